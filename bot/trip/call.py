@@ -1,0 +1,157 @@
+"""What can be said: one value for every call, with the slots of the contract (section 2).
+
+One dataclass with optional slots instead of one class for each act: the acts share their slots, the
+JSON form is the same for all, and a grammar file can name any of them. `TAKES` says which act may
+carry which slot. Pure; knows no words, no trip.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Any, Final, Literal, get_args
+
+Act = Literal[
+    "trip_start", "trip_end", "lines_in", "lines_out", "set", "clear", "swap",
+    "raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release",
+    "sighting", "mark", "speed", "water", "ready", "rework", "note", "plan",
+    "ask_tally", "ask_spread", "ask_next", "ask_why", "ask_last", "ask_ready", "ask_sun",
+    "undo", "amend", "yes", "no", "help",
+]  # fmt: skip
+
+ACTS: Final[tuple[str, ...]] = get_args(Act)
+POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
+SIDES: Final = ("port", "starboard")
+COLOURS: Final = (
+    "black", "blue", "brown", "chartreuse", "clear", "glow", "gold", "green", "grey",
+    "orange", "pink", "purple", "rainbow", "red", "silver", "white", "yellow",
+)  # fmt: skip
+HEADS: Final = ("blunt", "cupped", "slanted", "slim")
+ABOUTS: Final = ("position", "colour", "size", "lure", "species", "crew", "hour")
+WHATS: Final = (
+    "bait", "birds", "weed", "debris", "current line", "temperature break", "tailing fish",
+    "jumping fish", "fish deep", "whales", "dolphins", "boat",
+)  # fmt: skip
+
+QUESTIONS: Final = frozenset(a for a in ACTS if a.startswith("ask_")) | {"plan", "help"}
+"""Acts that read the log and change nothing in it."""
+CONTROL: Final = frozenset({"undo", "amend", "yes", "no"})
+"""Acts about earlier entries or a question; not entries themselves."""
+LOGGED: Final = frozenset(ACTS) - QUESTIONS - CONTROL
+"""Acts that become an entry of the log."""
+
+_LURE = frozenset({"colours", "size_in", "lure", "head"})
+_FISH = frozenset({"species", "count"})
+_TIME = frozenset({"side", "ago_min", "clock"})
+_CATCH = frozenset({"position", "species", "count", "length_cm", "weight_kg"}) | _TIME
+_BITE = frozenset({"position"}) | _LURE | _FISH | _TIME
+
+TAKES: Final[Mapping[str, frozenset[str]]] = {
+    "trip_start": _TIME, "trip_end": _TIME, "lines_in": _TIME, "lines_out": _TIME,
+    "set": frozenset({"position"}) | _LURE | _TIME,
+    "clear": frozenset({"position"}) | _TIME,
+    "swap": frozenset({"position", "old_colours", "old_size_in", "old_lure"}) | _LURE | _TIME,
+    "raise": _BITE, "strike": _BITE, "hookup": _BITE,
+    "miss": frozenset({"position"}) | _TIME,
+    "pulled_hook": frozenset({"position", "species"}) | _TIME,
+    "break_off": frozenset({"position", "species"}) | _TIME,
+    "boat": _CATCH, "release": _CATCH | {"tagged", "tag"},
+    "sighting": frozenset({"what"}) | _FISH | _TIME,
+    "mark": frozenset({"text"}) | _TIME,
+    "speed": frozenset({"speed_kn"}) | _TIME,
+    "water": frozenset({"water_c", "depth_m", "what"}) | _TIME,
+    "ready": _LURE, "rework": _LURE | {"text"}, "note": frozenset({"text"}),
+    "plan": frozenset({"tackle"}),
+    "ask_tally": frozenset({"about", "position", "species"}) | _LURE | _TIME,
+    "ask_spread": frozenset({"position"}) | _LURE | _TIME,
+    "ask_next": frozenset({"position"}) | _LURE | _TIME,
+    "ask_why": frozenset({"position", "species"}) | _LURE | _TIME,
+    "ask_last": frozenset({"about", "position", "species"}) | _LURE | _TIME,
+    "ask_ready": frozenset({"position"}) | _LURE,
+    "ask_sun": _TIME,
+    "undo": _TIME, "yes": frozenset(), "no": frozenset(), "help": frozenset(),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One thing that was said, with only the slots that were said."""
+
+    act: Act
+    position: str | None = None
+    side: str | None = None
+    colours: tuple[str, ...] = ()
+    size_in: float | None = None
+    lure: str | None = None
+    head: str | None = None
+    old_colours: tuple[str, ...] = ()
+    old_size_in: float | None = None
+    old_lure: str | None = None
+    species: str | None = None
+    count: int | None = None
+    length_cm: float | None = None
+    weight_kg: float | None = None
+    tagged: bool = False
+    tag: str | None = None
+    speed_kn: float | None = None
+    water_c: float | None = None
+    depth_m: float | None = None
+    what: str | None = None
+    about: str | None = None
+    tackle: str | float | None = None
+    """`light`, `medium`, `heavy`, or a line class in kg."""
+    text: str | None = None
+    ago_min: float | None = None
+    clock: str | None = None
+    """`HH:MM` of the boat's own time."""
+    of_act: str | None = None
+    """Amend or undo only: the act of the entry that is meant, where it is not the last; not in the JSON."""
+    of_clock: str | None = None
+    """Amend or undo only: the time of the entry that is meant; not in the JSON."""
+    of_position: str | None = None
+    """Amend or undo only: the position of the entry that is meant; not in the JSON."""
+
+    @property
+    def names_lure(self) -> bool:
+        """Say whether anything about a lure was said."""
+        return bool(self.colours or self.lure or self.head) or self.size_in is not None
+
+    @property
+    def is_entry(self) -> bool:
+        """Say whether this becomes an entry of the log."""
+        return self.act in LOGGED
+
+    def said(self) -> dict[str, Any]:
+        """Give the slots that were said, without the act, as Python values."""
+        found = {f.name: getattr(self, f.name) for f in fields(self) if f.name != "act"}
+        return {k: v for k, v in found.items() if v is not None and v != () and v is not False}
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the form of the contract, section 2."""
+        slots = {k: v for k, v in self.said().items() if not k.startswith("of_")}
+        return {"act": self.act} | {k: _plain(k, v) for k, v in slots.items()}
+
+    def with_slots(self, **slots: Any) -> "Call":
+        """Give a copy with these slots changed."""
+        return replace(self, **slots)
+
+
+def from_json(data: Mapping[str, Any]) -> Call:
+    """Read the form of the contract back; raises TypeError for an unknown slot."""
+    slots = dict(data)
+    for name in ("colours", "old_colours"):
+        if name in slots:
+            slots[name] = tuple(slots[name])
+    if isinstance(slots.get("tackle"), Mapping):
+        slots["tackle"] = float(slots["tackle"]["line_class_kg"])
+    return Call(**slots)
+
+
+def _plain(name: str, value: Any) -> Any:
+    if name in ("colours", "old_colours"):
+        return list(value)
+    if name == "tackle" and not isinstance(value, str):
+        return {"line_class_kg": _number(value)}
+    return _number(value) if isinstance(value, float) else value
+
+
+def _number(value: float) -> float | int:
+    return int(value) if value == int(value) else value

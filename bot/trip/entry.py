@@ -1,0 +1,82 @@
+"""What the log holds: records, in the order in which they were made.
+
+An `Entry` is an act that happened. The other records are about entries or about the talk with the
+crew: `Voided` and `Restored` (undo, undo of an undo), `Asked` (a question that waits for its answer)
+and `Advised` (a change that was proposed). Nothing is ever deleted: an amended entry is voided and a
+new one with the right values stands in its place (`replaces`). Pure values.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.messages import Advice
+from bot.trip.call import Call
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One act that the log holds."""
+
+    id: str
+    """Unique over all boats, sortable by time of entry."""
+    trip: str
+    at: datetime
+    """When it happened (UTC); back-dated where the call said so."""
+    call: Call
+    """What happened: what was said, and what follows from it (the position of "missed him", the lure
+    that was in the water there); `text` holds the words themselves."""
+    crew: str
+    source: str
+    text: str
+    """What was said, whole."""
+    message: str = ""
+    """The message that made it; the entries of one message share it."""
+    replaces: str | None = None
+    """The entry that this one puts right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Voided:
+    """These entries do not stand (undo, amend)."""
+
+    id: str
+    entries: tuple[str, ...]
+    at: datetime
+    message: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """These entries stand again (undo of an undo)."""
+
+    id: str
+    entries: tuple[str, ...]
+    at: datetime
+    message: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question with the readings it offers, best first; open until answered or two minutes old."""
+
+    id: str
+    question: str
+    options: tuple[tuple[Call, ...], ...]
+    at: datetime
+    text: str = ""
+    """What had been said."""
+    crew: str = ""
+    message: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Advised:
+    """A change that was proposed to the crew."""
+
+    id: str
+    advice: Advice
+    at: datetime
+    message: str = ""
+
+
+Record = Entry | Voided | Restored | Asked | Advised
