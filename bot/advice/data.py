@@ -1,0 +1,108 @@
+"""What the advice knows: how long which lure was where, and what bit. Plain values.
+
+The advice never sees the log or the tackle box; `from_trip` turns those into these values. A cell is
+the smallest thing that counts: lure-hours of one kind of lure at one position in one hour of one day.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.messages import Advice
+
+WORDS_FOR_COLOURS = " and "
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What a fish can see of a lure."""
+
+    size_in: float | None = None
+    colours: tuple[str, ...] = ()
+    head: str | None = None
+
+    @property
+    def label(self) -> str:
+        """Give the words for it, e.g. `purple 8 in`."""
+        size = "" if self.size_in is None else f"{self.size_in:g} in"
+        words = (WORDS_FOR_COLOURS.join(self.colours), size)
+        return " ".join(word for word in words if word) or "lure"
+
+
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """Lure-hours of one kind of lure at one position, and the strikes that they brought."""
+
+    position: str
+    kind: Kind
+    hours: float
+    """Lure-hours in the water, at least 0."""
+    strikes: int
+    lure: str | None = None
+    """Name in the tackle box."""
+    hour: int = 12
+    """Hour of the day, boat's own time, 0 to 23."""
+    age_days: float = 0.0
+    """Days between that trip and now; 0 today."""
+
+    def __post_init__(self) -> None:
+        if self.hours < 0 or self.strikes < 0 or self.age_days < 0:
+            raise ValueError(f"an exposure cannot be negative: {self}")
+
+
+@dataclass(frozen=True, slots=True)
+class InWater:
+    """A lure that is fishing now."""
+
+    position: str
+    kind: Kind
+    lure: str | None = None
+    hours: float = 0.0
+    """How long it has been fishing there."""
+    strikes: int = 0
+    """Strikes on it since it went out there."""
+    busy: bool = False
+    """True while a fish is on: nobody changes that lure."""
+
+    @property
+    def label(self) -> str:
+        """Give the name, or the words for the kind."""
+        return self.lure or self.kind.label
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """A lure that is ready to go out."""
+
+    kind: Kind
+    name: str | None = None
+
+    @property
+    def label(self) -> str:
+        """Give the name, or the words for the kind."""
+        return self.name or self.kind.label
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A change that was made, or proposed."""
+
+    position: str
+    put_in: str
+    """Label of the lure that came in."""
+    taken_out: str
+    """Label of the lure that went out."""
+    at: datetime
+    made: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """No change is worth making now."""
+
+    reason: str
+    """One sentence with its numbers."""
+    minutes: float
+    """Look again after so long, unless something bites."""
+
+
+Verdict = Advice | Hold

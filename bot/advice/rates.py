@@ -1,0 +1,129 @@
+"""Strikes per lure-hour with their uncertainty. Plain numbers in and out; knows no trip and no wording.
+
+Exact and textbook formulas only, each with its source. scipy is imported where it is used, because the
+command line starts faster without it.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+PER_HOURS = 10.0
+"""Rates are shown as strikes per ten lure-hours: whole numbers on a usual day."""
+
+
+class Interval(NamedTuple):
+    """A lower and an upper limit."""
+
+    low: float
+    high: float
+
+
+def rate_per_10h(strikes: int, hours: float) -> float | None:
+    """Give strikes per ten lure-hours; None without hours, for then there is no rate."""
+    return PER_HOURS * strikes / hours if hours > 0 else None
+
+
+def garwood(strikes: int, hours: float, level: float = 0.95) -> Interval | None:
+    """Give the exact interval of a Poisson rate per hour; None without hours.
+
+    F. Garwood, "Fiducial limits for the Poisson distribution", Biometrika 28 (1936) 437-442.
+    """
+    from scipy.special import gammainccinv, gammaincinv
+
+    if hours <= 0:
+        return None
+    tail = (1.0 - level) / 2.0
+    low = float(gammaincinv(strikes, tail)) if strikes else 0.0
+    return Interval(low / hours, float(gammainccinv(strikes + 1, tail)) / hours)
+
+
+def wilson(successes: int, trials: int, level: float = 0.95) -> Interval | None:
+    """Give the score interval of a proportion, e.g. hook-ups of strikes; None without trials.
+
+    E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209-212.
+    """
+    from scipy.special import ndtri
+
+    if trials <= 0:
+        return None
+    z = float(ndtri(0.5 + level / 2.0))
+    share = successes / trials
+    scale = 1.0 + z * z / trials
+    middle = (share + z * z / (2 * trials)) / scale
+    half = z * math.sqrt(share * (1 - share) / trials + z * z / (4 * trials**2)) / scale
+    low = middle - half if successes else 0.0
+    high = middle + half if successes < trials else 1.0
+    return Interval(low, high)
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What is believed of one strike rate: a gamma distribution.
+
+    Before the first strike it is `shape` strikes in `hours` lure-hours of which somebody told; every
+    strike and hour seen is added to them (Gelman et al., Bayesian Data Analysis, 3rd ed., 2.6).
+    """
+
+    shape: float
+    hours: float
+
+    def __post_init__(self) -> None:
+        if self.shape <= 0 or self.hours <= 0:
+            raise ValueError("a belief needs a shape and hours above 0")
+
+    def after(self, strikes: int, hours: float) -> "Belief":
+        """Give the belief when these have been seen too."""
+        return Belief(self.shape + strikes, self.hours + hours)
+
+    @property
+    def mean(self) -> float:
+        """Give the expected strikes per lure-hour."""
+        return self.shape / self.hours
+
+    def quantile(self, share: float) -> float:
+        """Give the rate per hour below which this share of the belief lies."""
+        from scipy.special import gammaincinv
+
+        return float(gammaincinv(self.shape, share)) / self.hours
+
+    def interval(self, level: float = 0.95) -> Interval:
+        """Give the equal-tailed interval of the rate per hour."""
+        tail = (1.0 - level) / 2.0
+        return Interval(self.quantile(tail), self.quantile(1.0 - tail))
+
+    def above(self, rate: float) -> float:
+        """Give the probability that the rate is above this one, per hour."""
+        from scipy.special import gammaincc
+
+        return float(gammaincc(self.shape, self.hours * rate))
+
+    def quiet(self, hours: float) -> float:
+        """Give the probability of no strike in so many lure-hours."""
+        return math.exp(-self.shape * math.log1p(hours / self.hours))
+
+
+@dataclass(frozen=True, slots=True)
+class Dispersion:
+    """How clumped counts are: `index` 1 where they come one by one (Poisson)."""
+
+    index: float
+    chi2: float
+    p: float
+    """Chance of a chi-square as large where nothing is clumped."""
+
+
+def dispersion(counts: Sequence[int]) -> Dispersion | None:
+    """Measure the clumping of strikes per equal spell; None for fewer than two spells or no strike.
+
+    Variance over mean, and Fisher's test on n - 1 degrees of freedom.
+    """
+    from scipy.special import gammaincc
+
+    total, number = sum(counts), len(counts)
+    if number < 2 or total == 0:
+        return None
+    mean = total / number
+    chi2 = sum((count - mean) ** 2 for count in counts) / mean
+    return Dispersion(chi2 / (number - 1), chi2, float(gammaincc((number - 1) / 2.0, chi2 / 2.0)))

@@ -1,0 +1,80 @@
+"""Strikes and lure-hours by size, by colour, by anything a cell knows. Pure sums."""
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass
+from typing import TypeVar
+
+from bot.advice.data import Exposure
+from bot.advice.rates import Belief, Interval, garwood, rate_per_10h
+
+Key = TypeVar("Key", bound=Hashable)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """Strikes and the lure-hours in which they came."""
+
+    strikes: int = 0
+    hours: float = 0.0
+
+    def __add__(self, other: "Seen") -> "Seen":
+        return Seen(self.strikes + other.strikes, self.hours + other.hours)
+
+    @property
+    def rate_per_10h(self) -> float | None:
+        """Give strikes per ten lure-hours; None without hours."""
+        return rate_per_10h(self.strikes, self.hours)
+
+    @property
+    def interval(self) -> Interval | None:
+        """Give the exact 95 % interval of the rate per hour; None without hours."""
+        return garwood(self.strikes, self.hours)
+
+    def update(self, prior: Belief) -> Belief:
+        """Give what is believed after this was seen."""
+        return prior.after(self.strikes, self.hours)
+
+    @property
+    def words(self) -> str:
+        """Give the numbers as said on deck, e.g. `3 strikes in 4.1 lure-hours`."""
+        strikes = "1 strike" if self.strikes == 1 else f"{self.strikes} strikes"
+        return f"{strikes} in {self.hours:.1f} lure-hours"
+
+
+def by_size(cell: Exposure) -> tuple[float, ...]:
+    """Give the size of the lure, as the keys of `seen_by` want it."""
+    return () if cell.kind.size_in is None else (cell.kind.size_in,)
+
+
+def by_colour(cell: Exposure) -> tuple[str, ...]:
+    """Give the colours of the lure; a lure in two colours counts for both."""
+    return cell.kind.colours
+
+
+def by_position(cell: Exposure) -> tuple[str, ...]:
+    """Give the position."""
+    return (cell.position,)
+
+
+def by_hour(cell: Exposure) -> tuple[int, ...]:
+    """Give the hour of the day."""
+    return (cell.hour,)
+
+
+def seen(cells: Iterable[Exposure]) -> Seen:
+    """Add all cells up."""
+    total = Seen()
+    for cell in cells:
+        total += Seen(cell.strikes, cell.hours)
+    return total
+
+
+def seen_by(
+    cells: Iterable[Exposure], keys: Callable[[Exposure], Iterable[Key]]
+) -> dict[Key, Seen]:
+    """Add cells up by key: the sum of strikes over the sum of hours, never a mean of rates."""
+    found: dict[Key, Seen] = {}
+    for cell in cells:
+        for key in keys(cell):
+            found[key] = found.get(key, Seen()) + Seen(cell.strikes, cell.hours)
+    return found

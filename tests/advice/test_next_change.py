@@ -1,0 +1,95 @@
+"""What to change next: cases that can be worked out by hand."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
+from bot.advice.next_change import next_change
+from bot.messages import Advice
+
+NOW = datetime(2024, 3, 2, 11, 0, tzinfo=UTC)
+PURPLE, BLACK, PINK = Kind(8, ("purple",)), Kind(8, ("black",)), Kind(8, ("pink",))
+
+
+def cell(position: str, kind: Kind, hours: float, strikes: int) -> Exposure:
+    return Exposure(position, kind, hours, strikes, hour=10)
+
+
+def verdict(
+    *cells: Exposure,
+    spread: tuple[InWater, ...],
+    ready: tuple[Spare, ...] = (Spare(PURPLE), Spare(BLACK), Spare(PINK)),
+    previous: tuple[Change, ...] = (),
+) -> Verdict:
+    return next_change(cells, spread, ready, now=NOW, previous=previous)
+
+
+WORKING = InWater("long rigger", PURPLE, strikes=3, hours=4.1)
+IDLE = InWater("short rigger", BLACK, hours=3.8)
+DAY = (cell("long rigger", PURPLE, 4.1, 3), cell("short rigger", BLACK, 3.8, 0))
+
+
+def test_the_colour_that_gets_the_bites_goes_on_the_quiet_rod() -> None:
+    found = verdict(*DAY, spread=(WORKING, IDLE))
+
+    assert isinstance(found, Advice)
+    assert (found.position, found.lure) == ("short rigger", "purple 8 in")
+    assert "3 strikes in 4.1" in found.reason
+    assert "0 in 3.8" in found.reason
+    assert 0.7 < found.chance < 1.0
+    assert found.gain_per_h > 0
+
+
+def test_the_lure_that_is_working_stays() -> None:
+    found = verdict(*DAY, spread=(WORKING,))
+
+    assert isinstance(found, Hold)
+
+
+def test_a_quiet_morning_keeps_its_variety() -> None:
+    found = verdict(cell("long rigger", PURPLE, 2.0, 0), spread=(InWater("long rigger", PURPLE),))
+
+    assert isinstance(found, Hold)
+    assert "2.0 lure-hours" in found.reason
+    assert 10 <= found.minutes <= 60
+
+
+def test_one_bite_more_is_no_reason_to_change() -> None:
+    cells = (cell("long rigger", PURPLE, 6.0, 2), cell("short rigger", BLACK, 6.0, 1))
+    spread = (InWater("long rigger", PURPLE, strikes=2), InWater("short rigger", BLACK, strikes=1))
+
+    assert isinstance(verdict(*cells, spread=spread), Hold)
+
+
+def test_a_lure_that_just_went_out_is_given_its_time() -> None:
+    fresh = Change("short rigger", "black 8 in", "pink 8 in", NOW - timedelta(minutes=10))
+
+    assert isinstance(verdict(*DAY, spread=(WORKING, IDLE), previous=(fresh,)), Hold)
+
+
+def test_a_rod_with_a_fish_on_is_left_alone() -> None:
+    busy = InWater("short rigger", BLACK, hours=3.8, busy=True)
+
+    assert isinstance(verdict(*DAY, spread=(WORKING, busy)), Hold)
+
+
+def test_what_the_tackle_rules_forbid_is_not_proposed() -> None:
+    found = next_change(
+        DAY,
+        (WORKING, IDLE),
+        (Spare(PURPLE),),
+        now=NOW,
+        allowed=lambda position, _spare: position != "short rigger",
+    )
+
+    assert isinstance(found, Hold)
+
+
+def test_nothing_in_the_water_is_nothing_to_change() -> None:
+    assert isinstance(verdict(*DAY, spread=()), Hold)
+
+
+def test_an_exposure_cannot_be_negative() -> None:
+    with pytest.raises(ValueError, match="negative"):
+        cell("shotgun", PURPLE, -1.0, 0)
