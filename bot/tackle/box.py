@@ -1,0 +1,297 @@
+"""The tackle box as a file: CSV text to lures and back, and the look-up of a lure by what was said.
+
+The form is the contract's, section 5. Takes text or bytes, never a path. A bad line is a value with
+its number and what to do about it, not an exception: the caller decides whether to import the rest.
+"""
+
+import csv
+import io
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final, cast
+
+from bot.tackle.items import COLOURS, HEADS, LIMITS, Head, Lure
+from bot.tackle.line_classes import GAUGES, Gauge
+
+COLUMNS: Final = (
+    "name", "head", "size_in", "colours", "hook_gauge", "hooks", "leader_kg", "leader_m",
+    "ready", "speed_min_kn", "speed_max_kn",
+)  # fmt: skip
+REQUIRED: Final = ("name", "size_in", "colours")
+SAME_COLOUR: Final[Mapping[str, str]] = {"gray": "grey", "lumo": "glow"}
+MAX_NAME: Final = 60
+SIZE_STEP_IN: Final = 0.13
+"""Sizes that differ by less are the same size said differently."""
+
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_YES = frozenset({"yes", "y", "true", "1"})
+_NO = frozenset({"", "no", "n", "false", "0"})
+
+
+@dataclass(frozen=True, slots=True)
+class BoxFile:
+    """What a file of lures gave."""
+
+    lures: tuple[Lure, ...]
+    refused: tuple[tuple[int, str], ...]
+    """Line number (from 1) and what is wrong with it and what to do."""
+
+
+class _BadCell(Exception):  # carries the reason out of the reading of one line
+    pass
+
+
+def parse(data: str | bytes, extra_colours: Iterable[str] = ()) -> BoxFile:
+    """Read a file of lures; `extra_colours` are the boat's own colour words."""
+    try:
+        text = data if isinstance(data, str) else _decoded(data)
+    except _BadCell as bad:
+        return BoxFile((), ((1, str(bad)),))
+    lines = re.split(r"\r\n|\r|\n", text.removeprefix("\ufeff"))
+    head = next((n for n, line in enumerate(lines) if line.strip()), None)
+    if head is None:
+        return BoxFile((), ((1, f"the file is empty: give a first line with {_names(REQUIRED)}"),))
+    separator = _separator(lines[head])
+    columns, refused = _columns(lines[head], head + 1, separator)
+    if not set(REQUIRED) <= set(columns):
+        return BoxFile((), refused)
+    known = frozenset(COLOURS) | {c.casefold() for c in extra_colours}
+    return _rows(lines, head, separator, columns, known, refused)
+
+
+def format(lures: Iterable[Lure]) -> str:
+    """Write lures as a file that `parse` reads back to the same lures."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for lure in lures:
+        writer.writerow([_cell(lure, column) for column in COLUMNS])
+    return out.getvalue()
+
+
+def find(
+    lures: Sequence[Lure],
+    *,
+    lure: str | None = None,
+    colours: Sequence[str] = (),
+    size_in: float | None = None,
+    head: str | None = None,
+) -> tuple[Lure, ...]:
+    """Give the lures that fit all that was said, the closest fit in colours only; empty for none.
+
+    A lure whose colours are just those said, in that order, beats one that has them in another order,
+    and this one beats a lure that has more colours. Without anything said nothing is found.
+    """
+    if lure is None and not colours and size_in is None and head is None:
+        return ()
+    said = tuple(colours)
+    fits = [
+        item
+        for item in lures
+        if (lure is None or same_name(item.name, lure))
+        and (size_in is None or abs(item.size_in - size_in) < SIZE_STEP_IN)
+        and (head is None or item.head == head)
+        and set(said) <= set(item.colours)
+    ]
+    for closest in (
+        [i for i in fits if i.colours == said],
+        [i for i in fits if set(i.colours) == set(said)],
+        fits,
+    ):
+        if closest:
+            return tuple(closest)
+    return ()
+
+
+def same_name(one: str, other: str) -> bool:
+    """Say whether two names are the same but for capitals, blanks and an article."""
+    return name_key(one) == name_key(other)
+
+
+def name_key(name: str) -> str:
+    """Give the form of a name under which a box holds it once."""
+    words = unicodedata.normalize("NFC", name).casefold().split()
+    return " ".join(words[1:] if len(words) > 1 and words[0] in ("the", "a", "an") else words)
+
+
+def merge(held: Sequence[Lure], new: Sequence[Lure]) -> tuple[Lure, ...]:
+    """Give the box after an import: a lure of the same name is replaced in its place, others added."""
+    coming = {name_key(lure.name): lure for lure in new}
+    kept = tuple(coming.pop(name_key(lure.name), lure) for lure in held)
+    return kept + tuple(coming.values())
+
+
+def _decoded(data: bytes) -> str:
+    wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))
+    try:
+        return data.decode("utf-16" if wide else "utf-8-sig")
+    except UnicodeDecodeError as bad:
+        line = 1 + data[: bad.start].count(b"\n")
+        raise _BadCell(f"line {line} is not UTF-8 text: save the file as CSV UTF-8") from None
+
+
+def _separator(header: str) -> str:
+    return max(",;\t", key=header.count)
+
+
+def _columns(
+    line: str, number: int, separator: str
+) -> tuple[list[str], tuple[tuple[int, str], ...]]:
+    """Give the column names and what is wrong with them."""
+    try:
+        columns = [cell.strip().casefold() for cell in _cells(line, separator)]
+    except _BadCell as bad:
+        return [], ((number, str(bad)),)
+    wrong = []
+    for name in REQUIRED:
+        if name not in columns:
+            wrong.append(
+                f"column {name} is missing: the first line names the columns, of {_names(COLUMNS)}"
+            )
+    for name in dict.fromkeys(columns):
+        if name not in COLUMNS:
+            wrong.append(f"column {name!r} is not known: leave it out or use {_names(COLUMNS)}")
+        elif columns.count(name) > 1:
+            wrong.append(f"column {name} stands twice: keep one")
+    return columns, tuple((number, reason) for reason in wrong)
+
+
+def _rows(
+    lines: Sequence[str],
+    head: int,
+    separator: str,
+    columns: Sequence[str],
+    known: frozenset[str],
+    refused: tuple[tuple[int, str], ...],
+) -> BoxFile:
+    lures: list[Lure] = []
+    wrong = list(refused)
+    first_line: dict[str, int] = {}
+    for number, line in enumerate(lines[head + 1 :], head + 2):
+        if not line.strip(f"{separator} \t"):
+            continue
+        try:
+            lure = _lure(line, separator, columns, known)
+        except (_BadCell, ValueError) as bad:
+            wrong.append((number, str(bad)))
+            continue
+        key = name_key(lure.name)
+        if key in first_line:
+            wrong.append(
+                (number, f"{lure.name} stands on line {first_line[key]} already: rename one")
+            )
+            continue
+        first_line[key] = number
+        lures.append(lure)
+    if not lures and not wrong:
+        wrong.append((head + 1, "no lure follows the line of column names: add one line a lure"))
+    return BoxFile(tuple(lures), tuple(wrong))
+
+
+def _lure(line: str, separator: str, columns: Sequence[str], known: frozenset[str]) -> Lure:
+    cells = _cells(line, separator)
+    if any(cell.strip() for cell in cells[len(columns) :]):
+        raise _BadCell(
+            f"{len(cells)} cells but {len(columns)} columns: put quotes round a cell that holds {separator!r}"
+        )
+    row = dict(zip(columns, (cell.strip() for cell in cells), strict=False))
+    hooks = _number(row, "hooks")
+    if hooks is not None and hooks != int(hooks):
+        raise _BadCell(f"hooks {row['hooks']!r} is no whole number")
+    size_in = _number(row, "size_in")
+    if size_in is None:
+        raise _BadCell("size_in is empty: give the length in inches")
+    return Lure(
+        name=_name(row.get("name", "")),
+        size_in=size_in,
+        colours=_colours(row.get("colours", ""), known),
+        head=cast(Head | None, _one_of(row, "head", HEADS)),
+        hook_gauge=cast(Gauge | None, _one_of(row, "hook_gauge", GAUGES)),
+        hooks=None if hooks is None else int(hooks),
+        leader_kg=_number(row, "leader_kg"),
+        leader_m=_number(row, "leader_m"),
+        ready=_ready(row.get("ready", "")),
+        speed_min_kn=_number(row, "speed_min_kn"),
+        speed_max_kn=_number(row, "speed_max_kn"),
+    )
+
+
+def _cells(line: str, separator: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=separator, strict=True))
+    except csv.Error:
+        raise _BadCell(
+            'a quote (") is opened and not closed, or text follows it: mend the quotes'
+        ) from None
+
+
+def _name(cell: str) -> str:
+    name = unicodedata.normalize("NFC", " ".join(cell.split()))
+    if not name:
+        raise _BadCell("name is empty: give the lure a name")
+    if not name.isprintable():
+        raise _BadCell("name holds a character that cannot be printed: type it anew")
+    if len(name) > MAX_NAME:
+        raise _BadCell(f"name is longer than {MAX_NAME} letters: shorten it")
+    return name
+
+
+def _colours(cell: str, known: frozenset[str]) -> tuple[str, ...]:
+    words = [SAME_COLOUR.get(w, w) for w in re.split(r"[\s/+,&]+", cell.casefold()) if w]
+    if not words:
+        raise _BadCell("colours is empty: give at least one")
+    for word in words:
+        if word not in known:
+            raise _BadCell(
+                f"colour {word!r} is not known: use {_names(sorted(known))}, "
+                "or add it to the colours of the boat in deckcall.toml"
+            )
+    return tuple(dict.fromkeys(words))
+
+
+def _number(row: Mapping[str, str], column: str) -> float | None:
+    cell = row.get(column, "")
+    if not cell:
+        return None
+    low, high = LIMITS[column]
+    if not _NUMBER.fullmatch(cell) or not cell.isascii():
+        raise _BadCell(f"{column} {cell!r} is no number: write it like 7 or 7.5, without a unit")
+    value = float(cell.replace(",", "."))
+    if not low <= value <= high:
+        raise _BadCell(
+            f"{column} {cell} is not between {low:g} and {high:g}: check number and unit"
+        )
+    return value
+
+
+def _one_of(row: Mapping[str, str], column: str, allowed: Sequence[str]) -> str | None:
+    cell = row.get(column, "").casefold()
+    if not cell:
+        return None
+    if cell not in allowed:
+        raise _BadCell(f"{column} {cell!r} is not known: use {_names(allowed)}, or leave it empty")
+    return cell
+
+
+def _ready(cell: str) -> bool:
+    word = cell.casefold()
+    if word not in _YES | _NO:
+        raise _BadCell(f"ready {cell!r} is not known: use yes or no")
+    return word in _YES
+
+
+def _names(names: Iterable[str]) -> str:
+    return ", ".join(names)
+
+
+def _cell(lure: Lure, column: str) -> str:
+    value = getattr(lure, column)
+    if value is None:
+        return ""
+    if isinstance(value, tuple):
+        return " ".join(value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value).removesuffix(".0")
