@@ -1,0 +1,29 @@
+"""What the boat has set, as one frozen value.
+
+`load` gives it; `values` says what can be set. Knows nothing of what the settings are used for: `cli`
+and `build` hand single values on. The bot's token never shows in a repr.
+"""
+
+from bot.settings.load import load
+from bot.settings.values import (
+    AdviceSettings,
+    BoatSettings,
+    OutfitSettings,
+    ServeSettings,
+    Settings,
+    SpeechSettings,
+    TelegramSettings,
+    WordSettings,
+)
+
+__all__ = [
+    "AdviceSettings",
+    "BoatSettings",
+    "OutfitSettings",
+    "ServeSettings",
+    "Settings",
+    "SpeechSettings",
+    "TelegramSettings",
+    "WordSettings",
+    "load",
+]

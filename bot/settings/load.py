@@ -1,0 +1,267 @@
+"""Read the settings: defaults, `deckcall.toml`, the environment, options; the later wins.
+
+A wrong or unknown key is a `SettingsError` of one line that names the file (or variable), the key and
+what to do. The bot's token is never read from `deckcall.toml`.
+"""
+
+import os
+import stat
+import tomllib
+from collections.abc import Mapping
+from dataclasses import replace
+from difflib import get_close_matches
+from pathlib import Path
+from zoneinfo import ZoneInfo, available_timezones
+
+from bot.errors import SettingsError
+from bot.settings.table import Table, hint
+from bot.settings.values import (
+    ENGINES,
+    FILE_NAME,
+    HOOK_GAUGES,
+    TOKEN_FILE,
+    WORD_KINDS,
+    AdviceSettings,
+    BoatSettings,
+    Forms,
+    OutfitSettings,
+    ServeSettings,
+    Settings,
+    SpeechSettings,
+    TelegramSettings,
+    WordSettings,
+)
+
+
+def load(
+    environ: Mapping[str, str] | None = None, options: Mapping[str, str | Path | None] | None = None
+) -> Settings:
+    """Read all settings; raises SettingsError with one line that says what to do.
+
+    `options` are those of `OPTIONS` that the command line gave; None stands for not given.
+    """
+    env = dict(os.environ if environ is None else environ)
+    given = {key: str(value) for key, value in (options or {}).items() if value is not None}
+    home = _home(env, given)
+    found = _from_file(home)
+    found = _from_environment(found, env)
+    found = _from_options(found, given)
+    return replace(found, telegram=replace(found.telegram, token=_token(found, env, given)))
+
+
+def _home(env: Mapping[str, str], given: Mapping[str, str]) -> Path:
+    said = given.get("home") or env.get("DECKCALL_HOME")
+    if said:
+        return Path(said).expanduser()
+    from platformdirs import user_data_path  # only where nothing was said: keeps the start fast
+
+    return user_data_path("deckcall", appauthor=False)
+
+
+def _from_file(home: Path) -> Settings:
+    path = home / FILE_NAME
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return Settings(home)
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as exc:
+        raise SettingsError(f"{path}: {exc}; mend that line") from exc
+    except OSError as exc:
+        raise SettingsError(f"{path}: {exc.strerror}; make the file readable") from exc
+    top = Table(str(path), "", data)
+    boat = _boat(top.table("boat"))
+    found = Settings(
+        home,
+        boat,
+        _outfits(top, boat),
+        _words(top.table("words")),
+        _advice(top.table("advice")),
+        _speech(top.table("speech"), home),
+        _telegram(top.table("telegram"), home),
+        _serve(top.table("serve")),
+    )
+    top.done()
+    return found
+
+
+def _boat(table: Table) -> BoatSettings:
+    base = BoatSettings()
+    zone = table.text("timezone", base.timezone)
+    _check_zone(table.where("timezone"), zone)
+    positions = tuple(p.lower() for p in table.texts("positions", base.positions))
+    if not positions or len(set(positions)) != len(positions):
+        raise table.wrong("positions", "must name each position once")
+    boat = BoatSettings(table.text("name", ""), zone, positions)
+    table.done()
+    return boat
+
+
+def _outfits(top: Table, boat: BoatSettings) -> tuple[OutfitSettings, ...]:
+    found: list[OutfitSettings] = []
+    for table in top.tables("outfit"):
+        outfit = _outfit(table, boat)
+        if any(other.position == outfit.position for other in found):
+            raise table.wrong("position", f'"{outfit.position}" has an outfit already; remove one')
+        found.append(outfit)
+    return tuple(found)
+
+
+def _outfit(table: Table, boat: BoatSettings) -> OutfitSettings:
+    position = table.text("position", "").lower()
+    if position not in boat.positions:
+        raise table.wrong("position", f"must be one of: {', '.join(boat.positions)}")
+    line_class = table.number("line_class_kg", 0.0, low=0.5, high=100)
+    if not line_class:
+        raise table.wrong("line_class_kg", "is missing; give the line class in kg, e.g. 37")
+    drag = table.number("strike_drag_kg", 0.0, low=0.1, high=line_class)
+    line_m = table.number("line_m", 0.0, low=10, high=5000)
+    gauge = table.choice("hook_gauge", "", HOOK_GAUGES)
+    table.done()
+    return OutfitSettings(position, line_class, drag or None, line_m or None, gauge or None)
+
+
+def _words(table: Table) -> WordSettings:
+    kinds: dict[str, Forms] = {}
+    for kind in WORD_KINDS:
+        inner = table.table(kind)
+        kinds[kind] = {name: inner.texts(name, ()) for name in inner}
+        inner.done()
+    table.done()
+    return WordSettings(**kinds)
+
+
+def _advice(table: Table) -> AdviceSettings:
+    base = AdviceSettings()
+    found = AdviceSettings(
+        table.number("min_chance", base.min_chance, low=0.5, high=0.999),
+        table.number("prior_strikes_per_10h", base.prior_strikes_per_10h, low=0.01, high=50),
+        table.number("prior_hours", base.prior_hours, low=0.1, high=1000),
+    )
+    table.done()
+    return found
+
+
+def _speech(table: Table, home: Path) -> SpeechSettings:
+    base = SpeechSettings()
+    model = table.text("model", "")
+    found = SpeechSettings(
+        table.choice("engine", base.engine, ENGINES),
+        home / Path(model).expanduser() if model else None,
+        int(table.number("keep_days", base.keep_days, low=0, high=3650)),
+        table.number("max_s", base.max_s, low=1, high=600),
+    )
+    table.done()
+    return found
+
+
+def _telegram(table: Table, home: Path) -> TelegramSettings:
+    base = TelegramSettings()
+    if "token" in table:
+        raise table.wrong(
+            "token", f"must not stand here; put it into {home / TOKEN_FILE} and chmod 600 that file"
+        )
+    homes = table.table("boats")
+    boats = {_id(name, homes.where(name)): home / _folder(homes, name) for name in homes}
+    homes.done()
+    found = TelegramSettings(
+        None,
+        table.text("api", base.api).rstrip("/"),
+        table.ids("crew"),
+        table.ids("skippers"),
+        table.ids("guests"),
+        boats,
+        table.choice("acknowledge", base.acknowledge, ("reply", "reaction")),
+        table.flag("board", base.board),
+        table.number("max_file_mb", base.max_file_mb, low=0.01, high=20),
+    )
+    table.done()
+    return found
+
+
+def _folder(table: Table, name: str) -> Path:
+    said = table.text(name, "").strip()
+    if not said:
+        raise table.wrong(name, "is empty; give the folder of that boat's log")
+    return Path(said).expanduser()
+
+
+def _serve(table: Table) -> ServeSettings:
+    base = ServeSettings()
+    port = int(table.number("port", base.port, low=1, high=65535))
+    found = ServeSettings(table.text("host", base.host), port)
+    table.done()
+    return found
+
+
+def _from_environment(found: Settings, env: Mapping[str, str]) -> Settings:
+    telegram, speech = found.telegram, found.speech
+    if api := env.get("DECKCALL_TELEGRAM_API"):
+        if not api.startswith(("http://", "https://")):
+            raise SettingsError("DECKCALL_TELEGRAM_API: must begin with https:// or http://")
+        telegram = replace(telegram, api=api.rstrip("/"))
+    if "DECKCALL_CREW" in env:
+        said = [part.strip() for part in env["DECKCALL_CREW"].split(",")]
+        crew = tuple(_id(part, "DECKCALL_CREW") for part in said if part)
+        telegram = replace(telegram, crew=crew)
+    if model := env.get("DECKCALL_MODEL"):
+        speech = replace(speech, model=Path(model).expanduser())
+    if engine := env.get("DECKCALL_ENGINE"):
+        speech = replace(speech, engine=_engine(engine, "DECKCALL_ENGINE"))
+    return replace(found, telegram=telegram, speech=speech)
+
+
+def _from_options(found: Settings, given: Mapping[str, str]) -> Settings:
+    speech, boat = found.speech, found.boat
+    if "engine" in given:
+        speech = replace(speech, engine=_engine(given["engine"], "--engine"))
+    if "model" in given:
+        speech = replace(speech, model=Path(given["model"]).expanduser())
+    if "timezone" in given:
+        _check_zone("--timezone", given["timezone"])
+        boat = replace(boat, timezone=given["timezone"])
+    return replace(found, speech=speech, boat=boat)
+
+
+def _token(found: Settings, env: Mapping[str, str], given: Mapping[str, str]) -> str | None:
+    """Give the bot's token from an option's file, the environment, or the file beside the log."""
+    if said := given.get("token_file"):
+        return _read_token(Path(said).expanduser())
+    if token := env.get("DECKCALL_TELEGRAM_TOKEN", "").strip():
+        return token
+    path = found.home / TOKEN_FILE
+    return _read_token(path) if path.exists() else None
+
+
+def _read_token(path: Path) -> str:
+    try:
+        mode = path.stat().st_mode
+        token = path.read_text(encoding="utf-8").strip()
+    except (OSError, UnicodeDecodeError) as exc:
+        raise SettingsError(f"{path}: the token cannot be read; write it there alone") from exc
+    if os.name == "posix" and stat.S_IMODE(mode) & 0o077:
+        raise SettingsError(f"{path}: others could read the token; run: chmod 600 {path}")
+    return token
+
+
+def _engine(said: str, where: str) -> str:
+    if said not in ENGINES:
+        raise SettingsError(f'{where}: "{said}" is no engine; {hint(said, ENGINES)}')
+    return said
+
+
+def _id(said: str, where: str) -> int:
+    try:
+        return int(said)
+    except ValueError:
+        raise SettingsError(
+            f'{where}: "{said}" is no chat or user id; give whole numbers, e.g. 1234,-1005678'
+        ) from None
+
+
+def _check_zone(where: str, said: str) -> None:
+    try:
+        ZoneInfo(said)
+    except (KeyError, ValueError, OSError):
+        near = get_close_matches(said, available_timezones(), 1, 0.6)
+        meant = f'did you mean "{near[0]}"?' if near else 'give one such as "Pacific/Auckland"'
+        raise SettingsError(f'{where}: "{said}" is no time zone; {meant}') from None

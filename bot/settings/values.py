@@ -1,0 +1,128 @@
+"""The settings as values, with their defaults and what may be chosen.
+
+Frozen and plain; how they are read is the business of `load`.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+from zoneinfo import ZoneInfo
+
+FILE_NAME: Final = "deckcall.toml"
+TOKEN_FILE: Final = "telegram.token"
+TELEGRAM_API: Final = "https://api.telegram.org"
+ENGINES: Final = ("auto", "vosk", "pocketsphinx")
+POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
+HOOK_GAUGES: Final = ("light", "medium", "heavy")
+WORD_KINDS: Final = ("colours", "species", "positions", "nicknames")
+OPTIONS: Final = ("home", "engine", "model", "timezone", "token_file")
+"""What the command line may set."""
+
+Forms = Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class OutfitSettings:
+    """One rod: where it stands and what its tackle may carry."""
+
+    position: str
+    line_class_kg: float
+    strike_drag_kg: float | None = None
+    """None: 30 % of the line class."""
+    line_m: float | None = None
+    hook_gauge: str | None = None
+    """None: by line class."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoatSettings:
+    """The boat itself."""
+
+    name: str = ""
+    timezone: str = "UTC"
+    positions: tuple[str, ...] = POSITIONS
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """Give the boat's own time."""
+        return ZoneInfo(self.timezone)
+
+
+@dataclass(frozen=True, slots=True)
+class WordSettings:
+    """The boat's own words: what is meant, and how it is said."""
+
+    colours: Forms = field(default_factory=dict)
+    species: Forms = field(default_factory=dict)
+    positions: Forms = field(default_factory=dict)
+    nicknames: Forms = field(default_factory=dict)
+    """Lures of the box by the names that the crew has for them."""
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceSettings:
+    """How eager the advice is."""
+
+    min_chance: float = 0.8
+    """A change is proposed when it is better with at least this probability; higher is quieter."""
+    prior_strikes_per_10h: float = 1.0
+    """What a lure is held to be worth before it has fished; higher tries new ones sooner."""
+    prior_hours: float = 5.0
+    """How many lure-hours that belief counts for; higher is slower to change its mind."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpeechSettings:
+    """The ear."""
+
+    engine: str = "auto"
+    model: Path | None = None
+    """Folder of a Vosk model; None: the one that `deckcall model get` has fetched, if any."""
+    keep_days: int = 0
+    """How long recordings are kept for a look; 0: only those that could not be decoded."""
+    max_s: float = 60.0
+    """A recording that is longer is refused."""
+
+
+@dataclass(frozen=True, slots=True)
+class TelegramSettings:
+    """The way in and out by Telegram."""
+
+    token: str | None = field(default=None, repr=False)
+    api: str = TELEGRAM_API
+    crew: tuple[int, ...] = ()
+    """Chats (groups) and users that may talk to the bot; empty: nobody."""
+    skippers: tuple[int, ...] = ()
+    """Users of the crew who may also void what others logged and take exports; empty: everybody."""
+    guests: tuple[int, ...] = ()
+    """Users who may only ask."""
+    boats: Mapping[int, Path] = field(default_factory=dict)
+    """Groups with a log of their own: chat id to the folder of that boat."""
+    acknowledge: str = "reply"
+    """`reply`, or `reaction` where a plain entry needs no words."""
+    board: bool = True
+    """Keep one pinned message for each trip up to date."""
+    max_file_mb: float = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class ServeSettings:
+    """The web chat on the boat's own network."""
+
+    host: str = "127.0.0.1"
+    port: int = 8765
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Everything that can be set."""
+
+    home: Path
+    boat: BoatSettings = BoatSettings()
+    outfits: tuple[OutfitSettings, ...] = ()
+    words: WordSettings = field(default_factory=WordSettings)
+    advice: AdviceSettings = AdviceSettings()
+    speech: SpeechSettings = SpeechSettings()
+    telegram: TelegramSettings = field(default_factory=TelegramSettings)
+    serve: ServeSettings = ServeSettings()
