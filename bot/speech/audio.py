@@ -1,0 +1,126 @@
+"""Recordings to samples: bytes of a sound file in, 16 kHz mono 16 bit out.
+
+Knows file formats and nothing of speech. What a person can get wrong (a file that is empty, no
+sound, too long, silent) is an AudioError whose one line says what to do. Called by the desk and
+by the bench; `read_pcm` is the loader for a path, for use at the rim.
+"""
+
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import soundfile
+import soxr
+
+from bot.errors import AudioError
+
+SAMPLE_RATE = 16_000
+"""Samples per second that every engine gets."""
+MAX_SECONDS = 60.0
+"""Longer recordings are refused: a call takes seconds, and decoding must not block the next one."""
+SILENT_DBFS = -65.0
+"""Loudest 50 ms below this is silence; raise it to refuse more. A quiet phone gives about -45."""
+DEAD_CHANNEL_DB = 30.0
+"""A channel this far below the loudest carries no speech and is left out of the mix."""
+_BLOCK_FRAMES = 1 << 16
+
+Samples = npt.NDArray[np.int16]
+Floats = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pcm:
+    """Sound at 16 kHz, mono, 16 bit."""
+
+    samples: Samples
+
+    @property
+    def seconds(self) -> float:
+        """Give the length in seconds."""
+        return len(self.samples) / SAMPLE_RATE
+
+    def slice(self, start_s: float, end_s: float) -> "Pcm":
+        """Give the part between two times in seconds; times beyond the ends are cut to them."""
+        first = max(0, round(start_s * SAMPLE_RATE))
+        last = min(len(self.samples), round(end_s * SAMPLE_RATE))
+        return Pcm(self.samples[first : max(first, last)])
+
+
+def to_pcm(data: bytes, name: str = "") -> Pcm:
+    """Decode WAV, FLAC, OGG/Vorbis or OGG/Opus, any rate and channels; raises AudioError."""
+    label = f"recording {name}" if name else "the recording"
+    if not data:
+        raise AudioError(f"{label} is empty (0 bytes): record it again, or send it again")
+    sound, rate = _decode(data, label)
+    if not len(sound):
+        raise AudioError(f"{label} holds no sound: record it again, or send it again")
+    mono = _mix(np.nan_to_num(sound, nan=0.0, posinf=1.0, neginf=-1.0))
+    if rate != SAMPLE_RATE:
+        mono = soxr.resample(mono, rate, SAMPLE_RATE).astype(np.float32)
+    if _loudest_dbfs(mono) < SILENT_DBFS:
+        raise AudioError(
+            f"{label} is silent: check the microphone and its permission, say it again"
+        )
+    peak = float(np.max(np.abs(mono)))
+    scaled = mono * (32767.0 / max(peak, 1.0))
+    return Pcm(np.round(scaled).astype(np.int16))
+
+
+def read_pcm(path: Path) -> Pcm:
+    """Decode a sound file; raises AudioError, also where the file cannot be opened."""
+    try:
+        data = path.read_bytes()
+    except OSError as exc:
+        reason = exc.strerror or "it cannot be read"
+        raise AudioError(f"recording {path} cannot be opened ({reason}): check the path") from exc
+    return to_pcm(data, path.name)
+
+
+def _decode(data: bytes, label: str) -> tuple[Floats, int]:
+    """Give samples (frames, channels) and their rate, reading no more than the limit."""
+    blocks: list[Floats] = []
+    try:
+        with soundfile.SoundFile(BytesIO(data)) as file:
+            rate = int(file.samplerate)
+            limit = int(MAX_SECONDS * rate)
+            frames = 0
+            while frames <= limit:
+                block = file.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)
+                if not len(block):
+                    break
+                blocks.append(block)
+                frames += len(block)
+            channels = int(file.channels)
+    except (soundfile.SoundFileError, RuntimeError, ValueError, OSError) as exc:
+        raise AudioError(
+            f"{label} is damaged or no sound file that can be read: "
+            "send WAV, FLAC or OGG (Opus, Vorbis), or record it again"
+        ) from exc
+    if frames > limit:
+        raise AudioError(
+            f"{label} is longer than {MAX_SECONDS:.0f} s: say one call in one recording"
+        )
+    whole = np.concatenate(blocks) if blocks else np.zeros((0, channels), np.float32)
+    return whole, rate
+
+
+def _mix(sound: Floats) -> Floats:
+    """Mix the live channels; where they cancel each other take the loudest alone."""
+    centred = sound - sound.mean(axis=0, keepdims=True)
+    levels = np.sqrt(np.mean(np.square(centred), axis=0))
+    loudest = int(np.argmax(levels))
+    live = levels >= levels[loudest] * 10 ** (-DEAD_CHANNEL_DB / 20)
+    mixed = centred[:, live].mean(axis=1)
+    if np.sqrt(np.mean(np.square(mixed))) < 0.3 * levels[loudest]:
+        mixed = centred[:, loudest]
+    return np.ascontiguousarray(mixed, dtype=np.float32)
+
+
+def _loudest_dbfs(mono: Floats) -> float:
+    """Give the level of the loudest 50 ms in decibels below full scale."""
+    width = SAMPLE_RATE // 20
+    padded = np.pad(mono, (0, -len(mono) % width))
+    power = np.mean(np.square(padded.reshape(-1, width)), axis=1)
+    return float(10 * np.log10(np.max(power) + 1e-20))

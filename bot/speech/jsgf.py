@@ -1,0 +1,35 @@
+"""What can be read off a W3C JSpeech Grammar Format text without an engine: its words and names.
+
+Reads only as much of the format (W3C Note of 5 June 2000) as the engines need before they load it.
+"""
+
+import re
+
+_COMMENT = re.compile(r"/\*.*?\*/|//[^\n]*", re.DOTALL)
+_HEADER = re.compile(r"^\s*(?:#JSGF[^;]*;|grammar\s[^;]*;|import\s[^;]*;)", re.MULTILINE)
+_WEIGHT = re.compile(r"/\s*[0-9.eE+-]+\s*/")
+_TAG = re.compile(r"\{(?:\\.|[^\\}])*\}")
+_RULE = re.compile(r"<[^<>]*>")
+_DEFINITION = re.compile(r"(?:\bpublic\s+)?<([^<>]*)>\s*=")
+_QUOTED = re.compile(r'"((?:\\.|[^"\\])*)"')
+_WORD = re.compile(r"[^\s|()\[\]*+;=<>{}/\"]+")
+
+
+def jsgf_words(text: str) -> frozenset[str]:
+    """Give every word that the grammar can hear, as spelt in it."""
+    body = _TAG.sub(" ", _HEADER.sub(" ", _COMMENT.sub(" ", text)))
+    body = _RULE.sub(" ", _DEFINITION.sub(" ", _WEIGHT.sub(" ", body)))
+    return frozenset(_WORD.findall(_QUOTED.sub(r"\1", body)))
+
+
+def public_rules(text: str) -> tuple[str, ...]:
+    """Give the names of the rules that are public, in order."""
+    return tuple(re.findall(r"\bpublic\s*<([^<>]*)>\s*=", _COMMENT.sub(" ", text)))
+
+
+def undefined_rules(text: str) -> tuple[str, ...]:
+    """Give the rules of its own that the grammar names but does not give, sorted."""
+    body = _QUOTED.sub(" ", _TAG.sub(" ", _HEADER.sub(" ", _COMMENT.sub(" ", text))))
+    given = set(_DEFINITION.findall(body)) | {"NULL", "VOID"}
+    named = {rule.strip("<>") for rule in _RULE.findall(_DEFINITION.sub(" ", body))}
+    return tuple(sorted(name for name in named - given if "." not in name))

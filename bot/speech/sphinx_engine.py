@@ -1,0 +1,183 @@
+"""PocketSphinx behind the engine protocol: a JSGF grammar in, complete sentences of it out.
+
+Only this module knows PocketSphinx. The English model comes with its wheel, so this engine works
+with nothing downloaded. A decoder serves one thread at a time; make one engine for each worker.
+"""
+
+from collections.abc import Mapping
+from typing import Any, Protocol
+
+import numpy as np
+
+from bot.errors import EngineError, EngineMissing
+from bot.speech.audio import Pcm
+from bot.speech.engine import EngineGrammar
+from bot.speech.jsgf import jsgf_words, undefined_rules
+from bot.speech.pronunciations import pronunciations, sounded_out
+from bot.speech.silence import cut, dither, snr_db
+from bot.transcript import Alternative, Transcript
+
+BEAM = 1e-40
+"""Narrower (larger) is faster and loses sentences; measured: wider gains nothing."""
+PHONE_BEAM = 1e-40
+WORD_BEAM = 1e-25
+MOST_ALTERNATIVES = 8
+_NBEST_LOOKED_AT = 60
+"""Hypotheses drawn from the lattice; most are unfinished or differ only in silence."""
+_KEPT_GRAMMARS = 4
+"""Compiled grammars kept in the decoder, latest last."""
+_SCORE_SHIFT = 1024.0
+"""PocketSphinx divides its log scores by this (SENSCR_SHIFT, 10 bits)."""
+_SCORE_SPREAD = 15.0
+"""Log score that makes an alternative e times less likely; smaller makes the best stand out more."""
+
+
+class _Fsg(Protocol):
+    def accept(self, words: str) -> bool: ...
+
+
+class SphinxEngine:
+    """Hears one language at a time; the same recording gives the same result in any order."""
+
+    name = "pocketsphinx"
+
+    def __init__(self) -> None:
+        self._decoder = _decoder()
+        self._digest = ""
+        self._loaded: dict[str, _Fsg] = {}
+        self._sounded_out: dict[str, str] = {}
+
+    @property
+    def sounded_out(self) -> Mapping[str, str]:
+        """Give the words that had no pronunciation, each with the one guessed from its letters."""
+        return dict(self._sounded_out)
+
+    def missing_words(self, words: frozenset[str]) -> tuple[str, ...]:
+        """Give the words that the dictionary, with what was added to it, lacks; sorted."""
+        return tuple(sorted(word for word in words if self._decoder.lookup_word(word) is None))
+
+    def prepare(self, grammar: EngineGrammar) -> None:
+        """Take a grammar; raises EngineError where PocketSphinx cannot read it."""
+        digest = grammar.digest
+        if digest == self._digest:
+            return
+        if digest not in self._loaded:
+            self._add_words(grammar)
+            self._load(digest, grammar.jsgf)
+        self._decoder.activate_search(digest)
+        self._digest = digest
+
+    def accepts(self, text: str) -> bool:
+        """Say whether a text is a complete sentence of the grammar in use."""
+        return bool(text) and bool(self._loaded[self._digest].accept(text))
+
+    def transcribe(self, pcm: Pcm) -> Transcript:
+        """Hear one recording; gives complete sentences only."""
+        if not self._digest:
+            raise EngineError("PocketSphinx has no grammar yet: call prepare first")
+        speech = cut(pcm)
+        self._decode(speech)
+        frames = max(1, self._decoder.n_frames())
+        heard = self._sentences()
+        best = heard[0][1] if heard else 0.0
+        weights = [float(np.exp((score - best) / _SCORE_SPREAD)) for _, score in heard]
+        total = sum(weights)
+        alternatives = tuple(
+            Alternative(text, weight / total)
+            for (text, _), weight in zip(heard, weights, strict=True)
+        )
+        signals = {"snr_db": snr_db(pcm), "score_per_frame": best / frames, "frames": float(frames)}
+        return Transcript(alternatives, self.name, pcm.seconds, signals)
+
+    def _decode(self, speech: Pcm) -> None:
+        """Run the decoder over a recording, with nothing left in it of the one before."""
+        self._decoder.reinit_feat()  # the running cepstral mean and the noise tracker start anew
+        self._decoder.start_utt()
+        try:
+            self._decoder.process_raw(dither(speech).samples.tobytes(), full_utt=True)
+        finally:
+            self._decoder.end_utt()
+
+    def _sentences(self) -> list[tuple[str, float]]:
+        """Give complete sentences with their log score, best first, none twice."""
+        best = self._decoder.hyp()
+        if best is None or not best.hypstr:
+            return []
+        first = _log(best.score)
+        found: dict[str, float] = {best.hypstr: first} if self.accepts(best.hypstr) else {}
+        shift = 0.0
+        for number, other in enumerate(self._decoder.nbest()):
+            if number >= _NBEST_LOOKED_AT or len(found) >= MOST_ALTERNATIVES or other is None:
+                break
+            score = _log(other.score)
+            if number == 0:
+                shift = first - score  # the lattice scores the same words a little otherwise
+            if other.hypstr not in found and self.accepts(other.hypstr):
+                found[other.hypstr] = min(first, score + shift)
+        return list(found.items())
+
+    def _add_words(self, grammar: EngineGrammar) -> None:
+        """Teach the decoder every pronunciation given, and one for each word still unknown."""
+        for word, phones in grammar.pronunciations:
+            self._add(word, phones)
+        for word in self.missing_words(jsgf_words(grammar.jsgf)):
+            guess = sounded_out(word, pronunciations())
+            self._sounded_out[word] = guess
+            self._add(word, guess)
+
+    def _add(self, word: str, phones: str) -> None:
+        """Add one pronunciation, as a variant where the word is known; nothing if it has it."""
+        entry, number = word, 1
+        while (known := self._decoder.lookup_word(entry)) is not None:
+            if known.split() == phones.split():
+                return
+            number += 1
+            entry = f"{word}({number})"
+        try:
+            self._decoder.add_word(entry, phones, False)
+        except RuntimeError as exc:
+            raise EngineError(
+                f"PocketSphinx refuses the pronunciation {phones!r} of {word!r}: "
+                "use the phones of the CMU dictionary"
+            ) from exc
+
+    def _load(self, digest: str, jsgf: str) -> None:
+        """Compile a grammar, and let the oldest go where there are too many."""
+        # PocketSphinx takes a missing rule for silence, and would then hear sentences without it.
+        if missing := undefined_rules(jsgf):
+            names = ", ".join(f"<{name}>" for name in missing)
+            raise EngineError(f"the JSGF grammar names rules that it does not give: {names}")
+        try:
+            self._decoder.add_jsgf_string(digest, jsgf)
+            compiled: _Fsg = self._decoder.get_fsg(digest)
+        except (ValueError, RuntimeError, KeyError) as exc:
+            raise EngineError(
+                "PocketSphinx cannot read the JSGF grammar: it needs the header '#JSGF V1.0;', "
+                "'grammar NAME;' and a public rule, and every rule that it names"
+            ) from exc
+        self._loaded[digest] = compiled
+        while len(self._loaded) > _KEPT_GRAMMARS:
+            oldest = next(name for name in self._loaded if name not in (digest, self._digest))
+            del self._loaded[oldest]
+            self._decoder.remove_search(oldest)
+
+
+def _decoder() -> Any:
+    """Start PocketSphinx with its own English model; raises EngineMissing."""
+    try:
+        import pocketsphinx
+    except ImportError as exc:
+        raise EngineMissing("PocketSphinx is not installed: pip install pocketsphinx") from exc
+    try:
+        return pocketsphinx.Decoder(
+            lm=None, loglevel="FATAL", bestpath=False, beam=BEAM, pbeam=PHONE_BEAM, wbeam=WORD_BEAM
+        )
+    except (RuntimeError, ValueError) as exc:
+        raise EngineMissing(
+            "PocketSphinx does not find its English model: reinstall the pocketsphinx package"
+        ) from exc
+
+
+def _log(score: float) -> float:
+    """Give the natural logarithm of a score that PocketSphinx gives as a likelihood."""
+    return _SCORE_SHIFT * float(np.log(max(score, 1e-300)))

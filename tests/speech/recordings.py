@@ -1,0 +1,62 @@
+"""What the speech tests share: the committed recordings, sounds made on the spot, a small grammar."""
+
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import soundfile
+
+from bot.speech.audio import SAMPLE_RATE, Pcm, read_pcm
+from bot.speech.engine import EngineGrammar
+
+FOLDER = Path(__file__).parents[2] / "fixtures" / "recordings"
+
+SMALL_JSGF = """#JSGF V1.0;
+grammar deck;
+<colour> = black | blue | purple | pink | green;
+<size> = six | seven | eight | nine | ten | twelve;
+<lure> = <colour> <size>;
+<position> = [the] ((short | long) (corner | rigger) | shotgun);
+<fish> = [a] (blue marlin | striped marlin | mahi mahi | yellowfin tuna | wahoo | sailfish);
+public <call> = strike [on] <position> [<lure>] | (hooked up | fish on) [<position>] | missed it
+  | pulled the hook | (released | boated) <fish> | raised <fish> [<position>]
+  | lines (in | out) | clear <position> | set <position> <lure> | trip (start | end)
+  | undo that | what next;
+"""
+PRONUNCIATIONS = (("rigger", "R IH G ER"), ("mahi", "M AA HH IY"))
+SMALL = EngineGrammar(jsgf=SMALL_JSGF, pronunciations=PRONUNCIATIONS)
+
+
+def table() -> list[dict[str, Any]]:
+    text = (FOLDER / "index.jsonl").read_text(encoding="utf-8")
+    return [json.loads(line) for line in text.splitlines()]
+
+
+def recording(name: str) -> Pcm:
+    return read_pcm(FOLDER / f"{name}.ogg")
+
+
+def tone(seconds: float, rate: int = SAMPLE_RATE, hertz: float = 440.0) -> npt.NDArray[np.float64]:
+    return 0.3 * np.sin(2 * np.pi * hertz * np.arange(int(seconds * rate)) / rate)
+
+
+def sound_file(
+    samples: npt.NDArray[np.float64],
+    rate: int = SAMPLE_RATE,
+    kind: str = "WAV",
+    subtype: str | None = None,
+) -> bytes:
+    out = io.BytesIO()
+    soundfile.write(out, samples, rate, format=kind, subtype=subtype)
+    return out.getvalue()
+
+
+def noise(seconds: float, level: float, seed: int = 7) -> npt.NDArray[np.float64]:
+    return np.random.default_rng(seed).normal(0, level, int(seconds * SAMPLE_RATE))
+
+
+def pcm(samples: npt.NDArray[np.float64]) -> Pcm:
+    return Pcm(np.round(samples * 32767).clip(-32768, 32767).astype(np.int16))

@@ -1,0 +1,208 @@
+"""PocketSphinx for real, with the English model of its wheel and the committed recordings."""
+
+import random
+
+import pytest
+
+from bot.errors import EngineError
+from bot.speech.engine import EngineGrammar
+from bot.speech.pronunciations import pronunciations
+from bot.speech.sphinx_engine import SphinxEngine
+from bot.transcript import Transcript
+from tests.speech.recordings import PRONUNCIATIONS, SMALL, SMALL_JSGF, noise, pcm, recording, table
+
+CALLS = [line for line in table() if line["noise"] and not line["file"].startswith("oov_")]
+
+
+@pytest.fixture(scope="module")
+def engine() -> SphinxEngine:
+    ear = SphinxEngine()
+    ear.prepare(SMALL)
+    return ear
+
+
+def _called(text: str) -> str:
+    """Leave out the words that make no difference to a call."""
+    return " ".join(word for word in text.split() if word not in ("a", "the", "on")) or text
+
+
+def test_most_of_the_committed_calls_are_heard_and_nearly_all_are_among_the_alternatives(
+    engine: SphinxEngine,
+) -> None:
+    first, among = 0, 0
+    for line in CALLS:
+        heard = engine.transcribe(recording(line["file"].removesuffix(".ogg")))
+        texts = [_called(alternative.text) for alternative in heard.alternatives]
+        first += texts[:1] == [_called(line["said"])]
+        among += _called(line["said"]) in texts
+
+    assert len(CALLS) >= 24
+    assert first >= 0.8 * len(CALLS)
+    assert among >= 0.85 * len(CALLS)
+
+
+def test_a_transcript_says_where_it_came_from(engine: SphinxEngine) -> None:
+    sound = recording("lines_in")
+
+    heard = engine.transcribe(sound)
+
+    assert heard.engine == "pocketsphinx"
+    assert heard.seconds == sound.seconds
+    assert heard.best == "lines in"
+    assert {"snr_db", "score_per_frame", "frames"} <= heard.signals.keys()
+    assert sum(alternative.score for alternative in heard.alternatives) == pytest.approx(1.0)
+
+
+def test_the_same_recording_gives_the_same_result_in_any_order(engine: SphinxEngine) -> None:
+    names = [line["file"].removesuffix(".ogg") for line in table() if line["noise"]]
+    sounds = {name: recording(name) for name in names}
+    in_order = {name: engine.transcribe(sounds[name]) for name in names}
+    shuffled = random.Random(5).sample(names, len(names))
+
+    again: dict[str, Transcript] = {name: engine.transcribe(sounds[name]) for name in shuffled}
+
+    assert again == in_order
+
+
+def test_only_complete_sentences_come_out(engine: SphinxEngine) -> None:
+    for line in table():
+        if not line["noise"]:
+            continue
+        sound = recording(line["file"].removesuffix(".ogg"))
+        torn = sound.slice(0.0, 0.45 * sound.seconds)
+
+        for alternative in engine.transcribe(torn).alternatives:
+            assert engine.accepts(alternative.text)
+
+
+def test_noise_alone_does_not_end_in_an_error(engine: SphinxEngine) -> None:
+    heard = engine.transcribe(pcm(noise(1.0, 0.05)))
+
+    assert heard.seconds == 1.0
+
+
+def test_a_sliver_of_sound_does_not_end_in_an_error(engine: SphinxEngine) -> None:
+    assert engine.transcribe(pcm(noise(0.01, 0.05))).alternatives == ()
+
+
+def test_accepts_knows_complete_sentences(engine: SphinxEngine) -> None:
+    assert engine.accepts("strike on the long rigger purple eight")
+    assert not engine.accepts("strike on the long")
+    assert not engine.accepts("hello")
+    assert not engine.accepts("")
+
+
+def test_the_wheel_lacks_words_of_the_trade_and_a_pronunciation_mends_that() -> None:
+    ear = SphinxEngine()
+    assert ear.missing_words(frozenset({"rigger", "mahi", "corner"})) == ("mahi", "rigger")
+
+    ear.prepare(EngineGrammar(jsgf=SMALL_JSGF, pronunciations=PRONUNCIATIONS))
+
+    assert ear.missing_words(frozenset({"rigger", "mahi", "corner"})) == ()
+    assert dict(ear.sounded_out) == {"yellowfin": "Y EH L OW F IH N"}
+
+
+def test_an_unknown_word_is_sounded_out_and_does_not_kill_the_grammar() -> None:
+    ear = SphinxEngine()
+    jsgf = "#JSGF V1.0;\ngrammar g;\npublic <g> = lines in | zorblit | MAHI-mahi | Lines Out;\n"
+
+    ear.prepare(EngineGrammar(jsgf=jsgf))
+
+    assert ear.accepts("zorblit")
+    assert {"zorblit", "MAHI-mahi"} <= set(ear.sounded_out)
+    assert ear.transcribe(recording("lines_in")).best == "lines in"
+
+
+def test_a_word_may_have_several_pronunciations() -> None:
+    ear = SphinxEngine()
+    jsgf = "#JSGF V1.0;\ngrammar g;\npublic <g> = wahoo | rigger;\n"
+    both = (("wahoo", "W AA HH UW"), ("rigger", "R IH G ER"), ("rigger", "R IH G AH"))
+
+    ear.prepare(EngineGrammar(jsgf=jsgf, pronunciations=both))
+
+    assert ear.missing_words(frozenset({"rigger(2)", "wahoo(2)"})) == ()
+
+
+def test_the_grammar_can_change_and_change_back() -> None:
+    ear = SphinxEngine()
+    other = EngineGrammar(jsgf="#JSGF V1.0;\ngrammar o;\npublic <o> = lines out | hooked up;\n")
+    ear.prepare(SMALL)
+    ear.prepare(other)
+    assert not ear.accepts("lines in")
+    for number in range(6):
+        ear.prepare(
+            EngineGrammar(jsgf=f"#JSGF V1.0;\ngrammar g{number};\npublic <g> = trip start;\n")
+        )
+
+    ear.prepare(SMALL)
+
+    assert ear.accepts("lines in")
+    assert ear.transcribe(recording("lines_in")).best == "lines in"
+
+
+def test_a_grammar_of_the_note_of_the_w3c_loads_as_it_is() -> None:
+    # JSpeech Grammar Format, W3C Note 5 June 2000, the example of section 5 (commands with
+    # politeness) with its comments, weights and tags; from memory.
+    jsgf = """#JSGF V1.0 ISO8859-1 en;
+    grammar com.acme.commands;
+
+    /**
+     * Basic command.
+     * @example please move the window
+     */
+    public <basicCmd> = <startPolite> <command> <endPolite>;
+
+    <command> = <action> <object>;
+    <action> = /10/ open {OPEN} | /2/ close {CLOSE} | /1/ delete {DELETE} | /1/ move {MOVE};
+    <object> = [the | a] (window | file | menu); // the things
+    <startPolite> = (please | kindly | could you | oh mighty computer) *;
+    <endPolite> = [ please | thanks | thank you ];
+    """
+    ear = SphinxEngine()
+
+    ear.prepare(EngineGrammar(jsgf=jsgf))
+
+    assert ear.accepts("please could you open the window thank you")
+    assert ear.accepts("move a menu")
+    assert not ear.accepts("open please")
+    assert not ear.sounded_out
+
+
+@pytest.mark.parametrize("jsgf", ["", "no grammar", "#JSGF V1.0;\ngrammar g;\npublic <g> = (a;"])
+def test_a_broken_grammar_is_an_engine_error_that_says_what_to_do(jsgf: str) -> None:
+    ear = SphinxEngine()
+    ear.prepare(SMALL)
+
+    with pytest.raises(EngineError, match="public rule"):
+        ear.prepare(EngineGrammar(jsgf=jsgf))
+
+    assert ear.accepts("lines in")
+
+
+def test_a_rule_that_is_named_but_not_given_is_an_engine_error() -> None:
+    jsgf = "#JSGF V1.0;\ngrammar g;\npublic <g> = lines <way> | <NULL>;"
+
+    with pytest.raises(EngineError, match="<way>"):
+        SphinxEngine().prepare(EngineGrammar(jsgf=jsgf))
+
+
+def test_a_pronunciation_with_unknown_phones_is_an_engine_error() -> None:
+    with pytest.raises(EngineError, match="QQ"):
+        SphinxEngine().prepare(
+            EngineGrammar(jsgf=SMALL_JSGF, pronunciations=(("rigger", "R QQ G"),))
+        )
+
+
+def test_hearing_before_a_grammar_is_an_engine_error() -> None:
+    with pytest.raises(EngineError, match="prepare"):
+        SphinxEngine().transcribe(recording("lines_in"))
+
+
+def test_the_dictionary_gives_variants() -> None:
+    # The CMU Pronouncing Dictionary, as in the PocketSphinx wheel.
+    known = pronunciations()
+
+    assert known["strike"] == ("S T R AY K",)
+    assert known["the"] == ("DH AH", "DH IY")
+    assert "rigger" not in known
+    assert "the(2)" not in list(known)
