@@ -33,6 +33,8 @@ class Entry:
     """The message that made it; the entries of one message share it."""
     replaces: str | None = None
     """The entry that this one puts right."""
+    inferred: tuple[str, ...] = ()
+    """Slots of `call` that nobody said: they follow from the log or the box, and may be found anew."""
 
 
 @dataclass(frozen=True, slots=True)

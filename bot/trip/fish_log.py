@@ -1,0 +1,147 @@
+"""The life of every fish of a trip: raised, struck, hooked, and how it ended.
+
+A part of the fold: takes the entries about fish one after the other. Which fish an entry is about
+is decided in `encounters`. Pure.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from typing import cast
+
+from bot.trip.encounters import closer_species, just_missed, meant, struck_together, wanted
+from bot.trip.entry import Entry
+from bot.trip.lures import agrees, from_water, is_known
+from bot.trip.state import End, EndAct, Fish, InWater
+
+Spread = Mapping[str, InWater]
+
+
+class FishLog:
+    """The fish so far, in the order in which they were first called."""
+
+    def __init__(self) -> None:
+        self.all: list[Fish] = []
+        self._open: dict[str, int] = {}
+        """Where in `all` those stand that are not over."""
+
+    def on(self) -> tuple[Fish, ...]:
+        """Give the fish that are on."""
+        return tuple(f for f in self._waiting() if f.is_on)
+
+    def add(self, entry: Entry, line: str | None, spread: Spread) -> Fish:
+        """Take an entry about a fish and give the fish as it is after that.
+
+        `line` is the key of the position said, None where none was said.
+        """
+        call = entry.call
+        wants = wanted(call, entry.at, line)
+        if call.act == "hookup" and call.position is None and (call.count or 1) > 1:
+            several = struck_together(self._waiting(), wants, call.count or 1)
+            if len(several) > 1:
+                return self._hook_all(several, entry, spread)
+        fish = meant(self._waiting(), wants)
+        if fish is None:
+            fish = self._begin(entry, line)
+        return self._keep(_with_stage(_at_line(fish, entry, line, spread), entry))
+
+    def close_all(self, at: datetime) -> tuple[Fish, ...]:
+        """End what is open at the end of a trip, and give the fish that were on."""
+        on = self.on()
+        for one in self._waiting():
+            self._keep(replace(one, closed_at=at))
+        return on
+
+    def close_partly_ended(self, at: datetime) -> None:
+        """End the encounters of several fish of which some have ended: lines are back in."""
+        for one in self.on():
+            if one.ends:
+                self._keep(replace(one, closed_at=min(at, one.ends[-1].at)))
+
+    def _waiting(self) -> tuple[Fish, ...]:
+        return tuple(self.all[index] for index in self._open.values())
+
+    def _begin(self, entry: Entry, line: str | None) -> Fish:
+        if entry.call.act in ("strike", "hookup"):
+            self._close_line(line, entry.at)
+        position, side = entry.call.position, entry.call.side
+        if entry.call.act == "hookup" and line is None:
+            before = just_missed(self.all[-3:], entry.at)
+            if before is not None:
+                line, position, side = before.line, before.position, before.side
+        fish = Fish(entry.id, (), entry.at, position, line, side)
+        self._open[fish.id] = len(self.all)
+        self.all.append(fish)
+        return fish
+
+    def _close_line(self, line: str | None, at: datetime) -> None:
+        """End what was open on a line: it takes another bite, so that fish is no longer there."""
+        for one in self._waiting():
+            if line is not None and one.line == line and one.was_struck:
+                self._keep(replace(one, closed_at=at))
+
+    def _hook_all(self, several: tuple[Fish, ...], entry: Entry, spread: Spread) -> Fish:
+        spare = (entry.call.count or 1) - len(several)
+        single = replace(entry, call=entry.call.with_slots(count=None))
+        last = several[-1]
+        for one in several:
+            last = self._keep(_with_stage(_at_line(one, single, None, spread), single))
+        return self._keep(replace(last, count=last.count + spare)) if spare > 0 else last
+
+    def _keep(self, fish: Fish) -> Fish:
+        index = self._open.get(fish.id)
+        if index is not None:
+            self.all[index] = fish
+            if fish.is_over:
+                del self._open[fish.id]
+        return fish
+
+
+def _at_line(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> Fish:
+    """Note where the fish is and what it took there."""
+    call = entry.call
+    if fish.line is None and line is not None:
+        fish = replace(fish, line=line, position=call.position)
+    there = spread.get(fish.line or "")
+    if call.side or (fish.side is None and there is not None):
+        fish = replace(fish, side=call.side or (there.side if there else None))
+    if call.names_lure:
+        said = call if there is None or not agrees(call, there) else from_water(call, there)
+        newly = not is_known(fish) or not agrees(call, fish)
+        if newly or not (set(entry.inferred) & {"lure", "size_in", "colours", "head"}):
+            return replace(
+                fish, lure=said.lure, size_in=said.size_in, colours=said.colours, head=said.head
+            )
+    elif there is not None and not is_known(fish):
+        return replace(
+            fish, lure=there.lure, size_in=there.size_in, colours=there.colours, head=there.head
+        )
+    return fish
+
+
+def _with_stage(fish: Fish, entry: Entry) -> Fish:
+    """Note what happened to the fish, when, and who called it."""
+    call, at, crew = entry.call, entry.at, entry.crew
+    ends = call.act not in ("raise", "strike", "hookup")
+    fish = replace(
+        fish,
+        entries=(*fish.entries, entry.id),
+        species=closer_species(fish.species, call.species),
+        count=fish.count if ends else max(fish.count, call.count or 1),
+    )
+    match call.act:
+        case "raise":
+            return replace(fish, raised_at=fish.raised_at or at, raise_crew=fish.raise_crew or crew)
+        case "strike":
+            struck_at = fish.struck_at or (None if fish.hooked_at else at)
+            return replace(fish, struck_at=struck_at, strike_crew=fish.strike_crew or crew)
+        case "hookup":
+            return replace(
+                fish, hooked_at=fish.hooked_at or at, hookup_crew=fish.hookup_crew or crew
+            )
+        case _:
+            end = End(
+                at, cast("EndAct", call.act), entry.id, crew, max(1, call.count or 1),
+                call.species, call.length_cm, call.weight_kg, call.tagged, call.tag,
+            )  # fmt: skip
+            return replace(fish, ends=(*fish.ends, end))

@@ -1,0 +1,360 @@
+"""The entries of one trip, in order, to what is true after them. Never raises, whatever the order.
+
+What is odd becomes a finding. `Folding` keeps the progress, so that a caller may look at the trip
+between two entries; `fold` is all of it at once. The life of a fish is in `fish_log`. Pure.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Final
+
+from bot.findings import Finding, Severity
+from bot.tackle.box import same_name
+from bot.trip.entry import Entry
+from bot.trip.fish_log import FishLog
+from bot.trip.lures import agrees, is_known, same_lure
+from bot.trip.state import (
+    Fish,
+    InWater,
+    Reading,
+    Remark,
+    Rigging,
+    Sighting,
+    Stint,
+    Trip,
+    line_for,
+)
+
+_MOVED: Final = re.compile(r"\b(?:mov(?:e|ed|es|ing)|shift(?:ed|s|ing)?)\b", re.IGNORECASE)
+"""Words that say that the lure comes off another line; the call for it is a plain `set`."""
+_BITES: Final = frozenset({"raise", "strike", "hookup"})
+_FISH: Final = _BITES | {"miss", "pulled_hook", "break_off", "boat", "release"}
+_OVER_LINES: Final = frozenset({"set", "swap", "clear", "lines_in", "lines_out"})
+
+
+@dataclass(slots=True)
+class _Run:
+    """A lure on a line from going in to coming out, whatever a fish does meanwhile."""
+
+    lure: InWater
+    start: datetime
+    speed_kn: float | None
+    end: datetime | None = None
+
+
+class Folding:
+    """The progress of a fold; `add` takes the next entry, `trip` gives what is true now."""
+
+    def __init__(self) -> None:
+        self._id = ""
+        self._started: datetime | None = None
+        self._ended: datetime | None = None
+        self._first_at: datetime | None = None
+        self._last_at: datetime | None = None
+        self._count = 0
+        self._fishing_since: datetime | None = None
+        self._intervals: list[tuple[datetime, datetime | None]] = []
+        self._spread: dict[str, InWater] = {}
+        self._previous: dict[str, InWater] = {}
+        self._runs: list[_Run] = []
+        self._running: dict[str, _Run] = {}
+        self._fish = FishLog()
+        self._readings: list[Reading] = []
+        self._speed_kn: float | None = None
+        self._sightings: list[Sighting] = []
+        self._marks: list[Remark] = []
+        self._notes: list[Remark] = []
+        self._rigging: list[Rigging] = []
+        self._lost: list[InWater] = []
+        self._findings: list[Finding] = []
+
+    def add(self, entry: Entry) -> None:
+        """Take the next entry; entries come in order of the time at which they happened."""
+        self._id = self._id or entry.trip
+        self._first_at = self._first_at or entry.at
+        self._last_at = entry.at
+        self._count += 1
+        act = entry.call.act
+        if act in _FISH:
+            self._on_fish(entry)
+        elif act in _OVER_LINES:
+            self._on_lines(entry)
+        elif act in ("trip_start", "trip_end"):
+            self._on_trip(entry)
+        else:
+            self._on_word(entry)
+
+    def trip(self) -> Trip:
+        """Give what is true after the entries so far."""
+        fish = tuple(self._fish.all)
+        return Trip(
+            id=self._id,
+            started=self._started or self._first_at,
+            ended=self._ended,
+            first_at=self._first_at,
+            last_at=self._last_at,
+            entries=self._count,
+            fishing_since=self._fishing_since,
+            intervals=tuple(self._intervals),
+            spread=dict(self._spread),
+            previous={k: v for k, v in self._previous.items() if k not in self._spread},
+            stints=_stints(self._runs, fish),
+            fish=fish,
+            readings=tuple(self._readings),
+            sightings=tuple(self._sightings),
+            marks=tuple(self._marks),
+            notes=tuple(self._notes),
+            rigging=tuple(self._rigging),
+            lost=tuple(self._lost),
+            findings=tuple(self._findings),
+        )
+
+    # The trip and the lines
+
+    def _on_trip(self, entry: Entry) -> None:
+        if entry.call.act == "trip_start":
+            if self._count > 1 and self._started is not None:
+                self._find("note", "trip-already-started", "The trip had started before.")
+            self._started = self._started or entry.at
+            self._ended = None
+            return
+        if self._ended is not None:
+            self._find("note", "trip-already-ended", "The trip had ended before.")
+        if self._fishing_since is not None:
+            self._lines_out(entry.at)
+        for one in self._fish.close_all(entry.at):
+            where = one.position or "a line"
+            self._find(
+                "caution",
+                "fish-still-on",
+                f"Nobody said how the fish on {where} ended.",
+                one.position,
+            )
+        self._ended = entry.at
+
+    def _on_lines(self, entry: Entry) -> None:
+        match entry.call.act:
+            case "lines_in":
+                self._lines_in(entry.at)
+            case "lines_out":
+                if self._fishing_since is None:
+                    self._find(
+                        "note", "lines-already-out", "The lines were out of the water already."
+                    )
+                else:
+                    self._lines_out(entry.at)
+            case "clear":
+                self._clear(entry)
+            case _:
+                self._lay(entry)
+
+    def _lines_in(self, at: datetime) -> None:
+        if self._ended is not None:
+            self._find("note", "after-trip-end", "Lines in after the end of the trip: it goes on.")
+            self._ended = None
+        if self._fishing_since is not None:
+            self._find("note", "lines-already-in", "The lines were in already.")
+            return
+        self._fishing_since = at
+        self._intervals.append((at, None))
+        for line, lure in self._spread.items():
+            self._spread[line] = replace(lure, since=at)
+            self._run(line, at)
+        self._fish.close_partly_ended(at)
+        for one in self._fish.on():
+            self._find(
+                "caution",
+                "fish-still-on",
+                f"A fish is still on at {one.position or 'an unnamed position'}; say how it ended.",
+                one.position,
+            )
+
+    def _lines_out(self, at: datetime) -> None:
+        self._fishing_since = None
+        self._intervals[-1] = (self._intervals[-1][0], at)
+        for line in tuple(self._running):
+            self._stop(line, at)
+
+    def _clear(self, entry: Entry) -> None:
+        call = entry.call
+        lines = self._lines_of(call.position, call.side)
+        if not lines:
+            where = call.position or "which position"
+            self._find("note", "empty-position", f"Nothing was out: {where}.", call.position)
+        for line in lines:
+            self._take_up(line, entry.at)
+
+    def _lay(self, entry: Entry) -> None:
+        call = entry.call
+        if call.position is None:
+            self._find(
+                "caution", "which-position", f"No position was said: {entry.text or call.act}."
+            )
+            return
+        line = line_for(self._spread, call.position, call.side, new=call.act == "set")
+        before = self._spread.get(line) or self._previous.get(line)
+        lure = InWater(
+            call.position, call.lure, call.size_in, call.colours, call.head, entry.at,
+            side=call.side or (before.side if before else None),
+            line=line, set_at=entry.at, entry=entry.id,
+        )  # fmt: skip
+        if call.act == "set" and not is_known(lure) and before is not None:
+            lure = replace(
+                lure,
+                lure=before.lure,
+                size_in=before.size_in,
+                colours=before.colours,
+                head=before.head,
+            )
+        if call.act == "set":
+            self._moved_from(entry, lure)
+        self._take_up(line, entry.at)
+        self._spread[line] = lure
+        if self._fishing_since is not None:
+            self._run(line, entry.at)
+
+    def _moved_from(self, entry: Entry, lure: InWater) -> None:
+        named = entry.call.lure is not None and "lure" not in entry.inferred
+        if not is_known(lure) or not (named or _MOVED.search(entry.text)):
+            return
+        others = [line for line in self._spread if line != lure.line]
+        same = [
+            line
+            for line in others
+            if (named and same_name(self._spread[line].lure or "", lure.lure or ""))
+            or (not named and same_lure(lure, self._spread[line]))
+        ] or [
+            line
+            for line in others
+            if not named and is_known(self._spread[line]) and agrees(lure, self._spread[line])
+        ]
+        if len(same) == 1:
+            self._take_up(same[0], entry.at)
+
+    def _lines_of(self, position: str | None, side: str | None) -> tuple[str, ...]:
+        if position is None:
+            return ()
+        if side is None:
+            return tuple(k for k, lure in self._spread.items() if lure.position == position)
+        line = line_for(self._spread, position, side)
+        return (line,) if line in self._spread else ()
+
+    def _take_up(self, line: str, at: datetime) -> None:
+        if line in self._running:
+            self._stop(line, at)
+        if lure := self._spread.pop(line, None):
+            self._previous[line] = lure
+
+    def _run(self, line: str, at: datetime) -> None:
+        run = _Run(self._spread[line], at, self._speed_kn)
+        self._runs.append(run)
+        self._running[line] = run
+
+    def _stop(self, line: str, at: datetime) -> None:
+        self._running.pop(line).end = at
+
+    # Fish
+
+    def _on_fish(self, entry: Entry) -> None:
+        call = entry.call
+        line = None
+        if call.position is not None:
+            line = line_for(self._spread, call.position, call.side)
+        if call.act in ("strike", "hookup") and self._fishing_since is None:
+            self._find("note", "lines-not-in", f"A {call.act} while lines were out.", call.position)
+        fish = self._fish.add(entry, line, self._spread)
+        if call.act == "break_off":
+            self._lose(fish, entry)
+
+    def _lose(self, fish: Fish, entry: Entry) -> None:
+        lure = self._spread.get(fish.line or "")
+        if lure is None or (lure.set_at is not None and _bit_before(fish, lure.set_at)):
+            return
+        self._take_up(lure.line, entry.at)
+        self._previous.pop(lure.line, None)
+        self._lost.append(lure)
+
+    # What is said and stays
+
+    def _on_word(self, entry: Entry) -> None:
+        call, at = entry.call, entry.at
+        text = call.text or ""
+        match call.act:
+            case "sighting":
+                self._sightings.append(
+                    Sighting(at, entry.id, call.what, call.species, call.count, entry.crew)
+                )
+            case "mark":
+                self._marks.append(Remark(at, entry.id, text, entry.crew))
+            case "note":
+                self._notes.append(Remark(at, entry.id, text, entry.crew))
+            case "speed" | "water":
+                self._readings.append(
+                    Reading(at, entry.id, call.speed_kn, call.water_c, call.depth_m, call.what)
+                )
+                self._speed_kn = call.speed_kn or self._speed_kn
+            case "ready" | "rework":
+                self._rigging.append(
+                    Rigging(
+                        at, entry.id, call.act == "ready", call.lure, call.size_in, call.colours,
+                        call.head, call.text, entry.crew,
+                    )
+                )  # fmt: skip
+            case _:
+                self._find("note", "no-entry", f"{call.act} is no entry of a log; left out.")
+
+    def _find(self, severity: Severity, code: str, text: str, position: str | None = None) -> None:
+        self._findings.append(Finding(severity, text, "the log", position, code))
+
+
+def fold(entries: Iterable[Entry], until: datetime | None = None) -> Trip:
+    """Give what is true after the entries of one trip, or after those up to a time.
+
+    Entries come in order of the time at which they happened (`history.standing`).
+    """
+    folding = Folding()
+    for entry in entries:
+        if until is None or entry.at <= until:
+            folding.add(entry)
+    return folding.trip()
+
+
+def _bit_before(fish: Fish, at: datetime) -> bool:
+    """Say whether the lure of now went out after the fish had taken the one before."""
+    return fish.bite_at is not None and fish.bite_at < at
+
+
+def _stints(runs: Iterable[_Run], fish: Iterable[Fish]) -> tuple[Stint, ...]:
+    """Cut the time of a fish that was on out of the runs of its line."""
+    off: dict[str, list[tuple[datetime, datetime | None]]] = {}
+    for one in fish:
+        if one.line is not None and one.off_water is not None:
+            off.setdefault(one.line, []).append(one.off_water)
+    found: list[Stint] = []
+    for run in runs:
+        found.extend(_cut(run, sorted(off.get(run.lure.line, ()), key=lambda gap: gap[0])))
+    return tuple(found)
+
+
+def _cut(run: _Run, gaps: Iterable[tuple[datetime, datetime | None]]) -> Iterable[Stint]:
+    start: datetime | None = run.start
+    for gap_start, gap_end in gaps:
+        if start is None or (run.end is not None and gap_start >= run.end):
+            break
+        if gap_end is not None and gap_end <= start:
+            continue
+        if gap_start > start:
+            yield _stint(run, start, gap_start)
+        start = gap_end if gap_end is None else max(start, gap_end)
+    if start is not None and (run.end is None or start < run.end):
+        yield _stint(run, start, run.end)
+
+
+def _stint(run: _Run, start: datetime, end: datetime | None) -> Stint:
+    lure = run.lure
+    return Stint(
+        lure.position, lure.line, lure.side, lure.lure, lure.size_in, lure.colours, lure.head,
+        start, end, run.speed_kn,
+    )  # fmt: skip

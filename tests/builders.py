@@ -1,0 +1,85 @@
+"""Entries, trips and messages in one line each, for the tests of every package."""
+
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from typing import Any
+
+from bot.messages import Message, Source
+from bot.trip.call import Call
+from bot.trip.entry import Entry
+from bot.trip.fold import fold
+from bot.trip.history import in_order
+from bot.trip.state import Trip
+
+DAY = datetime(2026, 3, 14, tzinfo=UTC)
+"""Midnight (UTC) of the day on which the trips of the tests take place."""
+TRIP = "2026-03-14-test"
+
+
+def at(clock: str, day: datetime = DAY) -> datetime:
+    """Give the time `HH:MM` or `HH:MM:SS` of the day."""
+    hours, minutes, *seconds = (int(part) for part in clock.split(":"))
+    return day + timedelta(hours=hours, minutes=minutes, seconds=sum(seconds))
+
+
+def call(act: str, position: str | None = None, lure: str = "", **slots: Any) -> Call:
+    """Give a call; `lure` in short: `purple 8`, `black white 12.5`, `@Church Hat` for a name."""
+    return Call(act, position, **(_lure(lure) | slots))  # type: ignore[arg-type]
+
+
+def entry(clock: str, act: str, position: str | None = None, lure: str = "", **slots: Any) -> Entry:
+    """Give an entry of the trip; `said` is its text, and ids follow the order of making.
+
+    Other fields of an entry go by their names; what is left are slots of the call.
+    """
+    about: dict[str, Any] = {
+        key: slots.pop(key)
+        for key in ("crew", "message", "replaces", "inferred", "trip", "source", "id")
+        if key in slots
+    }
+    number = next(_NUMBERS)
+    words = slots.pop("said", " ".join(w for w in (act, position, lure) if w))
+    values: dict[str, Any] = {
+        "id": f"{number:08d}", "trip": TRIP, "crew": "Mate", "source": "console",
+        "text": words, "message": f"m{number:08d}",
+    }  # fmt: skip
+    return Entry(at=at(clock), call=call(act, position, lure, **slots), **(values | about))
+
+
+def trip(*entries: Entry) -> Trip:
+    """Fold entries, in whatever order they are given."""
+    return fold(in_order(entries))
+
+
+def day_of(lines: Iterable[str]) -> tuple[Entry, ...]:
+    """Give entries from lines such as `07:00 set | long rigger | purple 8`."""
+    made = []
+    for line in lines:
+        clock, rest = line.split(maxsplit=1)
+        act, position, lure = ([p.strip() for p in rest.split("|")] + ["", ""])[:3]
+        made.append(entry(clock, act, position or None, lure))
+    return tuple(made)
+
+
+def message(
+    text: str | None = "lines in",
+    crew: str = "Mate",
+    when: datetime | None = None,
+    source: Source = "console",
+    **values: Any,
+) -> Message:
+    """Give a message."""
+    return Message(crew=crew, at=when or at("07:00"), source=source, text=text, **values)
+
+
+def _lure(short: str) -> dict[str, Any]:
+    if short.startswith("@"):
+        return {"lure": short[1:]}
+    words = short.split()
+    numbers = [float(w) for w in words if w[0].isdigit()]
+    colours = tuple(w for w in words if not w[0].isdigit())
+    return {"colours": colours} | ({"size_in": numbers[0]} if numbers else {})
+
+
+_NUMBERS = count(1)
