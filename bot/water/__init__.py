@@ -1,0 +1,1 @@
+"""The physics of towing: waves, water, drag and line; numbers only."""
