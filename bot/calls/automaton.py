@@ -1,0 +1,100 @@
+"""Many templates matched at once: an automaton over words and slots, made deterministic as it is used.
+
+Thousands of wordings share their beginnings; walking one automaton costs a dictionary look-up a word,
+however many templates there are. Knows no grammar files and no acts.
+"""
+
+from collections.abc import Iterable
+from typing import Generic, TypeVar
+
+from bot.calls.template import Alt, Node, Seq, Slot, Word
+
+T = TypeVar("T")
+
+
+class Automaton(Generic[T]):
+    """Templates with a payload each; `step` walks, `accepts` says what ends here.
+
+    Slots are labelled with their name in braces, words with themselves. State 0 is the start. The
+    deterministic states are a cache: the object answers the same whatever was asked before.
+    """
+
+    def __init__(self, templates: Iterable[tuple[Node, T]]) -> None:
+        self._next: list[dict[str, set[int]]] = [{}]
+        self._empty: list[set[int]] = [set()]
+        self._ends: dict[int, list[T]] = {}
+        for node, payload in templates:
+            end = self._add(node, self._state(0))
+            self._ends.setdefault(end, []).append(payload)
+        first = self._closure({0})
+        self._sets: list[frozenset[int]] = [first]
+        self._numbers: dict[frozenset[int], int] = {first: 0}
+        self._moves: list[dict[str, int]] = [{}]
+        self._accepts: list[tuple[T, ...]] = [self._payloads(first)]
+
+    def step(self, state: int, label: str) -> int:
+        """Give the state after this word or slot, or -1 where nothing goes on."""
+        moves = self._moves[state]
+        if label in moves:
+            return moves[label]
+        reached: set[int] = set()
+        for each in self._sets[state]:
+            reached |= self._next[each].get(label, set())
+        moves[label] = self._number(self._closure(reached)) if reached else -1
+        return moves[label]
+
+    def accepts(self, state: int) -> tuple[T, ...]:
+        """Give the payloads of the templates that end in this state."""
+        return self._accepts[state]
+
+    def _number(self, states: frozenset[int]) -> int:
+        if states not in self._numbers:
+            self._numbers[states] = len(self._sets)
+            self._sets.append(states)
+            self._moves.append({})
+            self._accepts.append(self._payloads(states))
+        return self._numbers[states]
+
+    def _payloads(self, states: frozenset[int]) -> tuple[T, ...]:
+        return tuple(p for s in sorted(states) for p in self._ends.get(s, ()))
+
+    def _closure(self, states: set[int]) -> frozenset[int]:
+        todo, seen = list(states), set(states)
+        while todo:
+            for other in self._empty[todo.pop()]:
+                if other not in seen:
+                    seen.add(other)
+                    todo.append(other)
+        return frozenset(seen)
+
+    def _state(self, after: int | None = None) -> int:
+        self._next.append({})
+        self._empty.append(set())
+        new = len(self._next) - 1
+        if after is not None:
+            self._empty[after].add(new)
+        return new
+
+    def _add(self, node: Node, start: int) -> int:
+        match node:
+            case Word(text):
+                return self._edge(start, text)
+            case Slot(name):
+                return self._edge(start, "{" + name + "}")
+            case Seq(parts):
+                for part in parts:
+                    start = self._add(part, start)
+                return start
+            case Alt(choices):
+                ends = [self._add(choice, self._state(start)) for choice in choices]
+                end = self._state()
+                for each in ends:
+                    self._empty[each].add(end)
+                return end
+            case _:
+                raise TypeError(f"{node} must be resolved before it is compiled")
+
+    def _edge(self, start: int, label: str) -> int:
+        end = self._state()
+        self._next[start].setdefault(label, set()).add(end)
+        return end

@@ -1,0 +1,256 @@
+"""The grammar files, read and cross-checked: words, pieces, phrases and the wordings of every act.
+
+Takes text (never paths) and gives a frozen `Grammar` of compiled automata. What is wrong in a file is a
+GrammarError that names file, line and the mend. One source: the parser matches with it, and the exports
+for the speech engines are made from the same trees.
+"""
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from bot.calls.automaton import Automaton
+from bot.calls.template import Node, Ref, Seq, Word, parse_template, resolve, slots_of
+from bot.calls.tokens import tokenise
+from bot.errors import GrammarError
+from bot.trip.call import ACTS, TAKES
+
+FILES: Final = ("words.toml", "rules.toml", "calls.toml")
+KINDS: Final = ("position", "both", "side", "colour", "head", "species", "what", "about", "tackle")
+"""Tables of words.toml; each is a slot of the same name in templates."""
+MADE: Final = frozenset(
+    "colours size inches number bare degrees degreesbare knots knotsbare depth length weight ago"
+    " clock sureclock count times pair tagno text alltext worktext colourfish boatword waterwhat"
+    " name old act".split()
+)
+"""Slots that code makes out of words and numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    """What a wording makes: an act, and the slots that the wording itself gives."""
+
+    act: str
+    gives: tuple[tuple[str, Any], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A sentence of a grammar file and what must come out."""
+
+    act: str
+    say: str
+    gives: dict[str, Any]
+    also: tuple[dict[str, Any], ...] = ()
+
+
+@dataclass(frozen=True)
+class Grammar:
+    """Everything that the grammar files say, ready to match."""
+
+    spelling: Mapping[str, tuple[str, ...]]
+    words: Mapping[str, Mapping[str, tuple[str, ...]]]
+    """Table -> meaning -> spoken forms."""
+    terms: Automaton[tuple[str, str]]
+    phrases: Automaton[str]
+    cues: Automaton[Cue]
+    fillers: Automaton[str]
+    talk: Automaton[str]
+    needs: Mapping[str, tuple[str, ...]]
+    ears: Mapping[str, tuple[Node, ...]]
+    """Act -> the wordings for the speech engines."""
+    sounds: Mapping[str, tuple[str, ...]]
+    examples: tuple[Example, ...]
+    vocabulary: frozenset[str]
+    """Every word that a template or a word table has."""
+    filler_cost: float = 0.06
+    talk_cost: float = 5.0
+    rules: Mapping[str, Node] = field(default_factory=dict)
+    talk_words: frozenset[str] = frozenset()
+
+
+def load(
+    texts: Mapping[str, str], extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None
+) -> Grammar:
+    """Read the grammar files (name -> text) and the boat's own words (table -> meaning -> forms)."""
+    data = {name: _toml(name, texts) for name in FILES}
+    reader = _Reader(texts, data)
+    words = reader.words(extra or {})
+    rules = reader.pieces()
+    phrases = [(node, name) for name, node in reader.phrases(rules)]
+    cues = list(reader.cues(rules))
+    fillers = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["filler"]["words"]]
+    fillers.append(rules["lead"])
+    talk = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["talk"]["strong"]]
+    forms = [
+        (_as_words(form, reader.spelling), (kind, meaning))
+        for kind, table in words.items()
+        for meaning, said in table.items()
+        for form in said
+    ]
+    known = _vocabulary([n for n, _ in phrases] + [n for n, _ in cues] + [n for n, _ in forms])
+    return Grammar(
+        spelling=reader.spelling,
+        words=words,
+        terms=Automaton(forms),
+        phrases=Automaton(phrases),
+        cues=Automaton(cues),
+        fillers=Automaton((n, "filler") for n in fillers),
+        talk=Automaton((n, "talk") for n in talk),
+        needs={act: tuple(data["calls.toml"][act].get("needs", ())) for act in ACTS},
+        ears={act: reader.ears(act, rules) for act in ACTS},
+        sounds={w: tuple(p) for w, p in data["rules.toml"].get("sound", {}).items()},
+        examples=tuple(reader.examples()),
+        vocabulary=frozenset(known | _vocabulary(fillers)),
+        filler_cost=float(data["rules.toml"]["filler"].get("cost", 0.06)),
+        talk_cost=float(data["rules.toml"]["talk"].get("cost", 5.0)),
+        rules=rules,
+        talk_words=frozenset(_vocabulary(talk)),
+    )
+
+
+def _vocabulary(nodes: Iterable[Node]) -> set[str]:
+    from bot.calls.template import words_of
+
+    return {w for node in nodes for w in words_of(node)}
+
+
+def _toml(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
+    if name not in texts:
+        raise GrammarError(f"grammar/{name} is missing: put it back beside the others")
+    try:
+        return tomllib.loads(texts[name])
+    except tomllib.TOMLDecodeError as exc:
+        raise GrammarError(f"grammar/{name}: {exc}; mend the quotes or brackets there") from exc
+
+
+def _as_words(form: str, spelling: Mapping[str, tuple[str, ...]]) -> Node:
+    return Seq(tuple(Word(t.text) for t in tokenise(form, spelling)))
+
+
+class _Reader:
+    """Reads the parsed tables and knows where each text stands, for messages."""
+
+    def __init__(self, texts: Mapping[str, str], data: Mapping[str, dict[str, Any]]) -> None:
+        self._texts, self._data = texts, data
+        words = data["words.toml"]
+        self.spelling: dict[str, tuple[str, ...]] = {
+            k: tuple(v.split()) for k, v in words.get("spelling", {}).items()
+        }
+
+    def words(
+        self, extra: Mapping[str, Mapping[str, Iterable[str]]]
+    ) -> dict[str, dict[str, tuple[str, ...]]]:
+        found: dict[str, dict[str, tuple[str, ...]]] = {}
+        for kind in KINDS:
+            table = self._data["words.toml"].get(kind)
+            if not isinstance(table, dict) or not table:
+                raise GrammarError(f"grammar/words.toml has no [{kind}]: add the table")
+            found[kind] = {m: tuple(forms) for m, forms in table.items()}
+        for kind, table in extra.items():
+            mine = found.setdefault(kind, {})
+            for meaning, forms in table.items():
+                mine[meaning] = tuple(dict.fromkeys((*mine.get(meaning, ()), *forms)))
+        return found
+
+    def pieces(self) -> dict[str, Node]:
+        raw = {
+            name: self._parse("rules.toml", text)
+            for name, text in self._data["rules.toml"]["piece"].items()
+        }
+        leads = self._data["rules.toml"]["slot"].get("lead", ["okay"])
+        raw["lead"] = self._parse("rules.toml", leads[0])
+        return {
+            name: self._resolved("rules.toml", self._data["rules.toml"]["piece"].get(name, ""), n, raw)
+            for name, n in raw.items()
+        }
+
+    def phrases(self, rules: Mapping[str, Node]) -> list[tuple[str, Node]]:
+        found = []
+        for name, templates in self._data["rules.toml"]["slot"].items():
+            if name != "lead":
+                found += [(name, self.node("rules.toml", text, rules)) for text in templates]
+        return found
+
+    def cues(self, rules: Mapping[str, Node]) -> list[tuple[Node, Cue]]:
+        found = []
+        for act, table in self._data["calls.toml"].items():
+            if act not in ACTS:
+                raise GrammarError(
+                    f"grammar/calls.toml:{self._line('calls.toml', f'[{act}]')}: there is no act"
+                    f" {act!r}; use one of the contract's"
+                )
+            found += [(self.node("calls.toml", t, rules), Cue(act)) for t in table.get("say", ())]
+            for form in table.get("form", ()):
+                gives = tuple(sorted(form["gives"].items()))
+                self._check_slots(act, form["gives"], form["say"][0])
+                found += [(self.node("calls.toml", t, rules), Cue(act, gives)) for t in form["say"]]
+        return found
+
+    def ears(self, act: str, rules: Mapping[str, Node]) -> tuple[Node, ...]:
+        table = self._data["calls.toml"].get(act)
+        if table is None:
+            raise GrammarError(f"grammar/calls.toml has no [{act}]: every act needs its wordings")
+        return tuple(self.node("calls.toml", t, rules) for t in table.get("ear", ()))
+
+    def examples(self) -> list[Example]:
+        found = []
+        for act, table in self._data["calls.toml"].items():
+            for each in table.get("example", ()):
+                self._check_slots(act, each["gives"], each["say"])
+                found.append(
+                    Example(act, each["say"], dict(each["gives"]), tuple(each.get("also", ())))
+                )
+        return found
+
+    def node(self, file: str, text: str, rules: Mapping[str, Node]) -> Node:
+        """Parse, resolve and spell one template."""
+        node = self._resolved(file, text, self._parse(file, text), rules)
+        known = set(KINDS) | MADE | set(self._data["rules.toml"]["slot"])
+        for slot in slots_of(node):
+            if slot not in known:
+                where = f"grammar/{file}:{self._line(file, text)}"
+                raise GrammarError(f"{where}: no slot is called {{{slot}}}; see the head of the file")
+        return node
+
+    def _parse(self, file: str, text: str) -> Node:
+        try:
+            return self._spelt(parse_template(text))
+        except GrammarError as exc:
+            where = f"grammar/{file}:{self._line(file, text)}"
+            raise GrammarError(f"{where}: {exc}") from exc
+
+    def _resolved(self, file: str, text: str, node: Node, rules: Mapping[str, Node]) -> Node:
+        try:
+            return resolve(node, rules)
+        except GrammarError as exc:
+            where = f"grammar/{file}:{self._line(file, text)}"
+            raise GrammarError(f"{where}: {exc}; add it under [piece] in rules.toml") from exc
+
+    def _spelt(self, node: Node) -> Node:
+        from bot.calls.template import Alt, Slot
+
+        match node:
+            case Word(text):
+                words = tuple(Word(t.text) for t in tokenise(text, self.spelling))
+                return words[0] if len(words) == 1 else Seq(words)
+            case Seq(parts):
+                return Seq(tuple(self._spelt(p) for p in parts))
+            case Alt(choices):
+                return Alt(tuple(self._spelt(c) for c in choices))
+            case Slot() | Ref():
+                return node
+
+    def _check_slots(self, act: str, gives: Mapping[str, Any], text: str) -> None:
+        allowed = TAKES.get(act)
+        for slot in gives:
+            if allowed is not None and slot not in allowed and not slot.startswith("of_"):
+                where = f"grammar/calls.toml:{self._line('calls.toml', text)}"
+                raise GrammarError(f"{where}: {act!r} carries no slot {slot!r}")
+
+    def _line(self, file: str, text: str) -> int:
+        for number, line in enumerate(self._texts[file].splitlines(), 1):
+            if text and text in line:
+                return number
+        return 1

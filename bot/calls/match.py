@@ -1,0 +1,157 @@
+"""Which wordings, phrases and fillers may explain which part of a line, and the cheapest whole.
+
+Every part of a line is explained by something: the wording of an act, a phrase that goes with one
+(position, lure, fish, time ...), a filler word, talk, or nothing at all. Each has a cost; the best few
+ways through the line are given to `assemble`. Pure.
+"""
+
+from collections.abc import Iterator
+from typing import Any, Final, NamedTuple
+
+from bot.calls.automaton import Automaton
+from bot.calls.grammar import Cue, Grammar
+from bot.calls.lattice import Lattice
+from bot.calls.terms import Slots, Term, Terms, put, terms
+
+CUE_COST: Final = 0.30
+"""A wording more; larger makes fewer calls out of a line."""
+PHRASE_COST: Final = 0.10
+UNKNOWN_COST: Final = 1.0
+"""A word that nothing explains; larger refuses more talk and more calls."""
+BARE_NUMBER_COST: Final = 0.5
+PATHS: Final = 6
+"""Ways through a line that are kept."""
+
+_LOOSE: Final = {
+    "{where}": "where", "{side_}": "side", "{lure}": "lure", "{fish}": "fish", "{counted}": "count",
+    "{when}": "when", "{weight}": "weight", "{length}": "length", "{tagno}": "tag",
+    "{inches}": "lure", "{about}": "about", "{tackle}": "tackle",
+}  # fmt: skip
+"""Phrases that need not stand in a wording, and what they are called in a path."""
+_PHRASE_LABEL: Final = {
+    "side": "{side_}", "count": "{counted}", "where": "{where}", "lure": "{lure}", "fish": "{fish}",
+    "when": "{when}", "damage": "{damage}", "state": "{state}",
+}  # fmt: skip
+
+
+class Element(NamedTuple):
+    """One explained part of a line."""
+
+    kind: str
+    """`cue`, `filler`, `talk`, `unknown`, or the name of a phrase."""
+    start: int
+    end: int
+    cost: float
+    slots: Slots = ()
+    cue: Cue | None = None
+
+
+class Path(NamedTuple):
+    """One way through a line."""
+
+    cost: float
+    elements: tuple[Element, ...]
+
+
+def paths(lattice: Lattice, grammar: Grammar) -> list[Path]:
+    """Give the cheapest ways through a line, best first."""
+    found = terms(lattice, grammar)
+    _phrases(lattice, grammar, found)
+    elements = [_elements(lattice, grammar, found, n) for n in range(lattice.size)]
+    return _cheapest(lattice, elements)
+
+
+def walk(
+    automaton: Automaton[Any], lattice: Lattice, found: Terms, start: int
+) -> Iterator[tuple[Any, int, float, tuple[tuple[str, Term], ...]]]:
+    """Give every template that matches from a node on: payload, end, cost, captured terms."""
+    stack: list[tuple[int, int, float, tuple[tuple[str, Term], ...]]] = [(0, start, 0.0, ())]
+    while stack:
+        state, node, cost, captured = stack.pop()
+        if node != start and node <= lattice.size:
+            for payload in automaton.accepts(state):
+                yield payload, node, cost, captured
+        for word, end, extra in lattice.edges[node]:
+            step = automaton.step(state, word)
+            if step >= 0:
+                stack.append((step, end, cost + extra, captured))
+        if node >= lattice.size:
+            continue
+        for label, listed in found[node].items():
+            step = automaton.step(state, label)
+            if step >= 0:
+                for term in listed:
+                    more = (*captured, (label, term))
+                    stack.append((step, term.end, cost + term.cost, more))
+
+
+def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
+    for start in range(lattice.size):
+        fresh: list[tuple[str, Term]] = []
+        for name, end, cost, captured in walk(grammar.phrases, lattice, found, start):
+            slots = merged(captured)
+            if name in ("damage", "state"):
+                slots = (("text", (start, end)),)
+            fresh.append((_PHRASE_LABEL[name], Term(end, cost, slots)))
+        for label, term in fresh:
+            put(found[start], label, term)
+        if "{lure}" in found[start]:
+            found[start]["{old}"] = [
+                t._replace(slots=tuple((f"old_{k}", v) for k, v in t.slots))
+                for t in found[start]["{lure}"]
+            ]
+
+
+def merged(captured: tuple[tuple[str, Term], ...]) -> Slots:
+    """Join the slots of captured terms; the first of a name stays, colours add up."""
+    slots: dict[str, Any] = {}
+    for _, term in captured:
+        for name, value in term.slots:
+            if name == "colours" and name in slots:
+                slots[name] = (*slots[name], *value)
+            else:
+                slots.setdefault(name, value)
+    return tuple(slots.items())
+
+
+def _elements(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> list[Element]:
+    best: dict[tuple[Any, ...], Element] = {}
+
+    def keep(element: Element) -> None:
+        key = (element.kind, element.end, element.slots, element.cue)
+        if key not in best or element.cost < best[key].cost:
+            best[key] = element
+
+    for cue, end, cost, captured in walk(grammar.cues, lattice, found, start):
+        keep(Element("cue", start, end, cost + CUE_COST, merged(captured), cue))
+    for label, kind in _LOOSE.items():
+        for term in found[start].get(label, ()):
+            keep(Element(kind, start, term.end, term.cost + PHRASE_COST, term.slots))
+    for term in found[start].get("{bare}", ()):
+        keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
+    for _, end, cost, _ in walk(grammar.fillers, lattice, found, start):
+        keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
+    for _, end, cost, _ in walk(grammar.talk, lattice, found, start):
+        keep(Element("talk", start, end, cost + grammar.talk_cost))
+    keep(Element("unknown", start, start + 1, UNKNOWN_COST))
+    return list(best.values())
+
+
+def _cheapest(lattice: Lattice, elements: list[list[Element]]) -> list[Path]:
+    best: list[list[Path]] = [[] for _ in range(lattice.size + 1)]
+    best[0] = [Path(0.0, ())]
+    for node in range(lattice.size):
+        if not best[node]:
+            continue
+        best[node] = _pruned(best[node])
+        for element in elements[node]:
+            for path in best[node]:
+                best[element.end].append(
+                    Path(path.cost + element.cost, (*path.elements, element))
+                )
+    return _pruned(best[lattice.size])
+
+
+def _pruned(found: list[Path]) -> list[Path]:
+    found.sort(key=lambda p: p.cost)
+    return found[:PATHS]

@@ -1,0 +1,216 @@
+"""Number words and clock times over a lattice of words.
+
+    eight and a half -> 8.5     two hundred and forty -> 240    two twenty -> 220
+    twenty two five -> 22.5     one three zero -> 130           twelve decimal five -> 12.5
+
+The digit words of the IMO Standard Marine Communication Phrases (A.918(22)) are numbers too: niner,
+fife, tree, fower, ait. Gives every reading with its end and cost; the caller chooses by what follows.
+"""
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from bot.calls.lattice import Lattice
+
+_UNITS: Final = {
+    w: n
+    for n, words in enumerate((
+        "zero oh nought", "one wun", "two too", "three tree", "four fower", "five fife", "six",
+        "seven", "eight ait", "nine niner", "ten", "eleven", "twelve", "thirteen", "fourteen",
+        "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+    ))
+    for w in words.split()
+}  # fmt: skip
+_TENS: Final = {
+    w: 10 * (n + 2)
+    for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split())
+} | {"fourty": 40}
+_PARTS: Final = {"half": 0.5, "quarter": 0.25}
+WORDS: Final = (
+    tuple(w for w in _UNITS if w not in ("oh", "too", "tree", "wun", "ait"))
+    + tuple(_TENS)
+    + ("hundred", "thousand", "point", "decimal", "half", "quarter", "dozen")
+)
+"""Number words that a garbled word may be repaired to."""
+
+
+class Number(NamedTuple):
+    """One reading of a number."""
+
+    value: float
+    end: int
+    cost: float
+    digits: str = ""
+    """The digits as said, where they were said one by one or typed."""
+
+
+_Spot = tuple[int, float]
+
+
+def numbers_at(lattice: Lattice, start: int) -> list[Number]:
+    """Give the numbers that begin at a node: the best for every end."""
+    best: dict[tuple[int, float], Number] = {}
+    for found in _numbers(lattice, start):
+        key = (found.end, found.value)
+        if key not in best or found.cost < best[key].cost:
+            best[key] = found
+    return list(best.values())
+
+
+def _words(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
+    yield from lattice.edges[at]
+
+
+def _numbers(lattice: Lattice, start: int) -> Iterator[Number]:
+    for whole in _wholes(lattice, start):
+        yield whole
+        yield from _fractions(lattice, whole)
+    for word, end, cost in _words(lattice, start):
+        if word in ("a", "another"):
+            for part, stop, extra in _words(lattice, end):
+                if part == "dozen":
+                    yield Number(12.0, stop, cost + extra)
+        if word in ("point", "decimal"):
+            for tail in _digit_run(lattice, end):
+                yield Number(float("0." + tail.digits), tail.end, cost + tail.cost)
+
+
+def _fractions(lattice: Lattice, whole: Number) -> Iterator[Number]:
+    for word, end, cost in _words(lattice, whole.end):
+        spent = whole.cost + cost
+        if word in ("point", "decimal", "."):
+            for tail in _digit_run(lattice, end):
+                value = float(f"{int(whole.value)}.{tail.digits}")
+                yield Number(value, tail.end, spent + tail.cost)
+        elif word == "and" and whole.value < 1000:
+            yield from _and_part(lattice, whole, end, spent)
+        elif word == "0.5" or word == "0.25" or word == "0.75":
+            yield Number(whole.value + float(word), end, spent)
+
+
+def _and_part(lattice: Lattice, whole: Number, at: int, spent: float) -> Iterator[Number]:
+    for word, end, cost in _words(lattice, at):
+        times = {"a": 1.0, "one": 1.0, "three": 3.0}.get(word)
+        if word in _PARTS:
+            yield Number(whole.value + _PARTS[word], end, spent + cost)
+        elif times is not None:
+            for part, stop, extra in _words(lattice, end):
+                name = part.removesuffix("s")
+                if name in _PARTS and (times == 1.0 or name == "quarter"):
+                    value = whole.value + times * _PARTS[name]
+                    yield Number(value, stop, spent + cost + extra)
+
+
+def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:
+    for word, end, cost in _words(lattice, start):
+        if word[0].isdigit() or word[0] == ".":
+            figure = _figure(word)
+            if figure is not None:
+                yield Number(figure, end, cost, word if word.isdigit() else "")
+                yield from _scaled(lattice, figure, end, cost)
+        elif word in _UNITS or word in _TENS:
+            yield from _below_hundred(lattice, word, end, cost)
+        elif word in ("a", "another"):
+            for scale, stop, extra in _words(lattice, end):
+                if scale in ("hundred", "thousand"):
+                    yield from _after_scale(lattice, 1.0, scale, stop, cost + extra)
+    run = list(_digit_run(lattice, start, spoken=True))
+    yield from (Number(float(r.digits), r.end, r.cost, r.digits) for r in run if len(r.digits) > 1)
+
+
+def _figure(word: str) -> float | None:
+    try:
+        return float(word)
+    except ValueError:
+        return None
+
+
+def _below_hundred(lattice: Lattice, word: str, end: int, cost: float) -> Iterator[Number]:
+    small = [Number(float(_UNITS.get(word, _TENS.get(word, 0))), end, cost)]
+    if word in _TENS:
+        for unit, stop, extra in _words(lattice, end):
+            if 0 < _UNITS.get(unit, 0) < 10:
+                small.append(Number(_TENS[word] + _UNITS[unit], stop, cost + extra))
+    for each in small:
+        yield each
+        yield from _scaled(lattice, each.value, each.end, each.cost)
+    if 1 <= _UNITS.get(word, 0) <= 19:
+        yield from _hundreds_short(lattice, _UNITS[word], end, cost)
+
+
+def _hundreds_short(lattice: Lattice, hundreds: int, end: int, cost: float) -> Iterator[Number]:
+    """Read "two twenty" as 220 and "one fifty five" as 155; the caller's unit decides."""
+    if hundreds > 12:
+        return
+    for tens, stop, extra in _words(lattice, end):
+        value = _TENS.get(tens) or (_UNITS[tens] if 10 <= _UNITS.get(tens, 0) <= 19 else None)
+        if value is None:
+            continue
+        yield Number(100.0 * hundreds + value, stop, cost + extra + 0.1)
+        if tens in _TENS:
+            for unit, last, more in _words(lattice, stop):
+                if 0 < _UNITS.get(unit, 0) < 10:
+                    both = 100.0 * hundreds + value + _UNITS[unit]
+                    yield Number(both, last, cost + extra + more + 0.1)
+
+
+def _scaled(lattice: Lattice, value: float, end: int, cost: float) -> Iterator[Number]:
+    for word, stop, extra in _words(lattice, end):
+        if word in ("hundred", "thousand") and value == int(value) and value < 100:
+            yield from _after_scale(lattice, value, word, stop, cost + extra)
+        elif word == "dozen" and value < 10:
+            yield Number(value * 12, stop, cost + extra)
+
+
+def _after_scale(
+    lattice: Lattice, value: float, scale: str, end: int, cost: float
+) -> Iterator[Number]:
+    base = value * (100.0 if scale == "hundred" else 1000.0)
+    yield Number(base, end, cost)
+    limit = 100 if scale == "hundred" else 1000
+    tails = [(end, cost)]
+    tails += [(stop, cost + extra) for w, stop, extra in _words(lattice, end) if w == "and"]
+    for at, spent in tails:
+        for tail in _wholes_below(lattice, at, limit):
+            yield Number(base + tail.value, tail.end, spent + tail.cost)
+
+
+def _wholes_below(lattice: Lattice, start: int, limit: int) -> Iterator[Number]:
+    for word, end, cost in _words(lattice, start):
+        if word in _UNITS and _UNITS[word] > 0:
+            yield Number(float(_UNITS[word]), end, cost)
+            if limit > 100:
+                yield from _scaled(lattice, float(_UNITS[word]), end, cost)
+        elif word in _TENS:
+            yield Number(float(_TENS[word]), end, cost)
+            for unit, stop, extra in _words(lattice, end):
+                if 0 < _UNITS.get(unit, 0) < 10:
+                    yield Number(float(_TENS[word] + _UNITS[unit]), stop, cost + extra)
+
+
+def _digit_run(lattice: Lattice, start: int, spoken: bool = False) -> Iterator[Number]:
+    """Read digits said one by one; every length is a reading."""
+    stack: list[tuple[int, float, str]] = [(start, 0.0, "")]
+    while stack:
+        at, cost, digits = stack.pop()
+        if digits:
+            yield Number(float(digits), at, cost, digits)
+        if len(digits) >= 8:
+            continue
+        for word, end, extra in _words(lattice, at):
+            if _UNITS.get(word, 10) < 10:
+                stack.append((end, cost + extra, digits + str(_UNITS[word])))
+            elif not spoken and word.isdigit() and len(word) <= 4:
+                stack.append((end, cost + extra, digits + word))
+            elif not spoken and not digits and (word in _UNITS or word in _TENS):
+                stack.append((end, cost + extra, str(_UNITS.get(word, _TENS.get(word)))))
+
+
+def tens_and_tenths(lattice: Lattice, start: int) -> Iterator[Number]:
+    """Read "twenty two five" as 22.5: temperatures are said so."""
+    for whole in _wholes(lattice, start):
+        if 10 <= whole.value < 100 and whole.value == int(whole.value):
+            for word, end, cost in _words(lattice, whole.end):
+                if _UNITS.get(word, 10) < 10:
+                    value = whole.value + _UNITS[word] / 10
+                    yield Number(value, end, whole.cost + cost + 0.1)

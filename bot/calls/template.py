@@ -1,0 +1,160 @@
+"""The sentence template: text in a grammar file to a small tree.
+
+    [the] (strike|bite) on {where} <please>
+
+Words stand for themselves, `[...]` may be left out, `(a|b)` is a choice, `{name}` is a slot that
+something else matches, `<name>` is a shared piece from rules.toml. Knows no acts and no words.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from bot.errors import GrammarError
+
+_TOKEN: Final = re.compile(r"\s*(\{[a-z_]+\}|<[a-z_]+>|[()\[\]|]|[^\s()\[\]|{}<>]+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One literal word, lower case."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A place for a matched phrase."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ref:
+    """A shared piece, by name."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Seq:
+    """One part after the other."""
+
+    parts: tuple["Node", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Alt:
+    """One of several; an empty `Seq` among them makes it optional."""
+
+    choices: tuple["Node", ...]
+
+
+Node = Word | Slot | Ref | Seq | Alt
+
+
+def parse_template(text: str) -> Node:
+    """Read one template; raises GrammarError that says what is wrong with it."""
+    tokens = _tokens(text)
+    node, rest = _choices(tokens, 0, text)
+    if rest != len(tokens):
+        raise GrammarError(f"unexpected {tokens[rest]!r} in {text!r}")
+    return node
+
+
+def resolve(node: Node, rules: Mapping[str, Node], depth: int = 0) -> Node:
+    """Put the shared pieces in place of their names; raises GrammarError for an unknown name."""
+    if depth > 20:
+        raise GrammarError("a shared piece contains itself")
+    match node:
+        case Ref(name):
+            if name not in rules:
+                raise GrammarError(f"no shared piece is called <{name}>")
+            return resolve(rules[name], rules, depth + 1)
+        case Seq(parts):
+            return Seq(tuple(resolve(p, rules, depth) for p in parts))
+        case Alt(choices):
+            return Alt(tuple(resolve(c, rules, depth) for c in choices))
+        case _:
+            return node
+
+
+def words_of(node: Node) -> Iterator[str]:
+    """Give every literal word of a tree."""
+    match node:
+        case Word(text):
+            yield text
+        case Seq(parts):
+            for part in parts:
+                yield from words_of(part)
+        case Alt(choices):
+            for choice in choices:
+                yield from words_of(choice)
+        case _:
+            return
+
+
+def slots_of(node: Node) -> Iterator[str]:
+    """Give the name of every slot of a tree."""
+    match node:
+        case Slot(name):
+            yield name
+        case Seq(parts):
+            for part in parts:
+                yield from slots_of(part)
+        case Alt(choices):
+            for choice in choices:
+                yield from slots_of(choice)
+        case _:
+            return
+
+
+def _tokens(text: str) -> list[str]:
+    found: list[str] = []
+    at = 0
+    while at < len(text.rstrip()):
+        token = _TOKEN.match(text, at)
+        if token is None:
+            raise GrammarError(f"cannot read {text[at:].strip()!r} in {text!r}")
+        found.append(token[1])
+        at = token.end()
+    if not found:
+        raise GrammarError("the template is empty")
+    return found
+
+
+def _choices(tokens: list[str], at: int, text: str) -> tuple[Node, int]:
+    choices: list[Node] = []
+    while True:
+        node, at = _sequence(tokens, at, text)
+        choices.append(node)
+        if at < len(tokens) and tokens[at] == "|":
+            at += 1
+            continue
+        return (choices[0] if len(choices) == 1 else Alt(tuple(choices))), at
+
+
+def _sequence(tokens: list[str], at: int, text: str) -> tuple[Node, int]:
+    parts: list[Node] = []
+    while at < len(tokens) and tokens[at] not in (")", "]", "|"):
+        token = tokens[at]
+        if token in ("(", "["):
+            inner, end = _choices(tokens, at + 1, text)
+            closing = ")" if token == "(" else "]"
+            if end >= len(tokens) or tokens[end] != closing:
+                raise GrammarError(f"{token!r} is never closed in {text!r}")
+            parts.append(inner if token == "(" else Alt((inner, Seq(()))))
+            at = end + 1
+            continue
+        parts.append(_leaf(token))
+        at += 1
+    return (parts[0] if len(parts) == 1 else Seq(tuple(parts))), at
+
+
+def _leaf(token: str) -> Node:
+    if token.startswith("{"):
+        return Slot(token[1:-1])
+    if token.startswith("<"):
+        return Ref(token[1:-1])
+    return Word(token.lower())

@@ -1,0 +1,360 @@
+"""What may stand at each place of a line: words of the vocabulary, and numbers with their units.
+
+Gives for every node the labels that begin there ("{position}", "{weight}", ...), with their end, cost
+and the slots they fill. The labels are what templates are written in. Pure.
+"""
+
+from collections.abc import Iterator
+from typing import Any, Final, NamedTuple
+
+from bot.calls.clock import clocks_at
+from bot.calls.grammar import Grammar
+from bot.calls.lattice import Lattice
+from bot.calls.numbers import Number, numbers_at, tens_and_tenths
+from bot.tackle.line_classes import class_of_label
+
+Slots = tuple[tuple[str, Any], ...]
+
+
+class Term(NamedTuple):
+    """Something with a meaning that begins at a node."""
+
+    end: int
+    cost: float
+    slots: Slots
+
+
+Terms = list[dict[str, list[Term]]]
+"""For every node: label -> what may stand there."""
+
+_LENGTH_CM: Final = {
+    "foot": 30.48, "feet": 30.48, "ft": 30.48, "footer": 30.48, "metre": 100.0, "metres": 100.0,
+    "m": 100.0, "cm": 1.0, "centimetre": 1.0, "centimetres": 1.0, "centimeters": 1.0, "cms": 1.0,
+    "yard": 91.44, "yards": 91.44, "centi": 1.0, "inch": 2.54, "inches": 2.54, "in": 2.54,
+}  # fmt: skip
+_DEPTH_M: Final = {
+    "foot": 0.3048, "feet": 0.3048, "ft": 0.3048, "metre": 1.0, "metres": 1.0, "m": 1.0,
+    "fathom": 1.8288, "fathoms": 1.8288, "fth": 1.8288, "fm": 1.8288, "ftm": 1.8288,
+    "fa": 1.8288, "fths": 1.8288, "ftms": 1.8288, "fms": 1.8288,
+}  # fmt: skip
+_WEIGHT_KG: Final = {
+    "pound": 0.45359237, "pounds": 0.45359237, "lb": 0.45359237, "lbs": 0.45359237,
+    "pounder": 0.45359237, "pounders": 0.45359237, "kilo": 1.0, "kilos": 1.0, "kg": 1.0,
+    "kgs": 1.0, "kilogram": 1.0, "kilograms": 1.0, "kilogrammes": 1.0, "kay": 1.0, "lber": 0.45359237,
+}  # fmt: skip
+_KNOTS: Final = ("knots", "knot", "kts", "kt", "kn", "kn.", "knts")
+_INCHES: Final = ("inch", "inches", "in", "incher", "ins", "inchers")
+_AGO: Final = {
+    "minutes": 1.0, "minute": 1.0, "hour": 60.0, "hours": 60.0, "m": 1.0, "h": 60.0,
+}  # fmt: skip
+_GEAR_KG: Final = {"kilo", "kilos", "kg", "kgs"}
+_GEAR_LB: Final = {"pound", "pounds", "lb", "lbs"}
+_JOINS: Final = ("and", "over", "/", "with", "on")
+_WATER_WHATS: Final = ("weed", "current line", "temperature break")
+
+
+def terms(lattice: Lattice, grammar: Grammar) -> Terms:
+    """Find every term of a line."""
+    found: Terms = [{} for _ in range(lattice.size + 1)]
+    for start in range(lattice.size):
+        _vocabulary(lattice, grammar, start, found[start])
+        _numbers(lattice, start, found[start])
+    for start in range(lattice.size):
+        _colours(lattice, found, start)
+        _special(found[start], lattice, start)
+    return found
+
+
+def put(place: dict[str, list[Term]], label: str, term: Term) -> None:
+    """Keep a term unless a cheaper one with the same end and meaning is there."""
+    listed = place.setdefault(label, [])
+    for n, other in enumerate(listed):
+        if other.end == term.end and other.slots == term.slots:
+            if term.cost < other.cost:
+                listed[n] = term
+            return
+    listed.append(term)
+
+
+def _vocabulary(
+    lattice: Lattice, grammar: Grammar, start: int, place: dict[str, list[Term]]
+) -> None:
+    stack = [(0, start, 0.0)]
+    while stack:
+        state, node, cost = stack.pop()
+        for word, end, extra in lattice.edges[node]:
+            step = grammar.terms.step(state, word)
+            if step < 0:
+                continue
+            stack.append((step, end, cost + extra))
+            if end > lattice.size:
+                continue
+            for kind, meaning in grammar.terms.accepts(step):
+                put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
+
+
+def _meaning(kind: str, meaning: str) -> Slots:
+    if kind == "both":
+        return (("positions", tuple(p.strip() for p in meaning.split(","))),)
+    if kind == "name":
+        return (("lure", meaning),)
+    return ((kind, meaning),)
+
+
+def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
+    found = numbers_at(lattice, start)
+    for number in found:
+        _bare(place, number)
+        _with_units(lattice, number, place)
+    for number in tens_and_tenths(lattice, start):
+        _degrees(lattice, number, place)
+    _feet_and_inches(lattice, found, place)
+    _times(lattice, start, place)
+    _ago(lattice, start, found, place)
+    for clock in clocks_at(lattice, start):
+        slots: Slots = (("clock", clock.clock),)
+        put(place, "{clock}", Term(clock.end, clock.cost, slots))
+        if clock.sure:
+            put(place, "{sureclock}", Term(clock.end, clock.cost, slots))
+    _tag(lattice, start, place)
+
+
+def _bare(place: dict[str, list[Term]], number: Number) -> None:
+    value, end, cost = number.value, number.end, number.cost
+    put(place, "{number}", Term(end, cost, (("number", value),)))
+    put(place, "{bare}", Term(end, cost + 0.2, (("number", value),)))
+    if 2 <= value <= 24 and (value * 4) == int(value * 4):
+        put(place, "{size}", Term(end, cost, (("size_in", value),)))
+    if 1 <= value <= 40 and value == int(value):
+        put(place, "{count}", Term(end, cost, (("count", int(value)),)))
+    if 1 < value <= 25:
+        put(place, "{knotsbare}", Term(end, cost + 0.02, (("speed_kn", value),)))
+    celsius = _celsius(value, "")
+    if celsius is not None:
+        put(place, "{degreesbare}", Term(end, cost + 0.02, (("water_c", celsius),)))
+
+
+def _with_units(lattice: Lattice, number: Number, place: dict[str, list[Term]]) -> None:
+    value = number.value
+    for word, end, extra in lattice.edges[number.end]:
+        if end > lattice.size:
+            continue
+        cost = number.cost + extra
+        if word in _INCHES and 2 <= value <= 300:
+            put(place, "{inches}", Term(end, cost, (("size_in", value),)))
+        if word in _LENGTH_CM:
+            put(place, "{length}", Term(end, cost, (("length_cm", round(value * _LENGTH_CM[word], 1)),)))
+        if word in _DEPTH_M and value >= 3:
+            put(place, "{depth}", Term(end, cost, (("depth_m", round(value * _DEPTH_M[word], 1)),)))
+        if word in _WEIGHT_KG:
+            put(place, "{weight}", Term(end, cost, (("weight_kg", round(value * _WEIGHT_KG[word], 1)),)))
+        if word in _KNOTS and value <= 40:
+            put(place, "{knots}", Term(end, cost, (("speed_kn", value),)))
+            put(place, "{knotsbare}", Term(end, cost, (("speed_kn", value),)))
+        _tackle(place, word, value, Term(end, cost, ()))
+    _degrees(lattice, number, place)
+
+
+def _tackle(place: dict[str, list[Term]], word: str, value: float, term: Term) -> None:
+    line_class = None
+    if word in _GEAR_KG:
+        line_class = value
+    elif word in _GEAR_LB:
+        label = class_of_label(value)
+        line_class = label.kg if label else None
+    if line_class is not None:
+        put(place, "{tackle}", term._replace(slots=(("tackle", float(line_class)),)))
+
+
+def _degrees(lattice: Lattice, number: Number, place: dict[str, list[Term]]) -> None:
+    spots = [(number.end, number.cost, False)]
+    for word, end, extra in lattice.edges[number.end]:
+        if word in ("degrees", "degree", "deg", "degs"):
+            spots.append((end, number.cost + extra, True))
+    for at, cost, marked in spots:
+        if marked and at <= lattice.size:
+            _put_degrees(place, number.value, "", at, cost)
+        for word, end, extra in lattice.edges[at]:
+            unit = {"c": "c", "celsius": "c", "centigrade": "c", "f": "f", "fahrenheit": "f"}.get(word)
+            if unit and end <= lattice.size:
+                _put_degrees(place, number.value, unit, end, cost + extra)
+
+
+def _put_degrees(
+    place: dict[str, list[Term]], value: float, unit: str, end: int, cost: float
+) -> None:
+    celsius = _celsius(value, unit)
+    if celsius is not None:
+        for label in ("{degrees}", "{degreesbare}"):
+            put(place, label, Term(end, cost, (("water_c", celsius),)))
+
+
+def _celsius(value: float, unit: str) -> float | None:
+    if unit == "f" or (not unit and 45 < value <= 105):
+        return round((value - 32) / 1.8, 1)
+    return round(value, 1) if -2 <= value <= 45 else None
+
+
+def _feet_and_inches(
+    lattice: Lattice, found: list[Number], place: dict[str, list[Term]]
+) -> None:
+    """Read "six foot two", "five feet four inches" and 5'4" as a length."""
+    for feet in found:
+        for word, end, extra in lattice.edges[feet.end]:
+            if word not in ("foot", "feet", "ft") or feet.value > 30:
+                continue
+            for inches in numbers_at(lattice, end):
+                if inches.value >= 12:
+                    continue
+                cm = round(feet.value * 30.48 + inches.value * 2.54, 1)
+                cost = feet.cost + extra + inches.cost
+                put(place, "{length}", Term(inches.end, cost, (("length_cm", cm),)))
+                for unit, last, more in lattice.edges[inches.end]:
+                    if unit in _INCHES and last <= lattice.size:
+                        put(place, "{length}", Term(last, cost + more, (("length_cm", cm),)))
+
+
+def _times(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
+    for word, end, cost in lattice.edges[start]:
+        if end > lattice.size:
+            continue
+        if word.startswith("x") and word[1:].isdigit() and 1 < int(word[1:]) < 100:
+            put(place, "{times}", Term(end, cost, (("count", int(word[1:])),)))
+        if word in ("pair", "double", "couple"):
+            put(place, "{pair}", Term(end, cost, (("count", 2),)))
+        if word in ("triple", "trio"):
+            put(place, "{pair}", Term(end, cost, (("count", 3),)))
+
+
+def _ago(
+    lattice: Lattice, start: int, found: list[Number], place: dict[str, list[Term]]
+) -> None:
+    for number in found:
+        for word, end, extra in lattice.edges[number.end]:
+            if word in _AGO and end <= lattice.size:
+                minutes = number.value * _AGO[word]
+                put(place, "{ago}", Term(end, number.cost + extra, (("ago_min", minutes),)))
+                if _AGO[word] == 60:
+                    _hour_and(lattice, end, minutes, number.cost + extra, place)
+    for minutes, end, cost in _spoken_ago(lattice, start):
+        if end <= lattice.size:
+            put(place, "{ago}", Term(end, cost, (("ago_min", minutes),) if minutes else ()))
+            if minutes == 60:
+                _hour_and(lattice, end, minutes, cost, place)
+
+
+def _hour_and(
+    lattice: Lattice, at: int, minutes: float, cost: float, place: dict[str, list[Term]]
+) -> None:
+    for words, more in ((("and", "a", "half"), 30.0), (("and", "a", "quarter"), 15.0)):
+        for end, extra in lattice.follow(at, words):
+            if end <= lattice.size:
+                put(place, "{ago}", Term(end, cost + extra, (("ago_min", minutes + more),)))
+
+
+_SPOKEN_AGO: Final = (
+    ("half an hour", 30.0), ("half a hour", 30.0), ("a half hour", 30.0), ("half hour", 30.0),
+    ("an hour", 60.0), ("a hour", 60.0), ("a minute", 1.0), ("a quarter of an hour", 15.0),
+    ("quarter of an hour", 15.0), ("quarter hour", 15.0), ("a quarter hour", 15.0),
+    ("a couple of minutes", 2.0), ("couple of minutes", 2.0), ("a couple minutes", 2.0),
+    ("couple minutes", 2.0), ("three quarters of an hour", 45.0), ("a couple of hours", 120.0),
+    ("couple of hours", 120.0), ("a few minutes", 0.0), ("few minutes", 0.0), ("a while", 0.0),
+    ("a little while", 0.0), ("a moment", 0.0), ("a few", 0.0), ("a second", 0.0),
+    ("a minute or two", 0.0), ("moments", 0.0), ("0.5 hour", 30.0), ("a bit", 0.0),
+)  # fmt: skip
+
+
+def _spoken_ago(lattice: Lattice, start: int) -> Iterator[tuple[float, int, float]]:
+    for words, minutes in _SPOKEN_AGO:
+        for end, cost in lattice.follow(start, tuple(words.split())):
+            yield minutes, end, cost
+
+
+_TAG_WORDS: Final = ("tag", "tags")
+_TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
+
+
+def _tag(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
+    """Read "tag number seven seven one two" and "tag #A2217"."""
+    for word, end, cost in lattice.edges[start]:
+        if word not in _TAG_WORDS or end >= lattice.size:
+            continue
+        spots = [(end, cost)]
+        while spots:
+            at, spent = spots.pop()
+            for fill, stop, extra in lattice.edges[at]:
+                if fill in _TAG_FILL and stop <= lattice.size:
+                    spots.append((stop, spent + extra))
+            for tag, last, extra in _tag_number(lattice, at):
+                put(place, "{tagno}", Term(last, spent + extra, (("tag", tag), ("tagged", True))))
+
+
+def _tag_number(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
+    if at < lattice.size:
+        raw = lattice.tokens[at].text
+        if any(c.isdigit() for c in raw) and ":" not in raw and "." not in raw:
+            yield raw.upper(), at + 1, 0.0
+    for prefix, start, spent in _letters(lattice, at):
+        for number in numbers_at(lattice, start):
+            digits = number.digits or str(int(number.value))
+            yield prefix + digits, number.end, spent + number.cost + 0.02 * (8 - len(digits))
+            for second in numbers_at(lattice, number.end):
+                if number.digits or second.digits:
+                    continue
+                both = digits + str(int(second.value))
+                yield prefix + both, second.end, spent + number.cost + second.cost + 0.05
+
+
+def _letters(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
+    yield "", at, 0.0
+    for word, end, cost in lattice.edges[at]:
+        if len(word) == 1 and word.isalpha() and word != "a":
+            yield word.upper(), end, cost
+
+
+def _colours(lattice: Lattice, found: Terms, start: int) -> None:
+    """Join colours said together, in the order said, whatever joins them."""
+    stack = [(t.end, t.cost, (t.slots[0][1],)) for t in found[start].get("{colour}", ())]
+    while stack:
+        end, cost, colours = stack.pop()
+        put(found[start], "{colours}", Term(end, cost, (("colours", colours),)))
+        if len(colours) >= 4 or end >= lattice.size:
+            continue
+        spots = [(end, 0.0)]
+        spots += [
+            (stop, extra)
+            for word, stop, extra in lattice.edges[end]
+            if word in _JOINS and stop < lattice.size
+        ]
+        for at, extra in spots:
+            for more in found[at].get("{colour}", ()):
+                if more.slots[0][1] not in colours:
+                    stack.append((more.end, cost + extra + more.cost, (*colours, more.slots[0][1])))
+
+
+def _special(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None:
+    for term in place.get("{colour}", ()):
+        if term.slots[0][1] in ("blue", "black"):
+            fish = f"{term.slots[0][1]} marlin"
+            put(place, "{colourfish}", Term(term.end, term.cost + 0.15, (("species", fish),)))
+    for term in list(place.get("{what}", ())):
+        if term.slots[0][1] in _WATER_WHATS:
+            put(place, "{waterwhat}", term)
+        if term.slots[0][1] == "boat":
+            put(place, "{boatword}", Term(term.end, term.cost, ()))
+    if "{what}" in place:
+        place["{what}"] = [t for t in place["{what}"] if t.slots[0][1] != "boat"]
+    if start < lattice.size:
+        _text(place, lattice, start)
+
+
+def _text(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None:
+    """Offer the rest of the line, or of the sentence, as free text."""
+    for end in range(start + 1, lattice.size + 1):
+        if end < lattice.size and not lattice.tokens[end].stop:
+            continue
+        slots: Slots = (("text", (start, end)),)
+        put(place, "{text}", Term(end, 0.15 + 0.18 * (end - start), slots))
+        put(place, "{worktext}", Term(end, 0.1 + 0.1 * (end - start), slots))
+        if end == lattice.size:
+            put(place, "{alltext}", Term(end, 0.02 * (end - start), slots))

@@ -1,0 +1,130 @@
+"""A line as typed or heard to the words that the grammar knows.
+
+Lower case, contractions opened ("he's" -> "he is"), figures parted from their units ("8kts" -> "8 kts"),
+inch and foot marks written out. Every word keeps its place in the line, so that a note can be kept as
+it was said. Knows no vocabulary but the spelling table it is given.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+MAX_WORDS: Final = 60
+"""A call is said in one breath; what follows the sixtieth word is talk."""
+
+_PIECE: Final = re.compile(
+    r"(?P<clock>\d{1,2}[:.h]\d{2}(?=\s*(?:am|pm|a\.m|p\.m|hrs?\b|\b))(?![\d.]))(?<!\d\.\d\d)"
+    r"|(?P<frac>\d+\s*[- ]\s*\d/\d(?!\d))"
+    r"|(?P<half>(?<![\d/])\d/[248](?![\d/]))"
+    r"|(?P<times>x\s?\d+\b|\d+\s?x\b)"
+    r"|(?P<gear>\d+/0)"
+    r"|(?P<tag>#\s*[a-z]*-?\d[\w-]*|(?<![a-z0-9])[a-z]{1,4}-?\d{3,}[a-z0-9]*)"
+    r"|(?P<num>\d+(?:,\d{3})+|\d*\.\d+|\d+)"
+    r"|(?P<word>[a-z]+(?:'[a-z]+)*'?)"
+    r"|(?P<mark>[\"'/&+@°%*=])"
+    r"|(?P<stop>[^\w\s])"
+)
+_CONTRACTIONS: Final = (
+    (re.compile(r"^(can)'t$"), ("can", "not")),
+    (re.compile(r"^(won)'t$"), ("will", "not")),
+    (re.compile(r"^(shan)'t$"), ("shall", "not")),
+    (re.compile(r"^([a-z]+)n't$"), ("", "not")),
+    (re.compile(r"^([a-z]+)'s$"), ("", "is")),
+    (re.compile(r"^([a-z]+)'re$"), ("", "are")),
+    (re.compile(r"^([a-z]+)'m$"), ("", "am")),
+    (re.compile(r"^([a-z]+)'ll$"), ("", "will")),
+    (re.compile(r"^([a-z]+)'d$"), ("", "would")),
+    (re.compile(r"^([a-z]+)'ve$"), ("", "have")),
+)
+_MARKS: Final = {"&": "and", "+": "and", "@": "at", "°": "degrees", "/": "/", "*": "*"}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word with its place in the line."""
+
+    text: str
+    start: int
+    end: int
+    stop: bool = False
+    """True where punctuation stands before it."""
+    mark: str = ""
+    """That punctuation."""
+
+
+def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token, ...]:
+    """Split a line into words; never raises, whatever the line holds."""
+    low = line.lower().replace("\u2019", "'").replace("\u2018", "'")
+    low = low.replace("\u201c", '"').replace("\u201d", '"')
+    low = low if len(low) == len(line) else line.replace("\u2019", "'")
+    tokens: list[Token] = []
+    stop, mark = False, ""
+    for piece in _PIECE.finditer(low):
+        kind, text = str(piece.lastgroup), piece[0]
+        if kind == "stop":
+            stop, mark = True, text
+            continue
+        words = _words(kind, text, tokens, piece.start(), low)
+        if not words:
+            stop = True
+            continue
+        for word in _spelt(words, spelling):
+            tokens.append(Token(word, piece.start(), piece.end(), stop, mark))
+            stop, mark = False, ""
+        if len(tokens) > MAX_WORDS:
+            break
+    return tuple(tokens)
+
+
+def _spelt(words: tuple[str, ...], spelling: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    found: list[str] = []
+    for word in words:
+        found.extend(spelling.get(word, (word,)))
+    return tuple(found)
+
+
+def _words(kind: str, text: str, before: list[Token], at: int, line: str) -> tuple[str, ...]:
+    if kind == "word":
+        return _opened(text)
+    if kind == "mark":
+        return _mark(text, before, at)
+    if kind == "num":
+        return (text.replace(",", ""),)
+    if kind == "clock":
+        return (text.replace(".", ":").replace("h", ":"),)
+    if kind == "times":
+        return ("x" + re.sub(r"\D", "", text),)
+    if kind == "half":
+        return (_half(text),)
+    if kind == "frac":
+        whole, part = re.split(r"\s*[- ]\s*", text, maxsplit=1)
+        return (str(float(whole) + float(_half(part))),)
+    if kind == "tag":
+        return (text.lstrip("# "),)
+    return (text,)
+
+
+def _half(text: str) -> str:
+    top, bottom = text.split("/")
+    return str(int(top) / int(bottom)) if int(bottom) else text
+
+
+def _mark(text: str, before: list[Token], at: int) -> tuple[str, ...]:
+    number = bool(before) and before[-1].end == at and before[-1].text[-1:].isdigit()
+    if text == '"':
+        return ("inch",) if number else ()
+    if text == "'":
+        return ("foot",) if number else ()
+    return (_MARKS[text],) if text in _MARKS else ()
+
+
+def _opened(text: str) -> tuple[str, ...]:
+    text = text.rstrip("'")
+    if "'" not in text:
+        return (text,)
+    for pattern, (first, second) in _CONTRACTIONS:
+        found = pattern.match(text)
+        if found:
+            return (first or found[1], second)
+    return (text.replace("'", ""),)
