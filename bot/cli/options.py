@@ -1,0 +1,197 @@
+"""What may be typed after `deckcall`, and which function does it.
+
+Only argparse lives here: no command is imported before it is known which one is wanted, so that
+`--help` and `parse` start fast.
+"""
+
+import argparse
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from bot.settings.values import ENGINES, OPTIONS
+
+ABOUTS = ("position", "colour", "size", "lure", "species", "crew", "hour")
+_Parser = argparse.ArgumentParser
+
+
+class Arguments(argparse.Namespace):
+    """What was typed; the options of a command are attributes besides these."""
+
+    run: str
+    """`module:function` that does it."""
+    debug: bool
+
+    def __getattr__(self, name: str) -> Any:
+        """Let a command read its own options."""
+        raise AttributeError(name)
+
+    @property
+    def settings(self) -> dict[str, str | None]:
+        """Give the options that override settings."""
+        return {name: getattr(self, name, None) for name in OPTIONS}
+
+
+def read(argv: Sequence[str] | None) -> Arguments:
+    """Read the command line; ends the program with code 2 where it is wrong."""
+    return parser().parse_args(argv, namespace=Arguments())
+
+
+def parser() -> argparse.ArgumentParser:
+    """Make the parser of all commands."""
+    top = _Parser(
+        prog="deckcall",
+        description="Deckside assistant for trolling crews: calls become a log, a tally, the next change.",
+    )
+    commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    def add(name: str, run: str, about: str, *options: Callable[[_Parser], None]) -> None:
+        command = commands.add_parser(
+            name, help=about, description=about[0].upper() + about[1:] + "."
+        )
+        _common(command)
+        for option in options:
+            option(command)
+        command.set_defaults(run=f"bot.cli.{run}")
+
+    add("demo", "demo:demo", "play the demo trip in a fresh temporary home", _demo)
+    add("chat", "talk:chat", "a conversation on the terminal, one call a line; reads a pipe too",
+        _ear, _crew)  # fmt: skip
+    add("telegram", "talk:telegram", "the Telegram bot", _ear, _telegram)
+    add("listen", "talk:listen", "hands-free: microphone, wake word, spoken replies", _ear, _listen)
+    add("serve", "talk:serve", "the same conversation as a web page on the boat's own network",
+        _ear, _serve)  # fmt: skip
+    add("parse", "hearing:parse", "calls as JSON; nothing is stored", _parse)
+    add(
+        "hear",
+        "hearing:hear",
+        "recordings to transcripts and calls; nothing is stored",
+        _ear,
+        _hear,
+    )
+    add("replay", "record:replay", "a recorded day through the path of a live call", _replay)
+    add("tally", "record:tally", "strikes, hours and rates", _tally)
+    add("spread", "record:spread", "what is in the water, where and since when", _json)
+    add("next", "record:next_change", "the next change worth making, or why to hold", _json)
+    add("plan", "record:plan", "a spread to start with", _plan)
+    add("box", "tackle:box", "the tackle box: import, list, export, show", _box)
+    add("trips", "record:trips", "the trips of the log", _json)
+    add("report", "papers:report", "the report of a trip", _report)
+    add("export", "papers:export", "the log for other programs", _export)
+    add("model", "hearing:model", "speech models: get, list", _ear, _model)
+    add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
+        _ear, _json)  # fmt: skip
+    return top
+
+
+def _common(command: _Parser) -> None:
+    command.add_argument("--home", metavar="DIR", help="folder of the log and its settings")
+    command.add_argument("--debug", action="store_true", help="show tracebacks and more of the log")
+
+
+def _json(command: _Parser) -> None:
+    command.add_argument("--json", action="store_true", help="the answer for a program")
+
+
+def _ear(command: _Parser) -> None:
+    command.add_argument("--engine", choices=ENGINES, help="speech engine")
+    command.add_argument("--model", metavar="DIR", help="folder of a Vosk model")
+
+
+def _crew(command: _Parser) -> None:
+    command.add_argument("--crew", default="Skipper", metavar="NAME", help="who is speaking")
+
+
+def _demo(command: _Parser) -> None:
+    command.add_argument("--out", metavar="DIR", help="where the pictures and the report go")
+    command.add_argument("--typed", action="store_true", help="leave the recordings out")
+
+
+def _telegram(command: _Parser) -> None:
+    command.add_argument(
+        "--token-file", metavar="FILE", help="file of mode 600 with the bot's token"
+    )
+    command.add_argument("--pair", action="store_true", help="show a code that lets one chat in")
+
+
+def _listen(command: _Parser) -> None:
+    _crew(command)
+    command.add_argument(
+        "--from", dest="source", metavar="FILE", help="a recording, not the microphone"
+    )
+    command.add_argument("--mute", action="store_true", help="do not speak")
+
+
+def _serve(command: _Parser) -> None:
+    command.add_argument("--host", help="address to listen on; 0.0.0.0 for the boat's network")
+    command.add_argument("--port", type=int, metavar="N", help="port to listen on")
+
+
+def _parse(command: _Parser) -> None:
+    command.add_argument(
+        "text", nargs="*", metavar="TEXT", help="a call; else one a line from stdin"
+    )
+    command.add_argument("--jsonl", action="store_true", help="one line of JSON for each call")
+
+
+def _hear(command: _Parser) -> None:
+    command.add_argument("files", nargs="+", metavar="FILE", help="WAV, FLAC, OGG/Opus")
+    _json(command)
+    _crew(command)
+    command.add_argument("--log", action="store_true", help="store the calls")
+    command.add_argument(
+        "--jsgf", metavar="GRAMMAR", help="decode with this W3C JSGF grammar instead"
+    )
+
+
+def _replay(command: _Parser) -> None:
+    command.add_argument("file", metavar="FILE.jsonl", help="one call a line: at, crew, text")
+
+
+def _tally(command: _Parser) -> None:
+    command.add_argument("--by", choices=ABOUTS, default="position", help="what to count by")
+    command.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`, or all")
+    _json(command)
+
+
+def _plan(command: _Parser) -> None:
+    command.add_argument(
+        "--tackle", metavar="CLASS", help="light, medium, heavy, or a line class in kg"
+    )
+    command.add_argument(
+        "--speed", type=float, metavar="KN", help="speed through the water in knots"
+    )
+    _json(command)
+
+
+def _box(command: _Parser) -> None:
+    jobs = command.add_subparsers(title="jobs", metavar="JOB", required=True, dest="job")
+    bring = jobs.add_parser("import", help="add or update lures by name from a CSV file")
+    bring.add_argument("file", metavar="FILE.csv")
+    bring.add_argument(
+        "--skip-bad", action="store_true", help="import the good lines of a bad file"
+    )
+    _json(jobs.add_parser("list", help="what is in the box"))
+    out = jobs.add_parser("export", help="the box as CSV")
+    out.add_argument("--out", metavar="FILE", help="instead of standard output")
+    show = jobs.add_parser("show", help="one lure and what the log says of it")
+    show.add_argument("name", nargs="+", metavar="NAME")
+    _json(show)
+
+
+def _report(command: _Parser) -> None:
+    command.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`; else the last")
+    command.add_argument("--format", choices=("html", "pdf"), default="html")
+    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+
+
+def _export(command: _Parser) -> None:
+    command.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`, or all")
+    command.add_argument("--format", choices=("csv", "json", "gpx"), default="csv")
+    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+
+
+def _model(command: _Parser) -> None:
+    jobs = command.add_subparsers(title="jobs", metavar="JOB", required=True, dest="job")
+    get = jobs.add_parser("get", help="fetch a model; its checksum is verified")
+    get.add_argument("name", nargs="?", metavar="MODEL", help="default: the small English one")
+    _json(jobs.add_parser("list", help="which engine and model would be used"))

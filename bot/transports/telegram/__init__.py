@@ -1,0 +1,12 @@
+"""The crew on Telegram: nothing is lost, nothing is logged twice, no stranger is served.
+
+A raw update goes into the inbox and is committed before Telegram is told that it arrived (`poll`); it
+is handled from the inbox in one worker thread (`handle`); that it is done and what is to be sent are
+one transaction (`store`); what is to be sent is tried until it has left (`send`). `run` holds the
+three together. `updates` reads Telegram's JSON, `gate` says who may talk.
+"""
+
+from bot.transports.telegram.gate import Gate
+from bot.transports.telegram.run import TelegramConfig, run
+
+__all__ = ["Gate", "TelegramConfig", "run"]

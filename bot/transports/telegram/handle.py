@@ -1,0 +1,278 @@
+"""From the inbox to an answer: one update after the other, each handled until it is done.
+
+A log that cannot be written (disk full, locked) is waited for: the update stays. An update that makes
+the program fail three times is set aside and its sender told. The answers come from one worker
+thread, in which the Desk lives.
+"""
+
+import errno
+import logging
+import sqlite3
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Final, Protocol
+
+from telegram.error import RetryAfter, TelegramError
+
+from bot.errors import DeckcallError, LogbookError
+from bot.messages import Button, Message, Reply
+from bot.transports.telegram.api import FileGone, TooLarge
+from bot.transports.telegram.gate import Gate
+from bot.transports.telegram.pace import Backoff
+from bot.transports.telegram.send import cut
+from bot.transports.telegram.store import Send, Store, StoredButton, Waiting
+from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
+
+TRIES: Final = 3
+"""So often is an update tried that makes the program fail."""
+SOUND_SUFFIXES: Final = (".wav", ".flac", ".ogg", ".oga", ".opus")
+COMMANDS: Final = {
+    "tally": ("tally", "strikes, hours and rates so far"),
+    "spread": ("what's out", "what is in the water"),
+    "next": ("what next", "the next change worth making"),
+    "why": ("why", "the numbers behind it"),
+    "undo": ("undo", "the last entry is void"),
+    "help": ("help", "what can be called"),
+}
+"""The command menu: what a command says, and what the menu says of it."""
+STALE: Final = "That was answered, or other calls came since. Call it out instead."
+QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
+"""What a button may say at any time: it changes nothing."""
+
+_PASSING: Final = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENOMEM)
+
+_log = logging.getLogger(__name__)
+Answer = Callable[[Message], Awaitable[Reply]]
+
+
+async def _nameless() -> str:
+    return ""
+
+
+class Api(Protocol):
+    """What of the Bot API is needed here."""
+
+    async def fetch(self, file_id: str, max_bytes: int) -> bytes:
+        """Fetch a file; raises TooLarge."""
+        ...
+
+    async def answer_callback_query(
+        self, callback_query_id: str, text: str | None = None, show_alert: bool | None = None
+    ) -> bool:
+        """Stop the waiting sign on a button."""
+        ...
+
+
+@dataclass(slots=True)
+class Handler:
+    """Empties the inbox."""
+
+    api: Api
+    store: Store
+    gate: Callable[[], Gate]
+    answer: Answer
+    clock: Callable[[], datetime]
+    max_bytes: int
+    acknowledge: str = "reply"
+    boat_of: Callable[[int], str] = lambda _chat: ""
+    bot_name: Callable[[], Awaitable[str]] = _nameless
+    """The bot's own user name; asked for only where a command names a bot."""
+    backoff: Backoff = field(default_factory=Backoff)
+
+    async def step(self) -> float | None:
+        """Handle one update; None where none waits, else seconds until the next attempt."""
+        waiting = self.store.next_waiting()
+        if waiting is None:
+            return None
+        try:
+            await self._handle(waiting)
+        except Exception as exc:
+            if not _will_pass(exc):
+                _log.exception("update %d could not be handled", waiting.update_id)
+                self._failed(waiting)
+                return 0.1
+            wait_s = self.backoff.failed()
+            if isinstance(exc, RetryAfter):
+                wait_s = max(wait_s, 1.0)
+            _log.warning(
+                "a call waits (%s: %s); trying again in %.0f s", type(exc).__name__, exc, wait_s
+            )
+            return wait_s
+        self.backoff.worked()
+        return 0.0
+
+    async def _handle(self, waiting: Waiting) -> None:
+        try:
+            update = read(waiting.raw)
+        except Unreadable as exc:
+            self.store.quarantine(waiting.update_id, str(exc))
+            return
+        match update:
+            case Said() if self._admitted(update.chat, update.user, update.private):
+                await self._said(waiting.update_id, update)
+            case Pressed() if self._admitted(update.chat, update.user, update.private):
+                await self._pressed(waiting.update_id, update)
+            case Moved():
+                if update.chat in self.gate().crew:
+                    self.store.move(update.chat, update.to, self.clock())
+                self.store.finish(waiting.update_id)
+            case _:
+                self.store.finish(waiting.update_id)
+
+    def _admitted(self, chat: int, user: int, private: bool) -> bool:
+        return self.gate().role(chat, user, private) is not None
+
+    async def _said(self, update_id: int, said: Said) -> None:
+        text = await self._plain(said.text) if said.text is not None else None
+        if said.edited_at is not None or (not text and said.file is None):
+            self.store.finish(update_id)
+            return
+        message = Message(
+            said.name, said.at, "telegram", text=text, ref=said.ref, private=said.private
+        )
+        if said.file is not None:
+            sound = await self._sound(said.file)
+            if isinstance(sound, str):
+                told = [Send(said.chat, sound, said.at, said.message)] if sound else []
+                self.store.finish(update_id, told)
+                return
+            message = Message(
+                said.name, said.at, "telegram",
+                sound=sound, ref=said.ref, name=said.file.name, private=said.private,
+            )  # fmt: skip
+        reply = await self._answer(message)
+        self._finish(update_id, reply, said.chat, said.message, said.at)
+
+    async def _answer(self, message: Message) -> Reply:
+        try:
+            return await self.answer(message)
+        except LogbookError:
+            raise
+        except DeckcallError as exc:  # an engine that is missing, a recording that is broken
+            return Reply(f"Not logged: {exc}")
+
+    async def _sound(self, file: Attachment) -> bytes | str:
+        """Fetch a recording; gives a sentence where it cannot be used, empty for what is no recording."""
+        if not _is_sound(file):
+            return ""
+        if file.bytes > self.max_bytes:
+            return _too_large(self.max_bytes)
+        try:
+            return await self.api.fetch(file.file_id, self.max_bytes)
+        except TooLarge:
+            return _too_large(self.max_bytes)
+        except FileGone:
+            return "Telegram no longer has that recording. Please call it again."
+
+    async def _pressed(self, update_id: int, pressed: Pressed) -> None:
+        number = int(pressed.data[1:]) if pressed.data[1:].isdecimal() else -1
+        boat = self.boat_of(pressed.chat)
+        button = self.store.button(number, pressed.chat, boat)
+        if button is None or not _is_fresh(button):
+            await self._stop_waiting(pressed.query, STALE)
+            self.store.finish(update_id)
+            return
+        ref = f"telegram:{pressed.chat}:{pressed.message}:b{number}"
+        now = self.clock()
+        message = Message(
+            pressed.name, now, "telegram", text=button.say, ref=ref, private=pressed.private
+        )
+        reply = await self._answer(message)
+        await self._stop_waiting(pressed.query, None)
+        answered = None if button.say in QUESTIONS else number
+        self._finish(update_id, reply, pressed.chat, pressed.message, now, answered)
+
+    async def _stop_waiting(self, query: str, text: str | None) -> None:
+        try:
+            await self.api.answer_callback_query(query, text=text, show_alert=text is not None)
+        except TelegramError:
+            _log.debug("a button's waiting sign could not be stopped", exc_info=True)
+
+    def _finish(
+        self,
+        update_id: int,
+        reply: Reply,
+        chat: int,
+        message: int,
+        at: datetime,
+        pressed: int | None = None,
+    ) -> None:
+        turn = bool(reply.logged or reply.ask or reply.buttons)
+        sends = sends_of(reply, chat, message, at, self.acknowledge)
+        boat = self.boat_of(chat) if turn else None
+        self.store.finish(update_id, sends, boat=boat, pressed=pressed)
+
+    def _failed(self, waiting: Waiting) -> None:
+        if waiting.tries + 1 < TRIES:
+            self.store.tried(waiting.update_id)
+            return
+        told: list[Send] = []
+        try:
+            update = read(waiting.raw)
+        except Unreadable:
+            update = None
+        if isinstance(update, Said):
+            text = "That call makes me fail, so it is not logged. Please say it another way."
+            told.append(Send(update.chat, text, update.at, update.message))
+        self.store.quarantine(waiting.update_id, "the program failed on it", told)
+
+    async def _plain(self, text: str) -> str:
+        """Turn a command of the menu into what it says."""
+        if not text.startswith("/"):
+            return text
+        word, _, rest = text[1:].partition(" ")
+        name, _, meant = word.partition("@")
+        if meant and meant.lower() != (await self.bot_name()).lower():
+            return ""  # for another bot of the group
+        if name == "start":
+            return "help"
+        known = COMMANDS.get(name.lower())
+        return f"{known[0] if known else name} {rest}".strip()
+
+
+def sends_of(
+    reply: Reply, chat: int, message: int, at: datetime, acknowledge: str = "reply"
+) -> list[Send]:
+    """Give what a reply puts into the outbox: nothing for an empty one."""
+    if not reply.text and not reply.pictures:
+        return []
+    plain = reply.logged and not (reply.ask or reply.advice or reply.pictures)
+    if acknowledge == "reaction" and plain:
+        return [Send(chat, reply.text, at, message, kind="reaction")]
+    sends = [Send(chat, part, at, message) for part in cut(reply.text) if part]
+    if sends and reply.buttons:
+        sends[-1] = Send(chat, sends[-1].text, at, message, _few(reply.buttons))
+    sends += [
+        Send(chat, picture.caption, at, message, picture=picture.data, kind="picture")
+        for picture in reply.pictures
+    ]
+    return sends
+
+
+def _few(buttons: tuple[Button, ...]) -> tuple[Button, ...]:
+    return buttons[:4]
+
+
+def _will_pass(exc: Exception) -> bool:
+    """Say whether waiting may help: no network, a full disk, a log that another program holds."""
+    if isinstance(exc, OSError) and not isinstance(exc, LogbookError):
+        return exc.errno in _PASSING
+    return isinstance(exc, LogbookError | sqlite3.OperationalError | TelegramError)
+
+
+def _is_fresh(button: StoredButton) -> bool:
+    return button.say in QUESTIONS or (button.latest and not button.pressed)
+
+
+def _is_sound(file: Attachment) -> bool:
+    kind = file.media_type.lower()
+    return (
+        kind.startswith("audio/")
+        or kind == "application/ogg"
+        or file.name.lower().endswith(SOUND_SUFFIXES)
+    )
+
+
+def _too_large(max_bytes: int) -> str:
+    return f"That recording is over {max_bytes / 1e6:g} MB. A call takes a few seconds."

@@ -1,0 +1,74 @@
+"""How fast may be sent, and how long to wait after a failure. Pure: the time is an argument."""
+
+from collections import deque
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Final
+
+GROUP_PER_MIN: Final = 20
+"""Telegram's limit for one group, from its FAQ for bots."""
+PRIVATE_PER_MIN: Final = 60
+WINDOW_S: Final = 60.0
+SCARCE: Final = 6
+"""With fewer messages than this left in the window, answers share a message; higher sums up sooner."""
+FIRST_WAIT_S: Final = 0.5
+LONGEST_WAIT_S: Final = 60.0
+
+
+@dataclass(slots=True)
+class Backoff:
+    """Waiting that doubles with each failure in a row."""
+
+    longest_s: float = LONGEST_WAIT_S
+    failures: int = 0
+
+    def failed(self) -> float:
+        """Count a failure; gives the seconds to wait before the next attempt."""
+        self.failures += 1
+        return min(self.longest_s, FIRST_WAIT_S * 2.0 ** min(self.failures - 1, 16))
+
+    def worked(self) -> None:
+        """Begin anew."""
+        self.failures = 0
+
+
+@dataclass(slots=True)
+class Pace:
+    """What was sent to each chat in the last minute."""
+
+    _sent_s: dict[int, deque[float]] = field(default_factory=dict)
+    _paused_until_s: dict[int, float] = field(default_factory=dict)
+
+    def wait_s(self, chat: int, now_s: float) -> float:
+        """Say how long this chat has to wait; 0 where a message may go now."""
+        paused = self._paused_until_s.get(chat, 0.0) - now_s
+        sent = self._window(chat, now_s)
+        full = sent[0] + WINDOW_S - now_s if len(sent) >= _per_min(chat) else 0.0
+        return max(0.0, paused, full)
+
+    def scarce(self, chat: int, now_s: float) -> bool:
+        """Say whether several answers should share a message."""
+        return _per_min(chat) - len(self._window(chat, now_s)) < SCARCE
+
+    def spend(self, chat: int, now_s: float) -> None:
+        """Count one message."""
+        self._window(chat, now_s).append(now_s)
+
+    def pause(self, chat: int, for_s: float, now_s: float) -> None:
+        """Send nothing to this chat for a while, as Telegram asked."""
+        self._paused_until_s[chat] = now_s + for_s
+
+    def _window(self, chat: int, now_s: float) -> deque[float]:
+        sent = self._sent_s.setdefault(chat, deque())
+        while sent and now_s - sent[0] >= WINDOW_S:
+            sent.popleft()
+        return sent
+
+
+def seconds(said: int | timedelta) -> float:
+    """Give the seconds that Telegram asks to wait; the library gives one form or the other."""
+    return said.total_seconds() if isinstance(said, timedelta) else float(said)
+
+
+def _per_min(chat: int) -> int:
+    return GROUP_PER_MIN if chat < 0 else PRIVATE_PER_MIN

@@ -1,0 +1,188 @@
+"""Telegram's JSON to plain values; pure, and the only module that knows the field names of updates.
+
+`read` gives None for what concerns no crew (joins, polls, channel posts) and raises Unreadable for
+what is no update at all.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+JsonObject = Mapping[str, Any]
+
+
+class Unreadable(ValueError):
+    """An update that has not the shape that the Bot API promises."""
+
+
+@dataclass(frozen=True, slots=True)
+class Attachment:
+    """A file that may be a recording; nothing of it has been fetched."""
+
+    file_id: str
+    bytes: int
+    """As announced; 0 where nothing was said."""
+    media_type: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A position that somebody shared."""
+
+    latitude_deg: float
+    longitude_deg: float
+    live_s: int
+    """For how long it is kept up to date; 0 where it was sent once."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A message of a person: words, a recording or a place."""
+
+    chat: int
+    message: int
+    user: int
+    name: str
+    at: datetime
+    """When it was sent, by Telegram's clock; not when it arrived."""
+    private: bool
+    text: str | None = None
+    file: Attachment | None = None
+    place: Place | None = None
+    edited_at: datetime | None = None
+
+    @property
+    def ref(self) -> str:
+        """Name the message; message ids alone collide between chats."""
+        return f"telegram:{self.chat}:{self.message}"
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """A button under one of the bot's own messages."""
+
+    query: str
+    chat: int
+    message: int
+    """The message that the button stands under."""
+    user: int
+    name: str
+    private: bool
+    data: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A group that has been given another id."""
+
+    chat: int
+    to: int
+
+
+Update = Said | Pressed | Moved
+
+
+def update_id(raw: object) -> int:
+    """Give the number of a raw update; raises Unreadable where it has none."""
+    number = raw.get("update_id") if isinstance(raw, Mapping) else None
+    if not isinstance(number, int) or isinstance(number, bool):
+        raise Unreadable("no update_id")
+    return number
+
+
+def chat_of(raw: JsonObject) -> int | None:
+    """Give the chat of an update that cannot be read, where at least that is clear."""
+    for body in raw.values():
+        chat = body.get("chat") if isinstance(body, Mapping) else None
+        number = chat.get("id") if isinstance(chat, Mapping) else None
+        if isinstance(number, int):
+            return number
+    return None
+
+
+def read(raw: JsonObject) -> Update | None:
+    """Read one update; None where it is nothing for the crew."""
+    try:
+        if "callback_query" in raw:
+            return _pressed(raw["callback_query"])
+        if "message" in raw:
+            return _message(raw["message"])
+        if "edited_message" in raw:
+            return _message(raw["edited_message"])
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError, OSError) as exc:
+        raise Unreadable(f"{type(exc).__name__}: {exc}") from exc
+    return None
+
+
+def _pressed(query: JsonObject) -> Pressed | None:
+    if "message" not in query or "data" not in query:
+        return None
+    chat, user = query["message"]["chat"], query["from"]
+    return Pressed(
+        str(query["id"]),
+        int(chat["id"]),
+        int(query["message"]["message_id"]),
+        int(user["id"]),
+        _name(user),
+        chat["type"] == "private",
+        str(query["data"]),
+    )
+
+
+def _message(message: JsonObject) -> Said | Moved | None:
+    chat = message["chat"]
+    if "migrate_to_chat_id" in message:
+        return Moved(int(chat["id"]), int(message["migrate_to_chat_id"]))
+    user = message.get("from") or message.get("sender_chat")
+    if user is None or user.get("is_bot", False):
+        return None
+    text = message.get("text")
+    return Said(
+        int(chat["id"]),
+        int(message["message_id"]),
+        int(user["id"]),
+        _name(user),
+        _time(message["date"]),
+        chat["type"] == "private",
+        str(text) if text is not None else None,
+        _attachment(message),
+        _place(message.get("location")),
+        _time(message["edit_date"]) if "edit_date" in message else None,
+    )
+
+
+def _attachment(message: JsonObject) -> Attachment | None:
+    for kind in ("voice", "audio", "document"):
+        if found := message.get(kind):
+            return Attachment(
+                str(found["file_id"]),
+                int(found.get("file_size") or 0),
+                str(found.get("mime_type") or ("audio/ogg" if kind == "voice" else "")),
+                str(found.get("file_name") or f"{kind}"),
+            )
+    return None
+
+
+def _place(location: JsonObject | None) -> Place | None:
+    if location is None:
+        return None
+    latitude, longitude = float(location["latitude"]), float(location["longitude"])
+    if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
+        raise ValueError("a place off the globe")
+    return Place(latitude, longitude, int(location.get("live_period") or 0))
+
+
+def _name(user: JsonObject) -> str:
+    """Give the name that the crew knows: first name, else user name, title or number."""
+    for key in ("first_name", "username", "title"):
+        if said := " ".join(str(user.get(key) or "").split()):
+            return "".join(letter for letter in said if letter.isprintable())[:40]
+    return str(user["id"])
+
+
+def _time(seconds: object) -> datetime:
+    if not isinstance(seconds, int) or isinstance(seconds, bool):
+        raise TypeError("a date that is no whole number")
+    return datetime.fromtimestamp(seconds, UTC)

@@ -1,0 +1,98 @@
+"""A Bot API server and the bot as a process of its own."""
+
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import IO, Any
+
+import pytest
+
+from tests.transports.bot_api import BotApi, serving
+
+GROUP, SKIPPER = -1001, 77
+CREW = f"{GROUP},{SKIPPER}"
+
+
+@pytest.fixture
+def api() -> BotApi:
+    return BotApi()
+
+
+@pytest.fixture
+def base(api: BotApi) -> Iterator[str]:
+    with serving(api) as address:
+        yield address
+
+
+class BotProcess:
+    """The bot under test: started, killed and started again in one folder."""
+
+    def __init__(self, base: str, folder: Path) -> None:
+        self.base, self.folder = base, folder
+        self._process: subprocess.Popen[bytes] | None = None
+        self._log: IO[bytes] = (folder / "stderr.txt").open("ab")
+
+    def start(self, crew: str = CREW, slow_s: float = 0.0) -> None:
+        script = str(Path(__file__).with_name("scripted_bot.py"))
+        command = [sys.executable, script, self.base, str(self.folder), crew, str(slow_s)]
+        root = Path(__file__).parents[2]
+        self._process = subprocess.Popen(
+            command, stderr=self._log, cwd=root, env=os.environ | {"PYTHONPATH": str(root)}
+        )
+
+    def kill(self) -> None:
+        assert self._process is not None
+        self._process.kill()
+        self._process.wait()
+
+    def stop(self, seconds: float = 20.0) -> int:
+        assert self._process is not None
+        self._process.send_signal(signal.SIGTERM)
+        return self._process.wait(seconds)
+
+    def wait(self, seconds: float = 20.0) -> int:
+        assert self._process is not None
+        return self._process.wait(seconds)
+
+    @property
+    def alive(self) -> bool:
+        return self._process is not None and self._process.poll() is None
+
+    @property
+    def stderr(self) -> str:
+        return (self.folder / "stderr.txt").read_text(encoding="utf-8")
+
+    def calls(self) -> list[tuple[str, str, str, str]]:
+        """Give ref, crew, time and words of what was logged."""
+        return _rows(self.folder / "calls.db", "SELECT ref, crew, at, said FROM calls ORDER BY n")
+
+    def store(self, query: str) -> list[Any]:
+        return _rows(self.folder / "telegram.db", query)
+
+    def close(self) -> None:
+        if self.alive:
+            self.kill()
+        self._log.close()
+
+
+def _rows(path: Path, query: str) -> list[Any]:
+    if not path.exists():
+        return []
+    db = sqlite3.connect(path)
+    try:
+        return db.execute(query).fetchall()
+    except sqlite3.OperationalError:  # the bot has not made its tables yet
+        return []
+    finally:
+        db.close()
+
+
+@pytest.fixture
+def bot(base: str, tmp_path: Path) -> Iterator[BotProcess]:
+    process = BotProcess(base, tmp_path)
+    yield process
+    process.close()

@@ -1,0 +1,72 @@
+"""The transport as a process of its own, with a scripted answer in the place of the Desk.
+
+`python scripted_bot.py API FOLDER CREW [SLOW_S]`. What it answers it has kept in `calls.db` under the
+message's ref, and a ref seen again gets the same reply: what the real Desk promises.
+"""
+
+import logging
+import sqlite3
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from bot.messages import Button, Message, Reply
+from bot.transports.telegram import Gate, TelegramConfig, run
+
+TOKEN = "12345:test-token"
+
+
+@contextmanager
+def scripted(path: Path, slow_s: float) -> Iterator[Callable[[Message], Reply]]:
+    """Open the log of the scripted answers."""
+    db = sqlite3.connect(path)
+    db.execute("PRAGMA journal_mode=WAL")
+    db.execute("PRAGMA synchronous=FULL")
+    db.execute(
+        "CREATE TABLE IF NOT EXISTS calls (n INTEGER PRIMARY KEY, ref TEXT UNIQUE, crew TEXT, at TEXT,"
+        " said TEXT)"
+    )
+
+    def answer(message: Message) -> Reply:
+        said = message.text if message.text is not None else f"<{len(message.sound or b'')} bytes>"
+        if said == "bug":
+            raise RuntimeError("scripted bug")
+        if said == "talk":
+            return Reply("")
+        with db:
+            new = db.execute(
+                "INSERT OR IGNORE INTO calls (ref, crew, at, said) VALUES (?, ?, ?, ?)",
+                (message.ref, message.crew, message.at.isoformat(), said),
+            ).rowcount
+        time.sleep(slow_s if new else 0)
+        if said.startswith("which"):
+            ask = "Which?"
+            return Reply(
+                ask, ask=ask, buttons=(Button("First", "first"), Button("Second", "second"))
+            )
+        if said == "long":
+            return Reply("line\n" * 1500, logged=("1",))
+        return Reply(f"logged: {said}", logged=("1",))
+
+    try:
+        yield answer
+    finally:
+        db.close()
+
+
+def main() -> None:
+    """Serve until told to stop."""
+    api, folder, crew = sys.argv[1], Path(sys.argv[2]), sys.argv[3]
+    slow_s = float(sys.argv[4]) if len(sys.argv) > 4 else 0.0
+    logging.basicConfig(level=logging.INFO)
+    logging.getLogger("httpx").setLevel(logging.WARNING)
+    gate = Gate(frozenset(int(part) for part in crew.split(",") if part))
+    config = TelegramConfig(TOKEN, api, folder / "telegram.db", gate, ZoneInfo("UTC"), 100_000)
+    run(config, lambda: scripted(folder / "calls.db", slow_s))
+
+
+if __name__ == "__main__":
+    main()
