@@ -1,13 +1,15 @@
 """Entries, trips and messages in one line each, for the tests of every package."""
 
-from collections.abc import Iterable
-from datetime import UTC, datetime, timedelta
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime, timedelta, tzinfo
 from itertools import count
 from typing import Any
 
 from bot.messages import Message, Source
+from bot.tackle.items import Lure
 from bot.trip.call import Call
-from bot.trip.entry import Entry
+from bot.trip.decide import Context, Decision, Numbering, decide, number
+from bot.trip.entry import Entry, Record
 from bot.trip.fold import fold
 from bot.trip.history import in_order
 from bot.trip.state import Trip
@@ -71,6 +73,33 @@ def message(
 ) -> Message:
     """Give a message."""
     return Message(crew=crew, at=when or at("07:00"), source=source, text=text, **values)
+
+
+def said(
+    records: Sequence[Record],
+    clock: str,
+    *calls: Call,
+    heard: str = "",
+    crew: str = "Mate",
+    box: Sequence[Lure] = (),
+    tz: tzinfo = UTC,
+) -> tuple[Decision, tuple[Record, ...]]:
+    """Decide the calls of one message, and give the decision with the log as it is after it."""
+    context = Context(at(clock), tz, box, heard or " ".join(c.act for c in calls))
+    decision = decide(calls, records, context)
+    name = f"m{next(_NUMBERS):08d}"
+    about = Numbering(
+        lambda: f"{next(_NUMBERS):08d}", TRIP, name, crew, "console", context.heard, at(clock)
+    )
+    return decision, (*records, *number(decision, about))
+
+
+def log_of(*messages: tuple[str, Call] | tuple[str, Call, Call]) -> tuple[Record, ...]:
+    """Give the log after messages, each a clock and its calls."""
+    records: tuple[Record, ...] = ()
+    for clock, *calls in messages:
+        records = said(records, clock, *calls)[1]
+    return records
 
 
 def _lure(short: str) -> dict[str, Any]:

@@ -4,17 +4,16 @@ What is odd becomes a finding. `Folding` keeps the progress, so that a caller ma
 between two entries; `fold` is all of it at once. The life of a fish is in `fish_log`. Pure.
 """
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
 from bot.findings import Finding, Severity
-from bot.tackle.box import same_name
 from bot.trip.entry import Entry
 from bot.trip.fish_log import FishLog
-from bot.trip.lures import agrees, is_known, same_lure
+from bot.trip.lines import line_for, lines_at, moved_from
+from bot.trip.lures import is_known
 from bot.trip.state import (
     Fish,
     InWater,
@@ -24,11 +23,8 @@ from bot.trip.state import (
     Sighting,
     Stint,
     Trip,
-    line_for,
 )
 
-_MOVED: Final = re.compile(r"\b(?:mov(?:e|ed|es|ing)|shift(?:ed|s|ing)?)\b", re.IGNORECASE)
-"""Words that say that the lure comes off another line; the call for it is a plain `set`."""
 _BITES: Final = frozenset({"raise", "strike", "hookup"})
 _FISH: Final = _BITES | {"miss", "pulled_hook", "break_off", "boat", "release"}
 _OVER_LINES: Final = frozenset({"set", "swap", "clear", "lines_in", "lines_out"})
@@ -179,7 +175,7 @@ class Folding:
 
     def _clear(self, entry: Entry) -> None:
         call = entry.call
-        lines = self._lines_of(call.position, call.side)
+        lines = lines_at(self._spread, call.position, call.side)
         if not lines:
             where = call.position or "which position"
             self._find("note", "empty-position", f"Nothing was out: {where}.", call.position)
@@ -216,30 +212,9 @@ class Folding:
             self._run(line, entry.at)
 
     def _moved_from(self, entry: Entry, lure: InWater) -> None:
-        named = entry.call.lure is not None and "lure" not in entry.inferred
-        if not is_known(lure) or not (named or _MOVED.search(entry.text)):
-            return
-        others = [line for line in self._spread if line != lure.line]
-        same = [
-            line
-            for line in others
-            if (named and same_name(self._spread[line].lure or "", lure.lure or ""))
-            or (not named and same_lure(lure, self._spread[line]))
-        ] or [
-            line
-            for line in others
-            if not named and is_known(self._spread[line]) and agrees(lure, self._spread[line])
-        ]
-        if len(same) == 1:
-            self._take_up(same[0], entry.at)
-
-    def _lines_of(self, position: str | None, side: str | None) -> tuple[str, ...]:
-        if position is None:
-            return ()
-        if side is None:
-            return tuple(k for k, lure in self._spread.items() if lure.position == position)
-        line = line_for(self._spread, position, side)
-        return (line,) if line in self._spread else ()
+        line = moved_from(entry.call, entry.text, entry.inferred, self._spread, lure.line)
+        if line is not None:
+            self._take_up(line, entry.at)
 
     def _take_up(self, line: str, at: datetime) -> None:
         if line in self._running:

@@ -10,10 +10,24 @@ from bot.trip.entry import Entry, Record, Restored, Voided
 
 
 def standing(records: Iterable[Record]) -> tuple[Entry, ...]:
-    """Give the entries that are not void, by the time they happened, then by the time they were made."""
+    """Give the entries that are not void, by the time they happened, then by the time they were made.
+
+    An entry that puts another right counts as made when that one was, so that a strike corrected
+    after the hook-up of the same minute still comes before it.
+    """
     held = tuple(records)
     void = void_ids(held)
-    return in_order(r for r in held if isinstance(r, Entry) and r.id not in void)
+    made: dict[str, str] = {}
+    stand: list[tuple[datetime, str, Entry]] = []
+    for record in held:
+        if isinstance(record, Entry):
+            first = record.id
+            if record.replaces is not None:
+                first = made[record.id] = made.get(record.replaces, record.replaces)
+            if record.id not in void:
+                stand.append((record.at, first, record))
+    stand.sort(key=lambda place: place[:2])
+    return tuple(entry for _, _, entry in stand)
 
 
 def void_ids(records: Iterable[Record]) -> frozenset[str]:

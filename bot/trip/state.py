@@ -316,23 +316,3 @@ class Trip:
     def depth_m(self) -> float | None:
         """Give the depth as last called."""
         return next((r.depth_m for r in reversed(self.readings) if r.depth_m is not None), None)
-
-
-def line_for(
-    spread: Mapping[str, InWater], position: str, side: str | None, *, new: bool = False
-) -> str:
-    """Give the key of the line that a position and a side mean, whether or not it has a lure.
-
-    A position is one line until a lure is put out on its other side too; then each side is a line.
-    `new` is for a lure that goes out: only then may the other side become a line of its own.
-    """
-    here = [key for key, lure in spread.items() if lure.position == position]
-    if side is None or not here:
-        return here[-1] if here else position
-    for wanted in (side, None):
-        for key in here:
-            if spread[key].side == wanted:
-                return key
-    if not new:
-        return here[-1]
-    return f"{side} {position}" if position in here else position

@@ -1,0 +1,174 @@
+"""Which entries an undo or an amend is about, and what an amended entry then says.
+
+One message is one undo: a plain undo takes back the latest message that still stands, so undoing
+again goes one further back. "Undo the undo" (`of_act` is `undo`) brings back what the last undo took.
+Records come in the order in which they were made. Pure.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, timedelta, tzinfo
+from typing import Any, Final
+
+from bot.trip.call import TAKES, Call
+from bot.trip.encounters import meant, wanted
+from bot.trip.entry import Entry, Record, Voided
+from bot.trip.fill import ENDINGS
+from bot.trip.fold import fold
+from bot.trip.history import standing, void_ids
+from bot.trip.lines import line_for
+from bot.trip.lures import LURE_SLOTS
+from bot.trip.times import apart
+
+CLOCK_MARGIN: Final = timedelta(minutes=10)
+"""So far from the time said may the entry be that is meant by "the strike at nine forty"."""
+
+_NOT_AMENDED: Final = frozenset(
+    {"ago_min", "clock", "of_act", "of_clock", "of_position", "old_colours", "old_size_in", "old_lure"}
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Nothing could be meant; one sentence says why."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """Entries that shall not stand any more, and entries that shall stand again."""
+
+    void: tuple[str, ...]
+    restore: tuple[str, ...] = ()
+
+
+def undo_target(
+    records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC
+) -> Undo | Refused:
+    """Give what an undo takes back: the latest message that stands, or the entry that is named."""
+    call = call or Call("undo")
+    if call.of_act == "undo":
+        return _undo_of_undo(records)
+    if call.of_act or call.of_clock or call.of_position:
+        entry = next(_named(records, call, tz), None)
+        return Undo((entry.id,)) if entry else Refused(_nothing_like(call))
+    void = void_ids(records)
+    last = next((e for e in _latest_first(records) if e.id not in void), None)
+    if last is None:
+        return Refused("There is nothing to undo.")
+    if not last.message:
+        return Undo((last.id,))
+    ids = tuple(
+        e.id
+        for e in records
+        if isinstance(e, Entry) and e.message == last.message and e.id not in void
+    )
+    return Undo(ids, _voided_by(records, last.message, void))
+
+
+def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refused:
+    """Give the entry that a correction is about: the last that can take what was said, or the one named.
+
+    A position is put right where it was said: after "strike long rigger, hooked up", "no, long
+    corner" is about the strike, and the hook-up follows it.
+    """
+    wants = frozenset(call.said()) - _NOT_AMENDED
+    entry = next((e for e in _named(records, call, tz) if wants <= TAKES[e.call.act]), None)
+    if entry is None:
+        named = call.of_act or call.of_clock or call.of_position
+        return Refused(_nothing_like(call) if named else "No entry takes that correction.")
+    if call.position is not None and "position" in entry.inferred:
+        return _where_said(records, entry, call)
+    return entry
+
+
+def amended(target: Entry, call: Call) -> Call:
+    """Give the call of an entry with the slots of a correction; what nobody said is left open again."""
+    slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in _NOT_AMENDED}
+    about_lure = any(slot in slots for slot in LURE_SLOTS)
+    kept = target.call.said()
+    for slot in target.inferred:
+        if not (about_lure and slot in LURE_SLOTS):
+            kept.pop(slot, None)
+    if about_lure:
+        _drop_old_lure(kept, slots)
+    if slots.get("position", kept.get("position")) != kept.get("position"):
+        kept.pop("side", None)
+    if "tag" in slots:
+        slots["tagged"] = True
+    return Call(target.call.act, **(kept | slots))
+
+
+def _drop_old_lure(kept: dict[str, Any], slots: dict[str, Any]) -> None:
+    """Take out what the correction overrules: a name all else, a colour the name and the head."""
+    gone = {"lure"}
+    if "lure" in slots:
+        gone |= {"size_in", "colours", "head"}
+    if "colours" in slots:
+        gone.add("head")
+    for slot in gone:
+        kept.pop(slot, None)
+
+
+def _latest_first(records: Sequence[Record]) -> Iterator[Entry]:
+    return (r for r in reversed(records) if isinstance(r, Entry))
+
+
+def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]:
+    """Give the standing entries that may be meant, the likeliest first."""
+    void = void_ids(records)
+    fits = [
+        e
+        for e in _latest_first(records)
+        if e.id not in void
+        and call.of_act in (None, e.call.act)
+        and call.of_position in (None, e.call.position)
+    ]
+    if call.of_clock is None:
+        return iter(fits)
+    near = [(apart(call.of_clock, e.at, tz), e) for e in fits]
+    close = [(gap, e) for gap, e in near if gap is not None and gap <= CLOCK_MARGIN]
+    return iter([e for _, e in sorted(close, key=lambda pair: pair[0])])
+
+
+def _where_said(records: Sequence[Record], entry: Entry, call: Call) -> Entry:
+    """Go back to the entry that said the position, unless another open fish is at the right one."""
+    stood = standing(records)
+    before = fold(stood[: stood.index(entry)])
+    if entry.call.act in ENDINGS and call.position is not None:
+        line = line_for(before.spread, call.position, call.side)
+        other = meant(before.fish, wanted(entry.call, entry.at, line))
+        if other is not None and other.line == line:
+            return entry
+    by_id = {e.id: e for e in stood}
+    for fish in fold(stood).fish:
+        if entry.id in fish.entries:
+            said = [by_id[i] for i in fish.entries if "position" not in by_id[i].inferred]
+            placed = [e for e in said if e.call.position is not None]
+            return placed[0] if placed else entry
+    return entry
+
+
+def _undo_of_undo(records: Sequence[Record]) -> Undo | Refused:
+    void = void_ids(records)
+    made = {r.message for r in records if isinstance(r, Entry) and r.message}
+    for record in reversed(records):
+        if isinstance(record, Voided) and not (record.message and record.message in made):
+            gone = tuple(i for i in record.entries if i in void)
+            if gone:
+                return Undo((), gone)
+    return Refused("There is no undo to take back.")
+
+
+def _voided_by(records: Sequence[Record], message: str, void: frozenset[str]) -> tuple[str, ...]:
+    own = [r.entries for r in records if isinstance(r, Voided) and r.message == message]
+    mine = {r.id for r in records if isinstance(r, Entry) and r.message == message}
+    return tuple(i for ids in own for i in ids if i in void and i not in mine)
+
+
+def _nothing_like(call: Call) -> str:
+    act = (call.of_act or "entry").replace("_", " ")
+    where = f" on {call.of_position}" if call.of_position else ""
+    clock = f" at {call.of_clock}" if call.of_clock else ""
+    return f"The log has no {act}{where}{clock}."

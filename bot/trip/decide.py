@@ -1,0 +1,301 @@
+"""What was said, and the log so far, to what the log shall hold. Pure.
+
+`decide` takes all calls of one message in the order said, each on top of the one before. It never
+refuses what happened: odd calls are logged as said, with an oddity. Only an undo or an amend that
+can mean nothing is refused. `number` makes records of a decision.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta, tzinfo
+from typing import Final
+
+from bot.findings import Finding
+from bot.tackle.items import Lure
+from bot.trip.call import CONTROL, QUESTIONS, Call
+from bot.trip.corrections import Refused, amend_target, amended, undo_target
+from bot.trip.entry import Entry, Record, Restored, Voided
+from bot.trip.exposure import FORGOTTEN_AFTER
+from bot.trip.fill import FISH_ACTS, Filled, fill
+from bot.trip.fold import Folding, fold
+from bot.trip.history import standing
+from bot.trip.oddities import Oddity, oddities
+from bot.trip.state import Trip
+from bot.trip.times import when
+
+START_AGAIN: Final = timedelta(hours=6)
+"""After so long without a word "trip start" begins another trip, though nobody ended the last."""
+AFTERWARDS: Final = timedelta(hours=12)
+"""For so long after its end a trip takes notes, lures to rework and the like."""
+
+_AFTER_TRIP: Final = frozenset({"note", "mark", "ready", "rework", "trip_end"})
+_DRAFT: Final = "~"
+"""Begins the ids of entries that are not numbered yet; sorts after every real id."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """One act as it goes into the log."""
+
+    call: Call
+    """Without `ago_min` and `clock`, which are in `at`."""
+    at: datetime
+    inferred: tuple[str, ...] = ()
+    replaces: str | None = None
+    crew: str | None = None
+    """Whose entry it stays, where it replaces one; None: who said it."""
+    text: str | None = None
+    """The words, where they are not those of this message alone."""
+    implied: bool = False
+    """True for what nobody said: the start of a trip, an entry that follows a correction."""
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What a decision needs to know besides the calls and the log."""
+
+    said_at: datetime
+    tz: tzinfo = UTC
+    box: Sequence[Lure] = ()
+    heard: str = ""
+    """The whole text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What the log shall hold, and what the crew should be told."""
+
+    entries: tuple[Resolved, ...] = ()
+    voids: tuple[str, ...] = ()
+    restores: tuple[str, ...] = ()
+    asides: tuple[Call, ...] = ()
+    """Questions, yes, no and help, in the order said: nothing of the log."""
+    oddities: tuple[Oddity, ...] = ()
+    refused: tuple[Refused, ...] = ()
+    new_trip: bool = False
+    """True where the entries begin another trip."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Give the findings without what would mend them."""
+        return tuple(oddity.finding for oddity in self.oddities)
+
+    @property
+    def changes_log(self) -> bool:
+        """Say whether there is anything to be kept."""
+        return bool(self.entries or self.voids or self.restores)
+
+
+@dataclass(slots=True)
+class _Progress:
+    """The log as it would be after the calls so far, and what has been decided."""
+
+    context: Context
+    records: list[Record]
+    drafts: dict[str, Resolved] = field(default_factory=dict)
+    voids: list[str] = field(default_factory=list)
+    restores: list[str] = field(default_factory=list)
+    asides: list[Call] = field(default_factory=list)
+    oddities: list[Oddity] = field(default_factory=list)
+    refused: list[Refused] = field(default_factory=list)
+    new_trip: bool = False
+    undone_at: datetime | None = None
+    """When that happened which this message took back: "undo that, it was a strike on ...\""""
+    made: int = 0
+
+
+def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -> Decision:
+    """Decide what the calls of one message mean; `records` are those of the latest trip, as made."""
+    so_far = _Progress(context, list(records))
+    for call in calls:
+        if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
+            so_far.asides.append(call)
+        elif call.act == "undo":
+            _undo(so_far, call)
+        elif call.act == "amend":
+            _amend(so_far, call)
+        else:
+            _log(so_far, call)
+    return Decision(
+        tuple(so_far.drafts.values()),
+        tuple(so_far.voids),
+        tuple(so_far.restores),
+        tuple(so_far.asides),
+        tuple(so_far.oddities),
+        tuple(so_far.refused),
+        so_far.new_trip,
+    )
+
+
+def needs_new_trip(trip: Trip, call: Call, at: datetime) -> bool:
+    """Say whether an entry begins another trip: none is open, or the last was left open long ago."""
+    if trip.last_at is None:
+        return True
+    if trip.ended is not None:
+        late = at > trip.ended
+        belongs = call.act in _AFTER_TRIP and at - trip.ended <= AFTERWARDS
+        return late and not belongs
+    idle = at - trip.last_at
+    if call.act == "trip_start" and trip.intervals:
+        return idle > START_AGAIN
+    return idle > FORGOTTEN_AFTER
+
+
+@dataclass(frozen=True, slots=True)
+class Numbering:
+    """What every record of one message carries, and where ids come from."""
+
+    new_id: Callable[[], str]
+    trip: str
+    message: str
+    crew: str
+    source: str
+    text: str
+    said_at: datetime
+
+
+def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
+    """Make records of a decision: what is void first, then what stands again, then the entries."""
+    records: list[Record] = []
+    if decision.voids:
+        records.append(Voided(about.new_id(), decision.voids, about.said_at, about.message))
+    if decision.restores:
+        records.append(Restored(about.new_id(), decision.restores, about.said_at, about.message))
+    for one in decision.entries:
+        records.append(
+            Entry(
+                about.new_id(), about.trip, one.at, one.call, one.crew or about.crew,
+                about.source, one.text or about.text, about.message, one.replaces, one.inferred,
+            )
+        )  # fmt: skip
+    return tuple(records)
+
+
+def _log(so_far: _Progress, call: Call) -> None:
+    context = so_far.context
+    stood = standing(so_far.records)
+    now = fold(stood)
+    at = when(call, context.said_at, context.tz, now.started)
+    if not (call.ago_min or call.clock) and call.act in FISH_ACTS and so_far.undone_at:
+        at = so_far.undone_at
+    if not so_far.drafts and needs_new_trip(now, call, at):
+        so_far.new_trip = True
+        so_far.records, stood, now = [], (), Trip()
+        if call.act != "trip_start":
+            _draft(so_far, Resolved(Call("trip_start"), at, implied=True))
+            stood = standing(so_far.records)
+            now = fold(stood)
+    then = now if now.last_at is None or at >= now.last_at else fold(stood, until=at)
+    said = call.with_slots(ago_min=None, clock=None)
+    full = fill(said, then, at, context.box, context.heard)
+    so_far.oddities.extend(oddities(said, full.call, then, at))
+    _draft(so_far, Resolved(full.call, at, full.inferred))
+
+
+def _undo(so_far: _Progress, call: Call) -> None:
+    target = undo_target(so_far.records, call, so_far.context.tz)
+    if isinstance(target, Refused):
+        so_far.refused.append(target)
+        return
+    gone = [e for e in so_far.records if isinstance(e, Entry) and e.id in target.void]
+    fish = [e.at for e in gone if e.call.act in FISH_ACTS]
+    so_far.undone_at = max(fish) if fish else None
+    _void(so_far, target.void)
+    if target.restore:
+        for one in target.restore:
+            if one in so_far.voids:
+                so_far.voids.remove(one)
+            else:
+                so_far.restores.append(one)
+        so_far.records.append(Restored(_DRAFT, target.restore, so_far.context.said_at, _DRAFT))
+
+
+def _void(so_far: _Progress, ids: Iterable[str]) -> None:
+    for one in ids:
+        if so_far.drafts.pop(one, None) is None:
+            so_far.voids.append(one)
+    so_far.records.append(Voided(_DRAFT, tuple(ids), so_far.context.said_at, _DRAFT))
+
+
+def _amend(so_far: _Progress, call: Call) -> None:
+    context = so_far.context
+    target = amend_target(so_far.records, call, context.tz)
+    if isinstance(target, Refused):
+        so_far.refused.append(target)
+        return
+    before = standing(so_far.records)
+    at = target.at
+    if call.ago_min is not None or call.clock is not None:
+        at = when(call, context.said_at, context.tz, fold(before).started)
+    said = amended(target, call)
+    then = fold((e for e in before if e.id != target.id), until=at)
+    full = fill(said, then, at, context.box, target.text)
+    so_far.oddities.extend(oddities(said, full.call, then, at))
+    changed = replace(target, at=at, call=full.call, inferred=full.inferred)
+    _replace(so_far, target, changed, heard=context.heard)
+    since = min(at, target.at)
+    old = _derived(before, since, context)
+    for entry, new in _derived(standing(so_far.records), since, context).values():
+        known = old.get(entry.id)
+        if known is not None and known[1] != new:
+            _replace(so_far, entry, replace(entry, call=new.call, inferred=new.inferred))
+
+
+def _derived(
+    entries: Iterable[Entry], since: datetime, context: Context
+) -> dict[str, tuple[Entry, Filled]]:
+    """Find anew what nobody said, in all entries from a time on that hold such."""
+    folding = Folding()
+    found: dict[str, tuple[Entry, Filled]] = {}
+    for entry in entries:
+        after = entry
+        if entry.at >= since and entry.inferred and entry.call.act in FISH_ACTS:
+            bare = Call(
+                entry.call.act,
+                **{k: v for k, v in entry.call.said().items() if k not in entry.inferred},
+            )
+            new = fill(bare, folding.trip(), entry.at, context.box, entry.text)
+            found[entry.id] = (entry, new)
+            after = replace(entry, call=new.call, inferred=new.inferred)
+        folding.add(after)
+    return found
+
+
+def _replace(so_far: _Progress, old: Entry, new: Entry, heard: str | None = None) -> None:
+    draft = so_far.drafts.get(old.id)
+    made = Resolved(
+        new.call,
+        new.at,
+        new.inferred,
+        draft.replaces if draft else old.id,
+        new.crew or None,
+        new.text if heard is None else f"{new.text}; {heard}",
+        implied=heard is None,
+    )
+    if draft is None:
+        _void(so_far, (old.id,))
+        _draft(so_far, made)
+    else:
+        so_far.drafts[old.id] = replace(made, text=draft.text, implied=draft.implied)
+        so_far.records[so_far.records.index(old)] = replace(new, text=old.text)
+
+
+def _draft(so_far: _Progress, one: Resolved) -> None:
+    so_far.made += 1
+    name = f"{_DRAFT}{so_far.made:06d}"
+    so_far.drafts[name] = one
+    heard = one.text or so_far.context.heard
+    so_far.records.append(
+        Entry(
+            name,
+            "",
+            one.at,
+            one.call,
+            one.crew or "",
+            "",
+            heard,
+            _DRAFT,
+            one.replaces,
+            one.inferred,
+        )
+    )

@@ -1,0 +1,114 @@
+"""What follows from a call that was not said: the line of "missed him", the lure that was in the water.
+
+What was said is never changed, only completed. Pure; the trip is the one at the time of the call.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from bot.tackle.items import Lure
+from bot.trip.call import TAKES, Call
+from bot.trip.encounters import Wanted, just_missed, meant, struck_together, wanted
+from bot.trip.lines import line_for, line_with, moved_from
+from bot.trip.lures import agrees, from_box, from_water
+from bot.trip.state import Fish, Trip
+
+BITES: Final = frozenset({"raise", "strike", "hookup"})
+ENDINGS: Final = frozenset({"miss", "pulled_hook", "break_off", "boat", "release"})
+FISH_ACTS: Final = BITES | ENDINGS
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A call with what follows from the log and the box, and which slots those are."""
+
+    call: Call
+    inferred: tuple[str, ...] = ()
+
+
+def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = (), heard: str = "") -> Filled:
+    """Complete a call; `heard` are the words, which may say that a lure was moved."""
+    if call.act in BITES:
+        full = _bite(call, trip, at, box)
+    elif call.act in ENDINGS:
+        full = _ending(call, trip, at)
+    elif call.act in ("set", "swap"):
+        full = _lay(call, trip, box, heard)
+    elif call.act in ("ready", "rework"):
+        full = from_box(call, box)
+    else:
+        return Filled(call)
+    said = call.said()
+    return Filled(full, tuple(sorted(slot for slot in full.said() if slot not in said)))
+
+
+def fish_meant(call: Call, trip: Trip, at: datetime) -> Fish | None:
+    """Give the fish that a call goes on with."""
+    return meant(trip.fish, _wants(call, trip, at))
+
+
+def _wants(call: Call, trip: Trip, at: datetime) -> Wanted:
+    line = line_for(trip.spread, call.position, call.side) if call.position else None
+    return wanted(call, at, line)
+
+
+def _bite(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
+    placed = call if call.position else _placed(call, trip, at, box)
+    if placed.position is None:
+        return from_box(placed, box)
+    there = trip.spread.get(line_for(trip.spread, placed.position, placed.side))
+    boxed = from_box(placed, box)
+    if there is not None and agrees(boxed if placed.lure else placed, there):
+        return from_water(placed, there)
+    return boxed
+
+
+def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
+    """Give a bite its line: that of the lure that was said, else of the fish that it goes on with."""
+    wants = _wants(call, trip, at)
+    count = call.count or 1
+    if call.act == "hookup" and count > 1 and len(struck_together(trip.fish, wants, count)) > 1:
+        return call
+    line = line_with(trip.spread, from_box(call, box) if call.lure else call)
+    if line is not None:
+        there = trip.spread[line]
+        return call.with_slots(position=there.position, side=call.side or there.side)
+    fish = meant(trip.fish, wants)
+    if fish is None and call.act == "hookup":
+        fish = just_missed(trip.fish, at)
+    return call if fish is None else _at_fish(call, fish)
+
+
+def _ending(call: Call, trip: Trip, at: datetime) -> Call:
+    fish = fish_meant(call, trip, at)
+    if fish is None:
+        return call
+    placed = call if call.position else _at_fish(call, fish)
+    takes_species = "species" in TAKES[call.act] and call.species is None
+    return placed.with_slots(species=fish.species) if takes_species else placed
+
+
+def _at_fish(call: Call, fish: Fish) -> Call:
+    return call.with_slots(position=fish.position, side=call.side or fish.side)
+
+
+def _lay(call: Call, trip: Trip, box: Sequence[Lure], heard: str) -> Call:
+    if call.position is None and call.act == "swap":
+        line = line_with(trip.spread, old_lure(call))
+        if line is not None:
+            call = call.with_slots(position=trip.spread[line].position)
+    if call.position is None:
+        return from_box(call, box)
+    line = line_for(trip.spread, call.position, call.side, new=call.act == "set")
+    if call.names_lure:
+        moved = moved_from(call, heard, (), trip.spread, line) if call.act == "set" else None
+        return from_water(call, trip.spread[moved]) if moved else from_box(call, box)
+    before = trip.spread.get(line) or trip.previous.get(line)
+    return from_water(call, before) if call.act == "set" and before is not None else call
+
+
+def old_lure(call: Call) -> Call:
+    """Give the lure that a swap takes off, as a call that names it."""
+    return Call("set", lure=call.old_lure, size_in=call.old_size_in, colours=call.old_colours)

@@ -1,0 +1,72 @@
+"""Which line a call is about: positions, sides, a lure that is moved from one to another.
+
+A line is a rod with its lure in the spread; its key is the position, or position and side where both
+sides have one. Pure.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Final
+
+from bot.tackle.box import same_name
+from bot.trip.call import Call
+from bot.trip.lures import LureSlots, agrees, is_known, same_lure
+from bot.trip.state import InWater
+
+Spread = Mapping[str, InWater]
+
+_MOVED: Final = re.compile(r"\b(?:mov(?:e|ed|es|ing)|shift(?:ed|s|ing)?)\b", re.IGNORECASE)
+"""Words that say that the lure comes off another line; the call for it is a plain `set`."""
+
+
+def line_for(spread: Spread, position: str, side: str | None, *, new: bool = False) -> str:
+    """Give the key of the line that a position and a side mean, whether or not it has a lure.
+
+    A position is one line until a lure is put out on its other side too; then each side is a line.
+    `new` is for a lure that goes out: only then may the other side become a line of its own.
+    """
+    here = [key for key, lure in spread.items() if lure.position == position]
+    if side is None or not here:
+        return here[-1] if here else position
+    for wanted in (side, None):
+        for key in here:
+            if spread[key].side == wanted:
+                return key
+    if not new:
+        return here[-1]
+    return f"{side} {position}" if position in here else position
+
+
+def lines_at(spread: Spread, position: str | None, side: str | None) -> tuple[str, ...]:
+    """Give the keys of the lines with a lure at a position: both sides where none was said."""
+    if position is None:
+        return ()
+    if side is None:
+        return tuple(key for key, lure in spread.items() if lure.position == position)
+    line = line_for(spread, position, side)
+    return (line,) if line in spread else ()
+
+
+def line_with(spread: Spread, lure: LureSlots) -> str | None:
+    """Give the one line whose lure can be the one that was said; None for none or several."""
+    if not is_known(lure):
+        return None
+    fits = [key for key, there in spread.items() if is_known(there) and agrees(lure, there)]
+    return fits[0] if len(fits) == 1 else None
+
+
+def moved_from(
+    call: Call, heard: str, inferred: Iterable[str], spread: Spread, to: str
+) -> str | None:
+    """Give the line that a lure leaves when it is set on another, or None where it is one more lure.
+
+    A lure named from the box is one lure; one that was only described moves where the words say so.
+    """
+    others = {key: there for key, there in spread.items() if key != to}
+    if call.lure is not None and "lure" not in inferred:
+        named = [key for key, there in others.items() if same_name(there.lure or "", call.lure)]
+        return named[0] if named else None
+    if not _MOVED.search(heard):
+        return None
+    alike = [key for key, there in others.items() if is_known(call) and same_lure(call, there)]
+    return alike[0] if len(alike) == 1 else line_with(others, call)

@@ -1,0 +1,114 @@
+"""What a crew should be told about a call that does not fit the log, and the call that would mend it.
+
+Nothing is refused here: what was called is logged as called. Pure.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.findings import Finding, Severity
+from bot.trip.call import Call
+from bot.trip.encounters import SAID_AGAIN
+from bot.trip.fill import BITES, ENDINGS, fish_meant, old_lure
+from bot.trip.lines import line_for
+from bot.trip.lures import LURE_SLOTS, agrees, is_known, label
+from bot.trip.state import InWater, Trip
+
+
+@dataclass(frozen=True, slots=True)
+class Oddity:
+    """A finding about a call, and the call that would set the log right, where there is one."""
+
+    finding: Finding
+    mend: Call | None = None
+
+
+def oddities(said: Call, full: Call, trip: Trip, at: datetime) -> tuple[Oddity, ...]:
+    """Compare a call (as said, and completed) with the trip as it was before it."""
+    if full.act in BITES:
+        return tuple(_bite(said, full, trip, at))
+    if full.act in ENDINGS:
+        return tuple(_ending(full, trip, at))
+    if full.act in ("set", "swap", "clear"):
+        return tuple(_lines(full, trip))
+    return tuple(_state(full, trip))
+
+
+def _bite(said: Call, full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
+    where = full.position
+    if not trip.is_fishing:
+        text = "Lines are not in, so no hours are counted."
+        yield _odd("caution", "lines-not-in", text, where, Call("lines_in"))
+    if where is None:
+        return
+    line = line_for(trip.spread, where, full.side)
+    there = trip.spread.get(line)
+    if there is None:
+        mend = _lure_call("set", said) if said.names_lure else None
+        yield _odd("note", "empty-position", f"No lure is logged on {where}.", where, mend)
+    elif said.names_lure and not agrees(full, there):
+        text = f"The log has {there.label} on {where}, not {label(full)}."
+        yield _odd("caution", "contradiction", text, where, _lure_call("swap", full))
+    elif said.side and there.side and said.side != there.side:
+        text = f"The log has {where} on the {there.side} side."
+        yield _odd("note", "other-side", text, where)
+    for fish in trip.fish_on:
+        on_at = fish.hooked_at or fish.bite_at
+        if fish.line == line and full.act != "raise" and on_at and at - on_at > SAID_AGAIN:
+            text = f"A fish was on at {where}; how did it end?"
+            yield _odd("caution", "fish-still-on", text, where)
+
+
+def _ending(full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
+    if fish_meant(full, trip, at) is None and full.act not in ("boat", "release"):
+        text = "No fish was on there." if full.position else "No fish was on."
+        text = text.replace("was on", "had bitten") if full.act == "miss" else text
+        yield _odd("note", "no-open-fish", text, full.position)
+
+
+def _lines(full: Call, trip: Trip) -> Iterator[Oddity]:
+    where = full.position
+    if where is None:
+        yield _odd("caution", "which-position", "On which position?", None)
+        return
+    there = trip.spread.get(line_for(trip.spread, where, full.side, new=full.act == "set"))
+    if there is None and full.act != "set":
+        yield _odd("note", "empty-position", f"No lure is logged on {where}.", where)
+    old = old_lure(full)
+    if full.act == "swap" and there and is_known(old) and _differs(old, there):
+        text = f"The log had {there.label} on {where}, not {label(old)}."
+        yield _odd("note", "contradiction", text, where)
+    if full.act != "clear" and not full.names_lure:
+        yield _odd("note", "which-lure", f"Which lure is on {where}?", where)
+
+
+def _state(full: Call, trip: Trip) -> Iterator[Oddity]:
+    if full.act == "lines_in" and trip.is_fishing:
+        yield _odd("note", "lines-already-in", "Lines were in already.")
+    elif full.act == "lines_out" and not trip.is_fishing:
+        yield _odd("note", "lines-already-out", "Lines were out of the water already.")
+    elif full.act == "trip_start" and trip.is_open and trip.entries:
+        yield _odd("note", "trip-already-started", "This trip has started already.")
+    elif full.act == "trip_end" and trip.ended is not None:
+        yield _odd("note", "trip-already-ended", "This trip has ended already.")
+    if full.act in ("lines_in", "trip_end"):
+        for fish in trip.fish_on:
+            where = f" at {fish.position}" if fish.position else ""
+            text = f"A fish is still on{where}; how did it end?"
+            yield _odd("caution", "fish-still-on", text, fish.position)
+
+
+def _differs(old: Call, there: InWater) -> bool:
+    return not agrees(old, there)
+
+
+def _lure_call(act: str, call: Call) -> Call:
+    slots = {slot: getattr(call, slot) for slot in LURE_SLOTS}
+    return Call(act, position=call.position, side=call.side, **slots)  # type: ignore[arg-type]
+
+
+def _odd(
+    severity: Severity, code: str, text: str, position: str | None = None, mend: Call | None = None
+) -> Oddity:
+    return Oddity(Finding(severity, text, "the log", position, code), mend)
