@@ -21,19 +21,29 @@ IMPLIED_COST: Final = 0.25
 """An act that is meant though its word was not said."""
 
 _AGAIN: Final = frozenset(
-    {"strike", "hookup", "clear", "raise", "set", "swap", "miss", "pulled_hook", "break_off", "ready"}
+    {
+        "strike",
+        "hookup",
+        "clear",
+        "raise",
+        "set",
+        "swap",
+        "miss",
+        "pulled_hook",
+        "break_off",
+        "ready",
+    }
 )
 _ONCE: Final = frozenset(
-    "strike hookup boat release pulled_hook break_off trip_start trip_end lines_in lines_out raise"
-    " miss water speed ask_tally ask_spread ask_next ask_why ask_last ask_ready ask_sun plan ready"
-    " rework undo yes no help swap set clear note mark".split()
+    ["strike", "hookup", "boat", "release", "pulled_hook", "break_off", "trip_start", "trip_end", "lines_in", "lines_out", "raise", "miss", "water", "speed", "ask_tally", "ask_spread", "ask_next", "ask_why", "ask_last", "ask_ready", "ask_sun", "plan", "ready", "rework", "undo", "yes", "no", "help", "swap", "set", "clear", "note", "mark"]
 )
 """Acts that said twice in a breath, without a new position, are one call."""
 _ALONE: Final = frozenset({"yes", "no", "help"})
-_FISHY: Final = frozenset({"raise", "hookup", "boat", "release", "pulled_hook", "break_off", "miss"})
+_FISHY: Final = frozenset(
+    {"raise", "hookup", "boat", "release", "pulled_hook", "break_off", "miss"}
+)
 _AMENDS: Final = frozenset(
-    "position side colours size_in lure head species count length_cm weight_kg tag tagged speed_kn"
-    " water_c depth_m ago_min clock number positions what".split()
+    ["position", "side", "colours", "size_in", "lure", "head", "species", "count", "length_cm", "weight_kg", "tag", "tagged", "speed_kn", "water_c", "depth_m", "ago_min", "clock", "number", "positions", "what"]
 )
 _LURE: Final = ("colours", "size_in", "lure", "head")
 
@@ -87,7 +97,7 @@ class _Maker:
         self._pending: list[Element] = []
 
     def run(self, elements: tuple[Element, ...]) -> None:
-        real = [e for e in elements if e.kind not in ("filler", "unknown", "talk")]
+        real = [e for e in elements if e.kind not in ("filler", "unknown")]
         for n, element in enumerate(real):
             if element.cue is not None:
                 self._cue(element)
@@ -97,7 +107,12 @@ class _Maker:
 
     def _cue(self, element: Element) -> None:
         assert element.cue is not None
-        slots = {k: self._text(v) if k == "text" else v for k, v in element.slots}
+        takes = _AMENDS if element.cue.act == "amend" else TAKES[element.cue.act]
+        slots = {
+            k: self._text(v) if k == "text" else v
+            for k, v in element.slots
+            if _slot_for(element.cue.act, k) in takes | {"positions", "number", "old_head"}
+        }
         slots.update(element.cue.gives)
         draft = Draft(element.cue.act, slots, element.start, element.end)
         draft.given = frozenset(k for k, _ in element.cue.gives)
@@ -362,9 +377,7 @@ def _lacks(draft: Draft, grammar: Grammar) -> int:
         have.add("lure")
     if have & {"old_colours", "old_size_in", "old_lure", "old_head"}:
         have.add("old")
-    lacks = sum(
-        1 for need in grammar.needs.get(draft.act, ()) if not have & set(need.split("|"))
-    )
+    lacks = sum(1 for need in grammar.needs.get(draft.act, ()) if not have & set(need.split("|")))
     if draft.act == "amend" and not draft.slots:
         lacks += 1
     return lacks

@@ -20,9 +20,7 @@ FILES: Final = ("words.toml", "rules.toml", "calls.toml")
 KINDS: Final = ("position", "both", "side", "colour", "head", "species", "what", "about", "tackle")
 """Tables of words.toml; each is a slot of the same name in templates."""
 MADE: Final = frozenset(
-    "colours size inches number bare degrees degreesbare knots knotsbare depth length weight ago"
-    " clock sureclock count times pair tagno text alltext worktext colourfish boatword waterwhat"
-    " name old act".split()
+    ["colours", "size", "inches", "number", "bare", "degrees", "degreesbare", "knots", "knotsbare", "depth", "length", "weight", "ago", "clock", "sureclock", "count", "times", "pair", "tagno", "text", "alltext", "worktext", "colourfish", "boatword", "waterwhat", "name", "old", "act"]
 )
 """Slots that code makes out of words and numbers."""
 
@@ -81,6 +79,9 @@ def load(
     phrases = [(node, name) for name, node in reader.phrases(rules)]
     cues = list(reader.cues(rules))
     fillers = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["filler"]["words"]]
+    fillers += [
+        reader.node("rules.toml", w, rules) for w in data["rules.toml"]["filler"]["phrases"]
+    ]
     fillers.append(rules["lead"])
     talk = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["talk"]["strong"]]
     forms = [
@@ -162,7 +163,9 @@ class _Reader:
         leads = self._data["rules.toml"]["slot"].get("lead", ["okay"])
         raw["lead"] = self._parse("rules.toml", leads[0])
         return {
-            name: self._resolved("rules.toml", self._data["rules.toml"]["piece"].get(name, ""), n, raw)
+            name: self._resolved(
+                "rules.toml", self._data["rules.toml"]["piece"].get(name, ""), n, raw
+            )
             for name, n in raw.items()
         }
 
@@ -211,7 +214,9 @@ class _Reader:
         for slot in slots_of(node):
             if slot not in known:
                 where = f"grammar/{file}:{self._line(file, text)}"
-                raise GrammarError(f"{where}: no slot is called {{{slot}}}; see the head of the file")
+                raise GrammarError(
+                    f"{where}: no slot is called {{{slot}}}; see the head of the file"
+                )
         return node
 
     def _parse(self, file: str, text: str) -> Node:

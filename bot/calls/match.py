@@ -19,7 +19,10 @@ PHRASE_COST: Final = 0.10
 UNKNOWN_COST: Final = 1.0
 """A word that nothing explains; larger refuses more talk and more calls."""
 BARE_NUMBER_COST: Final = 0.5
-PATHS: Final = 6
+LONE_COST: Final = 0.05
+"""A lure of which only one thing was said."""
+LONE_CLEAR_COST: Final = 0.8
+PATHS: Final = 8
 """Ways through a line that are kept."""
 
 _LOOSE: Final = {
@@ -30,7 +33,7 @@ _LOOSE: Final = {
 """Phrases that need not stand in a wording, and what they are called in a path."""
 _PHRASE_LABEL: Final = {
     "side": "{side_}", "count": "{counted}", "where": "{where}", "lure": "{lure}", "fish": "{fish}",
-    "when": "{when}", "damage": "{damage}", "state": "{state}",
+    "when": "{when}", "negated": "{negated}", "damage": "{damage}", "state": "{state}",
 }  # fmt: skip
 
 
@@ -38,7 +41,7 @@ class Element(NamedTuple):
     """One explained part of a line."""
 
     kind: str
-    """`cue`, `filler`, `talk`, `unknown`, or the name of a phrase."""
+    """`cue`, `filler`, `unknown`, or the name of a phrase."""
     start: int
     end: int
     cost: float
@@ -51,14 +54,38 @@ class Path(NamedTuple):
 
     cost: float
     elements: tuple[Element, ...]
+    talk: int = 0
+    """Signs of talk that no wording takes in."""
 
 
 def paths(lattice: Lattice, grammar: Grammar) -> list[Path]:
     """Give the cheapest ways through a line, best first."""
     found = terms(lattice, grammar)
     _phrases(lattice, grammar, found)
+    talk = _talk(lattice, grammar, found)
     elements = [_elements(lattice, grammar, found, n) for n in range(lattice.size)]
-    return _cheapest(lattice, elements)
+    ways = [_judged(path, talk, grammar.talk_cost) for path in _cheapest(lattice, elements)]
+    return sorted(ways, key=lambda p: p.cost)
+
+
+def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> list[tuple[int, int]]:
+    """Give the parts of a line that say it is talk, longest first from every start."""
+    spans = []
+    for start in range(lattice.size):
+        ends = [end for _, end, cost, _ in walk(grammar.talk, lattice, found, start) if cost == 0]
+        if ends:
+            spans.append((start, max(ends)))
+    return [s for s in spans if not any(o != s and o[0] <= s[0] and s[1] <= o[1] for o in spans)]
+
+
+def _judged(path: Path, talk: list[tuple[int, int]], cost: float) -> Path:
+    """Charge a way for every sign of talk that its wordings do not take in whole."""
+    taken: set[int] = set()
+    for element in path.elements:
+        if element.kind not in ("filler", "unknown"):
+            taken.update(range(element.start, element.end))
+    signs = sum(1 for start, end in talk if not taken.issuperset(range(start, end)))
+    return path._replace(cost=path.cost + cost * signs, talk=signs)
 
 
 def walk(
@@ -86,10 +113,12 @@ def walk(
 
 
 def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
-    for start in range(lattice.size):
+    for start in reversed(range(lattice.size)):
         fresh: list[tuple[str, Term]] = []
         for name, end, cost, captured in walk(grammar.phrases, lattice, found, start):
-            slots = merged(captured)
+            slots = () if name == "negated" else merged(captured)
+            if name == "lure":
+                cost += _thin(slots)
             if name in ("damage", "state"):
                 slots = (("text", (start, end)),)
             fresh.append((_PHRASE_LABEL[name], Term(end, cost, slots)))
@@ -100,6 +129,13 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
                 t._replace(slots=tuple((f"old_{k}", v) for k, v in t.slots))
                 for t in found[start]["{lure}"]
             ]
+
+
+def _thin(slots: Slots) -> float:
+    """Give the cost of a lure of which little was said: a lone "clear" is more often the order."""
+    if slots == (("colours", ("clear",)),):
+        return LONE_CLEAR_COST
+    return LONE_COST if len(slots) == 1 and slots[0][0] != "lure" else 0.0
 
 
 def merged(captured: tuple[tuple[str, Term], ...]) -> Slots:
@@ -131,8 +167,8 @@ def _elements(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> l
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for _, end, cost, _ in walk(grammar.fillers, lattice, found, start):
         keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
-    for _, end, cost, _ in walk(grammar.talk, lattice, found, start):
-        keep(Element("talk", start, end, cost + grammar.talk_cost))
+    for term in found[start].get("{negated}", ()):
+        keep(Element("filler", start, term.end, term.cost + PHRASE_COST))
     keep(Element("unknown", start, start + 1, UNKNOWN_COST))
     return list(best.values())
 
@@ -146,9 +182,7 @@ def _cheapest(lattice: Lattice, elements: list[list[Element]]) -> list[Path]:
         best[node] = _pruned(best[node])
         for element in elements[node]:
             for path in best[node]:
-                best[element.end].append(
-                    Path(path.cost + element.cost, (*path.elements, element))
-                )
+                best[element.end].append(Path(path.cost + element.cost, (*path.elements, element)))
     return _pruned(best[lattice.size])
 
 

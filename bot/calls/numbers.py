@@ -23,7 +23,7 @@ _UNITS: Final = {
 }  # fmt: skip
 _TENS: Final = {
     w: 10 * (n + 2)
-    for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split())
+    for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"])
 } | {"fourty": 40}
 _PARTS: Final = {"half": 0.5, "quarter": 0.25}
 WORDS: Final = (

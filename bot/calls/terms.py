@@ -143,11 +143,19 @@ def _with_units(lattice: Lattice, number: Number, place: dict[str, list[Term]]) 
         if word in _INCHES and 2 <= value <= 300:
             put(place, "{inches}", Term(end, cost, (("size_in", value),)))
         if word in _LENGTH_CM:
-            put(place, "{length}", Term(end, cost, (("length_cm", round(value * _LENGTH_CM[word], 1)),)))
+            put(
+                place,
+                "{length}",
+                Term(end, cost, (("length_cm", round(value * _LENGTH_CM[word], 1)),)),
+            )
         if word in _DEPTH_M and value >= 3:
             put(place, "{depth}", Term(end, cost, (("depth_m", round(value * _DEPTH_M[word], 1)),)))
         if word in _WEIGHT_KG:
-            put(place, "{weight}", Term(end, cost, (("weight_kg", round(value * _WEIGHT_KG[word], 1)),)))
+            put(
+                place,
+                "{weight}",
+                Term(end, cost, (("weight_kg", round(value * _WEIGHT_KG[word], 1)),)),
+            )
         if word in _KNOTS and value <= 40:
             put(place, "{knots}", Term(end, cost, (("speed_kn", value),)))
             put(place, "{knotsbare}", Term(end, cost, (("speed_kn", value),)))
@@ -175,7 +183,9 @@ def _degrees(lattice: Lattice, number: Number, place: dict[str, list[Term]]) -> 
         if marked and at <= lattice.size:
             _put_degrees(place, number.value, "", at, cost)
         for word, end, extra in lattice.edges[at]:
-            unit = {"c": "c", "celsius": "c", "centigrade": "c", "f": "f", "fahrenheit": "f"}.get(word)
+            unit = {"c": "c", "celsius": "c", "centigrade": "c", "f": "f", "fahrenheit": "f"}.get(
+                word
+            )
             if unit and end <= lattice.size:
                 _put_degrees(place, number.value, unit, end, cost + extra)
 
@@ -195,9 +205,7 @@ def _celsius(value: float, unit: str) -> float | None:
     return round(value, 1) if -2 <= value <= 45 else None
 
 
-def _feet_and_inches(
-    lattice: Lattice, found: list[Number], place: dict[str, list[Term]]
-) -> None:
+def _feet_and_inches(lattice: Lattice, found: list[Number], place: dict[str, list[Term]]) -> None:
     """Read "six foot two", "five feet four inches" and 5'4" as a length."""
     for feet in found:
         for word, end, extra in lattice.edges[feet.end]:
@@ -226,9 +234,7 @@ def _times(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
             put(place, "{pair}", Term(end, cost, (("count", 3),)))
 
 
-def _ago(
-    lattice: Lattice, start: int, found: list[Number], place: dict[str, list[Term]]
-) -> None:
+def _ago(lattice: Lattice, start: int, found: list[Number], place: dict[str, list[Term]]) -> None:
     for number in found:
         for word, end, extra in lattice.edges[number.end]:
             if word in _AGO and end <= lattice.size:

@@ -1,0 +1,112 @@
+"""A transcript to what was meant, how sure that is, and the question to ask where it is not sure.
+
+The page to read first in this package: words -> lattice -> ways through it -> readings -> the best, with
+its probability. A strict reading first; repair of misheard words only where that leaves something over.
+Pure: the same transcript, language and hints give the same answer.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from bot.calls.assemble import Reading, assemble
+from bot.calls.grammar import Grammar, load
+from bot.calls.lattice import Lattice, plain
+from bot.calls.match import paths
+from bot.calls.phrasing import question
+from bot.calls.tokens import Token, tokenise
+from bot.transcript import Transcript
+from bot.trip.call import Call
+
+ACT_FROM: Final = 0.75
+"""Acted on from this probability; larger asks more."""
+ASK_FROM: Final = 0.40
+"""Asked about from this probability; below it a line is talk."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hints:
+    """What is possible now, so that a doubtful reading can be weighed by it."""
+
+    in_water: Mapping[str, tuple[tuple[str, ...], float | None, str | None]] = field(
+        default_factory=dict
+    )
+    """Position -> colours, size in inches and name of the lure that is out there."""
+    positions_with_fish: tuple[str, ...] = ()
+    """Positions with a bite or a fish on that has not ended."""
+    fishing: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to take a line."""
+
+    calls: tuple[Call, ...]
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """What a message means."""
+
+    text: str
+    """The alternative that was acted on."""
+    calls: tuple[Call, ...]
+    """What would be logged or answered; the best guess where `ask` is set; empty for talk."""
+    confidence: float
+    """Probability, 0 to 1, that `calls` is right."""
+    ask: str | None = None
+    options: tuple[Option, ...] = ()
+    """The readings that the question offers, likeliest first; at most two."""
+
+
+@dataclass(frozen=True)
+class Language:
+    """A grammar with the boat's own words, ready to understand."""
+
+    grammar: Grammar
+
+
+def language(
+    texts: Mapping[str, str],
+    extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None,
+    pronunciations: Mapping[str, tuple[str, ...]] | None = None,
+) -> Language:
+    """Make a language of grammar files (name -> text), the boat's own words (table -> meaning -> spoken
+    forms; tables `position`, `colour`, `species`, `name` ...) and a pronouncing dictionary.
+    """
+    del pronunciations
+    return Language(load(texts, extra))
+
+
+def understand(
+    transcript: Transcript, words: Language, hints: Hints | None = None
+) -> Understanding:
+    """Say what a message means; never raises, whatever it holds."""
+    del hints
+    line = transcript.best
+    readings = _readings(plain(tokenise(line, words.grammar.spelling)), words, line)
+    best = next((r for r in readings if r.calls), None)
+    if best is None:
+        return Understanding(line, (), 0.97)
+    likely = _probability(best)
+    if likely < ASK_FROM:
+        return Understanding(line, (), 1.0 - likely)
+    option = Option(best.calls, likely)
+    if likely < ACT_FROM:
+        return Understanding(line, best.calls, likely, question((best.calls,)), (option,))
+    return Understanding(line, best.calls, likely, None, (option,))
+
+
+def _readings(lattice: Lattice, words: Language, line: str) -> list[Reading]:
+    found = [assemble(p, lattice, words.grammar, line) for p in paths(lattice, words.grammar)]
+    return sorted(found, key=lambda r: r.cost)
+
+
+def _probability(reading: Reading) -> float:
+    return max(0.02, min(0.99, 1.15 - reading.cost * 0.28))
+
+
+def tokens_of(line: str, words: Language) -> tuple[Token, ...]:
+    """Give the words of a line as the grammar sees them."""
+    return tokenise(line, words.grammar.spelling)
