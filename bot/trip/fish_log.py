@@ -7,12 +7,12 @@ is decided in `encounters`. Pure.
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
-from typing import cast
+from typing import Any, cast
 
 from bot.trip.encounters import closer_species, just_missed, meant, struck_together, wanted
 from bot.trip.entry import Entry
-from bot.trip.lures import agrees, from_water, is_known
-from bot.trip.state import End, EndAct, Fish, InWater
+from bot.trip.lures import LURE_SLOTS, LureSlots, agrees, from_water, is_known
+from bot.trip.state import ENDS, End, EndAct, Fish, InWater
 
 Spread = Mapping[str, InWater]
 
@@ -43,7 +43,7 @@ class FishLog:
         fish = meant(self._waiting(), wants)
         if fish is None:
             fish = self._begin(entry, line)
-        return self._keep(_with_stage(_at_line(fish, entry, line, spread), entry))
+        return self._keep(_after(fish, entry, line, spread))
 
     def close_all(self, at: datetime) -> tuple[Fish, ...]:
         """End what is open at the end of a trip, and give the fish that were on."""
@@ -85,7 +85,7 @@ class FishLog:
         single = replace(entry, call=entry.call.with_slots(count=None))
         last = several[-1]
         for one in several:
-            last = self._keep(_with_stage(_at_line(one, single, None, spread), single))
+            last = self._keep(_after(one, single, None, spread))
         return self._keep(replace(last, count=last.count + spare)) if spare > 0 else last
 
     def _keep(self, fish: Fish) -> Fish:
@@ -97,51 +97,58 @@ class FishLog:
         return fish
 
 
-def _at_line(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> Fish:
+def _after(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> Fish:
+    """Give a fish as it is after an entry about it."""
+    changes = _place(fish, entry, line, spread) | _stage(fish, entry)
+    changes["entries"] = (*fish.entries, entry.id)
+    changes["species"] = closer_species(fish.species, entry.call.species)
+    return replace(fish, **changes)
+
+
+def _place(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> dict[str, Any]:
     """Note where the fish is and what it took there."""
     call = entry.call
-    if fish.line is None and line is not None:
-        fish = replace(fish, line=line, position=call.position)
-    there = spread.get(fish.line or "")
+    found: dict[str, Any] = {}
+    where = fish.line
+    if where is None and line is not None:
+        where = line
+        found |= {"line": line, "position": call.position}
+    there = spread.get(where or "")
     if call.side or (fish.side is None and there is not None):
-        fish = replace(fish, side=call.side or (there.side if there else None))
-    if call.names_lure:
-        said = call if there is None or not agrees(call, there) else from_water(call, there)
-        newly = not is_known(fish) or not agrees(call, fish)
-        if newly or not (set(entry.inferred) & {"lure", "size_in", "colours", "head"}):
-            return replace(
-                fish, lure=said.lure, size_in=said.size_in, colours=said.colours, head=said.head
-            )
-    elif there is not None and not is_known(fish):
-        return replace(
-            fish, lure=there.lure, size_in=there.size_in, colours=there.colours, head=there.head
-        )
-    return fish
+        found["side"] = call.side or (there.side if there else None)
+    took = _took(fish, entry, there)
+    if took is not None:
+        found |= {slot: getattr(took, slot) for slot in LURE_SLOTS}
+    return found
 
 
-def _with_stage(fish: Fish, entry: Entry) -> Fish:
+def _took(fish: Fish, entry: Entry, there: InWater | None) -> LureSlots | None:
+    """Give the lure that it took where this entry tells: as said, else what was in the water there."""
+    call = entry.call
+    if not call.names_lure:
+        return there if there is not None and not is_known(fish) else None
+    said = any(slot not in entry.inferred for slot in LURE_SLOTS if slot in call.said())
+    if not said and is_known(fish) and agrees(call, fish):
+        return None
+    return from_water(call, there) if there is not None and agrees(call, there) else call
+
+
+def _stage(fish: Fish, entry: Entry) -> dict[str, Any]:
     """Note what happened to the fish, when, and who called it."""
     call, at, crew = entry.call, entry.at, entry.crew
-    ends = call.act not in ("raise", "strike", "hookup")
-    fish = replace(
-        fish,
-        entries=(*fish.entries, entry.id),
-        species=closer_species(fish.species, call.species),
-        count=fish.count if ends else max(fish.count, call.count or 1),
-    )
-    match call.act:
-        case "raise":
-            return replace(fish, raised_at=fish.raised_at or at, raise_crew=fish.raise_crew or crew)
-        case "strike":
-            struck_at = fish.struck_at or (None if fish.hooked_at else at)
-            return replace(fish, struck_at=struck_at, strike_crew=fish.strike_crew or crew)
-        case "hookup":
-            return replace(
-                fish, hooked_at=fish.hooked_at or at, hookup_crew=fish.hookup_crew or crew
-            )
-        case _:
-            end = End(
-                at, cast("EndAct", call.act), entry.id, crew, max(1, call.count or 1),
-                call.species, call.length_cm, call.weight_kg, call.tagged, call.tag,
-            )  # fmt: skip
-            return replace(fish, ends=(*fish.ends, end))
+    if call.act in ENDS:
+        end = End(
+            at, cast("EndAct", call.act), entry.id, crew, max(1, call.count or 1),
+            call.species, call.length_cm, call.weight_kg, call.tagged, call.tag,
+        )  # fmt: skip
+        return {"ends": (*fish.ends, end)}
+    found: dict[str, Any] = {"count": max(fish.count, call.count or 1)}
+    if call.act == "raise":
+        found |= {"raised_at": fish.raised_at or at, "raise_crew": fish.raise_crew or crew}
+    elif call.act == "hookup":
+        found |= {"hooked_at": fish.hooked_at or at, "hookup_crew": fish.hookup_crew or crew}
+    else:
+        found["strike_crew"] = fish.strike_crew or crew
+        if fish.hooked_at is None:
+            found["struck_at"] = fish.struck_at or at
+    return found

@@ -62,7 +62,7 @@ def played(day: list[tuple[int, list[Call]]], start: tuple[Record, ...] = ()) ->
         decision = decide(said, records, Context(at, heard="move it"))
         name = f"{len(records):06d}"
         ids = iter(f"{len(records):06d}.{n:02d}" for n in range(1000))
-        about = Numbering(lambda ids=ids: next(ids), TRIP, name, "Mate", "console", "x", at)
+        about = Numbering(ids.__next__, TRIP, name, "Mate", "console", "x", at)
         made = number(decision, about)
         records = made if decision.new_trip and made else (*records, *made)
     return records
@@ -88,7 +88,7 @@ def test_no_order_of_calls_raises(day: list[tuple[int, list[Call]]]) -> None:
 
     now = DAY + timedelta(days=2)
     for by in ("position", "colour", "size", "lure", "species", "crew", "hour", "speed", "none"):
-        tally([state], by, now)  # type: ignore[arg-type]
+        tally([state], by, now)
 
 
 @given(messages)
