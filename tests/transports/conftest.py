@@ -36,9 +36,10 @@ class BotProcess:
         self._process: subprocess.Popen[bytes] | None = None
         self._log: IO[bytes] = (folder / "stderr.txt").open("ab")
 
-    def start(self, crew: str = CREW, slow_s: float = 0.0) -> None:
+    def start(self, crew: str = CREW, slow_s: float = 0.0, board: bool = False) -> None:
         script = str(Path(__file__).with_name("scripted_bot.py"))
         command = [sys.executable, script, self.base, str(self.folder), crew, str(slow_s)]
+        command += ["board"] if board else []
         root = Path(__file__).parents[2]
         self._process = subprocess.Popen(
             command, stderr=self._log, cwd=root, env=os.environ | {"PYTHONPATH": str(root)}

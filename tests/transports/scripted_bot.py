@@ -1,6 +1,6 @@
 """The transport as a process of its own, with a scripted answer in the place of the Desk.
 
-`python scripted_bot.py API FOLDER CREW [SLOW_S]`. What it answers it has kept in `calls.db` under the
+`python scripted_bot.py API FOLDER CREW [SLOW_S [BOARD]]`. What it answers it has kept in `calls.db` under the
 message's ref, and a ref seen again gets the same reply: what the real Desk promises.
 """
 
@@ -8,19 +8,19 @@ import logging
 import sqlite3
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from bot.messages import Button, Message, Reply
-from bot.transports.telegram import Gate, TelegramConfig, run
+from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
 
 TOKEN = "12345:test-token"
 
 
 @contextmanager
-def scripted(path: Path, slow_s: float) -> Iterator[Callable[[Message], Reply]]:
+def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
     """Open the log of the scripted answers."""
     db = sqlite3.connect(path)
     db.execute("PRAGMA journal_mode=WAL")
@@ -51,8 +51,12 @@ def scripted(path: Path, slow_s: float) -> Iterator[Callable[[Message], Reply]]:
             return Reply("line\n" * 1500, logged=("1",))
         return Reply(f"logged: {said}", logged=("1",))
 
+    def view(_chat: int) -> BoardView:
+        (count,) = db.execute("SELECT count(*) FROM calls").fetchone()
+        return BoardView("trip 1", f"board: {count} calls")
+
     try:
-        yield answer
+        yield Answers(answer, view if board else None)
     finally:
         db.close()
 
@@ -64,8 +68,11 @@ def main() -> None:
     logging.basicConfig(level=logging.INFO)
     logging.getLogger("httpx").setLevel(logging.WARNING)
     gate = Gate(frozenset(int(part) for part in crew.split(",") if part))
-    config = TelegramConfig(TOKEN, api, folder / "telegram.db", gate, ZoneInfo("UTC"), 100_000)
-    run(config, lambda: scripted(folder / "calls.db", slow_s))
+    config = TelegramConfig(
+        TOKEN, api, folder / "telegram.db", gate, ZoneInfo("UTC"), 100_000, board_every_s=1.0
+    )
+    board = len(sys.argv) > 5
+    run(config, lambda: scripted(folder / "calls.db", slow_s, board))
 
 
 if __name__ == "__main__":

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from bot.transports.telegram import offer_code
 from tests.transports.bot_api import BotApi, Fault, serving
 from tests.transports.conftest import GROUP, SKIPPER, BotProcess
 
@@ -280,6 +281,68 @@ def test_an_inbox_that_another_program_locks_is_waited_for(api: BotApi, bot: Bot
     api.wait_for("the answer after it", lambda: len(api.sent) == 2)
 
     assert [call[3] for call in bot.calls()] == ["strike 1", "strike 2"]
+
+
+def test_a_code_from_the_console_lets_a_chat_in_once(api: BotApi, bot: BotProcess) -> None:
+    bot.start(crew="")
+    api.wait_for("the bot to poll", lambda: any(m == "getUpdates" for m, _ in api.asked))
+    code = offer_code(bot.folder / "telegram.db")
+    api.message(-3003, 1, "WRNG-CDEF")
+    api.message(-3003, 2, f"/pair {code.lower()}")
+    api.message(-3003, 3, "strike")
+    api.message(-4004, 1, code)
+    api.message(-4004, 2, "strike too")
+    api.wait_for("the crew's answer", lambda: "logged: strike" in api.texts(-3003))
+    bot.kill()
+    bot.start(crew="")
+    api.message(-3003, 4, "fish on")
+    api.wait_for("the crew's answer", lambda: "logged: fish on" in api.texts(-3003))
+
+    assert [call[3] for call in bot.calls()] == ["strike", "fish on"]
+    assert len(api.texts(-4004)) == 1
+    assert code.replace("-", "").encode() not in (bot.folder / "telegram.db").read_bytes()
+
+
+def test_wrong_codes_make_the_right_one_worthless(api: BotApi, bot: BotProcess) -> None:
+    bot.start(crew="")
+    api.wait_for("the bot to poll", lambda: any(m == "getUpdates" for m, _ in api.asked))
+    code = offer_code(bot.folder / "telegram.db")
+    for number in range(5):
+        api.message(-3003, number + 1, "AAAAAAA" + "ABCDE"[number])
+    api.message(-3003, 9, code)
+    api.message(-3003, 10, "strike")
+    api.wait_for("all confirmed", lambda: not api.updates, seconds=40)
+
+    assert bot.stop() == 0
+    assert bot.calls() == []
+
+
+def test_a_second_bot_on_the_same_log_is_turned_away(bot: BotProcess, api: BotApi) -> None:
+    bot.start()
+    api.wait_for("the bot to poll", lambda: any(m == "getUpdates" for m, _ in api.asked))
+    other = BotProcess(bot.base, bot.folder)
+    other.start()
+
+    assert other.wait() == 1
+    assert "running here already" in bot.stderr
+    other.close()
+
+
+def test_the_board_is_pinned_once_and_edited_in_place(api: BotApi, bot: BotProcess) -> None:
+    bot.start(board=True)
+    api.message(GROUP, 1, "strike 1")
+    api.wait_for("a board", lambda: "board: 1 calls" in api.texts())
+    board = next(sent for sent in api.sent if sent["text"] == "board: 1 calls")
+    for number in range(2, 6):
+        api.message(GROUP, number, f"strike {number}")
+    api.fail(Fault("editMessageText", 429, "Too Many Requests", {"retry_after": 1}))
+    api.wait_for("an edit", lambda: "board: 5 calls" in api.texts(), seconds=60)
+
+    edits = [sent for sent in api.sent if sent["method"] == "editMessageText"]
+    assert {edit["made"] for edit in edits} == {board["made"]}
+    assert len(edits) == 1
+    pins = [data for method, data in api.asked if method == "pinChatMessage"]
+    assert [int(pin["message_id"]) for pin in pins] == [board["made"]]
 
 
 def _answered(api: BotApi, count: int) -> list[dict[str, Any]]:

@@ -6,7 +6,8 @@ one transaction (`store`); what is to be sent is tried until it has left (`send`
 three together. `updates` reads Telegram's JSON, `gate` says who may talk.
 """
 
+from bot.transports.telegram.board import BoardView
 from bot.transports.telegram.gate import Gate
-from bot.transports.telegram.run import TelegramConfig, run
+from bot.transports.telegram.run import Answers, TelegramConfig, offer_code, run
 
-__all__ = ["Gate", "TelegramConfig", "run"]
+__all__ = ["Answers", "BoardView", "Gate", "TelegramConfig", "offer_code", "run"]

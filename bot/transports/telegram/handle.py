@@ -78,6 +78,8 @@ class Handler:
     boat_of: Callable[[int], str] = lambda _chat: ""
     bot_name: Callable[[], Awaitable[str]] = _nameless
     """The bot's own user name; asked for only where a command names a bot."""
+    changed: Callable[[int], None] = lambda _chat: None
+    """Told the chat after each update that changed or asked something."""
     backoff: Backoff = field(default_factory=Backoff)
 
     async def step(self) -> float | None:
@@ -202,6 +204,8 @@ class Handler:
         sends = sends_of(reply, chat, message, at, self.acknowledge)
         boat = self.boat_of(chat) if turn else None
         self.store.finish(update_id, sends, boat=boat, pressed=pressed)
+        if turn:
+            self.changed(chat)
 
     def _failed(self, waiting: Waiting) -> None:
         if waiting.tries + 1 < TRIES:

@@ -39,6 +39,9 @@ CREATE TABLE IF NOT EXISTS buttons (
 CREATE TABLE IF NOT EXISTS turns (id INTEGER PRIMARY KEY AUTOINCREMENT, boat TEXT NOT NULL) STRICT;
 CREATE INDEX IF NOT EXISTS turns_of_boat ON turns (boat, id);
 CREATE TABLE IF NOT EXISTS paired (chat INTEGER PRIMARY KEY, since TEXT NOT NULL) STRICT;
+CREATE TABLE IF NOT EXISTS codes (
+  digest TEXT PRIMARY KEY, until TEXT NOT NULL, guesses INTEGER NOT NULL
+) STRICT;
 CREATE TABLE IF NOT EXISTS boards (
   chat INTEGER PRIMARY KEY, trip TEXT NOT NULL, message INTEGER NOT NULL, text TEXT NOT NULL
 ) STRICT;
@@ -181,9 +184,28 @@ class Store:
         ).fetchone()
         return StoredButton(row[0], bool(row[1]), bool(row[2])) if row else None
 
-    def pair(self, chat: int, now: datetime) -> None:
-        """Let a chat in from now on."""
-        self._write("INSERT OR IGNORE INTO paired VALUES (?, ?)", chat, now.isoformat())
+    def offer_code(self, digest: str, until: datetime, guesses: int) -> None:
+        """Keep the one code that lets a chat in; an earlier one ends."""
+        with self._db:
+            self._db.execute("BEGIN IMMEDIATE")
+            self._db.execute("DELETE FROM codes")
+            self._db.execute(
+                "INSERT INTO codes VALUES (?, ?, ?)", (digest, until.isoformat(), guesses)
+            )
+
+    def use_code(self, digest: str, chat: int, now: datetime) -> bool:
+        """Let a chat in if the code is the one on offer, which ends it; a wrong guess is counted."""
+        with self._db:
+            self._db.execute("BEGIN IMMEDIATE")
+            live = "until > ? AND guesses > 0"
+            right = self._db.execute(
+                f"DELETE FROM codes WHERE digest = ? AND {live}", (digest, now.isoformat())
+            ).rowcount
+            if not right:
+                self._db.execute("UPDATE codes SET guesses = guesses - 1")
+                return False
+            self._db.execute("INSERT OR IGNORE INTO paired VALUES (?, ?)", (chat, now.isoformat()))
+            return True
 
     def paired(self) -> frozenset[int]:
         """Give the chats that were let in with a code."""

@@ -1,0 +1,104 @@
+"""The board: one pinned message for each trip, edited in place.
+
+An edit waits its turn: never sooner than `EVERY_S` after the last, never when answers are short of
+budget, and a failure costs nothing but the edit.
+"""
+
+import logging
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass, field
+from typing import Final
+
+from telegram import Bot
+from telegram.error import BadRequest, RetryAfter, TelegramError
+
+from bot.transports.telegram.pace import Pace, seconds
+from bot.transports.telegram.send import cut
+from bot.transports.telegram.store import Store
+
+EVERY_S: Final = 15.0
+"""Edits are at least this far apart; longer is easier on Telegram's limits."""
+LIVELY_S: Final = 60.0
+"""So often is the board made anew while it shows a running time."""
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class BoardView:
+    """What the board shows."""
+
+    trip: str
+    text: str
+    lively: bool = False
+    """True while a fish is on: the running time wants to be seen."""
+
+
+@dataclass(slots=True)
+class Boards:
+    """The boards of all chats that have called something."""
+
+    bot: Bot
+    store: Store
+    pace: Pace
+    view_of: Callable[[int], Awaitable[BoardView | None]]
+    monotonic_s: Callable[[], float]
+    every_s: float = EVERY_S
+    _due_s: dict[int, float] = field(default_factory=dict)
+    _edited_s: dict[int, float] = field(default_factory=dict)
+
+    def changed(self, chat: int) -> None:
+        """Note that the board of a chat no longer says what is true."""
+        soonest = self._edited_s.get(chat, float("-inf")) + self.every_s
+        self._due_s[chat] = max(self.monotonic_s(), soonest)
+
+    async def step(self) -> float | None:
+        """Bring the boards that are due up to date; gives seconds until the next is."""
+        now_s = self.monotonic_s()
+        for chat, due_s in list(self._due_s.items()):
+            if due_s > now_s:
+                continue
+            del self._due_s[chat]
+            if self.pace.scarce(chat, now_s) or self.pace.wait_s(chat, now_s) > 0:
+                self._due_s[chat] = now_s + self.every_s  # answers go first
+                continue
+            try:
+                await self._show(chat, now_s)
+            except RetryAfter as exc:
+                self.pace.pause(chat, seconds(exc.retry_after), now_s)
+                self._due_s[chat] = now_s + seconds(exc.retry_after) + self.every_s
+            except TelegramError:
+                _log.debug("the board could not be shown", exc_info=True)
+                self._due_s[chat] = now_s + LIVELY_S
+        waits = [due_s - self.monotonic_s() for due_s in self._due_s.values()]
+        return max(0.05, min(waits)) if waits else None
+
+    async def _show(self, chat: int, now_s: float) -> None:
+        view = await self.view_of(chat)
+        if view is None:
+            return
+        if view.lively:
+            self._due_s[chat] = now_s + LIVELY_S
+        text = cut(view.text)[0]
+        held = self.store.board(chat)
+        if held is not None and held[0] == view.trip and held[2] == text:
+            return
+        self._edited_s[chat] = now_s
+        self.pace.spend(chat, now_s)
+        if held is not None and held[0] == view.trip and await self._edit(chat, held[1], text):
+            self.store.set_board(chat, view.trip, held[1], text)
+            return
+        sent = await self.bot.send_message(chat, text, disable_notification=True)
+        self.store.set_board(chat, view.trip, sent.message_id, text)
+        try:
+            await self.bot.pin_chat_message(chat, sent.message_id, disable_notification=True)
+        except BadRequest:
+            _log.debug("the board cannot be pinned; make the bot an admin that may pin")
+
+    async def _edit(self, chat: int, message: int, text: str) -> bool:
+        """Edit a board; False where it is gone and a new one is wanted."""
+        try:
+            await self.bot.edit_message_text(text, chat, message)
+        except BadRequest as exc:
+            return "not modified" in str(exc).lower()
+        return True

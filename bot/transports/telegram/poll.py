@@ -1,0 +1,141 @@
+"""From Telegram to the inbox: an update is committed before Telegram is told that it arrived.
+
+How far polling has got is never stored: what was not confirmed comes again, and the inbox knows it.
+No outage, refusal or surprise ends polling. The gate stands here, before anything is kept.
+"""
+
+import asyncio
+import logging
+import sqlite3
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, Final
+
+from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
+
+from bot.errors import TransportError
+from bot.transports.pairing import code_in, digest
+from bot.transports.telegram.api import RawBot
+from bot.transports.telegram.gate import POLITE, Gate, Strangers
+from bot.transports.telegram.pace import Backoff, seconds
+from bot.transports.telegram.store import Store
+from bot.transports.telegram.updates import Moved, Said, Unreadable, chat_of, read, update_id
+
+WAIT_S: Final = 25
+"""How long one poll waits for news."""
+WATCHDOG_S: Final = 60.0
+"""A poll that takes this much longer than it should is broken off."""
+REFUSALS: Final = 3
+"""A token refused so often before it ever worked is wrong."""
+WELCOME: Final = "You are in. Say what happens, e.g.: lines in. Or: help."
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(slots=True)
+class Poller:
+    """Fills the inbox."""
+
+    bot: RawBot
+    store: Store
+    gate: Gate
+    arrived: asyncio.Event
+    """Set when something new lies in the inbox."""
+    clock: Callable[[], datetime]
+    strangers: Strangers = field(default_factory=Strangers)
+    backoff: Backoff = field(default_factory=Backoff)
+    _worked: bool = False
+
+    async def run(self, stop: asyncio.Event) -> None:
+        """Poll until asked to stop; raises TransportError where the token never worked."""
+        offset: int | None = None
+        while not stop.is_set():
+            try:
+                found = await asyncio.wait_for(
+                    self.bot.raw_updates(offset, WAIT_S), WAIT_S + WATCHDOG_S
+                )
+                offset = await self._take(found, offset)
+            except Exception as exc:
+                await asyncio.sleep(await self._poll_failed(exc))
+            else:
+                self._worked = True
+                self.backoff.worked()
+
+    async def _poll_failed(self, exc: Exception) -> float:
+        """Say what is wrong; gives the seconds to wait. Raises only where the token never worked."""
+        wait_s = self.backoff.failed()
+        match exc:
+            case InvalidToken() if not self._worked and self.backoff.failures >= REFUSALS:
+                raise TransportError(
+                    "Telegram refuses the token; copy it anew from BotFather into"
+                    " DECKCALL_TELEGRAM_TOKEN or telegram.token"
+                ) from None
+            case RetryAfter():
+                wait_s = max(wait_s, seconds(exc.retry_after))
+            case Conflict() if "webhook" in str(exc).lower():
+                _log.warning("a webhook is set for this bot; removing it to poll instead")
+                with suppress(TelegramError):
+                    await self.bot.delete_webhook(drop_pending_updates=False)
+            case Conflict():
+                wait_s = max(wait_s, 5.0)
+                _log.warning("another program polls with this token; stop it. Trying again")
+            case TelegramError() | TimeoutError():
+                _log.warning(
+                    "no news from Telegram (%s); again in %.0f s", type(exc).__name__, wait_s
+                )
+            case sqlite3.Error():
+                _log.warning("the inbox cannot be written (%s); again in %.0f s", exc, wait_s)
+            case _:
+                _log.exception("polling failed; again in %.0f s", wait_s)
+        return wait_s
+
+    async def _take(self, found: list[Any], offset: int | None) -> int | None:
+        """Commit what is the crew's; gives the offset that confirms the whole batch."""
+        keep: list[tuple[int, object]] = []
+        for raw in found:
+            try:
+                number = update_id(raw)
+            except Unreadable:
+                _log.warning("an update without a number was left out")
+                continue
+            offset = max(number + 1, offset or 0)
+            if await self._is_crew(raw):
+                keep.append((number, raw))
+        if keep:
+            self.store.take(keep, self.clock())
+            self.arrived.set()
+        return offset
+
+    async def _is_crew(self, raw: dict[str, Any]) -> bool:
+        """Pass the gate before anything is kept; strangers get one polite line, sometimes."""
+        try:
+            update = read(raw)
+        except Unreadable as exc:
+            _log.warning("update %d cannot be read (%s)", raw["update_id"], exc)
+            return chat_of(raw) in self.gate.crew  # into quarantine; nothing of strangers is kept
+        if update is None:
+            return False
+        if isinstance(update, Moved):
+            return update.chat in self.gate.crew
+        if self.gate.role(update.chat, update.user, update.private) is not None:
+            return True
+        if isinstance(update, Said) and await self._pairs(update):
+            return False
+        if self.strangers.should_tell(update.chat, time.monotonic()):
+            with suppress(TelegramError):
+                await self.bot.send_message(update.chat, POLITE)
+        return False
+
+    async def _pairs(self, said: Said) -> bool:
+        """Let a chat in that sends the code which the console shows."""
+        code = code_in(said.text or "")
+        if code is None or not self.store.use_code(digest(code), said.chat, self.clock()):
+            return False
+        self.gate = self.gate.with_crew(frozenset({said.chat}))
+        _log.info("chat %d was let in with a code", said.chat)
+        with suppress(TelegramError):
+            await self.bot.send_message(said.chat, WELCOME)
+        return True

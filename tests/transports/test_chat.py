@@ -1,0 +1,80 @@
+"""The conversation on the terminal, and through a pipe."""
+
+import io
+from datetime import UTC, datetime
+from pathlib import Path
+
+from bot.errors import AudioError
+from bot.messages import Button, Message, Reply
+from bot.transports import chat
+
+AT = datetime(2026, 3, 1, 19, 0, tzinfo=UTC)
+
+
+def _talk(lines: str, history: Path, heard: list[Message] | None = None) -> str:
+    def answer(message: Message) -> Reply:
+        if heard is not None:
+            heard.append(message)
+        match message.text:
+            case "bad":
+                raise RuntimeError("a fault")
+            case "broken":
+                raise AudioError("that recording is empty")
+            case "talk":
+                return Reply("")
+            case "which":
+                return Reply("Which?", buttons=(Button("1", "first"), Button("2", "second")))
+        return Reply(f"heard: {message.text or message.name}")
+
+    out = io.StringIO()
+    chat.talk(
+        answer, crew="Ana", history=history, clock=lambda: AT, stdin=io.StringIO(lines), stdout=out
+    )
+    return out.getvalue()
+
+
+def test_a_pipe_is_read_line_by_line_and_answers_are_set_apart(tmp_path: Path) -> None:
+    heard: list[Message] = []
+
+    said = _talk("trip start\n\n  strike \r\n", tmp_path / "h", heard)
+
+    assert said == "heard: trip start\n\nheard: strike\n\n"
+    assert heard[0] == Message("Ana", AT, "console", text="trip start", private=True)
+
+
+def test_the_last_line_counts_without_a_line_end(tmp_path: Path) -> None:
+    assert _talk("strike", tmp_path / "h") == "heard: strike\n\n"
+
+
+def test_a_line_that_goes_wrong_ends_nothing(tmp_path: Path) -> None:
+    said = _talk("bad\nbroken\nstrike\n", tmp_path / "h")
+
+    assert "RuntimeError: a fault" in said
+    assert "Not done: that recording is empty" in said
+    assert said.endswith("heard: strike\n\n")
+
+
+def test_talk_gets_no_answer_and_buttons_become_words(tmp_path: Path) -> None:
+    assert _talk("talk\nwhich\n", tmp_path / "h") == "Which?\n(say first or second)\n\n"
+
+
+def test_the_path_of_a_recording_is_a_voice_message(tmp_path: Path) -> None:
+    path = tmp_path / "call one.ogg"
+    path.write_bytes(b"OggS")
+    heard: list[Message] = []
+
+    _talk(
+        f"'{path}'\n{tmp_path / 'missing.ogg'}\n{'x' * 5000}.ogg\n\x00.ogg\n", tmp_path / "h", heard
+    )
+
+    assert (heard[0].sound, heard[0].name, heard[0].text) == (b"OggS", "call one.ogg", None)
+    assert [message.sound for message in heard[1:]] == [None, None, None]
+
+
+def test_help_and_quit_are_not_calls(tmp_path: Path) -> None:
+    heard: list[Message] = []
+
+    said = _talk("/help\n/quit\nstrike\n", tmp_path / "h", heard)
+
+    assert "Ctrl-D" in said
+    assert heard == []
