@@ -100,15 +100,14 @@ def hooks_too_heavy(rig: Rig) -> Finding | None:
 
 
 def hooks_too_light(rig: Rig) -> Finding | None:
-    """Find hooks that a heavy outfit may straighten."""
-    steps = -_gauge_steps(rig)
-    if steps <= 0:
+    """Find light hooks on a heavy outfit that may straighten them; medium ones go with either."""
+    if -_gauge_steps(rig) <= 1:
         return None
     text = (
         f"{rig.lure.name} has {rig.lure.hook_gauge} hooks, the outfit takes {rig.outfit.gauge}: "
         f"{rig.outfit.drag_kg:.1f} kg of drag may open them"
     )
-    return rig.finding("caution" if steps > 1 else "note", "hooks-too-light", text, PRACTICE)
+    return rig.finding("caution", "hooks-too-light", text, PRACTICE)
 
 
 def leader_strength(rig: Rig) -> Finding | None:

@@ -32,7 +32,7 @@ PACKING: Final = 0.70
 
 LIMITS: Final[Mapping[str, tuple[float, float]]] = {
     "size_in": (1, 40), "hooks": (0, 6), "leader_kg": (1, 1000), "leader_m": (0.1, 30),
-    "speed_min_kn": (0.5, 30), "speed_max_kn": (0.5, 30), "line_class_kg": (0.5, 200),
+    "speed_min_kn": (0.5, 30), "speed_max_kn": (0.5, 30), "speed_kn": (0.5, 30), "line_class_kg": (0.5, 200),
     "strike_drag_kg": (0.1, 100), "line_m": (10, 5000), "double_m": (0, 50),
 }  # fmt: skip
 """Least and greatest value that can be meant; outside is a slip of the pen or another unit."""

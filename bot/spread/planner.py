@@ -1,0 +1,146 @@
+"""From the lures that are ready to the spread to start with.
+
+The goals, each before the next: positions filled (nearest first), rules kept, the largest lure nearest to the
+boat and none larger behind it, sizes spread as far as they go (greatest least gap), most different sizes,
+then points for colours, tones, heads, spares and hooks (`score`). The choice is exact (`search`); reasons and
+what could not be met come after it (`unmet`). Rules that a plan cannot keep are said, never hidden.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+
+from bot.spread import score, unmet
+from bot.spread.choice import FORBIDDEN, Ints, Problem
+from bot.spread.plan import Plan, Planned
+from bot.spread.positions import distances_m, in_order, waves
+from bot.spread.rods import Rods, costs, fillable, rods_for, running_at, speed_for
+from bot.spread.score import SCALE, Weights
+from bot.spread.search import best_choice
+from bot.spread.unmet import Chosen
+from bot.tackle.box import name_key
+from bot.tackle.items import Boat, Lure, check_number
+from bot.water.wake import WaveCount
+
+STANDBY: Final = ("casting outfit", "deep diver")
+"""Names in the box that stand ready on deck and are no part of a spread."""
+DEFAULT_WEIGHTS: Final = Weights()
+
+
+def plan(
+    ready: Sequence[Lure],
+    boat: Boat,
+    *,
+    tackle: str | float | None = None,
+    speed_kn: float | None = None,
+    avoid: Plan | None = None,
+    weights: Weights = DEFAULT_WEIGHTS,
+    calibration: WaveCount | None = None,
+) -> Plan:
+    """Give the best spread of the lures that are ready.
+
+    `tackle` is `light`, `medium`, `heavy` or a line class in kg (without it the outfits of the boat
+    decide); without `speed_kn` the speed nearest to the usual one at which most lures run; `avoid` is a
+    plan from which this one is to differ in three lures. Raises ValueError for an unknown tackle word and
+    for a speed that is none.
+    """
+    check_number("speed_kn", speed_kn)
+    rods, rod_findings = rods_for(boat, tackle)
+    lures = sorted(
+        (lure for lure in ready if name_key(lure.name) not in STANDBY),
+        key=lambda lure: (-lure.size_in, name_key(lure.name)),
+    )
+    at_kn = speed_for(lures, rods) if speed_kn is None else speed_kn
+    running = running_at(lures, at_kn)
+    chosen = _chosen(running, rods, at_kn, avoid, weights)
+    found = unmet.findings(chosen, lures, rods, at_kn, avoid)
+    by_position = {one.position: one for one in _planned(chosen, boat, at_kn, calibration)}
+    positions = tuple(by_position[p] for p in boat.positions if p in by_position)
+    return Plan(positions, at_kn, (*rod_findings, *found))
+
+
+def _chosen(
+    lures: Sequence[Lure], rods: Rods, speed_kn: float, avoid: Plan | None, weights: Weights
+) -> tuple[Chosen, ...]:
+    """Give the lure for every position that can be filled, from the nearest, with its spare."""
+    ordered = in_order(rods)
+    cost, hooks = costs(lures, [rods[position] for position in ordered], speed_kn)
+    old = tuple(lure.name in avoid.lures for lure in lures) if avoid else ()
+    slots, most_old = fillable(cost, old)
+    if not slots:
+        return ()
+    cost, hooks = cost[:, slots], hooks[:, slots]
+    shares = [slot / max(1, len(ordered) - 1) for slot in slots]
+    points = np.array(score.own_points(lures, shares, weights), dtype=np.int64)
+    best = best_choice(
+        Problem(
+            sizes=tuple(lure.size_in for lure in lures),
+            cost=cost,
+            points=points + round(SCALE * weights.hooks) * hooks,
+            colour=_kinds([score.leading(lure) for lure in lures]),
+            head=tuple(score.HEAD_KINDS.index(x.head) if x.head else -1 for x in lures),
+            tone=tuple(score.tone(lure) for lure in lures),
+            colour_points=round(SCALE * weights.colours),
+            head_points=round(SCALE * weights.head_kinds),
+            tone_points=round(SCALE * weights.tones),
+            old=old,
+            most_old=most_old,
+        )
+    )
+    if best is None:
+        return ()
+    spares = _spares(lures, best.items, cost)
+    return tuple(
+        Chosen(ordered[slot], lures[item], rods[ordered[slot]], spare, share)
+        for slot, item, spare, share in zip(slots, best.items, spares, shares, strict=True)
+    )
+
+
+def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lure | None, ...]:
+    """Give each chosen lure another that may replace it, by size and colour, no lure for two."""
+    left = [item for item in range(len(lures)) if item not in items]
+    if not left:
+        return (None,) * len(items)
+    alike = np.array(
+        [
+            [
+                0 if cost[other, slot] >= FORBIDDEN else score.likeness(lures[item], lures[other])
+                for other in left
+            ]
+            for slot, item in enumerate(items)
+        ]
+    )
+    rows, columns = linear_sum_assignment(alike, maximize=True)
+    spares: list[Lure | None] = [None] * len(items)
+    for row, column in zip(rows, columns, strict=True):
+        if alike[row, column] > 0:
+            spares[row] = lures[left[column]]
+    return tuple(spares)
+
+
+def _planned(
+    chosen: Sequence[Chosen], boat: Boat, speed_kn: float, calibration: WaveCount | None
+) -> tuple[Planned, ...]:
+    on_wave = waves(boat.positions, speed_kn, calibration)
+    back_m = distances_m(boat.positions, speed_kn, calibration)
+    return tuple(
+        Planned(
+            position=one.position,
+            lure=one.lure.name,
+            size_in=one.lure.size_in,
+            colours=one.lure.colours,
+            head=one.lure.head,
+            reason=unmet.reason(chosen, number),
+            spare=one.spare.name if one.spare else None,
+            back_m=round(back_m[one.position], 1),
+            wave=on_wave[one.position],
+        )
+        for number, one in enumerate(chosen)
+    )
+
+
+def _kinds(values: Sequence[str]) -> tuple[int, ...]:
+    numbers = {value: number for number, value in enumerate(dict.fromkeys(values))}
+    return tuple(numbers[value] for value in values)

@@ -1,0 +1,144 @@
+"""Which outfit fishes each position of a plan, at which speed, and which positions can be filled.
+
+The word of the crew ("light", "thirty-seven kilos") goes before the outfits of the settings; without a
+word they decide, and a position without an outfit has no tackle rules.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import combinations
+from typing import Final
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+
+from bot.findings import Finding
+from bot.spread.choice import FORBIDDEN, Ints
+from bot.spread.rules import BENT, USUAL_KN, findings, runs_at
+from bot.tackle.checks import Rig
+from bot.tackle.items import Boat, Lure, Outfit
+from bot.tackle.line_classes import class_of, tackle_class_kg, tackle_word
+
+Rods = Mapping[str, Outfit | None]
+"""Position to outfit; None where no tackle rule applies."""
+
+NEW_LURES: Final = 3
+"""Lures by which another plan differs."""
+TOO_LIGHT: Final = "hooks-too-light"
+_EMPTY: Final = 10**6
+
+
+def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Finding, ...]]:
+    """Give the outfit for every position, and a note where the boat's own outfits are of another class.
+
+    `tackle` is `light`, `medium`, `heavy` or a line class in kg; raises ValueError for another word.
+    """
+    own = {position: boat.outfit(position) for position in boat.positions}
+    if tackle is None:
+        return own, ()
+    class_kg = tackle_class_kg(tackle)
+    other = [o for o in own.values() if o is not None and not _is_meant(o, tackle)]
+    rods = {
+        position: outfit if outfit and _is_meant(outfit, tackle) else Outfit(position, class_kg)
+        for position, outfit in own.items()
+    }
+    if not other:
+        return rods, ()
+    classes = ", ".join(dict.fromkeys(f"{class_of(o.line_class_kg).kg:g} kg" for o in other))
+    text = (
+        f"planned for {class_kg:g} kg; the outfits of {', '.join(o.position for o in other)} "
+        f"are {classes} in the settings"
+    )
+    return rods, (Finding("note", text, "settings of the boat", code="other-outfits"),)
+
+
+def speed_for(lures: Sequence[Lure], rods: Rods) -> float:
+    """Give the speed at which most positions can be filled, of these the nearest to the usual 8 knots."""
+    speeds = {USUAL_KN}
+    for lure in lures:
+        speeds |= {speed for speed in lure.speed_range_kn if 0 < speed < float("inf")}
+    best, most = USUAL_KN, -1
+    tried: dict[frozenset[str], int] = {}
+    for speed_kn in sorted(speeds, key=lambda speed: (abs(speed - USUAL_KN), speed)):
+        running = running_at(lures, speed_kn)
+        if min(len(running), len(rods)) <= most:
+            continue
+        key = frozenset(lure.name for lure in running)
+        if key not in tried:
+            tried[key] = _filled(costs(running, tuple(rods.values()), speed_kn)[0])
+        if tried[key] > most:
+            best, most = speed_kn, tried[key]
+        if most == len(rods):
+            break
+    return best
+
+
+def running_at(lures: Sequence[Lure], speed_kn: float) -> list[Lure]:
+    """Give the lures that run well at this speed."""
+    return [lure for lure in lures if runs_at(lure, speed_kn)]
+
+
+def costs(
+    lures: Sequence[Lure], outfits: Sequence[Outfit | None], speed_kn: float
+) -> tuple[Ints, Ints]:
+    """Give two tables, lure (row) by outfit (column): cautions, and 1 where hooks are not too light."""
+    cost = np.zeros((len(lures), len(outfits)), dtype=np.int64)
+    hooks = np.ones_like(cost)
+    columns: dict[Outfit, int] = {}
+    for column, outfit in enumerate(outfits):
+        if outfit is None:
+            continue
+        same = replace(outfit, position="")
+        if same in columns:
+            cost[:, column], hooks[:, column] = cost[:, columns[same]], hooks[:, columns[same]]
+            continue
+        columns[same] = column
+        for row, lure in enumerate(lures):
+            found = findings(Rig(lure, outfit, speed_kn))
+            if any(f.severity == "warning" for f in found):
+                cost[row, column] = FORBIDDEN
+            else:
+                cost[row, column] = sum(f.severity == "caution" and f.code in BENT for f in found)
+            hooks[row, column] = all(f.code != TOO_LIGHT for f in found)
+    return cost, hooks
+
+
+def fillable(cost: Ints, old: Sequence[bool] = ()) -> tuple[tuple[int, ...], int]:
+    """Give the slots to fill, as many as can be and the nearest of these, and how many old lures may be used.
+
+    Where lures of a plan are to be avoided (`old`) at least three others are used if there are so many.
+    """
+    tagged = np.where(cost >= FORBIDDEN, _EMPTY, 0)
+    if any(old):
+        tagged = np.where(tagged == 0, np.array(old, dtype=np.int64)[:, None], tagged)
+    filled, fewest_old = _matched(tagged)
+    most_old = filled - min(NEW_LURES, filled - fewest_old)
+    slots = cost.shape[1]
+    for chosen in combinations(range(slots), filled):
+        if filled == slots or _fits(tagged[:, chosen], filled, most_old):
+            return chosen, most_old
+    return (), 0
+
+
+def _fits(tagged: Ints, filled: int, most_old: int) -> bool:
+    found, used = _matched(tagged)
+    return found == filled and used <= most_old
+
+
+def _filled(cost: Ints) -> int:
+    return _matched(np.where(cost >= FORBIDDEN, _EMPTY, 0))[0]
+
+
+def _matched(tagged: Ints) -> tuple[int, int]:
+    """Give how many slots an assignment can fill, and how many old lures it then needs at least."""
+    if 0 in tagged.shape:
+        return 0, 0
+    rows, columns = linear_sum_assignment(tagged)
+    taken = tagged[rows, columns]
+    return int((taken < _EMPTY).sum()), int(taken[taken < _EMPTY].sum())
+
+
+def _is_meant(outfit: Outfit, tackle: str | float) -> bool:
+    if isinstance(tackle, str):
+        return tackle_word(outfit.line_class_kg) == tackle
+    return class_of(outfit.line_class_kg).kg == tackle_class_kg(tackle)

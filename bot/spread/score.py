@@ -1,0 +1,104 @@
+"""What makes one spread better than another once no rule is broken and the sizes are spread.
+
+Each goal has a weight that the boat may change; all are common practice without a source. Points are
+whole numbers, so that two spreads are either equal or not.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+from math import isfinite
+from typing import Final
+
+from bot.tackle.box import SIZE_STEP_IN
+from bot.tackle.items import Head, Lure
+
+TONES: Final[Mapping[str, int]] = {
+    "black": -1, "purple": -1, "brown": -1,
+    "blue": 0, "green": 0, "grey": 0, "rainbow": 0, "red": 0,
+    "chartreuse": 1, "clear": 1, "glow": 1, "gold": 1, "orange": 1, "pink": 1, "silver": 1,
+    "white": 1, "yellow": 1,
+}  # fmt: skip
+"""Dark, between, light; a colour of the boat's own counts as between."""
+HEAD_FIT: Final[Mapping[Head | None, tuple[float, float, float]]] = {
+    "cupped": (1.0, 0.5, 0.0), "blunt": (1.0, 0.5, 0.0), "slanted": (0.5, 1.0, 0.5),
+    "slim": (0.0, 0.5, 1.0), None: (0.5, 0.5, 0.5),
+}  # fmt: skip
+"""How well a head suits the nearest, the middle and the farthest position: action near, straight far."""
+HEAD_KINDS: Final[tuple[Head, ...]] = ("cupped", "blunt", "slanted", "slim")
+SCALE: Final = 100
+MOST_WEIGHT: Final = 100.0
+_LONGEST_IN: Final = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What each goal is worth against the others; 0 switches one off."""
+
+    colours: float = 6.0
+    """For every colour that leads one lure at least."""
+    tones: float = 2.0
+    """For dark and light in balance: for every lure that is not one too many of its tone."""
+    heads: float = 3.0
+    """For a head that suits its position."""
+    head_kinds: float = 1.0
+    """For every kind of head in the spread."""
+    spares: float = 2.0
+    """For a lure that has another of its size and colour on board; half for one of the two."""
+    hooks: float = 2.0
+    """For hooks that are not too light for the outfit."""
+    span: float = 0.5
+    """For every inch between the largest and the smallest."""
+
+    def __post_init__(self) -> None:
+        for weight in fields(self):
+            value = getattr(self, weight.name)
+            if not isfinite(value) or not 0 <= value <= MOST_WEIGHT:
+                raise ValueError(
+                    f"weight {weight.name} is a number from 0 to {MOST_WEIGHT:g}, not {value}"
+                )
+
+
+def tone(lure: Lure) -> int:
+    """Give -1 for a dark lure, 1 for a light one, 0 for one between or of both."""
+    total = sum(TONES.get(colour, 0) for colour in lure.colours)
+    return (total > 0) - (total < 0)
+
+
+def leading(lure: Lure) -> str:
+    """Give the colour that leads: the first said, the outer skirt."""
+    return lure.colours[0]
+
+
+def head_fit(head: Head | None, share_back: float) -> float:
+    """Give from 0 to 1 how well a head suits a place from the nearest (0) to the farthest (1)."""
+    near, middle, far = HEAD_FIT[head]
+    if share_back <= 0.5:
+        return near + (middle - near) * share_back * 2
+    return middle + (far - middle) * (share_back * 2 - 1)
+
+
+def likeness(lure: Lure, other: Lure) -> int:
+    """Give 2 for another of the same size and leading colour, 1 for one of the two, 0 for neither."""
+    return int(abs(lure.size_in - other.size_in) < SIZE_STEP_IN) + int(
+        leading(lure) == leading(other)
+    )
+
+
+def own_points(
+    lures: Sequence[Lure], shares_back: Sequence[float], weights: Weights
+) -> list[list[int]]:
+    """Give what each lure (row) gives by itself in each slot (column), hooks apart; never below 0."""
+    last = len(shares_back) - 1
+    table = []
+    for lure in lures:
+        spare = max((likeness(lure, other) for other in lures if other is not lure), default=0) / 2
+        row = []
+        for slot, share in enumerate(shares_back):
+            worth = weights.heads * head_fit(lure.head, share) + weights.spares * spare
+            if slot == 0 and last > 0:
+                worth += weights.span * lure.size_in
+            elif slot == last and last > 0:
+                worth += weights.span * (_LONGEST_IN - lure.size_in)
+            row.append(round(SCALE * worth))
+        table.append(row)
+    return table

@@ -1,0 +1,260 @@
+"""The words of a plan: why each lure stands where it does, and what could not be met.
+
+Says only what the box shows: a size or a head is called missing when no ready lure that fits has it.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from bot.findings import Finding
+from bot.spread import rules
+from bot.spread.plan import Plan
+from bot.spread.rods import NEW_LURES, Rods
+from bot.spread.score import TONES, leading, tone
+from bot.tackle.checks import PRACTICE, Rig
+from bot.tackle.items import Lure, Outfit
+from bot.tackle.line_classes import Gauge, class_of, tackle_word
+
+LARGE_IN: Final[dict[Gauge | None, float]] = {"light": 8, "medium": 10, "heavy": 12, None: 10}
+"""What a crew would like on the short corner, by tackle (common practice, no source)."""
+SMALL_IN: Final = 8.0
+"""What a crew would like on the shotgun at most (common practice, no source)."""
+BOX: Final = "lures that are ready"
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A lure for a position, with what stands behind the choice."""
+
+    position: str
+    lure: Lure
+    outfit: Outfit | None
+    spare: Lure | None
+    share_back: float
+    """0 for the nearest position of the boat, 1 for the farthest."""
+
+
+def reason(chosen: Sequence[Chosen], number: int) -> str:
+    """Give in one sentence why this lure stands there; `chosen` goes from the nearest back."""
+    one = chosen[number]
+    parts = [_size_words(chosen, number)]
+    if one.lure.head:
+        parts.append(_head_words(one))
+    parts.append(_colour_words(chosen, number))
+    if one.spare:
+        parts.append(_spare_words(one.lure, one.spare))
+    text = "; ".join(parts)
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def findings(
+    chosen: Sequence[Chosen], ready: Sequence[Lure], rods: Rods, speed_kn: float, avoid: Plan | None
+) -> tuple[Finding, ...]:
+    """Give what rules say about the plan and what could not be met, gravest first, each once."""
+    running = [lure for lure in ready if rules.runs_at(lure, speed_kn)]
+    found = [
+        *_empty(chosen, ready, running, rods, speed_kn),
+        *_other_speeds(chosen, ready, running, speed_kn),
+        *_differs(chosen, avoid),
+        *_rule_findings(chosen, rods, speed_kn),
+    ]
+    if chosen:
+        found += [*_sizes(chosen, running, rods), *_heads(chosen, running), *_colours(chosen)]
+        found += _spares(chosen)
+    order = ("warning", "caution", "note")
+    return tuple(sorted(dict.fromkeys(found), key=lambda finding: order.index(finding.severity)))
+
+
+# Reasons
+
+
+def _size_words(chosen: Sequence[Chosen], number: int) -> str:
+    size = chosen[number].lure.size_in
+    if len(chosen) == 1:
+        return f"the only one, {size:g} in"
+    if number == 0:
+        return f"largest of {len(chosen)}, {size:g} in"
+    before = chosen[number - 1]
+    step = before.lure.size_in - size
+    if step == 0:
+        return f"{size:g} in like the {before.position}"
+    if step < 0:
+        return f"{size:g} in, because the {before.position} takes no larger one"
+    what = "smallest, " if number == len(chosen) - 1 else ""
+    return f"{what}{size:g} in, {step:g} below the {before.position}"
+
+
+def _head_words(one: Chosen) -> str:
+    head, near, far = one.lure.head, one.share_back < 0.5, one.share_back > 0.5
+    if near and head in rules.SHORT_HEADS:
+        return f"{head} head works close in"
+    if far and head in rules.LONG_HEADS:
+        return "slim head runs straight far back"
+    return f"{head} head"
+
+
+def _colour_words(chosen: Sequence[Chosen], number: int) -> str:
+    lure = chosen[number].lure
+    same = [
+        c.position for n, c in enumerate(chosen) if n != number and leading(c.lure) == leading(lure)
+    ]
+    shade = {-1: "dark", 0: "between dark and light", 1: "light"}[tone(lure)]
+    if same:
+        return f"{' '.join(lure.colours)}, {shade}, {leading(lure)} as on the {same[0]}"
+    return f"{' '.join(lure.colours)}, {shade}, the only {leading(lure)} one"
+
+
+def _spare_words(lure: Lure, spare: Lure) -> str:
+    size = spare.size_in == lure.size_in
+    colour = leading(spare) == leading(lure)
+    what = "size and colour" if size and colour else "size" if size else "colour"
+    return f"spare of its {what}: {spare.name}"
+
+
+# What could not be met
+
+
+def _empty(
+    chosen: Sequence[Chosen],
+    ready: Sequence[Lure],
+    running: Sequence[Lure],
+    rods: Rods,
+    speed_kn: float,
+) -> Iterable[Finding]:
+    filled = {one.position for one in chosen}
+    empty = [position for position in rods if position not in filled]
+    if not empty:
+        return
+    if not ready:
+        text = "no lure is ready: rig and check some, and say so"
+    elif not running:
+        text = f"no ready lure runs well at {speed_kn:g} knots"
+    elif len(running) <= len(filled):
+        text = f"{len(running)} ready for {len(rods)} positions: {_stay(empty)}"
+    else:
+        text = f"no other ready lure goes with the tackle: {_stay(empty)}"
+    yield Finding("caution", text, BOX, empty[0] if len(empty) == 1 else None, "empty-position")
+
+
+def _other_speeds(
+    chosen: Sequence[Chosen], ready: Sequence[Lure], running: Sequence[Lure], speed_kn: float
+) -> Iterable[Finding]:
+    """Name the lures that are a spread of their own at their own speed."""
+    if not chosen:
+        return
+    for slower in (True, False):
+        apart = [
+            x for x in ready if x not in running and (x.speed_range_kn[1] < speed_kn) is slower
+        ]
+        common = rules.common_speeds_kn(apart)
+        if not apart:
+            continue
+        at = f" {rules.range_words(*common)}" if common else ""
+        text = (
+            f"{_list([x.name for x in apart])} {'runs' if len(apart) == 1 else 'run'} "
+            f"{'slower' if slower else 'faster'}: a spread of their own{at}, not with this one"
+        )
+        yield Finding("note", text, PRACTICE, code="other-speeds")
+
+
+def _differs(chosen: Sequence[Chosen], avoid: Plan | None) -> Iterable[Finding]:
+    if avoid is None:
+        return
+    new = sum(one.lure.name not in avoid.lures for one in chosen)
+    if new < NEW_LURES:
+        text = (
+            f"differs from the plan before in {new} lures only: no more others are ready that fit"
+        )
+        yield Finding("note", text, BOX, code="same-lures")
+
+
+def _rule_findings(chosen: Sequence[Chosen], rods: Rods, speed_kn: float) -> Iterable[Finding]:
+    for one in chosen:
+        if one.outfit is not None:
+            yield from rules.findings(Rig(one.lure, one.outfit, speed_kn))
+    laid = tuple(rules.Laid(one.position, one.lure) for one in chosen)
+    yield from rules.spread_findings(rules.Spread(laid, tuple(rods), speed_kn))
+
+
+def _sizes(chosen: Sequence[Chosen], running: Sequence[Lure], rods: Rods) -> Iterable[Finding]:
+    for one, other in pairwise(chosen):
+        if one.lure.size_in == other.lure.size_in:
+            text = (
+                f"{one.position} and {other.position} have the same size, {one.lure.size_in:g} in"
+            )
+            yield Finding("note", text, BOX, other.position, "same-size")
+    first, last = chosen[0], chosen[-1]
+    wanted = LARGE_IN[_word(rods[first.position])]
+    if first.lure.size_in < wanted and first.lure.size_in == max(x.size_in for x in running):
+        size = first.lure.size_in
+        text = f"no ready lure over {size:g} in: {first.position} has {_article(size)}"
+        yield Finding("note", text, BOX, first.position, "no-large-lure")
+    if last.lure.size_in > SMALL_IN and last.lure.size_in == min(x.size_in for x in running):
+        size = last.lure.size_in
+        text = f"no ready lure under {size:g} in: {last.position} has {_article(size)}"
+        yield Finding("note", text, BOX, last.position, "no-small-lure")
+
+
+def _heads(chosen: Sequence[Chosen], running: Sequence[Lure]) -> Iterable[Finding]:
+    heads = {lure.head for lure in running} - {None}
+    if not heads or len(chosen) < 2:
+        return
+    first, last = chosen[0], chosen[-1]
+    if not heads & set(rules.SHORT_HEADS):
+        text = f"no blunt or cupped lure ready: {first.position} has {_head(first.lure)}"
+        yield Finding("note", text, BOX, first.position, "no-short-head")
+    if not heads & set(rules.LONG_HEADS):
+        text = f"no slim lure ready: {last.position} has {_head(last.lure)}"
+        yield Finding("note", text, BOX, last.position, "no-slim-head")
+
+
+def _colours(chosen: Sequence[Chosen]) -> Iterable[Finding]:
+    counts = Counter(leading(one.lure) for one in chosen)
+    for colour, count in counts.items():
+        if count > 1:
+            where = _list([one.position for one in chosen if leading(one.lure) == colour])
+            text = f"{where} lead with {colour}: no better mix in these sizes"
+            yield Finding("note", text, BOX, code="same-colour")
+    tones = {tone(one.lure) for one in chosen}
+    known = any(colour in TONES for one in chosen for colour in one.lure.colours)
+    for missing, word in ((-1, "dark"), (1, "light")):
+        if len(chosen) > 1 and known and missing not in tones:
+            yield Finding("note", f"no {word} lure in the plan", BOX, code=f"no-{word}-lure")
+
+
+def _spares(chosen: Sequence[Chosen]) -> Iterable[Finding]:
+    without = [one.position for one in chosen if one.spare is None]
+    if without:
+        text = f"no ready spare of size or colour for {_list(without)}"
+        yield Finding("note", text, BOX, without[0] if len(without) == 1 else None, "no-spare")
+
+
+def _word(outfit: Outfit | None) -> Gauge | None:
+    return None if outfit is None else tackle_word(class_of(outfit.line_class_kg).kg)
+
+
+def _article(size_in: float) -> str:
+    names = {6: "six", 7: "seven", 8: "eight", 9: "nine", 10: "ten", 11: "eleven", 12: "twelve"}
+    word = names.get(int(size_in)) if size_in == int(size_in) else None
+    if word is None:
+        return f"one of {size_in:g}"
+    return f"{'an' if word in ('eight', 'eleven') else 'a'} {word}"
+
+
+def _head(lure: Lure) -> str:
+    return f"a {lure.head} one" if lure.head else "one whose head is not known"
+
+
+def _list(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _stay(positions: Sequence[str]) -> str:
+    return f"{_list(positions)} {'stays' if len(positions) == 1 else 'stay'} empty"
+
+
+def _count(lures: int) -> str:
+    return "one lure" if lures == 1 else f"{lures} lures"
