@@ -75,7 +75,12 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
     """Make the calls of one way through a line."""
     maker = _Maker(lattice, line)
     maker.run(path.elements)
-    drafts, cost = _corrected(maker.drafts), maker.cost
+    cost = maker.cost + _doubts(maker.drafts, lattice)
+    drafts = _questions(_corrected(maker.drafts), line)
+    if any(e.kind == "negated" for e in path.elements):
+        cost += 0.0 if any(d.act == "amend" for d in maker.drafts) else 2.0
+    if len(drafts) > 1 and any(d.slots.get("what") == "boat" for d in drafts):
+        cost += 2.0
     drafts = _joined(drafts)
     missing = 0
     calls = []
@@ -97,7 +102,7 @@ class _Maker:
         self._pending: list[Element] = []
 
     def run(self, elements: tuple[Element, ...]) -> None:
-        real = [e for e in elements if e.kind not in ("filler", "unknown")]
+        real = [e for e in elements if e.kind not in ("filler", "unknown", "negated")]
         for n, element in enumerate(real):
             if element.cue is not None:
                 self._cue(element)
@@ -223,8 +228,9 @@ def _slot_for(act: str, name: str) -> str:
 def _give(draft: Draft, element: Element) -> bool:
     """Add a phrase to a draft where it can carry it and has none yet."""
     slots = dict(element.slots)
-    if draft.act in _FISHY and _lone_fish_colour(slots) and "species" not in draft.slots:
-        if draft.act in ("boat", "release", "pulled_hook", "break_off"):
+    if _lone_fish_colour(slots) and "species" not in draft.slots and draft.act in _FISHY:
+        before = element.start < draft.start and element.kind == "lure"
+        if before or draft.act in ("boat", "release", "pulled_hook", "break_off"):
             slots = {"species": f"{slots['colours'][0]} marlin"}
     if not slots:
         return element.kind == "when"
@@ -247,6 +253,36 @@ def _give(draft: Draft, element: Element) -> bool:
 
 def _lone_fish_colour(slots: dict[str, Any]) -> bool:
     return set(slots) == {"colours"} and slots["colours"] in (("blue",), ("black",), ("white",))
+
+
+_ASKED: Final = {"ready": "ask_ready", "strike": "ask_tally", "raise": "ask_tally"}
+"""What a call is when its line ends with a question mark."""
+
+
+def _doubts(drafts: list[Draft], lattice: Lattice) -> float:
+    """Charge a "no" that opens a line and corrects nothing."""
+    if len(drafts) < 2 or drafts[0].act != "amend" or drafts[0].slots or drafts[1].act == "amend":
+        return 0.0
+    words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
+    return 0.0 if words & {"was", "is", "correction", "mistake"} else 2.0
+
+
+def _questions(drafts: list[Draft], line: str) -> list[Draft]:
+    """Let a question keep what was said in it, and a question mark make one."""
+    if drafts and drafts[0].act.startswith("ask_"):
+        first = drafts[0]
+        for other in drafts[1:]:
+            if other.act.startswith("ask_"):
+                continue
+            for name, value in other.slots.items():
+                if name in TAKES[first.act] | {"positions"}:
+                    first.slots.setdefault(name, value)
+        drafts = [first, *(d for d in drafts[1:] if d.act.startswith("ask_"))]
+    if len(drafts) == 1 and drafts[0].act in _ASKED and line.rstrip().endswith("?"):
+        drafts[0].act = _ASKED[drafts[0].act]
+        allowed = TAKES[drafts[0].act] | {"positions"}
+        drafts[0].slots = {k: v for k, v in drafts[0].slots.items() if k in allowed}
+    return drafts
 
 
 def _corrected(drafts: list[Draft]) -> list[Draft]:

@@ -16,11 +16,13 @@ from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 from bot.trip.call import ACTS, TAKES
 
-FILES: Final = ("words.toml", "rules.toml", "calls.toml")
+FILES: Final = ("words.toml", "rules.toml", "calls.toml", "sounds.toml")
 KINDS: Final = ("position", "both", "side", "colour", "head", "species", "what", "about", "tackle")
 """Tables of words.toml; each is a slot of the same name in templates."""
 MADE: Final = frozenset(
-    ["colours", "size", "inches", "number", "bare", "degrees", "degreesbare", "knots", "knotsbare", "depth", "length", "weight", "ago", "clock", "sureclock", "count", "times", "pair", "tagno", "text", "alltext", "worktext", "colourfish", "boatword", "waterwhat", "name", "old", "act"]
+    "colours size inches number bare degrees degreesbare knots knotsbare depth length weight ago"
+    " clock sureclock count times pair tagno tagdigits text alltext worktext colourfish boatword"
+    " waterwhat name old act".split()
 )
 """Slots that code makes out of words and numbers."""
 
@@ -31,6 +33,8 @@ class Cue:
 
     act: str
     gives: tuple[tuple[str, Any], ...] = ()
+    whole: bool = False
+    """True where it must be the whole line, but for words that mean nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,8 @@ class Grammar:
     """Every word that a template or a word table has."""
     filler_cost: float = 0.06
     talk_cost: float = 5.0
+    heard: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """What is heard -> what is meant by it."""
     rules: Mapping[str, Node] = field(default_factory=dict)
     talk_words: frozenset[str] = frozenset()
 
@@ -101,11 +107,12 @@ def load(
         talk=Automaton((n, "talk") for n in talk),
         needs={act: tuple(data["calls.toml"][act].get("needs", ())) for act in ACTS},
         ears={act: reader.ears(act, rules) for act in ACTS},
-        sounds={w: tuple(p) for w, p in data["rules.toml"].get("sound", {}).items()},
+        sounds={w: tuple(p) for w, p in data["sounds.toml"].get("sound", {}).items()},
         examples=tuple(reader.examples()),
         vocabulary=frozenset(known | _vocabulary(fillers)),
         filler_cost=float(data["rules.toml"]["filler"].get("cost", 0.06)),
         talk_cost=float(data["rules.toml"]["talk"].get("cost", 5.0)),
+        heard=_turned(data["sounds.toml"].get("heard", {}), reader.spelling),
         rules=rules,
         talk_words=frozenset(_vocabulary(talk)),
     )
@@ -115,6 +122,17 @@ def _vocabulary(nodes: Iterable[Node]) -> set[str]:
     from bot.calls.template import words_of
 
     return {w for node in nodes for w in words_of(node)}
+
+
+def _turned(
+    table: Mapping[str, Iterable[str]], spelling: Mapping[str, tuple[str, ...]]
+) -> dict[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for meant, slips in table.items():
+        for slip in slips:
+            heard = " ".join(t.text for t in tokenise(slip, spelling))
+            found.setdefault(heard, []).append(" ".join(t.text for t in tokenise(meant, spelling)))
+    return {heard: tuple(meant) for heard, meant in found.items()}
 
 
 def _toml(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
@@ -185,6 +203,10 @@ class _Reader:
                     f" {act!r}; use one of the contract's"
                 )
             found += [(self.node("calls.toml", t, rules), Cue(act)) for t in table.get("say", ())]
+            found += [
+                (self.node("calls.toml", t, rules), Cue(act, whole=True))
+                for t in table.get("whole", ())
+            ]
             for form in table.get("form", ()):
                 gives = tuple(sorted(form["gives"].items()))
                 self._check_slots(act, form["gives"], form["say"][0])

@@ -13,12 +13,14 @@ from bot.calls.grammar import Cue, Grammar
 from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms, put, terms
 
-CUE_COST: Final = 0.30
+CUE_COST: Final = 0.15
 """A wording more; larger makes fewer calls out of a line."""
 PHRASE_COST: Final = 0.10
 UNKNOWN_COST: Final = 1.0
 """A word that nothing explains; larger refuses more talk and more calls."""
 BARE_NUMBER_COST: Final = 0.5
+DEAREST: Final = 2.0
+"""Repairs within one wording that are followed no further."""
 LONE_COST: Final = 0.05
 """A lure of which only one thing was said."""
 LONE_CLEAR_COST: Final = 0.8
@@ -41,7 +43,7 @@ class Element(NamedTuple):
     """One explained part of a line."""
 
     kind: str
-    """`cue`, `filler`, `unknown`, or the name of a phrase."""
+    """`cue`, `filler`, `unknown`, `negated` ("not the long corner"), or the name of a phrase."""
     start: int
     end: int
     cost: float
@@ -63,7 +65,8 @@ def paths(lattice: Lattice, grammar: Grammar) -> list[Path]:
     found = terms(lattice, grammar)
     _phrases(lattice, grammar, found)
     talk = _talk(lattice, grammar, found)
-    elements = [_elements(lattice, grammar, found, n) for n in range(lattice.size)]
+    idle = _idle(lattice, grammar)
+    elements = [_elements(lattice, grammar, found, n, idle) for n in range(lattice.size)]
     ways = [_judged(path, talk, grammar.talk_cost) for path in _cheapest(lattice, elements)]
     return sorted(ways, key=lambda p: p.cost)
 
@@ -80,11 +83,7 @@ def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> list[tuple[int, i
 
 def _judged(path: Path, talk: list[tuple[int, int]], cost: float) -> Path:
     """Charge a way for every sign of talk that its wordings do not take in whole."""
-    taken: set[int] = set()
-    for element in path.elements:
-        if element.kind not in ("filler", "unknown"):
-            taken.update(range(element.start, element.end))
-    signs = sum(1 for start, end in talk if not taken.issuperset(range(start, end)))
+    signs = sum(1 for span in talk if not any(_takes_in(e, span) for e in path.elements))
     return path._replace(cost=path.cost + cost * signs, talk=signs)
 
 
@@ -95,6 +94,8 @@ def walk(
     stack: list[tuple[int, int, float, tuple[tuple[str, Term], ...]]] = [(0, start, 0.0, ())]
     while stack:
         state, node, cost, captured = stack.pop()
+        if cost > DEAREST:
+            continue
         if node != start and node <= lattice.size:
             for payload in automaton.accepts(state):
                 yield payload, node, cost, captured
@@ -110,6 +111,14 @@ def walk(
                 for term in listed:
                     more = (*captured, (label, term))
                     stack.append((step, term.end, cost + term.cost, more))
+
+
+def _takes_in(element: Element, span: tuple[int, int]) -> bool:
+    """Say whether a wording, or a longer phrase without meaning, contains a sign of talk."""
+    start, end = span
+    if element.start > start or element.end < end or element.kind == "unknown":
+        return False
+    return element.kind != "filler" or element.end - element.start > max(end - start, 1)
 
 
 def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
@@ -150,7 +159,31 @@ def merged(captured: tuple[tuple[str, Term], ...]) -> Slots:
     return tuple(slots.items())
 
 
-def _elements(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> list[Element]:
+def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:
+    """Say for every node whether only words that mean nothing stand before it, and behind it."""
+    size = lattice.size
+    steps = [
+        {end for _, end, cost, _ in walk(grammar.fillers, lattice, [{}] * (size + 1), n) if not cost}
+        for n in range(size)
+    ]
+    before, behind = [False] * (size + 1), [False] * (size + 1)
+    before[0] = behind[size] = True
+    for node in range(size):
+        if before[node]:
+            for end in steps[node]:
+                before[end] = True
+    for node in reversed(range(size)):
+        behind[node] = any(behind[end] for end in steps[node])
+    return before, behind
+
+
+def _elements(
+    lattice: Lattice,
+    grammar: Grammar,
+    found: Terms,
+    start: int,
+    idle: tuple[list[bool], list[bool]],
+) -> list[Element]:
     best: dict[tuple[Any, ...], Element] = {}
 
     def keep(element: Element) -> None:
@@ -159,6 +192,8 @@ def _elements(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> l
             best[key] = element
 
     for cue, end, cost, captured in walk(grammar.cues, lattice, found, start):
+        if cue.whole and not (idle[0][start] and idle[1][end]):
+            continue
         keep(Element("cue", start, end, cost + CUE_COST, merged(captured), cue))
     for label, kind in _LOOSE.items():
         for term in found[start].get(label, ()):
@@ -168,7 +203,7 @@ def _elements(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> l
     for _, end, cost, _ in walk(grammar.fillers, lattice, found, start):
         keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
     for term in found[start].get("{negated}", ()):
-        keep(Element("filler", start, term.end, term.cost + PHRASE_COST))
+        keep(Element("negated", start, term.end, term.cost + PHRASE_COST))
     keep(Element("unknown", start, start + 1, UNKNOWN_COST))
     return list(best.values())
 

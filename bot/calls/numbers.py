@@ -21,6 +21,10 @@ _UNITS: Final = {
     ))
     for w in words.split()
 }  # fmt: skip
+_UNITS |= {
+    "sixes": 6, "sevens": 7, "eights": 8, "nines": 9, "tens": 10, "elevens": 11, "twelves": 12,
+    "fourteens": 14,
+}  # fmt: skip
 _TENS: Final = {
     w: 10 * (n + 2)
     for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"])
@@ -110,6 +114,8 @@ def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:
                 yield from _scaled(lattice, figure, end, cost)
         elif word in _UNITS or word in _TENS:
             yield from _below_hundred(lattice, word, end, cost)
+        elif word == "hundred":
+            yield from _after_scale(lattice, 1.0, word, end, cost)
         elif word in ("a", "another"):
             for scale, stop, extra in _words(lattice, end):
                 if scale in ("hundred", "thousand"):

@@ -96,6 +96,8 @@ def _vocabulary(
 def _meaning(kind: str, meaning: str) -> Slots:
     if kind == "both":
         return (("positions", tuple(p.strip() for p in meaning.split(","))),)
+    if kind == "tackle" and meaning.isdigit():
+        return (("tackle", float(meaning)),)
     if kind == "name":
         return (("lure", meaning),)
     return ((kind, meaning),)
@@ -108,14 +110,22 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
         _with_units(lattice, number, place)
     for number in tens_and_tenths(lattice, start):
         _degrees(lattice, number, place)
+        celsius = _celsius(number.value, "")
+        if celsius is not None:
+            slots: Slots = (("water_c", celsius),)
+            put(place, "{degreesbare}", Term(number.end, number.cost + 0.05, slots))
     _feet_and_inches(lattice, found, place)
+    _metre_and_centimetres(lattice, found, place)
     _times(lattice, start, place)
     _ago(lattice, start, found, place)
     for clock in clocks_at(lattice, start):
-        slots: Slots = (("clock", clock.clock),)
+        slots = (("clock", clock.clock),)
         put(place, "{clock}", Term(clock.end, clock.cost, slots))
+        typed = lattice.tokens[start].text
         if clock.sure:
             put(place, "{sureclock}", Term(clock.end, clock.cost, slots))
+        elif len(typed) == 4 and typed.isdigit() and clock.end == start + 1:
+            put(place, "{sureclock}", Term(clock.end, clock.cost + 0.25, slots))
     _tag(lattice, start, place)
 
 
@@ -222,6 +232,21 @@ def _feet_and_inches(lattice: Lattice, found: list[Number], place: dict[str, lis
                         put(place, "{length}", Term(last, cost + more, (("length_cm", cm),)))
 
 
+def _metre_and_centimetres(
+    lattice: Lattice, found: list[Number], place: dict[str, list[Term]]
+) -> None:
+    """Read "one metre ten" as 110 cm."""
+    for metres in found:
+        for word, end, extra in lattice.edges[metres.end]:
+            if word not in ("metre", "metres") or not 1 <= metres.value <= 9:
+                continue
+            for rest in numbers_at(lattice, end):
+                if 5 <= rest.value < 100:
+                    cm = metres.value * 100 + rest.value
+                    cost = metres.cost + extra + rest.cost
+                    put(place, "{length}", Term(rest.end, cost, (("length_cm", cm),)))
+
+
 def _times(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
     for word, end, cost in lattice.edges[start]:
         if end > lattice.size:
@@ -282,6 +307,11 @@ _TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
 
 def _tag(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
     """Read "tag number seven seven one two" and "tag #A2217"."""
+    for tag, last, extra in _tag_number(lattice, start):
+        slots: Slots = (("tag", tag), ("tagged", True))
+        put(place, "{tagdigits}", Term(last, extra, slots))
+        if lattice.tokens[start].text.startswith("#"):
+            put(place, "{tagno}", Term(last, extra, slots))
     for word, end, cost in lattice.edges[start]:
         if word not in _TAG_WORDS or end >= lattice.size:
             continue
@@ -297,7 +327,7 @@ def _tag(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
 
 def _tag_number(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
     if at < lattice.size:
-        raw = lattice.tokens[at].text
+        raw = lattice.tokens[at].text.lstrip("#")
         if any(c.isdigit() for c in raw) and ":" not in raw and "." not in raw:
             yield raw.upper(), at + 1, 0.0
     for prefix, start, spent in _letters(lattice, at):

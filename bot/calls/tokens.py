@@ -15,6 +15,8 @@ MAX_WORDS: Final = 60
 
 _PIECE: Final = re.compile(
     r"(?P<clock>\d{1,2}[:.h]\d{2}(?=\s*(?:am|pm|a\.m|p\.m|hrs?\b|\b))(?![\d.]))(?<!\d\.\d\d)"
+    r"|(?P<known>\b(?:1st|2nd|3rd|m8)\b)"
+    r"|(?P<dotted>\d{1,2}\.\d{2}(?=\s*[ap]\.?m))"
     r"|(?P<frac>\d+\s*[- ]\s*\d/\d(?!\d))"
     r"|(?P<half>(?<![\d/])\d/[248](?![\d/]))"
     r"|(?P<times>x\s?\d+\b|\d+\s?x\b)"
@@ -37,6 +39,7 @@ _CONTRACTIONS: Final = (
     (re.compile(r"^([a-z]+)'d$"), ("", "would")),
     (re.compile(r"^([a-z]+)'ve$"), ("", "have")),
 )
+_ORDINALS: Final = {"1st": "first", "2nd": "second", "3rd": "third", "m8": "mate"}
 _MARKS: Final = {"&": "and", "+": "and", "@": "at", "°": "degrees", "/": "/", "*": "*"}
 
 
@@ -57,6 +60,7 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
     """Split a line into words; never raises, whatever the line holds."""
     low = line.lower().replace("\u2019", "'").replace("\u2018", "'")
     low = low.replace("\u201c", '"').replace("\u201d", '"')
+    low = re.sub(r"\b([sl])/(?=[a-z])", r"\1 ", low)
     low = low if len(low) == len(line) else line.replace("\u2019", "'")
     tokens: list[Token] = []
     stop, mark = False, ""
@@ -91,8 +95,10 @@ def _words(kind: str, text: str, before: list[Token], at: int, line: str) -> tup
         return _mark(text, before, at)
     if kind == "num":
         return (text.replace(",", ""),)
-    if kind == "clock":
+    if kind in ("clock", "dotted"):
         return (text.replace(".", ":").replace("h", ":"),)
+    if kind == "known":
+        return (_ORDINALS[text],)
     if kind == "times":
         return ("x" + re.sub(r"\D", "", text),)
     if kind == "half":
@@ -101,7 +107,7 @@ def _words(kind: str, text: str, before: list[Token], at: int, line: str) -> tup
         whole, part = re.split(r"\s*[- ]\s*", text, maxsplit=1)
         return (str(float(whole) + float(_half(part))),)
     if kind == "tag":
-        return (text.lstrip("# "),)
+        return (("#" if text[0] == "#" else "") + text.lstrip("# "),)
     return (text,)
 
 

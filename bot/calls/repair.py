@@ -1,0 +1,150 @@
+"""Misheard and misspelt words to the words that were meant, each with its cost.
+
+A recogniser writes common words for the trade's ("long trigger", "hook dup", "fat homes"): spans of one
+to three words are compared by sound with every word and short phrase of the language; typed words also
+by spelling. Nothing is replaced: repairs are added to the lattice, and the whole line decides. Pure.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Final, NamedTuple
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA, Levenshtein
+
+from bot.calls.sounds import coded, distance
+from bot.calls.tokens import Token
+
+ALIKE_COST: Final = 0.22
+"""A word that sounds the same; larger believes the recogniser more."""
+SOUND_COST: Final = 2.6
+"""For each part of the sounds that differs."""
+SPELLING_COST: Final = 0.45
+"""For the first wrong letter of a typed word."""
+SPLIT_COST: Final = 0.06
+"""For words taken together or apart."""
+LIMIT: Final = 1.15
+"""The dearest repair that is tried."""
+SPAN: Final = 3
+KEPT: Final = 5
+"""Repairs kept for each span."""
+REAL_WORD_COST: Final = 0.12
+"""More where the word heard is itself a word of the language."""
+
+
+class Repair(NamedTuple):
+    """Words that may have been meant in place of a span of the words heard."""
+
+    start: int
+    end: int
+    words: tuple[str, ...]
+    cost: float
+
+
+@dataclass
+class Repairer:
+    """Knows how every word of the language sounds; a cache grows with use, answers do not change."""
+
+    vocabulary: frozenset[str]
+    pronunciations: Mapping[str, tuple[str, ...]]
+    phrases: Sequence[str] = ()
+    """Short phrases that a recogniser may run together, as "hook up" to "hiccup"."""
+    known: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    """Heard -> what is meant by it: slips that are common in the trade."""
+    sounds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Pronunciations of the trade's own words."""
+
+    def __post_init__(self) -> None:
+        """Sound out every word and phrase once."""
+        self._targets: list[str] = []
+        self._codes: list[str] = []
+        for target in sorted({w for w in self.vocabulary if len(w) > 1 and w.isalpha()}):
+            self._add(target)
+        for target in self.phrases:
+            self._add(target)
+        self._letters = sorted(w for w in self.vocabulary if len(w) >= 3 and w.isalpha())
+        self._cache: dict[str, tuple[tuple[tuple[str, ...], float], ...]] = {}
+
+    def repairs(self, tokens: Sequence[Token]) -> list[Repair]:
+        """Give what may have been meant, for every span of a line."""
+        found: list[Repair] = []
+        for start in range(len(tokens)):
+            for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
+                if end - start > 1 and any(t.stop for t in tokens[start + 1 : end]):
+                    break
+                heard = " ".join(t.text for t in tokens[start:end])
+                for words, cost in self._candidates(heard):
+                    found.append(Repair(start, end, words, cost))
+        return found
+
+    def _add(self, target: str) -> None:
+        for code in self._codes_of(target):
+            if len(code) >= 2:
+                self._targets.append(target)
+                self._codes.append(code)
+
+    def _codes_of(self, text: str) -> list[str]:
+        codes = [""]
+        for word in text.split():
+            said = self.sounds.get(word) or self.pronunciations.get(word)
+            if not said:
+                return []
+            codes = [c + coded(p) for c in codes for p in said[:3]][:4]
+        return codes
+
+    def _candidates(self, heard: str) -> tuple[tuple[tuple[str, ...], float], ...]:
+        if heard not in self._cache:
+            if len(self._cache) > 20_000:
+                self._cache.clear()
+            self._cache[heard] = self._found(heard)
+        return self._cache[heard]
+
+    def _found(self, heard: str) -> tuple[tuple[tuple[str, ...], float], ...]:
+        best: dict[str, float] = {}
+        for target in self.known.get(heard, ()):
+            best[target] = ALIKE_COST + SPLIT_COST
+        if not any(c.isdigit() for c in heard):
+            self._by_sound(heard, best)
+            if " " not in heard:
+                self._by_spelling(heard, best)
+        best.pop(heard, None)
+        real = REAL_WORD_COST if heard in self.vocabulary else 0.0
+        ranked = sorted((cost + real, target) for target, cost in best.items())
+        return tuple((tuple(t.split()), c) for c, t in ranked[:KEPT] if c <= LIMIT)
+
+    def _by_sound(self, heard: str, best: dict[str, float]) -> None:
+        for code in self._codes_of(heard):
+            if len(code) < 2:
+                continue
+            cutoff = 1 if len(code) <= 3 else 2 if len(code) <= 5 else 3 if len(code) <= 9 else 4
+            near = process.extract(
+                code, self._codes, scorer=Levenshtein.distance, score_cutoff=cutoff, limit=40
+            )
+            for other, _, index in near:
+                target = self._targets[index]
+                cost = self._cost(heard, target, distance(code, other), max(len(code), len(other)))
+                if cost <= LIMIT and cost < best.get(target, 9.0):
+                    best[target] = cost
+
+    def _cost(self, heard: str, target: str, apart: float, length: int) -> float:
+        split = SPLIT_COST * abs(heard.count(" ") - target.count(" "))
+        return ALIKE_COST + SOUND_COST * apart / max(length, 3) + split
+
+    def _by_spelling(self, heard: str, best: dict[str, float]) -> None:
+        if len(heard) < 3:
+            return
+        cutoff = 1 if len(heard) <= 5 else 2
+        near = process.extract(
+            heard, self._letters, scorer=OSA.distance, score_cutoff=cutoff, limit=12
+        )
+        for target, wrong, _ in near:
+            cost = SPELLING_COST + 0.3 * (wrong - 1) + 0.6 / min(len(heard), len(target))
+            if heard[0] != target[0]:
+                cost += 0.2
+            if cost <= LIMIT and cost < best.get(target, 9.0):
+                best[target] = cost
+
+
+def phrases_of(forms: Iterable[str]) -> tuple[str, ...]:
+    """Give the two- and three-word forms of a vocabulary, which may be run together."""
+    return tuple(sorted({f for f in forms if 1 <= f.count(" ") <= 2 and f.replace(" ", "").isalpha()}))
