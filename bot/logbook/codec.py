@@ -1,0 +1,173 @@
+"""Records, replies and transcripts to text that is stored, and back.
+
+A kind is a fixed string and a version, never a class path: what is stored outlives the code. What a
+newer program wrote and this one does not know is a finding, not an error. Only here may `Any` live.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from datetime import UTC, datetime
+from typing import Any, Final
+
+from bot.findings import Finding
+from bot.messages import Advice, Button, Reply
+from bot.transcript import Alternative, Transcript
+from bot.trip.call import Call, from_json
+from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
+
+VERSION: Final = 1
+ENTRY, VOIDED, RESTORED, ASKED, ADVISED = "entry", "voided", "restored", "asked", "advised"
+
+_TIME: Final = "%Y-%m-%dT%H:%M:%SZ"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A record as it stands in its table."""
+
+    id: str
+    message: str
+    trip: str
+    at: str
+    kind: str
+    version: int
+    crew: str
+    source: str
+    text: str
+    body: str
+
+
+def encode(record: Record, trip: str) -> Row:
+    """Give the row of a record; `trip` is for records that are not entries."""
+    crew = source = text = ""
+    match record:
+        case Entry():
+            kind, trip = ENTRY, record.trip
+            crew, source, text = record.crew, record.source, record.text
+            body: dict[str, Any] = {"call": _call(record.call)}
+            if record.inferred:
+                body["inferred"] = record.inferred
+            if record.replaces is not None:
+                body["replaces"] = record.replaces
+        case Voided():
+            kind, body = VOIDED, {"entries": record.entries}
+        case Restored():
+            kind, body = RESTORED, {"entries": record.entries}
+        case Asked():
+            kind, crew, text = ASKED, record.crew, record.text
+            options = [[_call(call) for call in option] for option in record.options]
+            body = {"question": record.question, "options": options}
+        case Advised():
+            kind, body = ADVISED, {"advice": asdict(record.advice)}
+    return Row(
+        record.id, record.message, trip, to_text(record.at), kind, VERSION, crew, source, text,
+        to_json(body),
+    )  # fmt: skip
+
+
+def decode(row: Row) -> Record | Finding:
+    """Give the record of a row, or a finding where a newer program wrote it."""
+    if row.version <= VERSION:
+        try:
+            found = _decoded(row, json.loads(row.body))
+        except (KeyError, TypeError, ValueError) as problem:
+            return _unreadable(f"({row.kind}: {type(problem).__name__})")
+        if found is not None:
+            return found
+    return _unreadable(f"of kind {row.kind!r}, version {row.version}")
+
+
+def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
+    at = from_text(row.at)
+    if row.kind == ENTRY:
+        return Entry(
+            row.id, row.trip, at, from_json(body["call"]), row.crew, row.source, row.text,
+            row.message, body.get("replaces"), tuple(body.get("inferred", ())),
+        )  # fmt: skip
+    if row.kind == VOIDED:
+        return Voided(row.id, tuple(body["entries"]), at, row.message)
+    if row.kind == RESTORED:
+        return Restored(row.id, tuple(body["entries"]), at, row.message)
+    if row.kind == ASKED:
+        options = tuple(tuple(from_json(call) for call in option) for option in body["options"])
+        return Asked(row.id, body["question"], options, at, row.text, row.crew, row.message)
+    if row.kind == ADVISED:
+        return Advised(row.id, Advice(**body["advice"]), at, row.message)
+    return None
+
+
+def encode_reply(reply: Reply) -> str:
+    """Give a reply as text, without its pictures."""
+    return to_json(
+        {
+            "text": reply.text,
+            "spoken": reply.spoken,
+            "calls": reply.calls,
+            "advice": None if reply.advice is None else asdict(reply.advice),
+            "confidence": reply.confidence,
+            "ask": reply.ask,
+            "logged": reply.logged,
+            "heard": reply.heard,
+            "buttons": [asdict(button) for button in reply.buttons],
+        }
+    )
+
+
+def decode_reply(text: str) -> Reply:
+    """Read a reply back."""
+    data = json.loads(text)
+    return Reply(
+        text=data["text"],
+        spoken=data["spoken"],
+        calls=tuple(data["calls"]),
+        advice=None if data["advice"] is None else Advice(**data["advice"]),
+        confidence=data["confidence"],
+        ask=data["ask"],
+        logged=tuple(data["logged"]),
+        heard=data["heard"],
+        buttons=tuple(Button(**button) for button in data["buttons"]),
+    )
+
+
+def encode_transcript(transcript: Transcript | None) -> str:
+    """Give what was heard as text."""
+    return "null" if transcript is None else to_json(asdict(transcript))
+
+
+def decode_transcript(text: str) -> Transcript | None:
+    """Read what was heard back."""
+    data = json.loads(text)
+    if data is None:
+        return None
+    alternatives = tuple(Alternative(**one) for one in data.pop("alternatives"))
+    return Transcript(alternatives, **data)
+
+
+def to_text(at: datetime) -> str:
+    """Write a time: ISO 8601, UTC, whole seconds."""
+    return at.astimezone(UTC).strftime(_TIME)
+
+
+def from_text(text: str) -> datetime:
+    """Read a time that `to_text` wrote."""
+    return datetime.strptime(text, _TIME).replace(tzinfo=UTC)
+
+
+def to_json(value: Any) -> str:
+    """Write JSON as it is stored: short, and readable in any language."""
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+def _call(call: Call) -> dict[str, Any]:
+    """Give a call with the slots that the contract's form leaves out."""
+    return call.to_json() | {k: v for k, v in call.said().items() if k.startswith("of_")}
+
+
+def _unreadable(why: str) -> Finding:
+    return Finding(
+        "caution",
+        f"The log holds something {why} that this program cannot read; a newer one wrote it.",
+        "the log",
+        code="unreadable-record",
+    )

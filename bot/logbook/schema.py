@@ -1,0 +1,127 @@
+"""The tables of the log, as migrations: a new table is a new function here, an old one never changes.
+
+`messages`, `records`, `stands` and `trips` only ever grow; triggers abort anything else. `lures` is
+the tackle box and may change. The view `entries` is the contract's.
+"""
+
+from typing import Final
+
+from sqlite_utils import Database
+from sqlite_utils.migrations import Migrations
+
+migrations = Migrations("deckcall")
+
+APPEND_ONLY: Final = ("messages", "records", "stands", "trips")
+
+_TABLES: Final = """
+CREATE TABLE messages (
+    seq INTEGER PRIMARY KEY AUTOINCREMENT,
+    id TEXT NOT NULL UNIQUE,
+    ref TEXT UNIQUE,
+    crew TEXT NOT NULL,
+    source TEXT NOT NULL,
+    said_at TEXT NOT NULL,
+    arrived_at TEXT NOT NULL,
+    text TEXT,
+    sound TEXT,
+    alternatives TEXT NOT NULL,
+    outcome TEXT NOT NULL,
+    confidence REAL NOT NULL,
+    reply TEXT NOT NULL
+) STRICT;
+CREATE TABLE trips (
+    seq INTEGER PRIMARY KEY AUTOINCREMENT,
+    id TEXT NOT NULL UNIQUE,
+    first_at TEXT NOT NULL
+) STRICT;
+CREATE TABLE records (
+    seq INTEGER PRIMARY KEY AUTOINCREMENT,
+    id TEXT NOT NULL UNIQUE,
+    message TEXT NOT NULL,
+    trip TEXT NOT NULL,
+    at TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    version INTEGER NOT NULL,
+    crew TEXT NOT NULL,
+    source TEXT NOT NULL,
+    text TEXT NOT NULL,
+    body TEXT NOT NULL
+) STRICT;
+CREATE INDEX records_by_trip ON records (trip, seq);
+CREATE INDEX records_by_kind ON records (kind, seq);
+CREATE TABLE stands (
+    seq INTEGER PRIMARY KEY AUTOINCREMENT,
+    entry TEXT NOT NULL,
+    void INTEGER NOT NULL,
+    record TEXT NOT NULL
+) STRICT;
+CREATE INDEX stands_by_entry ON stands (entry, seq);
+CREATE TABLE lures (
+    name TEXT NOT NULL PRIMARY KEY,
+    head TEXT,
+    size_in REAL NOT NULL,
+    colours TEXT NOT NULL,
+    hook_gauge TEXT,
+    hooks INTEGER,
+    leader_kg REAL,
+    leader_m REAL,
+    ready INTEGER NOT NULL,
+    speed_min_kn REAL,
+    speed_max_kn REAL,
+    imported_at TEXT NOT NULL
+) STRICT;
+"""
+
+_ENTRIES: Final = """
+CREATE VIEW entries AS
+SELECT r.id, r.trip, r.at,
+    json_extract(r.body, '$.call.act') AS act,
+    json_extract(r.body, '$.call.position') AS position,
+    json_extract(r.body, '$.call.lure') AS lure,
+    json_extract(r.body, '$.call.size_in') AS size_in,
+    (SELECT group_concat(c.value, ' ') FROM json_each(r.body, '$.call.colours') AS c) AS colours,
+    json_extract(r.body, '$.call.species') AS species,
+    json_extract(r.body, '$.call.count') AS count,
+    json_extract(r.body, '$.call.length_cm') AS length_cm,
+    json_extract(r.body, '$.call.weight_kg') AS weight_kg,
+    r.crew, r.source, r.text,
+    coalesce(
+        (SELECT s.void FROM stands AS s WHERE s.entry = r.id ORDER BY s.seq DESC LIMIT 1), 0
+    ) AS void
+FROM records AS r
+WHERE r.kind = 'entry'
+"""
+
+# A replacing insert deletes the old row without the delete trigger, unless recursive triggers are
+# on, and that is a setting of each connection; hence the third trigger.
+_GUARD: Final = """
+CREATE TRIGGER {table}_keep_{verb} BEFORE {verb} ON {table}
+BEGIN SELECT RAISE(ABORT, 'the log is only added to: {table}'); END;
+"""
+_GUARD_INSERT: Final = """
+CREATE TRIGGER {table}_keep_id BEFORE INSERT ON {table}
+WHEN EXISTS (SELECT 1 FROM {table} WHERE {key} = NEW.{key} OR seq = NEW.seq)
+BEGIN SELECT RAISE(ABORT, 'the log is only added to: {table}'); END;
+"""
+
+
+@migrations()
+def first_tables(db: Database) -> None:
+    """Make messages, records and what stands of them, trips, the tackle box and the view."""
+    for statement in (*_TABLES.split(";"), _ENTRIES):
+        if statement.strip():
+            db.execute(statement)
+    for table in APPEND_ONLY:
+        for verb in ("UPDATE", "DELETE"):
+            db.execute(_GUARD.format(table=table, verb=verb))
+        key = "seq" if table == "stands" else "id"
+        db.execute(_GUARD_INSERT.format(table=table, key=key))
+
+
+MADE: Final = (first_tables,)
+"""All migrations, oldest first."""
+
+
+def unknown_migrations(db: Database) -> tuple[str, ...]:
+    """Give the migrations that the file has and this program does not know: it is of a newer one."""
+    return tuple(sorted({m.name for m in migrations.applied(db)} - {m.__name__ for m in MADE}))

@@ -1,0 +1,353 @@
+"""The log on disk: opened, read, and added to. The only code that writes it.
+
+One transaction for a message: when `record` returns, message, reply and entries are on the disk
+(write-ahead log, `synchronous=FULL`). A `Logbook` belongs to the thread that opened it. Reading a
+trip is an indexed query, and only what is new since the last time.
+"""
+
+import os
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import astuple, dataclass
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Final
+
+from sqlite_utils import Database
+
+from bot.errors import LogbookError
+from bot.findings import Finding
+from bot.logbook import codec
+from bot.logbook.ids import Ids
+from bot.logbook.schema import migrations, unknown_migrations
+from bot.messages import Message, Reply
+from bot.tackle.items import Lure
+from bot.transcript import Transcript
+from bot.trip.entry import Asked, Record, Restored, Voided
+
+FILE: Final = "deckcall.db"
+RECORDINGS: Final = "recordings"
+BUSY_S: Final = 5.0
+"""So long another program may hold the log before that is an error."""
+
+_ROW: Final = "id, message, trip, at, kind, version, crew, source, text, body"
+_MAGIC: Final = ((b"OggS", ".ogg"), (b"RIFF", ".wav"), (b"fLaC", ".flac"), (b"ID3", ".mp3"))
+_CHANGED: Final = (
+    "head", "size_in", "colours", "hook_gauge", "hooks", "leader_kg", "leader_m", "ready",
+    "speed_min_kn", "speed_max_kn", "imported_at",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One message with all that came of it: what is kept together, or not at all."""
+
+    id: str
+    message: Message
+    reply: Reply
+    outcome: str
+    """One word for what came of it, e.g. `logged`, `answered`, `asked`, `refused`, `not understood`."""
+    records: tuple[Record, ...] = ()
+    trip: str = ""
+    """The trip of the records that are not entries."""
+    transcript: Transcript | None = None
+    arrived_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TripRow:
+    """A trip that the log holds."""
+
+    id: str
+    first_at: datetime
+
+
+@dataclass(slots=True)
+class _Read:
+    """What has been read of a trip so far."""
+
+    seq: int
+    records: list[Record]
+    findings: list[Finding]
+
+
+class Logbook:
+    """The log of one boat; open it with `Logbook.open`."""
+
+    def __init__(self, home: Path, db: Database) -> None:
+        self._home = home
+        self._db = db
+        self._ids = Ids(self._value("SELECT max(id) FROM (SELECT max(id) AS id FROM records"
+                                    " UNION ALL SELECT max(id) FROM messages)"))  # fmt: skip
+        self._read: dict[str, _Read] = {}
+
+    @classmethod
+    def open(cls, home: Path) -> "Logbook":
+        """Open the log in a folder, or make it; raises LogbookError with one line."""
+        path = home / FILE
+        try:
+            home.mkdir(parents=True, exist_ok=True)
+        except OSError as problem:
+            raise LogbookError(
+                f"{home}: cannot make the folder of the log ({problem.strerror}); "
+                "set DECKCALL_HOME to a folder that can be written"
+            ) from problem
+        with _explained(path):
+            connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+            try:
+                return cls(home, _prepared(connection, path))
+            except BaseException:
+                connection.close()
+                raise
+
+    def close(self) -> None:
+        """Close the log; closing twice does no harm."""
+        self._db.conn.close()
+
+    def __enter__(self) -> "Logbook":
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    @property
+    def path(self) -> Path:
+        """Give the file of the log."""
+        return self._home / FILE
+
+    def new_id(self) -> str:
+        """Give the next id, for a message, a record or the name of a trip."""
+        return self._ids.new()
+
+    # Reading
+
+    def reply_to(self, ref: str | None) -> Reply | None:
+        """Give the reply that a message had when it came before, or None."""
+        if ref is None:
+            return None
+        with _explained(self.path):
+            text = self._value("SELECT reply FROM messages WHERE ref = ?", ref)
+        return None if text is None else codec.decode_reply(text)
+
+    def latest_trip(self) -> str | None:
+        """Give the last trip of which an entry stands, or None; it may have ended."""
+        sql = f"""SELECT id FROM trips AS t WHERE EXISTS (
+            SELECT 1 FROM records AS r WHERE r.trip = t.id AND r.kind = '{codec.ENTRY}'
+            AND coalesce((SELECT s.void FROM stands AS s WHERE s.entry = r.id
+                          ORDER BY s.seq DESC LIMIT 1), 0) = 0)
+            ORDER BY t.seq DESC LIMIT 1"""
+        with _explained(self.path):
+            return self._value(sql)
+
+    def last_trip(self) -> str | None:
+        """Give the trip that was begun last, though all of it may be void; None without any."""
+        with _explained(self.path):
+            return self._value("SELECT id FROM trips ORDER BY seq DESC LIMIT 1")
+
+    def trips(self) -> tuple[TripRow, ...]:
+        """Give all trips in the order in which they were begun."""
+        with _explained(self.path):
+            rows = self._db.execute("SELECT id, first_at FROM trips ORDER BY seq").fetchall()
+        return tuple(TripRow(name, codec.from_text(at)) for name, at in rows)
+
+    def records(self, trip: str | None) -> tuple[Record, ...]:
+        """Give the records of a trip in the order in which they were made."""
+        return () if trip is None else tuple(self._trip(trip).records)
+
+    def findings(self, trip: str) -> tuple[Finding, ...]:
+        """Give what could not be read of a trip."""
+        return tuple(self._trip(trip).findings)
+
+    def last_asked(self) -> Asked | None:
+        """Give the last question that was put to the crew, in any trip, or None."""
+        sql = f"SELECT {_ROW} FROM records WHERE kind = ? ORDER BY seq DESC LIMIT 1"
+        with _explained(self.path):
+            row = self._db.execute(sql, (codec.ASKED,)).fetchone()
+        found = None if row is None else codec.decode(codec.Row(*row))
+        return found if isinstance(found, Asked) else None
+
+    def recording(self, message: str) -> Path | None:
+        """Give the file with the sound of a message, or None where it had none."""
+        with _explained(self.path):
+            name = self._value("SELECT sound FROM messages WHERE id = ?", message)
+        return None if name is None else self._home / name
+
+    # Writing
+
+    def record(self, kept: Kept) -> Reply:
+        """Keep a message and what came of it; give its reply, or the earlier one if it came before.
+
+        Raises LogbookError; then nothing of it is kept.
+        """
+        if earlier := self.reply_to(kept.message.ref):
+            return earlier
+        sound = self._keep_sound(kept.id, kept.message)
+        with _explained(self.path), self._transaction():
+            earlier = self.reply_to(kept.message.ref)
+            if earlier is not None:
+                return earlier
+            self._insert_message(kept, sound)
+            for record in kept.records:
+                self._insert_record(record, kept.trip)
+        return kept.reply
+
+    def import_lures(self, lures: Sequence[Lure], at: datetime) -> None:
+        """Add lures to the tackle box, or bring them up to date by name."""
+        changes = ", ".join(f"{name} = excluded.{name}" for name in _CHANGED)
+        sql = (
+            f"INSERT INTO lures (name, {', '.join(_CHANGED)}) VALUES ({', '.join('?' * 12)}) "
+            f"ON CONFLICT (name) DO UPDATE SET {changes}"
+        )
+        with _explained(self.path), self._transaction():
+            for lure in lures:
+                self._db.execute(
+                    sql,
+                    (
+                        lure.name, lure.head, lure.size_in, " ".join(lure.colours),
+                        lure.hook_gauge, lure.hooks, lure.leader_kg, lure.leader_m,
+                        int(lure.ready), lure.speed_min_kn, lure.speed_max_kn, codec.to_text(at),
+                    ),
+                )  # fmt: skip
+
+    def lures(self) -> tuple[Lure, ...]:
+        """Give the tackle box by name."""
+        columns = ("name", *_CHANGED[:-1])
+        sql = f"SELECT {', '.join(columns)} FROM lures ORDER BY name COLLATE NOCASE"
+        with _explained(self.path):
+            rows = self._db.execute(sql).fetchall()
+        return tuple(_lure(dict(zip(columns, row, strict=True))) for row in rows)
+
+    # Within
+
+    def _trip(self, trip: str) -> _Read:
+        """Read what is new of a trip; only the last trip read is kept in memory."""
+        if trip not in self._read:
+            self._read = {trip: _Read(0, [], [])}
+        read = self._read[trip]
+        sql = f"SELECT seq, {_ROW} FROM records WHERE trip = ? AND seq > ? ORDER BY seq"
+        with _explained(self.path):
+            rows = self._db.execute(sql, (trip, read.seq)).fetchall()
+        for seq, *row in rows:
+            found = codec.decode(codec.Row(*row))
+            if isinstance(found, Finding):
+                read.findings.append(found)
+            else:
+                read.records.append(found)
+            read.seq = seq
+        return read
+
+    def _insert_message(self, kept: Kept, sound: str | None) -> None:
+        message = kept.message
+        self._db.execute(
+            "INSERT INTO messages (id, ref, crew, source, said_at, arrived_at, text, sound,"
+            " alternatives, outcome, confidence, reply) VALUES (?,?,?,?,?,?,?,?,?,?,?,?)",
+            (
+                kept.id, message.ref, message.crew, message.source, codec.to_text(message.at),
+                codec.to_text(kept.arrived_at or message.at), message.text, sound,
+                codec.encode_transcript(kept.transcript), kept.outcome, kept.reply.confidence,
+                codec.encode_reply(kept.reply),
+            ),
+        )  # fmt: skip
+
+    def _insert_record(self, record: Record, trip: str) -> None:
+        ids: tuple[str, ...] = ()
+        if isinstance(record, Voided | Restored):
+            ids = record.entries
+            home = self._value("SELECT trip FROM records WHERE id = ?", ids[0]) if ids else None
+            trip = home or trip
+        row = codec.encode(record, trip)
+        self._db.execute(f"INSERT INTO records ({_ROW}) VALUES (?,?,?,?,?,?,?,?,?,?)", astuple(row))
+        for entry in ids:
+            self._db.execute(
+                "INSERT INTO stands (entry, void, record) VALUES (?,?,?)",
+                (entry, int(isinstance(record, Voided)), record.id),
+            )
+        if row.kind == codec.ENTRY:
+            self._db.execute(
+                "INSERT INTO trips (id, first_at) SELECT ?, ?"
+                " WHERE NOT EXISTS (SELECT 1 FROM trips WHERE id = ?)",
+                (row.trip, row.at, row.trip),
+            )
+
+    def _keep_sound(self, name: str, message: Message) -> str | None:
+        """Write the recording of a message beside the log, before the log speaks of it."""
+        if message.sound is None:
+            return None
+        ends = [end for magic, end in _MAGIC if message.sound.startswith(magic)]
+        place = f"{RECORDINGS}/{name}{ends[0] if ends else '.bin'}"
+        path = self._home / place
+        try:
+            path.parent.mkdir(exist_ok=True)
+            with path.open("wb") as file:
+                file.write(message.sound)
+                file.flush()
+                os.fsync(file.fileno())
+        except OSError as problem:
+            raise LogbookError(
+                f"{path}: cannot keep the recording ({problem.strerror})"
+            ) from problem
+        return place
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """Write all of it or nothing; nobody else writes meanwhile."""
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._db.execute("COMMIT")
+        except BaseException:
+            if self._db.conn.in_transaction:
+                self._db.conn.rollback()
+            raise
+
+    def _value(self, sql: str, *values: str) -> str | None:
+        row = self._db.execute(sql, values).fetchone()
+        return None if row is None else row[0]
+
+
+def _lure(values: dict[str, Any]) -> Lure:
+    return Lure(
+        **(values | {"colours": tuple(values["colours"].split()), "ready": bool(values["ready"])})
+    )
+
+
+def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
+    """Set a connection up and bring the tables up to date."""
+    db = Database(connection)
+    db.execute("PRAGMA journal_mode = WAL")
+    db.execute("PRAGMA synchronous = FULL")
+    if newer := unknown_migrations(db):
+        raise LogbookError(
+            f"{path}: a newer deckcall made this log ({newer[-1]}); update deckcall to open it"
+        )
+    if migrations.pending(db):
+        db.execute("BEGIN IMMEDIATE")
+        migrations.apply(db)
+        db.execute("COMMIT")
+    return db
+
+
+@contextmanager
+def _explained(path: Path) -> Iterator[None]:
+    """Say in one line what is the matter with the file."""
+    try:
+        yield
+    except sqlite3.Error as problem:
+        text = str(problem)
+        reasons = (
+            ("not a database", "is not a log of deckcall; move it away or set DECKCALL_HOME"),
+            ("locked", "is in use by another program; end it and try again"),
+            ("readonly", "cannot be written; check who owns it and whether the disk is read-only"),
+            ("unable to open", "cannot be opened; check the folder and who owns it"),
+            ("full", "cannot grow, the disk is full; make room and say it again"),
+            ("malformed", "is damaged; restore a copy"),
+        )
+        why = next((reason for word, reason in reasons if word in text), f"failed: {text}")
+        raise LogbookError(f"{path} {why}") from problem
