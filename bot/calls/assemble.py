@@ -17,6 +17,7 @@ STRAY_COST: Final = 0.8
 """A phrase that no act can carry."""
 MISSING_COST: Final = 1.5
 """A slot that the act cannot do without."""
+EATEN_COST: Final = 0.5
 IMPLIED_COST: Final = 0.25
 """An act that is meant though its word was not said."""
 
@@ -35,7 +36,41 @@ _AGAIN: Final = frozenset(
     }
 )
 _ONCE: Final = frozenset(
-    ["strike", "hookup", "boat", "release", "pulled_hook", "break_off", "trip_start", "trip_end", "lines_in", "lines_out", "raise", "miss", "water", "speed", "ask_tally", "ask_spread", "ask_next", "ask_why", "ask_last", "ask_ready", "ask_sun", "plan", "ready", "rework", "undo", "yes", "no", "help", "swap", "set", "clear", "note", "mark"]
+    [
+        "strike",
+        "hookup",
+        "boat",
+        "release",
+        "pulled_hook",
+        "break_off",
+        "trip_start",
+        "trip_end",
+        "lines_in",
+        "lines_out",
+        "raise",
+        "miss",
+        "water",
+        "speed",
+        "ask_tally",
+        "ask_spread",
+        "ask_next",
+        "ask_why",
+        "ask_last",
+        "ask_ready",
+        "ask_sun",
+        "plan",
+        "ready",
+        "rework",
+        "undo",
+        "yes",
+        "no",
+        "help",
+        "swap",
+        "set",
+        "clear",
+        "note",
+        "mark",
+    ]
 )
 """Acts that said twice in a breath, without a new position, are one call."""
 _ALONE: Final = frozenset({"yes", "no", "help"})
@@ -43,7 +78,28 @@ _FISHY: Final = frozenset(
     {"raise", "hookup", "boat", "release", "pulled_hook", "break_off", "miss"}
 )
 _AMENDS: Final = frozenset(
-    ["position", "side", "colours", "size_in", "lure", "head", "species", "count", "length_cm", "weight_kg", "tag", "tagged", "speed_kn", "water_c", "depth_m", "ago_min", "clock", "number", "positions", "what"]
+    [
+        "position",
+        "side",
+        "colours",
+        "size_in",
+        "lure",
+        "head",
+        "species",
+        "count",
+        "length_cm",
+        "weight_kg",
+        "tag",
+        "tagged",
+        "speed_kn",
+        "water_c",
+        "depth_m",
+        "ago_min",
+        "clock",
+        "number",
+        "positions",
+        "what",
+    ]
 )
 _LURE: Final = ("colours", "size_in", "lure", "head")
 
@@ -75,7 +131,7 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
     """Make the calls of one way through a line."""
     maker = _Maker(lattice, line)
     maker.run(path.elements)
-    cost = maker.cost + _doubts(maker.drafts, lattice)
+    cost = maker.cost + _doubts(maker.drafts, lattice) + _eaten(path, lattice)
     drafts = _questions(_corrected(maker.drafts), line)
     if any(e.kind == "negated" for e in path.elements):
         cost += 0.0 if any(d.act == "amend" for d in maker.drafts) else 2.0
@@ -123,9 +179,8 @@ class _Maker:
         draft.given = frozenset(k for k, _ in element.cue.gives)
         waiting, self._pending = self._pending, []
         for phrase in waiting:
-            if not _give(draft, phrase):
-                if not (self.drafts and self._again(phrase)):
-                    self._pending.append(phrase)
+            if not _give(draft, phrase) and not (self.drafts and self._again(phrase)):
+                self._pending.append(phrase)
         strays, self._pending = self._pending, []
         if strays:
             self._implied(strays)
@@ -174,9 +229,9 @@ class _Maker:
         """Begin the act before once more with a phrase that it has already."""
         last = self.drafts[-1]
         names = {k for k, _ in phrase.slots}
-        if last.act not in _AGAIN or not names & {"position", "positions"}:
-            if not (last.act in ("ready", "set") and names & set(_LURE)):
-                return False
+        placed = last.act in _AGAIN and names & {"position", "positions"}
+        if not placed and not (last.act in ("ready", "set") and names & set(_LURE)):
+            return False
         fresh = Draft(last.act, {}, phrase.start, phrase.end, cue=False)
         if not _give(fresh, phrase):
             return False
@@ -265,6 +320,19 @@ def _doubts(drafts: list[Draft], lattice: Lattice) -> float:
         return 0.0
     words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
     return 0.0 if words & {"was", "is", "correction", "mistake"} else 2.0
+
+
+def _eaten(path: Path, lattice: Lattice) -> float:
+    """Charge "purple ate" as a bite: a lure does not eat, and "ate" sounds like a size."""
+    before: Element | None = None
+    for element in path.elements:
+        one = element.end - element.start == 1
+        if element.cue is not None and one and before is not None and before.kind == "lure":
+            sized = any(k in ("size_in", "lure") for k, _ in before.slots)
+            if lattice.tokens[element.start].text == "ate" and not sized:
+                return EATEN_COST
+        before = element
+    return 0.0
 
 
 def _questions(drafts: list[Draft], line: str) -> list[Draft]:

@@ -105,7 +105,9 @@ def _from_number(lattice: Lattice, first: Number) -> Iterator[tuple[int, int, in
     if value < 24:
         yield int(value), -1, first.end, first.cost, False
         yield from _minutes(lattice, int(value), first)
-    elif (first.digits == "" and 600 <= value < 2400 and value % 100 < 60) or (len(first.digits) == 4 and value < 2400 and value % 100 < 60):
+    elif (first.digits == "" and 600 <= value < 2400 and value % 100 < 60) or (
+        len(first.digits) == 4 and value < 2400 and value % 100 < 60
+    ):
         yield int(value) // 100, int(value) % 100, first.end, first.cost, False
     if first.digits.startswith("0") and len(first.digits) == 2:
         yield from _minutes(lattice, int(value), first)

@@ -62,6 +62,10 @@ class Grammar:
     needs: Mapping[str, tuple[str, ...]]
     ears: Mapping[str, tuple[Node, ...]]
     """Act -> the wordings for the speech engines."""
+    ear_pieces: Mapping[str, Node]
+    """The ear's own pieces, with slots that name other pieces or tables of words."""
+    ear_also: Mapping[str, tuple[str, ...]]
+    """Table of words -> forms that the ear knows besides the first of each meaning."""
     sounds: Mapping[str, tuple[str, ...]]
     examples: tuple[Example, ...]
     vocabulary: frozenset[str]
@@ -107,6 +111,8 @@ def load(
         talk=Automaton((n, "talk") for n in talk),
         needs={act: tuple(data["calls.toml"][act].get("needs", ())) for act in ACTS},
         ears={act: reader.ears(act, rules) for act in ACTS},
+        ear_pieces={n: reader.ear_piece(n, t) for n, t in data["rules.toml"]["ear"].items()},
+        ear_also={k: tuple(v) for k, v in data["rules.toml"].get("ear_also", {}).items()},
         sounds={w: tuple(p) for w, p in data["sounds.toml"].get("sound", {}).items()},
         examples=tuple(reader.examples()),
         vocabulary=frozenset(known | _vocabulary(fillers)),
@@ -218,6 +224,15 @@ class _Reader:
         if table is None:
             raise GrammarError(f"grammar/calls.toml has no [{act}]: every act needs its wordings")
         return tuple(self.node("calls.toml", t, rules) for t in table.get("ear", ()))
+
+    def ear_piece(self, name: str, text: str) -> Node:
+        node = self._parse("rules.toml", text)
+        known = set(KINDS) | {"name"} | set(self._data["rules.toml"]["ear"])
+        for slot in slots_of(node):
+            if slot not in known:
+                where = f"grammar/rules.toml:{self._line('rules.toml', text)}"
+                raise GrammarError(f"{where}: [ear] {name} names {{{slot}}}, which is nowhere")
+        return node
 
     def examples(self) -> list[Example]:
         found = []

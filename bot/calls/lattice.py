@@ -45,9 +45,8 @@ class Lattice:
 
 def plain(tokens: Sequence[Token]) -> Lattice:
     """Make the lattice that believes every word."""
-    return Lattice(
-        tuple(tokens), tuple((Edge(t.text, i + 1, 0.0),) for i, t in enumerate(tokens)) + ((),)
-    )
+    single = [(Edge(t.text, n + 1, 0.0),) for n, t in enumerate(tokens)]
+    return Lattice(tuple(tokens), (*single, ()))
 
 
 def widened(base: Lattice, repairs: Sequence[tuple[int, int, tuple[str, ...], float]]) -> Lattice:

@@ -71,8 +71,14 @@ def paths(lattice: Lattice, grammar: Grammar) -> list[Path]:
     return sorted(ways, key=lambda p: p.cost)
 
 
+def talk_of(lattice: Lattice, grammar: Grammar) -> list[tuple[int, int]]:
+    """Give the parts of a line, as it was heard, that say it is talk."""
+    found = terms(lattice, grammar)
+    _phrases(lattice, grammar, found)
+    return _talk(lattice, grammar, found)
+
+
 def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> list[tuple[int, int]]:
-    """Give the parts of a line that say it is talk, longest first from every start."""
     spans = []
     for start in range(lattice.size):
         ends = [end for _, end, cost, _ in walk(grammar.talk, lattice, found, start) if cost == 0]
@@ -163,13 +169,17 @@ def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:
     """Say for every node whether only words that mean nothing stand before it, and behind it."""
     size = lattice.size
     steps = [
-        {end for _, end, cost, _ in walk(grammar.fillers, lattice, [{}] * (size + 1), n) if not cost}
+        {
+            end
+            for _, end, cost, _ in walk(grammar.fillers, lattice, [{}] * (size + 1), n)
+            if not cost
+        }
         for n in range(size)
     ]
     before, behind = [False] * (size + 1), [False] * (size + 1)
     before[0] = behind[size] = True
     for node in range(size):
-        if before[node]:
+        if before[node] and lattice.tokens[node].text != "and":
             for end in steps[node]:
                 before[end] = True
     for node in reversed(range(size)):

@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 
 from bot.calls.lattice import Lattice
 
-_UNITS: Final = {
+_SMALL: Final = {
     w: n
     for n, words in enumerate((
         "zero oh nought", "one wun", "two too", "three tree", "four fower", "five fife", "six",
@@ -21,13 +21,16 @@ _UNITS: Final = {
     ))
     for w in words.split()
 }  # fmt: skip
-_UNITS |= {
+_PLURALS: Final = {
     "sixes": 6, "sevens": 7, "eights": 8, "nines": 9, "tens": 10, "elevens": 11, "twelves": 12,
     "fourteens": 14,
 }  # fmt: skip
+_UNITS: Final = _SMALL | _PLURALS
 _TENS: Final = {
     w: 10 * (n + 2)
-    for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"])
+    for n, w in enumerate(
+        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+    )
 } | {"fourty": 40}
 _PARTS: Final = {"half": 0.5, "quarter": 0.25}
 WORDS: Final = (

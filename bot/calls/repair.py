@@ -5,7 +5,7 @@ to three words are compared by sound with every word and short phrase of the lan
 by spelling. Nothing is replaced: repairs are added to the lattice, and the whole line decides. Pure.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
@@ -17,7 +17,7 @@ from bot.calls.tokens import Token
 
 ALIKE_COST: Final = 0.22
 """A word that sounds the same; larger believes the recogniser more."""
-SOUND_COST: Final = 2.6
+SOUND_COST: Final = 3.0
 """For each part of the sounds that differs."""
 SPELLING_COST: Final = 0.45
 """For the first wrong letter of a typed word."""
@@ -54,6 +54,9 @@ class Repairer:
     sounds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Pronunciations of the trade's own words."""
 
+    sound_out: Callable[[str], str] | None = None
+    """Gives likely phones for a word that has no pronunciation."""
+
     def __post_init__(self) -> None:
         """Sound out every word and phrase once."""
         self._targets: list[str] = []
@@ -65,12 +68,14 @@ class Repairer:
         self._letters = sorted(w for w in self.vocabulary if len(w) >= 3 and w.isalpha())
         self._cache: dict[str, tuple[tuple[tuple[str, ...], float], ...]] = {}
 
-    def repairs(self, tokens: Sequence[Token]) -> list[Repair]:
-        """Give what may have been meant, for every span of a line."""
+    def repairs(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
+        """Give what may have been meant, for every span of a line that has no `sure` word in it."""
         found: list[Repair] = []
         for start in range(len(tokens)):
             for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
                 if end - start > 1 and any(t.stop for t in tokens[start + 1 : end]):
+                    break
+                if not sure.isdisjoint(range(start, end)):
                     break
                 heard = " ".join(t.text for t in tokens[start:end])
                 for words, cost in self._candidates(heard):
@@ -87,6 +92,8 @@ class Repairer:
         codes = [""]
         for word in text.split():
             said = self.sounds.get(word) or self.pronunciations.get(word)
+            if not said and self.sound_out is not None and word.isalpha() and len(word) > 2:
+                said = (self.sound_out(word),)
             if not said:
                 return []
             codes = [c + coded(p) for c in codes for p in said[:3]][:4]
@@ -147,4 +154,6 @@ class Repairer:
 
 def phrases_of(forms: Iterable[str]) -> tuple[str, ...]:
     """Give the two- and three-word forms of a vocabulary, which may be run together."""
-    return tuple(sorted({f for f in forms if 1 <= f.count(" ") <= 2 and f.replace(" ", "").isalpha()}))
+    return tuple(
+        sorted({f for f in forms if 1 <= f.count(" ") <= 2 and f.replace(" ", "").isalpha()})
+    )

@@ -59,6 +59,9 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
     for start in range(lattice.size):
         _vocabulary(lattice, grammar, start, found[start])
         _numbers(lattice, start, found[start])
+    for place in found:
+        for label, listed in place.items():
+            place[label] = [t for t in listed if t.end <= lattice.size]
     for start in range(lattice.size):
         _colours(lattice, found, start)
         _special(found[start], lattice, start)
@@ -350,6 +353,7 @@ def _letters(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
 
 def _colours(lattice: Lattice, found: Terms, start: int) -> None:
     """Join colours said together, in the order said, whatever joins them."""
+    stack: list[tuple[int, float, tuple[str, ...]]]
     stack = [(t.end, t.cost, (t.slots[0][1],)) for t in found[start].get("{colour}", ())]
     while stack:
         end, cost, colours = stack.pop()

@@ -69,7 +69,7 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
         if kind == "stop":
             stop, mark = True, text
             continue
-        words = _words(kind, text, tokens, piece.start(), low)
+        words = _words(kind, text, tokens, piece.start())
         if not words:
             stop = True
             continue
@@ -88,7 +88,7 @@ def _spelt(words: tuple[str, ...], spelling: Mapping[str, tuple[str, ...]]) -> t
     return tuple(found)
 
 
-def _words(kind: str, text: str, before: list[Token], at: int, line: str) -> tuple[str, ...]:
+def _words(kind: str, text: str, before: list[Token], at: int) -> tuple[str, ...]:
     if kind == "word":
         return _opened(text)
     if kind == "mark":

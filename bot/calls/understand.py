@@ -5,19 +5,25 @@ its probability. A strict reading first; repair of misheard words only where tha
 Pure: the same transcript, language and hints give the same answer.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final
 
 from bot.calls.assemble import Reading, assemble
 from bot.calls.grammar import Grammar, load
-from bot.calls.lattice import Lattice, plain
-from bot.calls.match import paths
+from bot.calls.lattice import plain, widened
+from bot.calls.match import paths, talk_of
 from bot.calls.phrasing import question
-from bot.calls.tokens import Token, tokenise
+from bot.calls.repair import Repairer, phrases_of
+from bot.calls.tokens import tokenise
 from bot.transcript import Transcript
 from bot.trip.call import Call
 
+CLEAN: Final = 0.75
+"""A strict reading that costs no more needs no repair."""
+REPAIRED_WORDS: Final = 25
+"""Longer lines are talk, or a note, and are taken as heard."""
 ACT_FROM: Final = 0.75
 """Acted on from this probability; larger asks more."""
 ASK_FROM: Final = 0.40
@@ -60,23 +66,41 @@ class Understanding:
     """The readings that the question offers, likeliest first; at most two."""
 
 
-@dataclass(frozen=True)
+@dataclass
 class Language:
-    """A grammar with the boat's own words, ready to understand."""
+    """A grammar with the boat's own words, ready to understand; what it caches changes no answer."""
 
     grammar: Grammar
+    pronunciations: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    sound_out: Callable[[str], str] | None = None
+
+    @cached_property
+    def repairer(self) -> Repairer:
+        """Give the repairer, made when the first line needs one."""
+        grammar = self.grammar
+        forms = [
+            " ".join(t.text for t in tokenise(form, grammar.spelling))
+            for table in grammar.words.values()
+            for said in table.values()
+            for form in said
+        ]
+        return Repairer(
+            grammar.vocabulary, self.pronunciations, phrases_of(forms), grammar.heard,
+            grammar.sounds, self.sound_out,
+        )  # fmt: skip
 
 
 def language(
     texts: Mapping[str, str],
     extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None,
     pronunciations: Mapping[str, tuple[str, ...]] | None = None,
+    sound_out: Callable[[str], str] | None = None,
 ) -> Language:
     """Make a language of grammar files (name -> text), the boat's own words (table -> meaning -> spoken
-    forms; tables `position`, `colour`, `species`, `name` ...) and a pronouncing dictionary.
+    forms; tables `position`, `colour`, `species`, `name` ...), a pronouncing dictionary, and a rule for
+    words that it lacks. Raises GrammarError.
     """
-    del pronunciations
-    return Language(load(texts, extra))
+    return Language(load(texts, extra), pronunciations or {}, sound_out)
 
 
 def understand(
@@ -85,7 +109,7 @@ def understand(
     """Say what a message means; never raises, whatever it holds."""
     del hints
     line = transcript.best
-    readings = _readings(plain(tokenise(line, words.grammar.spelling)), words, line)
+    readings = _readings(line, words)
     best = next((r for r in readings if r.calls), None)
     if best is None:
         return Understanding(line, (), 0.97)
@@ -98,15 +122,18 @@ def understand(
     return Understanding(line, best.calls, likely, None, (option,))
 
 
-def _readings(lattice: Lattice, words: Language, line: str) -> list[Reading]:
-    found = [assemble(p, lattice, words.grammar, line) for p in paths(lattice, words.grammar)]
+def _readings(line: str, words: Language) -> list[Reading]:
+    """Give the readings of a line, cheapest first; repair joins in where a strict one is not clean."""
+    grammar = words.grammar
+    heard = plain(tokenise(line, grammar.spelling))
+    found = [assemble(p, heard, grammar, line) for p in paths(heard, grammar)]
+    best = min((r.cost for r in found if r.calls), default=99.0)
+    if best > CLEAN and 0 < heard.size <= REPAIRED_WORDS:
+        sure = frozenset(n for start, end in talk_of(heard, grammar) for n in range(start, end))
+        wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
+        found += [assemble(p, wide, grammar, line) for p in paths(wide, grammar)]
     return sorted(found, key=lambda r: r.cost)
 
 
 def _probability(reading: Reading) -> float:
     return max(0.02, min(0.99, 1.15 - reading.cost * 0.28))
-
-
-def tokens_of(line: str, words: Language) -> tuple[Token, ...]:
-    """Give the words of a line as the grammar sees them."""
-    return tokenise(line, words.grammar.spelling)

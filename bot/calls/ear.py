@@ -1,0 +1,122 @@
+"""What the speech engines listen for: the wordings under `ear` with their slots filled in, as rules.
+
+One set of rules from which the JSGF grammar, the phrase list and the sample sentences are made, so that
+they cannot differ. Pure.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Final
+
+from bot.calls.grammar import KINDS, Grammar
+from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, words_of
+
+ROOT: Final = "call"
+
+Speakable = Callable[[str], bool]
+
+
+def ear_rules(grammar: Grammar, speakable: Speakable = lambda _: True) -> dict[str, Node]:
+    """Give the rules (name -> tree with `Ref`s); `call` is the root, `act_...` stands for each act.
+
+    `speakable` says whether an engine can be given a word; a form with another word is left out.
+    """
+    rules: dict[str, Node] = {}
+    acts = []
+    for act, nodes in grammar.ears.items():
+        if nodes:
+            rules[f"act_{act}"] = _referring(_choice(nodes))
+            acts.append(Ref(f"act_{act}"))
+    rules[ROOT] = Alt(tuple(acts))
+    for kind in (*KINDS, "name"):
+        forms = [f for f in _forms(grammar, kind) if all(map(speakable, f.split()))]
+        if forms:
+            rules[kind] = _choice([_words(form) for form in forms])
+    for name, node in grammar.ear_pieces.items():
+        rules[name] = _referring(node)
+    return _pruned(rules)
+
+
+def _forms(grammar: Grammar, kind: str) -> Iterable[str]:
+    table = grammar.words.get(kind, {})
+    first = [forms[0] for forms in table.values() if forms]
+    spoken = first if kind != "name" else [f for forms in table.values() for f in forms]
+    if kind == "tackle":
+        spoken = [f for f in spoken if not f[0].isdigit()]
+    return dict.fromkeys((*spoken, *grammar.ear_also.get(kind, ())))
+
+
+def _choice(nodes: Iterable[Node]) -> Node:
+    listed = tuple(nodes)
+    return listed[0] if len(listed) == 1 else Alt(listed)
+
+
+def _words(form: str) -> Node:
+    return Seq(tuple(Word(w) for w in form.split()))
+
+
+def _referring(node: Node) -> Node:
+    match node:
+        case Slot(name):
+            return Ref(name)
+        case Seq(parts):
+            return Seq(tuple(_referring(p) for p in parts))
+        case Alt(choices):
+            return Alt(tuple(_referring(c) for c in choices))
+        case _:
+            return node
+
+
+def _pruned(rules: Mapping[str, Node]) -> dict[str, Node]:
+    """Take out what refers to rules that are not there (no lure has a name), and what nothing uses."""
+    kept = dict(rules)
+    changed = True
+    while changed:
+        changed = False
+        for name, node in list(kept.items()):
+            left = _without(node, kept)
+            if left is None:
+                del kept[name]
+                changed = True
+            elif left != node:
+                kept[name] = left
+                changed = True
+    used, todo = {ROOT}, [ROOT]
+    while todo:
+        for ref in _refs(kept[todo.pop()]):
+            if ref not in used:
+                used.add(ref)
+                todo.append(ref)
+    return {name: node for name, node in kept.items() if name in used}
+
+
+def _without(node: Node, rules: Mapping[str, Node]) -> Node | None:
+    match node:
+        case Ref(name):
+            return node if name in rules else None
+        case Seq(parts):
+            left = [_without(p, rules) for p in parts]
+            return None if None in left else Seq(tuple(p for p in left if p is not None))
+        case Alt(choices):
+            found = [c for c in (_without(c, rules) for c in choices) if c is not None]
+            return _choice(found) if any(c != Seq(()) for c in found) else None
+        case _:
+            return node
+
+
+def _refs(node: Node) -> Iterable[str]:
+    match node:
+        case Ref(name):
+            yield name
+        case Seq(parts):
+            for part in parts:
+                yield from _refs(part)
+        case Alt(choices):
+            for choice in choices:
+                yield from _refs(choice)
+        case _:
+            return
+
+
+def ear_words(rules: Mapping[str, Node]) -> tuple[str, ...]:
+    """Give every word that the engines may hear, sorted."""
+    return tuple(sorted({w for node in rules.values() for w in words_of(node)}))
