@@ -1,0 +1,9 @@
+"""The same conversation on the boat's own network, where there is no signal at all.
+
+`app` serves the page of the folder `page` and answers it; `devices` knows who was let in. Needs the
+extra `deckcall[serve]`.
+"""
+
+from bot.transports.web.app import WebAnswers, WebConfig, run
+
+__all__ = ["WebAnswers", "WebConfig", "run"]

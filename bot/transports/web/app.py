@@ -1,0 +1,325 @@
+"""The web chat's server: what a paired phone may ask, and what all of them are told.
+
+One worker thread holds the Desk. A call carries a reference of the phone's own making, so one that is
+sent again after a dead spot is logged once. Everything that people wrote leaves as JSON and is put on
+the page as text, never as markup.
+"""
+
+import asyncio
+import json
+import logging
+import ssl
+import sys
+import time
+from collections import deque
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager, ExitStack, suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final, TypeVar
+
+from aiohttp import web
+
+from bot.errors import DeckcallError, TransportError
+from bot.messages import Message, Reply
+from bot.transports.pairing import code_in, shown
+from bot.transports.web.devices import Device, Devices
+from bot.transports.web.wire import HEADERS, MARK, body_of, now, page, ref, said_at, secure, told
+
+COOKIE: Final = "deckcall"
+KEEP_LINES: Final = 300
+BEAT_S: Final = 5.0
+"""How often the board is looked at: calls may also have come by Telegram."""
+QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
+
+_T = TypeVar("_T")
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class WebConfig:
+    """What the server has to be told."""
+
+    host: str
+    port: int
+    file: Path
+    """Who was let in."""
+    max_bytes: int = 5_000_000
+    cert: Path | None = None
+    key: Path | None = None
+    announce: Callable[[str, str], None] = lambda _address, _code: None
+    """Told the address and each new pairing code."""
+
+
+@dataclass(frozen=True, slots=True)
+class WebAnswers:
+    """What the worker thread can be asked."""
+
+    answer: Callable[[Message], Reply]
+    board: Callable[[], str]
+    spread_png: Callable[[], bytes | None] | None = None
+
+
+OpenAnswers = Callable[[], AbstractContextManager[WebAnswers]]
+
+
+def run(config: WebConfig, open_answers: OpenAnswers) -> None:
+    """Serve until SIGINT or SIGTERM."""
+    try:
+        asyncio.run(_serve(config, open_answers))
+    except OSError as exc:
+        raise TransportError(
+            f"cannot listen on {config.host}:{config.port} ({exc.strerror or exc});"
+            " choose another --port or --host"
+        ) from exc
+
+
+async def _serve(config: WebConfig, open_answers: OpenAnswers) -> None:
+    import signal
+
+    loop, stop = asyncio.get_running_loop(), asyncio.Event()
+    for number in (signal.SIGINT, signal.SIGTERM):
+        with suppress(NotImplementedError):
+            loop.add_signal_handler(number, stop.set)
+    chat = _Chat(config)
+    await chat.open(open_answers)
+    runner = web.AppRunner(chat.app(), access_log=None, shutdown_timeout=1.0)
+    try:
+        await runner.setup()
+        site = web.TCPSite(runner, config.host, config.port, ssl_context=_tls(config))
+        await site.start()
+        chat.offer()
+        beat = asyncio.create_task(chat.beat())
+        await stop.wait()
+        beat.cancel()
+    finally:
+        chat.end_streams()
+        await runner.cleanup()
+        await chat.close()
+
+
+def _tls(config: WebConfig) -> ssl.SSLContext | None:
+    if config.cert is None:
+        return None
+    context = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
+    context.load_cert_chain(config.cert, config.key)
+    return context
+
+
+@dataclass(slots=True)
+class _Chat:
+    config: WebConfig
+    lines: deque[dict[str, Any]] = field(default_factory=lambda: deque(maxlen=KEEP_LINES))
+    streams: set[asyncio.Queue[dict[str, Any] | None]] = field(default_factory=set)
+    turn: int = field(default_factory=lambda: int(time.time()))
+    number: int = field(default_factory=lambda: int(time.time() * 1000))
+    board: str = ""
+    _worker: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(max_workers=1))
+    _stack: ExitStack = field(default_factory=ExitStack)
+    _answers: WebAnswers | None = None
+    _devices: Devices | None = None
+
+    async def open(self, open_answers: OpenAnswers) -> None:
+        self._devices = Devices(self.config.file)
+        self._answers = await self._in_worker(lambda: self._stack.enter_context(open_answers()))
+
+    async def close(self) -> None:
+        await self._in_worker(self._stack.close)
+        self._worker.shutdown()
+        if self._devices is not None:
+            self._devices.close()
+
+    def app(self) -> web.Application:
+        app = web.Application(middlewares=[secure], client_max_size=self.config.max_bytes + 10_000)
+        app.add_routes(
+            [
+                web.get("/", page("index.html")),
+                web.get("/chat.js", page("chat.js")),
+                web.get("/recorder.js", page("recorder.js")),
+                web.get("/chat.css", page("chat.css")),
+                web.post("/pair", self.pair),
+                web.get("/me", self.me),
+                web.get("/events", self.events),
+                web.post("/say", self.say),
+                web.post("/voice", self.voice),
+                web.get("/spread.png", self.spread),
+            ]
+        )
+        return app
+
+    def offer(self) -> None:
+        if self._devices is not None:
+            code = self._devices.offer(now())
+            self.config.announce(self.address, code)
+
+    @property
+    def address(self) -> str:
+        scheme = "https" if self.config.cert else "http"
+        return f"{scheme}://{self.config.host}:{self.config.port}/"
+
+    async def pair(self, request: web.Request) -> web.Response:
+        body = await body_of(request)
+        name = " ".join(str(body.get("name", "")).split())[:40]
+        code = code_in(str(body.get("code", "")))
+        if not name:
+            return told("Say who you are.", 400)
+        key = self._devices.let_in(code, name, now()) if self._devices and code else None
+        if key is None:
+            await asyncio.sleep(0.5)
+            return told("That code does not let you in. Look at the console for a new one.", 403)
+        self.offer()
+        response = web.json_response({"name": name})
+        response.set_cookie(
+            COOKIE, key, max_age=365 * 86400, httponly=True, samesite="Strict", path="/",
+            secure=self.config.cert is not None,
+        )  # fmt: skip
+        return response
+
+    async def me(self, request: web.Request) -> web.Response:
+        return web.json_response({"name": self._who(request).name})
+
+    async def say(self, request: web.Request) -> web.Response:
+        device = self._who(request)
+        body = await body_of(request)
+        text = str(body.get("text", "")).strip()[:2000]
+        if not text:
+            return told("Nothing was said.", 400)
+        turn = body.get("turn")
+        if isinstance(turn, int) and turn != self.turn and text not in QUESTIONS:
+            return told("That was answered, or other calls came since. Call it out instead.", 409)
+        at = said_at(body.get("age_s", 0))
+        message = Message(
+            device.name, at, "console", text=text, ref=ref(device.id, body.get("ref")), private=True
+        )
+        return await self._hear(message, device, text)
+
+    async def voice(self, request: web.Request) -> web.Response:
+        device = self._who(request)
+        sound = await request.read()
+        if len(sound) > self.config.max_bytes:
+            return told("That recording is too large. A call takes a few seconds.", 413)
+        query = request.query
+        message = Message(
+            device.name, said_at(query.get("age_s", 0)), "microphone", sound=sound,
+            ref=ref(device.id, query.get("ref")), name="call", private=True,
+        )  # fmt: skip
+        return await self._hear(message, device, "(spoken)")
+
+    async def spread(self, request: web.Request) -> web.Response:
+        self._who(request)
+        make = self._answers.spread_png if self._answers else None
+        data = await self._in_worker(make) if make else None
+        if data is None:
+            raise web.HTTPNotFound
+        return web.Response(body=data, content_type="image/png")
+
+    async def events(self, request: web.Request) -> web.StreamResponse:
+        """Stream what is said and answered; a phone that comes back gets what it missed."""
+        self._who(request)
+        response = web.StreamResponse(headers={"Content-Type": "text/event-stream"} | HEADERS)
+        await response.prepare(request)
+        queue: asyncio.Queue[dict[str, Any] | None] = asyncio.Queue()
+        seen = _number(request.headers.get("Last-Event-ID"))
+        for missed in [*(kept for kept in self.lines if kept["id"] > seen), self._board_line()]:
+            queue.put_nowait(missed)
+        self.streams.add(queue)
+        try:
+            while True:
+                line = await queue.get()
+                if line is None:
+                    break
+                mark = f"id: {line['id']}\n" if "id" in line else ""
+                await response.write(f"{mark}data: {json.dumps(line)}\n\n".encode())
+        except (ConnectionError, asyncio.CancelledError):
+            pass
+        finally:
+            self.streams.discard(queue)
+        return response
+
+    async def beat(self) -> None:
+        """Look at the board from time to time, and keep the streams alive."""
+        while True:
+            with suppress(Exception):
+                await self._look()
+            await asyncio.sleep(BEAT_S)
+
+    def end_streams(self) -> None:
+        for queue in self.streams:
+            queue.put_nowait(None)
+
+    async def _hear(self, message: Message, device: Device, said: str) -> web.Response:
+        try:
+            reply = await self._answer(message)
+        except DeckcallError as exc:
+            reply = Reply(f"Not logged: {exc}")
+        except Exception:
+            _log.exception("a call could not be answered")
+            return told("That could not be kept; it is tried again.", 503)
+        again = any(message.ref == line["ref"] for line in self.lines)
+        if (reply.logged or reply.ask) and not again:
+            self.turn += 1
+        line = self._line(message, device, said, reply)
+        self._tell(line)
+        await self._look()
+        return web.json_response(line)
+
+    async def _answer(self, message: Message) -> Reply:
+        answers = self._answers
+        if answers is None:
+            raise TransportError("not open yet")
+        return await self._in_worker(lambda: answers.answer(message))
+
+    def _line(self, message: Message, device: Device, said: str, reply: Reply) -> dict[str, Any]:
+        self.number += 1
+        return {
+            "id": self.number,
+            "ref": message.ref,
+            "who": device.name,
+            "at": message.at.isoformat(),
+            "said": reply.heard or said if message.sound is not None else said,
+            "text": reply.text,
+            "spoken": reply.spoken,
+            "buttons": [{"label": b.label, "say": b.say} for b in reply.buttons],
+            "turn": self.turn,
+        }
+
+    def _board_line(self) -> dict[str, Any]:
+        return {"board": self.board, "turn": self.turn}
+
+    async def _look(self) -> None:
+        answers = self._answers
+        board = await self._in_worker(answers.board) if answers else ""
+        if board != self.board:
+            self.board = board
+            self._tell(self._board_line())
+
+    def _tell(self, line: dict[str, Any]) -> None:
+        if "id" in line:
+            self.lines.append(line)
+        for queue in self.streams:
+            queue.put_nowait(line)
+
+    def _who(self, request: web.Request) -> Device:
+        if request.method == "POST" and request.headers.get(MARK) != "1":
+            raise web.HTTPForbidden
+        device = self._devices.find(request.cookies.get(COOKIE)) if self._devices else None
+        if device is None:
+            raise web.HTTPUnauthorized
+        return device
+
+    async def _in_worker(self, do: Callable[[], _T]) -> _T:
+        return await asyncio.get_running_loop().run_in_executor(self._worker, do)
+
+
+def _number(said: str | None) -> int:
+    return int(said) if said and said.isdecimal() else 0
+
+
+def show_code(address: str, code: str) -> None:
+    """Print address, code and a QR code of both on standard error."""
+    import segno
+
+    where = f"{address}#{shown(code)}"
+    print(f"\nOpen {address} and enter {shown(code)}, or scan:", file=sys.stderr)
+    segno.make(where, error="m").terminal(sys.stderr, compact=True)

@@ -1,0 +1,212 @@
+// The page of the web chat. What people wrote is only ever put in as text. Calls that cannot leave
+// wait in the phone, with the time they were made, and leave in order when the boat is in reach.
+const el = (id) => document.getElementById(id);
+const HEADERS = { "X-Deckcall": "1" };
+const QUEUE = "deckcall-waiting";
+let turn = 0, sending = false;
+
+const newRef = () => Array.from(crypto.getRandomValues(new Uint8Array(12)), (b) => b.toString(16).padStart(2, "0")).join("");
+const waiting = () => JSON.parse(localStorage.getItem(QUEUE) || "[]");
+const keepWaiting = (calls) => localStorage.setItem(QUEUE, JSON.stringify(calls));
+const state = (text) => { el("state").textContent = text; };
+
+function show(paired) {
+  el("pair").hidden = paired;
+  el("deck").hidden = !paired;
+}
+
+el("pair").addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const body = JSON.stringify({ code: el("code").value, name: el("name").value });
+  const answer = await fetch("pair", { method: "POST", headers: HEADERS, body });
+  if (answer.ok) { history.replaceState(null, "", "."); start(); } else { el("pair-told").textContent = (await answer.json()).told; }
+});
+
+function lineFor(ref) {
+  let item = document.querySelector(`li[data-ref="${CSS.escape(ref)}"]`);
+  if (!item) {
+    item = document.createElement("li");
+    item.dataset.ref = ref;
+    item.append(Object.assign(document.createElement("p"), { className: "said" }));
+    el("lines").append(item);
+  }
+  return item;
+}
+
+function put(line) {
+  if (line.turn) turn = line.turn;
+  document.querySelectorAll(".keys button").forEach((key) => { key.disabled = Number(key.dataset.turn) !== turn; });
+  if ("board" in line) { el("board-text").textContent = line.board; return; }
+  const item = lineFor(line.ref);
+  const clock = new Date(line.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  item.classList.remove("waiting");
+  item.firstChild.textContent = `${clock} ${line.who}: ${line.said}`;
+  item.querySelectorAll(".answer, .keys").forEach((old) => old.remove());
+  if (line.text) item.append(Object.assign(document.createElement("p"), { className: "answer", textContent: line.text }));
+  if (line.buttons.length) item.append(keysFor(line));
+  item.scrollIntoView({ block: "end" });
+}
+
+function keysFor(line) {
+  const keys = Object.assign(document.createElement("div"), { className: "keys" });
+  for (const { label, say } of line.buttons) {
+    const key = Object.assign(document.createElement("button"), { type: "button", textContent: label });
+    key.dataset.turn = line.turn;
+    key.disabled = line.turn !== turn;
+    key.addEventListener("click", () => call({ text: say, turn: line.turn }));
+    keys.append(key);
+  }
+  return keys;
+}
+
+function call(what) {
+  const one = { ...what, ref: newRef(), at: Date.now() };
+  const item = lineFor(`mine-${one.ref}`);
+  item.classList.add("waiting");
+  item.firstChild.textContent = what.text || "(spoken)";
+  item.scrollIntoView({ block: "end" });
+  keepWaiting([...waiting(), one]);
+  leave();
+}
+
+async function leave() {
+  if (sending) return;
+  sending = true;
+  try {
+    for (let queue = waiting(); queue.length; queue = waiting()) {
+      const answer = await send(queue[0]);
+      if (answer.status >= 500) throw new Error(String(answer.status));
+      if (answer.status === 401) { show(false); return; }
+      done(queue[0], answer, await answer.json().catch(() => ({ told: "That could not be taken." })));
+      keepWaiting(waiting().slice(1));
+    }
+    state("");
+  } catch {
+    state(`No connection to the boat. ${waiting().length} waiting, nothing is lost.`);
+    setTimeout(leave, 3000);
+  } finally {
+    sending = false;
+  }
+}
+
+function send(one) {
+  const age = (Date.now() - one.at) / 1000;
+  if (one.sound) {
+    const bytes = Uint8Array.from(atob(one.sound), (c) => c.charCodeAt(0));
+    return fetch(`voice?ref=${one.ref}&age_s=${age}`, { method: "POST", headers: HEADERS, body: bytes });
+  }
+  const body = JSON.stringify({ text: one.text, ref: one.ref, age_s: age, turn: one.turn });
+  return fetch("say", { method: "POST", headers: HEADERS, body });
+}
+
+function done(one, answer, line) {
+  document.querySelector(`li[data-ref="mine-${one.ref}"]`)?.remove();
+  if (answer.ok) put(line); else state(line.told || "That could not be taken.");
+}
+
+el("say").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const text = el("text").value.trim();
+  el("text").value = "";
+  if (text) call({ text });
+});
+
+async function callSound(blob) {
+  const bytes = new Uint8Array(await blob.arrayBuffer());
+  let text = "";
+  for (let i = 0; i < bytes.length; i += 8192) text += String.fromCharCode(...bytes.subarray(i, i + 8192));
+  call({ sound: btoa(text) });
+}
+
+el("file").addEventListener("change", async () => {
+  const [file] = el("file").files;
+  if (file) await callSound(file);
+  el("file").value = "";
+});
+
+// One channel, 16 bit, at the rate of the device: the boat's computer does the rest.
+function wav(blocks, rate) {
+  const count = blocks.reduce((sum, block) => sum + block.length, 0);
+  const view = new DataView(new ArrayBuffer(44 + 2 * count));
+  const word = (at, text) => [...text].forEach((c, i) => view.setUint8(at + i, c.charCodeAt(0)));
+  word(0, "RIFF"); view.setUint32(4, 36 + 2 * count, true); word(8, "WAVEfmt ");
+  view.setUint32(16, 16, true); view.setUint16(20, 1, true); view.setUint16(22, 1, true);
+  view.setUint32(24, rate, true); view.setUint32(28, 2 * rate, true); view.setUint16(32, 2, true); view.setUint16(34, 16, true);
+  word(36, "data"); view.setUint32(40, 2 * count, true);
+  let at = 44;
+  for (const block of blocks) for (const x of block) { view.setInt16(at, Math.max(-1, Math.min(1, x)) * 32767, true); at += 2; }
+  return new Blob([view], { type: "audio/wav" });
+}
+
+let taking = null;
+async function startTalking() {
+  if (taking) return;
+  taking = { blocks: [], ended: false };
+  const mine = taking;
+  try {
+    mine.stream = await navigator.mediaDevices.getUserMedia({ audio: { channelCount: 1 } });
+    mine.context = new AudioContext();
+    await mine.context.audioWorklet.addModule("recorder.js");
+    const node = new AudioWorkletNode(mine.context, "recorder");
+    node.port.onmessage = ({ data }) => { if (mine.blocks.length < 30000) mine.blocks.push(data); };
+    mine.context.createMediaStreamSource(mine.stream).connect(node);
+    el("talk").classList.add("on");
+    el("talk").textContent = "Talking";
+    if (mine.ended) stopTalking();
+  } catch (problem) {
+    taking = null;
+    state(`The microphone cannot be used: ${problem.message}`);
+    offerFile();
+  }
+}
+
+async function stopTalking() {
+  const mine = taking;
+  if (!mine) return;
+  if (!mine.context) { mine.ended = true; return; }
+  taking = null;
+  await new Promise((resolve) => setTimeout(resolve, 200)); // the last word
+  mine.stream.getTracks().forEach((track) => track.stop());
+  el("talk").classList.remove("on");
+  el("talk").textContent = "Hold to talk";
+  if (mine.blocks.length) await callSound(wav(mine.blocks, mine.context.sampleRate));
+  mine.context.close();
+}
+
+function offerFile() {
+  el("talk").hidden = true;
+  el("file-label").hidden = false;
+}
+
+if (window.isSecureContext && navigator.mediaDevices) {
+  el("talk").addEventListener("pointerdown", startTalking);
+  for (const name of ["pointerup", "pointercancel", "pointerleave"]) el("talk").addEventListener(name, stopTalking);
+} else {
+  offerFile();
+}
+
+el("show-spread").addEventListener("click", () => {
+  const picture = el("spread");
+  picture.hidden = !picture.hidden;
+  if (!picture.hidden) picture.src = `spread.png?${Date.now()}`;
+});
+el("spread").addEventListener("error", () => { el("spread").hidden = true; state("No picture of the spread yet."); });
+
+function start() {
+  const events = new EventSource("events");
+  events.onopen = () => { show(true); state(""); leave(); };
+  events.onmessage = ({ data }) => put(JSON.parse(data));
+  events.onerror = () => {
+    if (events.readyState === EventSource.CLOSED) { events.close(); fallBack(); } else state("No connection to the boat. Calls wait in this phone.");
+  };
+}
+
+async function fallBack() {
+  const answer = await fetch("me").catch(() => null);
+  if (!answer) { show(true); state("No connection to the boat. Calls wait in this phone."); setTimeout(start, 3000); return; }
+  show(false);
+  el("code").value = decodeURIComponent(location.hash.slice(1));
+  if (el("code").value) el("name").focus();
+}
+
+start();

@@ -1,0 +1,86 @@
+"""The shapes of what goes over the wire: headers, the page's files, bodies, refusals."""
+
+import json
+from collections.abc import Awaitable, Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any, Final
+
+from aiohttp import web
+
+_PAGE: Final = Path(__file__).parent / "page"
+HEADERS: Final = {
+    "Content-Security-Policy": "default-src 'self'; img-src 'self' data:; frame-ancestors 'none'",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cache-Control": "no-store",
+}
+OLDEST: Final = timedelta(hours=24)
+"""A call that waited in a phone for longer than this is taken as said this long ago."""
+MARK: Final = "X-Deckcall"
+"""A header that only the page's own script can set: other sites cannot make a phone call."""
+
+
+@web.middleware
+async def secure(
+    request: web.Request, handler: Callable[[web.Request], Awaitable[web.StreamResponse]]
+) -> web.StreamResponse:
+    """Put the headers on every answer that keep a browser from doing more than it should."""
+    try:
+        response = await handler(request)
+    except web.HTTPException as exc:
+        exc.headers.update(HEADERS)
+        raise
+    if not response.prepared:
+        response.headers.update(HEADERS)
+    return response
+
+
+def page(name: str) -> Callable[[web.Request], Awaitable[web.Response]]:
+    """Give what serves one file of the page."""
+    kind = {"html": "text/html", "js": "text/javascript", "css": "text/css"}[name.split(".")[1]]
+    text = (_PAGE / name).read_text(encoding="utf-8")
+
+    async def give(_request: web.Request) -> web.Response:
+        return web.Response(text=text, content_type=kind, charset="utf-8")
+
+    return give
+
+
+async def body_of(request: web.Request) -> dict[str, Any]:
+    """Read the JSON object that the page sent; anything else is a bad request."""
+    if request.headers.get(MARK) != "1":
+        raise web.HTTPForbidden
+    try:
+        body = await request.json()
+    except (json.JSONDecodeError, UnicodeDecodeError):
+        raise web.HTTPBadRequest from None
+    if not isinstance(body, dict):
+        raise web.HTTPBadRequest
+    return body
+
+
+def told(text: str, status: int) -> web.Response:
+    """Refuse with a sentence for the person."""
+    return web.json_response({"told": text}, status=status)
+
+
+def ref(device: int, said: object) -> str | None:
+    """Make a message's reference from the phone's own."""
+    if not isinstance(said, str) or not 8 <= len(said) <= 64 or not said.isascii():
+        raise web.HTTPBadRequest
+    return f"web:{device}:{said}"
+
+
+def said_at(age_s: object) -> datetime:
+    """Give when a call was made that says how long it has waited in the phone, in seconds."""
+    try:
+        age = timedelta(seconds=float(str(age_s)))
+    except (ValueError, OverflowError):
+        raise web.HTTPBadRequest from None
+    return now() - min(max(age, timedelta(0)), OLDEST)
+
+
+def now() -> datetime:
+    """Give the time of day."""
+    return datetime.now(UTC)

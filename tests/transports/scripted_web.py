@@ -1,0 +1,50 @@
+"""The web chat as a process of its own, with a scripted answer in the place of the Desk.
+
+`python scripted_web.py PORT FOLDER`. Recordings are kept in FOLDER, so that a test can look at them.
+"""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from bot.messages import Button, Message, Reply
+from bot.transports.web import WebAnswers, WebConfig, run
+
+
+@contextmanager
+def scripted(folder: Path) -> Iterator[WebAnswers]:
+    """Answer from a list; a reference seen again gets the same reply."""
+    replies: dict[str, Reply] = {}
+
+    def answer(message: Message) -> Reply:
+        ref = message.ref or ""
+        if ref not in replies:
+            replies[ref] = _reply(message, len(replies), folder)
+        return replies[ref]
+
+    yield WebAnswers(answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG")
+
+
+def _reply(message: Message, count: int, folder: Path) -> Reply:
+    if message.sound is not None:
+        (folder / "heard.wav").write_bytes(message.sound)
+        return Reply("logged: a recording", heard="strike long rigger", logged=(str(count),))
+    if message.text == "which":
+        buttons = (Button("First", "first"), Button("Second", "second"))
+        return Reply("Which?", ask="Which?", buttons=buttons)
+    return Reply(f"logged {message.crew}: {message.text} <b>", logged=(str(count),))
+
+
+def main() -> None:
+    """Serve until told to stop; each code goes to standard output."""
+    port, folder = int(sys.argv[1]), Path(sys.argv[2])
+    config = WebConfig(
+        "127.0.0.1", port, folder / "serve.db", max_bytes=2_000_000,
+        announce=lambda address, code: print(address, code, flush=True),
+    )  # fmt: skip
+    run(config, lambda: scripted(folder))
+
+
+if __name__ == "__main__":
+    main()
