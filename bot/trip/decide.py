@@ -18,7 +18,7 @@ from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import FORGOTTEN_AFTER
 from bot.trip.fill import FISH_ACTS, Filled, fill
 from bot.trip.fold import Folding, fold
-from bot.trip.history import standing
+from bot.trip.memory import Memory, Now
 from bot.trip.oddities import Oddity, oddities
 from bot.trip.state import Trip
 from bot.trip.times import when
@@ -59,6 +59,8 @@ class Context:
     box: Sequence[Lure] = ()
     heard: str = ""
     """The whole text."""
+    memory: Memory | None = None
+    """Where the same log was looked at before, so that it need not be folded again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,8 @@ class _Progress:
 
     context: Context
     records: list[Record]
+    now: Now
+    """What stands after `records`."""
     drafts: dict[str, Resolved] = field(default_factory=dict)
     voids: list[str] = field(default_factory=list)
     restores: list[str] = field(default_factory=list)
@@ -106,7 +110,8 @@ class _Progress:
 
 def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -> Decision:
     """Decide what the calls of one message mean; `records` are those of the latest trip, as made."""
-    so_far = _Progress(context, list(records))
+    now = context.memory.now(records).copy() if context.memory else Now.after(records)
+    so_far = _Progress(context, list(records), now)
     for call in calls:
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
@@ -173,19 +178,18 @@ def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
 
 def _log(so_far: _Progress, call: Call) -> None:
     context = so_far.context
-    stood = standing(so_far.records)
-    now = fold(stood)
-    at = when(call, context.said_at, context.tz, now.started)
-    if not (call.ago_min or call.clock) and call.act in FISH_ACTS and so_far.undone_at:
+    trip = so_far.now.trip
+    at = when(call, context.said_at, context.tz, trip.started)
+    if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
-    if not so_far.drafts and needs_new_trip(now, call, at):
+    if not so_far.drafts and needs_new_trip(trip, call, at):
         so_far.new_trip = True
-        so_far.records, stood, now = [], (), Trip()
+        so_far.records, so_far.now = [], Now()
         if call.act != "trip_start":
             _draft(so_far, Resolved(Call("trip_start"), at, implied=True))
-            stood = standing(so_far.records)
-            now = fold(stood)
-    then = now if now.last_at is None or at >= now.last_at else fold(stood, until=at)
+    then = so_far.now.trip
+    if then.last_at is not None and at < then.last_at:
+        then = fold(so_far.now.stood, until=at)
     said = call.with_slots(ago_min=None, clock=None)
     full = fill(said, then, at, context.box, context.heard)
     so_far.oddities.extend(oddities(said, full.call, then, at))
@@ -207,14 +211,20 @@ def _undo(so_far: _Progress, call: Call) -> None:
                 so_far.voids.remove(one)
             else:
                 so_far.restores.append(one)
-        so_far.records.append(Restored(_DRAFT, target.restore, so_far.context.said_at, _DRAFT))
+        _add(so_far, Restored(_DRAFT, target.restore, so_far.context.said_at, _DRAFT))
 
 
 def _void(so_far: _Progress, ids: Iterable[str]) -> None:
     for one in ids:
         if so_far.drafts.pop(one, None) is None:
             so_far.voids.append(one)
-    so_far.records.append(Voided(_DRAFT, tuple(ids), so_far.context.said_at, _DRAFT))
+    _add(so_far, Voided(_DRAFT, tuple(ids), so_far.context.said_at, _DRAFT))
+
+
+def _add(so_far: _Progress, record: Record) -> None:
+    so_far.records.append(record)
+    if not so_far.now.take(record):
+        so_far.now = Now.after(so_far.records)
 
 
 def _amend(so_far: _Progress, call: Call) -> None:
@@ -223,10 +233,10 @@ def _amend(so_far: _Progress, call: Call) -> None:
     if isinstance(target, Refused):
         so_far.refused.append(target)
         return
-    before = standing(so_far.records)
+    before = so_far.now.stood
     at = target.at
     if call.ago_min is not None or call.clock is not None:
-        at = when(call, context.said_at, context.tz, fold(before).started)
+        at = when(call, context.said_at, context.tz, so_far.now.trip.started)
     said = amended(target, call)
     then = fold((e for e in before if e.id != target.id), until=at)
     full = fill(said, then, at, context.box, target.text)
@@ -235,7 +245,7 @@ def _amend(so_far: _Progress, call: Call) -> None:
     _replace(so_far, target, changed, heard=context.heard)
     since = min(at, target.at)
     old = _derived(before, since, context)
-    for entry, new in _derived(standing(so_far.records), since, context).values():
+    for entry, new in _derived(so_far.now.stood, since, context).values():
         known = old.get(entry.id)
         if known is not None and known[1] != new:
             _replace(so_far, entry, replace(entry, call=new.call, inferred=new.inferred))
@@ -278,6 +288,7 @@ def _replace(so_far: _Progress, old: Entry, new: Entry, heard: str | None = None
     else:
         so_far.drafts[old.id] = replace(made, text=draft.text, implied=draft.implied)
         so_far.records[so_far.records.index(old)] = replace(new, text=old.text)
+        so_far.now = Now.after(so_far.records)
 
 
 def _draft(so_far: _Progress, one: Resolved) -> None:
@@ -285,17 +296,7 @@ def _draft(so_far: _Progress, one: Resolved) -> None:
     name = f"{_DRAFT}{so_far.made:06d}"
     so_far.drafts[name] = one
     heard = one.text or so_far.context.heard
-    so_far.records.append(
-        Entry(
-            name,
-            "",
-            one.at,
-            one.call,
-            one.crew or "",
-            "",
-            heard,
-            _DRAFT,
-            one.replaces,
-            one.inferred,
-        )
+    entry = Entry(
+        name, "", one.at, one.call, one.crew or "", "", heard, _DRAFT, one.replaces, one.inferred
     )
+    _add(so_far, entry)

@@ -25,6 +25,12 @@ class FishLog:
         self._open: dict[str, int] = {}
         """Where in `all` those stand that are not over."""
 
+    def copy(self) -> "FishLog":
+        """Give a second one that goes on by itself."""
+        other = FishLog()
+        other.all, other._open = self.all.copy(), self._open.copy()
+        return other
+
     def on(self) -> tuple[Fish, ...]:
         """Give the fish that are on."""
         return tuple(f for f in self._waiting() if f.is_on)

@@ -4,7 +4,8 @@ What is odd becomes a finding. `Folding` keeps the progress, so that a caller ma
 between two entries; `fold` is all of it at once. The life of a fish is in `fish_log`. Pure.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
@@ -25,12 +26,13 @@ from bot.trip.state import (
     Trip,
 )
 
+_Gap = tuple[datetime, datetime | None]
 _BITES: Final = frozenset({"raise", "strike", "hookup"})
 _FISH: Final = _BITES | {"miss", "pulled_hook", "break_off", "boat", "release"}
 _OVER_LINES: Final = frozenset({"set", "swap", "clear", "lines_in", "lines_out"})
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class _Run:
     """A lure on a line from going in to coming out, whatever a fish does meanwhile."""
 
@@ -38,6 +40,8 @@ class _Run:
     start: datetime
     speed_kn: float | None
     end: datetime | None = None
+    cut: "tuple[tuple[_Gap, ...], tuple[Stint, ...]] | None" = None
+    """The stints that were made of it, and the gaps that were cut out."""
 
 
 class Folding:
@@ -81,6 +85,18 @@ class Folding:
             self._on_trip(entry)
         else:
             self._on_word(entry)
+
+    def copy(self) -> "Folding":
+        """Give a second one that goes on by itself."""
+        other = copy(self)
+        for name, value in vars(self).items():
+            if isinstance(value, list | dict):
+                setattr(other, name, value.copy())
+        other._fish = self._fish.copy()
+        for line, run in self._running.items():
+            other._running[line] = own = replace(run)
+            other._runs[other._runs.index(run)] = own
+        return other
 
     def trip(self) -> Trip:
         """Give what is true after the entries so far."""
@@ -228,7 +244,8 @@ class Folding:
         self._running[line] = run
 
     def _stop(self, line: str, at: datetime) -> None:
-        self._running.pop(line).end = at
+        run = self._running.pop(line)
+        run.end, run.cut = at, None
 
     # Fish
 
@@ -303,23 +320,29 @@ def _bit_before(fish: Fish, at: datetime) -> bool:
 
 def _stints(runs: Iterable[_Run], fish: Iterable[Fish]) -> tuple[Stint, ...]:
     """Cut the time of a fish that was on out of the runs of its line."""
-    off: dict[str, list[tuple[datetime, datetime | None]]] = {}
+    off: dict[str, list[_Gap]] = {}
     for one in fish:
-        if one.line is not None and one.off_water is not None:
-            off.setdefault(one.line, []).append(one.off_water)
+        gap = one.off_water
+        if one.line is not None and gap is not None:
+            off.setdefault(one.line, []).append(gap)
     found: list[Stint] = []
     for run in runs:
-        found.extend(_cut(run, sorted(off.get(run.lure.line, ()), key=lambda gap: gap[0])))
+        gaps = tuple(gap for gap in off.get(run.lure.line, ()) if _touches(gap, run))
+        if run.end is None or run.cut is None or run.cut[0] != gaps:
+            run.cut = gaps, tuple(_cut(run, gaps))
+        found.extend(run.cut[1])
     return tuple(found)
 
 
-def _cut(run: _Run, gaps: Iterable[tuple[datetime, datetime | None]]) -> Iterable[Stint]:
+def _touches(gap: _Gap, run: _Run) -> bool:
+    return (run.end is None or gap[0] < run.end) and (gap[1] is None or gap[1] > run.start)
+
+
+def _cut(run: _Run, gaps: Iterable[_Gap]) -> Iterator[Stint]:
     start: datetime | None = run.start
-    for gap_start, gap_end in gaps:
-        if start is None or (run.end is not None and gap_start >= run.end):
+    for gap_start, gap_end in sorted(gaps, key=lambda gap: gap[0]):
+        if start is None:
             break
-        if gap_end is not None and gap_end <= start:
-            continue
         if gap_start > start:
             yield _stint(run, start, gap_start)
         start = gap_end if gap_end is None else max(start, gap_end)

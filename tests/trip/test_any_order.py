@@ -13,6 +13,7 @@ from bot.trip.entry import Entry, Record
 from bot.trip.exposure import hours_by, lure_hours
 from bot.trip.fold import fold
 from bot.trip.history import in_order, standing
+from bot.trip.memory import Memory
 from bot.trip.state import Trip
 from bot.trip.tally import tally
 from tests.builders import DAY, TRIP
@@ -89,6 +90,15 @@ def test_no_order_of_calls_raises(day: list[tuple[int, list[Call]]]) -> None:
     now = DAY + timedelta(days=2)
     for by in ("position", "colour", "size", "lure", "species", "crew", "hour", "speed", "none"):
         tally([state], by, now)
+
+
+@given(messages)
+@settings(deadline=None)
+def test_what_is_remembered_is_what_folding_anew_gives(day: list[tuple[int, list[Call]]]) -> None:
+    memory, records = Memory(), played(day)
+
+    for length in range(len(records) + 1):
+        assert memory.now(records[:length]).trip == fold(standing(records[:length]))
 
 
 @given(messages)
