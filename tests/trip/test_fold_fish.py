@@ -180,6 +180,7 @@ def test_a_line_that_parts_takes_its_lure_with_it() -> None:
 
     assert list(state.spread) == ["long rigger"]
     assert [lure.label for lure in state.lost] == ["black 12 in"]
+    assert state.previous == {}
 
 
 def test_a_lure_put_out_during_the_fight_is_not_the_one_that_is_lost() -> None:
