@@ -17,6 +17,7 @@ from telegram.error import RetryAfter, TelegramError
 
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Button, Message, Reply
+from bot.transports.isolated import Broken
 from bot.transports.telegram.api import FileGone, TooLarge
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.pace import Backoff
@@ -24,7 +25,7 @@ from bot.transports.telegram.send import cut
 from bot.transports.telegram.store import Send, Store, StoredButton, Waiting
 from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
 
-TRIES: Final = 3
+TRIES: Final = 2
 """So often is an update tried that makes the program fail."""
 SOUND_SUFFIXES: Final = (".wav", ".flac", ".ogg", ".oga", ".opus")
 COMMANDS: Final = {
@@ -149,7 +150,7 @@ class Handler:
     async def _answer(self, message: Message) -> Reply:
         try:
             return await self.answer(message)
-        except LogbookError:
+        except (LogbookError, Broken):
             raise
         except DeckcallError as exc:  # an engine that is missing, a recording that is broken
             return Reply(f"Not logged: {exc}")

@@ -23,7 +23,9 @@ LATE: Final = timedelta(minutes=3)
 MOST_LETTERS: Final = 4096
 """Of one message, by the Bot API."""
 MOST_CAPTION: Final = 1024
-SUM_AT_MOST: Final = 12
+SUM_AT_MOST: Final = 40
+SUM_LETTERS: Final = 3500
+"""Answers that share a message stay below this together; must stay below `MOST_LETTERS`."""
 THUMB: Final = "👍"
 
 _log = logging.getLogger(__name__)
@@ -86,9 +88,10 @@ class Sender:
         """Give the rows that share the next message: one, unless the chat's budget runs low."""
         if not self.pace.scarce(rows[0].send.chat, self.monotonic_s()):
             return rows[:1]
-        plain = 0
+        plain, letters = 0, 0
         for row in rows[:SUM_AT_MOST]:
-            if row.send.kind != "text" or row.send.buttons or row.tries:
+            letters += _units(row.send.text) + 3
+            if row.send.kind != "text" or row.send.buttons or row.tries or letters > SUM_LETTERS:
                 break
             plain += 1
         return rows[: max(1, plain)]

@@ -1,0 +1,48 @@
+"""How commands put their answers on standard output: JSON for programs, columns for people."""
+
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from bot.errors import DeckcallError
+
+
+def put_json(value: Any) -> None:
+    """Print one line of JSON."""
+    print(json.dumps(value, ensure_ascii=False, allow_nan=False), flush=True)
+
+
+def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Print a table: the first column from the left, the others from the right."""
+    table = [heads, *rows]
+    widths = [max(len(row[i]) for row in table) for i in range(len(heads))]
+    for row in table:
+        cells = [row[0].ljust(widths[0])]
+        cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
+        print("  ".join(cells).rstrip())
+
+
+def put_file(data: str | bytes, out: str | None) -> None:
+    """Write to a file, else to standard output."""
+    raw = data.encode() if isinstance(data, str) else data
+    if out is None or out == "-":
+        sys.stdout.flush()
+        sys.stdout.buffer.write(raw)
+        sys.stdout.buffer.flush()
+        return
+    try:
+        Path(out).write_bytes(raw)
+    except OSError as exc:
+        raise DeckcallError(
+            f"{out} cannot be written ({exc.strerror}); choose another --out"
+        ) from exc
+
+
+def read_file(name: str) -> bytes:
+    """Read a file that the user named; raises DeckcallError with one line."""
+    try:
+        return Path(name).read_bytes()
+    except OSError as exc:
+        raise DeckcallError(f"{name} cannot be read ({exc.strerror}); check the name") from exc
