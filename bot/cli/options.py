@@ -77,15 +77,26 @@ def parser() -> argparse.ArgumentParser:
     add("trips", "record:trips", "the trips of the log", _json)
     add("report", "papers:report", "the report of a trip", _report)
     add("export", "papers:export", "the log for other programs", _export)
-    add("model", "hearing:model", "speech models: get, list", _ear, _model)
+    add("model", "models:model", "speech models: get, list", _ear, _model)
     add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
         _ear, _json)  # fmt: skip
     return top
 
 
 def _common(command: _Parser) -> None:
-    command.add_argument("--home", metavar="DIR", help="folder of the log and its settings")
-    command.add_argument("--debug", action="store_true", help="show tracebacks and more of the log")
+    command.set_defaults(home=None, debug=False)
+    _also_common(command)
+
+
+def _also_common(command: _Parser) -> None:
+    """Add the common options to a job of a command, where they may also stand."""
+    unset = argparse.SUPPRESS
+    command.add_argument(
+        "--home", metavar="DIR", default=unset, help="folder of the log and its settings"
+    )
+    command.add_argument(
+        "--debug", action="store_true", default=unset, help="show tracebacks and more of the log"
+    )
 
 
 def _json(command: _Parser) -> None:
@@ -176,6 +187,8 @@ def _box(command: _Parser) -> None:
     show = jobs.add_parser("show", help="one lure and what the log says of it")
     show.add_argument("name", nargs="+", metavar="NAME")
     _json(show)
+    for job in jobs.choices.values():
+        _also_common(job)
 
 
 def _report(command: _Parser) -> None:
@@ -195,3 +208,5 @@ def _model(command: _Parser) -> None:
     get = jobs.add_parser("get", help="fetch a model; its checksum is verified")
     get.add_argument("name", nargs="?", metavar="MODEL", help="default: the small English one")
     _json(jobs.add_parser("list", help="which engine and model would be used"))
+    for job in jobs.choices.values():
+        _also_common(job)

@@ -1,0 +1,154 @@
+"""`doctor`: look at the set-up and say, for each thing that is missing, what to do about it."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from importlib import import_module
+from importlib.util import find_spec
+
+from bot.cli.options import Arguments
+from bot.cli.shown import put_json
+from bot.errors import DeckcallError
+from bot.settings import Settings
+
+LOW_DISK_BYTES = 200_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One thing that was looked at."""
+
+    name: str
+    state: str
+    """`ok`, `note` (works without it), or `wrong`."""
+    text: str
+    """What was found, and what to do."""
+
+
+def doctor(args: Arguments, found: Settings) -> int:
+    """Print every check; fails where one is wrong."""
+    checks = tuple(_all(found))
+    if args.json:
+        put_json({"checks": [{"name": c.name, "state": c.state, "text": c.text} for c in checks]})
+    else:
+        for check in checks:
+            print(f"{check.state:5}  {check.name}: {check.text}")
+    return 1 if any(check.state == "wrong" for check in checks) else 0
+
+
+def _all(found: Settings) -> Iterator[Check]:
+    looks: tuple[tuple[str, Callable[[Settings], Check]], ...] = (
+        ("home", _home), ("disk", _disk), ("log", _log), ("box", _box), ("boat", _boat),
+        ("ear", _ear), ("sound", _sound), ("telegram", _telegram), ("crew", _crew),
+        ("web chat", _web), ("microphone", _microphone),
+    )  # fmt: skip
+    for name, look in looks:
+        try:
+            yield look(found)
+        except (DeckcallError, OSError, ImportError) as exc:
+            yield Check(name, "wrong", " ".join(str(exc).split()))
+
+
+def _home(found: Settings) -> Check:
+    home = found.home
+    home.mkdir(parents=True, exist_ok=True)
+    if not os.access(home, os.W_OK):
+        return Check(
+            "home", "wrong", f"{home} cannot be written; set DECKCALL_HOME to another folder"
+        )
+    file = home / "deckcall.toml"
+    return Check(
+        "home", "ok", f"{home}, settings {'from ' + file.name if file.exists() else 'by default'}"
+    )
+
+
+def _disk(found: Settings) -> Check:
+    free = shutil.disk_usage(found.home).free
+    state = "ok" if free > LOW_DISK_BYTES else "wrong"
+    advice = "" if state == "ok" else "; make room, or calls will wait and not be logged"
+    return Check("disk", state, f"{free / 1e9:.1f} GB free{advice}")
+
+
+def _log(found: Settings) -> Check:
+    from bot.logbook.store import FILE, Logbook
+
+    with Logbook.open(found.home) as logbook:
+        count = len(logbook.trips())
+    return Check("log", "ok", f"{found.home / FILE}, {count} trip{'s' if count != 1 else ''}")
+
+
+def _box(found: Settings) -> Check:
+    from bot.logbook.store import Logbook
+
+    with Logbook.open(found.home) as logbook:
+        lures = logbook.lures()
+    if not lures:
+        return Check(
+            "box", "note", "empty; deckcall box import FILE.csv teaches lure names and advice"
+        )
+    ready = sum(lure.ready for lure in lures)
+    return Check("box", "ok", f"{len(lures)} lures, {ready} ready")
+
+
+def _boat(found: Settings) -> Check:
+    if found.boat.timezone == "UTC":
+        text = 'times are UTC; set [boat] timezone = "Pacific/Auckland" or yours in deckcall.toml'
+        return Check("boat", "note", text)
+    if not found.outfits:
+        text = f"{found.boat.timezone}; no [[outfit]], so there are no tackle rules to check"
+        return Check("boat", "note", text)
+    return Check("boat", "ok", f"{found.boat.timezone}, {len(found.outfits)} outfits")
+
+
+def _ear(found: Settings) -> Check:
+    from bot.speech.models import choose_engine, find_model
+
+    folder = find_model(found.speech.model, found.home)
+    engine = choose_engine(found.speech.engine, folder)
+    if find_spec(engine) is None:
+        return Check("ear", "wrong", f"{engine} is not installed; run: pip install {engine}")
+    if engine == "pocketsphinx":
+        text = "pocketsphinx with the model that it brings; deckcall model get fetches a better ear"
+        return Check("ear", "note", text)
+    return Check("ear", "ok", f"vosk with {folder}")
+
+
+def _sound(_found: Settings) -> Check:
+    import soundfile
+
+    known = soundfile.available_formats()
+    if "OGG" not in known or "OPUS" not in soundfile.available_subtypes("OGG"):
+        text = "this libsndfile reads no OGG/Opus, so no voice messages; pip install -U soundfile"
+        return Check("sound", "wrong", text)
+    return Check("sound", "ok", f"libsndfile {soundfile.__libsndfile_version__} reads OGG/Opus")
+
+
+def _telegram(found: Settings) -> Check:
+    if not found.telegram.token:
+        text = "no token; make a bot with BotFather, then set DECKCALL_TELEGRAM_TOKEN"
+        return Check("telegram", "note", text)
+    return Check("telegram", "ok", f"a token is set, {found.telegram.api}")
+
+
+def _crew(found: Settings) -> Check:
+    if found.telegram.token and not found.telegram.crew:
+        text = "nobody is let in; set DECKCALL_CREW to the ids of your chats, or deckcall telegram --pair"
+        return Check("crew", "note", text)
+    return Check("crew", "ok", f"{len(found.telegram.crew)} chats or users may talk to the bot")
+
+
+def _web(_found: Settings) -> Check:
+    if any(find_spec(name) is None for name in ("aiohttp", "segno")):
+        return Check("web chat", "note", "not installed; run: pip install 'deckcall[serve]'")
+    return Check("web chat", "ok", "installed")
+
+
+def _microphone(_found: Settings) -> Check:
+    if find_spec("sounddevice") is None:
+        return Check("microphone", "note", "not installed; run: pip install 'deckcall[microphone]'")
+    try:
+        device = import_module("sounddevice").query_devices(kind="input")
+    except (OSError, ValueError) as exc:
+        return Check("microphone", "note", f"none to be used ({' '.join(str(exc).split())})")
+    return Check("microphone", "ok", str(device["name"]))

@@ -1,0 +1,170 @@
+"""The program as a process: exit codes, streams, one line for a failure."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from bot.cli.options import parser
+
+ROOT = Path(__file__).parents[2]
+BOX = """name,head,size_in,colours,hook_gauge,hooks,leader_kg,leader_m,ready,speed_min_kn,speed_max_kn
+Loud Neighbour,cupped,8,purple,medium,2,150,4.5,yes,6,9
+Old Boot,slim,10,black blue,heavy,1,,,,,
+"""
+
+
+def _run(home: Path, *args: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
+    environ = {k: v for k, v in os.environ.items() if not k.startswith("DECKCALL_")}
+    return subprocess.run(
+        [sys.executable, "-m", "bot", *args],
+        input=stdin,
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env=environ | {"DECKCALL_HOME": str(home)},
+        timeout=120,
+    )
+
+
+def _commands() -> list[str]:
+    for action in parser()._actions:
+        if action.choices:
+            return list(action.choices)
+    raise AssertionError("no commands")
+
+
+def test_help_is_there_for_every_command() -> None:
+    for name in _commands():
+        with pytest.raises(SystemExit) as ended:
+            parser().parse_args([name, "--help"])
+
+        assert ended.value.code == 0
+
+
+@pytest.mark.parametrize("args", [[], ["fly"], ["tally", "--by", "mood"], ["replay"], ["box"]])
+def test_a_usage_error_ends_with_2(tmp_path: Path, args: list[str]) -> None:
+    done = _run(tmp_path, *args)
+
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "usage: deckcall" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("args", "part"),
+    [
+        (["box", "import", "missing.csv"], "missing.csv cannot be read"),
+        (["box", "show", "Nobody"], 'no lure "Nobody"'),
+        (["tally", "--trip", "T9"], 'no trip "T9"'),
+        (["model", "get", "big"], 'no model "big"'),
+        (["telegram"], "DECKCALL_TELEGRAM_TOKEN"),
+    ],
+)
+def test_a_failure_is_one_line_and_ends_with_1(tmp_path: Path, args: list[str], part: str) -> None:
+    done = _run(tmp_path, *args)
+
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert part in done.stderr
+    assert done.stderr.count("\n") == 1
+
+
+def test_a_wrong_setting_is_named_and_debug_shows_more(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text("[boat]\nspeed = 7\n", encoding="utf-8")
+
+    done, more = _run(tmp_path, "trips"), _run(tmp_path, "trips", "--debug")
+
+    assert done.returncode == more.returncode == 1
+    assert "deckcall.toml: [boat] speed is unknown" in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert "Traceback" in more.stderr
+
+
+def test_a_reader_that_leaves_early_is_no_failure(tmp_path: Path) -> None:
+    (tmp_path / "box.csv").write_text(BOX, encoding="utf-8")
+    _run(tmp_path, "box", "import", str(tmp_path / "box.csv"))
+    command = [sys.executable, "-m", "bot", "box", "export", "--home", str(tmp_path)]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT)
+    assert process.stdout is not None
+    assert process.stderr is not None
+    process.stdout.close()
+
+    assert process.wait(60) == 0
+    assert process.stderr.read() == b""
+    process.stderr.close()
+
+
+def test_a_box_goes_in_and_comes_out_the_same(tmp_path: Path) -> None:
+    path = tmp_path / "box.csv"
+    path.write_text(BOX, encoding="utf-8")
+
+    assert _run(tmp_path, "box", "import", str(path)).returncode == 0
+    again = _run(tmp_path, "box", "import", str(path))
+    listed = json.loads(_run(tmp_path, "box", "list", "--json").stdout)
+    out = tmp_path / "out.csv"
+    assert _run(tmp_path, "box", "export", "--out", str(out)).returncode == 0
+
+    assert "0 added, 2 brought up to date" in again.stdout
+    assert [lure["name"] for lure in listed["lures"]] == ["Loud Neighbour", "Old Boot"]
+    assert (
+        out.read_text(encoding="utf-8").splitlines()[1].startswith("Loud Neighbour,cupped,8,purple")
+    )
+
+
+def test_a_bad_line_keeps_the_whole_file_out_unless_skipped(tmp_path: Path) -> None:
+    path = tmp_path / "box.csv"
+    path.write_text(BOX + "Tall Story,round,eight,purple,,,,,,,\n", encoding="utf-8")
+
+    refused = _run(tmp_path, "box", "import", str(path))
+    listed = json.loads(_run(tmp_path, "box", "list", "--json").stdout)
+    taken = _run(tmp_path, "box", "import", "--skip-bad", str(path))
+
+    assert refused.returncode == 1
+    assert "line 4:" in refused.stderr
+    assert listed["lures"] == []
+    assert taken.returncode == 0
+    assert "2 added" in taken.stdout
+
+
+def test_an_empty_log_answers_too(tmp_path: Path) -> None:
+    assert json.loads(_run(tmp_path, "spread", "--json").stdout) == {"positions": []}
+    assert json.loads(_run(tmp_path, "trips", "--json").stdout) == {"trips": []}
+    total = json.loads(_run(tmp_path, "tally", "--json").stdout)["total"]
+    assert (total["strikes"], total["rate_per_10h"]) == (0, None)
+
+
+def test_the_doctor_names_what_is_missing_and_what_to_do(tmp_path: Path) -> None:
+    done = _run(tmp_path, "doctor", "--json")
+
+    checks = {check["name"]: check for check in json.loads(done.stdout)["checks"]}
+    assert done.returncode == 0
+    assert "BotFather" in checks["telegram"]["text"]
+    assert "box import" in checks["box"]["text"]
+    assert checks["sound"]["state"] == "ok"
+
+
+def test_a_model_that_is_not_there_is_wrong(tmp_path: Path) -> None:
+    done = _run(tmp_path, "doctor", "--model", str(tmp_path))
+
+    assert done.returncode == 1
+    assert "holds no Vosk model" in done.stdout
+
+
+@pytest.mark.parametrize("args", [["--help"], ["parse", "--help"]])
+def test_help_starts_without_the_heavy_parts(args: list[str]) -> None:
+    code = (
+        "import sys; from bot.cli import main\n"
+        f"try: main({args!r})\n"
+        "except SystemExit: pass\n"
+        "heavy = {'telegram', 'vosk', 'pocketsphinx', 'scipy', 'rich', 'numpy', 'sqlite_utils'}\n"
+        "print(sorted(heavy & set(sys.modules)), file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60
+    )
+
+    assert done.stderr.strip() == "[]"
