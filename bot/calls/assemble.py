@@ -17,6 +17,8 @@ STRAY_COST: Final = 0.8
 """A phrase that no act can carry."""
 MISSING_COST: Final = 1.5
 """A slot that the act cannot do without."""
+AGAIN_COST: Final = 0.25
+"""The same act begun again without a pause or an "and"."""
 EATEN_COST: Final = 0.5
 IMPLIED_COST: Final = 0.25
 """An act that is meant though its word was not said."""
@@ -159,7 +161,8 @@ class _Maker:
 
     def run(self, elements: tuple[Element, ...]) -> None:
         real = [e for e in elements if e.kind not in ("filler", "unknown", "negated")]
-        for n, element in enumerate(real):
+        for n, given in enumerate(real):
+            element = self._as_fish(given)
             if element.cue is not None:
                 self._cue(element)
             elif not self._attach(element, real[n + 1 :]):
@@ -208,6 +211,21 @@ class _Maker:
         taken = {k for k, _ in following.slots}
         return _can(following.cue.act, element) and not taken & {k for k, _ in element.slots}
 
+    def _as_fish(self, element: Element) -> Element:
+        """Take "a blue" for the fish where it is no lure that was bitten: not after "on" or "for"."""
+        colour = dict(element.slots)
+        if element.kind != "lure" or not _lone_fish_colour(colour):
+            return element
+        tokens = self._lattice.tokens
+        article = tokens[element.start].text in ("a", "an", "another")
+        before = tokens[element.start - 1].text if element.start else ""
+        on_lure = before in ("on", "at", "for", "to", "the", "off", "from", "with")
+        fishy = self.drafts and self.drafts[-1].act in _FISHY
+        if article and fishy and (not on_lure or before in ("to", "on")):
+            species = (("species", f"{colour['colours'][0]} marlin"),)
+            return element._replace(kind="fish", slots=species)
+        return element
+
     def _pause(self, start: int, end: int) -> bool:
         tokens = self._lattice.tokens
         return any(
@@ -235,6 +253,8 @@ class _Maker:
         fresh = Draft(last.act, {}, phrase.start, phrase.end, cue=False)
         if not _give(fresh, phrase):
             return False
+        if not self._pause(last.end, phrase.start):
+            self.cost += AGAIN_COST
         if "count" in last.given:
             last.slots.pop("count", None)
         self.drafts.append(fresh)
@@ -327,9 +347,10 @@ def _eaten(path: Path, lattice: Lattice) -> float:
     before: Element | None = None
     for element in path.elements:
         one = element.end - element.start == 1
-        if element.cue is not None and one and before is not None and before.kind == "lure":
-            sized = any(k in ("size_in", "lure") for k, _ in before.slots)
-            if lattice.tokens[element.start].text == "ate" and not sized:
+        if element.cue is not None and one and before is not None:
+            names = {k for k, _ in before.slots}
+            thin = names & {"colours", "head"} and not names & {"size_in", "lure"}
+            if lattice.tokens[element.start].text == "ate" and thin:
                 return EATEN_COST
         before = element
     return 0.0

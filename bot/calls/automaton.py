@@ -31,17 +31,28 @@ class Automaton(Generic[T]):
         self._numbers: dict[frozenset[int], int] = {first: 0}
         self._moves: list[dict[str, int]] = [{}]
         self._accepts: list[tuple[T, ...]] = [self._payloads(first)]
+        self._slots: list[tuple[str, ...] | None] = [None]
 
     def step(self, state: int, label: str) -> int:
         """Give the state after this word or slot, or -1 where nothing goes on."""
         moves = self._moves[state]
-        if label in moves:
-            return moves[label]
+        known = moves.get(label)
+        if known is not None:
+            return known
         reached: set[int] = set()
         for each in self._sets[state]:
             reached |= self._next[each].get(label, set())
         moves[label] = self._number(self._closure(reached)) if reached else -1
         return moves[label]
+
+    def slots(self, state: int) -> tuple[str, ...]:
+        """Give the slots that may follow in this state."""
+        found = self._slots[state]
+        if found is None:
+            labels = {label for s in self._sets[state] for label in self._next[s]}
+            found = tuple(sorted(label for label in labels if label[0] == "{"))
+            self._slots[state] = found
+        return found
 
     def accepts(self, state: int) -> tuple[T, ...]:
         """Give the payloads of the templates that end in this state."""
@@ -53,6 +64,7 @@ class Automaton(Generic[T]):
             self._sets.append(states)
             self._moves.append({})
             self._accepts.append(self._payloads(states))
+            self._slots.append(None)
         return self._numbers[states]
 
     def _payloads(self, states: frozenset[int]) -> tuple[T, ...]:

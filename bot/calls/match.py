@@ -21,6 +21,8 @@ UNKNOWN_COST: Final = 1.0
 BARE_NUMBER_COST: Final = 0.5
 DEAREST: Final = 2.0
 """Repairs within one wording that are followed no further."""
+FILLER_REPAIR: Final = 0.1
+"""The dearest repair to a word that means nothing."""
 LONE_COST: Final = 0.05
 """A lure of which only one thing was said."""
 LONE_CLEAR_COST: Final = 0.8
@@ -98,6 +100,57 @@ def walk(
 ) -> Iterator[tuple[Any, int, float, tuple[tuple[str, Term], ...]]]:
     """Give every template that matches from a node on: payload, end, cost, captured terms."""
     stack: list[tuple[int, int, float, tuple[tuple[str, Term], ...]]] = [(0, start, 0.0, ())]
+    size, edges, step = len(lattice.tokens), lattice.edges, automaton.step
+    while stack:
+        state, node, cost, captured = stack.pop()
+        if cost > DEAREST:
+            continue
+        if node <= size:
+            if node != start:
+                for payload in automaton.accepts(state):
+                    yield payload, node, cost, captured
+            if node < size:
+                here = found[node]
+                for label in automaton.slots(state):
+                    listed = here.get(label)
+                    if listed:
+                        after = step(state, label)
+                        for term in listed:
+                            more = (*captured, (label, term))
+                            stack.append((after, term.end, cost + term.cost, more))
+        for word, end, extra in edges[node]:
+            after = step(state, word)
+            if after >= 0:
+                stack.append((after, end, cost + extra, captured))
+
+
+def talk_of(lattice: Lattice, grammar: Grammar) -> list[tuple[int, int]]:
+    """Give the parts of a line, as it was heard, that say it is talk."""
+    found = terms(lattice, grammar)
+    _phrases(lattice, grammar, found)
+    return _talk(lattice, grammar, found)
+
+
+def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> list[tuple[int, int]]:
+    spans = []
+    for start in range(lattice.size):
+        ends = [end for _, end, cost, _ in walk(grammar.talk, lattice, found, start) if cost == 0]
+        if ends:
+            spans.append((start, max(ends)))
+    return [s for s in spans if not any(o != s and o[0] <= s[0] and s[1] <= o[1] for o in spans)]
+
+
+def _judged(path: Path, talk: list[tuple[int, int]], cost: float) -> Path:
+    """Charge a way for every sign of talk that its wordings do not take in whole."""
+    signs = sum(1 for span in talk if not any(_takes_in(e, span) for e in path.elements))
+    return path._replace(cost=path.cost + cost * signs, talk=signs)
+
+
+def walk(
+    automaton: Automaton[Any], lattice: Lattice, found: Terms, start: int
+) -> Iterator[tuple[Any, int, float, tuple[tuple[str, Term], ...]]]:
+    """Give every template that matches from a node on: payload, end, cost, captured terms."""
+    stack: list[tuple[int, int, float, tuple[tuple[str, Term], ...]]] = [(0, start, 0.0, ())]
     while stack:
         state, node, cost, captured = stack.pop()
         if cost > DEAREST:
@@ -144,6 +197,10 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
                 t._replace(slots=tuple((f"old_{k}", v) for k, v in t.slots))
                 for t in found[start]["{lure}"]
             ]
+
+
+def _one_word(captured: tuple[tuple[str, Term], ...], start: int) -> bool:
+    return any(t.slots[0][1][0] <= start + 1 for label, t in captured if label == "{alltext}")
 
 
 def _thin(slots: Slots) -> float:
@@ -202,6 +259,8 @@ def _elements(
             best[key] = element
 
     for cue, end, cost, captured in walk(grammar.cues, lattice, found, start):
+        if cost and cue.act == "note" and _one_word(captured, start):
+            continue  # "nots in sixty fathoms" is no note
         if cue.whole and not (idle[0][start] and idle[1][end]):
             continue
         keep(Element("cue", start, end, cost + CUE_COST, merged(captured), cue))
@@ -211,7 +270,8 @@ def _elements(
     for term in found[start].get("{bare}", ()):
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for _, end, cost, _ in walk(grammar.fillers, lattice, found, start):
-        keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
+        if cost <= FILLER_REPAIR:
+            keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
     for term in found[start].get("{negated}", ()):
         keep(Element("negated", start, term.end, term.cost + PHRASE_COST))
     keep(Element("unknown", start, start + 1, UNKNOWN_COST))

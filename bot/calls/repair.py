@@ -17,6 +17,10 @@ from bot.calls.tokens import Token
 
 ALIKE_COST: Final = 0.22
 """A word that sounds the same; larger believes the recogniser more."""
+KNOWN_COST: Final = 0.08
+"""A slip of several words that is common in the trade: few people say "fat homes" and mean it."""
+DIGIT_COST: Final = 0.15
+"""A number that sounds like a small word; it counts only where a number may stand."""
 SOUND_COST: Final = 3.0
 """For each part of the sounds that differs."""
 SPELLING_COST: Final = 0.45
@@ -30,6 +34,9 @@ KEPT: Final = 5
 """Repairs kept for each span."""
 REAL_WORD_COST: Final = 0.12
 """More where the word heard is itself a word of the language."""
+
+
+_DIGITS: Final = frozenset("two four eight ten one".split())
 
 
 class Repair(NamedTuple):
@@ -75,9 +82,12 @@ class Repairer:
             for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
                 if end - start > 1 and any(t.stop for t in tokens[start + 1 : end]):
                     break
-                if not sure.isdisjoint(range(start, end)):
-                    break
                 heard = " ".join(t.text for t in tokens[start:end])
+                if not sure.isdisjoint(range(start, end)):
+                    if " " in heard and heard in self.known:
+                        slips = self.known[heard]
+                        found += [Repair(start, end, tuple(s.split()), KNOWN_COST) for s in slips]
+                    continue
                 for words, cost in self._candidates(heard):
                     found.append(Repair(start, end, words, cost))
         return found
@@ -91,13 +101,18 @@ class Repairer:
     def _codes_of(self, text: str) -> list[str]:
         codes = [""]
         for word in text.split():
-            said = self.sounds.get(word) or self.pronunciations.get(word)
+            said = self._said(word)
+            if not said and word[-1:] == "s" and (stem := self._said(word[:-1])):
+                said = tuple(f"{phones} Z" for phones in stem)
             if not said and self.sound_out is not None and word.isalpha() and len(word) > 2:
                 said = (self.sound_out(word),)
             if not said:
                 return []
             codes = [c + coded(p) for c in codes for p in said[:3]][:4]
         return codes
+
+    def _said(self, word: str) -> tuple[str, ...]:
+        return self.sounds.get(word) or self.pronunciations.get(word) or ()
 
     def _candidates(self, heard: str) -> tuple[tuple[tuple[str, ...], float], ...]:
         if heard not in self._cache:
@@ -109,13 +124,16 @@ class Repairer:
     def _found(self, heard: str) -> tuple[tuple[tuple[str, ...], float], ...]:
         best: dict[str, float] = {}
         for target in self.known.get(heard, ()):
-            best[target] = ALIKE_COST + SPLIT_COST
+            if " " in heard:
+                best[target] = KNOWN_COST
+            else:
+                best[target] = DIGIT_COST if target in _DIGITS else ALIKE_COST + SPLIT_COST
         if not any(c.isdigit() for c in heard):
             self._by_sound(heard, best)
             if " " not in heard:
                 self._by_spelling(heard, best)
         best.pop(heard, None)
-        real = REAL_WORD_COST if heard in self.vocabulary else 0.0
+        real = REAL_WORD_COST if heard in self.vocabulary and heard not in self.known else 0.0
         ranked = sorted((cost + real, target) for target, cost in best.items())
         return tuple((tuple(t.split()), c) for c, t in ranked[:KEPT] if c <= LIMIT)
 
@@ -138,8 +156,8 @@ class Repairer:
         return ALIKE_COST + SOUND_COST * apart / max(length, 3) + split
 
     def _by_spelling(self, heard: str, best: dict[str, float]) -> None:
-        if len(heard) < 3:
-            return
+        if len(heard) < 3 or heard in self.pronunciations:
+            return  # a word of the language is seldom a slip of the thumb
         cutoff = 1 if len(heard) <= 5 else 2
         near = process.extract(
             heard, self._letters, scorer=OSA.distance, score_cutoff=cutoff, limit=12

@@ -95,6 +95,38 @@ def words_of(node: Node) -> Iterator[str]:
             return
 
 
+def pairs_of(node: Node) -> set[tuple[str, str]]:
+    """Give the pairs of words that may stand beside each other."""
+    return _pairs(node)[2]
+
+
+_Edges = tuple[frozenset[str], frozenset[str], set[tuple[str, str]], bool]
+
+
+def _pairs(node: Node) -> _Edges:
+    """Give first words, last words, pairs, and whether the tree may be empty."""
+    none: frozenset[str] = frozenset()
+    match node:
+        case Word(text):
+            return frozenset({text}), frozenset({text}), set(), False
+        case Seq(parts):
+            first, last, pairs, empty = none, none, set[tuple[str, str]](), True
+            for one, two, more, may in map(_pairs, parts):
+                pairs |= more | {(a, b) for a in last for b in one}
+                first = first | one if empty else first
+                last = last | two if may else two
+                empty = empty and may
+            return first, last, pairs, empty
+        case Alt(choices):
+            found = [_pairs(c) for c in choices]
+            return (
+                none.union(*(f[0] for f in found)), none.union(*(f[1] for f in found)),
+                set().union(*(f[2] for f in found)), any(f[3] for f in found),
+            )  # fmt: skip
+        case _:
+            return none, none, set(), False
+
+
 def slots_of(node: Node) -> Iterator[str]:
     """Give the name of every slot of a tree."""
     match node:

@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 from bot.calls.clock import clocks_at
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import Lattice
-from bot.calls.numbers import Number, numbers_at, tens_and_tenths
+from bot.calls.numbers import Number, may_start, numbers_at, tens_and_tenths
 from bot.tackle.line_classes import class_of_label
 
 Slots = tuple[tuple[str, Any], ...]
@@ -49,6 +49,11 @@ _AGO: Final = {
 }  # fmt: skip
 _GEAR_KG: Final = {"kilo", "kilos", "kg", "kgs"}
 _GEAR_LB: Final = {"pound", "pounds", "lb", "lbs"}
+UNITS: Final = (
+    "foot", "feet", "metre", "metres", "inch", "inches", "fathom", "fathoms", "pound", "pounds",
+    "kilo", "kilos", "knots", "minutes", "minute", "hour", "degrees", "celsius", "fahrenheit", "tag",
+)  # fmt: skip
+"""Unit words that a garbled word may be repaired to."""
 _JOINS: Final = ("and", "over", "/", "with", "on")
 _WATER_WHATS: Final = ("weed", "current line", "temperature break")
 
@@ -58,7 +63,10 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
     found: Terms = [{} for _ in range(lattice.size + 1)]
     for start in range(lattice.size):
         _vocabulary(lattice, grammar, start, found[start])
-        _numbers(lattice, start, found[start])
+        _times(lattice, start, found[start])
+        _tag(lattice, start, found[start])
+        if may_start(lattice, start):
+            _numbers(lattice, start, found[start])
     for place in found:
         for label, listed in place.items():
             place[label] = [t for t in listed if t.end <= lattice.size]
@@ -119,7 +127,6 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
             put(place, "{degreesbare}", Term(number.end, number.cost + 0.05, slots))
     _feet_and_inches(lattice, found, place)
     _metre_and_centimetres(lattice, found, place)
-    _times(lattice, start, place)
     _ago(lattice, start, found, place)
     for clock in clocks_at(lattice, start):
         slots = (("clock", clock.clock),)
@@ -129,7 +136,6 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
             put(place, "{sureclock}", Term(clock.end, clock.cost, slots))
         elif len(typed) == 4 and typed.isdigit() and clock.end == start + 1:
             put(place, "{sureclock}", Term(clock.end, clock.cost + 0.25, slots))
-    _tag(lattice, start, place)
 
 
 def _bare(place: dict[str, list[Term]], number: Number) -> None:
@@ -286,7 +292,7 @@ def _hour_and(
                 put(place, "{ago}", Term(end, cost + extra, (("ago_min", minutes + more),)))
 
 
-_SPOKEN_AGO: Final = (
+_SPANS: Final = (
     ("half an hour", 30.0), ("half a hour", 30.0), ("a half hour", 30.0), ("half hour", 30.0),
     ("an hour", 60.0), ("a hour", 60.0), ("a minute", 1.0), ("a quarter of an hour", 15.0),
     ("quarter of an hour", 15.0), ("quarter hour", 15.0), ("a quarter hour", 15.0),
@@ -298,10 +304,22 @@ _SPOKEN_AGO: Final = (
 )  # fmt: skip
 
 
+def _by_first_word() -> dict[str, list[tuple[tuple[str, ...], float]]]:
+    found: dict[str, list[tuple[tuple[str, ...], float]]] = {}
+    for words, minutes in _SPANS:
+        first, *rest = words.split()
+        found.setdefault(first, []).append((tuple(rest), minutes))
+    return found
+
+
+_SPOKEN_AGO: Final = _by_first_word()
+
+
 def _spoken_ago(lattice: Lattice, start: int) -> Iterator[tuple[float, int, float]]:
-    for words, minutes in _SPOKEN_AGO:
-        for end, cost in lattice.follow(start, tuple(words.split())):
-            yield minutes, end, cost
+    for word, end, cost in lattice.edges[start]:
+        for rest, minutes in _SPOKEN_AGO.get(word, ()):
+            for last, more in lattice.follow(end, rest):
+                yield minutes, last, cost + more
 
 
 _TAG_WORDS: Final = ("tag", "tags")
@@ -310,7 +328,7 @@ _TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
 
 def _tag(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
     """Read "tag number seven seven one two" and "tag #A2217"."""
-    for tag, last, extra in _tag_number(lattice, start):
+    for tag, last, extra in _tag_number(lattice, start) if _tagged_line(lattice) else ():
         slots: Slots = (("tag", tag), ("tagged", True))
         put(place, "{tagdigits}", Term(last, extra, slots))
         if lattice.tokens[start].text.startswith("#"):
@@ -326,6 +344,10 @@ def _tag(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
                     spots.append((stop, spent + extra))
             for tag, last, extra in _tag_number(lattice, at):
                 put(place, "{tagno}", Term(last, spent + extra, (("tag", tag), ("tagged", True))))
+
+
+def _tagged_line(lattice: Lattice) -> bool:
+    return any(t.text in _TAG_WORDS or t.text[0] == "#" for t in lattice.tokens)
 
 
 def _tag_number(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:

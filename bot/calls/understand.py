@@ -12,10 +12,13 @@ from typing import Final
 
 from bot.calls.assemble import Reading, assemble
 from bot.calls.grammar import Grammar, load
-from bot.calls.lattice import plain, widened
-from bot.calls.match import paths, talk_of
+from bot.calls.lattice import Lattice, plain, widened
+from bot.calls.match import Path, paths, talk_of
+from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
 from bot.calls.repair import Repairer, phrases_of
+from bot.calls.template import Node, pairs_of
+from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
 from bot.transcript import Transcript
 from bot.trip.call import Call
@@ -84,10 +87,15 @@ class Language:
             for said in table.values()
             for form in said
         ]
+        pairs = (" ".join(pair) for node in _ears(grammar) for pair in pairs_of(node))
         return Repairer(
-            grammar.vocabulary, self.pronunciations, phrases_of(forms), grammar.heard,
+            grammar.vocabulary | frozenset(WORDS) | frozenset(UNITS), self.pronunciations, phrases_of((*forms, *pairs)), grammar.heard,
             grammar.sounds, self.sound_out,
         )  # fmt: skip
+
+
+def _ears(grammar: Grammar) -> list[Node]:
+    return [node for nodes in grammar.ears.values() for node in nodes]
 
 
 def language(
@@ -126,13 +134,27 @@ def _readings(line: str, words: Language) -> list[Reading]:
     """Give the readings of a line, cheapest first; repair joins in where a strict one is not clean."""
     grammar = words.grammar
     heard = plain(tokenise(line, grammar.spelling))
-    found = [assemble(p, heard, grammar, line) for p in paths(heard, grammar)]
+    found = _assembled(paths(heard, grammar), heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
     if best > CLEAN and 0 < heard.size <= REPAIRED_WORDS:
         sure = frozenset(n for start, end in talk_of(heard, grammar) for n in range(start, end))
         wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
-        found += [assemble(p, wide, grammar, line) for p in paths(wide, grammar)]
+        found += _assembled(paths(wide, grammar), wide, grammar, line)
     return sorted(found, key=lambda r: r.cost)
+
+
+def _assembled(ways: list[Path], heard: Lattice, grammar: Grammar, line: str) -> list[Reading]:
+    """Make readings of ways, best first, until no further way can be as cheap as two that are there."""
+    found: list[Reading] = []
+    costs: list[float] = []
+    for way in ways:
+        if len(costs) > 1 and way.cost > sorted(costs)[1]:
+            break
+        reading = assemble(way, heard, grammar, line)
+        found.append(reading)
+        if reading.calls:
+            costs.append(reading.cost)
+    return found
 
 
 def _probability(reading: Reading) -> float:
