@@ -72,7 +72,7 @@ def main() -> None:
         TOKEN, api, folder / "telegram.db", gate, ZoneInfo("UTC"), 100_000, board_every_s=1.0
     )
     board = len(sys.argv) > 5
-    run(config, lambda: scripted(folder / "calls.db", slow_s, board))
+    run(config, lambda _lane: scripted(folder / "calls.db", slow_s, board))
 
 
 if __name__ == "__main__":

@@ -77,6 +77,8 @@ class Handler:
     max_bytes: int
     acknowledge: str = "reply"
     boat_of: Callable[[int], str] = lambda _chat: ""
+    is_mine: Callable[[str], bool] = lambda _boat: True
+    """Which boats are handled here."""
     bot_name: Callable[[], Awaitable[str]] = _nameless
     """The bot's own user name; asked for only where a command names a bot."""
     changed: Callable[[int], None] = lambda _chat: None
@@ -85,7 +87,7 @@ class Handler:
 
     async def step(self) -> float | None:
         """Handle one update; None where none waits, else seconds until the next attempt."""
-        waiting = self.store.next_waiting()
+        waiting = self.store.next_waiting(self.is_mine)
         if waiting is None:
             return None
         try:

@@ -42,9 +42,10 @@ class Poller:
     bot: RawBot
     store: Store
     gate: Gate
-    arrived: asyncio.Event
-    """Set when something new lies in the inbox."""
+    arrived: Callable[[], None]
+    """Called when something new lies in the inbox."""
     clock: Callable[[], datetime]
+    boat_of: Callable[[int], str] = lambda _chat: ""
     strangers: Strangers = field(default_factory=Strangers)
     backoff: Backoff = field(default_factory=Backoff)
     _worked: bool = False
@@ -94,7 +95,7 @@ class Poller:
 
     async def _take(self, found: list[Any], offset: int | None) -> int | None:
         """Commit what is the crew's; gives the offset that confirms the whole batch."""
-        keep: list[tuple[int, object]] = []
+        keep: list[tuple[int, str, object]] = []
         for raw in found:
             try:
                 number = update_id(raw)
@@ -103,10 +104,10 @@ class Poller:
                 continue
             offset = max(number + 1, offset or 0)
             if await self._is_crew(raw):
-                keep.append((number, raw))
+                keep.append((number, self.boat_of(chat_of(raw) or 0), raw))
         if keep:
             self.store.take(keep, self.clock())
-            self.arrived.set()
+            self.arrived()
         return offset
 
     async def _is_crew(self, raw: dict[str, Any]) -> bool:

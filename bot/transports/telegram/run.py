@@ -11,9 +11,8 @@ import signal
 import sqlite3
 import sys
 import time
-from collections.abc import Awaitable, Callable
-from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager, ExitStack, suppress
+from collections.abc import Awaitable, Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -24,12 +23,12 @@ from telegram import BotCommand
 from telegram.error import TelegramError
 
 from bot.errors import TransportError
-from bot.messages import Message, Reply
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.handle import COMMANDS, Handler
+from bot.transports.telegram.lane import Lane, OpenAnswers
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.poll import Poller
 from bot.transports.telegram.send import Sender
@@ -54,24 +53,16 @@ class TelegramConfig:
     max_bytes: int = 5_000_000
     acknowledge: str = "reply"
     board_every_s: float = EVERY_S
-
-
-@dataclass(frozen=True, slots=True)
-class Answers:
-    """What the worker thread can be asked."""
-
-    answer: Callable[[Message], Reply]
-    board: Callable[[int], BoardView | None] | None = None
-    """The board of a chat; None where boards are not wanted."""
-
-
-OpenAnswers = Callable[[], AbstractContextManager[Answers]]
+    boats: Mapping[int, str] = field(default_factory=dict)
+    """Chat to the name of its boat; chats that are not here belong to the boat without a name."""
+    lanes: int = 1
+    """How many workers share the boats; the calls of one boat stay in order in one of them."""
 
 
 def run(config: TelegramConfig, open_answers: OpenAnswers) -> None:
     """Serve until SIGINT or SIGTERM; raises TransportError where the token is wrong.
 
-    `open_answers` is called, used and closed in one worker thread.
+    `open_answers` is called with the number of a lane, and used and closed in that lane's thread.
     """
     hide = HideToken(config.token)
     for handler in logging.getLogger().handlers:
@@ -124,16 +115,19 @@ def _lock(file: Path) -> sqlite3.Connection:
 class _Running:
     def __init__(self, config: TelegramConfig, open_answers: OpenAnswers) -> None:
         self._config = config
-        self._open_answers = open_answers
-        self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
-        self._stop = asyncio.Event()
-        self._arrived, self._answered = asyncio.Event(), asyncio.Event()
+        self._stop, self._answered = asyncio.Event(), asyncio.Event()
         self._board_due = asyncio.Event()
+        self._lanes = tuple(Lane(number, open_answers) for number in range(config.lanes))
+        self._boats = sorted({"", *config.boats.values()})
         self._bot: RawBot = raw_bot(config.token, config.api)
         self._store = Store(config.file)
         gate = config.gate.with_crew(self._store.paired())
-        self._poller = Poller(self._bot, self._store, gate, self._arrived, _now)
-        self._desk = ExitStack()
+        self._poller = Poller(self._bot, self._store, gate, self._arrived, _now, self._boat_of)
+        self._sender = Sender(self._bot, self._store, config.zone, _now, time.monotonic)
+        self._boards = Boards(
+            self._bot, self._store, self._sender.pace, self._view_of, time.monotonic,
+            config.board_every_s,
+        )  # fmt: skip
         self._name = ""
 
     async def serve(self) -> None:
@@ -142,84 +136,79 @@ class _Running:
             with suppress(NotImplementedError):
                 loop.add_signal_handler(number, self._asked_to_stop)
         try:
-            answers = await loop.run_in_executor(self._worker, self._enter_desk)
-            await self._serve(answers)
+            await asyncio.gather(*(lane.open() for lane in self._lanes))
+            await self._serve()
         finally:
-            await loop.run_in_executor(self._worker, self._desk.close)
-            self._worker.shutdown()
+            await asyncio.gather(*(lane.close() for lane in self._lanes))
+            await self._bot.hang_up()
             self._store.close()
-
-    def _enter_desk(self) -> Answers:
-        return self._desk.enter_context(self._open_answers())
 
     def _asked_to_stop(self) -> None:
         if self._stop.is_set():
             os._exit(1)  # asked twice: leave at once; what was committed is safe
         self._stop.set()
 
-    async def _serve(self, answers: Answers) -> None:
-        loop = asyncio.get_running_loop()
-
-        async def in_worker(message: Message) -> Reply:
-            return await loop.run_in_executor(self._worker, answers.answer, message)
-
-        async def view_of(chat: int) -> BoardView | None:
-            return await loop.run_in_executor(self._worker, answers.board or _no_board, chat)
-
-        config = self._config
-        handler = Handler(
-            self._bot, self._store, lambda: self._poller.gate, in_worker, _now, config.max_bytes,
-            config.acknowledge, bot_name=self._bot_name, changed=self._changed,
-        )  # fmt: skip
-        sender = Sender(self._bot, self._store, config.zone, _now, time.monotonic)
-        self._boards = Boards(
-            self._bot, self._store, sender.pace, view_of, time.monotonic, config.board_every_s
-        )
-        self._arrived.set()
-        self._answered.set()
+    async def _serve(self) -> None:
         self._store.forget_old(_now())
-        handling = asyncio.create_task(self._handling(handler))
-        sending = asyncio.create_task(self._forever(sender.step, self._answered))
+        handling = [asyncio.create_task(self._handling(lane)) for lane in self._lanes]
+        sending = asyncio.create_task(self._forever(self._sender.step, self._answered))
+        polling = asyncio.create_task(self._poller.run(self._stop))
         others = [
-            asyncio.create_task(self._poller.run(self._stop)),
-            sending,
             asyncio.create_task(self._introduce()),
             asyncio.create_task(self._forever(self._boards.step, self._board_due)),
         ]
         stopping = asyncio.create_task(self._stop.wait())
-        await asyncio.wait([stopping, others[0]], return_when=asyncio.FIRST_COMPLETED)
+        await asyncio.wait([stopping, polling], return_when=asyncio.FIRST_COMPLETED)
         self._stop.set()
-        self._arrived.set()
-        await handling  # an answer under way is finished and kept
+        self._arrived()
+        await asyncio.gather(*handling)  # an answer under way is finished and kept
         self._answered.set()
         with suppress(TimeoutError):
-            await asyncio.wait_for(self._drain(sending, sender), DRAIN_S)
-        for task in [*others, stopping]:
+            await asyncio.wait_for(self._drain(sending), DRAIN_S)
+        for task in [*others, stopping, sending, polling]:
             task.cancel()
-        found = await asyncio.gather(*others, return_exceptions=True)
-        await self._bot.hang_up()
-        for result in found:
-            if isinstance(result, TransportError):
-                raise result
+        found = await asyncio.gather(polling, *others, sending, return_exceptions=True)
+        if isinstance(found[0], TransportError):
+            raise found[0]
 
-    async def _drain(self, sending: asyncio.Task[None], sender: Sender) -> None:
+    async def _drain(self, sending: asyncio.Task[None]) -> None:
         await sending  # never two at once: an answer would leave twice
-        while await sender.step() is not None:
+        while await self._sender.step() is not None:
             await asyncio.sleep(0.2)
+
+    def _boat_of(self, chat: int) -> str:
+        return self._config.boats.get(chat, "")
+
+    def _lane_of(self, boat: str) -> int:
+        return self._boats.index(boat) % len(self._lanes) if boat in self._boats else 0
+
+    async def _view_of(self, chat: int) -> BoardView | None:
+        return await self._lanes[self._lane_of(self._boat_of(chat))].board(chat)
+
+    def _arrived(self) -> None:
+        for lane in self._lanes:
+            lane.arrived.set()
 
     def _changed(self, chat: int) -> None:
         if chat < 0:  # a board is for a group; the wheelhouse can ask
             self._boards.changed(chat)
             self._board_due.set()
 
-    async def _handling(self, handler: Handler) -> None:
+    async def _handling(self, lane: Lane) -> None:
+        config = self._config
+        handler = Handler(
+            self._bot, self._store, lambda: self._poller.gate, lane.answer, _now, config.max_bytes,
+            config.acknowledge, self._boat_of, lambda boat: self._lane_of(boat) == lane.number,
+            self._bot_name, self._changed,
+        )  # fmt: skip
+
         async def step() -> float | None:
             found = await handler.step()
             if found == 0.0:
                 self._answered.set()
             return found
 
-        await self._forever(step, self._arrived)
+        await self._forever(step, lane.arrived)
 
     async def _forever(
         self, step: Callable[[], Awaitable[float | None]], wake: asyncio.Event
@@ -269,10 +258,6 @@ class _Running:
             print(
                 "Nobody is let in yet: set DECKCALL_CREW to the ids of your chats.", file=sys.stderr
             )
-
-
-def _no_board(_chat: int) -> None:
-    return None
 
 
 def _now() -> datetime:

@@ -7,7 +7,7 @@ transaction with `synchronous=FULL`: what it says is kept survives a power cut. 
 
 import json
 import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -21,10 +21,10 @@ LOCK_WAIT_S: Final = 2.0
 
 _SCHEMA: Final = """
 CREATE TABLE IF NOT EXISTS inbox (
-  update_id INTEGER PRIMARY KEY, raw TEXT NOT NULL, arrived TEXT NOT NULL,
+  update_id INTEGER PRIMARY KEY, boat TEXT NOT NULL, raw TEXT NOT NULL, arrived TEXT NOT NULL,
   state TEXT NOT NULL DEFAULT 'waiting', tries INTEGER NOT NULL DEFAULT 0, note TEXT
 ) STRICT;
-CREATE INDEX IF NOT EXISTS inbox_waiting ON inbox (update_id) WHERE state = 'waiting';
+CREATE INDEX IF NOT EXISTS inbox_waiting ON inbox (update_id, boat, tries) WHERE state = 'waiting';
 CREATE TABLE IF NOT EXISTS outbox (
   id INTEGER PRIMARY KEY AUTOINCREMENT, chat INTEGER NOT NULL, kind TEXT NOT NULL,
   reply_to INTEGER, text TEXT NOT NULL, buttons TEXT NOT NULL DEFAULT '[]', picture BLOB,
@@ -105,23 +105,31 @@ class Store:
         """Close the file."""
         self._db.close()
 
-    def take(self, updates: Iterable[tuple[int, object]], now: datetime) -> int:
-        """Keep raw updates that are not known yet; gives how many were new."""
-        rows = [(number, json.dumps(raw), now.isoformat()) for number, raw in updates]
+    def take(self, updates: Iterable[tuple[int, str, object]], now: datetime) -> int:
+        """Keep raw updates (id, boat, as it came) not known yet; gives how many were new."""
+        rows = [(number, boat, json.dumps(raw), now.isoformat()) for number, boat, raw in updates]
         with self._db:
             self._db.execute("BEGIN IMMEDIATE")
             before = self._db.total_changes
             self._db.executemany(
-                "INSERT OR IGNORE INTO inbox (update_id, raw, arrived) VALUES (?, ?, ?)", rows
+                "INSERT OR IGNORE INTO inbox (update_id, boat, raw, arrived) VALUES (?, ?, ?, ?)",
+                rows,
             )
             return self._db.total_changes - before
 
-    def next_waiting(self) -> Waiting | None:
-        """Give the oldest update that has not been handled."""
-        row = self._db.execute(
-            "SELECT update_id, raw, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id LIMIT 1"
-        ).fetchone()
-        return Waiting(row[0], json.loads(row[1]), row[2]) if row else None
+    def next_waiting(self, is_mine: Callable[[str], bool]) -> Waiting | None:
+        """Give the oldest update of these boats that has not been handled."""
+        rows = self._db.execute(
+            "SELECT boat, update_id, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id"
+        )
+        for boat, number, tries in rows:
+            if is_mine(boat):
+                rows.close()
+                (raw,) = self._db.execute(
+                    "SELECT raw FROM inbox WHERE update_id = ?", (number,)
+                ).fetchone()
+                return Waiting(number, json.loads(raw), tries)
+        return None
 
     def tried(self, update_id: int) -> None:
         """Count one more failed attempt at an update."""

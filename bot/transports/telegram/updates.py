@@ -93,9 +93,10 @@ def update_id(raw: object) -> int:
 
 
 def chat_of(raw: JsonObject) -> int | None:
-    """Give the chat of an update that cannot be read, where at least that is clear."""
+    """Give the chat of an update, readable or not; None where it is not clear."""
     for body in raw.values():
-        chat = body.get("chat") if isinstance(body, Mapping) else None
+        holder = body.get("message", body) if isinstance(body, Mapping) else None
+        chat = holder.get("chat") if isinstance(holder, Mapping) else None
         number = chat.get("id") if isinstance(chat, Mapping) else None
         if isinstance(number, int):
             return number

@@ -1,0 +1,64 @@
+"""A lane: one worker thread with what answers the calls of some boats, in the order they came."""
+
+import asyncio
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager, ExitStack
+from dataclasses import dataclass, field
+
+from bot.messages import Message, Reply
+from bot.transports.telegram.board import BoardView
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What the worker thread can be asked."""
+
+    answer: Callable[[Message], Reply]
+    board: Callable[[int], BoardView | None] | None = None
+    """The board of a chat; None where boards are not wanted."""
+
+
+OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
+
+
+@dataclass(slots=True)
+class Lane:
+    """One worker; opened, used and closed in its own thread."""
+
+    number: int
+    open_answers: OpenAnswers
+    arrived: asyncio.Event = field(default_factory=asyncio.Event)
+    """Set when something for it may lie in the inbox."""
+    _worker: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(max_workers=1))
+    _stack: ExitStack = field(default_factory=ExitStack)
+    _answers: Answers | None = None
+
+    async def open(self) -> None:
+        """Open what answers; raises what that raises."""
+        loop = asyncio.get_running_loop()
+        self._answers = await loop.run_in_executor(
+            self._worker, lambda: self._stack.enter_context(self.open_answers(self.number))
+        )
+
+    async def answer(self, message: Message) -> Reply:
+        """Answer a message, after those that came before it."""
+        loop, answers = asyncio.get_running_loop(), self._opened()
+        return await loop.run_in_executor(self._worker, answers.answer, message)
+
+    async def board(self, chat: int) -> BoardView | None:
+        """Give the board of a chat."""
+        loop, answers = asyncio.get_running_loop(), self._opened()
+        if answers.board is None:
+            return None
+        return await loop.run_in_executor(self._worker, answers.board, chat)
+
+    async def close(self) -> None:
+        """Close what answers, after what is under way."""
+        await asyncio.get_running_loop().run_in_executor(self._worker, self._stack.close)
+        self._worker.shutdown()
+
+    def _opened(self) -> Answers:
+        if self._answers is None:
+            raise RuntimeError("the lane is not open")
+        return self._answers
