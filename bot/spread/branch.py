@@ -1,183 +1,169 @@
 """Branch and bound for the choice with the most points along a chain.
 
-What an item gives by itself is bounded by the tables of the chain; what a choice gives as a whole (kinds of
-colour and head, balance of dark and light) by what is still to be had. A state that was reached before
-with no less is cut off. Which item comes first is decided by its bound, then by its place: never by chance.
+Begins with the bound and the choice that the prices give (`prices`), and looks only where the bound promises
+more. A state that was reached before with no less is cut off. Which item comes first is decided by its
+bound, then by its place in the list: never by chance.
 """
 
-from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
-from bot.spread.chain import NEVER, NEW_SIZE, Chain
+from bot.spread.chain import NEVER, Chain, Links
 from bot.spread.choice import Ints
+from bot.spread.prices import Start, closest_prices
 
 
 def most_points(chain: Chain, gap: float) -> tuple[int, ...] | None:
     """Give the items of the best choice with this gap, in the order of the slots, or None for none."""
-    path = _Branching(chain, gap).run()
+    links = chain.links(gap)
+    start = closest_prices(chain, links)
+    if start is None:
+        return None
+    path = (
+        start.path if start.prices.bound <= start.worth else _Branching(chain, links, start).run()
+    )
     if path is None:
         return None
     by_slot = dict(zip(chain.order, path, strict=True))
     return tuple(by_slot[slot] for slot in range(len(path)))
 
 
-class _Branching:
-    """Branch and bound along a chain: holds the best path so far and the states already reached."""
+@dataclass(frozen=True, slots=True)
+class _Node:
+    """A path so far, and all that decides what may follow it and what that gives."""
 
-    def __init__(self, chain: Chain, gap: float) -> None:
+    path: tuple[int, ...]
+    worth: int
+    """Of its items and sizes alone."""
+    colours: int
+    heads: int
+    """Kinds met so far, one bit for each."""
+    tone: int
+    left: int
+    """Old items that may still be taken."""
+    used: int
+    """Items of the path, one bit for each, where sizes may repeat."""
+
+
+_ROOT: Final = (0, 0, 0, 0)
+
+
+class _Branching:
+    """Holds the best path so far and the states already reached."""
+
+    def __init__(self, chain: Chain, links: Links, start: Start) -> None:
         problem = chain.problem
-        new_size = 0 if gap > 0 else NEW_SIZE
-        tables = chain.tables(chain.worth, gap, new_size)
-        self.places = len(tables)
-        self.tables = [table.tolist() for table in tables]
-        self.worth = chain.worth.T.tolist()
-        self.follows = chain.next_from(gap).tolist()
-        self.first = np.searchsorted(chain.falling, chain.falling, side="left").tolist()
-        self.ties = gap <= 0
-        self.new_size = new_size
         self.problem = problem
-        self.old = chain.old.tolist()
-        self.colour = [1 << kind for kind in problem.colour]
-        self.head = [1 << kind if kind >= 0 else 0 for kind in problem.head]
-        self.by_bound = [_by_bound(table) for table in tables]
-        self.colours_ahead = self._ahead(self.colour)
-        self.heads_ahead = self._ahead(self.head)
-        self.most_whole = (
-            problem.colour_points * min(self.places, len(set(problem.colour)))
-            + problem.head_points * min(self.places, len(set(self.head) - {0}))
-            + problem.tone_points * self.places
-        )
-        self.best = NEVER // 2
-        self.path: tuple[int, ...] | None = None
-        self.reached: dict[tuple[int, ...], int] = {}
+        self.links = links
+        self.prices = start.prices
+        self.tables = [table.tolist() for table in start.prices.tables]
+        self.by_bound = [_by_bound(table) for table in start.prices.tables]
+        self.worth = chain.worth.T.tolist()
+        self.follows: list[int] = links.follows.tolist()
+        self.first: list[int] = links.first.tolist()
+        self.old: list[bool] = chain.old.tolist()
         self.budget = chain.budget
+        self.places = len(chain.order)
+        self.item_price: list[int] = start.prices.item.tolist()
+        self.items_from = [*np.cumsum(start.prices.item[::-1])[::-1].tolist(), 0]
+        self.best, self.path = start.worth, start.path
+        self.reached: dict[tuple[int, ...], int] = {}
+        self.masks: dict[tuple[int, int], int] = {}
 
     def run(self) -> tuple[int, ...] | None:
         """Give the best path, or None where there is none."""
-        self._extend((), 0, 0, 0, 0, self.budget, 0)
+        self._extend(_Node((), *_ROOT, self.budget, 0))
         return self.path
 
-    def _extend(
-        self,
-        path: tuple[int, ...],
-        worth: int,
-        colours: int,
-        heads: int,
-        tone: int,
-        left: int,
-        used: int,
-    ) -> None:
-        place = len(path)
+    def _extend(self, node: _Node) -> None:
+        place = len(node.path)
         if place == self.places:
-            whole = self._whole(colours, heads, tone, 0, 0, 0)
-            if worth + whole > self.best:
-                self.best, self.path = worth + whole, path
+            worth = node.worth + self._whole(node)
+            if worth > self.best:
+                self.best, self.path = worth, node.path
             return
-        for bound, item in self._children(path, worth, colours, heads, tone, left, used):
+        for bound, item in self._children(node):
             if bound <= self.best:
                 return
-            now = worth + self.worth[place][item] + self._fresh(path, item)
-            state = self._state(place, item, colours, heads, tone, left, used)
-            if self.reached.get(state, NEVER) >= now:
+            child = self._child(node, item)
+            state = self._state(child)
+            if self.reached.get(state, NEVER) >= child.worth:
                 continue
-            self.reached[state] = now
-            self._extend(
-                (*path, item),
-                now,
-                colours | self.colour[item],
-                heads | self.head[item],
-                tone + self.problem.tone[item],
-                left - self.old[item],
-                used | 1 << item if self.ties else 0,
-            )
+            self.reached[state] = child.worth
+            self._extend(child)
 
-    def _children(
-        self,
-        path: tuple[int, ...],
-        worth: int,
-        colours: int,
-        heads: int,
-        tone: int,
-        left: int,
-        used: int,
-    ) -> list[tuple[int, int]]:
+    def _children(self, node: _Node) -> list[tuple[int, int]]:
         """Give what may come next with its bound, the most promising first."""
-        place, rest = len(path), self.places - len(path) - 1
-        table = self.tables[place]
-        start = 0 if not path else self.first[path[-1]] if self.ties else self.follows[path[-1]]
+        place = len(node.path)
+        table, last = self.tables[place], node.path[-1] if node.path else None
+        start = 0 if last is None else self.first[last] if self.links.ties else self.follows[last]
+        sure = node.worth + self._granted(node, start)
         found = []
         for item in self.by_bound[place]:
-            bound = worth + table[item][left] + self.new_size
-            if bound + self.most_whole <= self.best:
-                if worth + table[item][-1] + self.new_size + self.most_whole <= self.best:
-                    break
+            row = table[item]
+            if sure + row[-1] + self.links.new_size <= self.best:
+                break
+            if item < start or node.used >> item & 1:
                 continue
-            if item < start or used >> item & 1:
-                continue
-            bound += self._fresh(path, item) - self.new_size
-            bound += self._whole(
-                colours | self.colour[item],
-                heads | self.head[item],
-                tone + self.problem.tone[item],
-                rest,
-                self.colours_ahead[place][item],
-                self.heads_ahead[place][item],
-            )
+            bound = sure + row[node.left] + self._fresh(last, item)
             if bound > self.best:
                 found.append((bound, item))
         found.sort(key=lambda pair: (-pair[0], pair[1]))
         return found
 
-    def _whole(
-        self, colours: int, heads: int, tone: int, rest: int, colours_ahead: int, heads_ahead: int
-    ) -> int:
-        """Give the most that the choice as a whole can give when `rest` items are still to come."""
-        problem = self.problem
-        kinds = colours.bit_count() + min(rest, (colours_ahead & ~colours).bit_count())
-        shapes = heads.bit_count() + min(rest, (heads_ahead & ~heads).bit_count())
-        uneven = max(0, abs(tone) - rest)
-        return (
-            problem.colour_points * kinds
-            + problem.head_points * shapes
-            + problem.tone_points * (self.places - uneven)
+    def _granted(self, node: _Node, start: int) -> int:
+        """Give the bound on all that the tables do not hold; the next item is at or after `start`."""
+        key = (node.colours, node.heads)
+        if key not in self.masks:
+            self.masks[key] = sum(_bits(node.colours, self.prices.colour)) + sum(
+                _bits(node.heads, self.prices.head)
+            )
+        granted = self.prices.granted + self.masks[key] - self.prices.tone * node.tone
+        if self.links.ties:
+            granted += self.items_from[start]
+            for item in reversed(node.path):
+                if item < start:
+                    break
+                granted -= self.item_price[item]
+        return granted
+
+    def _child(self, node: _Node, item: int) -> _Node:
+        last = node.path[-1] if node.path else None
+        head = self.problem.head[item]
+        return _Node(
+            (*node.path, item),
+            node.worth + self.worth[len(node.path)][item] + self._fresh(last, item),
+            node.colours | 1 << self.problem.colour[item],
+            node.heads | (1 << head if head >= 0 else 0),
+            node.tone + self.problem.tone[item],
+            node.left - self.old[item],
+            node.used | 1 << item if self.links.ties else 0,
         )
 
-    def _fresh(self, path: tuple[int, ...], item: int) -> int:
-        return self.new_size if path and self.first[path[-1]] != self.first[item] else 0
+    def _whole(self, node: _Node) -> int:
+        """Give what a whole path gives beyond its items."""
+        return (
+            self.problem.colour_points * node.colours.bit_count()
+            + self.problem.head_points * node.heads.bit_count()
+            + self.problem.tone_points * (self.places - abs(node.tone))
+        )
 
-    def _state(
-        self, place: int, item: int, colours: int, heads: int, tone: int, left: int, used: int
-    ) -> tuple[int, ...]:
-        """Give all that decides what may follow from here and what it gives."""
-        if self.ties:
-            ahead, same_size = self.first[item], (used | 1 << item) >> self.first[item]
+    def _fresh(self, last: int | None, item: int) -> int:
+        return 0 if last is None or self.first[last] == self.first[item] else self.links.new_size
+
+    def _state(self, node: _Node) -> tuple[int, ...]:
+        last = node.path[-1]
+        if self.links.ties:
+            ahead, same_size = self.first[last], node.used >> self.first[last]
         else:
-            ahead, same_size = self.follows[item], 0
-        return (
-            place,
-            ahead,
-            colours | self.colour[item],
-            heads | self.head[item],
-            tone + self.problem.tone[item],
-            left - self.old[item],
-            same_size,
-        )
+            ahead, same_size = self.follows[last], 0
+        return (len(node.path), ahead, same_size, node.colours, node.heads, node.tone, node.left)
 
-    def _ahead(self, bits: Sequence[int]) -> list[list[int]]:
-        """Give for each place and item the kinds that can still come after it."""
-        count = len(bits)
-        after = [0] * (count + 1)
-        found = []
-        for place in reversed(range(self.places)):
-            start = self.first if self.ties else self.follows
-            found.append([after[min(start[item], count)] for item in range(count)])
-            here = [0] * (count + 1)
-            for item in reversed(range(count)):
-                can = self.worth[place][item] > NEVER // 2
-                here[item] = here[item + 1] | (bits[item] if can else 0)
-            after = [one | other for one, other in zip(here, after, strict=True)]
-        return found[::-1]
+
+def _bits(mask: int, values: Ints) -> list[int]:
+    return [int(value) for bit, value in enumerate(values) if mask >> bit & 1]
 
 
 def _by_bound(table: Ints) -> list[int]:

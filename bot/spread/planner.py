@@ -16,6 +16,7 @@ from bot.spread import score, unmet
 from bot.spread.choice import FORBIDDEN, Ints, Problem
 from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
+from bot.spread.readiness import STANDBY
 from bot.spread.rods import Rods, costs, fillable, rods_for, running_at, speed_for
 from bot.spread.score import SCALE, Weights
 from bot.spread.search import best_choice
@@ -24,8 +25,6 @@ from bot.tackle.box import name_key
 from bot.tackle.items import Boat, Lure, check_number
 from bot.water.wake import WaveCount
 
-STANDBY: Final = ("casting outfit", "deep diver")
-"""Names in the box that stand ready on deck and are no part of a spread."""
 DEFAULT_WEIGHTS: Final = Weights()
 
 
@@ -73,7 +72,7 @@ def _chosen(
         return ()
     cost, hooks = cost[:, slots], hooks[:, slots]
     shares = [slot / max(1, len(ordered) - 1) for slot in slots]
-    points = np.array(score.own_points(lures, shares, weights), dtype=np.int64)
+    points = score.own_points(lures, shares, weights)
     best = best_choice(
         Problem(
             sizes=tuple(lure.size_in for lure in lures),
@@ -103,15 +102,10 @@ def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lu
     left = [item for item in range(len(lures)) if item not in items]
     if not left:
         return (None,) * len(items)
-    alike = np.array(
-        [
-            [
-                0 if cost[other, slot] >= FORBIDDEN else score.likeness(lures[item], lures[other])
-                for other in left
-            ]
-            for slot, item in enumerate(items)
-        ]
+    fits = np.array(
+        [[cost[other, slot] < FORBIDDEN for other in left] for slot in range(len(items))]
     )
+    alike = np.where(fits, score.likenesses(lures)[np.ix_(items, left)], 0)
     rows, columns = linear_sum_assignment(alike, maximize=True)
     spares: list[Lure | None] = [None] * len(items)
     for row, column in zip(rows, columns, strict=True):

@@ -24,7 +24,7 @@ Rods = Mapping[str, Outfit | None]
 
 NEW_LURES: Final = 3
 """Lures by which another plan differs."""
-TOO_LIGHT: Final = "hooks-too-light"
+OTHER_HOOKS: Final = frozenset({"hooks-too-light", "hooks-too-heavy"})
 _EMPTY: Final = 10**6
 
 
@@ -81,7 +81,7 @@ def running_at(lures: Sequence[Lure], speed_kn: float) -> list[Lure]:
 def costs(
     lures: Sequence[Lure], outfits: Sequence[Outfit | None], speed_kn: float
 ) -> tuple[Ints, Ints]:
-    """Give two tables, lure (row) by outfit (column): cautions, and 1 where hooks are not too light."""
+    """Give two tables, lure (row) by outfit (column): cautions, and 1 where the hooks suit the outfit."""
     cost = np.zeros((len(lures), len(outfits)), dtype=np.int64)
     hooks = np.ones_like(cost)
     columns: dict[Outfit, int] = {}
@@ -99,7 +99,7 @@ def costs(
                 cost[row, column] = FORBIDDEN
             else:
                 cost[row, column] = sum(f.severity == "caution" and f.code in BENT for f in found)
-            hooks[row, column] = all(f.code != TOO_LIGHT for f in found)
+            hooks[row, column] = all(f.code not in OTHER_HOOKS for f in found)
     return cost, hooks
 
 

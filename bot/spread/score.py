@@ -9,6 +9,9 @@ from dataclasses import dataclass, fields
 from math import isfinite
 from typing import Final
 
+import numpy as np
+import numpy.typing as npt
+
 from bot.tackle.box import SIZE_STEP_IN
 from bot.tackle.items import Head, Lure
 
@@ -45,7 +48,7 @@ class Weights:
     spares: float = 2.0
     """For a lure that has another of its size and colour on board; half for one of the two."""
     hooks: float = 2.0
-    """For hooks that are not too light for the outfit."""
+    """For hooks of the gauge that the outfit takes, or near it."""
     span: float = 0.5
     """For every inch between the largest and the smallest."""
 
@@ -77,28 +80,29 @@ def head_fit(head: Head | None, share_back: float) -> float:
     return middle + (far - middle) * (share_back * 2 - 1)
 
 
-def likeness(lure: Lure, other: Lure) -> int:
-    """Give 2 for another of the same size and leading colour, 1 for one of the two, 0 for neither."""
-    return int(abs(lure.size_in - other.size_in) < SIZE_STEP_IN) + int(
-        leading(lure) == leading(other)
-    )
+def likenesses(lures: Sequence[Lure]) -> npt.NDArray[np.int64]:
+    """Give 2 for two lures of one size and one leading colour, 1 for one of the two, 0 for neither.
+
+    A lure is 0 to itself.
+    """
+    sizes = np.array([lure.size_in for lure in lures])
+    colours = np.array([leading(lure) for lure in lures])
+    alike = (np.abs(np.subtract.outer(sizes, sizes)) < SIZE_STEP_IN).astype(np.int64)
+    alike += colours[:, None] == colours[None, :]
+    np.fill_diagonal(alike, 0)
+    return alike
 
 
 def own_points(
     lures: Sequence[Lure], shares_back: Sequence[float], weights: Weights
-) -> list[list[int]]:
+) -> npt.NDArray[np.int64]:
     """Give what each lure (row) gives by itself in each slot (column), hooks apart; never below 0."""
-    last = len(shares_back) - 1
-    table = []
-    for lure in lures:
-        spare = max((likeness(lure, other) for other in lures if other is not lure), default=0) / 2
-        row = []
-        for slot, share in enumerate(shares_back):
-            worth = weights.heads * head_fit(lure.head, share) + weights.spares * spare
-            if slot == 0 and last > 0:
-                worth += weights.span * lure.size_in
-            elif slot == last and last > 0:
-                worth += weights.span * (_LONGEST_IN - lure.size_in)
-            row.append(round(SCALE * worth))
-        table.append(row)
-    return table
+    fit = {head: [head_fit(head, share) for share in shares_back] for head in HEAD_FIT}
+    worth = weights.heads * np.array([fit[lure.head] for lure in lures])
+    worth += weights.spares / 2 * likenesses(lures).max(axis=1, initial=0)[:, None]
+    if len(shares_back) > 1:
+        sizes = np.array([lure.size_in for lure in lures])
+        worth[:, 0] += weights.span * sizes
+        worth[:, -1] += weights.span * (_LONGEST_IN - sizes)
+    points: npt.NDArray[np.int64] = np.rint(SCALE * worth).astype(np.int64)
+    return points

@@ -145,10 +145,10 @@ def _other_speeds(
     """Name the lures that are a spread of their own at their own speed."""
     if not chosen:
         return
+    runs = {lure.name for lure in running}
+    other = [lure for lure in ready if lure.name not in runs]
     for slower in (True, False):
-        apart = [
-            x for x in ready if x not in running and (x.speed_range_kn[1] < speed_kn) is slower
-        ]
+        apart = [x for x in other if (x.speed_range_kn[1] < speed_kn) is slower]
         common = rules.common_speeds_kn(apart)
         if not apart:
             continue
@@ -165,9 +165,10 @@ def _differs(chosen: Sequence[Chosen], avoid: Plan | None) -> Iterable[Finding]:
         return
     new = sum(one.lure.name not in avoid.lures for one in chosen)
     if new < NEW_LURES:
-        text = (
-            f"differs from the plan before in {new} lures only: no more others are ready that fit"
+        what = (
+            f"differs from the plan before in {_count(new)} only" if new else "is the plan before"
         )
+        text = f"{what}: no more lures are ready that fit"
         yield Finding("note", text, BOX, code="same-lures")
 
 

@@ -1,0 +1,235 @@
+"""Which lures may go out: rigged and checked, and not in the water since.
+
+Ready is a life cycle (common practice): a lure that was rigged and checked is ready until it first goes
+in; after that it needs a check, all the more when it was bitten or brought in after a fish. A lure that went
+with a broken line is lost until it is called ready. Takes the box as imported and the trips as folded.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Final, Literal
+
+from bot.findings import Finding
+from bot.tackle.box import find, name_key
+from bot.tackle.checks import PRACTICE
+from bot.tackle.items import Lure
+from bot.trip.lures import LureSlots
+from bot.trip.state import Fish, Rigging, Stint, Trip
+
+State = Literal["ready", "in water", "to check", "rework", "lost"]
+
+STANDBY: Final[Mapping[str, str]] = {
+    "casting outfit": "for fish seen on top",
+    "deep diver": "for fish marked deep",
+}
+"""What else stands ready when lines go in (common practice)."""
+_LOST_WORDS: Final = frozenset({"lost", "gone", "missing"})
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """How a lure stands now."""
+
+    state: State
+    reason: str
+    """A few words, e.g. `2.5 h in the water and bitten once since it was checked`."""
+    position: str | None = None
+    """Where it is in the water."""
+    hours: float = 0.0
+    """Lure-hours since it was last checked."""
+    bites: int = 0
+    """Bites since it was last checked."""
+
+
+@dataclass(slots=True)
+class _Life:
+    """What has happened to one lure since it was last checked; changes while events are taken."""
+
+    checked: bool
+    hours: float = 0.0
+    bites: int = 0
+    work: str | None = None
+    lost: str | None = None
+    ever_checked: bool = False
+
+    def check(self) -> None:
+        self.checked = self.ever_checked = True
+        self.hours, self.bites, self.work, self.lost = 0.0, 0, None, None
+
+
+@dataclass(slots=True)
+class _Lives:
+    """The lives of all lures of a box, and which lure a line without a name in the log stands for."""
+
+    lures: Sequence[Lure]
+    of: dict[str, _Life]
+    by_key: Mapping[str, str]
+    on_line: dict[tuple[str, str], str] = field(default_factory=dict)
+
+
+def readiness(
+    lures: Sequence[Lure], imported_at: Mapping[str, datetime], trips: Iterable[Trip], now: datetime
+) -> Mapping[str, Readiness]:
+    """Give for the name of every lure how it stands, from the box and all trips.
+
+    `imported_at` says when the box last told whether a lure is ready; what happened before counts no more.
+    """
+    trips = tuple(trips)
+    lives = _Lives(
+        lures,
+        {lure.name: _Life(lure.ready, ever_checked=lure.ready) for lure in lures},
+        {name_key(lure.name): lure.name for lure in lures},
+    )
+    for trip in trips:
+        for at, event in sorted(_events(trip), key=lambda pair: pair[0]):
+            _take(lives, trip, event, at, imported_at, now)
+    wet = {
+        name: there.position
+        for trip in trips
+        if trip.is_open
+        for there in trip.in_water.values()
+        if (name := _named(lives, trip, there, there.line)) is not None
+    }
+    return {lure.name: _stands(lives.of[lure.name], wet.get(lure.name)) for lure in lures}
+
+
+def ready_lures(lures: Sequence[Lure], states: Mapping[str, Readiness]) -> tuple[Lure, ...]:
+    """Give the lures that may go out."""
+    return tuple(lure for lure in lures if states[lure.name].state == "ready")
+
+
+def unchecked(lure: Lure, states: Mapping[str, Readiness], position: str) -> Finding | None:
+    """Find a lure that is set although it is not ready; to be asked before it is logged as set."""
+    stands = states.get(lure.name)
+    if stands is None or stands.state in ("ready", "in water"):
+        return None
+    text = f"{lure.name} goes out on the {position} unchecked: {stands.reason}"
+    return Finding("caution", text, PRACTICE, position, "unchecked-lure")
+
+
+def before_lines_in(
+    lures: Sequence[Lure], states: Mapping[str, Readiness], trip: Trip
+) -> tuple[Finding, ...]:
+    """Give what is not ready when lines go in: lures laid out, casting outfit, deep diver."""
+    by_name = {lure.name: lure for lure in lures}
+    found = []
+    for there in trip.spread.values():
+        lure = by_name.get(there.lure or "")
+        warned = unchecked(lure, states, there.position) if lure else None
+        if warned is not None:
+            found.append(warned)
+    for what, purpose in STANDBY.items():
+        if not _stands_by(what, lures, states, trip):
+            text = f"the {what} has not been called ready ({purpose})"
+            found.append(Finding("note", text, PRACTICE, code="standby"))
+    return tuple(found)
+
+
+_Event = Stint | Fish | Rigging
+
+
+def _events(trip: Trip) -> Iterable[tuple[datetime, _Event]]:
+    for stint in trip.stints:
+        yield stint.start, stint
+    for fish in trip.fish:
+        bite_at = fish.bite_at
+        if bite_at is not None:
+            yield bite_at, fish
+    for rigging in trip.rigging:
+        yield rigging.at, rigging
+
+
+def _take(
+    lives: _Lives,
+    trip: Trip,
+    event: _Event,
+    at: datetime,
+    imported_at: Mapping[str, datetime],
+    now: datetime,
+) -> None:
+    line = event.line if isinstance(event, Stint | Fish) else None
+    name = _named(lives, trip, event, line)
+    if name is None or (name in imported_at and at <= imported_at[name]):
+        return
+    life = lives.of[name]
+    match event:
+        case Stint():
+            life.checked, life.lost = False, None
+            life.hours += ((event.end or now) - event.start).total_seconds() / 3600
+        case Fish():
+            life.checked = False
+            life.bites += 1
+            if event.end == "break_off":
+                life.lost = f"went with the line on the {event.position or 'line'}"
+        case Rigging(ready=True):
+            life.check()
+        case Rigging():
+            life.checked = False
+            words = event.text or "needs work"
+            if _LOST_WORDS & set(words.casefold().split()):
+                life.lost = words
+            else:
+                life.work = words
+
+
+def _named(lives: _Lives, trip: Trip, slots: LureSlots, line: str | None) -> str | None:
+    """Give the lure of the box that is meant; of several that look alike, the one that is on the line."""
+    if slots.lure:
+        return lives.by_key.get(name_key(slots.lure))
+    alike = find(lives.lures, colours=slots.colours, size_in=slots.size_in, head=slots.head)
+    if not alike:
+        return None
+    names = [lure.name for lure in alike]
+    if line is None:
+        want_checked = isinstance(slots, Rigging) and not slots.ready
+        return next((n for n in names if lives.of[n].checked is want_checked), names[0])
+    on = (trip.id, line)
+    if lives.on_line.get(on) not in names:
+        taken = {
+            n
+            for (of_trip, other), n in lives.on_line.items()
+            if of_trip == trip.id and other != line
+        }
+        free = [n for n in names if n not in taken] or names
+        lives.on_line[on] = next((n for n in free if lives.of[n].checked), free[0])
+    return lives.on_line[on]
+
+
+def _stands(life: _Life, position: str | None) -> Readiness:
+    reason = _reason(life)
+    if position is not None:
+        text = f"on the {position}" + (f", {reason}" if reason else "")
+        return Readiness("in water", text, position, life.hours, life.bites)
+    if life.lost is not None:
+        return Readiness("lost", life.lost, None, life.hours, life.bites)
+    if life.work is not None:
+        return Readiness("rework", life.work, None, life.hours, life.bites)
+    if life.checked:
+        return Readiness("ready", "rigged and checked")
+    return Readiness(
+        "to check", reason or "not called rigged and checked", None, life.hours, life.bites
+    )
+
+
+def _reason(life: _Life) -> str:
+    parts = []
+    if life.hours >= 0.05:
+        parts.append(f"{life.hours:.1f} h in the water")
+    if life.bites:
+        times = {1: "once", 2: "twice"}.get(life.bites, f"{life.bites} times")
+        parts.append(f"bitten {times}")
+    if not parts:
+        return "in the water" if life.ever_checked and not life.checked else ""
+    return " and ".join(parts) + (" since it was checked" if life.ever_checked else "")
+
+
+def _stands_by(
+    what: str, lures: Sequence[Lure], states: Mapping[str, Readiness], trip: Trip
+) -> bool:
+    for lure in lures:
+        if name_key(lure.name) == what:
+            return states[lure.name].state in ("ready", "in water")
+    said = [remark.text for remark in trip.notes]
+    said += [f"{rigged.lure or ''} {rigged.text or ''}" for rigged in trip.rigging if rigged.ready]
+    return any(what in text.casefold() for text in said)
