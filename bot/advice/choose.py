@@ -1,0 +1,187 @@
+"""The change with the best value for the rest of the day, over all that one change can do.
+
+Values only: what is in the water, what is ready, what may go where, what was changed when. Wording is
+in `next_change`. A lure that is working, that has a fish on or that has just gone out is left alone,
+and nothing is put back where it was taken out within the hour.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+import numpy as np
+
+from bot.advice.data import Change, InWater, Kind, Spare
+from bot.advice.layout import Array
+from bot.advice.season import Outlook
+from bot.advice.value import Stock, worth
+
+GIVE_IT: Final = timedelta(minutes=20)
+"""A lure that has gone out is given so long before its place is thought over."""
+TAKE_BACK: Final = timedelta(minutes=60)
+"""What was taken out is not put back there for so long."""
+AT_ONCE: Final = 2
+"""Changes in a row; then the spread is let fish for `PAUSE`."""
+PAUSE: Final = timedelta(minutes=10)
+LOST_H: Final = 0.05
+"""Hours that a change takes from its line: three minutes."""
+BOTHER: Final = 0.10
+"""Strikes that a change must win besides, for the attention it costs; more means fewer changes."""
+TIRED_AFTER: Final = 8
+"""Changes in a day after which each costs twice the bother."""
+LATER_H: Final = 2.0
+"""Hours of later trips for which what is learnt today counts; more means more trying."""
+LOOKED_AT: Final = 12
+"""Lures that are weighed for every position: those that may be best."""
+
+Allowed = Callable[[str, Spare], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What is so now."""
+
+    spread: tuple[InWater, ...]
+    ready: tuple[Spare, ...]
+    now: datetime
+    hours_left: float
+    previous: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One change with what it is believed to do."""
+
+    there: InWater
+    spare: Spare
+    value: float
+    """Strikes to be won by it, learning counted and costs taken off."""
+    chance: float
+    """Probability that the lure that comes in has the higher rate."""
+    gain_per_h: float
+
+
+def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
+    """Give the best change, also where it is not worth its cost; None where nothing can be changed."""
+    kinds = _kinds(moment)
+    rows = outlook.layout.kind_rows(kinds)
+    mean, cov = rows @ outlook.gauss.mean, rows @ outlook.gauss.cov @ rows.T
+    places = [there.position for there in moment.spread]
+    factors = np.array([_factor(outlook, place) for place in places])
+    stock = Stock(mean, cov, _copies(moment, kinds))
+    number = {kind: place for place, kind in enumerate(kinds)}
+    held = [number[there.kind] for there in moment.spread]
+    options = list(_options(moment, allowed, stock, number, outlook, factors))
+    if not options:
+        return None
+    spreads = np.array([held, *(_with(held, line, number[s.kind]) for line, s in options)])
+    values = worth(spreads, stock, factors, max(moment.hours_left, 0.05), LATER_H)
+    rates = np.exp(mean + 0.5 * np.diag(cov))
+    best: Choice | None = None
+    for (line, spare), value in zip(options, values[1:], strict=True):
+        old, new = held[line], number[spare.kind]
+        cost = _cost(moment) + LOST_H * float(rates[old] * factors[line])
+        won = float(value - values[0]) - cost
+        if best is None or won > best.value:
+            apart = math.sqrt(max(cov[new, new] + cov[old, old] - 2 * cov[new, old], 1e-12))
+            best = Choice(
+                there=moment.spread[line],
+                spare=spare,
+                value=won,
+                chance=_normal((mean[new] - mean[old]) / apart),
+                gain_per_h=float((rates[new] - rates[old]) * factors[line]),
+            )
+    return best
+
+
+def is_pausing(moment: Moment) -> bool:
+    """Say whether so much was changed just now that the spread should fish first."""
+    recent = [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
+    return len(recent) >= AT_ONCE
+
+
+def working(moment: Moment, outlook: Outlook) -> frozenset[str]:
+    """Give the positions whose lure is working: bites on it, and none in the water believed better."""
+    struck = [there for there in moment.spread if there.strikes > 0]
+    if not struck:
+        return frozenset()
+    rows = outlook.layout.kind_rows([there.kind for there in moment.spread])
+    rates = dict(zip(moment.spread, rows @ outlook.gauss.mean, strict=True))
+    top = max(rates.values())
+    return frozenset(there.position for there in struck if rates[there] >= top - 1e-9)
+
+
+def _options(
+    moment: Moment,
+    allowed: Allowed,
+    stock: Stock,
+    number: dict[Kind, int],
+    outlook: Outlook,
+    factors: Array,
+) -> list[tuple[int, Spare]]:
+    del factors
+    hopes = stock.mean + np.sqrt(np.diag(stock.cov))
+    spares: dict[Kind, Spare] = {}
+    for spare in moment.ready:
+        spares.setdefault(spare.kind, spare)
+    ranked = sorted(spares.values(), key=lambda spare: (-hopes[number[spare.kind]], spare.label))
+    left_alone = working(moment, outlook)
+    found: list[tuple[int, Spare]] = []
+    for line, there in enumerate(moment.spread):
+        if there.busy or there.position in left_alone or _is_fresh(there, moment):
+            continue
+        gone = _just_taken_out(there, moment)
+        fit = (
+            spare
+            for spare in ranked
+            if spare.kind != there.kind
+            and spare.label not in gone
+            and allowed(there.position, spare)
+        )
+        found += [(line, spare) for spare, _ in zip(fit, range(LOOKED_AT), strict=False)]
+    return found
+
+
+def _is_fresh(there: InWater, moment: Moment) -> bool:
+    return any(
+        change.made and change.position == there.position and moment.now - change.at < GIVE_IT
+        for change in moment.previous
+    )
+
+
+def _just_taken_out(there: InWater, moment: Moment) -> frozenset[str]:
+    return frozenset(
+        change.taken_out
+        for change in moment.previous
+        if change.made and change.position == there.position and moment.now - change.at < TAKE_BACK
+    )
+
+
+def _cost(moment: Moment) -> float:
+    made = sum(change.made for change in moment.previous)
+    return BOTHER * (1.0 + (made / TIRED_AFTER) ** 2)
+
+
+def _kinds(moment: Moment) -> list[Kind]:
+    kinds = [there.kind for there in moment.spread] + [spare.kind for spare in moment.ready]
+    return list(dict.fromkeys(kinds))
+
+
+def _copies(moment: Moment, kinds: Sequence[Kind]) -> Array:
+    held = [there.kind for there in moment.spread] + [spare.kind for spare in moment.ready]
+    return np.array([float(held.count(kind)) for kind in kinds])
+
+
+def _factor(outlook: Outlook, position: str) -> float:
+    row = outlook.layout.place_row(position, -1, today=True)
+    return float(np.exp(row @ outlook.gauss.mean))
+
+
+def _with(held: list[int], line: int, kind: int) -> list[int]:
+    return [*held[:line], kind, *held[line + 1 :]]
+
+
+def _normal(z: float) -> float:
+    return 0.5 * math.erfc(-z / math.sqrt(2.0))

@@ -1,0 +1,97 @@
+"""What a spread is worth for the rest of the day, with what it will teach: the knowledge gradient.
+
+For every spread that one change can make: strikes while it is fished for `LOOK_H`, then the strikes of
+the best spread that one would put together knowing what that time will have shown (an average over
+imagined outcomes, the same for all spreads). Frazier, Powell and Dayanik, "The knowledge-gradient
+policy for correlated normal beliefs", INFORMS J. Computing 21 (2009) 599-613, for several lures at
+once. Arrays in, arrays out.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from bot.advice.layout import Array
+
+LOOK_H: Final = 1.5
+"""Hours after which the spread is thought over again; longer values learning more."""
+OUTCOMES: Final = 64
+"""Imagined outcomes, an even number; more is smoother and slower."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Stock:
+    """What is believed of the log rates of the lures there are, without position."""
+
+    mean: Array
+    cov: Array
+    copies: Array
+    """How many there are of each, those in the water too."""
+
+
+def worth(
+    spreads: Array, stock: Stock, factors: Array, hours_left: float, hours_later: float
+) -> Array:
+    """Give for each spread (a row of lures by position) its strikes, learning included.
+
+    `factors` are strikes per hour at each position of a lure with log rate 0; `hours_later` is the
+    time after today for which what is learnt today still counts.
+    """
+    lures = spreads.astype(np.intp)
+    look = min(LOOK_H, hours_left)
+    spread_now = (_rates(stock)[lures] * factors).sum(axis=1)
+    gain, rest = _lessons(lures, stock, factors, LOOK_H)
+    later = np.empty(len(lures))
+    order = np.sort(factors)
+    draws = _draws(lures.shape[1])
+    pick = np.repeat(
+        np.arange(len(stock.mean)), np.minimum(stock.copies, lures.shape[1]).astype(int)
+    )
+    for number in range(len(lures)):
+        log_rates = stock.mean + draws @ gain[number].T + 0.5 * rest[number]
+        best = np.partition(log_rates[:, pick], len(pick) - len(order), axis=1)[:, -len(order) :]
+        best.sort(axis=1)
+        later[number] = float((np.exp(best) @ order).mean())
+    return np.asarray(spread_now * look + later * (hours_left - look + hours_later))
+
+
+def _rates(stock: Stock) -> Array:
+    return np.asarray(np.exp(stock.mean + 0.5 * np.diag(stock.cov)), dtype=np.float64)
+
+
+def _lessons(
+    lures: npt.NDArray[np.intp], stock: Stock, factors: Array, look: float
+) -> tuple[Array, Array]:
+    """Give how outcomes move the log rates, and the variance that is left, for every spread."""
+    informed = np.maximum(np.exp(stock.mean)[lures] * factors * look, 1e-3)
+    among = stock.cov[lures[:, :, None], lures[:, None, :]]
+    among = among + np.eye(lures.shape[1]) / informed[:, :, None]
+    gain = np.linalg.solve(np.linalg.cholesky(among), stock.cov[lures])
+    rest = np.clip(np.diag(stock.cov) - (gain**2).sum(axis=1), 0.0, None)
+    return gain.transpose(0, 2, 1), rest
+
+
+@lru_cache(maxsize=16)
+def _draws(width: int) -> Array:
+    """Give standard normal outcomes, the same every time: Halton points, mirrored, mean 0."""
+    from scipy.special import ndtri
+
+    primes = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37)
+    half = OUTCOMES // 2
+    points = np.array(
+        [[_halton(row + 7, primes[c % 12]) for c in range(width)] for row in range(half)]
+    )
+    normal = np.asarray(ndtri(points), dtype=np.float64)
+    return np.concatenate([normal, -normal])
+
+
+def _halton(number: int, base: int) -> float:
+    share, value = 1.0, 0.0
+    while number:
+        share /= base
+        number, digit = divmod(number, base)
+        value += share * digit
+    return value
