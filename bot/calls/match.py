@@ -5,13 +5,12 @@ Every part of a line is explained by something: the wording of an act, a phrase 
 ways through the line are given to `assemble`. Pure.
 """
 
-from collections.abc import Iterator
 from typing import Any, Final, NamedTuple
 
-from bot.calls.automaton import Automaton
 from bot.calls.grammar import Cue, Grammar
 from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms, put, terms
+from bot.calls.walking import Captured, merged, walk
 
 CUE_COST: Final = 0.15
 """A wording more; larger makes fewer calls out of a line."""
@@ -19,8 +18,6 @@ PHRASE_COST: Final = 0.10
 UNKNOWN_COST: Final = 1.0
 """A word that nothing explains; larger refuses more talk and more calls."""
 BARE_NUMBER_COST: Final = 0.5
-DEAREST: Final = 2.0
-"""Repairs within one wording that are followed no further."""
 FILLER_REPAIR: Final = 0.1
 """The dearest repair to a word that means nothing."""
 LONE_COST: Final = 0.05
@@ -62,22 +59,15 @@ class Path(NamedTuple):
     """Signs of talk that no wording takes in."""
 
 
-def paths(lattice: Lattice, grammar: Grammar) -> list[Path]:
-    """Give the cheapest ways through a line, best first."""
+def paths(lattice: Lattice, grammar: Grammar) -> tuple[list[Path], list[tuple[int, int]]]:
+    """Give the cheapest ways through a line, best first, and the parts that say it is talk."""
     found = terms(lattice, grammar)
     _phrases(lattice, grammar, found)
     talk = _talk(lattice, grammar, found)
     idle = _idle(lattice, grammar)
     elements = [_elements(lattice, grammar, found, n, idle) for n in range(lattice.size)]
     ways = [_judged(path, talk, grammar.talk_cost) for path in _cheapest(lattice, elements)]
-    return sorted(ways, key=lambda p: p.cost)
-
-
-def talk_of(lattice: Lattice, grammar: Grammar) -> list[tuple[int, int]]:
-    """Give the parts of a line, as it was heard, that say it is talk."""
-    found = terms(lattice, grammar)
-    _phrases(lattice, grammar, found)
-    return _talk(lattice, grammar, found)
+    return sorted(ways, key=lambda p: p.cost), talk
 
 
 def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> list[tuple[int, int]]:
@@ -93,83 +83,6 @@ def _judged(path: Path, talk: list[tuple[int, int]], cost: float) -> Path:
     """Charge a way for every sign of talk that its wordings do not take in whole."""
     signs = sum(1 for span in talk if not any(_takes_in(e, span) for e in path.elements))
     return path._replace(cost=path.cost + cost * signs, talk=signs)
-
-
-def walk(
-    automaton: Automaton[Any], lattice: Lattice, found: Terms, start: int
-) -> Iterator[tuple[Any, int, float, tuple[tuple[str, Term], ...]]]:
-    """Give every template that matches from a node on: payload, end, cost, captured terms."""
-    stack: list[tuple[int, int, float, tuple[tuple[str, Term], ...]]] = [(0, start, 0.0, ())]
-    size, edges, step = len(lattice.tokens), lattice.edges, automaton.step
-    while stack:
-        state, node, cost, captured = stack.pop()
-        if cost > DEAREST:
-            continue
-        if node <= size:
-            if node != start:
-                for payload in automaton.accepts(state):
-                    yield payload, node, cost, captured
-            if node < size:
-                here = found[node]
-                for label in automaton.slots(state):
-                    listed = here.get(label)
-                    if listed:
-                        after = step(state, label)
-                        for term in listed:
-                            more = (*captured, (label, term))
-                            stack.append((after, term.end, cost + term.cost, more))
-        for word, end, extra in edges[node]:
-            after = step(state, word)
-            if after >= 0:
-                stack.append((after, end, cost + extra, captured))
-
-
-def talk_of(lattice: Lattice, grammar: Grammar) -> list[tuple[int, int]]:
-    """Give the parts of a line, as it was heard, that say it is talk."""
-    found = terms(lattice, grammar)
-    _phrases(lattice, grammar, found)
-    return _talk(lattice, grammar, found)
-
-
-def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> list[tuple[int, int]]:
-    spans = []
-    for start in range(lattice.size):
-        ends = [end for _, end, cost, _ in walk(grammar.talk, lattice, found, start) if cost == 0]
-        if ends:
-            spans.append((start, max(ends)))
-    return [s for s in spans if not any(o != s and o[0] <= s[0] and s[1] <= o[1] for o in spans)]
-
-
-def _judged(path: Path, talk: list[tuple[int, int]], cost: float) -> Path:
-    """Charge a way for every sign of talk that its wordings do not take in whole."""
-    signs = sum(1 for span in talk if not any(_takes_in(e, span) for e in path.elements))
-    return path._replace(cost=path.cost + cost * signs, talk=signs)
-
-
-def walk(
-    automaton: Automaton[Any], lattice: Lattice, found: Terms, start: int
-) -> Iterator[tuple[Any, int, float, tuple[tuple[str, Term], ...]]]:
-    """Give every template that matches from a node on: payload, end, cost, captured terms."""
-    stack: list[tuple[int, int, float, tuple[tuple[str, Term], ...]]] = [(0, start, 0.0, ())]
-    while stack:
-        state, node, cost, captured = stack.pop()
-        if cost > DEAREST:
-            continue
-        if node != start and node <= lattice.size:
-            for payload in automaton.accepts(state):
-                yield payload, node, cost, captured
-        for word, end, extra in lattice.edges[node]:
-            step = automaton.step(state, word)
-            if step >= 0:
-                stack.append((step, end, cost + extra, captured))
-        if node >= lattice.size:
-            continue
-        for label, listed in found[node].items():
-            step = automaton.step(state, label)
-            if step >= 0:
-                for term in listed:
-                    more = (*captured, (label, term))
-                    stack.append((step, term.end, cost + term.cost, more))
 
 
 def _takes_in(element: Element, span: tuple[int, int]) -> bool:
@@ -199,7 +112,7 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
             ]
 
 
-def _one_word(captured: tuple[tuple[str, Term], ...], start: int) -> bool:
+def _one_word(captured: Captured, start: int) -> bool:
     return any(t.slots[0][1][0] <= start + 1 for label, t in captured if label == "{alltext}")
 
 
@@ -208,18 +121,6 @@ def _thin(slots: Slots) -> float:
     if slots == (("colours", ("clear",)),):
         return LONE_CLEAR_COST
     return LONE_COST if len(slots) == 1 and slots[0][0] != "lure" else 0.0
-
-
-def merged(captured: tuple[tuple[str, Term], ...]) -> Slots:
-    """Join the slots of captured terms; the first of a name stays, colours add up."""
-    slots: dict[str, Any] = {}
-    for _, term in captured:
-        for name, value in term.slots:
-            if name == "colours" and name in slots:
-                slots[name] = (*slots[name], *value)
-            else:
-                slots.setdefault(name, value)
-    return tuple(slots.items())
 
 
 def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:

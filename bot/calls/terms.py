@@ -11,6 +11,7 @@ from bot.calls.clock import clocks_at
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import Lattice
 from bot.calls.numbers import Number, may_start, numbers_at, tens_and_tenths
+from bot.calls.tags import tags_at
 from bot.tackle.line_classes import class_of_label
 
 Slots = tuple[tuple[str, Any], ...]
@@ -64,7 +65,13 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
     for start in range(lattice.size):
         _vocabulary(lattice, grammar, start, found[start])
         _times(lattice, start, found[start])
-        _tag(lattice, start, found[start])
+        for tag in tags_at(lattice, start):
+            label = "{tagno}" if tag.named else "{tagdigits}"
+            put(
+                found[start],
+                label,
+                Term(tag.end, tag.cost, (("tag", tag.number), ("tagged", True))),
+            )
         if may_start(lattice, start):
             _numbers(lattice, start, found[start])
     for place in found:
@@ -320,57 +327,6 @@ def _spoken_ago(lattice: Lattice, start: int) -> Iterator[tuple[float, int, floa
         for rest, minutes in _SPOKEN_AGO.get(word, ()):
             for last, more in lattice.follow(end, rest):
                 yield minutes, last, cost + more
-
-
-_TAG_WORDS: Final = ("tag", "tags")
-_TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
-
-
-def _tag(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
-    """Read "tag number seven seven one two" and "tag #A2217"."""
-    for tag, last, extra in _tag_number(lattice, start) if _tagged_line(lattice) else ():
-        slots: Slots = (("tag", tag), ("tagged", True))
-        put(place, "{tagdigits}", Term(last, extra, slots))
-        if lattice.tokens[start].text.startswith("#"):
-            put(place, "{tagno}", Term(last, extra, slots))
-    for word, end, cost in lattice.edges[start]:
-        if word not in _TAG_WORDS or end >= lattice.size:
-            continue
-        spots = [(end, cost)]
-        while spots:
-            at, spent = spots.pop()
-            for fill, stop, extra in lattice.edges[at]:
-                if fill in _TAG_FILL and stop <= lattice.size:
-                    spots.append((stop, spent + extra))
-            for tag, last, extra in _tag_number(lattice, at):
-                put(place, "{tagno}", Term(last, spent + extra, (("tag", tag), ("tagged", True))))
-
-
-def _tagged_line(lattice: Lattice) -> bool:
-    return any(t.text in _TAG_WORDS or t.text[0] == "#" for t in lattice.tokens)
-
-
-def _tag_number(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
-    if at < lattice.size:
-        raw = lattice.tokens[at].text.lstrip("#")
-        if any(c.isdigit() for c in raw) and ":" not in raw and "." not in raw:
-            yield raw.upper(), at + 1, 0.0
-    for prefix, start, spent in _letters(lattice, at):
-        for number in numbers_at(lattice, start):
-            digits = number.digits or str(int(number.value))
-            yield prefix + digits, number.end, spent + number.cost + 0.02 * (8 - len(digits))
-            for second in numbers_at(lattice, number.end):
-                if number.digits or second.digits:
-                    continue
-                both = digits + str(int(second.value))
-                yield prefix + both, second.end, spent + number.cost + second.cost + 0.05
-
-
-def _letters(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
-    yield "", at, 0.0
-    for word, end, cost in lattice.edges[at]:
-        if len(word) == 1 and word.isalpha() and word != "a":
-            yield word.upper(), end, cost
 
 
 def _colours(lattice: Lattice, found: Terms, start: int) -> None:

@@ -13,7 +13,7 @@ from typing import Final
 from bot.calls.assemble import Reading, assemble
 from bot.calls.grammar import Grammar, load
 from bot.calls.lattice import Lattice, plain, widened
-from bot.calls.match import Path, paths, talk_of
+from bot.calls.match import Path, paths
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
 from bot.calls.repair import Repairer, phrases_of
@@ -89,9 +89,13 @@ class Language:
         ]
         pairs = (" ".join(pair) for node in _ears(grammar) for pair in pairs_of(node))
         return Repairer(
-            grammar.vocabulary | frozenset(WORDS) | frozenset(UNITS), self.pronunciations, phrases_of((*forms, *pairs)), grammar.heard,
-            grammar.sounds, self.sound_out,
-        )  # fmt: skip
+            grammar.vocabulary | frozenset(WORDS) | frozenset(UNITS),
+            self.pronunciations,
+            phrases_of((*forms, *pairs)),
+            grammar.heard,
+            grammar.sounds,
+            self.sound_out,
+        )
 
 
 def _ears(grammar: Grammar) -> list[Node]:
@@ -134,12 +138,13 @@ def _readings(line: str, words: Language) -> list[Reading]:
     """Give the readings of a line, cheapest first; repair joins in where a strict one is not clean."""
     grammar = words.grammar
     heard = plain(tokenise(line, grammar.spelling))
-    found = _assembled(paths(heard, grammar), heard, grammar, line)
+    ways, talk = paths(heard, grammar)
+    found = _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
     if best > CLEAN and 0 < heard.size <= REPAIRED_WORDS:
-        sure = frozenset(n for start, end in talk_of(heard, grammar) for n in range(start, end))
+        sure = frozenset(n for start, end in talk for n in range(start, end))
         wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
-        found += _assembled(paths(wide, grammar), wide, grammar, line)
+        found += _assembled(paths(wide, grammar)[0], wide, grammar, line)
     return sorted(found, key=lambda r: r.cost)
 
 

@@ -1,0 +1,166 @@
+"""Corrections within a line, questions, and calls said twice: drafts to the drafts that are meant. Pure."""
+
+from typing import Any, Final
+
+from bot.calls.drafts import Draft, slot_for
+from bot.calls.lattice import Lattice
+from bot.trip.call import TAKES
+
+_ONCE: Final = frozenset(
+    "strike hookup boat release pulled_hook break_off trip_start trip_end lines_in lines_out raise"
+    " miss water speed ask_tally ask_spread ask_next ask_why ask_last ask_ready ask_sun plan ready"
+    " rework undo yes no help swap set clear note mark".split()
+)
+"""Acts that said twice in a breath, without a new position, are one call."""
+_ALONE: Final = frozenset({"yes", "no", "help"})
+"""Acts that say nothing beside another."""
+_ASKED: Final = {"ready": "ask_ready", "strike": "ask_tally", "raise": "ask_tally"}
+"""What a call is when its line ends with a question mark."""
+
+
+def doubts(drafts: list[Draft], lattice: Lattice) -> float:
+    """Charge a "no" that opens a line and corrects nothing."""
+    if len(drafts) < 2 or drafts[0].act != "amend" or drafts[0].slots or drafts[1].act == "amend":
+        return 0.0
+    words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
+    return 0.0 if words & {"was", "is", "correction", "mistake"} else 2.0
+
+
+def questions(drafts: list[Draft], line: str) -> list[Draft]:
+    """Let a question keep what was said in it, and a question mark make one."""
+    if drafts and drafts[0].act.startswith("ask_"):
+        first = drafts[0]
+        for other in drafts[1:]:
+            if other.act.startswith("ask_"):
+                continue
+            for name, value in other.slots.items():
+                if name in TAKES[first.act] | {"positions"}:
+                    first.slots.setdefault(name, value)
+        drafts = [first, *(d for d in drafts[1:] if d.act.startswith("ask_"))]
+    if len(drafts) == 1 and drafts[0].act in _ASKED and line.rstrip().endswith("?"):
+        drafts[0].act = _ASKED[drafts[0].act]
+        allowed = TAKES[drafts[0].act] | {"positions"}
+        drafts[0].slots = {k: v for k, v in drafts[0].slots.items() if k in allowed}
+    return drafts
+
+
+def corrected(drafts: list[Draft]) -> list[Draft]:
+    """Let a correction within the line put right what was said before it."""
+    done: list[Draft] = []
+    fixing = False
+    opened = False
+    for draft in drafts:
+        if draft.act == "amend":
+            if done and done[-1].act == "undo" and not draft.slots:
+                continue
+            if done and done[-1].act not in ("amend", "undo", "yes", "no"):
+                _override(done[-1], draft.slots)
+                fixing = True
+                continue
+            if done and done[-1].act == "amend":
+                done[-1].slots.update(draft.slots)
+                done[-1].end = draft.end
+                continue
+            opened = True
+            done.append(draft)
+            continue
+        if fixing and done:
+            kept = {k: v for k, v in done[-1].slots.items() if k in TAKES.get(draft.act, ())}
+            done[-1] = Draft(draft.act, kept | draft.slots, done[-1].start, draft.end)
+            fixing = False
+            continue
+        if opened and done and done[-1].act == "amend" and not done[-1].slots:
+            done[-1] = Draft("undo", {}, done[-1].start, done[-1].end)
+        done.append(draft)
+    return done
+
+
+def _override(draft: Draft, slots: dict[str, Any]) -> None:
+    number = slots.get("number")
+    for name, value in slots.items():
+        if name == "number":
+            continue
+        goal = slot_for(draft.act, name)
+        if goal == "length_cm" and name == "size_in":
+            value = round(value * 2.54, 1)
+        if name == "positions":
+            draft.slots.pop("position", None)
+        if name in ("ago_min", "clock"):
+            draft.slots.pop("ago_min", None)
+            draft.slots.pop("clock", None)
+        draft.slots[goal if name != "positions" else name] = value
+    if number is not None:
+        _number(draft, number)
+
+
+def _number(draft: Draft, number: float) -> None:
+    """Put a bare number where it fits: a speed, a lure's size, or a count."""
+    for name in ("speed_kn", "water_c", "size_in", "weight_kg"):
+        if name in draft.slots:
+            draft.slots[name] = number
+            return
+    if draft.act in ("set", "swap", "ready", "rework") or number > 5:
+        draft.slots["size_in"] = number
+    elif number == int(number) and number > 1:
+        draft.slots["count"] = int(number)
+
+
+def joined(drafts: list[Draft]) -> list[Draft]:
+    """Make one call of an act that was said twice, and tidy what goes together."""
+    done: list[Draft] = []
+    for draft in drafts:
+        if done and _same_again(done[-1], draft):
+            for name, value in draft.slots.items():
+                done[-1].slots.setdefault(name, value)
+            done[-1].end = draft.end
+            continue
+        if done and {done[-1].act, draft.act} == {"pulled_hook", "break_off"}:
+            both = draft.slots | done[-1].slots
+            done[-1] = Draft("break_off", both, done[-1].start, draft.end)
+            continue
+        done.append(draft)
+    if len(done) > 1:
+        done = [d for d in done if d.act not in _ALONE] or done[:1]
+    return _with_water(_spread_out(done))
+
+
+def _same_again(before: Draft, now: Draft) -> bool:
+    if before.act != now.act or now.act not in _ONCE:
+        return False
+    shared = before.slots.keys() & now.slots.keys()
+    if any(before.slots[k] != now.slots[k] for k in shared):
+        return False
+    placed = {"position", "positions"}
+    return not (placed & before.slots.keys() and placed & now.slots.keys()) or not (
+        now.slots.keys() - shared
+    )
+
+
+def _with_water(drafts: list[Draft]) -> list[Draft]:
+    water = next((d for d in drafts if d.act == "water"), None)
+    if water is None:
+        return drafts
+    kept = []
+    for draft in drafts:
+        edge = draft.slots.get("what") in ("weed", "current line", "temperature break")
+        if draft.act == "sighting" and edge and "what" not in water.slots and len(drafts) == 2:
+            water.slots["what"] = draft.slots["what"]
+            continue
+        kept.append(draft)
+    return kept
+
+
+def _spread_out(drafts: list[Draft]) -> list[Draft]:
+    """Make one call for each of "both riggers"."""
+    done: list[Draft] = []
+    for draft in drafts:
+        positions = draft.slots.pop("positions", None)
+        if positions is None:
+            done.append(draft)
+            continue
+        for position in positions:
+            slots = {"position": position} | draft.slots
+            if "count" in draft.given:
+                slots.pop("count", None)
+            done.append(Draft(draft.act, slots, draft.start, draft.end))
+    return done

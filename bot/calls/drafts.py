@@ -1,0 +1,110 @@
+"""A call in the making: which slots it has, which it may take, and what it lacks. Pure."""
+
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from bot.calls.grammar import Grammar
+from bot.calls.match import Element
+from bot.trip.call import TAKES, Call
+
+FISHY: Final = frozenset("raise hookup boat release pulled_hook break_off miss".split())
+"""Acts of a fish: "a blue" said with them is one."""
+AMENDS: Final = frozenset(
+    "position side colours size_in lure head species count length_cm weight_kg tag tagged speed_kn"
+    " water_c depth_m ago_min clock number positions what".split()
+)
+"""What a correction may carry."""
+LURE: Final = ("colours", "size_in", "lure", "head")
+
+
+@dataclass(slots=True)
+class Draft:
+    """A call in the making."""
+
+    act: str
+    slots: dict[str, Any]
+    start: int
+    end: int
+    cue: bool = True
+    given: frozenset[str] = field(default_factory=frozenset)
+
+
+def can(act: str, element: Element) -> bool:
+    """Say whether an act can carry a phrase."""
+    allowed = AMENDS if act == "amend" else TAKES.get(act, frozenset())
+    return all(slot_for(act, k) in allowed for k, _ in element.slots)
+
+
+def slot_for(act: str, name: str) -> str:
+    """Give the slot that a phrase fills in an act: inches are a length where a fish was landed."""
+    if name == "positions" and act != "amend":
+        return "position"
+    if name == "size_in" and act in ("boat", "release"):
+        return "length_cm"
+    return name
+
+
+def give(draft: Draft, element: Element) -> bool:
+    """Add a phrase to a draft where it can carry it and has none yet."""
+    slots = dict(element.slots)
+    if lone_fish_colour(slots) and "species" not in draft.slots and draft.act in FISHY:
+        before = element.start < draft.start and element.kind == "lure"
+        if before or draft.act in ("boat", "release", "pulled_hook", "break_off"):
+            slots = {"species": f"{slots['colours'][0]} marlin"}
+    if not slots:
+        return element.kind == "when"
+    if not can(draft.act, element._replace(slots=tuple(slots.items()))):
+        return False
+    for name in slots:
+        goal = slot_for(draft.act, name)
+        if goal in draft.slots and not (name in draft.given and draft.slots[goal] == slots[name]):
+            return False
+        if name in ("position", "positions") and {"position", "positions"} & draft.slots.keys():
+            return False
+    for name, value in slots.items():
+        goal = slot_for(draft.act, name)
+        if goal == "length_cm" and name == "size_in":
+            value = round(value * 2.54, 1)
+        draft.slots["positions" if name == "positions" else goal] = value
+    draft.end = max(draft.end, element.end)
+    return True
+
+
+def lone_fish_colour(slots: dict[str, Any]) -> bool:
+    """Say whether only a colour was said that is a fish too."""
+    return set(slots) == {"colours"} and slots["colours"] in (("blue",), ("black",), ("white",))
+
+
+_ASKED: Final = {"ready": "ask_ready", "strike": "ask_tally", "raise": "ask_tally"}
+"""What a call is when its line ends with a question mark."""
+
+
+def lacks(draft: Draft, grammar: Grammar) -> int:
+    """Count the slots that the act cannot do without and that were not said."""
+    have = set(draft.slots)
+    if have & set(LURE):
+        have.add("lure")
+    if have & {"old_colours", "old_size_in", "old_lure", "old_head"}:
+        have.add("old")
+    lacks = sum(1 for need in grammar.needs.get(draft.act, ()) if not have & set(need.split("|")))
+    if draft.act == "amend" and not draft.slots:
+        lacks += 1
+    return lacks
+
+
+def call(draft: Draft) -> Call:
+    """Make the call."""
+    slots = dict(draft.slots)
+    number = slots.pop("number", None)
+    if draft.act == "amend" and number is not None:
+        if number > 5 or number != int(number):
+            slots.setdefault("size_in", number)
+        elif number > 1:
+            slots.setdefault("count", int(number))
+    if draft.act == "speed" and number is not None:
+        slots.setdefault("speed_kn", number)
+    if slots.get("count") == 1:
+        del slots["count"]
+    slots.pop("old_head", None)
+    names = set(Call.__dataclass_fields__)
+    return Call(draft.act, **{k: v for k, v in slots.items() if k in names})  # type: ignore[arg-type]

@@ -1,0 +1,67 @@
+"""Tag numbers over a lattice of words: "tag number seven seven one two", "tag #A2217". Pure."""
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from bot.calls.lattice import Lattice
+from bot.calls.numbers import numbers_at
+
+
+class Tag(NamedTuple):
+    """One reading of a tag's number."""
+
+    number: str
+    end: int
+    cost: float
+    named: bool
+    """True where the word tag, or #, stands before it."""
+
+
+_TAG_WORDS: Final = ("tag", "tags")
+_TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
+
+
+def tags_at(lattice: Lattice, start: int) -> Iterator[Tag]:
+    """Give the tag numbers that begin at a node."""
+    if _tagged_line(lattice):
+        named = lattice.tokens[start].text.startswith("#")
+        for number, end, cost in _tag_number(lattice, start):
+            yield Tag(number, end, cost, named)
+    for word, end, cost in lattice.edges[start]:
+        if word not in _TAG_WORDS or end >= lattice.size:
+            continue
+        spots = [(end, cost)]
+        while spots:
+            at, spent = spots.pop()
+            for fill, stop, extra in lattice.edges[at]:
+                if fill in _TAG_FILL and stop <= lattice.size:
+                    spots.append((stop, spent + extra))
+            for number, last, extra in _tag_number(lattice, at):
+                yield Tag(number, last, spent + extra, True)
+
+
+def _tagged_line(lattice: Lattice) -> bool:
+    return any(t.text in _TAG_WORDS or t.text[0] == "#" for t in lattice.tokens)
+
+
+def _tag_number(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
+    if at < lattice.size:
+        raw = lattice.tokens[at].text.lstrip("#")
+        if any(c.isdigit() for c in raw) and ":" not in raw and "." not in raw:
+            yield raw.upper(), at + 1, 0.0
+    for prefix, start, spent in _letters(lattice, at):
+        for number in numbers_at(lattice, start):
+            digits = number.digits or str(int(number.value))
+            yield prefix + digits, number.end, spent + number.cost + 0.02 * (8 - len(digits))
+            for second in numbers_at(lattice, number.end):
+                if number.digits or second.digits:
+                    continue
+                both = digits + str(int(second.value))
+                yield prefix + both, second.end, spent + number.cost + second.cost + 0.05
+
+
+def _letters(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
+    yield "", at, 0.0
+    for word, end, cost in lattice.edges[at]:
+        if len(word) == 1 and word.isalpha() and word != "a":
+            yield word.upper(), end, cost
