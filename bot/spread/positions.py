@@ -21,6 +21,7 @@ _USUAL_SIDE: Final[Mapping[str, int]] = {
     "long rigger": PORT, "shotgun": CENTRE,
 }  # fmt: skip
 """Short and long run on opposite sides, so that the spread is staggered (common practice)."""
+_KIND_RANK: Final[Mapping[str, float]] = {"corner": 0.5, "flat": 0.5, "rigger": 2.5}
 CORNER_OUT_M: Final = 1.6
 RIGGER_OUT_M: Final = 7.0
 """How far from the middle line a lure swims (estimate for a boat of ten metres)."""
@@ -48,25 +49,26 @@ class Place:
 def in_order(positions: Iterable[str]) -> tuple[str, ...]:
     """Give positions from the nearest to the farthest.
 
-    The usual ones stand as practice has them; one of the boat's own follows the one before it in the list.
+    The usual ones stand as practice has them, another corner or rigger among its kind; one of the boat's
+    own follows the one before it in the list.
     """
     ranked: list[tuple[float, str]] = []
     rank = -1.0
     for position in positions:
         usual = _usual(position)
-        if usual is not None:
-            rank = STANDARD_POSITIONS.index(usual)
+        kind = next((r for word, r in _KIND_RANK.items() if word in position.casefold()), rank)
+        rank = STANDARD_POSITIONS.index(usual) if usual is not None else kind
         ranked.append((rank, position))
     return tuple(position for _, position in sorted(ranked, key=lambda pair: pair[0]))
 
 
 def places(positions: Sequence[str]) -> tuple[Place, ...]:
     """Give the place of every position, in the order given."""
-    ordered = in_order(positions)
     found = {}
-    for order, position in enumerate(ordered):
-        usual = _usual(position)
-        extra = SHOTGUN_EXTRA if usual == "shotgun" and order > 0 else 0
+    extra = 0
+    for order, position in enumerate(in_order(positions)):
+        if _usual(position) == "shotgun" and order > 0:
+            extra = SHOTGUN_EXTRA
         across_m = _side(position, order) * _out_m(position, order)
         found[position] = Place(position, order, order + extra, across_m)
     return tuple(found[position] for position in positions)

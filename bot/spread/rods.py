@@ -7,6 +7,7 @@ word they decide, and a position without an outfit has no tackle rules.
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
+from math import ceil
 from typing import Final
 
 import numpy as np
@@ -98,9 +99,16 @@ def costs(
             if any(f.severity == "warning" for f in found):
                 cost[row, column] = FORBIDDEN
             else:
-                cost[row, column] = sum(f.severity == "caution" and f.code in BENT for f in found)
+                cost[row, column] = _bent(Rig(lure, outfit, speed_kn), found)
             hooks[row, column] = all(f.code not in OTHER_HOOKS for f in found)
     return cost, hooks
+
+
+def _bent(rig: Rig, found: Sequence[Finding]) -> int:
+    """Give by how much a lure bends the rules: each caution, and every inch that it is too large."""
+    codes = [f.code for f in found if f.severity == "caution" and f.code in BENT]
+    inches = ceil(rig.lure.size_in - rig.line_class.comfortable_in)
+    return len(codes) + (inches - 1 if "size-for-class" in codes else 0)
 
 
 def fillable(cost: Ints, old: Sequence[bool] = ()) -> tuple[tuple[int, ...], int]:

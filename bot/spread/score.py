@@ -87,7 +87,9 @@ def likenesses(lures: Sequence[Lure]) -> npt.NDArray[np.int64]:
     """
     sizes = np.array([lure.size_in for lure in lures])
     colours = np.array([leading(lure) for lure in lures])
-    alike = (np.abs(np.subtract.outer(sizes, sizes)) < SIZE_STEP_IN).astype(np.int64)
+    alike: npt.NDArray[np.int64] = (np.abs(np.subtract.outer(sizes, sizes)) < SIZE_STEP_IN).astype(
+        np.int64
+    )
     alike += colours[:, None] == colours[None, :]
     np.fill_diagonal(alike, 0)
     return alike
