@@ -89,6 +89,19 @@ class _Maker:
             elif not self._attach(element, real[n + 1 :]):
                 self._pending.append(element)
         self._leftovers()
+        self._marked()
+
+    def _marked(self) -> None:
+        """Keep what was seen as the words of a mark, where it was said right after "mark this spot"."""
+        for n, draft in enumerate(self.drafts[:-1]):
+            seen = self.drafts[n + 1 :]
+            if draft.act != "mark" or "text" in draft.slots:
+                continue
+            if any(d.act != "sighting" for d in seen) or self._pause(draft.end, seen[0].start):
+                continue
+            draft.slots["text"] = self._text((draft.end, len(self._lattice.tokens)))
+            del self.drafts[n + 1 :]
+            return
 
     def _cue(self, element: Element) -> None:
         assert element.cue is not None
@@ -141,8 +154,9 @@ class _Maker:
         article = tokens[element.start].text in ("a", "an", "another")
         before = tokens[element.start - 1].text if element.start else ""
         on_lure = before in ("on", "at", "for", "to", "the", "off", "from", "with")
-        fishy = self.drafts and self.drafts[-1].act in FISHY
-        if article and fishy and (not on_lure or before in ("to", "on")):
+        fishy = bool(self.drafts) and self.drafts[-1].act in FISHY
+        beside = fishy and self.drafts[-1].end == element.start
+        if fishy and ((article and (not on_lure or before in ("to", "on"))) or beside):
             species = (("species", f"{colour['colours'][0]} marlin"),)
             return element._replace(kind="fish", slots=species)
         return element

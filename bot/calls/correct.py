@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from bot.calls.drafts import Draft, slot_for
+from bot.calls.drafts import Draft, lone_fish_colour, slot_for
 from bot.calls.lattice import Lattice
 from bot.trip.call import TAKES
 
@@ -69,6 +69,10 @@ def corrected(drafts: list[Draft]) -> list[Draft]:
             done[-1] = Draft(draft.act, kept | draft.slots, done[-1].start, draft.end)
             fixing = False
             continue
+        tag_only = draft.act == "release" and draft.slots.keys() <= {"tag", "tagged"}
+        if opened and done[-1].act == "amend" and not done[-1].slots and tag_only:
+            done[-1].slots.update(draft.slots)
+            continue
         if opened and done and done[-1].act == "amend" and not done[-1].slots:
             done[-1] = Draft("undo", {}, done[-1].start, done[-1].end)
         done.append(draft)
@@ -81,6 +85,8 @@ def _override(draft: Draft, slots: dict[str, Any]) -> None:
         if name == "number":
             continue
         goal = slot_for(draft.act, name)
+        if name == "colours" and "colours" not in TAKES[draft.act] and lone_fish_colour(slots):
+            goal, value = "species", f"{value[0]} marlin"
         if goal == "length_cm" and name == "size_in":
             value = round(value * 2.54, 1)
         if name == "positions":

@@ -20,8 +20,8 @@ FILES: Final = ("words.toml", "rules.toml", "calls.toml", "sounds.toml")
 KINDS: Final = ("position", "both", "side", "colour", "head", "species", "what", "about", "tackle")
 """Tables of words.toml; each is a slot of the same name in templates."""
 MADE: Final = frozenset(
-    "colours size inches number bare degrees degreesbare knots knotsbare depth length weight ago"
-    " clock sureclock count times pair tagno tagdigits text alltext worktext colourfish boatword"
+    "colours size inches number bare degrees degreesbare tenths knots knotsbare depth length weight"
+    " ago clock sureclock count times pair tagno tagdigits text alltext worktext colourfish boatword"
     " waterwhat name old act".split()
 )
 """Slots that code makes out of words and numbers."""
@@ -35,6 +35,10 @@ class Cue:
     gives: tuple[tuple[str, Any], ...] = ()
     whole: bool = False
     """True where it must be the whole line, but for words that mean nothing."""
+    alone: bool = False
+    """True where it must stand between stops or at an end of the line."""
+    opens: bool = False
+    """True where nothing but words without meaning, or a stop, may stand before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +216,14 @@ class _Reader:
             found += [
                 (self.node("calls.toml", t, rules), Cue(act, whole=True))
                 for t in table.get("whole", ())
+            ]
+            found += [
+                (self.node("calls.toml", t, rules), Cue(act, alone=True))
+                for t in table.get("alone", ())
+            ]
+            found += [
+                (self.node("calls.toml", t, rules), Cue(act, opens=True))
+                for t in table.get("opens", ())
             ]
             for form in table.get("form", ()):
                 gives = tuple(sorted(form["gives"].items()))

@@ -12,12 +12,16 @@ from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms, put, terms
 from bot.calls.walking import Captured, merged, walk
 
-CUE_COST: Final = 0.15
+CUE_COST: Final = 0.16
 """A wording more; larger makes fewer calls out of a line."""
 PHRASE_COST: Final = 0.10
 UNKNOWN_COST: Final = 1.0
 """A word that nothing explains; larger refuses more talk and more calls."""
 BARE_NUMBER_COST: Final = 0.5
+WHOLE_REPAIR_COST: Final = 0.25
+"""More where a short answer like "no" was heard as something else."""
+ECHO: Final = 3
+"""Letters of a last word that may be a breath or a click."""
 FILLER_REPAIR: Final = 0.1
 """The dearest repair to a word that means nothing."""
 LONE_COST: Final = 0.05
@@ -140,8 +144,10 @@ def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:
         if before[node] and lattice.tokens[node].text != "and":
             for end in steps[node]:
                 before[end] = True
+    if size > 1 and len(lattice.tokens[-1].text) <= ECHO and not behind[size - 1]:
+        behind[size - 1] = True  # what a recogniser makes of a breath at the end
     for node in reversed(range(size)):
-        behind[node] = any(behind[end] for end in steps[node])
+        behind[node] = behind[node] or any(behind[end] for end in steps[node])
     return before, behind
 
 
@@ -153,6 +159,7 @@ def _elements(
     idle: tuple[list[bool], list[bool]],
 ) -> list[Element]:
     best: dict[tuple[Any, ...], Element] = {}
+    stops = [n == 0 or n == lattice.size or lattice.tokens[n].stop for n in range(lattice.size + 1)]
 
     def keep(element: Element) -> None:
         key = (element.kind, element.end, element.slots, element.cue)
@@ -160,11 +167,19 @@ def _elements(
             best[key] = element
 
     for cue, end, cost, captured in walk(grammar.cues, lattice, found, start):
-        if cost and cue.act == "note" and _one_word(captured, start):
+        repaired = cost - sum(term.cost for _, term in captured)
+        if cue.act == "note" and repaired > (0.01 if _one_word(captured, start) else 0.6):
             continue  # "nots in sixty fathoms" is no note
+        if cue.whole and repaired > 0.01:
+            cost += WHOLE_REPAIR_COST
         if cue.whole and not (idle[0][start] and idle[1][end]):
             continue
-        keep(Element("cue", start, end, cost + CUE_COST, merged(captured), cue))
+        if cue.opens and not (stops[start] or idle[0][start]):
+            continue
+        if cue.alone and not (stops[start] and stops[end]):
+            continue
+        words = min(end - start, 6) + (5 if cue.whole else 0)
+        keep(Element("cue", start, end, cost + CUE_COST - 0.01 * words, merged(captured), cue))
     for label, kind in _LOOSE.items():
         for term in found[start].get(label, ()):
             keep(Element(kind, start, term.end, term.cost + PHRASE_COST, term.slots))

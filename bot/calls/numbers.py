@@ -133,7 +133,7 @@ def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:
         elif word in _UNITS or word in _TENS:
             yield from _below_hundred(lattice, word, end, cost)
         elif word == "hundred":
-            yield from _after_scale(lattice, 1.0, word, end, cost)
+            yield from _after_scale(lattice, 1.0, word, end, cost + 0.12)
         elif word in ("a", "another"):
             for scale, stop, extra in _words(lattice, end):
                 if scale in ("hundred", "thousand"):

@@ -108,6 +108,8 @@ def _vocabulary(
             if end > lattice.size:
                 continue
             for kind, meaning in grammar.terms.accepts(step):
+                if kind == "side" and end == 1 and lattice.tokens[0].text == "right":
+                    continue  # "right, shotgun's away": no side
                 put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
 
 
@@ -132,6 +134,7 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
         if celsius is not None:
             slots: Slots = (("water_c", celsius),)
             put(place, "{degreesbare}", Term(number.end, number.cost + 0.05, slots))
+            put(place, "{tenths}", Term(number.end, number.cost + 0.1, slots))
     _feet_and_inches(lattice, found, place)
     _metre_and_centimetres(lattice, found, place)
     _ago(lattice, start, found, place)

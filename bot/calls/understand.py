@@ -141,11 +141,18 @@ def _readings(line: str, words: Language) -> list[Reading]:
     ways, talk = paths(heard, grammar)
     found = _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
-    if best > CLEAN and 0 < heard.size <= REPAIRED_WORDS:
+    if (best > CLEAN or _suspect(heard, grammar)) and 0 < heard.size <= REPAIRED_WORDS:
         sure = frozenset(n for start, end in talk for n in range(start, end))
         wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
         found += _assembled(paths(wide, grammar)[0], wide, grammar, line)
     return sorted(found, key=lambda r: r.cost)
+
+
+def _suspect(heard: Lattice, grammar: Grammar) -> bool:
+    """Say whether a size may have been heard as a word: "the purple ate"."""
+    colours = {form for forms in grammar.words["colour"].values() for form in forms}
+    pairs = zip(heard.tokens, heard.tokens[1:], strict=False)
+    return any(b.text == "ate" and a.text in colours for a, b in pairs)
 
 
 def _assembled(ways: list[Path], heard: Lattice, grammar: Grammar, line: str) -> list[Reading]:
