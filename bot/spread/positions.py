@@ -22,7 +22,7 @@ _USUAL_SIDE: Final[Mapping[str, int]] = {
 }  # fmt: skip
 """Short and long run on opposite sides, so that the spread is staggered (common practice)."""
 _KIND_RANK: Final[Mapping[str, float]] = {"corner": 0.5, "flat": 0.5, "rigger": 2.5}
-CORNER_OUT_M: Final = 1.6
+CORNER_OUT_M: Final = 2.4
 RIGGER_OUT_M: Final = 7.0
 """How far from the middle line a lure swims (estimate for a boat of ten metres)."""
 NEAREST_M: Final = 12.0

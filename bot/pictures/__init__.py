@@ -1,0 +1,1 @@
+"""Pictures for the crew: plain values in, the bytes of an image out."""
