@@ -42,7 +42,7 @@ UNKNOWN_IN: Final = 8.0
 """A lure whose size nobody said is drawn as one of so many inches."""
 OUTRIGGER_FROM_M: Final = 4.0
 OUTRIGGER_TIP_M: Final = (5.5, -2.0)
-LONGEST_LINE: Final = 15
+LONGEST_LINE: Final = 14
 CUSP: Final = radians(35.264)
 """Where the waves across the wake meet those along its edge."""
 _TOP, _BOTTOM = 0.925, 0.085
@@ -228,12 +228,14 @@ def _label(
 
 def _words(lure: ShownLure) -> str:
     size = f"{lure.size_in:g} in" if lure.size_in is not None else "size not said"
-    lines = [lure.position.upper(), *_folded(lure.name), f"{size}, {lure.back_m:.0f} m"]
+    lines = [*_folded(lure.position.upper()), *_folded(lure.name), f"{size}, {lure.back_m:.0f} m"]
     lines += _folded(" ".join(lure.colours))
-    if lure.hours is not None:
-        lines.append(f"{lure.hours:.1f} h in water")
-    if lure.strikes:
-        lines.append(f"{lure.strikes} strike{'s' if lure.strikes > 1 else ''}")
+    hours = "" if lure.hours is None else f"{lure.hours:.1f} h"
+    strikes = f"{lure.strikes} strike{'s' if lure.strikes > 1 else ''}" if lure.strikes else ""
+    if hours and not strikes:
+        lines.append(f"{hours} in water")
+    elif strikes:
+        lines.append(", ".join(part for part in (hours, strikes) if part))
     return "\n".join(lines)
 
 

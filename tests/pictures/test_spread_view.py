@@ -105,8 +105,10 @@ def test_speed_and_count_move_the_waves_and_without_speed_there_are_none() -> No
 
 
 @pytest.mark.parametrize("lures", [FIVE, LONG])
-def test_no_word_leaves_the_sheet_and_no_label_covers_another(lures: tuple[ShownLure, ...]) -> None:
-    _, texts = drawn(*lures)
+def test_no_word_leaves_the_sheet_and_no_label_covers_another_or_a_lure(
+    lures: tuple[ShownLure, ...],
+) -> None:
+    figure, texts = drawn(*lures)
 
     for _, box in texts:
         assert box.x0 >= 0
@@ -116,6 +118,9 @@ def test_no_word_leaves_the_sheet_and_no_label_covers_another(lures: tuple[Shown
     labels = [box for text, box in texts if " m\n" in text]
     assert len(labels) == len(lures)
     assert not any(one.overlaps(other) for one, other in combinations(labels, 2))
+    for lure in lures:
+        front = figure.axes[0].transData.transform((lure.across_m, lure.back_m + 1))
+        assert not any(label.contains(*front) for label in labels)
 
 
 def test_words_are_large_enough_to_be_read_on_a_phone() -> None:
@@ -137,8 +142,7 @@ def test_every_label_tells_size_distance_colours_hours_and_strikes() -> None:
         "Drain Pipe",
         "10 in, 30 m",
         "purple black",
-        "2.5 h in water",
-        "1 strike",
+        "2.5 h, 1 strike",
     ]
 
 
