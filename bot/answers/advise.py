@@ -1,0 +1,145 @@
+"""From the trip to the next change: what the advice is given, and the call that makes its change."""
+
+from collections.abc import Iterable, Iterator
+
+from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
+from bot.advice.next_change import next_change
+from bot.answers.view import View
+from bot.messages import Advice
+from bot.spread.rules import findings
+from bot.tackle.checks import Rig
+from bot.tackle.items import Lure
+from bot.trip.call import Call
+from bot.trip.exposure import hour_key, line_hours, parts, slices
+from bot.trip.lures import LureSlots, is_known
+from bot.trip.state import Stint, Trip
+
+
+def verdict(view: View) -> Verdict:
+    """Give the next change worth making, or why to hold."""
+    trip = view.trip
+    if not trip.is_fishing:
+        return Hold("lines are not in", 10.0)
+    known = [lure for lure in trip.in_water.values() if is_known(lure)]
+    if not known:
+        return Hold("no lure is logged in the water", 10.0)
+    spares = tuple(spare(lure) for lure in view.ready)
+    if not spares:
+        why = "no other lure is called ready" if view.box else "the tackle box is empty"
+        return Hold(why, 30.0)
+    return next_change(
+        cells(trip, view),
+        in_water(view),
+        spares,
+        now=view.now,
+        previous=changes(view),
+        allowed=lambda position, one: _allowed(view, position, one),
+    )
+
+
+def cells(trip: Trip, view: View) -> tuple[Exposure, ...]:
+    """Give lure-hours and strikes of a trip by position, lure and hour."""
+    return tuple(_cells(trip, view))
+
+
+def _cells(trip: Trip, view: View) -> Iterator[Exposure]:
+    hours: dict[tuple[str, Kind, str | None, int], float] = {}
+    strikes: dict[tuple[str, Kind, str | None, int], int] = {}
+    for piece in slices(trip, view.now):
+        if not is_known(piece.stint):
+            continue
+        for hour, span in parts(piece, "hour", trip, view.tz):
+            key = (piece.stint.position, kind(piece.stint), piece.stint.lure, int(hour[:2]))
+            hours[key] = hours.get(key, 0.0) + span.total_seconds() / 3600
+    for fish in trip.fish:
+        if fish.was_struck and fish.position and is_known(fish):
+            at = fish.bite_at or fish.first_at
+            key = (fish.position, kind(fish), fish.lure, int(hour_key(at, view.tz)[:2]))
+            strikes[key] = strikes.get(key, 0) + 1
+    age_days = max(0.0, (view.now - (trip.last_at or view.now)).total_seconds() / 86_400)
+    age_days = 0.0 if trip.id == view.trip.id else age_days
+    for key in {**hours, **strikes}:
+        position, what, lure, at_hour = key
+        yield Exposure(
+            position, what, hours.get(key, 0.0), strikes.get(key, 0), lure, at_hour, age_days
+        )
+
+
+def in_water(view: View) -> tuple[InWater, ...]:
+    """Give the lures that are fishing now."""
+    busy = {fish.line for fish in view.trip.fish_on}
+    return tuple(
+        InWater(
+            lure.position,
+            kind(lure),
+            lure.lure,
+            line_hours(view.trip, lure, view.now),
+            sum(
+                fish.was_struck
+                and fish.line == lure.line
+                and (lure.set_at is None or (fish.bite_at or fish.first_at) >= lure.set_at)
+                for fish in view.trip.fish
+            ),
+            lure.line in busy,
+        )
+        for lure in view.trip.in_water.values()
+        if is_known(lure)
+    )
+
+
+def changes(view: View) -> tuple[Change, ...]:
+    """Give the changes that were made on this trip, and the last one that was proposed."""
+    found = list(_made(view.trip.stints))
+    if view.advised is not None:
+        advice = view.advised.advice
+        there = next((w for w in in_water(view) if w.position == advice.position), None)
+        gone = there.label if there else ""
+        found.append(Change(advice.position, advice.lure, gone, view.advised.at, made=False))
+    return tuple(sorted(found, key=lambda change: change.at))
+
+
+def _made(stints: Iterable[Stint]) -> Iterator[Change]:
+    last: dict[str, Stint] = {}
+    for stint in sorted(stints, key=lambda s: s.start):
+        before = last.get(stint.line)
+        if before is not None and before.label != stint.label:
+            yield Change(stint.position, _label(stint), _label(before), stint.start)
+        last[stint.line] = stint
+
+
+def kind(lure: LureSlots) -> Kind:
+    """Give what a fish can see of a lure."""
+    return Kind(lure.size_in, tuple(lure.colours), lure.head)
+
+
+def spare(lure: Lure) -> Spare:
+    """Give a lure of the box as the advice knows it."""
+    return Spare(Kind(lure.size_in, lure.colours, lure.head), lure.name)
+
+
+def swap_call(advice: Advice, view: View) -> Call:
+    """Give the call that makes a change that was proposed."""
+    lure = view.lure(advice.lure)
+    if lure is None:
+        return Call("swap", position=advice.position, lure=advice.lure)
+    return Call(
+        "swap",
+        position=advice.position,
+        lure=lure.name,
+        size_in=lure.size_in,
+        colours=lure.colours,
+        head=lure.head,
+    )
+
+
+def _label(lure: LureSlots) -> str:
+    return lure.lure or kind(lure).label
+
+
+def _allowed(view: View, position: str, one: Spare) -> bool:
+    """Say whether no tackle rule warns of a lure at a position."""
+    outfit, lure = view.boat.outfit(position), view.lure(one.name)
+    if outfit is None or lure is None:
+        return True
+    rig = Rig(lure, outfit, view.trip.speed_kn)
+    return all(finding.severity != "warning" for finding in findings(rig))

@@ -1,0 +1,35 @@
+"""What an answer is made of, before it becomes a reply."""
+
+from dataclasses import dataclass
+
+from bot.messages import Advice, Button, Picture
+from bot.trip.call import Call
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Something that a "yes" would log."""
+
+    question: str
+    options: tuple[tuple[Call, ...], ...]
+    said: str = ""
+    """The words it comes from; what is logged then belongs to their time. Empty: to that of the "yes"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Words for the crew, and what goes with them."""
+
+    text: str
+    spoken: str = ""
+    advice: Advice | None = None
+    offer: Offer | None = None
+    buttons: tuple[Button, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+
+
+YES = Button("Yes", "yes")
+NO = Button("No", "no")
+FIRST = Button("First", "first")
+SECOND = Button("Second", "second")
+WHY = Button("Why", "why")

@@ -1,0 +1,239 @@
+"""Questions of the crew: one function for each, View and Call to Answer."""
+
+from collections.abc import Callable, Iterable, Mapping
+from datetime import timedelta
+from typing import Final
+
+from bot.advice.data import Hold
+from bot.answers.advise import swap_call, verdict
+from bot.answers.answer import NO, WHY, Answer, Offer
+from bot.answers.evidence import asked_why
+from bot.answers.planning import asked_plan
+from bot.answers.sun import sun_times
+from bot.answers.tallies import asked_tally
+from bot.answers.view import View
+from bot.messages import Advice, Button
+from bot.replies.amounts import clock, count, hours_words, percent, sentence, span_words
+from bot.replies.helping import help_text
+from bot.replies.logged import short
+from bot.trip.call import Call
+from bot.trip.exposure import line_hours
+from bot.trip.lures import agrees, is_known, label
+from bot.trip.state import Fish, InWater
+
+MOST_NAMED: Final = 8
+
+
+def answer(view: View, call: Call, private: bool = False) -> Answer:
+    """Answer one question."""
+    if call.act == "help":
+        return Answer(help_text(private), "Say a call as you would on deck. Help is on the screen.")
+    return _ANSWERS[call.act](view, call)
+
+
+def advice_line(found: Advice | Hold) -> str:
+    """Write the next change, or why to hold."""
+    if isinstance(found, Hold):
+        wait = f" Look again in {found.minutes:.0f} min." if found.minutes else ""
+        return f"Hold: {sentence(_lower(found.reason))}{wait}"
+    return (
+        f"Next: {found.lure} on the {found.position}. {sentence(found.reason)}"
+        f" Better with {percent(found.chance)}."
+    )
+
+
+def advice_spoken(found: Advice | Hold) -> str:
+    """Say the next change in one breath."""
+    if isinstance(found, Hold):
+        return f"Hold: {sentence(_lower(found.reason))}"
+    return f"Next: {found.lure.removesuffix(' in')} on the {found.position}."
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+
+
+def _tally(view: View, call: Call) -> Answer:
+    return Answer(*asked_tally(view, call))
+
+
+def _next(view: View, call: Call) -> Answer:
+    del call
+    found = verdict(view)
+    line, spoken = advice_line(found), advice_spoken(found)
+    if isinstance(found, Hold):
+        return Answer(line, spoken, buttons=(WHY,))
+    offer = Offer("Log that change?", ((swap_call(found, view),),))
+    text = f'{line}\nSay "do it" when it is done.'
+    done = Button("Done", "yes")
+    return Answer(text, spoken, found, offer, (done, NO, WHY))
+
+
+def _spread(view: View, call: Call) -> Answer:
+    trip = view.trip
+    if call.names_lure:
+        return _where_is(view, call)
+    lures = [
+        lure
+        for lure in trip.spread.values()
+        if call.position in (None, lure.position) and call.side in (None, lure.side)
+    ]
+    if not lures:
+        text = f"Nothing is out on the {call.position}." if call.position else "Nothing is out."
+        return Answer(text, text)
+    state = "" if trip.is_fishing else "Lines are out of the water. Laid out:\n"
+    text = state + "\n".join(_lure_line(view, lure) for lure in in_order(view, lures))
+    spoken = "; ".join(
+        f"{lure.line or lure.position}, {lure.label.removesuffix(' in')}"
+        for lure in in_order(view, lures)
+    )
+    return Answer(text, spoken[:1].upper() + spoken[1:] + ".")
+
+
+def in_order(view: View, lures: Iterable[InWater]) -> list[InWater]:
+    """Sort lures as the positions of the boat stand, from the nearest to the farthest."""
+    order = {position: number for number, position in enumerate(view.boat.positions)}
+    return sorted(lures, key=lambda lure: (order.get(lure.position, 99), lure.line))
+
+
+def _lure_line(view: View, lure: InWater) -> str:
+    where = lure.line or lure.position
+    hours = line_hours(view.trip, lure, view.now)
+    fish = [f for f in view.trip.fish if f.line == lure.line and f.was_struck]
+    since = [f for f in fish if lure.set_at is None or (f.bite_at or f.first_at) >= lure.set_at]
+    words = [hours_words(hours)] if hours * 60 >= 0.5 else []
+    words += [count(len(since), "strike")] if since else []
+    if any(f.is_on for f in fish):
+        words.append("fish on")
+    tail = f" ({', '.join(words)})" if words else ""
+    return sentence(f"{where}: {lure.label}{tail}").rstrip(".")
+
+
+def _where_is(view: View, call: Call) -> Answer:
+    found = [one for one in view.trip.spread.values() if is_known(one) and agrees(call, one)]
+    if found:
+        text = "\n".join(_lure_line(view, lure) for lure in found)
+        return Answer(text, sentence(text.splitlines()[0]))
+    text = f"No {label(call)} is out."
+    return Answer(text, text)
+
+
+def _last(view: View, call: Call) -> Answer:
+    if call.position or call.species or call.names_lure or call.about:
+        return _last_fish(view, call)
+    if not view.stood:
+        return Answer("The log holds no entry of this trip yet.", "Nothing is logged yet.")
+    last = max(view.stood, key=lambda entry: entry.id)
+    ago = span_words(view.now - last.at)
+    text = f"Last entry: {short(last.call)}, {clock(last.at, view.tz)}, {ago} ago"
+    text += f", by {last.crew}." if last.crew else "."
+    strikes = [f for f in view.trip.fish if f.was_struck]
+    if strikes and last.id not in strikes[-1].entries:
+        text += f"\n{_fish_words(view, strikes[-1])}"
+    return Answer(text, f"{short(last.call).capitalize()}, {ago} ago.")
+
+
+def _last_fish(view: View, call: Call) -> Answer:
+    found = [
+        f
+        for f in view.trip.fish
+        if f.was_struck
+        and call.position in (None, f.position)
+        and (call.species is None or call.species in (f.species or ""))
+        and (not call.names_lure or agrees(call, f))
+    ]
+    if not found:
+        where = f" on the {call.position}" if call.position else ""
+        text = f"No such strike{where} on this trip."
+        return Answer(text, text)
+    words = _fish_words(view, found[-1])
+    return Answer(words, words)
+
+
+def _fish_words(view: View, fish: Fish) -> str:
+    at = fish.bite_at or fish.first_at
+    parts = [f"Last strike {clock(at, view.tz)}, {span_words(view.now - at)} ago"]
+    parts += [w for w in (fish.position, fish.label if is_known(fish) else None, fish.species) if w]
+    ends = {"miss": "missed", "pulled_hook": "pulled hook", "break_off": "broken off",
+            "boat": "boated", "release": "released"}  # fmt: skip
+    parts.append(ends[fish.end] if fish.end else "on now" if fish.is_on else "")
+    return ", ".join(p for p in parts if p) + "."
+
+
+def _ready(view: View, call: Call) -> Answer:
+    if not view.box:
+        text = "The tackle box is empty; import it once, or call lures ready by name."
+        return Answer(text, "The tackle box is empty.")
+    if call.names_lure:
+        return _is_ready(view, call)
+    ready = sorted(view.ready, key=lambda lure: (-lure.size_in, lure.name))
+    names = [f"{lure.name}, {lure.size_in:g} in" for lure in ready]
+    lines = [
+        f"Ready ({len(ready)}): {'; '.join(names[:MOST_NAMED])}" if names else "None is ready."
+    ]
+    if len(names) > MOST_NAMED:
+        lines[0] += f" and {len(names) - MOST_NAMED} more"
+    for state, words in (("to check", "To check"), ("rework", "To rework"), ("lost", "Lost")):
+        others = [name for name, stands in view.readiness.items() if stands.state == state]
+        if others:
+            shown = ", ".join(others[:MOST_NAMED])
+            more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
+            lines.append(f"{words} ({len(others)}): {shown}{more}")
+    return Answer("\n".join(lines), f"{count(len(ready), 'lure')} ready.")
+
+
+def _is_ready(view: View, call: Call) -> Answer:
+    from bot.tackle.box import find
+
+    found = find(
+        view.box, lure=call.lure, colours=call.colours, size_in=call.size_in, head=call.head
+    )
+    if not found:
+        text = f"No {label(call)} is in the box."
+        return Answer(text, text)
+    lines = []
+    for lure in found[:MOST_NAMED]:
+        stands = view.readiness[lure.name]
+        reason = f" ({stands.reason})" if stands.reason and stands.state != "in water" else ""
+        state = f"in the water, {stands.reason}" if stands.state == "in water" else stands.state
+        lines.append(f"{lure.name}: {state}{reason}")
+    return Answer("\n".join(lines), sentence(lines[0]))
+
+
+def _sun(view: View, call: Call) -> Answer:
+    del call
+    if view.place is None:
+        text = (
+            "Sun times need the boat's position: set latitude and longitude under [boat] in"
+            " deckcall.toml."
+        )
+        return Answer(text, "I do not know where the boat is.")
+    today = view.now.astimezone(view.tz).date()
+    times = sun_times(*view.place, today, view.tz)
+    if times.sunrise is None or times.sunset is None:
+        return Answer("The sun does not rise or does not set here today.")
+    if view.now > times.sunset:
+        times = sun_times(*view.place, today + timedelta(days=1), view.tz)
+    parts = [
+        f"{words} {clock(at, view.tz)}"
+        for words, at in (
+            ("first light", times.first_light),
+            ("sunrise", times.sunrise),
+            ("sunset", times.sunset),
+            ("last light", times.last_light),
+        )
+        if at is not None
+    ]
+    text = sentence(", ".join(parts))
+    spoken = text
+    if times.sunrise and times.sunset and times.sunrise <= view.now <= times.sunset:
+        left = span_words(times.sunset - view.now)
+        text += f"\n{left} of sun left."
+        spoken = f"Sunset {clock(times.sunset, view.tz)}, {left} left."
+    return Answer(text, spoken)
+
+
+_ANSWERS: Final[Mapping[str, Callable[[View, Call], Answer]]] = {
+    "ask_tally": _tally, "ask_spread": _spread, "ask_next": _next, "ask_why": asked_why,
+    "ask_last": _last, "ask_ready": _ready, "ask_sun": _sun, "plan": asked_plan,
+}  # fmt: skip

@@ -1,0 +1,194 @@
+"""What a message did to the log, to the words of its reply: logged, tally, next change. Pure."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.advice.data import Hold, Verdict
+from bot.answers.advise import swap_call, verdict
+from bot.answers.answer import NO, YES, Answer, Offer
+from bot.answers.questions import advice_line, answer
+from bot.answers.tallies import tally_line
+from bot.answers.view import View
+from bot.calls.phrasing import in_words
+from bot.messages import Advice, Button
+from bot.replies.amounts import sentence
+from bot.replies.helping import SHORT_CAUTION
+from bot.replies.logged import Logged, list_words, logged_line, spoken_line
+from bot.trip.call import Call
+from bot.trip.decide import Decision, Resolved
+from bot.trip.entry import Entry, Record, Voided
+from bot.trip.exposure import line_hours
+from bot.trip.lines import line_for
+from bot.trip.oddities import Oddity
+from bot.trip.state import Fish, Trip
+
+FISH_ACTS: Final = frozenset(
+    {"raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release"}
+)
+MOST_LINES: Final = 4
+"""Lines for entries of one message; more are named in a row."""
+_QUIET: Final = frozenset({"lines-not-in", "which-lure"})
+"""Findings that are not repeated when several entries of one message have them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What one message did, and what was true before and after it."""
+
+    decision: Decision
+    records: tuple[Record, ...]
+    """The new ones."""
+    before: View
+    after: View
+    said_at: datetime
+
+
+def read_back(change: Change, private: bool = False) -> Answer:
+    """Give the words for all that a message did."""
+    lines, spoken = _logged(change)
+    advice: Advice | None = None
+    offer: Offer | None = None
+    buttons: tuple[Button, ...] = ()
+    mend = _mend(change.decision.oddities)
+    lines += _findings(change.decision.oddities)
+    if mend is not None:
+        offer = Offer(f"Shall I log {in_words(mend)}?", ((mend,),), said="mend")
+        lines.append(offer.question)
+        spoken = f"{spoken} {offer.question}"
+        buttons = (YES, NO)
+    about = _fish_entry(change)
+    if about is not None:
+        lines.append(tally_line(change.after, _fish_of(change.after.trip, about), about.call.act))
+        found = verdict(change.after)
+        lines.append(_advice_words(change, found))
+        advice = found if isinstance(found, Advice) else None
+        if advice is not None and not buttons:
+            buttons = (_done(change, advice), Button("Why", "why"))
+        lines += _caution(change)
+    elif any(isinstance(record, Voided) for record in change.records):
+        lines += _after_void(change)
+    asides = [answer(change.after, call, private) for call in change.decision.asides]
+    for one in asides:
+        lines.append(one.text)
+        spoken = f"{spoken} {one.spoken}".strip()
+        advice, offer = one.advice or advice, one.offer or offer
+        buttons = one.buttons or buttons
+    text = "\n".join(line for line in lines if line)
+    pictures = tuple(picture for one in asides for picture in one.pictures)
+    return Answer(text, spoken.strip(), advice, offer, buttons, pictures)
+
+
+def _logged(change: Change) -> tuple[list[str], str]:
+    decision = change.decision
+    lines = [sentence(refused.reason) for refused in decision.refused]
+    spoken = list(lines)
+    undone = _undone(change)
+    if undone:
+        lines.append(f"Undone: {undone}.")
+        spoken.append(f"Undone: {undone}.")
+    back = _back(change)
+    if back:
+        lines.append(f"Back in the log: {back}.")
+        spoken.append(f"Back in the log: {back}.")
+    told = [one for one in decision.entries if not one.implied]
+    for one in told[:MOST_LINES]:
+        words = logged_line(_about(one, change))
+        lines.append(f"Corrected: {_lower(words)}" if one.replaces else words)
+    if len(told) > MOST_LINES:
+        lines.append(f"Also: {list_words([one.call for one in told[MOST_LINES:]])}.")
+    if told:
+        first = spoken_line(told[0].call)
+        spoken.append(f"Corrected: {_lower(first)}" if told[0].replaces else first)
+        if len(told) > 1:
+            spoken.append(f"And {len(told) - 1} more.")
+    if decision.new_trip and all(one.call.act != "trip_start" for one in told):
+        lines.append("A new trip begins with it.")
+    return lines, " ".join(spoken)
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _undone(change: Change) -> str:
+    replaced = {one.replaces for one in change.decision.entries if one.replaces}
+    gone = set(change.decision.voids) - replaced
+    return list_words([e.call for e in change.before.stood if e.id in gone])
+
+
+def _back(change: Change) -> str:
+    back = set(change.decision.restores)
+    return list_words([e.call for e in change.after.stood if e.id in back])
+
+
+def _about(one: Resolved, change: Change) -> Logged:
+    call = one.call
+    line = line_for(change.before.trip.spread, call.position, call.side) if call.position else None
+    there = change.before.trip.spread.get(line) if line else None
+    hours = None
+    if there is not None and call.act not in ("set",):
+        then = replace(change.before, now=one.at)
+        hours = line_hours(change.before.trip, there, then.now)
+        if call.act not in ("swap", "clear") and there.label != _label(call):
+            hours = None
+    return Logged(
+        call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
+        hours, there, _fought(one, change),
+    )  # fmt: skip
+
+
+def _label(call: object) -> str:
+    from bot.trip.lures import label
+
+    return label(call)  # type: ignore[arg-type]
+
+
+def _fought(one: Resolved, change: Change) -> timedelta | None:
+    if one.call.act not in ("boat", "release", "pulled_hook", "break_off"):
+        return None
+    for fish in reversed(change.after.trip.fish):
+        start = fish.hooked_at or fish.struck_at
+        if fish.ends and fish.ends[-1].at == one.at and start is not None and one.at > start:
+            return one.at - start
+    return None
+
+
+def _mend(oddities: tuple[Oddity, ...]) -> Call | None:
+    return next((oddity.mend for oddity in oddities if oddity.mend is not None), None)
+
+
+def _findings(oddities: tuple[Oddity, ...]) -> list[str]:
+    return list(dict.fromkeys(oddity.finding.text for oddity in oddities))
+
+
+def _fish_entry(change: Change) -> Entry | None:
+    made = [r for r in change.records if isinstance(r, Entry) and r.call.act in FISH_ACTS]
+    return made[-1] if made else None
+
+
+def _fish_of(trip: Trip, entry: Entry) -> Fish | None:
+    return next((fish for fish in trip.fish if entry.id in fish.entries), None)
+
+
+def _advice_words(change: Change, found: Verdict) -> str:
+    if change.after.trip.fish_on and isinstance(found, Hold):
+        return "Hold: fish on, leave the other lines as they are."
+    return advice_line(found)
+
+
+def _done(change: Change, advice: Advice) -> Button:
+    call = swap_call(advice, change.after)
+    return Button("Done", f"swap {advice.position} to {call.lure}")
+
+
+def _caution(change: Change) -> list[str]:
+    was = any(fish.was_on for fish in change.before.trip.fish)
+    now = any(fish.is_on for fish in change.after.trip.fish)
+    return [SHORT_CAUTION] if now and not was else []
+
+
+def _after_void(change: Change) -> list[str]:
+    gone = {i for r in change.records if isinstance(r, Voided) for i in r.entries}
+    fish = [e for e in change.before.stood if e.id in gone and e.call.act in FISH_ACTS]
+    return [tally_line(change.after, None, "strike")] if fish else []

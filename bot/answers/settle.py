@@ -1,0 +1,140 @@
+"""What a message is to be taken for, beside the question that is open: answer, new call, doubt or talk.
+
+Takes what was understood and the last question of the log; gives one of four values. Pure.
+"""
+
+import re
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.calls.understand import Understanding
+from bot.trip.call import Call
+from bot.trip.entry import Advised, Asked
+
+STALE_AFTER: Final = timedelta(minutes=2)
+"""A question that is older is not answered any more."""
+ADVICE_STANDS: Final = timedelta(minutes=20)
+"""For so long "do it" means the change that was proposed last."""
+ACCEPT_FROM: Final = 0.5
+"""A recording that the engine itself holds for less likely to be a call is asked about."""
+
+_CHOICE: Final = re.compile(
+    r"^\W*(?:the\s+|number\s+|option\s+)?(?:(first|1st|one|1|former)|(second|2nd|two|2|latter))"
+    r"(?:\s+(?:one|reading))?\W*$",
+    re.IGNORECASE,
+)
+_DONE: Final = re.compile(r"\b(?:do|done|did|change|changed|swap|swapped|make)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """Calls to be logged or answered."""
+
+    calls: tuple[Call, ...]
+    answers: Asked | None = None
+    """The question that this answers: time, words and crew are those of the message it was about."""
+    closes: bool = False
+    """True where a question was open and is no more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A question to be put."""
+
+    question: str
+    options: tuple[tuple[Call, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Nothing to log; a sentence, or none for talk."""
+
+    text: str
+    closes: bool = False
+    keeps_open: bool = False
+    """True where the same question is put again."""
+
+
+Settled = Act | Doubt | Remark
+
+
+def open_question(asked: Asked | None, at: datetime) -> Asked | None:
+    """Give the question that is still open; one without readings closes the one before."""
+    if asked is None or not asked.options:
+        return None
+    age = at - asked.at
+    return asked if -STALE_AFTER <= age <= STALE_AFTER else None
+
+
+def settle(
+    found: Understanding,
+    asked: Asked | None,
+    advised: tuple[Advised, Call] | None,
+    at: datetime,
+    accept: float = 1.0,
+) -> Settled:
+    """Say what a message is; `advised` is the last proposal with the call that makes its change."""
+    question = open_question(asked, at)
+    if question is not None:
+        answer = _answer(found, question)
+        if answer is not None:
+            return answer
+    acts = [call.act for call in found.calls]
+    if acts in (["yes"], ["no"]):
+        return _without_question(found, acts[0], asked, advised, at)
+    if _CHOICE.match(found.text) and asked is not None and asked.options and question is None:
+        return Remark(_nothing(asked))
+    if found.ask is not None:
+        options = tuple(o.calls for o in found.options if o.calls) or (found.calls,)
+        return Doubt(found.ask, options[:2])
+    if not found.calls:
+        return Remark("")
+    if accept < ACCEPT_FROM:
+        from bot.calls.phrasing import question as put
+
+        return Doubt(put((found.calls,)), (found.calls,))
+    closes = question is not None and any(
+        call.is_entry or call.act == "undo" for call in found.calls
+    )
+    return Act(found.calls, closes=closes)
+
+
+def _answer(found: Understanding, question: Asked) -> Settled | None:
+    acts = [call.act for call in found.calls]
+    chosen = _CHOICE.match(found.text)
+    if chosen:
+        number = 0 if chosen[1] else 1
+        if number < len(question.options):
+            return Act(question.options[number], question, closes=True)
+        return Remark("There was only one reading; say yes or no.", keeps_open=True)
+    if acts == ["yes"]:
+        if len(question.options) > 1:
+            return Remark("First or second?", keeps_open=True)
+        return Act(question.options[0], question, closes=True)
+    if acts == ["no"]:
+        return Remark("Left as it is." if not question.text else "Not logged.", closes=True)
+    for option in question.options:
+        if found.calls and found.calls == option:
+            return Act(option, question, closes=True)
+    return None
+
+
+def _without_question(
+    found: Understanding,
+    act: str,
+    asked: Asked | None,
+    advised: tuple[Advised, Call] | None,
+    at: datetime,
+) -> Settled:
+    if act == "yes" and advised is not None and _DONE.search(found.text):
+        proposal, swap = advised
+        if timedelta() <= at - proposal.at <= ADVICE_STANDS:
+            return Act((swap,))
+    return Remark(_nothing(asked))
+
+
+def _nothing(asked: Asked | None) -> str:
+    if asked is not None and asked.options:
+        return "That question is over; please say the call again."
+    return "There is nothing to answer."

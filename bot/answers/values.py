@@ -1,0 +1,93 @@
+"""Answers for programs: the JSON of the contract, section 2 ("Answers for programs")."""
+
+from collections.abc import Iterable
+from datetime import UTC
+from typing import Any
+
+from bot.advice.rates import garwood, rate_per_10h
+from bot.answers.advise import verdict
+from bot.answers.planning import make_plan
+from bot.answers.questions import in_order
+from bot.answers.view import View
+from bot.messages import Advice
+from bot.trip.exposure import ALL, By, Only, line_hours
+from bot.trip.state import Trip
+from bot.trip.tally import TallyRow, tally
+
+
+def spread_json(view: View) -> dict[str, Any]:
+    """Give what is in the water, where and since when."""
+    return {
+        "positions": [
+            {
+                "position": lure.line or lure.position,
+                "lure": lure.lure,
+                "size_in": plain(lure.size_in),
+                "colours": list(lure.colours),
+                "since": lure.since.astimezone(UTC).isoformat(),
+                "hours": round(line_hours(view.trip, lure, view.now), 3),
+            }
+            for lure in in_order(view, view.trip.in_water.values())
+        ]
+    }
+
+
+def tally_json(
+    view: View, by: By, trips: Iterable[Trip] | None = None, only: Only = ALL
+) -> dict[str, Any]:
+    """Give strikes, hook-ups, catches, lure-hours and rates by one thing; of this trip, or of several."""
+    held = (view.trip,) if trips is None else trips
+    counted = tally(held, by, view.now, view.tz, only)
+    return {
+        "by": by,
+        "rows": [row_json(row) for row in counted.rows],
+        "total": row_json(counted.total),
+    }
+
+
+def row_json(row: TallyRow) -> dict[str, Any]:
+    """Give one row; rates are per ten lure-hours, with their exact 95 % interval."""
+    interval = garwood(row.strikes, row.hours)
+    return {
+        "key": row.key,
+        "strikes": row.strikes,
+        "hookups": row.hookups,
+        "caught": row.caught,
+        "hours": round(row.hours, 3),
+        "rate_per_10h": _rounded(rate_per_10h(row.strikes, row.hours)),
+        "low": _rounded(interval and interval.low * 10),
+        "high": _rounded(interval and interval.high * 10),
+    }
+
+
+def next_json(view: View) -> dict[str, Any]:
+    """Give the next change, or why to hold."""
+    found = verdict(view)
+    if not isinstance(found, Advice):
+        return {"advice": None, "hold": found.reason}
+    return {
+        "advice": {
+            "position": found.position,
+            "lure": found.lure,
+            "reason": found.reason,
+            "chance": round(found.chance, 3),
+            "gain_per_h": round(found.gain_per_h, 4),
+        },
+        "hold": None,
+    }
+
+
+def plan_json(
+    view: View, tackle: str | float | None = None, speed_kn: float | None = None
+) -> dict[str, Any]:
+    """Give the spread to start with; raises ValueError for an unknown tackle word or speed."""
+    return make_plan(view, tackle, speed_kn).to_json()
+
+
+def plain(value: float | None) -> float | int | None:
+    """Give a whole number as one."""
+    return int(value) if value is not None and value == int(value) else value
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 3)

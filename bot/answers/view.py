@@ -1,0 +1,54 @@
+"""All that an answer may look at: the trip, the log of it, the box and the boat, at one moment."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, tzinfo
+from functools import cached_property
+
+from bot.advice.data import Exposure
+from bot.spread.readiness import Readiness, readiness, ready_lures
+from bot.tackle.items import Boat, Lure
+from bot.trip.entry import Advised, Asked, Entry, Record
+from bot.trip.state import Trip
+
+
+@dataclass(frozen=True)
+class View:
+    """One moment of one boat."""
+
+    trip: Trip
+    now: datetime
+    records: tuple[Record, ...] = ()
+    """Of this trip, as made."""
+    stood: tuple[Entry, ...] = ()
+    """Entries of this trip that stand, by the time they happened."""
+    boat: Boat = field(default_factory=Boat)
+    box: tuple[Lure, ...] = ()
+    imported_at: Mapping[str, datetime] = field(default_factory=dict)
+    tz: tzinfo = UTC
+    earlier: tuple[Exposure, ...] = ()
+    """Cells of earlier trips."""
+    asked: Asked | None = None
+    """The last question that was put to the crew."""
+    place: tuple[float, float] | None = None
+    """Latitude and longitude in degrees, where the settings give them."""
+    heard: str = ""
+
+    @cached_property
+    def readiness(self) -> Mapping[str, Readiness]:
+        """Give how every lure of the box stands."""
+        return readiness(self.box, self.imported_at, (self.trip,), self.now)
+
+    @cached_property
+    def ready(self) -> tuple[Lure, ...]:
+        """Give the lures that may go out."""
+        return ready_lures(self.box, self.readiness)
+
+    @property
+    def advised(self) -> Advised | None:
+        """Give the last change that was proposed on this trip."""
+        return next((r for r in reversed(self.records) if isinstance(r, Advised)), None)
+
+    def lure(self, name: str | None) -> Lure | None:
+        """Give a lure of the box by its name."""
+        return next((one for one in self.box if one.name == name), None)
