@@ -1,0 +1,1 @@
+"""What the record says: rates, comparisons, the next change."""

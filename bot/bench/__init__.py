@@ -1,0 +1,1 @@
+"""Measurements that people run by hand; no part of the program."""

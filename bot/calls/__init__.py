@@ -1,0 +1,1 @@
+"""Words to calls: the grammar, its matching, the repair of misheard words, and how sure it all is."""

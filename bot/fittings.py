@@ -1,0 +1,163 @@
+"""What a desk stands on, made from the settings: the call language, the boat, the ear.
+
+The only place that finds the grammar files and that joins `calls` with `speech`. The log is not
+opened here, and an engine is started only when the first recording comes.
+"""
+
+import logging
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bot.errors import GrammarError
+from bot.settings import Settings
+from bot.tackle.items import Boat, Lure, Outfit
+from bot.transcript import Transcript
+
+if TYPE_CHECKING:
+    from bot.calls.understand import Language
+    from bot.speech.engine import Engine, EngineGrammar
+
+_log = logging.getLogger(__name__)
+
+OwnWords = dict[str, dict[str, tuple[str, ...]]]
+
+
+def data_folder(name: str) -> Path:
+    """Give a folder of data: inside the installed package (`_grammar`), else beside it (`grammar`)."""
+    package = Path(__file__).parent
+    for folder in (package / f"_{name}", package.parent / name):
+        if folder.is_dir():
+            return folder
+    raise GrammarError(f"no folder {name} beside {package}; install deckcall again")
+
+
+def grammar_texts() -> dict[str, str]:
+    """Give the grammar files, name to text."""
+    return {
+        path.name: path.read_text(encoding="utf-8")
+        for path in sorted(data_folder("grammar").glob("*.toml"))
+    }
+
+
+def boat_of(found: Settings) -> Boat:
+    """Give the boat that the settings describe."""
+    outfits = tuple(
+        Outfit(
+            o.position,
+            o.line_class_kg,
+            strike_drag_kg=o.strike_drag_kg,
+            line_m=o.line_m,
+            hook_gauge=o.hook_gauge,  # type: ignore[arg-type]
+        )
+        for o in found.outfits
+    )
+    return Boat(found.boat.timezone, found.boat.positions, outfits, tuple(found.words.colours))
+
+
+def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
+    """Give the boat's own words by table of the grammar: meaning to spoken forms."""
+    said = found.words
+    names: dict[str, tuple[str, ...]] = {lure.name: (lure.name.lower(),) for lure in lures}
+    for name, forms in said.nicknames.items():
+        names[name] = (*names.get(name, ()), *forms)
+    positions: dict[str, tuple[str, ...]] = {p: (p,) for p in found.boat.positions}
+    positions |= {p: (p, *forms) for p, forms in said.positions.items()}
+    return {
+        "position": positions,
+        "colour": {c: (c, *forms) for c, forms in said.colours.items()},
+        "species": {s: (s, *forms) for s, forms in said.species.items()},
+        "name": names,
+    }
+
+
+def language_of(found: Settings, lures: Iterable[Lure]) -> "Language":
+    """Make the call language with the boat's own words; raises GrammarError."""
+    from bot.calls.understand import language
+
+    return language(grammar_texts(), own_words(found, lures), Sounds(), _sounded_out)
+
+
+class Sounds(Mapping[str, tuple[str, ...]]):
+    """The pronouncing dictionary, read when the first word is looked up."""
+
+    def __getitem__(self, word: str) -> tuple[str, ...]:
+        return _dictionary()[word]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_dictionary())
+
+    def __len__(self) -> int:
+        return len(_dictionary())
+
+    def __contains__(self, word: object) -> bool:
+        return word in _dictionary()
+
+
+def _dictionary() -> Mapping[str, tuple[str, ...]]:
+    from bot.speech.pronunciations import pronunciations
+
+    return pronunciations()
+
+
+def _sounded_out(word: str) -> str:
+    from bot.speech.pronunciations import sounded_out
+
+    return sounded_out(word, _dictionary())
+
+
+def ear_grammar(words: "Language") -> "EngineGrammar":
+    """Give what the engines may hear: the language in the forms that they take."""
+    from bot.calls.ear import ear_rules
+    from bot.calls.export_jsgf import jsgf
+    from bot.calls.sample import phrases
+    from bot.speech.engine import EngineGrammar
+
+    rules = ear_rules(words.grammar)
+    pronounced = tuple(
+        (word, phones) for word, forms in words.grammar.sounds.items() for phones in forms
+    )
+    return EngineGrammar(jsgf(rules), phrases(rules), pronounced)
+
+
+@dataclass(slots=True)
+class Ear:
+    """The speech engine of the settings, started when it is first needed."""
+
+    settings: Settings
+    engine: "Engine | None" = None
+    _for: "Language | None" = None
+
+    def hear(self, sound: bytes, name: str, words: "Language") -> Transcript:
+        """Give what a recording says; raises AudioError where it cannot be used, EngineError."""
+        from bot.speech.audio import to_pcm
+
+        pcm = to_pcm(sound, name)
+        engine = self.ready(words)
+        return engine.transcribe(pcm)
+
+    def ready(self, words: "Language") -> "Engine":
+        """Give the engine, ready for a language."""
+        if self.engine is None:
+            self.engine = open_engine(self.settings)
+        if self._for is not words:
+            self.engine.prepare(ear_grammar(words))
+            self._for = words
+        return self.engine
+
+
+def open_engine(found: Settings) -> "Engine":
+    """Start the engine that the settings choose; raises EngineError."""
+    from bot.speech.models import choose_engine, find_model
+
+    folder = find_model(found.speech.model, found.home)
+    chosen = choose_engine(found.speech.engine, folder)
+    _log.info("the ear is %s, model %s", chosen, folder)
+    if chosen == "vosk" and folder is not None:
+        from bot.speech.vosk_engine import VoskEngine
+
+        return VoskEngine(folder)
+    from bot.speech.sphinx_engine import SphinxEngine
+
+    return SphinxEngine()

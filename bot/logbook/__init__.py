@@ -1,0 +1,1 @@
+"""The log on disk; the only package that writes it."""

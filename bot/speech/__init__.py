@@ -1,0 +1,1 @@
+"""Sound to alternatives of text."""
