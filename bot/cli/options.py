@@ -57,7 +57,6 @@ def parser() -> argparse.ArgumentParser:
     add("chat", "talk:chat", "a conversation on the terminal, one call a line; reads a pipe too",
         _ear, _crew)  # fmt: skip
     add("telegram", "talk:telegram", "the Telegram bot", _ear, _telegram)
-    add("listen", "talk:listen", "hands-free: microphone, wake word, spoken replies", _ear, _listen)
     add("serve", "talk:serve", "the same conversation as a web page on the boat's own network",
         _ear, _serve)  # fmt: skip
     add("parse", "hearing:parse", "calls as JSON; nothing is stored", _parse)
@@ -122,14 +121,6 @@ def _telegram(command: _Parser) -> None:
         "--token-file", metavar="FILE", help="file of mode 600 with the bot's token"
     )
     command.add_argument("--pair", action="store_true", help="show a code that lets one chat in")
-
-
-def _listen(command: _Parser) -> None:
-    _crew(command)
-    command.add_argument(
-        "--from", dest="source", metavar="FILE", help="a recording, not the microphone"
-    )
-    command.add_argument("--mute", action="store_true", help="do not speak")
 
 
 def _serve(command: _Parser) -> None:

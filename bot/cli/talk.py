@@ -1,8 +1,17 @@
-"""Commands that hold a conversation: chat, telegram, serve, listen."""
+"""Commands that hold a conversation: chat, telegram, serve."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
-from bot.errors import SettingsError
+from bot.errors import SettingsError, TransportMissing
 from bot.settings import Settings
+
+if TYPE_CHECKING:
+    from bot.transports.telegram import Answers, BoardView, TelegramConfig
+    from bot.transports.web import WebAnswers
 
 
 def chat(args: Arguments, found: Settings) -> int:
@@ -16,34 +25,101 @@ def chat(args: Arguments, found: Settings) -> int:
 
 
 def telegram(args: Arguments, found: Settings) -> int:
-    """Serve the crew on Telegram until told to stop."""
-    from contextlib import contextmanager
+    """Serve the crew on Telegram until told to stop; with --pair, show a code first."""
+    config = _telegram_config(
+        found
+    )  # what is wrong with the settings is said before anything opens
+    from bot.transports.telegram import is_running, offer_code, run
 
-    from bot.build import open_desk
-    from bot.transports.telegram import Gate, TelegramConfig, run
+    found.home.mkdir(parents=True, exist_ok=True)
+    if args.pair:
+        code = offer_code(config.file)
+        print(
+            f"Send {code} to the bot within ten minutes, from the chat to let in.", file=sys.stderr
+        )
+        if is_running(config.file):
+            return 0
+    run(config, lambda _lane: _crew_answers(found))
+    return 0
 
+
+def serve(args: Arguments, found: Settings) -> int:
+    """Serve the web chat on the boat's own network until told to stop."""
+    from importlib.util import find_spec
+
+    if any(find_spec(name) is None for name in ("aiohttp", "segno")):
+        raise TransportMissing("the web chat is not installed; run: pip install 'deckcall[serve]'")
+    from bot.transports.web import WebConfig, run
+    from bot.transports.web.announce import show_code
+
+    found.home.mkdir(parents=True, exist_ok=True)
+    config = WebConfig(
+        host=args.host or found.serve.host,
+        port=args.port or found.serve.port,
+        file=found.home / "serve.db",
+        cert=found.serve.cert,
+        key=found.serve.key,
+        announce=show_code,
+    )
+    run(config, lambda: _web_answers(found))
+    return 0
+
+
+def _telegram_config(found: Settings) -> "TelegramConfig":
     said = found.telegram
     if not said.token:
         raise SettingsError(
             "no token for the bot: set DECKCALL_TELEGRAM_TOKEN, or write the token from BotFather"
             f" into {found.home / 'telegram.token'} and chmod 600 that file"
         )
-    gate = Gate(frozenset(said.crew), frozenset(said.skippers), frozenset(said.guests))
-    config = TelegramConfig(
+    from bot.transports.telegram import Gate, TelegramConfig
+
+    boats = {chat: str(folder) for chat, folder in said.boats.items()}
+    return TelegramConfig(
         token=said.token,
         api=said.api,
         file=found.home / "telegram.db",
-        gate=gate,
+        gate=Gate(
+            frozenset(said.crew) | frozenset(boats),
+            frozenset(said.skippers),
+            frozenset(said.guests),
+        ),
         zone=found.boat.zone,
         max_bytes=int(said.max_file_mb * 1e6),
         acknowledge=said.acknowledge,
+        boats=boats,
+        lanes=min(said.workers, len(boats) + 1),
     )
 
-    @contextmanager
-    def answering():  # type: ignore[no-untyped-def]
-        with open_desk(found) as desk:
-            yield desk.answer
 
-    found.home.mkdir(parents=True, exist_ok=True)
-    run(config, answering)
-    return 0
+@contextmanager
+def _crew_answers(found: Settings) -> "Iterator[Answers]":
+    """Answer in a process of its own: a recording that breaks the decoder breaks only that."""
+    from bot.cli.crew_desk import open_crew_desk
+    from bot.transports.isolated import Isolated
+    from bot.transports.telegram import Answers, BoardView
+
+    with Isolated(open_crew_desk, found) as desk:
+
+        def board(chat: int) -> "BoardView | None":
+            view = desk.call("board", chat)
+            return None if view is None else BoardView(*view)
+
+        desk.call("board", 0)  # a log that cannot be opened shows now, not at the first call
+        yield Answers(desk.answer, board if found.telegram.board else None)
+
+
+@contextmanager
+def _web_answers(found: Settings) -> "Iterator[WebAnswers]":
+    from bot.cli.crew_desk import open_crew_desk
+    from bot.transports.isolated import Isolated
+    from bot.transports.web import WebAnswers
+
+    with Isolated(open_crew_desk, found) as desk:
+
+        def board() -> str:
+            view = desk.call("board", 0)
+            return view[1] if view else "No trip yet. Say: trip start."
+
+        desk.call("board", 0)
+        yield WebAnswers(desk.answer, board, lambda: desk.call("spread_png"))

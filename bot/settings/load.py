@@ -78,7 +78,7 @@ def _from_file(home: Path) -> Settings:
         _advice(top.table("advice")),
         _speech(top.table("speech"), home),
         _telegram(top.table("telegram"), home),
-        _serve(top.table("serve")),
+        _serve(top.table("serve"), home),
     )
     top.done()
     return found
@@ -170,6 +170,7 @@ def _telegram(table: Table, home: Path) -> TelegramSettings:
         table.ids("skippers"),
         table.ids("guests"),
         boats,
+        int(table.number("workers", base.workers, low=1, high=64)),
         table.choice("acknowledge", base.acknowledge, ("reply", "reaction")),
         table.flag("board", base.board),
         table.number("max_file_mb", base.max_file_mb, low=0.01, high=20),
@@ -185,10 +186,16 @@ def _folder(table: Table, name: str) -> Path:
     return Path(said).expanduser()
 
 
-def _serve(table: Table) -> ServeSettings:
+def _serve(table: Table, home: Path) -> ServeSettings:
     base = ServeSettings()
     port = int(table.number("port", base.port, low=1, high=65535))
-    found = ServeSettings(table.text("host", base.host), port)
+    cert, key = table.text("cert", ""), table.text("key", "")
+    found = ServeSettings(
+        table.text("host", base.host),
+        port,
+        home / Path(cert).expanduser() if cert else None,
+        home / Path(key).expanduser() if key else None,
+    )
     table.done()
     return found
 

@@ -99,6 +99,8 @@ class TelegramSettings:
     """Users who may only ask."""
     boats: Mapping[int, Path] = field(default_factory=dict)
     """Groups with a log of their own: chat id to the folder of that boat."""
+    workers: int = 2
+    """So many processes share the boats; each boat stays with one."""
     acknowledge: str = "reply"
     """`reply`, or `reaction` where a plain entry needs no words."""
     board: bool = True
@@ -112,6 +114,10 @@ class ServeSettings:
 
     host: str = "127.0.0.1"
     port: int = 8765
+    cert: Path | None = None
+    """Certificate file (PEM); with it the page is secure and a browser gives the microphone."""
+    key: Path | None = None
+    """Its key file, where that is not in the same file."""
 
 
 @dataclass(frozen=True, slots=True)

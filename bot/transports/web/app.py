@@ -9,7 +9,6 @@ import asyncio
 import json
 import logging
 import ssl
-import sys
 import time
 from collections import deque
 from collections.abc import Callable
@@ -23,7 +22,7 @@ from aiohttp import web
 
 from bot.errors import DeckcallError, TransportError
 from bot.messages import Message, Reply
-from bot.transports.pairing import code_in, shown
+from bot.transports.pairing import code_in
 from bot.transports.web.devices import Device, Devices
 from bot.transports.web.wire import HEADERS, MARK, body_of, now, page, ref, said_at, secure, told
 
@@ -314,12 +313,3 @@ class _Chat:
 
 def _number(said: str | None) -> int:
     return int(said) if said and said.isdecimal() else 0
-
-
-def show_code(address: str, code: str) -> None:
-    """Print address, code and a QR code of both on standard error."""
-    import segno
-
-    where = f"{address}#{shown(code)}"
-    print(f"\nOpen {address} and enter {shown(code)}, or scan:", file=sys.stderr)
-    segno.make(where, error="m").terminal(sys.stderr, compact=True)

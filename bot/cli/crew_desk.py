@@ -1,0 +1,64 @@
+"""The Desk as the transports with many people need it: by boat, and able to cross into a process.
+
+`open_crew_desk` runs in the process that answers; what it gives is asked by method name from outside.
+"""
+
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bot.messages import Message, Reply
+from bot.settings import Settings
+
+if TYPE_CHECKING:
+    from bot.desk import Desk
+
+
+@dataclass(slots=True)
+class CrewDesk:
+    """A Desk for each boat, opened when its first call comes."""
+
+    settings: Settings
+    stack: ExitStack
+    desks: "dict[Path, Desk]"
+
+    def answer(self, message: Message) -> Reply:
+        """Answer a call on the boat that its chat belongs to."""
+        return self._desk(home_of(self.settings, _chat(message))).answer(message)
+
+    def board(self, chat: int) -> tuple[str, str, bool] | None:
+        """Give trip, text and liveliness of a chat's board; None where there is no trip."""
+        from bot.cli.board import board
+
+        home = home_of(self.settings, chat)
+        return board(replace(self.settings, home=home))
+
+    def _desk(self, home: Path) -> "Desk":
+        from bot.build import open_desk
+
+        if home not in self.desks:
+            opened = open_desk(replace(self.settings, home=home))
+            self.desks[home] = self.stack.enter_context(opened)
+        return self.desks[home]
+
+
+@contextmanager
+def open_crew_desk(settings: Settings) -> Iterator[CrewDesk]:
+    """Open the Desk of the home itself, so that what is wrong shows at once; others when called for."""
+    with ExitStack() as stack:
+        found = CrewDesk(settings, stack, {})
+        found._desk(settings.home)
+        yield found
+
+
+def home_of(settings: Settings, chat: int) -> Path:
+    """Give the folder of the boat that a chat belongs to."""
+    boats: Mapping[int, Path] = settings.telegram.boats
+    return boats.get(chat, settings.home)
+
+
+def _chat(message: Message) -> int:
+    parts = (message.ref or "").split(":")
+    return int(parts[1]) if parts[0] == "telegram" and len(parts) > 2 else 0
