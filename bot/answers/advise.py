@@ -20,6 +20,8 @@ def verdict(view: View) -> Verdict:
     trip = view.trip
     if not trip.is_fishing:
         return Hold("lines are not in", 10.0)
+    if trip.fish_on:
+        return Hold("a fish is on, leave the other lines as they are", 0.0)
     known = [lure for lure in trip.in_water.values() if is_known(lure)]
     if not known:
         return Hold("no lure is logged in the water", 10.0)

@@ -22,6 +22,10 @@ from bot.trip.lures import agrees, is_known, label
 from bot.trip.state import Fish, InWater
 
 MOST_NAMED: Final = 8
+_ENTRY_WORDS: Final = frozenset(
+    {"entry", "log", "logged", "call", "called", "read", "repeat", "note", "one"}
+)
+"""Words of a question that is about the log and not about a fish."""
 
 
 def answer(view: View, call: Call, private: bool = False) -> Answer:
@@ -123,14 +127,19 @@ def _last(view: View, call: Call) -> Answer:
         return _last_fish(view, call)
     if not view.stood:
         return Answer("The log holds no entry of this trip yet.", "Nothing is logged yet.")
+    strikes = [f for f in view.trip.fish if f.was_struck]
+    entry = _last_entry(view)
+    if not strikes or _ENTRY_WORDS & set(view.heard.casefold().split()):
+        return Answer(entry, entry)
+    words = _fish_words(view, strikes[-1])
+    return Answer(f"{words}\n{entry}", words)
+
+
+def _last_entry(view: View) -> str:
     last = max(view.stood, key=lambda entry: entry.id)
     ago = span_words(view.now - last.at)
-    text = f"Last entry: {short(last.call)}, {clock(last.at, view.tz)}, {ago} ago"
-    text += f", by {last.crew}." if last.crew else "."
-    strikes = [f for f in view.trip.fish if f.was_struck]
-    if strikes and last.id not in strikes[-1].entries:
-        text += f"\n{_fish_words(view, strikes[-1])}"
-    return Answer(text, f"{short(last.call).capitalize()}, {ago} ago.")
+    who = f", by {last.crew}" if last.crew else ""
+    return f"Last entry: {short(last.call)}, {clock(last.at, view.tz)}, {ago} ago{who}."
 
 
 def _last_fish(view: View, call: Call) -> Answer:

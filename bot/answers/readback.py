@@ -12,7 +12,7 @@ from bot.answers.tallies import tally_line
 from bot.answers.view import View
 from bot.calls.phrasing import in_words
 from bot.messages import Advice, Button
-from bot.replies.amounts import sentence
+from bot.replies.amounts import percent, sentence
 from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, spoken_line
 from bot.trip.call import Call
@@ -20,6 +20,7 @@ from bot.trip.decide import Decision, Resolved
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
+from bot.trip.lures import label
 from bot.trip.oddities import Oddity
 from bot.trip.state import Fish, Trip
 
@@ -28,8 +29,8 @@ FISH_ACTS: Final = frozenset(
 )
 MOST_LINES: Final = 4
 """Lines for entries of one message; more are named in a row."""
-_QUIET: Final = frozenset({"lines-not-in", "which-lure"})
-"""Findings that are not repeated when several entries of one message have them."""
+SAID_LATELY: Final = timedelta(minutes=30)
+"""A proposal that was written out so lately is not written out again while it stands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +93,10 @@ def _logged(change: Change) -> tuple[list[str], str]:
         lines.append(f"Back in the log: {back}.")
         spoken.append(f"Back in the log: {back}.")
     told = [one for one in decision.entries if not one.implied]
+    if len(told) > 1 and all(one.call.act == "set" for one in told):
+        lines.append(_laid(told))
+        spoken.append(f"{len(told)} lures set.")
+        return lines, " ".join(spoken)
     for one in told[:MOST_LINES]:
         words = logged_line(_about(one, change))
         lines.append(f"Corrected: {_lower(words)}" if one.replaces else words)
@@ -105,6 +110,12 @@ def _logged(change: Change) -> tuple[list[str], str]:
     if decision.new_trip and all(one.call.act != "trip_start" for one in told):
         lines.append("A new trip begins with it.")
     return lines, " ".join(spoken)
+
+
+def _laid(told: list[Resolved]) -> str:
+    """Write several lures that went out at once."""
+    words = [f"{one.call.position} {label(one.call)}" for one in told]
+    return sentence(f"Set: {'; '.join(words)}")
 
 
 def _lower(text: str) -> str:
@@ -130,18 +141,12 @@ def _about(one: Resolved, change: Change) -> Logged:
     if there is not None and call.act not in ("set",):
         then = replace(change.before, now=one.at)
         hours = line_hours(change.before.trip, there, then.now)
-        if call.act not in ("swap", "clear") and there.label != _label(call):
+        if call.act not in ("swap", "clear") and there.label != label(call):
             hours = None
     return Logged(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
         hours, there, _fought(one, change),
     )  # fmt: skip
-
-
-def _label(call: object) -> str:
-    from bot.trip.lures import label
-
-    return label(call)  # type: ignore[arg-type]
 
 
 def _fought(one: Resolved, change: Change) -> timedelta | None:
@@ -172,9 +177,13 @@ def _fish_of(trip: Trip, entry: Entry) -> Fish | None:
 
 
 def _advice_words(change: Change, found: Verdict) -> str:
-    if change.after.trip.fish_on and isinstance(found, Hold):
-        return "Hold: fish on, leave the other lines as they are."
-    return advice_line(found)
+    """Write the next change in full once, and in short while it stays the same."""
+    last = change.before.advised
+    if isinstance(found, Hold) or last is None or change.said_at - last.at > SAID_LATELY:
+        return advice_line(found)
+    if (last.advice.position, last.advice.lure) != (found.position, found.lure):
+        return advice_line(found)
+    return f"Next: still {found.lure} on the {found.position}, better with {percent(found.chance)}."
 
 
 def _done(change: Change, advice: Advice) -> Button:

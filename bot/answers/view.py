@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from functools import cached_property
 
-from bot.advice.data import Exposure
+from bot.answers.past import NO_PAST, Past
 from bot.spread.readiness import Readiness, readiness, ready_lures
 from bot.tackle.items import Boat, Lure
 from bot.trip.entry import Advised, Asked, Entry, Record
@@ -26,8 +26,8 @@ class View:
     box: tuple[Lure, ...] = ()
     imported_at: Mapping[str, datetime] = field(default_factory=dict)
     tz: tzinfo = UTC
-    earlier: tuple[Exposure, ...] = ()
-    """Cells of earlier trips."""
+    past: Past = NO_PAST
+    """Earlier trips, folded when they are first looked at."""
     asked: Asked | None = None
     """The last question that was put to the crew."""
     place: tuple[float, float] | None = None
@@ -37,7 +37,7 @@ class View:
     @cached_property
     def readiness(self) -> Mapping[str, Readiness]:
         """Give how every lure of the box stands."""
-        return readiness(self.box, self.imported_at, (self.trip,), self.now)
+        return readiness(self.box, self.imported_at, (*self.past.trips, self.trip), self.now)
 
     @cached_property
     def ready(self) -> tuple[Lure, ...]:
