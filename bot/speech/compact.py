@@ -1,0 +1,123 @@
+"""A grammar's sentences as the smallest automaton, from PocketSphinx's own reading of a JSGF.
+
+PocketSphinx copies a rule into every place that names it and searches all the copies at once. The
+sentences of a trolling grammar need a twentieth of the states, and hearing is several times faster
+with them. Weights of alternatives are not kept: what is likely now is for the parser to say.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Sentences:
+    """A deterministic automaton over words: every way from the start to an end is a sentence."""
+
+    start: int
+    ends: frozenset[int]
+    moves: tuple[Mapping[str, int], ...]
+    """For each state the word that may follow, and where it leads."""
+
+    def accepts(self, text: str) -> bool:
+        """Say whether a text is a complete sentence, word for word."""
+        state = self.start
+        for word in text.split():
+            following = self.moves[state].get(word)
+            if following is None:
+                return False
+            state = following
+        return state in self.ends
+
+    @property
+    def words(self) -> frozenset[str]:
+        """Give every word that can be said."""
+        return frozenset(word for moves in self.moves for word in moves)
+
+
+def compact(fsg_text: str) -> Sentences:
+    """Read a finite-state grammar as PocketSphinx writes it, and make it as small as it can be."""
+    return _smallest(_deterministic(*_read(fsg_text.splitlines())))
+
+
+Arcs = dict[int, list[tuple[str, int]]]
+Empty = dict[int, list[int]]
+
+
+def _read(lines: Iterable[str]) -> tuple[int, int, Arcs, Empty]:
+    """Give start, end, the arcs with words and those without; fillers and variants left out."""
+    start = end = 0
+    arcs: Arcs = {}
+    empty: Empty = {}
+    for line in lines:
+        match line.split():
+            case ["START_STATE", state]:
+                start = int(state)
+            case ["FINAL_STATE", state]:
+                end = int(state)
+            case ["TRANSITION", source, target, _]:
+                empty.setdefault(int(source), []).append(int(target))
+            case ["TRANSITION", source, target, _, word]:
+                if word[0] not in "<[+" and not word.endswith(")"):
+                    arcs.setdefault(int(source), []).append((word, int(target)))
+    return start, end, arcs, empty
+
+
+def _deterministic(start: int, end: int, arcs: Arcs, empty: Empty) -> Sentences:
+    """Give each set of states that can be reached by the same words one state of its own."""
+    reach: dict[int, frozenset[int]] = {}
+    first = _reached(start, empty, reach)
+    numbers = {first: 0}
+    waiting = [first]
+    moves: dict[int, dict[str, int]] = {}
+    while waiting:
+        states = waiting.pop()
+        targets: dict[str, set[int]] = {}
+        for state in states:
+            for word, target in arcs.get(state, ()):
+                targets.setdefault(word, set()).add(target)
+        here = moves.setdefault(numbers[states], {})
+        for word, reached in targets.items():
+            parts = [_reached(state, empty, reach) for state in reached]
+            together = parts[0] if len(parts) == 1 else frozenset().union(*parts)
+            if together not in numbers:
+                numbers[together] = len(numbers)
+                waiting.append(together)
+            here[word] = numbers[together]
+    ends = frozenset(number for states, number in numbers.items() if end in states)
+    return Sentences(0, ends, tuple(moves[number] for number in range(len(numbers))))
+
+
+def _reached(state: int, empty: Empty, known: dict[int, frozenset[int]]) -> frozenset[int]:
+    """Give the states that can be reached without a word."""
+    if state not in known:
+        seen, waiting = {state}, [state]
+        while waiting:
+            for target in empty.get(waiting.pop(), ()):
+                if target not in seen:
+                    seen.add(target)
+                    waiting.append(target)
+        known[state] = frozenset(seen)
+    return known[state]
+
+
+def _smallest(large: Sentences) -> Sentences:
+    """Join states from which the same sentences follow (partition refinement after Moore)."""
+    kinds = [int(state in large.ends) for state in range(len(large.moves))]
+    count = 0
+    while True:
+        seen: dict[tuple[int, frozenset[tuple[str, int]]], int] = {}
+        finer = [
+            seen.setdefault(
+                (kinds[state], frozenset((word, kinds[to]) for word, to in moves.items())), len(seen)
+            )
+            for state, moves in enumerate(large.moves)
+        ]
+        kinds = finer
+        if len(seen) == count:
+            break
+        count = len(seen)
+    one_of = {kind: state for state, kind in enumerate(kinds)}
+    moves = tuple(
+        {word: kinds[to] for word, to in large.moves[one_of[kind]].items()} for kind in range(count)
+    )
+    return Sentences(kinds[large.start], frozenset(kinds[s] for s in large.ends), moves)
