@@ -29,11 +29,19 @@ class CrewDesk:
         return self._desk(home_of(self.settings, _chat(message))).answer(message)
 
     def board(self, chat: int) -> tuple[str, str, bool] | None:
-        """Give trip, text and liveliness of a chat's board; None where there is no trip."""
+        """Give trip, text and liveliness of a chat's board; None where there is no open trip."""
         from bot.cli.board import board
 
-        home = home_of(self.settings, chat)
-        return board(replace(self.settings, home=home))
+        return board(self._desk(home_of(self.settings, chat)).view())
+
+    def spread_png(self) -> bytes | None:
+        """Draw what is laid out on this boat; None where nothing is."""
+        from bot.pictures.shown import shown_trip
+        from bot.pictures.spread_view import spread_picture
+
+        view = self._desk(self.settings.home).view()
+        lures = shown_trip(view.trip, view.boat, view.now)
+        return spread_picture(lures, speed_kn=view.trip.speed_kn) if lures else None
 
     def _desk(self, home: Path) -> "Desk":
         from bot.build import open_desk

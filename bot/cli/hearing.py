@@ -2,21 +2,25 @@
 
 import json
 import sys
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from bot.cli.options import Arguments
-from bot.cli.shown import put_json
+from bot.cli.shown import FileUnread, put_json, read_file
+from bot.errors import AudioError
 from bot.settings import Settings
 
 if TYPE_CHECKING:
     from bot.calls.understand import Understanding
+    from bot.transcript import Transcript
 
 
 def parse(args: Arguments, found: Settings) -> int:
     """Print what each call means: the words of the command line, else one call a line from stdin."""
+    from bot.build import open_language
     from bot.calls.understand import understand
-    from bot.cli.language import open_language
     from bot.transcript import typed
 
     words = open_language(found)
@@ -27,6 +31,110 @@ def parse(args: Arguments, found: Settings) -> int:
         else:
             print(json.dumps(answer, ensure_ascii=False, indent=2), flush=True)
     return 0
+
+
+def hear(args: Arguments, found: Settings) -> int:
+    """Print what each recording says and means; with --log, log it too."""
+    if args.jsgf:
+        return _hear_with(args, found)
+    return _hear_and_log(args, found) if args.log else _hear_only(args, found)
+
+
+def _hear_only(args: Arguments, found: Settings) -> int:
+    from bot.answers.settle import Doubt, settle
+    from bot.build import open_language
+    from bot.calls.understand import understand
+    from bot.fittings import Ear
+
+    words, ear = open_language(found), Ear(found)
+
+    def one(sound: bytes, name: str) -> dict[str, Any]:
+        heard = ear.hear(sound, name, words)
+        meant = understand(heard, words)
+        at = datetime.now(UTC)
+        settled = settle(meant, None, None, at, heard.signals.get("accept", 1.0))
+        answer = as_json(meant.text, meant)
+        return (
+            answer | {"ask": settled.question if isinstance(settled, Doubt) else None} | _of(heard)
+        )
+
+    return _each(args, one)
+
+
+def _hear_and_log(args: Arguments, found: Settings) -> int:
+    from bot.desk import Desk
+    from bot.messages import Message
+
+    with Desk(settings=found) as desk:
+
+        def one(sound: bytes, name: str) -> dict[str, Any]:
+            at = datetime.now(UTC)
+            reply = desk.answer(Message(args.crew, at, "console", sound=sound, name=name))
+            return {
+                "text": reply.heard,
+                "calls": list(reply.calls),
+                "confidence": round(reply.confidence, 3),
+                "ask": reply.ask,
+                "reply": reply.text,
+                "logged": list(reply.logged),
+            }
+
+        return _each(args, one)
+
+
+def _hear_with(args: Arguments, found: Settings) -> int:
+    """Decode with a grammar of somebody else's: transcripts and alternatives only."""
+    from bot.fittings import open_engine
+    from bot.speech.audio import to_pcm
+    from bot.speech.engine import EngineGrammar
+    from bot.speech.jsgf import jsgf_words
+
+    text = read_file(args.jsgf).decode("utf-8-sig", errors="replace")
+    engine = open_engine(found)
+    words = tuple(sorted(jsgf_words(text)))  # Vosk takes no JSGF: it hears these words in any order
+    engine.prepare(EngineGrammar(text, words))
+
+    def one(sound: bytes, name: str) -> dict[str, Any]:
+        heard = engine.transcribe(to_pcm(sound, name))
+        return {"text": heard.best} | _of(heard)
+
+    return _each(args, one)
+
+
+def _each(args: Arguments, hear_one: Callable[[bytes, str], dict[str, Any]]) -> int:
+    """Hear file after file; one that cannot be used is told, and the rest goes on."""
+    failed = 0
+    for file in args.files:
+        start = time.perf_counter()
+        try:
+            answer = hear_one(read_file(file), file)
+        except (AudioError, FileUnread) as exc:
+            print(f"deckcall: {exc}", file=sys.stderr)
+            failed += 1
+            continue
+        answer = {"file": file} | answer | {"took": round(time.perf_counter() - start, 3)}
+        if args.json:
+            put_json(answer)
+        else:
+            print(_in_words(answer), flush=True)
+    return 1 if failed else 0
+
+
+def _of(heard: "Transcript") -> dict[str, Any]:
+    return {
+        "engine": heard.engine,
+        "alternatives": [
+            {"text": one.text, "score": round(one.score, 4)} for one in heard.alternatives
+        ],
+        "seconds": round(heard.seconds, 3),
+    }
+
+
+def _in_words(answer: dict[str, Any]) -> str:
+    lines = [f"{answer['file']}: {answer['text'] or '(nothing understood)'}"]
+    lines += [f"  {json.dumps(call, ensure_ascii=False)}" for call in answer.get("calls", ())]
+    lines += [f"  {answer[key]}" for key in ("ask", "reply") if answer.get(key)]
+    return "\n".join(lines)
 
 
 def as_json(text: str, found: "Understanding") -> dict[str, Any]:

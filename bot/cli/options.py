@@ -67,7 +67,7 @@ def parser() -> argparse.ArgumentParser:
         _ear,
         _hear,
     )
-    add("replay", "record:replay", "a recorded day through the path of a live call", _replay)
+    add("replay", "replay:replay", "a recorded day through the path of a live call", _replay)
     add("tally", "record:tally", "strikes, hours and rates", _tally)
     add("spread", "record:spread", "what is in the water, where and since when", _json)
     add("next", "record:next_change", "the next change worth making, or why to hold", _json)

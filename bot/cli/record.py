@@ -1,4 +1,4 @@
-"""Questions that the log answers by itself: tally, spread, trips; and replay, which adds to it."""
+"""Questions that the log answers: tally, spread, the next change, a plan, trips."""
 
 import sys
 from datetime import UTC, datetime
@@ -11,7 +11,6 @@ from bot.settings import Settings
 
 if TYPE_CHECKING:
     from bot.trip.state import Trip
-    from bot.trip.tally import TallyRow
 
 
 def folded(found: Settings, trip: str | None) -> tuple["Trip", ...]:
@@ -36,53 +35,92 @@ def folded(found: Settings, trip: str | None) -> tuple["Trip", ...]:
 
 def tally(args: Arguments, found: Settings) -> int:
     """Show strikes, hours and rates by one thing."""
-    from bot.trip.tally import tally as count
+    from bot.answers.values import tally_json
+    from bot.build import open_desk
 
-    now = datetime.now(UTC)
-    counted = count(folded(found, args.trip), args.by, now, found.boat.zone)
-    rows = [_rated(row) for row in counted.rows]
-    total = _rated(counted.total)
+    held = folded(found, args.trip)
+    with open_desk(found) as desk:
+        counted = tally_json(desk.view(), args.by, held)
     if args.json:
-        put_json({"by": args.by, "rows": rows, "total": total})
+        put_json(counted)
         return 0
     heads = (args.by, "strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % interval")
-    put_columns(heads, [_cells(row) for row in [*rows, total]])
+    put_columns(heads, [_cells(row) for row in [*counted["rows"], counted["total"]]])
     return 0
 
 
 def spread(args: Arguments, found: Settings) -> int:
     """Show what is in the water, where and since when."""
-    from bot.trip.exposure import line_hours
+    from bot.answers.values import spread_json
+    from bot.build import open_desk
 
-    trips, now = folded(found, None), datetime.now(UTC)
-    shown: list[dict[str, Any]] = []
-    for trip in trips:
-        for lure in trip.in_water.values():
-            shown.append(
-                {
-                    "position": lure.line or lure.position,
-                    "lure": lure.lure,
-                    "size_in": lure.size_in,
-                    "colours": list(lure.colours),
-                    "since": lure.since.isoformat(),
-                    "hours": round(line_hours(trip, lure, now), 3),
-                }
-            )
+    with open_desk(found) as desk:
+        shown = spread_json(desk.view())
     if args.json:
-        put_json({"positions": shown})
-    elif shown:
+        put_json(shown)
+    elif shown["positions"]:
         zone = found.boat.zone
         put_columns(
             ("position", "lure", "since", "lure-hours"),
             [
                 (one["position"], _words(one), f"{_local(one['since'], zone):%H:%M}",
                  f"{one['hours']:.1f}")
-                for one in shown
+                for one in shown["positions"]
             ],
         )  # fmt: skip
     else:
         print("Nothing is in the water.", file=sys.stderr)
     return 0
+
+
+def next_change(args: Arguments, found: Settings) -> int:
+    """Show the next change worth making, or why to hold."""
+    from bot.answers.values import next_json
+    from bot.build import open_desk
+
+    with open_desk(found) as desk:
+        shown = next_json(desk.view())
+    if args.json:
+        put_json(shown)
+    elif shown["advice"] is None:
+        print(f"Hold: {shown['hold']}")
+    else:
+        one = shown["advice"]
+        print(f"{one['lure']} on the {one['position']}: {one['reason']}")
+        print(f"{one['chance']:.0%} that it is better, {one['gain_per_h']:+.2f} strikes an hour.")
+    return 0
+
+
+def plan(args: Arguments, found: Settings) -> int:
+    """Show a spread to start with."""
+    from bot.answers.values import plan_json
+    from bot.build import open_desk
+
+    with open_desk(found) as desk:
+        try:
+            shown = plan_json(desk.view(), _tackle(args.tackle), args.speed)
+        except ValueError as exc:
+            raise DeckcallError(str(exc)) from exc
+    if args.json:
+        put_json(shown)
+        return 0
+    rows = [
+        (one["position"], one["lure"], f"{one['size_in']:g}", " ".join(one["colours"]),
+         f"{one['back_m']:.0f} m", one.get("spare") or "")
+        for one in shown["positions"]
+    ]  # fmt: skip
+    if rows:
+        put_columns(("position", "lure", "inches", "colours", "back", "spare"), rows)
+    for one in shown["findings"]:
+        print(f"{one['severity']}: {one['text']} ({one['source']})")
+    return 0
+
+
+def _tackle(said: str | None) -> str | float | None:
+    try:
+        return float(said) if said else None
+    except ValueError:
+        return said
 
 
 def trips(args: Arguments, found: Settings) -> int:
@@ -116,26 +154,6 @@ def trips(args: Arguments, found: Settings) -> int:
     else:
         print("The log holds no trip yet.", file=sys.stderr)
     return 0
-
-
-def _rated(row: "TallyRow") -> dict[str, Any]:
-    from bot.advice.rates import garwood, rate_per_10h
-
-    interval = garwood(row.strikes, row.hours)
-    return {
-        "key": row.key,
-        "strikes": row.strikes,
-        "hookups": row.hookups,
-        "caught": row.caught,
-        "hours": round(row.hours, 3),
-        "rate_per_10h": _rounded(rate_per_10h(row.strikes, row.hours)),
-        "low": _rounded(interval and interval.low * 10),
-        "high": _rounded(interval and interval.high * 10),
-    }
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 3)
 
 
 def _cells(row: dict[str, Any]) -> tuple[str, ...]:

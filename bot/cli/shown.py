@@ -9,6 +9,10 @@ from typing import Any
 from bot.errors import DeckcallError
 
 
+class FileUnread(DeckcallError):
+    """A file that the user named cannot be read."""
+
+
 def put_json(value: Any) -> None:
     """Print one line of JSON."""
     print(json.dumps(value, ensure_ascii=False, allow_nan=False), flush=True)
@@ -45,4 +49,4 @@ def read_file(name: str) -> bytes:
     try:
         return Path(name).read_bytes()
     except OSError as exc:
-        raise DeckcallError(f"{name} cannot be read ({exc.strerror}); check the name") from exc
+        raise FileUnread(f"{name} cannot be read ({exc.strerror}); check the name") from exc
