@@ -224,6 +224,12 @@ class Logbook:
             rows = self._db.execute(sql).fetchall()
         return tuple(_lure(dict(zip(columns, row, strict=True))) for row in rows)
 
+    def imported_at(self) -> dict[str, datetime]:
+        """Give for the name of every lure when the box last told about it."""
+        with _explained(self.path):
+            rows = self._db.execute("SELECT name, imported_at FROM lures").fetchall()
+        return {name: codec.from_text(at) for name, at in rows}
+
     # Within
 
     def _trip(self, trip: str) -> _Read:

@@ -4,6 +4,7 @@ A wrong or unknown key is a `SettingsError` of one line that names the file (or 
 what to do. The bot's token is never read from `deckcall.toml`.
 """
 
+import math
 import os
 import stat
 import tomllib
@@ -91,9 +92,20 @@ def _boat(table: Table) -> BoatSettings:
     positions = tuple(p.lower() for p in table.texts("positions", base.positions))
     if not positions or len(set(positions)) != len(positions):
         raise table.wrong("positions", "must name each position once")
-    boat = BoatSettings(table.text("name", ""), zone, positions)
+    boat = BoatSettings(table.text("name", ""), zone, positions, _place(table))
     table.done()
     return boat
+
+
+def _place(table: Table) -> tuple[float, float] | None:
+    latitude = table.number("latitude", math.nan, low=-90, high=90)
+    longitude = table.number("longitude", math.nan, low=-180, high=180)
+    if math.isnan(latitude) and math.isnan(longitude):
+        return None
+    for key, value in (("latitude", latitude), ("longitude", longitude)):
+        if math.isnan(value):
+            raise table.wrong(key, "is missing; give both latitude and longitude, or neither")
+    return latitude, longitude
 
 
 def _outfits(top: Table, boat: BoatSettings) -> tuple[OutfitSettings, ...]:

@@ -42,6 +42,8 @@ class BoatSettings:
     name: str = ""
     timezone: str = "UTC"
     positions: tuple[str, ...] = POSITIONS
+    place: tuple[float, float] | None = None
+    """Latitude and longitude in degrees, north and east positive; for sun times."""
 
     @property
     def zone(self) -> ZoneInfo:

@@ -1,0 +1,237 @@
+"""The way of one message, on one page: heard, understood, decided, kept, answered.
+
+A Desk holds one boat: its log, its language, its ear. Every transport goes through `answer`. What
+lies between hearing and keeping is a function of its arguments, in `outcome`, `bot.answers` and
+`bot.trip`. A Desk belongs to the thread that made it.
+"""
+
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Final
+
+from bot.answers.view import View
+from bot.calls.understand import Hints, Language, Understanding, understand
+from bot.desk.outcome import Heard, Outcome, outcome_of
+from bot.errors import AudioError, EngineError, TackleError
+from bot.fittings import Ear, boat_of, language_of
+from bot.logbook.store import Kept, Logbook
+from bot.messages import Message, Reply, Source
+from bot.replies.refusals import not_heard
+from bot.settings import Settings, load
+from bot.tackle.box import parse
+from bot.tackle.items import Lure
+from bot.transcript import Transcript, typed
+from bot.trip.fold import fold
+from bot.trip.history import standing
+from bot.trip.memory import Memory
+from bot.trip.state import Trip
+
+if TYPE_CHECKING:
+    from bot.speech.engine import Engine
+
+MOST_EARLIER: Final = 40
+"""Earlier trips that the answers look back at; more is slower and tells little."""
+_DONE_WITH: Final = frozenset({"logged", "answered", "talk"})
+"""Outcomes after which nobody needs to listen to the recording again."""
+_log = logging.getLogger(__name__)
+
+
+class Desk:
+    """Takes calls, keeps them, answers them."""
+
+    def __init__(
+        self,
+        home: str | Path | None = None,
+        *,
+        settings: Settings | None = None,
+        source: Source = "console",
+        engine: "Engine | None" = None,
+        clock: Callable[[], datetime] = lambda: datetime.now(UTC),
+        **options: str,
+    ) -> None:
+        """Open or make the log in a folder.
+
+        `settings` spares reading them again; `engine` is an ear that is there already; `options` are
+        those of the command line (`timezone`, `model`); raises DeckcallError.
+        """
+        self.settings = settings or load(options={"home": home, **options})
+        self.boat = boat_of(self.settings)
+        self.zone = self.settings.boat.zone
+        self._source: Source = source
+        self._clock = clock
+        self._log = Logbook.open(self.settings.home)
+        self._ear = Ear(self.settings, engine)
+        self._memory = Memory()
+        self._words: Language | None = None
+        self._names: tuple[str, ...] = ()
+        self._earlier: dict[str, Trip] = {}
+
+    def __enter__(self) -> "Desk":
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the log; closing twice does no harm."""
+        self._log.close()
+
+    # The ways in
+
+    def say(self, text: str, crew: str = "", at: datetime | None = None) -> Reply:
+        """Take a typed call; `at` is now where nothing is given, the boat's own time where naive."""
+        return self.answer(Message(crew, self._time(at), self._source, text=text))
+
+    def hear(
+        self, recording: str | Path | bytes, crew: str = "", at: datetime | None = None
+    ) -> Reply:
+        """Take a recording: its path, or its bytes; raises AudioError where the path is wrong."""
+        name = ""
+        if not isinstance(recording, bytes):
+            path = Path(recording)
+            name = path.name
+            try:
+                recording = path.read_bytes()
+            except OSError as exc:
+                raise AudioError(
+                    f"recording {path} cannot be opened ({exc.strerror}): check the path"
+                ) from exc
+        return self.answer(Message(crew, self._time(at), self._source, sound=recording, name=name))
+
+    def answer(self, message: Message) -> Reply:
+        """Hear one message, keep what it says, and answer it; raises LogbookError where it cannot be kept."""
+        if earlier := self._log.reply_to(message.ref):
+            return earlier
+        message = replace(message, at=self._time(message.at))
+        box = self._log.lures()
+        words = self._language(box)
+        heard = self._listen(message, words)
+        kept_as = self._log.new_id()
+        if isinstance(heard, str):
+            outcome, transcript = Outcome(Reply(heard, heard, confidence=0.0), "not heard"), None
+        else:
+            transcript = heard
+            outcome = self._outcome(message, kept_as, transcript, words, box)
+        return self._log.record(
+            Kept(
+                kept_as, self._to_keep(message, outcome), outcome.reply, outcome.word,
+                outcome.records, outcome.trip, transcript, self._clock(),
+            )
+        )  # fmt: skip
+
+    def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
+        """Add or update lures by name from a CSV file; gives the lines that were refused and why.
+
+        Nothing is imported from a file with a bad line unless `skip_bad`; raises TackleError then.
+        """
+        try:
+            data = Path(path).read_bytes()
+        except OSError as exc:
+            raise TackleError(f"{path} cannot be read ({exc.strerror}); check the name") from exc
+        read = parse(data, self.boat.colours)
+        if read.refused and not (skip_bad and read.lures):
+            line, why = read.refused[0]
+            raise TackleError(f"{path}, line {line}: {why}; nothing imported")
+        self._log.import_lures(read.lures, self._clock())
+        return read.refused
+
+    def view(self, now: datetime | None = None) -> View:
+        """Give what is true now, for answers to programs."""
+        return self._view(self._log.latest_trip(), self._log.lures(), self._time(now))
+
+    # Steps of the road
+
+    def _time(self, at: datetime | None) -> datetime:
+        """Give a time in UTC and whole seconds, which is how the log keeps it."""
+        at = self._clock() if at is None else at
+        at = at.replace(tzinfo=self.zone) if at.tzinfo is None else at
+        return at.astimezone(UTC).replace(microsecond=0)
+
+    def _language(self, box: tuple[Lure, ...]) -> Language:
+        """Give the language with the names of the box, made anew where another was imported."""
+        names = tuple(lure.name for lure in box)
+        if self._words is None or names != self._names:
+            self._words, self._names = language_of(self.settings, box), names
+        return self._words
+
+    def _listen(self, message: Message, words: Language) -> Transcript | str:
+        """Give what was said, or a sentence that says why it cannot be made out."""
+        if message.text is not None:
+            return typed(message.text)
+        try:
+            return self._ear.hear(message.sound or b"", message.name, words)
+        except (AudioError, EngineError) as exc:
+            _log.info("a recording could not be heard: %s", exc)
+            return not_heard(str(exc))
+
+    def _outcome(
+        self, message: Message, name: str, transcript: Transcript, words: Language,
+        box: tuple[Lure, ...],
+    ) -> Outcome:  # fmt: skip
+        latest = self._log.latest_trip()
+        before = self._view(latest, box, message.at)
+        found = _understood(transcript, words, _hints(before.trip))
+        if _undoes_undo(found) and (last := self._log.last_trip()) != latest:
+            before = self._view(last, box, message.at)
+        heard = Heard(message, name, transcript, found, self._log.new_id, self._memory)
+        return outcome_of(heard, replace(before, heard=found.text))
+
+    def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
+        records = self._log.records(trip)
+        then = self._memory.now(records)
+        return View(
+            then.trip,
+            now,
+            records,
+            then.stood,
+            self.boat,
+            box,
+            self._log.imported_at(),
+            self.zone,
+            asked=self._log.last_asked(),
+            place=self.settings.boat.place,
+        )
+
+    def _earlier_trips(self, latest: str | None) -> tuple[Trip, ...]:
+        """Give the trips before the latest, newest first; they are over, so each is folded once."""
+        names = [row.id for row in self._log.trips() if row.id != latest][-MOST_EARLIER:]
+        for name in names:
+            if name not in self._earlier:
+                self._earlier[name] = fold(standing(self._log.records(name)))
+        return tuple(self._earlier[name] for name in reversed(names))
+
+    def _to_keep(self, message: Message, outcome: Outcome) -> Message:
+        """Keep sound where it was of no use or asked about; else only if the settings want it."""
+        if message.sound is None or self.settings.speech.keep_days > 0:
+            return message
+        return replace(message, sound=None) if outcome.word in _DONE_WITH else message
+
+
+def _understood(transcript: Transcript, words: Language, hints: Hints) -> Understanding:
+    """Understand what was heard; as sure as the ear is that it was a call at all."""
+    if not transcript.best.strip():
+        return Understanding("", (), 0.99)
+    found = understand(transcript, words, hints)
+    accept = transcript.signals.get("accept", 1.0)
+    return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
+
+
+def _undoes_undo(found: Understanding) -> bool:
+    return any(call.act == "undo" and call.of_act == "undo" for call in found.calls)
+
+
+def _hints(trip: Trip) -> Hints:
+    return Hints(
+        {lure.position: (lure.colours, lure.size_in, lure.lure) for lure in trip.spread.values()},
+        tuple(f.position for f in trip.fish if not f.is_over and f.position),
+        trip.is_fishing,
+    )

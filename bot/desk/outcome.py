@@ -1,0 +1,189 @@
+"""What comes of one message: what is true, what was understood, to a reply and the records to keep with it.
+
+Everything is an argument, ids included; nothing here reads or writes the log.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any, Final
+
+from bot.answers.advise import swap_call
+from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
+from bot.answers.readback import Change, read_back
+from bot.answers.settle import Act, Doubt, Remark, Settled, settle
+from bot.answers.view import View
+from bot.calls.understand import Understanding
+from bot.logbook.ids import trip_id
+from bot.messages import Advice, Button, Message, Reply
+from bot.replies.refusals import no_call, not_caught
+from bot.transcript import Transcript
+from bot.trip.call import Call
+from bot.trip.decide import Context, Decision, Numbering, decide, number
+from bot.trip.entry import Advised, Asked, Entry, Record
+from bot.trip.memory import Memory
+
+NEAR: Final = 0.85
+"""Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
+
+Options = tuple[tuple[Call, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A message with what was heard and understood of it."""
+
+    message: Message
+    id: str
+    transcript: Transcript
+    found: Understanding
+    new_id: Callable[[], str]
+    memory: Memory
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a message."""
+
+    reply: Reply
+    word: str
+    """One word for the log: `logged`, `answered`, `asked`, `refused`, `talk`, `not understood`."""
+    records: tuple[Record, ...] = ()
+    trip: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """When, by whom and in which words that was said which is logged now."""
+
+    at: datetime
+    crew: str
+    text: str
+
+
+def outcome_of(heard: Heard, before: View) -> Outcome:
+    """Say what comes of a message, given what was true before it."""
+    advised = before.advised
+    proposal = (advised, swap_call(advised.advice, before)) if advised else None
+    accept = heard.transcript.signals.get("accept", 1.0)
+    settled = settle(heard.found, before.asked, proposal, heard.message.at, accept)
+    match settled:
+        case Remark():
+            return _remark(settled, heard, before)
+        case Doubt():
+            return _doubt(settled, heard, before)
+        case Act():
+            return _act(settled, heard, before)
+
+
+def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
+    text = settled.text or _nothing_in_it(heard)
+    buttons = buttons_of(before.asked.options) if settled.keeps_open and before.asked else ()
+    calls = heard.found.calls if settled.text else ()
+    word = "answered" if settled.text else "not understood" if text else "talk"
+    reply = _reply(Answer(text, text, buttons=buttons), heard, calls)
+    return Outcome(reply, word, _closing(settled, heard), before.trip.id)
+
+
+def _nothing_in_it(heard: Heard) -> str:
+    """Say that no call was found, to one who would believe that it was logged; to others nothing."""
+    message, found = heard.message, heard.found
+    near = found.confidence < NEAR and bool(found.text)
+    if message.sound is not None and message.source != "microphone":
+        return not_caught(found.text) if near or not heard.transcript.alternatives else ""
+    return no_call(found.text) if near and message.private else ""
+
+
+def _doubt(settled: Doubt, heard: Heard, before: View) -> Outcome:
+    message = heard.message
+    asked = Asked(
+        heard.new_id(), settled.question, settled.options, message.at,
+        heard.found.text, message.crew, heard.id,
+    )  # fmt: skip
+    answer = Answer(settled.question, settled.question, buttons=buttons_of(settled.options))
+    reply = _reply(answer, heard, settled.options[0], ask=settled.question)
+    return Outcome(reply, "asked", (asked,), before.trip.id)
+
+
+def _act(settled: Act, heard: Heard, before: View) -> Outcome:
+    message, said = heard.message, _said(settled, heard)
+    context = Context(said.at, before.tz, before.box, said.text, heard.memory)
+    decision = decide(settled.calls, before.records, context)
+    trip = trip_id(heard.id, said.at, before.tz) if decision.new_trip else before.trip.id
+    records = number(
+        decision,
+        Numbering(heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at),
+    )
+    after = _after(before, decision, records, heard)
+    answer = read_back(Change(decision, records, before, after, said.at), message.private)
+    word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
+    reply = _reply(answer, heard, settled.calls, records)
+    kept = (*records, *_closing(settled, heard), *_told(answer, after, heard, said))
+    return Outcome(reply, word, kept, trip)
+
+
+def _said(settled: Act, heard: Heard) -> _Said:
+    message, asked = heard.message, settled.answers
+    if asked is None or not asked.text:
+        return _Said(message.at, message.crew, heard.found.text)
+    return _Said(asked.at, asked.crew or message.crew, asked.text)
+
+
+def _after(before: View, decision: Decision, records: tuple[Record, ...], heard: Heard) -> View:
+    known = () if decision.new_trip else before.records
+    now = heard.memory.now((*known, *records))
+    return replace(before, trip=now.trip, stood=now.stood, records=(*known, *records))
+
+
+def _closing(settled: Settled, heard: Heard) -> tuple[Record, ...]:
+    """Give the record that closes the question that was open: one that asks nothing."""
+    if isinstance(settled, Act | Remark) and settled.closes:
+        return (Asked(heard.new_id(), "", (), heard.message.at, message=heard.id),)
+    return ()
+
+
+def _told(answer: Answer, after: View, heard: Heard, said: _Said) -> tuple[Record, ...]:
+    """Give the records of what was proposed: a change, and an offer that waits for a yes."""
+    at, crew = heard.message.at, heard.message.crew
+    records: list[Record] = []
+    if answer.advice is not None and _is_new(answer.advice, after):
+        records.append(Advised(heard.new_id(), answer.advice, at, heard.id))
+    if answer.offer is not None:
+        text, when = (said.text, said.at) if answer.offer.said else ("", at)
+        offer = answer.offer
+        records.append(
+            Asked(heard.new_id(), offer.question, offer.options, when, text, crew, heard.id)
+        )
+    return tuple(records)
+
+
+def _is_new(advice: Advice, view: View) -> bool:
+    last = view.advised.advice if view.advised else None
+    return last is None or (last.position, last.lure) != (advice.position, advice.lure)
+
+
+def buttons_of(options: Options) -> tuple[Button, ...]:
+    """Give the buttons that answer a question."""
+    return (FIRST, SECOND, NO) if len(options) > 1 else (YES, NO)
+
+
+def _reply(
+    answer: Answer,
+    heard: Heard,
+    calls: tuple[Call, ...] = (),
+    records: tuple[Record, ...] = (),
+    ask: str | None = None,
+) -> Reply:
+    said: tuple[dict[str, Any], ...] = tuple(call.to_json() for call in calls)
+    return Reply(
+        text=answer.text,
+        spoken=answer.spoken or answer.text,
+        calls=said,
+        advice=answer.advice,
+        confidence=heard.found.confidence,
+        ask=ask,
+        logged=tuple(r.id for r in records if isinstance(r, Entry)),
+        heard=heard.found.text,
+        buttons=answer.buttons,
+        pictures=answer.pictures,
+    )

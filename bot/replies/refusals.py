@@ -1,0 +1,17 @@
+"""What the crew reads where nothing was logged: that it was not, and what to do. Pure."""
+
+
+def not_heard(problem: str) -> str:
+    """Say why a recording was of no use; `problem` says what to do."""
+    return f"Not logged: {problem}."
+
+
+def not_caught(text: str) -> str:
+    """Say that a recording was heard in which no call was found."""
+    heard = f' I heard "{text}".' if text else ""
+    return f"Not logged, I did not catch that.{heard} Say it again, or type it."
+
+
+def no_call(text: str) -> str:
+    """Say that a typed line was no call, to one who waits for an answer."""
+    return f'Not logged: no call in "{text}". Say help to see what can be called.'
