@@ -35,6 +35,8 @@ AGAIN_COST: Final = 0.25
 """The same act begun again without a pause or an "and"."""
 EATEN_COST: Final = 0.5
 """A bite by a lure: "purple ate" is a size."""
+UNDO_COST: Final = 0.8
+"""An undo with words that nothing explains: "undo that knot"."""
 MIXED_COST: Final = 2.0
 """Another boat in the same breath as a fish of ours; "not the ..." where nothing is put right."""
 
@@ -60,11 +62,13 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
     maker = _Maker(lattice, line)
     maker.run(path.elements)
     cost = maker.cost + doubts(maker.drafts, lattice) + _eaten(path, lattice)
-    drafts = questions(corrected(maker.drafts), line)
+    drafts = questions(corrected(maker.drafts, lattice), line)
     if any(e.kind == "negated" for e in path.elements):
         cost += 0.0 if any(d.act == "amend" for d in maker.drafts) else MIXED_COST
     if len(drafts) > 1 and any(d.slots.get("what") == "boat" for d in drafts):
         cost += MIXED_COST
+    if any(d.act == "undo" for d in drafts) and any(e.kind == "unknown" for e in path.elements):
+        cost += UNDO_COST
     drafts = joined(drafts)
     missing = sum(lacks(draft, grammar) for draft in drafts)
     cost += path.cost + MISSING_COST * missing
@@ -115,6 +119,9 @@ class _Maker:
         draft = Draft(element.cue.act, slots, element.start, element.end)
         draft.given = frozenset(k for k, _ in element.cue.gives)
         waiting, self._pending = self._pending, []
+        if draft.act == "amend" and not self.drafts and waiting:
+            draft.before = {k: v for phrase in waiting for k, v in phrase.slots}
+            waiting = []
         for phrase in waiting:
             if not give(draft, phrase) and not (self.drafts and self._again(phrase)):
                 self._pending.append(phrase)

@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from bot.calls.drafts import Draft, lone_fish_colour, slot_for
+from bot.calls.drafts import LURE, Draft, lone_fish_colour, slot_for
 from bot.calls.lattice import Lattice
 from bot.trip.call import TAKES
 
@@ -23,7 +23,24 @@ def doubts(drafts: list[Draft], lattice: Lattice) -> float:
     if len(drafts) < 2 or drafts[0].act != "amend" or drafts[0].slots or drafts[1].act == "amend":
         return 0.0
     words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
-    return 0.0 if words & {"was", "is", "correction", "mistake"} else 2.0
+    sure = words & {"was", "is", "correction", "mistake"} or _exclaimed(drafts[0], lattice)
+    return 0.0 if sure else 2.0
+
+
+def _exclaimed(draft: Draft, lattice: Lattice) -> bool:
+    """Say whether "no no no" or "sorry" only opens a line and puts nothing right."""
+    words = [t.text for t in lattice.tokens[draft.start : draft.end]]
+    again = len(words) > 1 and set(words) == {"no"}
+    return again or set(words) <= {
+        "sorry",
+        "oops",
+        "pardon",
+        "excuse",
+        "me",
+        "apologies",
+        "my",
+        "bad",
+    }
 
 
 def questions(drafts: list[Draft], line: str) -> list[Draft]:
@@ -44,8 +61,19 @@ def questions(drafts: list[Draft], line: str) -> list[Draft]:
     return drafts
 
 
-def corrected(drafts: list[Draft]) -> list[Draft]:
+def _without_exclamation(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
+    empty = 0
+    while empty < len(drafts) and drafts[empty].act == "amend" and not drafts[empty].slots:
+        empty += 1
+    if not 0 < empty < len(drafts):
+        return drafts
+    opening = Draft("amend", {}, drafts[0].start, drafts[empty - 1].end)
+    return drafts[empty:] if _exclaimed(opening, lattice) else drafts
+
+
+def corrected(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
     """Let a correction within the line put right what was said before it."""
+    drafts = _without_exclamation(drafts, lattice)
     done: list[Draft] = []
     fixing = False
     opened = False
@@ -72,6 +100,10 @@ def corrected(drafts: list[Draft]) -> list[Draft]:
         tag_only = draft.act == "release" and draft.slots.keys() <= {"tag", "tagged"}
         if opened and done[-1].act == "amend" and not done[-1].slots and tag_only:
             done[-1].slots.update(draft.slots)
+            continue
+        if opened and done[-1].act == "amend" and done[-1].before:
+            slots = done[-1].before | done[-1].slots | draft.slots
+            done[-1] = Draft(draft.act, slots, done[-1].start, draft.end)
             continue
         if opened and done and done[-1].act == "amend" and not done[-1].slots:
             done[-1] = Draft("undo", {}, done[-1].start, done[-1].end)
@@ -125,6 +157,8 @@ def joined(drafts: list[Draft]) -> list[Draft]:
             done[-1] = Draft("break_off", both, done[-1].start, draft.end)
             continue
         done.append(draft)
+    lost = any(d.act in ("pulled_hook", "break_off", "miss") for d in done)
+    done = [d for d in done if not (lost and d.act == "rework" and not d.slots.keys() & set(LURE))]
     if len(done) > 1:
         done = [d for d in done if d.act not in _ALONE] or done[:1]
     return _with_water(_spread_out(done))

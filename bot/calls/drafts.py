@@ -27,6 +27,8 @@ class Draft:
     end: int
     cue: bool = True
     given: frozenset[str] = field(default_factory=frozenset)
+    before: dict[str, Any] = field(default_factory=dict)
+    """Amend only: what was said before it without an act: "a sail, make that a white"."""
 
 
 def can(act: str, element: Element) -> bool:

@@ -15,6 +15,8 @@ from bot.calls.walking import Captured, merged, walk
 CUE_COST: Final = 0.16
 """A wording more; larger makes fewer calls out of a line."""
 PHRASE_COST: Final = 0.10
+ABOUT_COST: Final = 0.4
+"""What a tally is by, said outside its wording."""
 UNKNOWN_COST: Final = 1.0
 """A word that nothing explains; larger refuses more talk and more calls."""
 BARE_NUMBER_COST: Final = 0.5
@@ -22,6 +24,7 @@ WHOLE_REPAIR_COST: Final = 0.25
 """More where a short answer like "no" was heard as something else."""
 ECHO: Final = 3
 """Letters of a last word that may be a breath or a click."""
+ECHO_COST: Final = 0.5
 FILLER_REPAIR: Final = 0.1
 """The dearest repair to a word that means nothing."""
 LONE_COST: Final = 0.05
@@ -52,6 +55,8 @@ class Element(NamedTuple):
     cost: float
     slots: Slots = ()
     cue: Cue | None = None
+    repair: float = 0.0
+    """What the words that were put right in it cost."""
 
 
 class Path(NamedTuple):
@@ -116,6 +121,19 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
             ]
 
 
+_PERSON: Final = frozenset(
+    "said says you is are did will can wants has had went he she was on and could would thinks".split()
+)
+"""Words after "mark" that make it a man's name."""
+
+
+def _named(lattice: Lattice, captured: Captured) -> bool:
+    texts = [t.slots[0][1][0] for label, t in captured if label == "{text}"]
+    return any(
+        lattice.tokens[n].text in _PERSON and lattice.tokens[n - 1].text == "mark" for n in texts
+    )
+
+
 def _one_word(captured: Captured, start: int) -> bool:
     return any(t.slots[0][1][0] <= start + 1 for label, t in captured if label == "{alltext}")
 
@@ -144,11 +162,17 @@ def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:
         if before[node] and lattice.tokens[node].text != "and":
             for end in steps[node]:
                 before[end] = True
-    if size > 1 and len(lattice.tokens[-1].text) <= ECHO and not behind[size - 1]:
-        behind[size - 1] = True  # what a recogniser makes of a breath at the end
+    if _echo(lattice, grammar):
+        behind[size - 1] = True
     for node in reversed(range(size)):
         behind[node] = behind[node] or any(behind[end] for end in steps[node])
     return before, behind
+
+
+def _echo(lattice: Lattice, grammar: Grammar) -> bool:
+    """Say whether the last word is what a recogniser makes of a breath or a click."""
+    last = lattice.tokens[-1].text
+    return lattice.size > 1 and len(last) <= ECHO and last not in grammar.vocabulary
 
 
 def _elements(
@@ -170,6 +194,8 @@ def _elements(
         repaired = cost - sum(term.cost for _, term in captured)
         if cue.act == "note" and repaired > (0.01 if _one_word(captured, start) else 0.6):
             continue  # "nots in sixty fathoms" is no note
+        if cue.act == "mark" and _named(lattice, captured):
+            continue  # a man called Mark
         if cue.whole and repaired > 0.01:
             cost += WHOLE_REPAIR_COST
         if cue.whole and not (idle[0][start] and idle[1][end]):
@@ -179,10 +205,12 @@ def _elements(
         if cue.alone and not (stops[start] and stops[end]):
             continue
         words = min(end - start, 6) + (5 if cue.whole else 0)
-        keep(Element("cue", start, end, cost + CUE_COST - 0.01 * words, merged(captured), cue))
+        spent = cost + CUE_COST - 0.01 * words
+        keep(Element("cue", start, end, spent, merged(captured), cue, repaired))
     for label, kind in _LOOSE.items():
         for term in found[start].get(label, ()):
-            keep(Element(kind, start, term.end, term.cost + PHRASE_COST, term.slots))
+            cost = term.cost + (ABOUT_COST if kind == "about" else PHRASE_COST)
+            keep(Element(kind, start, term.end, cost, term.slots, None, term.cost))
     for term in found[start].get("{bare}", ()):
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for _, end, cost, _ in walk(grammar.fillers, lattice, found, start):
@@ -190,6 +218,8 @@ def _elements(
             keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
     for term in found[start].get("{negated}", ()):
         keep(Element("negated", start, term.end, term.cost + PHRASE_COST))
+    if start == lattice.size - 1 and _echo(lattice, grammar):
+        keep(Element("filler", start, start + 1, ECHO_COST))
     keep(Element("unknown", start, start + 1, UNKNOWN_COST))
     return list(best.values())
 

@@ -233,7 +233,7 @@ def _digit_run(lattice: Lattice, start: int, spoken: bool = False) -> Iterator[N
 def tens_and_tenths(lattice: Lattice, start: int) -> Iterator[Number]:
     """Read "twenty two five" as 22.5: temperatures are said so."""
     for whole in _wholes(lattice, start):
-        if 10 <= whole.value < 100 and whole.value == int(whole.value):
+        if 10 <= whole.value < 100 and whole.value % 10:
             for word, end, cost in _words(lattice, whole.end):
                 if _UNITS.get(word, 10) < 10:
                     value = whole.value + _UNITS[word] / 10

@@ -23,6 +23,8 @@ DIGIT_COST: Final = 0.15
 """A number that sounds like a small word; it counts only where a number may stand."""
 SOUND_COST: Final = 3.0
 """For each part of the sounds that differs."""
+PLAIN_WORD_COST: Final = 0.15
+"""More where the word heard is a plain English word that is no known slip."""
 SPELLING_COST: Final = 0.45
 """For the first wrong letter of a typed word."""
 SPLIT_COST: Final = 0.06
@@ -138,6 +140,7 @@ class Repairer:
         return tuple((tuple(t.split()), c) for c, t in ranked[:KEPT] if c <= LIMIT)
 
     def _by_sound(self, heard: str, best: dict[str, float]) -> None:
+        plain = PLAIN_WORD_COST if " " not in heard and heard in self.pronunciations else 0.0
         for code in self._codes_of(heard):
             if len(code) < 2:
                 continue
@@ -148,6 +151,7 @@ class Repairer:
             for other, _, index in near:
                 target = self._targets[index]
                 cost = self._cost(heard, target, distance(code, other), max(len(code), len(other)))
+                cost += plain
                 if cost <= LIMIT and cost < best.get(target, 9.0):
                     best[target] = cost
 

@@ -14,7 +14,7 @@ MAX_WORDS: Final = 60
 """A call is said in one breath; what follows the sixtieth word is talk."""
 
 _PIECE: Final = re.compile(
-    r"(?P<clock>\d{1,2}[:.h]\d{2}(?=\s*(?:am|pm|a\.m|p\.m|hrs?\b|\b))(?![\d.]))(?<!\d\.\d\d)"
+    r"(?P<clock>\d{1,2}[:h]\d{2}(?!\d))"
     r"|(?P<known>\b(?:1st|2nd|3rd|m8)\b)"
     r"|(?P<dotted>\d{1,2}\.\d{2}(?=\s*[ap]\.?m))"
     r"|(?P<frac>\d+\s*[- ]\s*\d/\d(?!\d))"

@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import Final
 
 from bot.calls.assemble import Reading, assemble
+from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar, load
 from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.match import Path, paths
@@ -27,9 +28,13 @@ CLEAN: Final = 0.75
 """A strict reading that costs no more needs no repair."""
 REPAIRED_WORDS: Final = 25
 """Longer lines are talk, or a note, and are taken as heard."""
-ACT_FROM: Final = 0.75
+CONTRADICTED: Final = 0.97
+"""A lure that is not the one logged there: said often enough; a recording counts it for more."""
+RIVAL_WITHIN: Final = 0.6
+"""A second reading that costs so little more is offered beside the first."""
+ACT_FROM: Final = 0.66
 """Acted on from this probability; larger asks more."""
-ASK_FROM: Final = 0.40
+ASK_FROM: Final = 0.35
 """Asked about from this probability; below it a line is talk."""
 
 
@@ -119,22 +124,29 @@ def understand(
     transcript: Transcript, words: Language, hints: Hints | None = None
 ) -> Understanding:
     """Say what a message means; never raises, whatever it holds."""
-    del hints
     line = transcript.best
-    readings = _readings(line, words)
+    readings = readings_of(line, words)
     best = next((r for r in readings if r.calls), None)
     if best is None:
         return Understanding(line, (), 0.97)
-    likely = _probability(best)
+    likely = probability(features(best, readings)) * _plausible(best.calls, hints)
     if likely < ASK_FROM:
         return Understanding(line, (), 1.0 - likely)
-    option = Option(best.calls, likely)
-    if likely < ACT_FROM:
-        return Understanding(line, best.calls, likely, question((best.calls,)), (option,))
-    return Understanding(line, best.calls, likely, None, (option,))
+    options = _options(best, likely, readings)
+    ask = None if likely >= ACT_FROM else question([o.calls for o in options])
+    return Understanding(line, best.calls, likely, ask, options)
 
 
-def _readings(line: str, words: Language) -> list[Reading]:
+def _options(best: Reading, likely: float, readings: list[Reading]) -> tuple[Option, ...]:
+    """Give the best reading, and the next where it is near enough to be meant."""
+    rival = next((r for r in readings if r.calls and r.calls != best.calls), None)
+    first = Option(best.calls, likely)
+    if rival is None or rival.cost - best.cost > RIVAL_WITHIN:
+        return (first,)
+    return first, Option(rival.calls, min(likely, 1.0 - likely))
+
+
+def readings_of(line: str, words: Language) -> list[Reading]:
     """Give the readings of a line, cheapest first; repair joins in where a strict one is not clean."""
     grammar = words.grammar
     heard = plain(tokenise(line, grammar.spelling))
@@ -169,5 +181,18 @@ def _assembled(ways: list[Path], heard: Lattice, grammar: Grammar, line: str) ->
     return found
 
 
-def _probability(reading: Reading) -> float:
-    return max(0.02, min(0.99, 1.15 - reading.cost * 0.28))
+def _plausible(calls: tuple[Call, ...], hints: Hints | None) -> float:
+    """Weigh calls by what is possible now: 1 where nothing speaks against them."""
+    if hints is None:
+        return 1.0
+    weight = 1.0
+    for call in calls:
+        out = hints.in_water.get(call.position or "")
+        if call.act not in ("strike", "hookup", "raise") or out is None:
+            continue
+        colours, size_in, _ = out
+        if call.colours and colours and not set(call.colours) & set(colours):
+            weight = min(weight, CONTRADICTED)
+        if call.size_in is not None and size_in is not None and call.size_in != size_in:
+            weight = min(weight, CONTRADICTED)
+    return weight

@@ -1,0 +1,57 @@
+"""The corpora of calls that the benches and tests judge the parser by, and what counts as right.
+
+The same rule as the conventions of the corpora: all calls, in order, all slots; numbers may differ by
+0.6 %; free text without capitals and punctuation.
+"""
+
+import csv
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from bot.calls.understand import Language, language
+from bot.speech.pronunciations import pronunciations, sounded_out
+
+ROOT = Path(__file__).resolve().parents[2]
+CORPORA = ROOT / "fixtures" / "calls"
+BOX = CORPORA / "box.csv"
+
+
+def corpus_language(box: Path | None = BOX) -> Language:
+    """Give the language with the lure names of a tackle box."""
+    texts = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
+    extra = {}
+    if box is not None and box.exists():
+        with box.open(encoding="utf-8", newline="") as file:
+            extra = {"name": {row["name"]: [row["name"].lower()] for row in csv.DictReader(file)}}
+    known = pronunciations()
+    return language(texts, extra, known, lambda word: sounded_out(word, known))
+
+
+def same_calls(want: Sequence[Mapping[str, Any]], got: Sequence[Mapping[str, Any]]) -> bool:
+    """Say whether calls are right by the conventions."""
+    return len(want) == len(got) and all(map(_same_call, want, got))
+
+
+def _same_call(want: Mapping[str, Any], got: Mapping[str, Any]) -> bool:
+    return want.keys() == got.keys() and all(_same(k, want[k], got[k]) for k in want)
+
+
+def _same(slot: str, want: Any, got: Any) -> bool:
+    if isinstance(want, bool) or isinstance(got, bool):
+        return want is got
+    if isinstance(want, int | float) and isinstance(got, int | float):
+        return abs(want - got) <= 0.006 * abs(want) + 1e-9
+    if isinstance(want, dict) and isinstance(got, dict):
+        return want.keys() == got.keys() and all(_same(k, want[k], got[k]) for k in want)
+    if slot == "text" and isinstance(got, str):
+        return _plain(str(want)) == _plain(got)
+    if slot == "lure" and isinstance(got, str):
+        return str(want).casefold() == got.casefold()
+    return bool(want == got)
+
+
+def _plain(text: str) -> str:
+    text = re.sub(r"[^\w\s'.]|(?<!\w)['.]|['.](?!\w)", " ", text.lower().replace("\u2019", "'"))
+    return re.sub(r"^(?:(?:that|a|an|the|to|of|some)\s+)+", "", " ".join(text.split()))

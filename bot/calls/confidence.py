@@ -1,0 +1,65 @@
+"""How sure a reading is: what it cost, what was left over, and how near the next one comes.
+
+A logistic model of a few figures of the reading; its weights are fitted by `python -m bot.bench
+confidence` on a corpus that neither the grammar nor the costs of repair were tuned on, and judged there
+by cross-validation. Pure.
+"""
+
+from collections.abc import Sequence
+from math import exp
+from typing import Final
+
+from bot.calls.assemble import Reading
+from bot.trip.call import LOGGED
+
+NAMES: Final = (
+    "one", "cost", "unknown", "repair", "near", "talk", "stray", "missing", "share", "calls",
+    "logged", "act_repair",
+)  # fmt: skip
+WEIGHTS: Final = (
+    3.65, -3.15, -1.10, -0.04, -1.73, -2.71, -0.59, -0.02, 1.91, -0.23, 0.18, -0.36,
+)  # fmt: skip
+"""One for each name."""
+TALK: Final = 5.0
+"""What one sign of talk adds to the cost of a way (rules.toml)."""
+TEXT_WORD: Final = 0.15
+"""What a word of free text adds to the cost of a way; it says nothing against the reading."""
+FURTHEST: Final = 1.5
+"""A next reading further behind than this is no rival."""
+
+
+def features(reading: Reading, readings: Sequence[Reading]) -> tuple[float, ...]:
+    """Give the figures of a reading among the readings of its line, in the order of `NAMES`."""
+    elements = reading.path.elements
+    words = max(sum(e.end - e.start for e in elements), 1)
+    unknown = sum(e.end - e.start for e in elements if e.kind == "unknown")
+    said = sum(e.end - e.start for e in elements if e.kind not in ("unknown", "filler"))
+    acts = [e.repair for e in elements if e.cue is not None]
+    rest = [e.repair for e in elements if e.cue is None]
+    text = TEXT_WORD * sum(
+        value[1] - value[0] for e in elements for name, value in e.slots if name == "text"
+    )
+    rival = min(
+        (r.cost for r in readings if r.calls and r.calls != reading.calls), default=FURTHEST + 9
+    )
+    near = max(0.0, FURTHEST - (rival - reading.cost)) / FURTHEST
+    return (
+        1.0,
+        min(reading.cost - text - TALK * reading.path.talk, 6.0),
+        min(unknown, 4) / 2,
+        min(sum(rest), 3.0),
+        near,
+        float(min(reading.path.talk, 2)),
+        float(min(reading.strays, 2)),
+        float(min(reading.missing, 2)),
+        said / words,
+        float(len(reading.calls) > 1),
+        float(any(c.act in LOGGED for c in reading.calls)),
+        min(sum(acts), 3.0),
+    )
+
+
+def probability(figures: Sequence[float], weights: Sequence[float] = WEIGHTS) -> float:
+    """Give the probability, 0 to 1, that a reading with these figures is right."""
+    z = sum(f * w for f, w in zip(figures, weights, strict=True))
+    return 1.0 / (1.0 + exp(-max(-30.0, min(30.0, z))))
