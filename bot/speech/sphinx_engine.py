@@ -4,13 +4,16 @@ Only this module knows PocketSphinx. The English model comes with its wheel, so 
 with nothing downloaded. A decoder serves one thread at a time; make one engine for each worker.
 """
 
+import tempfile
 from collections.abc import Mapping
-from typing import Any, Protocol
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from bot.errors import EngineError, EngineMissing
 from bot.speech.audio import Pcm
+from bot.speech.compact import Sentences, compact
 from bot.speech.engine import EngineGrammar
 from bot.speech.jsgf import jsgf_words, undefined_rules
 from bot.speech.pronunciations import pronunciations, sounded_out
@@ -21,6 +24,8 @@ BEAM = 1e-40
 """Narrower (larger) is faster and loses sentences; measured: wider gains nothing."""
 PHONE_BEAM = 1e-40
 WORD_BEAM = 1e-25
+LANGUAGE_WEIGHT = 6.5
+"""PocketSphinx's own."""
 MOST_ALTERNATIVES = 8
 _NBEST_LOOKED_AT = 60
 """Hypotheses drawn from the lattice; most are unfinished or differ only in silence."""
@@ -32,10 +37,6 @@ _SCORE_SPREAD = 15.0
 """Log score that makes an alternative e times less likely; smaller makes the best stand out more."""
 
 
-class _Fsg(Protocol):
-    def accept(self, words: str) -> bool: ...
-
-
 class SphinxEngine:
     """Hears one language at a time; the same recording gives the same result in any order."""
 
@@ -44,7 +45,7 @@ class SphinxEngine:
     def __init__(self) -> None:
         self._decoder = _decoder()
         self._digest = ""
-        self._loaded: dict[str, _Fsg] = {}
+        self._loaded: dict[str, Sentences] = {}
         self._sounded_out: dict[str, str] = {}
 
     @property
@@ -69,7 +70,7 @@ class SphinxEngine:
 
     def accepts(self, text: str) -> bool:
         """Say whether a text is a complete sentence of the grammar in use."""
-        return bool(text) and bool(self._loaded[self._digest].accept(text))
+        return bool(text) and self._loaded[self._digest].accepts(text)
 
     def transcribe(self, pcm: Pcm) -> Transcript:
         """Hear one recording; gives complete sentences only."""
@@ -147,19 +148,44 @@ class SphinxEngine:
         if missing := undefined_rules(jsgf):
             names = ", ".join(f"<{name}>" for name in missing)
             raise EngineError(f"the JSGF grammar names rules that it does not give: {names}")
+        sentences = compact(self._as_fsg(jsgf))
+        self._decoder.add_fsg(digest, _built(digest, sentences, self._decoder.get_logmath()))
+        self._loaded[digest] = sentences
+        while len(self._loaded) > _KEPT_GRAMMARS:
+            oldest = next(name for name in self._loaded if name not in (digest, self._digest))
+            del self._loaded[oldest]
+            self._decoder.remove_search(oldest)
+
+    def _as_fsg(self, jsgf: str) -> str:
+        """Let PocketSphinx read a JSGF grammar, and give the finite-state grammar that it makes."""
         try:
-            self._decoder.add_jsgf_string(digest, jsgf)
-            compiled: _Fsg = self._decoder.get_fsg(digest)
+            grammar = self._decoder.parse_jsgf(jsgf)
         except (ValueError, RuntimeError, KeyError) as exc:
             raise EngineError(
                 "PocketSphinx cannot read the JSGF grammar: it needs the header '#JSGF V1.0;', "
                 "'grammar NAME;' and a public rule, and every rule that it names"
             ) from exc
-        self._loaded[digest] = compiled
-        while len(self._loaded) > _KEPT_GRAMMARS:
-            oldest = next(name for name in self._loaded if name not in (digest, self._digest))
-            del self._loaded[oldest]
-            self._decoder.remove_search(oldest)
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "grammar.fsg"
+            grammar.writefile(str(path))  # there is no other way to its arcs
+            return path.read_text(encoding="utf-8")
+
+
+def _built(name: str, sentences: Sentences, logmath: Any) -> Any:
+    """Give an automaton in the form that PocketSphinx searches, all sentences alike likely."""
+    import pocketsphinx
+
+    end = len(sentences.moves)
+    fsg = pocketsphinx.FsgModel(name, logmath, LANGUAGE_WEIGHT, end + 1)
+    numbers = {word: fsg.word_add(word) for word in sorted(sentences.words)}
+    for state, moves in enumerate(sentences.moves):
+        for word, to in moves.items():
+            fsg.trans_add(state, to, 0, numbers[word])
+    for state in sentences.ends:
+        fsg.null_trans_add(state, end, 0)
+    fsg.set_start_state(sentences.start)
+    fsg.set_final_state(end)
+    return fsg
 
 
 def _decoder() -> Any:
