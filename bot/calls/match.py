@@ -25,6 +25,8 @@ WHOLE_REPAIR_COST: Final = 0.25
 ECHO: Final = 3
 """Letters of a last word that may be a breath or a click."""
 ECHO_COST: Final = 0.5
+TEXT_REPAIR: Final = 0.5
+"""The dearest repair of the words that call for free text."""
 FILLER_REPAIR: Final = 0.1
 """The dearest repair to a word that means nothing."""
 LONE_COST: Final = 0.05
@@ -134,8 +136,17 @@ def _named(lattice: Lattice, captured: Captured) -> bool:
     )
 
 
-def _one_word(captured: Captured, start: int) -> bool:
-    return any(t.slots[0][1][0] <= start + 1 for label, t in captured if label == "{alltext}")
+_TEXTED: Final = frozenset({"note", "mark", "rework"})
+
+
+def _trusted(act: str, captured: Captured, repaired: float, start: int) -> bool:
+    """Say whether the words before free text were heard well: "nots in sixty fathoms" is no note."""
+    texts = [t for label, t in captured if label in ("{text}", "{alltext}", "{worktext}")]
+    if not texts:
+        return True
+    others = sum(t.cost for label, t in captured if t not in texts)
+    one_word = act == "note" and texts[0].slots[0][1][0] <= start + 1
+    return repaired + others <= (0.01 if one_word else TEXT_REPAIR)
 
 
 def _thin(slots: Slots) -> float:
@@ -192,8 +203,8 @@ def _elements(
 
     for cue, end, cost, captured in walk(grammar.cues, lattice, found, start):
         repaired = cost - sum(term.cost for _, term in captured)
-        if cue.act == "note" and repaired > (0.01 if _one_word(captured, start) else 0.6):
-            continue  # "nots in sixty fathoms" is no note
+        if cue.act in _TEXTED and not _trusted(cue.act, captured, repaired, start):
+            continue
         if cue.act == "mark" and _named(lattice, captured):
             continue  # a man called Mark
         if cue.whole and repaired > 0.01:

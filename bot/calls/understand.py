@@ -22,7 +22,7 @@ from bot.calls.template import Node, pairs_of
 from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
 from bot.transcript import Transcript
-from bot.trip.call import Call
+from bot.trip.call import QUESTIONS, Call
 
 CLEAN: Final = 0.75
 """A strict reading that costs no more needs no repair."""
@@ -32,8 +32,10 @@ CONTRADICTED: Final = 0.97
 """A lure that is not the one logged there: said often enough; a recording counts it for more."""
 RIVAL_WITHIN: Final = 0.6
 """A second reading that costs so little more is offered beside the first."""
-ACT_FROM: Final = 0.66
-"""Acted on from this probability; larger asks more."""
+LOG_FROM: Final = 0.72
+"""Logged from this probability; larger asks more."""
+ANSWER_FROM: Final = 0.55
+"""A question is answered from this probability: a wrong answer harms nothing."""
 ASK_FROM: Final = 0.35
 """Asked about from this probability; below it a line is talk."""
 
@@ -133,7 +135,8 @@ def understand(
     if likely < ASK_FROM:
         return Understanding(line, (), 1.0 - likely)
     options = _options(best, likely, readings)
-    ask = None if likely >= ACT_FROM else question([o.calls for o in options])
+    enough = LOG_FROM if any(c.act not in QUESTIONS for c in best.calls) else ANSWER_FROM
+    ask = None if likely >= enough else question([o.calls for o in options])
     return Understanding(line, best.calls, likely, ask, options)
 
 
