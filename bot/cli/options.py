@@ -53,7 +53,6 @@ def parser() -> argparse.ArgumentParser:
             option(command)
         command.set_defaults(run=f"bot.cli.{run}")
 
-    add("demo", "demo:demo", "play the demo trip in a fresh temporary home", _demo)
     add("chat", "talk:chat", "a conversation on the terminal, one call a line; reads a pipe too",
         _ear, _crew)  # fmt: skip
     add("telegram", "talk:telegram", "the Telegram bot", _ear, _telegram)
@@ -74,8 +73,6 @@ def parser() -> argparse.ArgumentParser:
     add("plan", "record:plan", "a spread to start with", _plan)
     add("box", "tackle:box", "the tackle box: import, list, export, show", _box)
     add("trips", "record:trips", "the trips of the log", _json)
-    add("report", "papers:report", "the report of a trip", _report)
-    add("export", "papers:export", "the log for other programs", _export)
     add("model", "models:model", "speech models: get, list", _ear, _model)
     add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
         _ear, _json)  # fmt: skip
@@ -109,11 +106,6 @@ def _ear(command: _Parser) -> None:
 
 def _crew(command: _Parser) -> None:
     command.add_argument("--crew", default="Skipper", metavar="NAME", help="who is speaking")
-
-
-def _demo(command: _Parser) -> None:
-    command.add_argument("--out", metavar="DIR", help="where the pictures and the report go")
-    command.add_argument("--typed", action="store_true", help="leave the recordings out")
 
 
 def _telegram(command: _Parser) -> None:
@@ -180,18 +172,6 @@ def _box(command: _Parser) -> None:
     _json(show)
     for job in jobs.choices.values():
         _also_common(job)
-
-
-def _report(command: _Parser) -> None:
-    command.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`; else the last")
-    command.add_argument("--format", choices=("html", "pdf"), default="html")
-    command.add_argument("--out", metavar="FILE", help="instead of standard output")
-
-
-def _export(command: _Parser) -> None:
-    command.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`, or all")
-    command.add_argument("--format", choices=("csv", "json", "gpx"), default="csv")
-    command.add_argument("--out", metavar="FILE", help="instead of standard output")
 
 
 def _model(command: _Parser) -> None:

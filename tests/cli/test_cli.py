@@ -168,3 +168,130 @@ def test_help_starts_without_the_heavy_parts(args: list[str]) -> None:
     )
 
     assert done.stderr.strip() == "[]"
+
+
+def test_parse_gives_a_line_for_every_line_and_stores_nothing(tmp_path: Path) -> None:
+    calls = "strike long rigger, purple eight\nlines in\n"
+
+    done = _run(tmp_path, "parse", "--jsonl", stdin=calls)
+    one = _run(tmp_path, "parse", "strike", "long", "rigger,", "purple", "eight")
+
+    lines = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [line["text"] for line in lines] == calls.splitlines()
+    assert lines[0]["calls"] == [
+        {"act": "strike", "position": "long rigger", "colours": ["purple"], "size_in": 8}
+    ]
+    assert json.loads(one.stdout)["calls"] == lines[0]["calls"]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_replayed_day_keeps_the_clock_of_the_file(tmp_path: Path) -> None:
+    day = tmp_path / "day.jsonl"
+    said = ["trip start", "lines in", "set long rigger purple eight", "strike long rigger"]
+    times = ["06:00", "06:10", "06:10", "08:10"]
+    day.write_text(
+        "".join(
+            json.dumps({"at": f"2026-03-01T{at}:00+13:00", "crew": "Ana", "text": text}) + "\n"
+            for at, text in zip(times, said, strict=True)
+        ),
+        encoding="utf-8",
+    )
+
+    done = _run(tmp_path, "replay", str(day))
+    total = json.loads(_run(tmp_path, "tally", "--trip", "all", "--json").stdout)["total"]
+    held = json.loads(_run(tmp_path, "trips", "--json").stdout)["trips"]
+
+    assert done.returncode == 0
+    assert [len(json.loads(line)["logged"]) for line in done.stdout.splitlines()] == [1, 1, 1, 1]
+    assert held[0]["started"] == "2026-02-28T17:00:00+00:00"
+    assert total["strikes"] == 1
+    assert total["hours"] >= 2.0
+
+
+def test_a_bad_line_of_a_recorded_day_plays_nothing(tmp_path: Path) -> None:
+    day = tmp_path / "day.jsonl"
+    day.write_text('{"at": "2026-03-01T06:00:00Z", "text": "trip start"}\n{"at": 5}\n')
+
+    done = _run(tmp_path, "replay", str(day))
+
+    assert done.returncode == 1
+    assert "line 2" in done.stderr
+    assert json.loads(_run(tmp_path, "trips", "--json").stdout) == {"trips": []}
+
+
+def test_the_pipe_of_the_readme_logs_and_answers(tmp_path: Path) -> None:
+    calls = "trip start\nlines in\nset long rigger purple eight\nstrike long rigger purple eight\n"
+
+    done = _run(tmp_path, "chat", stdin=calls)
+    out = json.loads(_run(tmp_path, "spread", "--json").stdout)["positions"]
+    hold = json.loads(_run(tmp_path, "next", "--json").stdout)
+
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert "1 of 1 strike" in done.stdout
+    assert [(one["position"], one["size_in"], one["colours"]) for one in out] == [
+        ("long rigger", 8, ["purple"])
+    ]
+    assert hold["advice"] is None
+    assert hold["hold"]
+
+
+def test_a_plan_of_the_box_comes_as_json(tmp_path: Path) -> None:
+    box = ROOT / "fixtures" / "boxes" / "mixed.csv"
+    assert _run(tmp_path, "box", "import", str(box)).returncode == 0
+
+    plan = json.loads(_run(tmp_path, "plan", "--json").stdout)
+    wrong = _run(tmp_path, "plan", "--tackle", "feather")
+
+    keys = {"position", "lure", "size_in", "colours", "head", "reason", "spare", "back_m"}
+    assert plan["positions"]
+    assert all(keys <= set(one) for one in plan["positions"])
+    assert plan["speed_kn"] > 0
+    assert wrong.returncode == 1
+    assert wrong.stderr.count("\n") == 1
+
+
+def test_a_recording_is_heard_without_being_logged_unless_asked(tmp_path: Path) -> None:
+    sound = str(ROOT / "fixtures" / "recordings" / "strike_long_rigger.ogg")
+
+    heard = json.loads(_run(tmp_path, "hear", sound, "--json").stdout)
+    nothing = list(tmp_path.iterdir())
+    logged = json.loads(_run(tmp_path, "hear", sound, "--json", "--log").stdout)
+
+    assert nothing == []
+    assert heard["calls"][0]["act"] == "strike"
+    assert heard["calls"][0]["position"] == "long rigger"
+    assert heard["file"] == sound
+    assert heard["alternatives"][0]["text"] == heard["text"]
+    assert heard["seconds"] > 1
+    assert heard["took"] > 0
+    assert len(logged["logged"]) >= 1
+
+
+def test_a_grammar_of_somebody_elses_is_heard_with(tmp_path: Path) -> None:
+    grammar = tmp_path / "theirs.gram"
+    grammar.write_text(
+        "#JSGF V1.0;\ngrammar theirs;\npublic <call> = (strike | clear) (long | short) (rigger | corner)"
+        " [purple (eight | nine)];\n",
+        encoding="utf-8",
+    )
+    sound = str(ROOT / "fixtures" / "recordings" / "strike_long_rigger.ogg")
+
+    done = _run(tmp_path, "hear", "--jsgf", str(grammar), "--json", sound)
+
+    heard = json.loads(done.stdout)
+    assert "calls" not in heard
+    assert heard["text"].startswith("strike long")
+
+
+def test_a_file_that_is_no_recording_fails_and_the_others_are_heard(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.ogg"
+    bad.write_bytes(b"OggS" + bytes(100))
+    sound = str(ROOT / "fixtures" / "recordings" / "lines_in.ogg")
+
+    done = _run(tmp_path, "hear", str(bad), sound, "--json")
+
+    assert done.returncode == 1
+    assert "bad.ogg" in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert json.loads(done.stdout)["calls"] == [{"act": "lines_in"}]

@@ -11,7 +11,7 @@ from typing import IO, Any
 
 import pytest
 
-from tests.transports.bot_api import BotApi, serving
+from tests.transports.bot_api import TOKEN, BotApi, serving
 
 GROUP, SKIPPER = -1001, 77
 CREW = f"{GROUP},{SKIPPER}"
@@ -35,6 +35,27 @@ class BotProcess:
         self.base, self.folder = base, folder
         self._process: subprocess.Popen[bytes] | None = None
         self._log: IO[bytes] = (folder / "stderr.txt").open("ab")
+
+    def start_real(self, crew: str = CREW) -> None:
+        """Start the program itself, with its Desk, in this folder."""
+        environ = {k: v for k, v in os.environ.items() if not k.startswith("DECKCALL_")}
+        environ |= {
+            "DECKCALL_HOME": str(self.folder),
+            "DECKCALL_TELEGRAM_API": self.base,
+            "DECKCALL_TELEGRAM_TOKEN": TOKEN,
+            "DECKCALL_CREW": crew,
+        }
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "bot", "telegram"],
+            stderr=self._log,
+            cwd=Path(__file__).parents[2],
+            env=environ,
+        )
+
+    def entries(self, columns: str = "act") -> list[Any]:
+        """Give the entries of the real log that stand, in order."""
+        query = f"SELECT {columns} FROM entries WHERE void = 0 ORDER BY id"
+        return _rows(self.folder / "deckcall.db", query)
 
     def start(self, crew: str = CREW, slow_s: float = 0.0, board: bool = False) -> None:
         script = str(Path(__file__).with_name("scripted_bot.py"))
