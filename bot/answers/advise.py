@@ -27,8 +27,8 @@ def verdict(view: View) -> Verdict:
         return Hold("no lure is logged in the water", 10.0)
     spares = tuple(spare(lure) for lure in view.ready)
     if not spares:
-        why = "no other lure is called ready" if view.box else "the tackle box is empty"
-        return Hold(why, 30.0)
+        why = "no other lure is called ready" if view.box else "no tackle box to choose from"
+        return Hold(why, 0.0)
     return next_change(
         cells(trip, view),
         in_water(view),

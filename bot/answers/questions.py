@@ -54,7 +54,7 @@ def advice_spoken(found: Advice | Hold) -> str:
 
 
 def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+    return text[:1].lower() + text[1:] if not text[1:2].isupper() else text
 
 
 def _tally(view: View, call: Call) -> Answer:

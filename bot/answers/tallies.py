@@ -23,8 +23,9 @@ _ENDS: Final = frozenset({"pulled_hook", "break_off", "boat", "release", "hookup
 def tally_line(view: View, fish: Fish | None, act: str) -> str:
     """Write the tally that a call changes, e.g. `Purple 2 of 3 strikes; long rigger 1 in 2.4 h.`"""
     total = _count(view, "none").total
-    if act == "raise" and total.strikes == 0:
-        return sentence(f"{count(total.raises, 'raise')}, no strike yet")
+    if act == "raise":
+        strikes = count(total.strikes, "strike") if total.strikes else "no strike yet"
+        return sentence(f"{count(total.raises, 'raise')}, {strikes}")
     if act in _ENDS:
         first = f"{count(total.hookups, 'hook-up')} of {count(total.strikes, 'strike')}"
         first += f", {total.caught} caught" if total.caught or act in _CATCHES else ""
@@ -47,8 +48,9 @@ def _place(view: View, fish: Fish | None) -> str:
     if fish is None or fish.position is None:
         return ""
     row = _row(_count(view, "position"), fish.position)
-    hours = f" in {hours_words(row.hours)}" if row.hours * 60 >= 0.5 else ""
-    return f"{fish.position} {row.strikes}{hours}" if row.strikes else ""
+    if not row.strikes or row.hours * 60 < 0.5:
+        return ""
+    return f"{fish.position} {row.strikes} in {hours_words(row.hours)}"
 
 
 def _count(view: View, by: By, only: Only | None = None) -> Tally:
