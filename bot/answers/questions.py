@@ -39,7 +39,7 @@ def advice_line(found: Advice | Hold) -> str:
     """Write the next change, or why to hold."""
     if isinstance(found, Hold):
         wait = f" Look again in {found.minutes:.0f} min." if found.minutes else ""
-        return f"Hold: {sentence(_lower(found.reason))}{wait}"
+        return f"Hold: {_lower(sentence(found.reason))}{wait}"
     return (
         f"Next: {found.lure} on the {found.position}. {sentence(found.reason)}"
         f" Better with {percent(found.chance)}."
@@ -49,7 +49,7 @@ def advice_line(found: Advice | Hold) -> str:
 def advice_spoken(found: Advice | Hold) -> str:
     """Say the next change in one breath."""
     if isinstance(found, Hold):
-        return f"Hold: {sentence(_lower(found.reason))}"
+        return f"Hold: {_lower(sentence(found.reason))}"
     return f"Next: {found.lure.removesuffix(' in')} on the {found.position}."
 
 

@@ -1,0 +1,31 @@
+"""Views of small trips, for the tests of the answers."""
+
+from collections.abc import Sequence
+from datetime import UTC, tzinfo
+from typing import Any
+
+from bot.answers.view import View
+from bot.tackle.items import Boat, Lure
+from bot.trip.entry import Record
+from bot.trip.memory import Now
+from tests.builders import at
+
+BOX = (
+    Lure("Garden Gate", 12, ("black", "purple"), ready=True),
+    Lure("Milk Jug", 10, ("blue", "white"), ready=True),
+    Lure("Tea Cosy", 8, ("green", "yellow"), ready=True),
+    Lure("Tin Whistle", 6, ("silver", "blue"), ready=True),
+)
+
+
+def view(
+    records: Sequence[Record] = (),
+    clock: str = "12:00",
+    box: Sequence[Lure] = (),
+    tz: tzinfo = UTC,
+    **values: Any,
+) -> View:
+    """Give the view at a time of the day after records."""
+    now = Now.after(records)
+    held: dict[str, Any] = {"boat": Boat(), "box": tuple(box), "tz": tz} | values
+    return View(now.trip, at(clock), tuple(records), now.stood, **held)
