@@ -6,13 +6,13 @@ bound, then by its place in the list: never by chance.
 """
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
-from bot.spread.chain import NEVER, Chain, Links
+from bot.spread.chain import INVERSION, NEVER, Chain, Links, Step
 from bot.spread.choice import Ints
 from bot.spread.prices import Start, closest_prices
+from bot.spread.ways import Level
 
 
 def most_points(chain: Chain, gap: float) -> tuple[int, ...] | None:
@@ -21,22 +21,20 @@ def most_points(chain: Chain, gap: float) -> tuple[int, ...] | None:
     start = closest_prices(chain, links)
     if start is None:
         return None
-    path = (
-        start.path if start.prices.bound <= start.worth else _Branching(chain, links, start).run()
-    )
-    if path is None:
-        return None
-    by_slot = dict(zip(chain.order, path, strict=True))
-    return tuple(by_slot[slot] for slot in range(len(path)))
+    close = start.prices.bound <= start.worth
+    steps = start.steps if close else _Branching(chain, links, start).run()
+    return None if steps is None else chain.by_slot(steps)
 
 
 @dataclass(frozen=True, slots=True)
 class _Node:
-    """A path so far, and all that decides what may follow it and what that gives."""
+    """The steps so far, and all that decides what may follow it and what that gives."""
 
-    path: tuple[int, ...]
+    steps: tuple[Step, ...]
+    state: int
+    """Which slots are filled, by number within the level."""
     worth: int
-    """Of its items and sizes alone."""
+    """Of its items, sizes and inversions alone."""
     colours: int
     heads: int
     """Kinds met so far, one bit for each."""
@@ -44,73 +42,68 @@ class _Node:
     left: int
     """Old items that may still be taken."""
     used: int
-    """Items of the path, one bit for each, where sizes may repeat."""
-
-
-_ROOT: Final = (0, 0, 0, 0)
+    """Items taken, one bit for each, where sizes may repeat."""
 
 
 class _Branching:
-    """Holds the best path so far and the states already reached."""
+    """Holds the best steps so far and the states already reached."""
 
     def __init__(self, chain: Chain, links: Links, start: Start) -> None:
-        problem = chain.problem
-        self.problem = problem
+        self.problem = chain.problem
         self.links = links
         self.prices = start.prices
-        self.tables = [table.tolist() for table in start.prices.tables]
-        self.by_bound = [_by_bound(table) for table in start.prices.tables]
-        self.worth = chain.worth.T.tolist()
+        self.levels = chain.levels
+        self.ranked = [
+            _ranked(level, table)
+            for level, table in zip(chain.levels, start.prices.tables, strict=True)
+        ]
+        self.worth = chain.worth.tolist()
         self.follows: list[int] = links.follows.tolist()
         self.first: list[int] = links.first.tolist()
         self.old: list[bool] = chain.old.tolist()
         self.budget = chain.budget
-        self.places = len(chain.order)
         self.item_price: list[int] = start.prices.item.tolist()
         self.items_from = [*np.cumsum(start.prices.item[::-1])[::-1].tolist(), 0]
-        self.best, self.path = start.worth, start.path
+        self.best, self.steps = start.worth, start.steps
         self.reached: dict[tuple[int, ...], int] = {}
         self.masks: dict[tuple[int, int], int] = {}
 
-    def run(self) -> tuple[int, ...] | None:
-        """Give the best path, or None where there is none."""
-        self._extend(_Node((), *_ROOT, self.budget, 0))
-        return self.path
+    def run(self) -> tuple[Step, ...] | None:
+        """Give the best steps, or None where there are none."""
+        self._extend(_Node((), 0, 0, 0, 0, 0, self.budget, 0))
+        return self.steps
 
     def _extend(self, node: _Node) -> None:
-        place = len(node.path)
-        if place == self.places:
+        if len(node.steps) == len(self.levels):
             worth = node.worth + self._whole(node)
             if worth > self.best:
-                self.best, self.path = worth, node.path
+                self.best, self.steps = worth, node.steps
             return
-        for bound, item in self._children(node):
+        for bound, step, item in self._children(node):
             if bound <= self.best:
                 return
-            child = self._child(node, item)
+            child = self._child(node, step, item)
             state = self._state(child)
             if self.reached.get(state, NEVER) >= child.worth:
                 continue
             self.reached[state] = child.worth
             self._extend(child)
 
-    def _children(self, node: _Node) -> list[tuple[int, int]]:
+    def _children(self, node: _Node) -> list[tuple[int, int, int]]:
         """Give what may come next with its bound, the most promising first."""
-        place = len(node.path)
-        table, last = self.tables[place], node.path[-1] if node.path else None
+        last = node.steps[-1][1] if node.steps else None
         start = 0 if last is None else self.first[last] if self.links.ties else self.follows[last]
         sure = node.worth + self._granted(node, start)
         found = []
-        for item in self.by_bound[place]:
-            row = table[item]
+        for row, step, item in self.ranked[len(node.steps)][node.state]:
             if sure + row[-1] + self.links.new_size <= self.best:
                 break
             if item < start or node.used >> item & 1:
                 continue
             bound = sure + row[node.left] + self._fresh(last, item)
             if bound > self.best:
-                found.append((bound, item))
-        found.sort(key=lambda pair: (-pair[0], pair[1]))
+                found.append((bound, step, item))
+        found.sort(key=lambda child: (-child[0], child[1], child[2]))
         return found
 
     def _granted(self, node: _Node, start: int) -> int:
@@ -123,18 +116,20 @@ class _Branching:
         granted = self.prices.granted + self.masks[key] - self.prices.tone * node.tone
         if self.links.ties:
             granted += self.items_from[start]
-            for item in reversed(node.path):
+            for _, item in reversed(node.steps):
                 if item < start:
                     break
                 granted -= self.item_price[item]
         return granted
 
-    def _child(self, node: _Node, item: int) -> _Node:
-        last = node.path[-1] if node.path else None
-        head = self.problem.head[item]
+    def _child(self, node: _Node, step: int, item: int) -> _Node:
+        last = node.steps[-1][1] if node.steps else None
+        level, head = self.levels[len(node.steps)], self.problem.head[item]
+        worth = self.worth[item][level.slot[step]] - INVERSION * int(level.passed[step])
         return _Node(
-            (*node.path, item),
-            node.worth + self.worth[len(node.path)][item] + self._fresh(last, item),
+            (*node.steps, (step, item)),
+            int(level.after[step]),
+            node.worth + worth + self._fresh(last, item),
             node.colours | 1 << self.problem.colour[item],
             node.heads | (1 << head if head >= 0 else 0),
             node.tone + self.problem.tone[item],
@@ -143,31 +138,39 @@ class _Branching:
         )
 
     def _whole(self, node: _Node) -> int:
-        """Give what a whole path gives beyond its items."""
+        """Give what a whole choice gives beyond its items."""
         return (
             self.problem.colour_points * node.colours.bit_count()
             + self.problem.head_points * node.heads.bit_count()
-            + self.problem.tone_points * (self.places - abs(node.tone))
+            + self.problem.tone_points * (len(self.levels) - abs(node.tone))
         )
 
     def _fresh(self, last: int | None, item: int) -> int:
         return 0 if last is None or self.first[last] == self.first[item] else self.links.new_size
 
     def _state(self, node: _Node) -> tuple[int, ...]:
-        last = node.path[-1]
+        last = node.steps[-1][1]
         if self.links.ties:
             ahead, same_size = self.first[last], node.used >> self.first[last]
         else:
             ahead, same_size = self.follows[last], 0
-        return (len(node.path), ahead, same_size, node.colours, node.heads, node.tone, node.left)
+        filled = (len(node.steps), node.state)
+        return (*filled, ahead, same_size, node.colours, node.heads, node.tone, node.left)
+
+
+Ranked = list[tuple[list[int], int, int]]
+
+
+def _ranked(level: Level, table: Ints) -> list[Ranked]:
+    """Give for each state the steps and items that can lead anywhere, the most promising first."""
+    rows = table.tolist()
+    found: list[Ranked] = [[] for _ in level.first]
+    for step, item in np.argwhere(table[:, :, -1] > NEVER // 2).tolist():
+        found[int(level.state[step])].append((rows[step][item], step, item))
+    for ranked in found:
+        ranked.sort(key=lambda entry: (-entry[0][-1], entry[1], entry[2]))
+    return found
 
 
 def _bits(mask: int, values: Ints) -> list[int]:
     return [int(value) for bit, value in enumerate(values) if mask >> bit & 1]
-
-
-def _by_bound(table: Ints) -> list[int]:
-    """Give the items that can lead anywhere, the most promising first."""
-    top = table[:, -1]
-    ranked = np.argsort(-top, kind="stable")
-    return [int(item) for item in ranked if top[item] > NEVER // 2]

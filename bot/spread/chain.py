@@ -1,28 +1,34 @@
-"""Items sorted by size as a chain along an order of the slots, and the programmes over it.
+"""Items sorted by size as a chain, and the programmes over it.
 
-Sizes never rise along the chain, so what can follow an item starts at one place of the sorted list, and
-the best that can follow is a running maximum. Knows the plain numbers of `choice` only.
+A way through the slots takes items in falling order of size, so what can follow an item starts at one place
+of the sorted list, and the best that can follow is a running maximum. All goals are in one number: cautions
+weigh more than inversions, these more than different sizes, these more than points. Knows plain numbers only.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from bot.spread.choice import FORBIDDEN, Ints, Problem
+from bot.spread.ways import Level, levels
 
-CAUTION: Final = 10**12
-NEW_SIZE: Final = 10**9
-"""Worth of one caution less and of one more size; points of a whole choice stay below."""
+CAUTION: Final = 10**11
+INVERSION: Final = 10**9
+NEW_SIZE: Final = 10**7
+"""Worth of one caution less, one inversion less, one more size; points of a whole choice stay below."""
 NEVER: Final = -(10**16)
 _SLACK: Final = 1e-6
+
+Step = tuple[int, int]
+"""A step by its number within its level, and the item that is put there."""
 
 
 @dataclass(frozen=True, slots=True)
 class Links:
-    """What may follow what along a chain, for one least gap between sizes."""
+    """What may follow what along the chain, for one least gap between sizes."""
 
     ties: bool
     """True where sizes may repeat (no gap)."""
@@ -30,23 +36,22 @@ class Links:
     """For each item the first one that is smaller by the gap; without a gap: smaller at all."""
     first: Ints
     """For each item the first one of its size."""
-    alone: Ints
-    """1 for an item that is the only one of its size."""
+    alone: npt.NDArray[np.bool_]
+    """True for an item that is the only one of its size."""
     new_size: int
     """Worth of a step to another size."""
 
 
 class Chain:
-    """The items along one order of the slots, and the programmes over them."""
+    """The items in falling order of size, the ways through the slots, and the programmes over both."""
 
-    def __init__(self, problem: Problem, order: Sequence[int]) -> None:
+    def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.order = tuple(order)
+        self.levels = levels(problem.cost)
         self.sizes = np.array(problem.sizes)
-        self.cost = problem.cost[:, order]
-        self.worth = np.where(
-            self.cost < FORBIDDEN, problem.points[:, order] - CAUTION * self.cost, NEVER
-        )
+        allowed = problem.cost < FORBIDDEN
+        self.burden = np.where(allowed, -CAUTION * problem.cost, NEVER)
+        self.worth = np.where(allowed, problem.points + self.burden, NEVER)
         self.old = np.array(problem.old or (False,) * len(self.sizes))
         self.any_old = bool(self.old.any())
         self.budget = problem.most_old if problem.old else 0
@@ -59,94 +64,108 @@ class Chain:
         follows = (
             past if gap <= 0 else np.searchsorted(falling, falling + gap - _SLACK, side="left")
         )
-        return Links(gap <= 0, follows, first, (past - first == 1) * 1, NEW_SIZE if gap <= 0 else 0)
+        return Links(gap <= 0, follows, first, past - first == 1, NEW_SIZE if gap <= 0 else 0)
 
-    def least_cautions(self, gap: float) -> int | None:
-        """Give the fewest cautions with this gap, exact for a gap above nought, else at most too few."""
-        worth = np.where(self.cost < FORBIDDEN, -CAUTION * self.cost, NEVER)
-        links = replace(self.links(gap), new_size=0)
-        best = self.tables(worth, links)[0][:, -1].max(initial=NEVER)
-        return None if best <= NEVER // 2 else int(-best // CAUTION)
+    def least_burden(self, gap: float) -> int | None:
+        """Give the least cautions and inversions, weighed, exact for a gap above nought, else a bound."""
+        links = self.links(gap)
+        best = int(self.tables(self.burden, links, new_size=0)[0][:, :, -1].max(initial=NEVER))
+        return None if best <= NEVER // 2 else -best
 
-    def widest_gap(self, cautions: int) -> float:
-        """Give the greatest gap that needs no more cautions; 0 where sizes must repeat."""
-        if len(self.order) < 2:
+    def widest_gap(self, burden: int) -> float:
+        """Give the greatest gap that costs no more; 0 where sizes must repeat."""
+        between = len(self.levels) - 1
+        if between < 1:
             return 0.0
         sizes = np.unique(self.sizes)
         gaps = np.unique(np.round(np.subtract.outer(sizes, sizes), 9))
-        gaps = gaps[(gaps > 0) & (gaps * (len(self.order) - 1) <= sizes[-1] - sizes[0] + _SLACK)]
+        gaps = gaps[(gaps > 0) & (gaps * between <= sizes[-1] - sizes[0] + _SLACK)]
         low, high = -1, len(gaps)
         while high - low > 1:
             middle = (low + high) // 2
-            needed = self.least_cautions(float(gaps[middle]))
-            if needed is not None and needed <= cautions:
+            needed = self.least_burden(float(gaps[middle]))
+            if needed is not None and needed <= burden:
                 low = middle
             else:
                 high = middle
         return float(gaps[low]) if low >= 0 else 0.0
 
-    def tables(self, worth: Ints, links: Links) -> list[Ints]:
-        """Give for each place in the order: item by old items left to the best that can follow from it.
+    def tables(self, worth: Ints, links: Links, new_size: int | None = None) -> list[Ints]:
+        """Give for each level: step by item by old items left to the best from here to the end.
 
         Among items of one size the same one may be taken twice here: then it is a bound, no more.
         """
-        table: list[Ints] = []
-        after: Ints | None = None
-        for place in reversed(range(worth.shape[1])):
-            here = np.repeat(worth[:, place, None], self.budget + 1, axis=1)
-            if after is not None:
-                rest = _suffix_max(after)
-                ahead = rest[links.follows] + links.new_size
-                if links.ties:
-                    same = np.where(links.alone[:, None] == 1, NEVER, rest[links.first])
-                    ahead = np.maximum(ahead, same)
-                here = here + (_less_one(ahead, self.old) if self.any_old else ahead)
-            elif self.any_old:
-                here[self.old, 0] = NEVER
-            after = np.maximum(here, NEVER)
-            table.append(after)
-        return table[::-1]
-
-    def trace(self, tables: Sequence[Ints], links: Links) -> tuple[int, ...] | None:
-        """Give the path of the best entry of the tables; it may take one of several of a size twice."""
-        left, start = self.budget, 0
-        path: list[int] = []
-        for table in tables:
-            column = table[:, left]
-            if not path:
-                item = int(column.argmax())
+        fresh = links.new_size if new_size is None else new_size
+        found: list[Ints] = []
+        rest: Ints | None = None
+        for level in reversed(self.levels):
+            here = worth[:, level.slot].T[:, :, None] - (INVERSION * level.passed)[:, None, None]
+            if rest is None:
+                here = np.repeat(here, self.budget + 1, axis=2)
+                here[:, self.old, 0] = NEVER
             else:
-                item = _best_after(column, path[-1], start, links)
-            if column[item] <= NEVER // 2:
+                ahead = rest[:, links.follows] + fresh
+                if links.ties:
+                    same = np.where(links.alone[None, :, None], NEVER, rest[:, links.first])
+                    ahead = np.maximum(ahead, same)
+                here = here + (_less_one(ahead, self.old) if self.any_old else ahead)[level.after]
+            here = np.maximum(here, NEVER)
+            found.append(here)
+            rest = _from_each_item(np.maximum.reduceat(here, level.first, axis=0))
+        return found[::-1]
+
+    def trace(self, tables: Sequence[Ints], links: Links) -> tuple[Step, ...] | None:
+        """Give the best steps by the tables; they may take one of several items of a size twice."""
+        state, left, last = 0, self.budget, -1
+        steps: list[Step] = []
+        for level, table in zip(self.levels, tables, strict=True):
+            open_steps = _steps_from(level, state)
+            part = table[open_steps, :, left]
+            start = 0 if last < 0 else int(links.follows[last])
+            step, item = _best(part, start, last, links)
+            if part[step, item] <= NEVER // 2:
                 return None
-            path.append(item)
-            left, start = left - int(self.old[item]), int(links.follows[item])
-        return tuple(path)
+            steps.append((open_steps.start + step, item))
+            state, left = int(level.after[open_steps.start + step]), left - int(self.old[item])
+            last = item
+        return tuple(steps)
+
+    def by_slot(self, steps: Sequence[Step]) -> tuple[int, ...]:
+        """Give the items in the order of the slots."""
+        placed = {
+            int(level.slot[step]): item
+            for level, (step, item) in zip(self.levels, steps, strict=True)
+        }
+        return tuple(placed[slot] for slot in range(len(placed)))
 
 
-def _best_after(column: Ints, last: int, start: int, links: Links) -> int:
-    """Give the best item that may follow, counting what a step to another size is worth."""
-    best, most = last, NEVER * 2
-    if start < len(column):
-        best = start + int(column[start:].argmax())
-        most = int(column[best]) + links.new_size
-    if links.ties and not links.alone[last]:
-        group = int(links.first[last])
-        same = group + int(column[group:start].argmax())
-        if int(column[same]) > most:
-            best = same
-    elif most == NEVER * 2:
-        raise AssertionError("a path of the tables has an item after this one")
+def _steps_from(level: Level, state: int) -> slice:
+    end = level.first[state + 1] if state + 1 < len(level.first) else len(level.slot)
+    return slice(int(level.first[state]), int(end))
+
+
+def _best(part: Ints, start: int, last: int, links: Links) -> Step:
+    """Give the best step and item that may follow, counting what another size is worth."""
+    best, most = (0, max(last, 0)), NEVER * 2
+    if start < part.shape[1]:
+        step, item = divmod(int(part[:, start:].argmax()), part.shape[1] - start)
+        best, most = (step, start + item), int(part[step, start + item]) + links.new_size
+    if links.ties and last >= 0 and not links.alone[last]:
+        first = int(links.first[last])
+        step, item = divmod(int(part[:, first:start].argmax()), start - first)
+        if int(part[step, first + item]) > most:
+            best = (step, first + item)
     return best
 
 
-def _suffix_max(after: Ints) -> Ints:
-    """Give the greatest from each row to the last, and a row of never after it."""
-    rest = np.maximum.accumulate(after[::-1], axis=0)[::-1]
-    return np.vstack((rest, np.full((1, after.shape[1]), NEVER, dtype=np.int64)))
+def _from_each_item(best: Ints) -> Ints:
+    """Give for each state and item the greatest from that item to the last, and a row of never after it."""
+    rest = np.maximum.accumulate(best[:, ::-1], axis=1)[:, ::-1]
+    never = np.full((best.shape[0], 1, best.shape[2]), NEVER, dtype=np.int64)
+    return np.concatenate((rest, never), axis=1)
 
 
 def _less_one(ahead: Ints, old: npt.NDArray[np.bool_]) -> Ints:
     """Give what can follow when an old item leaves one fewer of them for the rest."""
-    shifted = np.hstack((np.full((len(ahead), 1), NEVER, dtype=np.int64), ahead[:, :-1]))
-    return np.where(old[:, None], shifted, ahead)
+    never = np.full((*ahead.shape[:2], 1), NEVER, dtype=np.int64)
+    return np.where(old[None, :, None], np.concatenate((never, ahead[:, :, :-1]), axis=2), ahead)

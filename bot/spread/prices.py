@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from bot.spread.chain import NEVER, Chain, Links
+from bot.spread.chain import INVERSION, NEVER, Chain, Links, Step
 from bot.spread.choice import Ints
 
 ROUNDS: Final = 40
@@ -46,7 +46,7 @@ class Start:
 
     prices: Prices
     worth: int
-    path: tuple[int, ...] | None
+    steps: tuple[Step, ...] | None
 
 
 class Kinds:
@@ -61,19 +61,23 @@ class Kinds:
         self.tone = np.array(problem.tone)
         self.colours = int(self.colour.max(initial=0)) + 1
         self.heads = int(self.head.max(initial=0)) + 1
-        self.places = len(chain.order)
+        self.places = len(chain.levels)
 
-    def worth(self, path: Sequence[int], links: Links) -> int | None:
-        """Give what a path is worth in all, or None where it takes an item twice."""
-        if len(set(path)) < len(path):
+    def worth(self, steps: Sequence[Step], links: Links) -> int | None:
+        """Give what a choice is worth in all, or None where it takes an item twice."""
+        items = [item for _, item in steps]
+        if not items or len(set(items)) < len(items):
             return None
         problem = self.chain.problem
-        worth = sum(int(self.chain.worth[item, place]) for place, item in enumerate(path))
-        worth += links.new_size * (len({int(links.first[item]) for item in path}) - 1)
-        worth += problem.colour_points * len({problem.colour[item] for item in path})
-        heads = {problem.head[item] for item in path}
+        worth = links.new_size * (len({int(links.first[item]) for item in items}) - 1)
+        for level, (step, item) in zip(self.chain.levels, steps, strict=True):
+            worth += int(self.chain.worth[item, level.slot[step]]) - INVERSION * int(
+                level.passed[step]
+            )
+        worth += problem.colour_points * len({problem.colour[item] for item in items})
+        heads = {problem.head[item] for item in items}
         worth += problem.head_points * len(heads - {-1})
-        uneven = abs(sum(problem.tone[item] for item in path))
+        uneven = abs(sum(problem.tone[item] for item in items))
         return worth + problem.tone_points * (self.places - uneven)
 
 
@@ -84,24 +88,24 @@ def closest_prices(chain: Chain, links: Links) -> Start | None:
     head = np.full(kinds.heads, problem.head_points / 2)
     tone, item = 0.0, np.zeros(len(chain.sizes))
     best: Prices | None = None
-    found: tuple[int, tuple[int, ...] | None] = (NEVER // 2, None)
+    found: tuple[int, tuple[Step, ...] | None] = (NEVER // 2, None)
     most = problem.colour_points * kinds.places + problem.tone_points + 1
     pace, waited = 1.0, 0
     for _ in range(ROUNDS):
         prices = _at(kinds, links, colour, head, tone, item)
         if prices is None:
             return None
-        path = chain.trace(prices.tables, links) or ()
-        worth = kinds.worth(path, links)
+        steps = chain.trace(prices.tables, links) or ()
+        worth = kinds.worth(steps, links)
         if worth is not None and worth > found[0]:
-            found = (worth, path)
+            found = (worth, steps)
         waited = 0 if best is None or prices.bound < best.bound else waited + 1
         best = prices if best is None or prices.bound < best.bound else best
         if best.bound <= found[0]:
             break
         if waited >= PATIENCE:
             pace, waited = pace / 2, 0
-        taken = list(path)
+        taken = [item for _, item in steps]
         off_colour = np.bincount(kinds.colour[taken], minlength=kinds.colours) - 1.0
         heads = kinds.head[taken]
         off_head = np.bincount(heads[heads >= 0], minlength=kinds.heads) - 1.0
@@ -132,7 +136,7 @@ def _at(
     tables = chain.tables(
         np.where(chain.worth > NEVER // 2, chain.worth + own[:, None], NEVER), links
     )
-    top = int(tables[0][:, -1].max(initial=NEVER))
+    top = int(tables[0][:, :, -1].max(initial=NEVER))
     if top <= NEVER // 2:
         return None
     granted = int(
