@@ -113,7 +113,8 @@ class _Maker:
         slots = {
             k: self._text(v) if k == "text" else v
             for k, v in element.slots
-            if slot_for(element.cue.act, k) in takes | {"positions", "number", "old_head"}
+            if slot_for(element.cue.act, k)
+            in takes | {"positions", "number", "old_head", "of_clock", "of_position"}
         }
         slots.update(element.cue.gives)
         draft = Draft(element.cue.act, slots, element.start, element.end)

@@ -47,6 +47,12 @@ _PHRASE_LABEL: Final = {
 }  # fmt: skip
 
 
+_RENAMED: Final = (
+    ("{lure}", "{old}", "old_"), ("{when}", "{ofwhen}", "of_"), ("{where}", "{ofwhere}", "of_"),
+)  # fmt: skip
+"""Phrases that are also something else: the lure that comes in, the entry that is meant."""
+
+
 class Element(NamedTuple):
     """One explained part of a line."""
 
@@ -116,11 +122,12 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
             fresh.append((_PHRASE_LABEL[name], Term(end, cost, slots)))
         for label, term in fresh:
             put(found[start], label, term)
-        if "{lure}" in found[start]:
-            found[start]["{old}"] = [
-                t._replace(slots=tuple((f"old_{k}", v) for k, v in t.slots))
-                for t in found[start]["{lure}"]
-            ]
+        for label, other, prefix in _RENAMED:
+            if label in found[start]:
+                found[start][other] = [
+                    t._replace(slots=tuple((prefix + name, value) for name, value in t.slots))
+                    for t in found[start][label]
+                ]
 
 
 _PERSON: Final = frozenset(
