@@ -89,7 +89,7 @@ def lacks(draft: Draft, grammar: Grammar) -> int:
     if have & {"old_colours", "old_size_in", "old_lure", "old_head"}:
         have.add("old")
     lacks = sum(1 for need in grammar.needs.get(draft.act, ()) if not have & set(need.split("|")))
-    if draft.act == "amend" and not draft.slots:
+    if draft.act == "amend" and all(name.startswith("of_") for name in draft.slots):
         lacks += 1
     return lacks
 

@@ -127,6 +127,7 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
                 found[start][other] = [
                     t._replace(slots=tuple((prefix + name, value) for name, value in t.slots))
                     for t in found[start][label]
+                    if t.slots
                 ]
 
 
