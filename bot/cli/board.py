@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from bot.answers.advise import verdict
 from bot.answers.questions import advice_line, in_order
+from bot.replies.amounts import count
 
 if TYPE_CHECKING:
     from bot.answers.view import View
@@ -45,7 +46,5 @@ def _tally_line(view: "View") -> str:
     from bot.trip.tally import tally
 
     total = tally((view.trip,), "none", view.now).total
-    return (
-        f"{total.strikes} strikes, {total.hookups} hook-ups, {total.caught} caught"
-        f" in {total.hours:.1f} lure-hours"
-    )
+    parts = (count(total.strikes, "strike"), count(total.hookups, "hook-up"))
+    return f"{', '.join(parts)}, {total.caught} caught in {total.hours:.1f} lure-hours"

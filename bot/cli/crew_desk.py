@@ -34,6 +34,16 @@ class CrewDesk:
 
         return board(self._desk(home_of(self.settings, chat)).view())
 
+    def only_asks(self, text: str) -> bool:
+        """Say whether a text is nothing but questions: what a guest may say."""
+        from bot.build import open_language
+        from bot.calls.understand import understand
+        from bot.transcript import typed
+        from bot.trip.call import QUESTIONS
+
+        calls = understand(typed(text), open_language(self.settings)).calls if text.strip() else ()
+        return bool(calls) and all(call.act in QUESTIONS for call in calls)
+
     def spread_png(self) -> bytes | None:
         """Draw what is laid out on this boat; None where nothing is."""
         from bot.pictures.shown import shown_trip

@@ -106,7 +106,11 @@ def _crew_answers(found: Settings) -> "Iterator[Answers]":
             return None if view is None else BoardView(*view)
 
         desk.call("board", 0)  # a log that cannot be opened shows now, not at the first call
-        yield Answers(desk.answer, board if found.telegram.board else None)
+
+        def only_asks(text: str) -> bool:
+            return bool(desk.call("only_asks", text))
+
+        yield Answers(desk.answer, board if found.telegram.board else None, only_asks)
 
 
 @contextmanager

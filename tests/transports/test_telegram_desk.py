@@ -91,6 +91,20 @@ def test_the_board_of_the_trip_is_pinned_and_follows_it(api: BotApi, bot: BotPro
     assert "long rigger: purple 8 in" in _edits(api)[-1]
 
 
+def test_a_guest_may_ask_and_log_nothing(api: BotApi, bot: BotProcess) -> None:
+    (bot.folder / "deckcall.toml").write_text("[telegram]\nguests = [88]\n", encoding="utf-8")
+    bot.start_real()
+    api.message(GROUP, 1, "trip start")
+    api.message(88, 1, "strike long rigger", name="Guest")
+    api.message(88, 2, "first", name="Guest")
+    api.message(88, 3, name="Guest", voice=VOICE | {"file_id": "v1"})
+    api.message(88, 4, "tally", name="Guest")
+    api.wait_for("answers to the guest", lambda: len(api.texts(88)) == 4, seconds=60)
+
+    assert ["Guests may ask" in text for text in api.texts(88)] == [True, True, True, False]
+    assert bot.entries() == [("trip_start",)]
+
+
 def _answers_to(api: BotApi, message: int) -> list[str]:
     with api.lock:
         return [

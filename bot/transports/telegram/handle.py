@@ -37,6 +37,7 @@ COMMANDS: Final = {
     "help": ("help", "what can be called"),
 }
 """The command menu: what a command says, and what the menu says of it."""
+GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
 STALE: Final = "That was answered, or other calls came since. Call it out instead."
 QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
 """What a button may say at any time: it changes nothing."""
@@ -45,6 +46,10 @@ _PASSING: Final = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO, errno.EMF
 
 _log = logging.getLogger(__name__)
 Answer = Callable[[Message], Awaitable[Reply]]
+
+
+async def _nothing(_text: str) -> bool:
+    return False
 
 
 async def _nameless() -> str:
@@ -83,6 +88,8 @@ class Handler:
     """The bot's own user name; asked for only where a command names a bot."""
     changed: Callable[[int], None] = lambda _chat: None
     """Told the chat after each update that changed or asked something."""
+    only_asks: Callable[[str], Awaitable[bool]] = _nothing
+    """Whether a text changes nothing in the log: all that a guest may say."""
     backoff: Backoff = field(default_factory=Backoff)
 
     async def step(self) -> float | None:
@@ -133,6 +140,9 @@ class Handler:
         if said.edited_at is not None or (not text and said.file is None):
             self.store.finish(update_id)
             return
+        if not await self._may_say(said, text):
+            self.store.finish(update_id, [Send(said.chat, GUEST, said.at, said.message)])
+            return
         message = Message(
             said.name, said.at, "telegram", text=text, ref=said.ref, private=said.private
         )
@@ -157,6 +167,14 @@ class Handler:
         except DeckcallError as exc:  # an engine that is missing, a recording that is broken
             return Reply(f"Not logged: {exc}")
 
+    async def _may_say(self, said: Said, text: str | None) -> bool:
+        if not self._is_guest(said):
+            return True
+        return said.file is None and text is not None and await self.only_asks(text)
+
+    def _is_guest(self, one: Said | Pressed) -> bool:
+        return self.gate().role(one.chat, one.user, one.private) == "guest"
+
     async def _sound(self, file: Attachment) -> bytes | str:
         """Fetch a recording; gives a sentence where it cannot be used, empty for what is no recording."""
         if not _is_sound(file):
@@ -176,6 +194,10 @@ class Handler:
         button = self.store.button(number, pressed.chat, boat)
         if button is None or not _is_fresh(button):
             await self._stop_waiting(pressed.query, STALE)
+            self.store.finish(update_id)
+            return
+        if self._is_guest(pressed) and not await self.only_asks(button.say):
+            await self._stop_waiting(pressed.query, GUEST)
             self.store.finish(update_id)
             return
         ref = f"telegram:{pressed.chat}:{pressed.message}:b{number}"

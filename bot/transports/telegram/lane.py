@@ -17,6 +17,8 @@ class Answers:
     answer: Callable[[Message], Reply]
     board: Callable[[int], BoardView | None] | None = None
     """The board of a chat; None where boards are not wanted."""
+    only_asks: Callable[[str], bool] | None = None
+    """Whether a text changes nothing in the log; None: guests may say nothing."""
 
 
 OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
@@ -52,6 +54,13 @@ class Lane:
         if answers.board is None:
             return None
         return await loop.run_in_executor(self._worker, answers.board, chat)
+
+    async def only_asks(self, text: str) -> bool:
+        """Say whether a text changes nothing in the log."""
+        loop, answers = asyncio.get_running_loop(), self._opened()
+        if answers.only_asks is None:
+            return False
+        return await loop.run_in_executor(self._worker, answers.only_asks, text)
 
     async def close(self) -> None:
         """Close what answers, after what is under way."""

@@ -199,7 +199,7 @@ class _Running:
         handler = Handler(
             self._bot, self._store, lambda: self._poller.gate, lane.answer, _now, config.max_bytes,
             config.acknowledge, self._boat_of, lambda boat: self._lane_of(boat) == lane.number,
-            self._bot_name, self._changed,
+            self._bot_name, self._changed, lane.only_asks,
         )  # fmt: skip
 
         async def step() -> float | None:
