@@ -5,10 +5,13 @@ opened here, and an engine is started only when the first recording comes.
 """
 
 import logging
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
+from unicodedata import combining, normalize
 
 from bot.errors import GrammarError
 from bot.settings import Settings
@@ -22,6 +25,14 @@ if TYPE_CHECKING:
 _log = logging.getLogger(__name__)
 
 OwnWords = dict[str, dict[str, tuple[str, ...]]]
+
+_PART = re.compile(r"[a-z']+|\d{1,9}")
+_SPEAKABLE = re.compile(r"[a-z]+(?:['-][a-z]+)*'?")
+_ONES = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen"
+    " fifteen sixteen seventeen eighteen nineteen"
+).split()
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
 
 
 def data_folder(name: str) -> Path:
@@ -59,7 +70,7 @@ def boat_of(found: Settings) -> Boat:
 def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
     """Give the boat's own words by table of the grammar: meaning to spoken forms."""
     said = found.words
-    names: dict[str, tuple[str, ...]] = {lure.name: (lure.name.lower(),) for lure in lures}
+    names = {lure.name: spoken_forms(lure.name) for lure in lures}
     for name, forms in said.nicknames.items():
         names[name] = (*names.get(name, ()), *forms)
     positions: dict[str, tuple[str, ...]] = {p: (p,) for p in found.boat.positions}
@@ -72,11 +83,46 @@ def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
     }
 
 
+def spoken_forms(name: str) -> tuple[str, ...]:
+    """Give the ways in which a written name is said: without marks and accents, figures as words too."""
+    bare = "".join(c for c in normalize("NFKD", name.casefold()) if not combining(c))
+    parts = _PART.findall(bare.replace("\u2019", "'"))
+    said = " ".join(in_words(int(p)) if p.isdecimal() else p.strip("'") for p in parts)
+    written = " ".join(p.strip("'") for p in parts)
+    return tuple(form for form in dict.fromkeys((" ".join(said.split()), written)) if form)
+
+
+def in_words(value: int) -> str:
+    """Say a whole number below 1000 in words; a longer one figure by figure."""
+    if value >= 1000:
+        return " ".join(in_words(int(figure)) for figure in str(value))
+    hundreds, rest = divmod(value, 100)
+    words = [_ONES[hundreds], "hundred"] if hundreds else []
+    if rest >= 20:
+        words += [_TENS[rest // 10 - 2], *([_ONES[rest % 10]] if rest % 10 else [])]
+    elif rest or not hundreds:
+        words.append(_ONES[rest])
+    return " ".join(words)
+
+
 def language_of(found: Settings, lures: Iterable[Lure]) -> "Language":
-    """Make the call language with the boat's own words; raises GrammarError."""
+    """Make the call language with the boat's own words; raises GrammarError.
+
+    The same words give the same language, so several desks of one process share it.
+    """
+    own = own_words(found, lures)
+    return _language(
+        tuple((kind, tuple(sorted(said.items()))) for kind, said in sorted(own.items()))
+    )
+
+
+@lru_cache(maxsize=4)
+def _language(own: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...]) -> "Language":
     from bot.calls.understand import language
 
-    return language(grammar_texts(), own_words(found, lures), Sounds(), _sounded_out)
+    return language(
+        grammar_texts(), {kind: dict(said) for kind, said in own}, Sounds(), _sounded_out
+    )
 
 
 class Sounds(Mapping[str, tuple[str, ...]]):
@@ -114,7 +160,7 @@ def ear_grammar(words: "Language") -> "EngineGrammar":
     from bot.calls.sample import phrases
     from bot.speech.engine import EngineGrammar
 
-    rules = ear_rules(words.grammar)
+    rules = ear_rules(words.grammar, lambda word: _SPEAKABLE.fullmatch(word) is not None)
     pronounced = tuple(
         (word, phones) for word, forms in words.grammar.sounds.items() for phones in forms
     )

@@ -15,7 +15,7 @@ from bot.answers.settle import Act, Doubt, Remark, Settled, settle
 from bot.answers.view import View
 from bot.calls.understand import Understanding
 from bot.logbook.ids import trip_id
-from bot.messages import Advice, Button, Message, Reply
+from bot.messages import Button, Message, Reply
 from bot.replies.refusals import no_call, not_caught
 from bot.transcript import Transcript
 from bot.trip.call import Call
@@ -118,7 +118,7 @@ def _act(settled: Act, heard: Heard, before: View) -> Outcome:
     answer = read_back(Change(decision, records, before, after, said.at), message.private)
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
     reply = _reply(answer, heard, settled.calls, records)
-    kept = (*records, *_closing(settled, heard), *_told(answer, after, heard, said))
+    kept = (*records, *_closing(settled, heard), *_told(answer, heard, said))
     return Outcome(reply, word, kept, trip)
 
 
@@ -142,11 +142,11 @@ def _closing(settled: Settled, heard: Heard) -> tuple[Record, ...]:
     return ()
 
 
-def _told(answer: Answer, after: View, heard: Heard, said: _Said) -> tuple[Record, ...]:
+def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:
     """Give the records of what was proposed: a change, and an offer that waits for a yes."""
     at, crew = heard.message.at, heard.message.crew
     records: list[Record] = []
-    if answer.advice is not None and _is_new(answer.advice, after):
+    if answer.advice is not None:
         records.append(Advised(heard.new_id(), answer.advice, at, heard.id))
     if answer.offer is not None:
         text, when = (said.text, said.at) if answer.offer.said else ("", at)
@@ -155,11 +155,6 @@ def _told(answer: Answer, after: View, heard: Heard, said: _Said) -> tuple[Recor
             Asked(heard.new_id(), offer.question, offer.options, when, text, crew, heard.id)
         )
     return tuple(records)
-
-
-def _is_new(advice: Advice, view: View) -> bool:
-    last = view.advised.advice if view.advised else None
-    return last is None or (last.position, last.lure) != (advice.position, advice.lure)
 
 
 def buttons_of(options: Options) -> tuple[Button, ...]:

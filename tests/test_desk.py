@@ -1,0 +1,483 @@
+"""The desk with a real log on disk and the real call language; only the ear is scripted."""
+
+import io
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+import soundfile
+
+from bot import Desk
+from bot.errors import AudioError, TackleError
+from bot.messages import Message, Reply
+from bot.settings import load
+from bot.speech.scripted_engine import ScriptedEngine
+from bot.transcript import Alternative, Transcript
+
+DAY = datetime(2026, 3, 14, 6, 0, tzinfo=UTC)
+ROOT = Path(__file__).parents[1]
+BOX = """name,size_in,colours,ready
+Church Hat,8,purple black,yes
+Loud Neighbour,12,black,yes
+Wet Paint,6,pink white,yes
+"""
+
+
+def at(clock: str) -> datetime:
+    hours, minutes, *seconds = (int(part) for part in clock.split(":"))
+    return DAY.replace(hour=hours, minute=minutes, second=sum(seconds))
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Iterator[Desk]:
+    with Desk(tmp_path) as opened:
+        yield opened
+
+
+def call(desk: Desk, *lines: str, crew: str = "Mate") -> Reply:
+    """Say lines such as `07:10 strike long rigger`, and give the last reply."""
+    reply = Reply("")
+    for line in lines:
+        clock, text = line.split(maxsplit=1)
+        reply = desk.say(text, crew=crew, at=at(clock))
+    return reply
+
+
+def rows(home: Path, sql: str = "SELECT * FROM entries") -> list[sqlite3.Row]:
+    with sqlite3.connect(home / "deckcall.db") as db:
+        db.row_factory = sqlite3.Row
+        found = db.execute(sql).fetchall()
+    db.close()
+    return found
+
+
+def tone(seconds: float = 1.0) -> bytes:
+    """Give a recording that can be decoded: what it says is up to the scripted ear."""
+    out = io.BytesIO()
+    wave = 0.3 * np.sin(np.arange(int(16_000 * seconds)) * 0.2)
+    soundfile.write(out, wave, 16_000, format="WAV")
+    return out.getvalue()
+
+
+def scripted(home: Path, *answers: str | Transcript) -> Desk:
+    return Desk(home, engine=ScriptedEngine(answers))
+
+
+def doubtful(text: str, accept: float) -> Transcript:
+    """Give what an ear heard that is not sure that it was a call."""
+    return Transcript((Alternative(text, 1.0),), "scripted", 2.0, {"accept": accept})
+
+
+def test_a_call_is_logged_tallied_and_answered(desk: Desk, tmp_path: Path) -> None:
+    call(desk, "06:00 trip start", "06:30 lines in", "06:30 set long rigger purple eight")
+
+    reply = call(desk, "07:01 strike long rigger, purple eight")
+
+    first, tally, *_ = reply.text.splitlines()
+    assert first == "Strike, long rigger, purple 8 in. 31 min in the water."
+    assert "1 strike" in tally
+    assert reply.calls == (
+        {"act": "strike", "position": "long rigger", "colours": ["purple"], "size_in": 8},
+    )
+    assert [row["id"] for row in rows(tmp_path) if row["act"] == "strike"] == list(reply.logged)
+
+
+def test_an_entry_has_the_columns_of_the_contract(desk: Desk, tmp_path: Path) -> None:
+    call(desk, "06:30 lines in", "06:31 set short corner blue ten", crew="Skipper")
+
+    row = dict(rows(tmp_path)[-1])
+
+    assert (row["act"], row["position"], row["size_in"], row["colours"]) == (
+        "set", "short corner", 10, "blue",
+    )  # fmt: skip
+    assert (row["at"], row["crew"], row["source"], row["void"]) == (
+        "2026-03-14T06:31:00Z", "Skipper", "console", 0,
+    )  # fmt: skip
+    assert row["text"] == "set short corner blue ten"
+
+
+def test_what_was_said_is_in_the_reply_and_what_follows_from_the_log_is_not(desk: Desk) -> None:
+    call(desk, "06:30 lines in", "06:30 set long rigger purple eight", "07:00 strike long rigger")
+
+    reply = call(desk, "07:01 missed it")
+
+    assert reply.calls == ({"act": "miss"},)
+    assert "long rigger" in reply.text
+
+
+def test_a_time_without_a_zone_is_the_boats_own(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text('[boat]\ntimezone = "Pacific/Auckland"\n')
+    with Desk(tmp_path) as desk:
+        reply = desk.say("trip start", at=datetime(2026, 3, 14, 6, 5))
+
+    assert reply.text == "Trip started, 06:05."
+    moment = datetime(2026, 3, 14, 6, 5, tzinfo=ZoneInfo("Pacific/Auckland"))
+    assert datetime.fromisoformat(rows(tmp_path)[0]["at"]) == moment
+
+
+def test_a_message_that_comes_twice_is_logged_once(desk: Desk, tmp_path: Path) -> None:
+    message = Message("Mate", at("07:00"), "telegram", text="strike shotgun", ref="telegram:1:2")
+
+    first, second = desk.answer(message), desk.answer(message)
+
+    assert second == first
+    assert [row["act"] for row in rows(tmp_path)] == ["trip_start", "strike"]
+
+
+def test_a_message_that_comes_twice_is_logged_once_over_a_restart(tmp_path: Path) -> None:
+    message = Message("Mate", at("07:00"), "telegram", text="strike shotgun", ref="telegram:1:2")
+    with Desk(tmp_path) as desk:
+        first = desk.answer(message)
+    with Desk(tmp_path) as desk:
+        second = desk.answer(message)
+
+    assert second == first
+    assert [row["act"] for row in rows(tmp_path)] == ["trip_start", "strike"]
+
+
+def test_a_forgotten_trip_start_is_made_good(desk: Desk, tmp_path: Path) -> None:
+    reply = call(desk, "07:00 lines in")
+
+    assert [row["act"] for row in rows(tmp_path)] == ["trip_start", "lines_in"]
+    assert reply.calls == ({"act": "lines_in"},)
+    assert "new trip" in reply.text
+
+
+def test_talk_is_kept_but_neither_logged_nor_answered(desk: Desk, tmp_path: Path) -> None:
+    reply = call(desk, "07:00 pass me the sandwiches would you")
+
+    assert (reply.text, reply.calls, reply.logged) == ("", (), ())
+    assert rows(tmp_path) == []
+    kept = rows(tmp_path, "SELECT text, outcome FROM messages")
+    assert [tuple(row) for row in kept] == [("pass me the sandwiches would you", "talk")]
+
+
+def test_what_cannot_be_undone_is_refused_and_kept(desk: Desk, tmp_path: Path) -> None:
+    reply = call(desk, "07:00 undo")
+
+    assert reply.text == "There is nothing to undo."
+    assert rows(tmp_path, "SELECT outcome FROM messages")[0]["outcome"] == "refused"
+
+
+def test_undo_and_the_next_undo_go_back_one_message_each(desk: Desk, tmp_path: Path) -> None:
+    call(desk, "06:30 lines in", "07:00 strike short corner", "07:05 strike long corner")
+
+    first = call(desk, "07:06 undo")
+    second = call(desk, "07:07 undo")
+
+    assert first.text.startswith("Undone: strike, long corner.")
+    assert second.text.startswith("Undone: strike, short corner.")
+    strikes = [row["void"] for row in rows(tmp_path) if row["act"] == "strike"]
+    assert strikes == [1, 1]
+
+
+def test_a_correction_replaces_and_voids(desk: Desk, tmp_path: Path) -> None:
+    call(desk, "06:30 lines in", "07:00 strike short corner")
+
+    reply = call(desk, "07:01 no, long corner")
+
+    assert reply.text.startswith("Corrected: strike, long corner")
+    found = [(r["position"], r["void"]) for r in rows(tmp_path) if r["act"] == "strike"]
+    assert found == [("short corner", 1), ("long corner", 0)]
+
+
+def test_a_contradiction_is_logged_as_said_and_set_right_by_yes(desk: Desk, tmp_path: Path) -> None:
+    call(desk, "06:30 lines in", "06:30 set long rigger black twelve")
+
+    told = call(desk, "07:00 strike long rigger, purple eight")
+    right = call(desk, "07:01 yes")
+
+    assert "The log has black 12 in on long rigger, not purple 8 in." in told.text
+    assert [button.say for button in told.buttons] == ["yes", "no"]
+    assert told.logged
+    assert right.text.startswith("Swap, long rigger: purple 8 in for black 12 in")
+    swap = next(row for row in rows(tmp_path) if row["act"] == "swap")
+    assert (swap["at"], swap["colours"]) == ("2026-03-14T07:00:00Z", "purple")
+
+
+def test_an_offer_is_left_by_no(desk: Desk, tmp_path: Path) -> None:
+    call(desk, "06:30 lines in", "06:30 set long rigger black twelve")
+    call(desk, "07:00 strike long rigger, purple eight")
+
+    call(desk, "07:01 no")
+    reply = call(desk, "07:01 yes")
+
+    assert "swap" not in [row["act"] for row in rows(tmp_path)]
+    assert not reply.logged
+
+
+def test_a_doubtful_recording_is_asked_about_and_yes_logs_it_as_it_was_said(
+    tmp_path: Path,
+) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        desk.say("lines in", at=at("06:30"))
+        asked = desk.hear(tone(), crew="Angler", at=at("07:00"))
+        logged = desk.say("yes", crew="Mate", at=at("07:01"))
+
+    assert asked.ask == "Did you say: strike, short corner?"
+    assert (asked.logged, [b.say for b in asked.buttons]) == ((), ["yes", "no"])
+    assert asked.calls == ({"act": "strike", "position": "short corner"},)
+    assert asked.confidence <= 0.45
+    strike = next(row for row in rows(tmp_path) if row["act"] == "strike")
+    assert (strike["at"], strike["crew"], strike["text"]) == (
+        "2026-03-14T07:00:00Z", "Angler", "strike short corner",
+    )  # fmt: skip
+    assert logged.logged == (strike["id"],)
+
+
+def test_an_open_question_survives_a_restart(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        desk.hear(tone(), crew="Angler", at=at("07:00"))
+    with Desk(tmp_path) as desk:
+        reply = desk.say("yes", crew="Mate", at=at("07:01"))
+
+    assert len(reply.logged) == 2
+    assert [row["act"] for row in rows(tmp_path)] == ["trip_start", "strike"]
+
+
+@pytest.mark.parametrize(("clock", "logged"), [("07:02:00", True), ("07:02:01", False)])
+def test_a_question_goes_stale_after_two_minutes(tmp_path: Path, clock: str, logged: bool) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        desk.hear(tone(), at=at("07:00:00"))
+        reply = desk.say("yes", at=at(clock))
+
+    assert bool(reply.logged) is logged
+    assert reply.text
+
+
+def test_no_drops_the_question_and_a_later_yes_finds_none(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        desk.hear(tone(), at=at("07:00"))
+        dropped = desk.say("no", at=at("07:00:20"))
+        later = desk.say("yes", at=at("07:00:40"))
+
+    assert "ot logged" in dropped.text
+    assert not later.logged
+    assert rows(tmp_path) == []
+
+
+def test_saying_it_again_answers_the_question_and_is_logged_once(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        call(desk, "06:30 lines in", "06:30 set short corner red ten", "06:30 set shotgun red six")
+        desk.hear(tone(), at=at("07:00"))
+        desk.say("strike short corner", at=at("07:00:20"))
+        later = desk.say("yes", at=at("07:00:40"))
+
+    strikes = [row["at"] for row in rows(tmp_path) if row["act"] == "strike"]
+    assert strikes == ["2026-03-14T07:00:00Z"]
+    assert not later.logged
+
+
+def test_another_sure_call_closes_the_question(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        call(desk, "06:30 lines in", "06:30 set short corner red ten", "06:30 set shotgun red six")
+        desk.hear(tone(), at=at("07:00"))
+        desk.say("strike shotgun", at=at("07:00:20"))
+        later = desk.say("yes", at=at("07:00:40"))
+
+    assert [r["position"] for r in rows(tmp_path) if r["act"] == "strike"] == ["shotgun"]
+    assert not later.logged
+
+
+def test_a_question_of_the_crew_leaves_the_open_question_open(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        desk.hear(tone(), at=at("07:00"))
+        desk.say("tally", at=at("07:00:20"))
+        later = desk.say("yes", at=at("07:00:40"))
+
+    assert later.logged
+
+
+def test_an_ear_that_heard_no_call_is_told_and_the_recording_kept(tmp_path: Path) -> None:
+    sound = tone()
+    with scripted(tmp_path, "") as desk:
+        reply = desk.hear(sound, crew="Mate", at=at("07:00"))
+
+    assert reply.text.startswith("Not logged")
+    assert _kept_sound(tmp_path) == [sound]
+
+
+def test_a_recording_that_was_understood_is_not_kept(tmp_path: Path) -> None:
+    with scripted(tmp_path, "strike shotgun") as desk:
+        reply = desk.hear(tone(), at=at("07:00"))
+
+    assert reply.heard == "strike shotgun"
+    assert reply.logged
+    assert _kept_sound(tmp_path) == []
+
+
+def test_recordings_are_kept_where_the_boat_wants_it(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text("[speech]\nkeep_days = 3\n")
+    sound = tone()
+    with scripted(tmp_path, "strike shotgun") as desk:
+        desk.hear(sound, at=at("07:00"))
+
+    assert _kept_sound(tmp_path) == [sound]
+
+
+@pytest.mark.parametrize(
+    ("sound", "words"),
+    [(b"", "empty"), (b"no sound at all", "damaged"), (b"OggS\x00\x02 cut", "damaged")],
+)
+def test_a_broken_recording_is_answered_clearly_and_kept(
+    tmp_path: Path, sound: bytes, words: str
+) -> None:
+    with scripted(tmp_path) as desk:
+        reply = desk.hear(sound, at=at("07:00"))
+
+    assert reply.text.startswith("Not logged: ")
+    assert words in reply.text
+    assert _kept_sound(tmp_path) == [sound]
+
+
+def test_a_silent_and_an_endless_recording_are_answered_clearly(tmp_path: Path) -> None:
+    out = io.BytesIO()
+    soundfile.write(out, np.zeros(16_000), 16_000, format="WAV")
+    with scripted(tmp_path) as desk:
+        silent = desk.hear(out.getvalue(), at=at("07:00"))
+        endless = desk.hear(tone(61.0), at=at("07:01"))
+
+    assert "silent" in silent.text
+    assert "longer than 60 s" in endless.text
+
+
+def test_a_path_that_is_none_is_an_error_of_one_line(desk: Desk, tmp_path: Path) -> None:
+    with pytest.raises(AudioError, match="check the path"):
+        desk.hear(tmp_path / "missing.ogg")
+
+
+def test_names_of_the_box_are_understood_as_soon_as_they_are_imported(
+    desk: Desk, tmp_path: Path
+) -> None:
+    call(desk, "06:30 lines in")
+    (tmp_path / "box.csv").write_text(BOX)
+
+    refused = desk.box_import(tmp_path / "box.csv")
+    reply = call(desk, "06:31 set the long rigger, church hat")
+
+    assert refused == ()
+    assert reply.calls == ({"act": "set", "position": "long rigger", "lure": "Church Hat"},)
+    assert rows(tmp_path)[-1]["lure"] == "Church Hat"
+
+
+def test_names_that_another_program_imported_are_understood_without_a_restart(
+    desk: Desk, tmp_path: Path
+) -> None:
+    call(desk, "06:30 lines in")
+    (tmp_path / "box.csv").write_text(BOX)
+    with Desk(tmp_path) as other:
+        other.box_import(tmp_path / "box.csv")
+
+    reply = call(desk, "06:31 set the long rigger, church hat")
+
+    assert reply.calls[0]["lure"] == "Church Hat"
+
+
+def test_a_box_with_a_bad_line_is_refused_whole_unless_told_otherwise(
+    desk: Desk, tmp_path: Path
+) -> None:
+    (tmp_path / "box.csv").write_text(BOX + "Nothing,big,purple,yes\n")
+
+    with pytest.raises(TackleError, match="line 5"):
+        desk.box_import(tmp_path / "box.csv")
+    assert desk.view().box == ()
+
+    refused = desk.box_import(tmp_path / "box.csv", skip_bad=True)
+    assert [line for line, _ in refused] == [5]
+    assert len(desk.view().box) == 3
+
+
+def test_the_change_that_is_proposed_is_in_the_reply_and_is_logged_when_it_is_made(
+    desk: Desk, tmp_path: Path
+) -> None:
+    (tmp_path / "box.csv").write_text(BOX)
+    desk.box_import(tmp_path / "box.csv")
+    call(desk, "06:00 set short corner black twelve", "06:00 set shotgun pink six")
+    call(desk, "06:00 set long corner blue ten", "06:00 lines in")
+    strikes = [f"{7 + n // 6:02d}:{n % 6 * 10:02d} strike shotgun" for n in range(18)]
+    reply = Reply("")
+    for strike in strikes:
+        reply = call(desk, strike, f"{strike[:5]} missed it")
+
+    assert reply.advice is not None
+    assert 0.5 < reply.advice.chance < 1
+    assert f"{reply.advice.lure} on the {reply.advice.position}" in reply.text
+    done = call(desk, "09:55 do it")
+    swap = rows(tmp_path)[-1]
+    assert (swap["act"], swap["position"]) == ("swap", reply.advice.position)
+    assert swap["lure"] == reply.advice.lure
+    assert done.logged == (swap["id"],)
+
+
+def test_a_call_into_the_past_is_placed_where_it_belongs(desk: Desk, tmp_path: Path) -> None:
+    call(desk, "06:30 lines in", "06:30 set long rigger purple eight", "08:00 clear long rigger")
+
+    reply = call(desk, "08:10 thirty minutes ago, strike long rigger")
+
+    assert "at 07:40" in reply.text
+    strike = rows(tmp_path)[-1]
+    assert (strike["at"], strike["colours"]) == ("2026-03-14T07:40:00Z", "purple")
+
+
+def test_two_desks_on_one_log_see_each_others_calls(tmp_path: Path) -> None:
+    with Desk(tmp_path) as one, Desk(tmp_path) as other:
+        one.say("lines in", at=at("06:30"))
+        one.say("set long rigger purple eight", at=at("06:31"))
+        reply = other.say("strike long rigger", at=at("07:00"))
+
+    assert reply.text.startswith("Strike, long rigger, purple 8 in.")
+    assert len(rows(tmp_path)) == 4
+
+
+def test_every_reply_has_a_short_form_of_one_breath(desk: Desk) -> None:
+    lines = (
+        "06:00 trip start", "06:30 lines in", "06:30 set long rigger purple eight",
+        "07:00 strike long rigger", "07:01 hooked up", "07:20 boated a wahoo, 12 kilos",
+        "07:21 tally", "07:22 what's out", "07:23 speed eight", "07:24 birds", "07:25 undo",
+    )  # fmt: skip
+    for line in lines:
+        reply = call(desk, line)
+
+        assert reply.spoken, line
+        assert "\n" not in reply.spoken, line
+        assert len(reply.spoken.split()) <= 25, reply.spoken
+
+
+def test_a_desk_takes_settings_that_were_read_elsewhere(tmp_path: Path) -> None:
+    found = load({}, {"home": tmp_path, "timezone": "Pacific/Auckland"})
+    with Desk(settings=found, source="replay") as desk:
+        desk.say("trip start", at=at("06:00") + timedelta(microseconds=900_000))
+
+    assert [(row["source"], row["at"]) for row in rows(tmp_path)] == [
+        ("replay", "2026-03-14T06:00:00Z")
+    ]
+
+
+def test_the_package_itself_imports_nothing_heavy() -> None:
+    code = "import bot, sys; print(sorted(m for m in sys.modules if m.startswith('bot.')))"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+
+    assert done.stdout.strip() == "[]"
+
+
+def test_a_desk_for_typed_calls_loads_no_engine_and_no_telegram() -> None:
+    heavy = "('vosk', 'pocketsphinx', 'telegram', 'soundfile', 'scipy')"
+    code = f"import bot.desk, sys; print([m for m in {heavy} if m in sys.modules])"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+
+    assert done.stdout.strip() == "[]"
+
+
+def _kept_sound(home: Path) -> list[bytes]:
+    folder = home / "recordings"
+    return [path.read_bytes() for path in sorted(folder.iterdir())] if folder.is_dir() else []
