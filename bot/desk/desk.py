@@ -13,6 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Final
 
+from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.understand import Hints, Language, Understanding, understand
 from bot.desk.outcome import Heard, Outcome, outcome_of
@@ -25,6 +26,7 @@ from bot.settings import Settings, load
 from bot.tackle.box import parse
 from bot.tackle.items import Lure
 from bot.transcript import Transcript, typed
+from bot.trip.call import CONTROL
 from bot.trip.fold import fold
 from bot.trip.history import standing
 from bot.trip.memory import Memory
@@ -68,7 +70,7 @@ class Desk:
         self._memory = Memory()
         self._words: Language | None = None
         self._names: tuple[str, ...] = ()
-        self._earlier: dict[str, Trip] = {}
+        self._past: tuple[str | None, Past] | None = None
 
     def __enter__(self) -> "Desk":
         return self
@@ -180,8 +182,9 @@ class Desk:
         latest = self._log.latest_trip()
         before = self._view(latest, box, message.at)
         found = _understood(transcript, words, _hints(before.trip))
-        if _undoes_undo(found) and (last := self._log.last_trip()) != latest:
-            before = self._view(last, box, message.at)
+        if found.calls and found.calls[0].act in CONTROL:
+            last = self._log.last_trip()
+            before = before if last == latest else self._view(last, box, message.at)
         heard = Heard(message, name, transcript, found, self._log.new_id, self._memory)
         return outcome_of(heard, replace(before, heard=found.text))
 
@@ -197,17 +200,20 @@ class Desk:
             box,
             self._log.imported_at(),
             self.zone,
+            self._past_of(trip),
             asked=self._log.last_asked(),
             place=self.settings.boat.place,
         )
 
-    def _earlier_trips(self, latest: str | None) -> tuple[Trip, ...]:
-        """Give the trips before the latest, newest first; they are over, so each is folded once."""
-        names = [row.id for row in self._log.trips() if row.id != latest][-MOST_EARLIER:]
-        for name in names:
-            if name not in self._earlier:
-                self._earlier[name] = fold(standing(self._log.records(name)))
-        return tuple(self._earlier[name] for name in reversed(names))
+    def _past_of(self, trip: str | None) -> Past:
+        """Give the trips before this one: the same object for the same trip, folded when looked at."""
+        if self._past is None or self._past[0] != trip:
+            self._past = (trip, Past(lambda: self._trips_before(trip)))
+        return self._past[1]
+
+    def _trips_before(self, trip: str | None) -> tuple[Trip, ...]:
+        names = [row.id for row in self._log.trips() if row.id != trip][-MOST_EARLIER:]
+        return tuple(fold(standing(self._log.records(name))) for name in names)
 
     def _to_keep(self, message: Message, outcome: Outcome) -> Message:
         """Keep sound where it was of no use or asked about; else only if the settings want it."""
@@ -223,10 +229,6 @@ def _understood(transcript: Transcript, words: Language, hints: Hints) -> Unders
     found = understand(transcript, words, hints)
     accept = transcript.signals.get("accept", 1.0)
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
-
-
-def _undoes_undo(found: Understanding) -> bool:
-    return any(call.act == "undo" and call.of_act == "undo" for call in found.calls)
 
 
 def _hints(trip: Trip) -> Hints:

@@ -26,6 +26,8 @@ from bot.trip.memory import Memory
 NEAR: Final = 0.85
 """Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
 
+_LAYING: Final = frozenset({"set", "swap", "clear", "lines_out"})
+
 Options = tuple[tuple[Call, ...], ...]
 
 
@@ -63,7 +65,7 @@ class _Said:
 
 def outcome_of(heard: Heard, before: View) -> Outcome:
     """Say what comes of a message, given what was true before it."""
-    advised = before.advised
+    advised = before.advised if _can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
     settled = settle(heard.found, before.asked, proposal, heard.message.at, accept)
@@ -74,6 +76,16 @@ def outcome_of(heard: Heard, before: View) -> Outcome:
             return _doubt(settled, heard, before)
         case Act():
             return _act(settled, heard, before)
+
+
+def _can_be_made(before: View) -> bool:
+    """Say whether nothing was put out or taken in on that line since the change was proposed."""
+    advised = before.advised
+    if advised is None:
+        return False
+    since = (entry.call for entry in before.stood if entry.id > advised.id)
+    where = (advised.advice.position, None)
+    return not any(call.act in _LAYING and call.position in where for call in since)
 
 
 def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:

@@ -137,7 +137,9 @@ def _ending(one: Logged) -> str:
     parts += [f"tag {call.tag}" if call.tag else "tagged"] if call.tagged else []
     parts.append(_place(call))
     took = f" On for {span_words(one.fought)}." if one.fought else ""
-    return sentence(joined(parts)) + took + _also_on(one)
+    gone = one.after.lost[len(one.before.lost) :] if call.act == "break_off" else ()
+    lost = "".join(f" Lost: {lure.label}." for lure in gone)
+    return sentence(joined(parts)) + took + lost + _also_on(one)
 
 
 def _sighting(one: Logged) -> str:
@@ -200,7 +202,7 @@ def _time_of(one: Logged) -> str:
 
 def _also_on(one: Logged) -> str:
     """Say how many fish are on, where it is more than one: nobody keeps count then."""
-    on = sum(fish.count for fish in one.after.fish_on)
+    on = sum(fish.count - sum(end.count for end in fish.ends) for fish in one.after.fish_on)
     return f" {count(on, 'fish')} on now." if on > 1 else ""
 
 
