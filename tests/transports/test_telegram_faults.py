@@ -1,9 +1,16 @@
 """What the crew saw acknowledged is in the log exactly once, whatever happens to process and network."""
 
+import contextlib
+import os
 import random
+import subprocess
 import threading
 import time
 from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
 
 from tests.transports.bot_api import BotApi, Fault
 from tests.transports.conftest import GROUP, BotProcess
@@ -63,6 +70,47 @@ def test_three_people_calling_through_a_bad_line_lose_nothing(api: BotApi, bot: 
 
     logged = _logged(api, bot, 60)
     assert sorted(logged.values()) == [1] * 60
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A file system of its own that is soon full."""
+    folder = tmp_path / "disk"
+    folder.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", "size=40m", "tmpfs", str(folder)]
+    if os.name != "posix" or subprocess.run(mount, capture_output=True).returncode != 0:
+        pytest.skip("may not mount a small file system here")
+    yield folder
+    subprocess.run(["umount", "-l", str(folder)], check=True)
+
+
+def test_a_full_disk_holds_calls_back_and_loses_none(
+    api: BotApi, base: str, small_disk: Path
+) -> None:
+    bot = BotProcess(base, small_disk)
+    bot.start_real()
+    api.message(GROUP, 1, "trip start")
+    api.wait_for("an answer", lambda: api.sent)
+    fill = (small_disk / "fill").open("wb", buffering=0)
+    with contextlib.suppress(OSError):
+        while fill.write(bytes(4096)):
+            pass
+    fill.close()
+    for number in range(2, 32):
+        api.message(GROUP, number, f"note: {number} " + "x" * 2000)
+    time.sleep(6.0)
+    held = len(bot.entries())
+    (small_disk / "fill").unlink()
+    api.wait_for("all calls logged", lambda: len(bot.entries()) == 31, seconds=90)
+
+    assert held < 31
+    assert bot.alive
+    said = [text.split()[1] for (text,) in bot.entries("text")[1:]]
+    answered = Counter(text[:12] for text in api.texts(GROUP) if text.startswith("Noted"))
+    assert max(answered.values(), default=1) == 1
+    assert said == [str(number) for number in range(2, 32)]
+    assert bot.stop(60) == 0
+    bot.close()
 
 
 def _call(api: BotApi, count: int, pause_s: float, first: int = 0) -> None:

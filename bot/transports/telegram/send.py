@@ -61,9 +61,13 @@ class Sender:
     monotonic_s: Callable[[], float]
     pace: Pace = field(default_factory=Pace)
     backoff: Backoff = field(default_factory=Backoff)
+    _gone: dict[int, int | None] = field(default_factory=dict)
+    """Rows that have left, and as which message, but could not be marked: the disk is full, say."""
 
     async def step(self) -> float | None:
         """Send what may go now; gives seconds until more may go, None where nothing waits."""
+        if self._gone:
+            self._mark_gone()  # raises as long as it cannot be done; nothing is sent twice meanwhile
         waits: list[float] = []
         chats: dict[int, list[Outgoing]] = {}
         for row in self.store.waiting():
@@ -117,8 +121,13 @@ class Sender:
             return wait_s
         self.backoff.worked()
         self.pace.spend(chat, now_s)
-        self.store.sent((row.id for row in batch), message)
+        self._gone |= dict.fromkeys((row.id for row in batch), message)
+        self._mark_gone()
         return None
+
+    def _mark_gone(self) -> None:
+        self.store.sent(self._gone)
+        self._gone.clear()
 
     def _refused(self, batch: Sequence[Outgoing], exc: TelegramError) -> None:
         """Try once more, alone and without anything that Telegram may dislike, then give up."""

@@ -162,12 +162,13 @@ class Store:
         ).fetchall()
         return tuple(self._outgoing(row) for row in rows)
 
-    def sent(self, ids: Iterable[int], message: int | None) -> None:
-        """Mark rows of the outbox as gone."""
+    def sent(self, gone: Mapping[int, int | None]) -> None:
+        """Mark rows of the outbox as gone: row to message id."""
         with self._db:
+            self._db.execute("BEGIN IMMEDIATE")
             self._db.executemany(
                 "UPDATE outbox SET state = 'sent', message = ?, picture = NULL WHERE id = ?",
-                [(message, row) for row in ids],
+                [(message, row) for row, message in gone.items()],
             )
 
     def give_up(self, row: int, note: str) -> None:
