@@ -5,7 +5,7 @@ its probability. A strict reading first; repair of misheard words only where tha
 Pure: the same transcript, language and hints give the same answer.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
@@ -21,15 +21,18 @@ from bot.calls.repair import Repairer, phrases_of
 from bot.calls.template import Node, pairs_of
 from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
-from bot.transcript import Transcript
+from bot.calls.weigh import Hints, oddity, plausible
+from bot.transcript import Alternative, Transcript
 from bot.trip.call import QUESTIONS, Call
 
 CLEAN: Final = 0.75
 """A strict reading that costs no more needs no repair."""
 REPAIRED_WORDS: Final = 25
 """Longer lines are talk, or a note, and are taken as heard."""
-CONTRADICTED: Final = 0.97
-"""A lure that is not the one logged there: said often enough; a recording counts it for more."""
+ALTERNATIVES: Final = 5
+"""Alternatives of a recording that are read."""
+NOTHING: Final = 0.97
+"""How sure it is that a line without any reading is no call."""
 RIVAL_WITHIN: Final = 0.6
 """A second reading that costs so little more is offered beside the first."""
 LOG_FROM: Final = 0.72
@@ -38,19 +41,6 @@ ANSWER_FROM: Final = 0.55
 """A question is answered from this probability: a wrong answer harms nothing."""
 ASK_FROM: Final = 0.35
 """Asked about from this probability; below it a line is talk."""
-
-
-@dataclass(frozen=True, slots=True)
-class Hints:
-    """What is possible now, so that a doubtful reading can be weighed by it."""
-
-    in_water: Mapping[str, tuple[tuple[str, ...], float | None, str | None]] = field(
-        default_factory=dict
-    )
-    """Position -> colours, size in inches and name of the lure that is out there."""
-    positions_with_fish: tuple[str, ...] = ()
-    """Positions with a bite or a fish on that has not ended."""
-    fishing: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,27 +116,63 @@ def understand(
     transcript: Transcript, words: Language, hints: Hints | None = None
 ) -> Understanding:
     """Say what a message means; never raises, whatever it holds."""
-    line = transcript.best
-    readings = readings_of(line, words)
-    best = next((r for r in readings if r.calls), None)
-    if best is None:
-        return Understanding(line, (), 0.97)
-    likely = probability(features(best, readings)) * _plausible(best.calls, hints)
-    if likely < ASK_FROM:
-        return Understanding(line, (), 1.0 - likely)
-    options = _options(best, likely, readings)
+    heard = [_heard(a.text, a.score, words, hints, transcript.spoken) for a in _tried(transcript)]
+    if not heard:
+        return Understanding("", (), NOTHING)
+    whole = sum(h.share for h in heard) or 1.0
+    same = {h.calls: 0.0 for h in heard}
+    for each in heard:
+        same[each.calls] += each.share / whole
+    best = max(heard, key=lambda h: (same[h.calls], h.share))
+    likely = best.likely * (same[best.calls] if best.calls else 1.0)
+    if not best.calls or likely < ASK_FROM:
+        return Understanding(best.text, (), NOTHING if not best.calls else 1.0 - likely)
+    options = _options(best, likely, heard)
     enough = LOG_FROM if any(c.act not in QUESTIONS for c in best.calls) else ANSWER_FROM
     ask = None if likely >= enough else question([o.calls for o in options])
-    return Understanding(line, best.calls, likely, ask, options)
+    return Understanding(best.text, best.calls, likely, ask, options)
 
 
-def _options(best: Reading, likely: float, readings: list[Reading]) -> tuple[Option, ...]:
-    """Give the best reading, and the next where it is near enough to be meant."""
-    rival = next((r for r in readings if r.calls and r.calls != best.calls), None)
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """One alternative with its best reading."""
+
+    text: str
+    calls: tuple[Call, ...]
+    likely: float
+    share: float
+    """How much speaks for it: the engine's score, and what is possible now."""
+    rival: tuple[Call, ...] = ()
+    """The next reading, where it is near enough to be meant."""
+
+
+def _tried(transcript: Transcript) -> tuple[Alternative, ...]:
+    return transcript.alternatives[:ALTERNATIVES]
+
+
+def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:
+    readings = readings_of(text, words)
+    fit = [r for r in readings if r.calls]
+    if not fit:
+        return _Heard(text, (), 1.0, max(score, 1e-9))
+    ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
+    best = ranked[0]
+    likely = probability(features(best, readings))
+    weight = plausible(best.calls, hints, spoken)
+    rival = next((r for r in ranked if r.calls != best.calls), None)
+    near = rival is not None and rival.cost - best.cost <= RIVAL_WITHIN
+    other = rival.calls if rival is not None and near else ()
+    return _Heard(text, best.calls, likely * weight, max(score, 1e-9) * weight, other)
+
+
+def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Option, ...]:
+    """Give the likeliest reading, and the next where there is one that may be meant."""
     first = Option(best.calls, likely)
-    if rival is None or rival.cost - best.cost > RIVAL_WITHIN:
-        return (first,)
-    return first, Option(rival.calls, min(likely, 1.0 - likely))
+    others = [h for h in heard if h.calls and h.calls != best.calls]
+    rest = max(0.0, min(likely, 1.0 - likely))
+    if others:
+        return first, Option(max(others, key=lambda h: h.share).calls, rest)
+    return (first, Option(best.rival, rest)) if best.rival else (first,)
 
 
 def readings_of(line: str, words: Language) -> list[Reading]:
@@ -182,20 +208,3 @@ def _assembled(ways: list[Path], heard: Lattice, grammar: Grammar, line: str) ->
         if reading.calls:
             costs.append(reading.cost)
     return found
-
-
-def _plausible(calls: tuple[Call, ...], hints: Hints | None) -> float:
-    """Weigh calls by what is possible now: 1 where nothing speaks against them."""
-    if hints is None:
-        return 1.0
-    weight = 1.0
-    for call in calls:
-        out = hints.in_water.get(call.position or "")
-        if call.act not in ("strike", "hookup", "raise") or out is None:
-            continue
-        colours, size_in, _ = out
-        if call.colours and colours and not set(call.colours) & set(colours):
-            weight = min(weight, CONTRADICTED)
-        if call.size_in is not None and size_in is not None and call.size_in != size_in:
-            weight = min(weight, CONTRADICTED)
-    return weight

@@ -1,0 +1,55 @@
+"""What is possible now, and what speaks against a call: the lure in the water, the fish that is on. Pure."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from bot.calls.assemble import Reading
+from bot.trip.call import Call
+
+CONTRADICTED: Final = 0.97
+"""A typed lure that is not the one logged there: it is said so often enough."""
+MISHEARD: Final = 0.55
+"""The same in a recording: colours are the words most often misheard, so it is asked about."""
+ODD_COST: Final = 0.35
+"""For a reading that needed repair and contradicts what is logged."""
+
+_BITES: Final = ("strike", "hookup", "raise")
+
+
+@dataclass(frozen=True, slots=True)
+class Hints:
+    """What is possible now, so that a doubtful reading can be weighed by it."""
+
+    in_water: Mapping[str, tuple[tuple[str, ...], float | None, str | None]] = field(
+        default_factory=dict
+    )
+    """Position -> colours, size in inches and name of the lure that is out there."""
+    positions_with_fish: tuple[str, ...] = ()
+    """Positions with a bite or a fish on that has not ended."""
+    fishing: bool = True
+
+
+def plausible(calls: tuple[Call, ...], hints: Hints | None, spoken: bool) -> float:
+    """Weigh calls by what is possible now: 1 where nothing speaks against them."""
+    if hints is None or not any(_contradicts(call, hints) for call in calls):
+        return 1.0
+    return MISHEARD if spoken else CONTRADICTED
+
+
+def oddity(reading: Reading, hints: Hints | None) -> float:
+    """Charge a reading that had to be put right and says what cannot be."""
+    if hints is None or not any(e.repair for e in reading.path.elements):
+        return 0.0
+    return ODD_COST if any(_contradicts(call, hints) for call in reading.calls) else 0.0
+
+
+def _contradicts(call: Call, hints: Hints) -> bool:
+    """Say whether a bite is reported on another lure than the one logged at its position."""
+    out = hints.in_water.get(call.position or "")
+    if call.act not in _BITES or out is None:
+        return False
+    colours, size_in, _ = out
+    other_colour = bool(call.colours and colours and not set(call.colours) & set(colours))
+    other_size = None not in (call.size_in, size_in) and call.size_in != size_in
+    return other_colour or other_size
