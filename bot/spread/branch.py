@@ -6,6 +6,7 @@ bound, then by its place in the list: never by chance.
 """
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -14,16 +15,30 @@ from bot.spread.choice import Ints
 from bot.spread.prices import Start, closest_prices
 from bot.spread.ways import Level
 
+MOST_NODES: Final = 100_000
+"""Nodes after which the search ends with the best so far; a few seconds. Only a boat with nearly as many line
+classes as rods, the light ones near, comes so far."""
 
-def most_points(chain: Chain, gap: float) -> tuple[int, ...] | None:
-    """Give the items of the best choice with this gap, in the order of the slots, or None for none."""
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The items in the order of the slots, and whether nothing better is left."""
+
+    items: tuple[int, ...]
+    proven: bool
+
+
+def most_points(chain: Chain, gap: float) -> Found | None:
+    """Give the best choice with this gap, or None where there is none."""
     links = chain.links(gap)
     start = closest_prices(chain, links)
     if start is None:
         return None
-    close = start.prices.bound <= start.worth
-    steps = start.steps if close else _Branching(chain, links, start).run()
-    return None if steps is None else chain.by_slot(steps)
+    if start.steps is not None and start.prices.bound <= start.worth:
+        return Found(chain.by_slot(start.steps), proven=True)
+    branching = _Branching(chain, links, start)
+    steps = branching.run()
+    return None if steps is None else Found(chain.by_slot(steps), branching.nodes <= MOST_NODES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +82,7 @@ class _Branching:
         self.best, self.steps = start.worth, start.steps
         self.reached: dict[tuple[int, ...], int] = {}
         self.masks: dict[tuple[int, int], int] = {}
+        self.nodes = 0
 
     def run(self) -> tuple[Step, ...] | None:
         """Give the best steps, or None where there are none."""
@@ -74,13 +90,14 @@ class _Branching:
         return self.steps
 
     def _extend(self, node: _Node) -> None:
+        self.nodes += 1
         if len(node.steps) == len(self.levels):
             worth = node.worth + self._whole(node)
             if worth > self.best:
                 self.best, self.steps = worth, node.steps
             return
         for bound, step, item in self._children(node):
-            if bound <= self.best:
+            if bound <= self.best or self.nodes > MOST_NODES:
                 return
             child = self._child(node, step, item)
             state = self._state(child)

@@ -114,17 +114,26 @@ class Chain:
             rest = _from_each_item(np.maximum.reduceat(here, level.first, axis=0))
         return found[::-1]
 
-    def trace(self, tables: Sequence[Ints], links: Links) -> tuple[Step, ...] | None:
-        """Give the best steps by the tables; they may take one of several items of a size twice."""
+    def trace(
+        self, tables: Sequence[Ints], links: Links, *, once: bool = False
+    ) -> tuple[Step, ...]:
+        """Give the best steps by the tables, or none where they lead nowhere.
+
+        They may take one of several items of a size twice, unless each is to be taken `once`; then they are
+        a choice, though seldom the best.
+        """
         state, left, last = 0, self.budget, -1
         steps: list[Step] = []
         for level, table in zip(self.levels, tables, strict=True):
             open_steps = _steps_from(level, state)
             part = table[open_steps, :, left]
+            if once and steps:
+                part = part.copy()
+                part[:, [item for _, item in steps]] = NEVER
             start = 0 if last < 0 else int(links.follows[last])
             step, item = _best(part, start, last, links)
             if part[step, item] <= NEVER // 2:
-                return None
+                return ()
             steps.append((open_steps.start + step, item))
             state, left = int(level.after[open_steps.start + step]), left - int(self.old[item])
             last = item

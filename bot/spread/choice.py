@@ -51,6 +51,8 @@ class Choice:
     gap: float
     different: int
     points: int
+    proven: bool = True
+    """False where the search was broken off: then a better one may be left."""
 
     @property
     def rank(self) -> tuple[int, int, float, int, int]:
@@ -58,7 +60,7 @@ class Choice:
         return (-self.cautions, -self.inversions, self.gap, self.different, self.points)
 
 
-def measured(problem: Problem, items: Sequence[int]) -> Choice:
+def measured(problem: Problem, items: Sequence[int], *, proven: bool = True) -> Choice:
     """Give how far a choice, an item for every slot, meets each goal."""
     sizes = [problem.sizes[item] for item in items]
     dark_light = sum(problem.tone[item] for item in items)
@@ -74,4 +76,5 @@ def measured(problem: Problem, items: Sequence[int]) -> Choice:
         gap=min((abs(a - b) for a, b in combinations(sizes, 2)), default=0.0),
         different=len(set(sizes)),
         points=points,
+        proven=proven,
     )

@@ -53,8 +53,10 @@ def plan(
     )
     at_kn = speed_for(lures, rods) if speed_kn is None else speed_kn
     running = running_at(lures, at_kn)
-    chosen = _chosen(running, rods, at_kn, avoid, weights)
+    chosen, proven = _chosen(running, rods, at_kn, avoid, weights)
     found = unmet.findings(chosen, lures, rods, at_kn, avoid)
+    if not proven:
+        found = (*found, unmet.NOT_PROVEN)
     by_position = {one.position: one for one in _planned(chosen, boat, at_kn, calibration)}
     positions = tuple(by_position[p] for p in boat.positions if p in by_position)
     return Plan(positions, at_kn, (*rod_findings, *found))
@@ -62,14 +64,14 @@ def plan(
 
 def _chosen(
     lures: Sequence[Lure], rods: Rods, speed_kn: float, avoid: Plan | None, weights: Weights
-) -> tuple[Chosen, ...]:
-    """Give the lure for every position that can be filled, from the nearest, with its spare."""
+) -> tuple[tuple[Chosen, ...], bool]:
+    """Give the lure for every position that can be filled, from the nearest, and whether it is the best."""
     ordered = in_order(rods)
     cost, hooks = costs(lures, [rods[position] for position in ordered], speed_kn)
     old = tuple(lure.name in avoid.lures for lure in lures) if avoid else ()
     slots, most_old = fillable(cost, old)
     if not slots:
-        return ()
+        return (), True
     cost, hooks = cost[:, slots], hooks[:, slots]
     shares = [slot / max(1, len(ordered) - 1) for slot in slots]
     points = score.own_points(lures, shares, weights)
@@ -89,12 +91,13 @@ def _chosen(
         )
     )
     if best is None:
-        return ()
+        return (), True
     spares = _spares(lures, best.items, cost)
-    return tuple(
+    chosen = tuple(
         Chosen(ordered[slot], lures[item], rods[ordered[slot]], spare, share)
         for slot, item, spare, share in zip(slots, best.items, spares, shares, strict=True)
     )
+    return chosen, best.proven
 
 
 def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lure | None, ...]:

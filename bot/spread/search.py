@@ -20,13 +20,14 @@ def best_choice(problem: Problem) -> Choice | None:
     bound = chain.least_burden(0.0)
     if bound is None:
         return None
-    items = most_points(chain, chain.widest_gap(bound))
-    if items is None:
+    best = most_points(chain, chain.widest_gap(bound))
+    if best is None:
         return None
-    found = measured(problem, items)
+    found = measured(problem, best.items, proven=best.proven)
     burden = CAUTION * found.cautions + INVERSION * found.inversions
     if burden > bound and (gap := chain.widest_gap(burden)) > 0:
         # the bound took one item twice: what is really needed may allow a gap after all
         wider = most_points(chain, gap)
-        found = measured(problem, wider) if wider is not None else found
+        if wider is not None:
+            found = measured(problem, wider.items, proven=best.proven and wider.proven)
     return found

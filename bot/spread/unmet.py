@@ -23,6 +23,12 @@ LARGE_IN: Final[dict[Gauge | None, float]] = {"light": 8, "medium": 10, "heavy":
 SMALL_IN: Final = 8.0
 """What a crew would like on the shotgun at most (common practice, no source)."""
 BOX: Final = "lures that are ready"
+NOT_PROVEN: Final = Finding(
+    "note",
+    "so many outfits of different classes: this plan is a good one, not proven the best",
+    "search broken off",
+    code="not-proven",
+)
 
 
 @dataclass(frozen=True, slots=True)

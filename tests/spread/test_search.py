@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linear_sum_assignment
 
+from bot.spread import branch
 from bot.spread.choice import FORBIDDEN, Choice, Problem
 from bot.spread.search import best_choice
 
@@ -175,3 +176,20 @@ def test_the_same_problem_gives_the_same_choice() -> None:
     problem = made_up(random.Random(11), 30, 6, outfits=2, sizes=14)
 
     assert best_choice(problem) == best_choice(problem)
+
+
+def test_a_search_that_is_broken_off_says_so_and_still_gives_a_choice(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = made_up(random.Random(5), 60, 6, outfits=3, sizes=4)
+    whole = best_choice(problem)
+    monkeypatch.setattr(branch, "MOST_NODES", 0)
+
+    broken_off = best_choice(problem)
+
+    assert whole is not None
+    assert whole.proven
+    assert broken_off is not None
+    assert not broken_off.proven
+    assert len(set(broken_off.items)) == 6
+    assert broken_off.rank <= whole.rank
