@@ -33,6 +33,8 @@ class View:
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees, where the settings give them."""
     heard: str = ""
+    draws: bool = False
+    """True where a picture can be shown with the answer."""
 
     @cached_property
     def readiness(self) -> Mapping[str, Readiness]:

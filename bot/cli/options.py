@@ -53,6 +53,7 @@ def parser() -> argparse.ArgumentParser:
             option(command)
         command.set_defaults(run=f"bot.cli.{run}")
 
+    add("demo", "demo:demo", "play the demo trip in a fresh temporary home", _demo)
     add("chat", "talk:chat", "a conversation on the terminal, one call a line; reads a pipe too",
         _ear, _crew)  # fmt: skip
     add("telegram", "talk:telegram", "the Telegram bot", _ear, _telegram)
@@ -106,6 +107,11 @@ def _ear(command: _Parser) -> None:
 
 def _crew(command: _Parser) -> None:
     command.add_argument("--crew", default="Skipper", metavar="NAME", help="who is speaking")
+
+
+def _demo(command: _Parser) -> None:
+    command.add_argument("--out", metavar="DIR", help="where the pictures and the report go")
+    command.add_argument("--typed", action="store_true", help="leave the recordings out")
 
 
 def _telegram(command: _Parser) -> None:
