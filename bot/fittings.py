@@ -7,7 +7,9 @@ opened here, and an engine is started only when the first recording comes.
 import logging
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -52,6 +54,20 @@ def grammar_texts() -> dict[str, str]:
     }
 
 
+def sweep(folder: Path, keep_days: int, now: datetime) -> None:
+    """Remove the recordings that are older than the settings want them; 0 days removes none.
+
+    With 0 only those are kept that could not be used, and those are to be looked at.
+    """
+    if keep_days <= 0 or not folder.is_dir():
+        return
+    oldest_s = (now - timedelta(days=keep_days)).timestamp()
+    for path in folder.iterdir():
+        with suppress(OSError):
+            if path.is_file() and path.stat().st_mtime < oldest_s:
+                path.unlink()
+
+
 def boat_of(found: Settings) -> Boat:
     """Give the boat that the settings describe."""
     outfits = tuple(
@@ -81,6 +97,32 @@ def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
         "species": {s: (s, *forms) for s, forms in said.species.items()},
         "name": names,
     }
+
+
+def clashes(found: Settings, lures: Iterable[Lure]) -> tuple[tuple[str, str], ...]:
+    """Give the lures whose name, or a nickname of it, means something else already: name and why."""
+    from bot.calls.understand import understand
+    from bot.transcript import typed
+
+    bare = replace(found, words=replace(found.words, nicknames={}))
+    words = language_of(bare, ())
+    taken = {
+        form: f"a word for {meaning} ({kind})"
+        for kind, table in words.grammar.words.items()
+        for meaning, forms in table.items()
+        for form in forms
+    }
+    said: list[tuple[str, str]] = []
+    for name, forms in own_words(found, lures)["name"].items():
+        for form in forms:
+            why = taken.get(form)
+            meant = understand(typed(form), words) if why is None else None
+            if meant is not None and meant.calls and meant.ask is None:
+                why = f"the call {meant.calls[0].act.replace('_', ' ')}"
+            if why is not None:
+                said.append((name, f'"{form}" is {why} already; give it a nickname of its own'))
+            taken[form] = f"a name of {name}"
+    return tuple(said)
 
 
 def spoken_forms(name: str) -> tuple[str, ...]:

@@ -18,8 +18,8 @@ from bot.answers.view import View
 from bot.calls.understand import Hints, Language, Understanding, understand
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of, language_of
-from bot.logbook.store import Kept, Logbook
+from bot.fittings import Ear, boat_of, language_of, sweep
+from bot.logbook.store import RECORDINGS, Kept, Logbook
 from bot.messages import Message, Reply, Source
 from bot.replies.refusals import not_heard
 from bot.settings import Settings, load
@@ -66,6 +66,7 @@ class Desk:
         self._source: Source = source
         self._clock = clock
         self._log = Logbook.open(self.settings.home)
+        sweep(self.settings.home / RECORDINGS, self.settings.speech.keep_days, clock())
         self._ear = Ear(self.settings, engine)
         self._memory = Memory()
         self._words: Language | None = None

@@ -1,0 +1,189 @@
+"""What a desk is fitted with: the boat's own words as they are said, clashes, the sweep of recordings."""
+
+import os
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from num2words import num2words
+
+from bot.errors import EngineError
+from bot.fittings import (
+    Ear,
+    boat_of,
+    clashes,
+    ear_grammar,
+    in_words,
+    language_of,
+    own_words,
+    spoken_forms,
+    sweep,
+)
+from bot.settings import Settings, load
+from bot.speech.jsgf import jsgf_words, undefined_rules
+from bot.speech.scripted_engine import ScriptedEngine
+from bot.tackle.items import Lure
+from bot.transcript import typed
+
+NASTY = ('Bob\'s "Big" #7 <x>; (old) | $[a]+', "Éclair Noir", "N°5", "99 Problems", "鯛")
+TOML = """[boat]
+positions = ["short corner", "flat line", "shotgun"]
+[words.positions]
+"flat line" = ["flatty"]
+[words.colours]
+bronze = ["bronze", "bronzy"]
+[words.species]
+"painted mackerel" = ["paintie"]
+[words.nicknames]
+"Church Hat" = ["the sunday one"]
+[[outfit]]
+position = "flat line"
+line_class_kg = 24
+"""
+
+
+def lure(name: str) -> Lure:
+    return Lure(name, 8, ("purple",))
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    (tmp_path / "deckcall.toml").write_text(TOML)
+    return load({}, {"home": tmp_path})
+
+
+@pytest.mark.parametrize(
+    ("name", "first"),
+    [
+        ("Church Hat", "church hat"),
+        ("Éclair Noir", "eclair noir"),
+        ("99 Problems", "ninety nine problems"),
+        ("N°5", "n five"),
+        ("Old Nº 7", "old no seven"),
+        ("Tea-Cosy (big)", "tea cosy big"),
+    ],
+)
+def test_a_written_name_is_given_as_it_is_said(name: str, first: str) -> None:
+    assert spoken_forms(name)[0] == first
+
+
+def test_a_name_that_nobody_can_say_in_english_has_no_spoken_form() -> None:
+    assert spoken_forms("鯛") == ()
+
+
+def test_figures_are_said_as_the_reference_library_says_them() -> None:
+    # num2words 0.5 (en), without its hyphens and "and".
+    for value in range(1000):
+        reference = num2words(value).replace("-", " ").replace(" and ", " ")
+
+        assert in_words(value) == reference
+
+
+def test_the_boats_own_words_reach_the_parser(settings: Settings) -> None:
+    from bot.calls.understand import understand
+
+    words = language_of(settings, [lure("Church Hat")])
+    meant = {
+        text: understand(typed(text), words).calls[0]
+        for text in ("strike flatty", "set shotgun bronzy eight", "boated a paintie")
+    }
+
+    assert meant["strike flatty"].position == "flat line"
+    assert meant["set shotgun bronzy eight"].colours == ("bronze",)
+    assert meant["boated a paintie"].species == "painted mackerel"
+    named = understand(typed("set shotgun, the sunday one"), words).calls[0]
+    assert named.lure == "Church Hat"
+
+
+def test_the_boats_own_words_reach_the_ear(settings: Settings) -> None:
+    grammar = ear_grammar(language_of(settings, [lure("Church Hat")]))
+
+    assert {"church", "hat", "flat", "bronze", "mackerel"} <= jsgf_words(grammar.jsgf)
+    assert any("church hat" in phrase for phrase in grammar.phrases)
+
+
+def test_no_name_can_break_the_grammar_of_the_ear(tmp_path: Path) -> None:
+    found = load({}, {"home": tmp_path})
+
+    grammar = ear_grammar(language_of(found, [lure(name) for name in NASTY]))
+
+    assert undefined_rules(grammar.jsgf) == ()
+    assert all(
+        word.replace("'", "").replace("-", "").isalpha() for word in jsgf_words(grammar.jsgf)
+    )
+
+
+def test_the_same_words_give_the_same_language_and_another_box_another(tmp_path: Path) -> None:
+    found = load({}, {"home": tmp_path})
+
+    one, again = language_of(found, [lure("Tea Cosy")]), language_of(found, [lure("Tea Cosy")])
+
+    assert one is again
+    assert language_of(found, [lure("Coal Scuttle")]) is not one
+
+
+def test_names_that_mean_something_else_are_found(settings: Settings) -> None:
+    lures = [lure(name) for name in ("Church Hat", "Long Rigger", "Undo", "Tea Cosy")]
+
+    found = dict(clashes(settings, lures))
+
+    assert set(found) == {"Long Rigger", "Undo"}
+    assert "position" in found["Long Rigger"]
+    assert "undo" in found["Undo"]
+
+
+def test_two_lures_that_are_called_alike_are_found(settings: Settings) -> None:
+    found = clashes(settings, [lure("Tea Cosy"), lure("Tea-Cosy")])
+
+    assert found == (
+        ("Tea-Cosy", '"tea cosy" is a name of Tea Cosy already; give it a nickname of its own'),
+    )
+
+
+def test_the_boat_has_the_positions_outfits_and_colours_of_its_settings(settings: Settings) -> None:
+    boat = boat_of(settings)
+
+    assert boat.positions == ("short corner", "flat line", "shotgun")
+    assert [(o.position, o.line_class_kg) for o in boat.outfits] == [("flat line", 24.0)]
+    assert boat.colours == ("bronze",)
+
+
+def test_own_words_keep_every_position_under_its_own_name(settings: Settings) -> None:
+    words = own_words(settings, ())
+
+    assert words["position"]["flat line"] == ("flat line", "flatty")
+    assert words["position"]["shotgun"] == ("shotgun",)
+
+
+def test_the_ear_is_prepared_once_for_each_language(settings: Settings) -> None:
+    engine = ScriptedEngine(())
+    ear = Ear(settings, engine)
+    words = language_of(settings, ())
+
+    ear.ready(words)
+    ear.ready(words)
+    ear.ready(language_of(settings, [lure("Tea Cosy")]))
+
+    assert len(engine.grammars) == 2
+
+
+def test_an_engine_that_is_not_there_is_an_error_of_one_line(tmp_path: Path) -> None:
+    found = load({}, {"home": tmp_path, "engine": "vosk"})
+
+    with pytest.raises(EngineError, match="deckcall model get"):
+        Ear(found).ready(language_of(found, ()))
+
+
+@pytest.mark.parametrize(("keep_days", "left"), [(0, ["new", "old"]), (3, ["new"])])
+def test_old_recordings_are_swept_where_the_boat_keeps_them_for_days(
+    tmp_path: Path, keep_days: int, left: list[str]
+) -> None:
+    now = datetime(2026, 3, 14, tzinfo=UTC)
+    for name, age in (("new", timedelta(days=1)), ("old", timedelta(days=9))):
+        (tmp_path / name).write_bytes(b"OggS")
+        stamp = (now - age).timestamp()
+        os.utime(tmp_path / name, (stamp, stamp))
+
+    sweep(tmp_path, keep_days, now)
+
+    assert sorted(path.name for path in tmp_path.iterdir()) == left
