@@ -99,7 +99,7 @@ def _after(since: datetime | None, at: datetime) -> str:
 
 
 def _set(one: Logged) -> str:
-    return f"Set, {_where(one.call)}: {_lure(one.call)}."
+    return sentence(f"Set, {_where(one.call)}: {_lure(one.call)}")
 
 
 def _clear(one: Logged) -> str:
@@ -113,7 +113,7 @@ def _swap(one: Logged) -> str:
     out = ""
     if one.there is not None and is_known(one.there):
         out = f" for {one.there.label}" + (f" ({_time_of(one)})" if one.hours else "")
-    return f"Swap, {_where(one.call)}: {_lure(one.call)}{out}."
+    return sentence(f"Swap, {_where(one.call)}: {_lure(one.call)}{out}")
 
 
 def _bite(one: Logged) -> str:
@@ -164,11 +164,11 @@ def _water(one: Logged) -> str:
 
 
 def _ready(one: Logged) -> str:
-    return f"Ready: {_lure(one.call)}."
+    return sentence(f"Ready: {_lure(one.call)}")
 
 
 def _rework(one: Logged) -> str:
-    return f"To rework: {joined((_lure(one.call), one.call.text or ''))}."
+    return sentence(f"To rework: {joined((_lure(one.call), one.call.text or ''))}")
 
 
 def _note(one: Logged) -> str:
