@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Final
 
 from bot.answers.past import Past
 from bot.answers.view import View
-from bot.calls.understand import Hints, Language, Understanding, understand
+from bot.calls.understand import Language, Understanding, understand
+from bot.calls.weigh import Hints
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
 from bot.fittings import Ear, boat_of, language_of, sweep
@@ -187,7 +188,8 @@ class Desk:
             last = self._log.last_trip()
             before = before if last == latest else self._view(last, box, message.at)
         heard = Heard(message, name, transcript, found, self._log.new_id, self._memory)
-        return outcome_of(heard, replace(before, heard=found.text))
+        draws = message.source == "telegram"  # the one transport that can show a picture
+        return outcome_of(heard, replace(before, heard=found.text, draws=draws))
 
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)
