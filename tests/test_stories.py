@@ -69,7 +69,8 @@ class Stage:
         return self.desk.answer(self.last)
 
     def _open(self) -> Desk:
-        return Desk(settings=self.settings, engine=ScriptedEngine(self._answers()))
+        ear = ScriptedEngine(self._answers())
+        return Desk(settings=self.settings, engine=ear, clock=lambda: DAY)
 
     def _answers(self) -> Iterator[Transcript]:
         while True:

@@ -17,7 +17,7 @@ from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, spoken_line
 from bot.trip.call import Call
 from bot.trip.decide import Decision, Resolved
-from bot.trip.entry import Entry, Record, Voided
+from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
 from bot.trip.lures import label
@@ -67,7 +67,7 @@ def read_back(change: Change, private: bool = False) -> Answer:
         if advice is not None and not buttons:
             buttons = (_done(change, advice), Button("Why", "why"))
         lines += _caution(change)
-    elif any(isinstance(record, Voided) for record in change.records):
+    elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += _after_void(change)
     asides = [answer(change.after, call, private) for call in change.decision.asides]
     for one in asides:
@@ -198,6 +198,8 @@ def _caution(change: Change) -> list[str]:
 
 
 def _after_void(change: Change) -> list[str]:
-    gone = {i for r in change.records if isinstance(r, Voided) for i in r.entries}
-    fish = [e for e in change.before.stood if e.id in gone and e.call.act in FISH_ACTS]
+    """Write the tally where an undo, or its undo, changed it."""
+    turned = {i for r in change.records if isinstance(r, Voided | Restored) for i in r.entries}
+    known = (*change.before.stood, *change.after.stood)
+    fish = [e for e in known if e.id in turned and e.call.act in FISH_ACTS]
     return [tally_line(change.after, None, "strike")] if fish else []
