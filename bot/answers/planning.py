@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from bot.answers.answer import NO, Answer, Offer
+from bot.answers.drawing import plan_pictures
 from bot.answers.view import View
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
@@ -50,7 +51,8 @@ def asked_plan(view: View, call: Call) -> Answer:
     offer = Offer("Log this spread?", (plan.set_calls(),))
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
     buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
-    return Answer("\n".join(lines), sentence(spoken), offer=offer, buttons=buttons)
+    pictures = plan_pictures(view, plan)
+    return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
 
 
 def _shown_before(view: View) -> "Plan | None":

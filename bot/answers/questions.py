@@ -7,6 +7,7 @@ from typing import Final
 from bot.advice.data import Hold
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
+from bot.answers.drawing import spread_pictures
 from bot.answers.evidence import asked_why
 from bot.answers.planning import asked_plan
 from bot.answers.sun import sun_times
@@ -91,7 +92,8 @@ def _spread(view: View, call: Call) -> Answer:
         f"{lure.line or lure.position}, {lure.label.removesuffix(' in')}"
         for lure in in_order(view, lures)
     )
-    return Answer(text, spoken[:1].upper() + spoken[1:] + ".")
+    pictures = spread_pictures(view) if call.position is None else ()
+    return Answer(text, spoken[:1].upper() + spoken[1:] + ".", pictures=pictures)
 
 
 def in_order(view: View, lures: Iterable[InWater]) -> list[InWater]:

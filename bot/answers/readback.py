@@ -7,6 +7,7 @@ from typing import Final
 from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, YES, Answer, Offer
+from bot.answers.fit import tackle_lines
 from bot.answers.questions import advice_line, answer
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
@@ -58,6 +59,8 @@ def read_back(change: Change, private: bool = False) -> Answer:
         lines.append(offer.question)
         spoken = f"{spoken} {offer.question}"
         buttons = (YES, NO)
+    calls = [one.call for one in change.decision.entries if not one.implied]
+    lines += tackle_lines(change.before, change.after, calls)
     about = _fish_entry(change)
     if about is not None:
         lines.append(tally_line(change.after, _fish_of(change.after.trip, about), about.call.act))

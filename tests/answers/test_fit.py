@@ -1,0 +1,83 @@
+"""What is said about tackle when lures go out."""
+
+from bot.answers.fit import tackle_lines
+from bot.answers.view import View
+from bot.tackle.cautions import caution
+from bot.tackle.items import Boat, Lure, Outfit
+from bot.trip.call import Call
+from tests.answers.views import BOX, view
+from tests.builders import call, log_of
+
+LIGHT = Boat(outfits=(Outfit("shotgun", 10), Outfit("short corner", 37)))
+HEAVY_HOOKS = Lure("Anvil", 6, ("black",), hook_gauge="heavy", ready=True)
+UNREADY = Lure("Wet Rag", 7, ("green",))
+ONE_OUT = log_of(("06:00", call("lines_in")), ("06:00", call("set", "shotgun", "red 6")))
+
+
+def lines(*calls: Call, records: tuple = (), box: tuple[Lure, ...] = ()) -> list[str]:  # type: ignore[type-arg]
+    """Give the lines that calls get on top of records."""
+    before: View = view(records, "07:00", box, boat=LIGHT)
+    return tackle_lines(before, before, calls)
+
+
+def test_a_large_lure_on_light_tackle_is_told_of_whether_or_not_it_is_in_the_box() -> None:
+    # Common practice, no source: large lures are not for light tackle.
+    said = lines(call("set", "shotgun", "purple 14"))
+
+    assert said[0].startswith("The purple (14 in) is large for 10 kg")
+
+
+def test_a_small_lure_on_heavy_tackle_is_right() -> None:
+    # Common practice, no source: the rule does not hold the other way round.
+    assert lines(call("set", "short corner", "purple 6")) == []
+
+
+def test_where_no_outfit_is_set_there_is_no_rule() -> None:
+    assert lines(call("set", "long rigger", "purple 14")) == []
+
+
+def test_the_caution_about_hooks_comes_with_the_first_word_about_hooks_and_then_no_more() -> None:
+    anvil = call("set", "shotgun", "@Anvil", size_in=6, colours=("black",))
+    earlier = log_of(("06:00", anvil))
+
+    first = lines(anvil, box=(HEAVY_HOOKS,))
+    again = lines(anvil, records=earlier, box=(HEAVY_HOOKS,))
+
+    assert "heavy hooks" in first[0]
+    assert caution("hooks") in first
+    assert caution("hooks") not in again
+    assert "heavy hooks" in again[0]
+
+
+def test_a_lure_that_needs_a_check_is_told_of_when_it_goes_out() -> None:
+    said = lines(call("set", "long rigger", "@Wet Rag"), box=(*BOX, UNREADY))
+
+    assert said == ["Wet Rag goes out on the long rigger unchecked: not called rigged and checked."]
+
+
+def test_a_crew_that_calls_nothing_ready_is_not_told_about_checks() -> None:
+    assert lines(call("set", "long rigger", "@Wet Rag"), box=(UNREADY,)) == []
+
+
+def test_before_the_first_lines_in_what_stands_by_is_asked_for_once() -> None:
+    first = lines(call("lines_in"), box=BOX)
+    later = lines(call("lines_in"), records=ONE_OUT, box=BOX)
+
+    assert len(first) == 1
+    assert "casting outfit" in first[0]
+    assert "deep diver" in first[0]
+    assert later == []
+
+
+def test_without_a_box_lines_in_asks_for_nothing() -> None:
+    assert lines(call("lines_in")) == []
+
+
+def test_pictures_come_only_where_they_can_be_seen() -> None:
+    from bot.answers.questions import answer
+
+    drawn = answer(view(ONE_OUT, "07:00", draws=True), call("ask_spread"))
+    plain = answer(view(ONE_OUT, "07:00"), call("ask_spread"))
+
+    assert [p.data[:4] for p in drawn.pictures] == [b"\x89PNG"]
+    assert plain.pictures == ()
