@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.calls.understand import Understanding
-from bot.trip.call import Call
+from bot.trip.call import QUESTIONS, TAKES, Call
 from bot.trip.entry import Advised, Asked
 
 STALE_AFTER: Final = timedelta(minutes=2)
@@ -18,6 +18,8 @@ ADVICE_STANDS: Final = timedelta(minutes=20)
 """For so long "do it" means the change that was proposed last."""
 ACCEPT_FROM: Final = 0.5
 """A recording that the engine itself holds for less likely to be a call is asked about."""
+NOT_LOGGED: Final = "Not logged."
+LEFT: Final = "Left as it is."
 
 _CHOICE: Final = re.compile(
     r"^\W*(?:the\s+|number\s+|option\s+)?(?:(first|1st|one|1|former)|(second|2nd|two|2|latter))"
@@ -73,16 +75,23 @@ def settle(
     advised: tuple[Advised, Call] | None,
     at: datetime,
     accept: float = 1.0,
+    *,
+    offer: bool = False,
+    undisturbed: bool = False,
 ) -> Settled:
-    """Say what a message is; `advised` is the last proposal with the call that makes its change."""
+    """Say what a message is; `advised` is the last proposal with the call that makes its change.
+
+    `offer` says that what the last question was about has been logged already, and a yes would log more;
+    `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it.
+    """
     question = open_question(asked, at)
     if question is not None:
-        answer = _answer(found, question)
+        answer = _answer(found, question, offer)
         if answer is not None:
             return answer
     acts = [call.act for call in found.calls]
     if acts in (["yes"], ["no"]):
-        return _without_question(found, acts[0], asked, advised, at)
+        return _without_question(found, acts[0], asked, advised, at, undisturbed)
     if _CHOICE.match(found.text) and asked is not None and asked.options and question is None:
         return Remark(_nothing(asked))
     if found.ask is not None:
@@ -94,13 +103,11 @@ def settle(
         from bot.calls.phrasing import question as put
 
         return Doubt(put((found.calls,)), (found.calls,))
-    closes = question is not None and any(
-        call.is_entry or call.act == "undo" for call in found.calls
-    )
+    closes = question is not None and any(call.act not in QUESTIONS for call in found.calls)
     return Act(found.calls, closes=closes)
 
 
-def _answer(found: Understanding, question: Asked) -> Settled | None:
+def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | None:
     acts = [call.act for call in found.calls]
     chosen = _CHOICE.match(found.text)
     if chosen:
@@ -113,10 +120,27 @@ def _answer(found: Understanding, question: Asked) -> Settled | None:
             return Remark("First or second?", keeps_open=True)
         return Act(question.options[0], question, closes=True)
     if acts == ["no"]:
-        return Remark("Left as it is." if not question.text else "Not logged.", closes=True)
+        return Remark(LEFT if offer or not question.text else NOT_LOGGED, closes=True)
+    if not offer and question.text and len(found.calls) == 1:
+        if acts == ["undo"] and not found.calls[0].of_act:
+            return Remark(NOT_LOGGED, closes=True)
+        mended = _mended(question.options[0], found.calls[0])
+        if mended is not None:
+            return Act(mended, question, closes=True)
     for option in question.options:
         if found.calls and found.calls == option:
             return Act(option, question, closes=True)
+    return None
+
+
+def _mended(option: tuple[Call, ...], said: Call) -> tuple[Call, ...] | None:
+    """Put the likeliest reading right by a correction: the last call of it that can take what was said."""
+    if said.act != "amend" or said.of_act or said.of_clock or said.of_position:
+        return None
+    slots = said.said()
+    for place in reversed(range(len(option))):
+        if frozenset(slots) <= TAKES.get(option[place].act, frozenset()):
+            return (*option[:place], option[place].with_slots(**slots), *option[place + 1 :])
     return None
 
 
@@ -126,10 +150,15 @@ def _without_question(
     asked: Asked | None,
     advised: tuple[Advised, Call] | None,
     at: datetime,
+    undisturbed: bool,
 ) -> Settled:
-    if act == "yes" and advised is not None and _DONE.search(found.text):
+    if act == "yes" and advised is not None:
         proposal, swap = advised
-        if timedelta() <= at - proposal.at <= ADVICE_STANDS:
+        age = at - proposal.at
+        plainly = bool(_DONE.search(found.text))
+        if timedelta() <= age <= (ADVICE_STANDS if plainly else STALE_AFTER) and (
+            plainly or undisturbed
+        ):
             return Act((swap,))
     return Remark(_nothing(asked))
 

@@ -141,6 +141,42 @@ def test_a_plain_yes_does_not_make_a_change_that_nobody_asked_about() -> None:
     assert found == Remark("There is nothing to answer.")
 
 
+def test_a_plain_yes_right_after_a_proposal_makes_the_change() -> None:
+    found = settle(sure("yes", call("yes")), None, PROPOSED, soon(), undisturbed=True)
+    late = soon(after=timedelta(minutes=3))
+
+    assert found == Act((SWAP,))
+    assert isinstance(
+        settle(sure("yes", call("yes")), None, PROPOSED, late, undisturbed=True), Remark
+    )
+
+
+def test_no_to_an_offer_leaves_what_was_logged() -> None:
+    found = settle(sure("no", call("no")), ONE, None, soon(), offer=True)
+
+    assert found == Remark("Left as it is.", closes=True)
+
+
+def test_a_correction_mends_the_reading_that_was_asked_about() -> None:
+    found = settle(sure("no, shotgun", call("amend", "shotgun")), ONE, None, soon())
+
+    assert found == Act((call("strike", "shotgun"),), ONE, closes=True)
+
+
+def test_a_correction_after_an_offer_is_about_the_log() -> None:
+    amend = call("amend", "shotgun")
+
+    found = settle(sure("no, shotgun", amend), ONE, None, soon(), offer=True)
+
+    assert found == Act((amend,), None, closes=True)
+
+
+def test_undo_drops_a_question_and_takes_nothing_from_the_log() -> None:
+    assert settle(sure("undo", call("undo")), ONE, None, soon()) == Remark(
+        "Not logged.", closes=True
+    )
+
+
 def test_an_old_proposal_is_not_made() -> None:
     found = settle(sure("do it", call("yes")), None, PROPOSED, soon(after=timedelta(hours=1)))
 
