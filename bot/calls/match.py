@@ -190,8 +190,10 @@ def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:
 
 def _echo(lattice: Lattice, grammar: Grammar) -> bool:
     """Say whether the last word is what a recogniser makes of a breath or a click."""
+    if lattice.size < 2:
+        return False
     last = lattice.tokens[-1].text
-    return lattice.size > 1 and len(last) <= ECHO and last not in grammar.vocabulary
+    return len(last) <= ECHO and last not in grammar.vocabulary
 
 
 def _elements(
