@@ -29,11 +29,13 @@ LOST_H: Final = 0.05
 """Hours that a change takes from its line: three minutes."""
 BOTHER: Final = 0.10
 """Strikes that a change must win besides, for the attention it costs; more means fewer changes."""
-TIRED_AFTER: Final = 8
-"""Changes in a day after which each costs twice the bother."""
+SURE: Final = 0.5
+"""Changes less likely than this to be better are not made only to learn."""
+TIRED_AFTER: Final = 8.0
+STEEP: Final = 6.0
 LATER_H: Final = 2.0
 """Hours of later trips for which what is learnt today counts; more means more trying."""
-LOOKED_AT: Final = 12
+LOOKED_AT: Final = 8
 """Lures that are weighed for every position: those that may be best."""
 
 Allowed = Callable[[str, Spare], bool]
@@ -84,13 +86,16 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
         old, new = held[line], number[spare.kind]
         cost = _cost(moment) + LOST_H * float(rates[old] * factors[line])
         won = float(value - values[0]) - cost
+        apart = math.sqrt(max(cov[new, new] + cov[old, old] - 2 * cov[new, old], 1e-12))
+        chance = _normal((mean[new] - mean[old]) / apart)
+        if chance < SURE:
+            continue
         if best is None or won > best.value:
-            apart = math.sqrt(max(cov[new, new] + cov[old, old] - 2 * cov[new, old], 1e-12))
             best = Choice(
                 there=moment.spread[line],
                 spare=spare,
                 value=won,
-                chance=_normal((mean[new] - mean[old]) / apart),
+                chance=chance,
                 gain_per_h=float((rates[new] - rates[old]) * factors[line]),
             )
     return best
@@ -160,8 +165,9 @@ def _just_taken_out(there: InWater, moment: Moment) -> frozenset[str]:
 
 
 def _cost(moment: Moment) -> float:
+    """Give the bother of one more change, in strikes."""
     made = sum(change.made for change in moment.previous)
-    return BOTHER * (1.0 + (made / TIRED_AFTER) ** 2)
+    return BOTHER * float(1.0 + (made / TIRED_AFTER) ** STEEP)
 
 
 def _kinds(moment: Moment) -> list[Kind]:

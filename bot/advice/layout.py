@@ -89,6 +89,14 @@ class Layout:
             row[lures + places[kind]] = 1.0
         return rows
 
+    def term_rows(self, kinds: Sequence[Kind], term: str) -> Array:
+        """Give the columns of one term of each kind: `size`, `colour`, `head` or `lure`."""
+        starts = self._starts()
+        at = {"size": 2, "colour": 3, "head": 4, "lure": 5}[term]
+        rows = np.zeros((len(kinds), self.width))
+        rows[:, starts[at] : starts[at + 1]] = self.kind_rows(kinds)[:, starts[at] : starts[at + 1]]
+        return rows
+
     def place_row(self, position: str, hour: int, *, today: bool) -> Array:
         """Give the columns of a position and an hour."""
         positions, hours, *_ = self._starts()

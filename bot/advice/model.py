@@ -16,7 +16,7 @@ STEPS: Final = 40
 """Newton steps at most; five or six are usual."""
 STEP_LIMIT: Final = 2.0
 """No log rate moves further than this in one step."""
-CLOSE: Final = 1e-6
+CLOSE: Final = 1e-5
 """A step below this is the end."""
 
 
@@ -26,6 +26,22 @@ class Gauss:
 
     mean: Array
     cov: Array
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Start:
+    """A Gaussian made ready to start a fit from."""
+
+    gauss: Gauss
+    precision: Array
+    half_log_det: float
+    """Half the logarithm of the determinant of the covariance."""
+
+
+def ready(gauss: Gauss) -> Start:
+    """Make a Gaussian ready to start fits from."""
+    factor = np.linalg.cholesky(gauss.cov)
+    return Start(gauss, _inverse(factor), float(np.log(np.diag(factor)).sum()))
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -39,19 +55,18 @@ class Fit:
     """Strikes that the peak expects in each cell."""
 
 
-def fit(rows: Array, counts: Array, hours: Array, start: Gauss) -> Fit:
+def fit(rows: Array, counts: Array, hours: Array, start: Start) -> Fit:
     """Fit counts with exposure `hours` (both may be weighted) around a Gaussian start.
 
     McCullagh and Nelder, Generalized Linear Models, 2nd ed., chapter 2 (Newton, log link); Laplace
     evidence as in Rasmussen and Williams, Gaussian Processes for Machine Learning, section 3.4.
     """
-    factor = np.linalg.cholesky(start.cov)
-    precision = _inverse(factor)
+    precision, middle = start.precision, start.gauss.mean
     offset = np.log(np.maximum(hours, 1e-12))
-    where = start.mean.copy()
+    where = middle.copy()
     for _ in range(STEPS):
         expected = np.exp(np.minimum(rows @ where + offset, 50.0))
-        slope = rows.T @ (counts - expected) - precision @ (where - start.mean)
+        slope = rows.T @ (counts - expected) - precision @ (where - middle)
         curve = (rows.T * expected) @ rows + precision
         step = np.linalg.solve(curve, slope)
         longest = float(np.abs(step).max(initial=0.0))
@@ -62,10 +77,10 @@ def fit(rows: Array, counts: Array, hours: Array, start: Gauss) -> Fit:
     expected = np.exp(eta)
     curve = (rows.T * expected) @ rows + precision
     below = np.linalg.cholesky(curve)
-    gap = where - start.mean
+    gap = where - middle
     evidence = (
         float(counts @ eta - expected.sum() - 0.5 * gap @ precision @ gap)
-        - float(np.log(np.diag(factor)).sum())
+        - start.half_log_det
         - float(np.log(np.diag(below)).sum())
     )
     return Fit(Gauss(where, _inverse(below)), evidence, expected)

@@ -1,32 +1,45 @@
 """The next change worth making, or why to hold. Pure: time and the record come in as arguments.
 
-Of all lures that are ready, allowed on a position and not there yet, the change with the highest
-chance of a better strike rate; never the lure that is working, never what was changed a moment ago.
+Puts the parts together: the outlook that the record gives (`season`), the change with the best value
+(`choose`), its reason in one sentence (`reason`). The crew decides; this only says what the log knows.
 """
 
 import math
-from collections.abc import Callable, Sequence
-from datetime import datetime, timedelta
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Final
 
-from bot.advice.compare import chance_better
-from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
+from bot.advice.choose import Allowed, Choice, Moment, choose, is_pausing
+from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict
+from bot.advice.layout import layout_of
 from bot.advice.rates import Belief
-from bot.advice.tally import Seen, by_colour, by_size, seen, seen_by
+from bot.advice.reason import contrasts
+from bot.advice.season import NOTHING, Earlier, Outlook, believe
+from bot.advice.tally import Seen, seen, seen_by
 from bot.messages import Advice
 
-PRIOR_STRIKES: Final = 1.0
-"""How many strikes the belief of a size or colour starts with; more makes the advice slower."""
-USUAL_RATE: Final = 0.15
-"""Strikes per lure-hour before any record: a strike in six or seven lure-hours (our estimate)."""
-CHANCE_WANTED: Final = 0.70
-"""Below this chance of being better no change is proposed."""
-GIVE_IT: Final = timedelta(minutes=30)
-"""A lure that has just gone out is given so long before it is judged (common practice, no source)."""
+FIRST_LOOK_H: Final = 1.0
+"""Lure-hours on a boat without a record before anything is proposed: the spread has to settle."""
+USUAL_DAY_H: Final = 8.0
+"""A day on the water where nobody says how long is left (common practice, no source)."""
+LEAST_LEFT_H: Final = 1.0
+"""So much is taken to be left however late it is."""
 LOOK_AGAIN: Final = (10.0, 60.0)
 """Shortest and longest wait, in minutes, that a hold asks for."""
+PRIOR: Final = Belief(1.0, 1.0 / 0.15)
+"""What is believed of any lure before any record: a strike in six or seven lure-hours (our estimate)."""
 
-Allowed = Callable[[str, Spare], bool]
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What was weighed for the next change, for the answer and for the answer to "why"."""
+
+    outlook: Outlook
+    moment: Moment
+    choice: Choice | None
+    today: tuple[Exposure, ...]
+    earlier: tuple[Exposure, ...]
 
 
 def anything_goes(position: str, spare: Spare) -> bool:
@@ -42,89 +55,80 @@ def next_change(
     now: datetime,
     previous: Sequence[Change] = (),
     allowed: Allowed = anything_goes,
+    earlier: Earlier = NOTHING,
+    hours_left: float | None = None,
 ) -> Verdict:
-    """Give the change with the highest chance of being better, or why to hold and how long."""
-    total = seen(cells)
+    """Give the change with the best value for the rest of the day, or why to hold and how long.
+
+    `cells` are today's, `earlier` those of earlier trips (the same object all day, so that what they
+    say is worked out once); `hours_left` is the fishing time still to come.
+    """
     if not spread:
         return Hold("Nothing is in the water.", LOOK_AGAIN[0])
-    if total.strikes == 0:
-        wait = _minutes_to_next(total, len(spread))
-        return Hold(f"No strikes in {total.hours:.1f} lure-hours: keep the variety out.", wait)
-    best: Advice | None = None
-    for there in _open_to_change(spread, now, previous):
-        for spare in ready:
-            if spare.label == there.label or not allowed(there.position, spare):
-                continue
-            found = _weigh(cells, there, spare)
-            if best is None or found.chance > best.chance:
-                best = found
-    if best is None or best.chance < CHANCE_WANTED:
-        wait = _minutes_to_next(total, len(spread))
-        said = (
-            "no ready lure looks better"
-            if best is None
-            else f"{best.lure} {best.chance:.0%} at best"
-        )
-        return Hold(f"{total.words.capitalize()} tell too little ({said}).", wait)
-    return best
-
-
-def _open_to_change(
-    spread: Sequence[InWater], now: datetime, previous: Sequence[Change]
-) -> list[InWater]:
-    fresh = {change.position for change in previous if change.made and now - change.at < GIVE_IT}
-    working = max((there.strikes for there in spread), default=0)
-    return [
-        there
-        for there in spread
-        if not there.busy
-        and there.position not in fresh
-        and (working == 0 or there.strikes < working)
-    ]
-
-
-def _weigh(cells: Sequence[Exposure], there: InWater, spare: Spare) -> Advice:
+    moment = Moment(tuple(spread), tuple(ready), now, _left(cells, hours_left), tuple(previous))
     total = seen(cells)
-    prior = Belief(
-        PRIOR_STRIKES, PRIOR_STRIKES / Belief(1.0, 1.0 / USUAL_RATE).after(*_pair(total)).mean
-    )
-    new, old, what = _contrast(cells, there.kind, spare.kind)
-    one, other = new.update(prior), old.update(prior)
+    if total.hours < FIRST_LOOK_H and not earlier.cells:
+        return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
+    if is_pausing(moment):
+        return Hold("Two changes were made just now: let them fish first.", LOOK_AGAIN[0])
+    judged = judge(cells, moment, allowed, earlier)
+    return verdict_of(judged)
+
+
+def judge(
+    cells: Sequence[Exposure], moment: Moment, allowed: Allowed, earlier: Earlier = NOTHING
+) -> Judged:
+    """Weigh every change that may be made at this moment."""
+    kinds = [there.kind for there in moment.spread] + [spare.kind for spare in moment.ready]
+    layout = layout_of((*earlier.cells, *cells), kinds, (t.position for t in moment.spread))
+    outlook = believe(cells, earlier, layout)
+    choice = choose(outlook, moment, allowed)
+    return Judged(outlook, moment, choice, tuple(cells), earlier.cells)
+
+
+def verdict_of(judged: Judged) -> Verdict:
+    """Give what was judged as advice, or as the reason to hold."""
+    choice, total = judged.choice, seen(judged.today)
+    wait = minutes_to_next(total, len(judged.moment.spread))
+    if choice is None:
+        return Hold("Nothing that is ready may go where a change would help.", wait)
+    if choice.value <= 0:
+        return Hold(f"{_capital(total.words)} today: {_not_worth(choice)}.", wait)
     return Advice(
-        position=there.position,
-        lure=spare.label,
-        reason=f"{what[0].capitalize()}: {new.words}, {what[1]}: {old.strikes} in {old.hours:.1f}.",
-        chance=chance_better(one, other),
-        gain_per_h=one.mean - other.mean,
+        position=choice.there.position,
+        lure=choice.spare.label,
+        reason=reason_of(judged, choice),
+        chance=choice.chance,
+        gain_per_h=choice.gain_per_h,
     )
 
 
-def _contrast(
-    cells: Sequence[Exposure], old: Kind, new: Kind
-) -> tuple[Seen, Seen, tuple[str, str]]:
-    """Give what was seen of the new and the old in that in which they differ: size, else colour."""
-    sizes, colours = seen_by(cells, by_size), seen_by(cells, by_colour)
-    found: list[tuple[Seen, Seen, tuple[str, str]]] = []
-    if new.size_in is not None and old.size_in is not None and new.size_in != old.size_in:
-        words = (f"{new.size_in:g} in", f"{old.size_in:g} in")
-        found.append((sizes.get(new.size_in, Seen()), sizes.get(old.size_in, Seen()), words))
-    if new.colours and old.colours and new.colours != old.colours:
-        mine, theirs = new.colours[0], old.colours[0]
-        found.append((colours.get(mine, Seen()), colours.get(theirs, Seen()), (mine, theirs)))
-    if not found:
-        return Seen(), Seen(), (new.label, old.label)
-    return min(found, key=lambda pair: _rate(pair[0]) - _rate(pair[1]))
+def reason_of(judged: Judged, choice: Choice) -> str:
+    """Give the one sentence that speaks most for a change, with its numbers."""
+    found = contrasts(
+        judged.outlook, judged.today, judged.earlier, choice.there.kind, choice.spare.kind
+    )
+    return found[0].sentence
 
 
-def _rate(what: Seen) -> float:
-    return (what.strikes + PRIOR_STRIKES) / (what.hours + PRIOR_STRIKES / USUAL_RATE)
-
-
-def _pair(what: Seen) -> tuple[int, float]:
-    return what.strikes, what.hours
-
-
-def _minutes_to_next(total: Seen, lures: int) -> float:
-    """Give the time in which one more strike is to be expected, rounded to five minutes."""
-    rate = _rate(total) * max(lures, 1)
+def minutes_to_next(total: Seen, lures: int) -> float:
+    """Give the time in which one more strike is to be expected, in steps of five minutes."""
+    rate = PRIOR.after(total.strikes, total.hours).mean * max(lures, 1)
     return min(max(5.0 * math.ceil(12.0 / rate), LOOK_AGAIN[0]), LOOK_AGAIN[1])
+
+
+def _not_worth(choice: Choice) -> str:
+    where = f"{choice.spare.label} on the {choice.there.position}"
+    return f"no change is worth its cost, the best is {where} ({choice.chance:.0%} better)"
+
+
+def _left(cells: Sequence[Exposure], hours_left: float | None) -> float:
+    if hours_left is not None:
+        return max(hours_left, 0.1)
+    fished = seen_by(cells, lambda cell: (cell.position,))
+    longest = max((one.hours for one in fished.values()), default=0.0)
+    return max(USUAL_DAY_H - longest, LEAST_LEFT_H)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -14,15 +14,15 @@ import numpy as np
 
 from bot.advice.data import Exposure
 from bot.advice.layout import Array, Layout, Scales
-from bot.advice.model import Fit, Gauss, fit, mixed
+from bot.advice.model import Fit, Gauss, Start, fit, mixed, ready
 
 HALF_LIFE_DAYS: Final = 60.0
 """A trip so old counts half: shorter forgets faster."""
 LOOSEN: Final = 0.15
 """Share of the start's own spread (as a deviation) that every effect may have moved since."""
-CONTRASTS: Final = (0.1, 0.5, 1.0, 1.6)
+CONTRASTS: Final = (0.1, 0.7, 1.3)
 """How much lures may differ, as multiples of `Scales`; the first stands for not at all."""
-CONTRAST_SHARES: Final = (0.25, 0.25, 0.3, 0.2)
+CONTRAST_SHARES: Final = (0.3, 0.4, 0.3)
 """What is believed of them before any record."""
 SCALES: Final = Scales()
 DISPERSION_PRIOR: Final = 30.0
@@ -37,10 +37,10 @@ class Earlier:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Start:
+class Morning:
     """What is believed at the start of today, one for each contrast."""
 
-    parts: tuple[Gauss, ...]
+    parts: tuple[Start, ...]
     evidence: Array
 
 
@@ -60,6 +60,13 @@ class Outlook:
         """Give the probability that lures hardly differ."""
         return float(self.shares[0])
 
+    @property
+    def evidence(self) -> float:
+        """Give the log Bayes factor that lures differ, against hardly."""
+        prior = CONTRAST_SHARES[0] / (1.0 - CONTRAST_SHARES[0])
+        odds = (1.0 - self.flat) / max(self.flat, 1e-9)
+        return float(np.log(odds * prior))
+
 
 NOTHING: Final = Earlier()
 
@@ -70,7 +77,9 @@ def believe(today: Sequence[Exposure], earlier: Earlier, layout: Layout) -> Outl
     cells = [cell for cell in today if cell.hours > 0]
     if not cells:
         shares = _shares(start.evidence)
-        return Outlook(layout, mixed(start.parts, shares), shares, 1.0)
+        return Outlook(
+            layout, mixed(tuple(part.gauss for part in start.parts), shares), shares, 1.0
+        )
     rows, counts, hours = _arrays(cells, layout)
     fits = [fit(rows, counts, hours, part) for part in start.parts]
     shares = _shares(start.evidence + np.array([one.evidence for one in fits]))
@@ -82,20 +91,20 @@ def believe(today: Sequence[Exposure], earlier: Earlier, layout: Layout) -> Outl
 
 
 @lru_cache(maxsize=8)
-def begin(earlier: Earlier, layout: Layout) -> Start:
+def begin(earlier: Earlier, layout: Layout) -> Morning:
     """Give what earlier trips say about today, faded and loosened."""
-    starts = [Gauss(*layout.start(SCALES, contrast)) for contrast in CONTRASTS]
+    starts = [ready(Gauss(*layout.start(SCALES, contrast))) for contrast in CONTRASTS]
     cells = [cell for cell in earlier.cells if cell.hours > 0]
     if not cells:
-        return Start(tuple(starts), np.zeros(len(CONTRASTS)))
+        return Morning(tuple(starts), np.zeros(len(CONTRASTS)))
     rows, counts, hours = _arrays(cells, layout)
     fade = np.array([0.5 ** (cell.age_days / HALF_LIFE_DAYS) for cell in cells])
     fits = [fit(rows, counts * fade, hours * fade, start) for start in starts]
     loose = [
-        Gauss(one.gauss.mean, one.gauss.cov + LOOSEN**2 * start.cov)
+        ready(Gauss(one.gauss.mean, one.gauss.cov + LOOSEN**2 * start.gauss.cov))
         for one, start in zip(fits, starts, strict=True)
     ]
-    return Start(tuple(loose), np.array([one.evidence for one in fits]))
+    return Morning(tuple(loose), np.array([one.evidence for one in fits]))
 
 
 def _arrays(cells: Sequence[Exposure], layout: Layout) -> tuple[Array, Array, Array]:

@@ -18,7 +18,7 @@ from bot.advice.layout import Array
 
 LOOK_H: Final = 1.5
 """Hours after which the spread is thought over again; longer values learning more."""
-OUTCOMES: Final = 64
+OUTCOMES: Final = 32
 """Imagined outcomes, an even number; more is smoother and slower."""
 
 

@@ -1,0 +1,101 @@
+"""Why one lure rather than another, in the numbers of the record: one sentence, and what speaks against.
+
+Takes the outlook and the cells that it was made of; gives words and plain values. No decision here.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from bot.advice.data import WORDS_FOR_COLOURS, Exposure, Kind
+from bot.advice.season import Outlook
+from bot.advice.tally import Seen, seen
+
+ENOUGH_H = 1.0
+"""Lure-hours from which today alone is quoted; below, earlier trips are quoted with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contrast:
+    """One thing in which two lures differ, and what the record says of both."""
+
+    what: str
+    """`size`, `colour`, `head` or `lure`."""
+    new: str
+    old: str
+    push: float
+    """How much it moves the log rate, as believed; above 0 speaks for the new one."""
+    new_seen: Seen
+    old_seen: Seen
+    today: bool
+    """True where only today is counted."""
+
+    @property
+    def sentence(self) -> str:
+        """Give it with its numbers, e.g. `Purple: 3 strikes in 4.1 lure-hours, black: 0 in 3.8.`."""
+        ending = "." if self.today else ", all trips."
+        new = self.new[:1].upper() + self.new[1:]
+        if self.new_seen.hours < 0.05:
+            return f"{new} has not been tried, {self.old}: {self.old_seen.words}{ending}"
+        if self.old_seen.hours < 0.05:
+            return f"{new}: {self.new_seen.words}{ending}"
+        old = f"{self.old_seen.strikes} in {self.old_seen.hours:.1f}"
+        return f"{new}: {self.new_seen.words}, {self.old}: {old}{ending}"
+
+
+def contrasts(
+    outlook: Outlook, today: Sequence[Exposure], earlier: Sequence[Exposure], old: Kind, new: Kind
+) -> tuple[Contrast, ...]:
+    """Give all in which two lures differ, what speaks most for the new one first."""
+    found: list[Contrast] = []
+    mean = outlook.gauss.mean
+
+    def add(what: str, words: tuple[str, str], sides: tuple[Kind, Kind], test: _Tests) -> None:
+        rows = outlook.layout.term_rows(sides, what)
+        push = float((rows[0] - rows[1]) @ mean)
+        cells = [cell for cell in today if test[0](cell) or test[1](cell)]
+        only_today = seen(cells).hours >= ENOUGH_H or not earlier
+        pool = today if only_today else (*earlier, *today)
+        one = seen(cell for cell in pool if test[0](cell))
+        other = seen(cell for cell in pool if test[1](cell))
+        found.append(Contrast(what, *words, push, one, other, only_today))
+
+    sides = (new, old)
+    if new.size_in is not None and old.size_in is not None and new.size_in != old.size_in:
+        words = (f"{new.size_in:g} in", f"{old.size_in:g} in")
+        add("size", words, sides, (_of_size(new.size_in), _of_size(old.size_in)))
+    mine, theirs = _only(new.colours, old.colours), _only(old.colours, new.colours)
+    if mine != theirs and mine and theirs:
+        words = (WORDS_FOR_COLOURS.join(mine), WORDS_FOR_COLOURS.join(theirs))
+        add("colour", words, sides, (_of_colour(mine, theirs), _of_colour(theirs, mine)))
+    if new.head and old.head and new.head != old.head:
+        add("head", (new.head, old.head), sides, (_of_head(new.head), _of_head(old.head)))
+    if not found:
+        add("lure", (new.label, old.label), sides, (_of_kind(new), _of_kind(old)))
+    return tuple(sorted(found, key=lambda one: -one.push))
+
+
+_Test = Callable[[Exposure], bool]
+_Tests = tuple[_Test, _Test]
+
+
+def _only(mine: tuple[str, ...], theirs: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(colour for colour in mine if colour not in theirs) or mine
+
+
+def _of_size(size_in: float) -> _Test:
+    return lambda cell: cell.kind.size_in == size_in
+
+
+def _of_colour(colours: tuple[str, ...], others: tuple[str, ...]) -> _Test:
+    wanted, unwanted = set(colours), set(others) - set(colours)
+    return lambda cell: bool(
+        wanted & set(cell.kind.colours) and not unwanted & set(cell.kind.colours)
+    )
+
+
+def _of_head(head: str) -> _Test:
+    return lambda cell: cell.kind.head == head
+
+
+def _of_kind(kind: Kind) -> _Test:
+    return lambda cell: cell.kind == kind
