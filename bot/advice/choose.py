@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import islice
 from typing import Final
 
 import numpy as np
@@ -32,11 +33,13 @@ BOTHER: Final = 0.10
 SURE: Final = 0.5
 """Changes less likely than this to be better are not made only to learn."""
 TIRED_AFTER: Final = 8.0
-STEEP: Final = 6.0
+"""Changes in a day after which each costs twice the bother."""
+STEEP: Final = 4.0
+"""How fast the bother grows from there."""
 LATER_H: Final = 2.0
 """Hours of later trips for which what is learnt today counts; more means more trying."""
-LOOKED_AT: Final = 8
-"""Lures that are weighed for every position: those that may be best."""
+WEIGHED: Final = 16
+"""Changes that are weighed in full: those that would win most if the new lure were as good as hoped."""
 
 Allowed = Callable[[str, Spare], bool]
 
@@ -75,7 +78,7 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     stock = Stock(mean, cov, _copies(moment, kinds))
     number = {kind: place for place, kind in enumerate(kinds)}
     held = [number[there.kind] for there in moment.spread]
-    options = list(_options(moment, allowed, stock, number, outlook, factors))
+    options = _options(moment, allowed, stock, number, factors, working(moment, outlook))
     if not options:
         return None
     spreads = np.array([held, *(_with(held, line, number[s.kind]) for line, s in options)])
@@ -123,30 +126,29 @@ def _options(
     allowed: Allowed,
     stock: Stock,
     number: dict[Kind, int],
-    outlook: Outlook,
     factors: Array,
+    left_alone: frozenset[str],
 ) -> list[tuple[int, Spare]]:
-    del factors
-    hopes = stock.mean + np.sqrt(np.diag(stock.cov))
+    """Give the changes that may be made and are the most hopeful, as line and lure."""
+    hopes = np.exp(stock.mean + np.sqrt(np.diag(stock.cov)))
+    rates = np.exp(stock.mean)
     spares: dict[Kind, Spare] = {}
     for spare in moment.ready:
         spares.setdefault(spare.kind, spare)
-    ranked = sorted(spares.values(), key=lambda spare: (-hopes[number[spare.kind]], spare.label))
-    left_alone = working(moment, outlook)
-    found: list[tuple[int, Spare]] = []
+    found: list[tuple[float, int, Spare]] = []
     for line, there in enumerate(moment.spread):
         if there.busy or there.position in left_alone or _is_fresh(there, moment):
             continue
         gone = _just_taken_out(there, moment)
-        fit = (
-            spare
-            for spare in ranked
-            if spare.kind != there.kind
-            and spare.label not in gone
-            and allowed(there.position, spare)
-        )
-        found += [(line, spare) for spare, _ in zip(fit, range(LOOKED_AT), strict=False)]
-    return found
+        now = rates[number[there.kind]]
+        for spare in spares.values():
+            if spare.kind != there.kind and spare.label not in gone:
+                found.append(((hopes[number[spare.kind]] - now) * factors[line], line, spare))
+    found.sort(key=lambda option: (-option[0], option[1], option[2].label))
+    fit = (
+        (line, spare) for _, line, spare in found if allowed(moment.spread[line].position, spare)
+    )
+    return list(islice(fit, WEIGHED))
 
 
 def _is_fresh(there: InWater, moment: Moment) -> bool:
