@@ -35,6 +35,11 @@ AGAIN_COST: Final = 0.25
 """The same act begun again without a pause or an "and"."""
 EATEN_COST: Final = 0.5
 """A bite by a lure: "purple ate" is a size."""
+GUESSED: Final = 0.3
+"""A repair that costs more is a guess by sound, no slip that is known."""
+GUESSED_WORDS: Final = 2
+GUESSED_COST: Final = 0.7
+"""A call that is one guess and nothing else: "sweet" is no weed."""
 UNDO_COST: Final = 0.8
 """An undo with words that nothing explains: "undo that knot"."""
 MIXED_COST: Final = 2.0
@@ -70,6 +75,8 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
     if any(d.act == "undo" for d in drafts) and any(e.kind == "unknown" for e in path.elements):
         cost += UNDO_COST
     drafts = joined(drafts)
+    if _all_guessed(path):
+        cost += GUESSED_COST
     missing = sum(lacks(draft, grammar) for draft in drafts)
     cost += path.cost + MISSING_COST * missing
     return Reading(tuple(call(d) for d in drafts), cost, path, maker.strays, missing, maker.implied)
@@ -228,6 +235,14 @@ class _Maker:
         start, end = span
         tokens = self._lattice.tokens
         return self._line[tokens[start].start : tokens[end - 1].end].strip()
+
+
+def _all_guessed(path: Path) -> bool:
+    """Say whether nothing that means something was heard as it is written."""
+    content = [e for e in path.elements if e.kind not in ("filler", "unknown", "negated")]
+    if len(content) != 1 or content[0].end - content[0].start > GUESSED_WORDS:
+        return False
+    return content[0].repair > GUESSED
 
 
 def _eaten(path: Path, lattice: Lattice) -> float:

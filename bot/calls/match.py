@@ -137,6 +137,11 @@ _PERSON: Final = frozenset(
 """Words after "mark" that make it a man's name."""
 
 
+def _guessed(captured: Captured) -> float:
+    """Give what the words that were put right in the slots of a wording cost."""
+    return sum(t.cost for label, t in captured if label not in _TEXT_LABELS and t.cost > 0.2)
+
+
 def _named(lattice: Lattice, captured: Captured) -> bool:
     texts = [t.slots[0][1][0] for label, t in captured if label == "{text}"]
     return any(
@@ -144,12 +149,13 @@ def _named(lattice: Lattice, captured: Captured) -> bool:
     )
 
 
+_TEXT_LABELS: Final = ("{text}", "{alltext}", "{worktext}")
 _TEXTED: Final = frozenset({"note", "mark", "rework"})
 
 
 def _trusted(act: str, captured: Captured, repaired: float, start: int) -> bool:
     """Say whether the words before free text were heard well: "nots in sixty fathoms" is no note."""
-    texts = [t for label, t in captured if label in ("{text}", "{alltext}", "{worktext}")]
+    texts = [t for label, t in captured if label in _TEXT_LABELS]
     if not texts:
         return True
     others = sum(t.cost for label, t in captured if t not in texts)
@@ -227,7 +233,9 @@ def _elements(
             continue
         words = min(end - start, 6) + (5 if cue.whole else 0)
         spent = cost + CUE_COST - 0.01 * words
-        keep(Element("cue", start, end, spent, merged(captured), cue, repaired))
+        keep(
+            Element("cue", start, end, spent, merged(captured), cue, repaired + _guessed(captured))
+        )
     for label, kind in _LOOSE.items():
         for term in found[start].get(label, ()):
             cost = term.cost + (ABOUT_COST if kind == "about" else PHRASE_COST)
