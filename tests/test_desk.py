@@ -205,8 +205,10 @@ def test_an_offer_is_left_by_no(desk: Desk, tmp_path: Path) -> None:
     call(desk, "06:30 lines in", "06:30 set long rigger black twelve")
     call(desk, "07:00 strike long rigger, purple eight")
 
-    call(desk, "07:01 no")
+    left = call(desk, "07:01 no")
     reply = call(desk, "07:01 yes")
+
+    assert left.text == "Left as it is."
 
     assert "swap" not in [row["act"] for row in rows(tmp_path)]
     assert not reply.logged
@@ -283,6 +285,28 @@ def test_another_sure_call_closes_the_question(tmp_path: Path) -> None:
 
     assert [r["position"] for r in rows(tmp_path) if r["act"] == "strike"] == ["shotgun"]
     assert not later.logged
+
+
+def test_a_correction_of_what_was_asked_about_leaves_the_entry_before_alone(
+    tmp_path: Path,
+) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        call(desk, "06:30 lines in", "06:30 set long corner red ten", "06:50 strike long corner")
+        desk.hear(tone(), at=at("07:00"))
+        desk.say("no, short rigger", at=at("07:00:20"))
+
+    strikes = [(r["position"], r["void"]) for r in rows(tmp_path) if r["act"] == "strike"]
+    assert strikes == [("long corner", 0), ("short rigger", 0)]
+
+
+def test_undo_drops_the_question_and_leaves_the_entry_before_alone(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        call(desk, "06:30 lines in", "06:30 set long corner red ten", "06:50 strike long corner")
+        desk.hear(tone(), at=at("07:00"))
+        desk.say("scratch that", at=at("07:00:20"))
+
+    strikes = [(r["position"], r["void"]) for r in rows(tmp_path) if r["act"] == "strike"]
+    assert strikes == [("long corner", 0)]
 
 
 def test_a_question_of_the_crew_leaves_the_open_question_open(tmp_path: Path) -> None:
@@ -413,6 +437,27 @@ def test_the_change_that_is_proposed_is_in_the_reply_and_is_logged_when_it_is_ma
     assert (swap["act"], swap["position"]) == ("swap", reply.advice.position)
     assert swap["lure"] == reply.advice.lure
     assert done.logged == (swap["id"],)
+
+
+def test_a_bare_yes_takes_up_a_change_only_where_nothing_came_between(
+    desk: Desk, tmp_path: Path
+) -> None:
+    (tmp_path / "box.csv").write_text(BOX)
+    desk.box_import(tmp_path / "box.csv")
+    call(desk, "06:00 set short corner black twelve", "06:00 set shotgun pink six")
+    call(desk, "06:00 lines in")
+    reply = Reply("")
+    for clock in range(10, 60, 5):
+        reply = call(desk, f"09:{clock} strike shotgun", f"09:{clock} missed it")
+    assert reply.advice is not None
+
+    call(desk, "09:55 birds")
+    between = call(desk, "09:55 yes")
+    call(desk, "09:56 strike shotgun", "09:56 missed it")
+    taken = call(desk, "09:57 yes")
+
+    assert not between.logged
+    assert [row["act"] for row in rows(tmp_path) if row["id"] in taken.logged] == ["swap"]
 
 
 def test_a_call_into_the_past_is_placed_where_it_belongs(desk: Desk, tmp_path: Path) -> None:

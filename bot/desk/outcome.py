@@ -68,7 +68,15 @@ def outcome_of(heard: Heard, before: View) -> Outcome:
     advised = before.advised if _can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
-    settled = settle(heard.found, before.asked, proposal, heard.message.at, accept)
+    settled = settle(
+        heard.found,
+        before.asked,
+        proposal,
+        heard.message.at,
+        accept,
+        offer=_is_offer(before),
+        undisturbed=_undisturbed(before),
+    )
     match settled:
         case Remark():
             return _remark(settled, heard, before)
@@ -76,6 +84,19 @@ def outcome_of(heard: Heard, before: View) -> Outcome:
             return _doubt(settled, heard, before)
         case Act():
             return _act(settled, heard, before)
+
+
+def _is_offer(before: View) -> bool:
+    """Say whether the message that the question came with was logged all the same."""
+    asked = before.asked
+    made = (r.message for r in before.records if isinstance(r, Entry))
+    return asked is not None and bool(asked.message) and asked.message in made
+
+
+def _undisturbed(before: View) -> bool:
+    """Say whether nothing was logged since the change was proposed."""
+    last = next((r for r in reversed(before.records) if isinstance(r, Entry | Advised)), None)
+    return isinstance(last, Advised)
 
 
 def _can_be_made(before: View) -> bool:
