@@ -1,9 +1,13 @@
 """From the trip to the next change: what the advice is given, and the call that makes its change."""
 
 from collections.abc import Iterable, Iterator
+from datetime import date, datetime, time, tzinfo
+from functools import lru_cache
 
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
 from bot.advice.next_change import next_change
+from bot.advice.season import Earlier
+from bot.answers.past import Past
 from bot.answers.view import View
 from bot.messages import Advice
 from bot.spread.rules import findings
@@ -36,30 +40,46 @@ def verdict(view: View) -> Verdict:
         now=view.now,
         previous=changes(view),
         allowed=lambda position, one: _allowed(view, position, one),
+        earlier=earlier(view),
     )
+
+
+def earlier(view: View) -> Earlier:
+    """Give lure-hours and strikes of earlier trips; the same object all day, worked out once."""
+    return _earlier(view.past, view.tz, view.now.astimezone(view.tz).date())
+
+
+@lru_cache(maxsize=2)
+def _earlier(past: Past, tz: tzinfo, today: date) -> Earlier:
+    noon = datetime.combine(today, time(12), tz)
+    found: list[Exposure] = []
+    for trip in past.trips:
+        age = noon - (trip.last_at or noon)
+        found += _cells(trip, noon, tz, max(1.0, age.total_seconds() / 86_400))
+    return Earlier(tuple(found))
 
 
 def cells(trip: Trip, view: View) -> tuple[Exposure, ...]:
     """Give lure-hours and strikes of a trip by position, lure and hour."""
-    return tuple(_cells(trip, view))
+    age_days = max(0.0, (view.now - (trip.last_at or view.now)).total_seconds() / 86_400)
+    age_days = 0.0 if trip.id == view.trip.id else age_days
+    return tuple(_cells(trip, view.now, view.tz, age_days))
 
 
-def _cells(trip: Trip, view: View) -> Iterator[Exposure]:
+def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[Exposure]:
     hours: dict[tuple[str, Kind, str | None, int], float] = {}
     strikes: dict[tuple[str, Kind, str | None, int], int] = {}
-    for piece in slices(trip, view.now):
+    for piece in slices(trip, now):
         if not is_known(piece.stint):
             continue
-        for hour, span in parts(piece, "hour", trip, view.tz):
+        for hour, span in parts(piece, "hour", trip, tz):
             key = (piece.stint.position, kind(piece.stint), piece.stint.lure, int(hour[:2]))
             hours[key] = hours.get(key, 0.0) + span.total_seconds() / 3600
     for fish in trip.fish:
         if fish.was_struck and fish.position and is_known(fish):
             at = fish.bite_at or fish.first_at
-            key = (fish.position, kind(fish), fish.lure, int(hour_key(at, view.tz)[:2]))
+            key = (fish.position, kind(fish), fish.lure, int(hour_key(at, tz)[:2]))
             strikes[key] = strikes.get(key, 0) + 1
-    age_days = max(0.0, (view.now - (trip.last_at or view.now)).total_seconds() / 86_400)
-    age_days = 0.0 if trip.id == view.trip.id else age_days
     for key in {**hours, **strikes}:
         position, what, lure, at_hour = key
         yield Exposure(
