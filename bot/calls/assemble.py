@@ -170,7 +170,8 @@ class _Maker:
         before = tokens[element.start - 1].text if element.start else ""
         on_lure = before in ("on", "at", "for", "to", "the", "off", "from", "with")
         fishy = bool(self.drafts) and self.drafts[-1].act in FISHY
-        beside = fishy and self.drafts[-1].end == element.start
+        guess = before in ("probably", "think", "like", "be", "reckon")
+        beside = fishy and (self.drafts[-1].end == element.start or guess)
         if fishy and ((article and (not on_lure or before in ("to", "on"))) or beside):
             species = (("species", f"{colour['colours'][0]} marlin"),)
             return element._replace(kind="fish", slots=species)

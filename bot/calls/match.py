@@ -199,7 +199,7 @@ def _echo(lattice: Lattice, grammar: Grammar) -> bool:
     if lattice.size < 2:
         return False
     last = lattice.tokens[-1].text
-    return len(last) <= ECHO and last not in grammar.vocabulary
+    return len(last) <= ECHO and last.isalpha() and last not in grammar.vocabulary
 
 
 def _elements(

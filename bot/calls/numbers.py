@@ -88,6 +88,9 @@ def _numbers(lattice: Lattice, start: int) -> Iterator[Number]:
         yield whole
         yield from _fractions(lattice, whole)
     for word, end, cost in _words(lattice, start):
+        if word == "half":
+            for stop, extra in lattice.follow(end, ("a", "dozen")):
+                yield Number(6.0, stop, cost + extra)
         if word in ("a", "another"):
             for part, stop, extra in _words(lattice, end):
                 if part == "dozen":

@@ -36,7 +36,7 @@ _LENGTH_CM: Final = {
 _DEPTH_M: Final = {
     "foot": 0.3048, "feet": 0.3048, "ft": 0.3048, "metre": 1.0, "metres": 1.0, "m": 1.0,
     "fathom": 1.8288, "fathoms": 1.8288, "fth": 1.8288, "fm": 1.8288, "ftm": 1.8288,
-    "fa": 1.8288, "fths": 1.8288, "ftms": 1.8288, "fms": 1.8288,
+    "fa": 1.8288, "fath": 1.8288, "faths": 1.8288, "fths": 1.8288, "ftms": 1.8288, "fms": 1.8288,
 }  # fmt: skip
 _WEIGHT_KG: Final = {
     "pound": 0.45359237, "pounds": 0.45359237, "lb": 0.45359237, "lbs": 0.45359237,
@@ -55,7 +55,7 @@ UNITS: Final = (
     "kilo", "kilos", "knots", "minutes", "minute", "hour", "degrees", "celsius", "fahrenheit", "tag",
 )  # fmt: skip
 """Unit words that a garbled word may be repaired to."""
-_JOINS: Final = ("and", "over", "/", "with", "on")
+_JOINS: Final = ("and", "over", "/", "with", "on", "an")
 _WATER_WHATS: Final = ("weed", "current line", "temperature break")
 
 

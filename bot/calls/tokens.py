@@ -22,9 +22,10 @@ _PIECE: Final = re.compile(
     r"|(?P<times>x\s?\d+\b|\d+\s?x\b)"
     r"|(?P<gear>\d+/0)"
     r"|(?P<tag>#\s*[a-z]*-?\d[\w-]*|(?<![a-z0-9])[a-z]{1,4}-?\d{3,}[a-z0-9]*)"
+    r"|(?P<comma>\d{1,2},\d(?!\d))"
     r"|(?P<num>\d+(?:,\d{3})+|\d*\.\d+|\d+)"
     r"|(?P<word>[a-z]+(?:'[a-z]+)*'?)"
-    r"|(?P<mark>[\"'/&+@°%*=])"
+    r"|(?P<mark>[\"'/&+@°%*=>])"
     r"|(?P<stop>[^\w\s])"
 )
 _CONTRACTIONS: Final = (
@@ -40,7 +41,7 @@ _CONTRACTIONS: Final = (
     (re.compile(r"^([a-z]+)'ve$"), ("", "have")),
 )
 _ORDINALS: Final = {"1st": "first", "2nd": "second", "3rd": "third", "m8": "mate"}
-_MARKS: Final = {"&": "and", "+": "and", "@": "at", "°": "degrees", "/": "/", "*": "*"}
+_MARKS: Final = {"&": "and", "+": "and", "@": "at", "°": "degrees", "/": "/", "*": "*", ">": "to"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +94,8 @@ def _words(kind: str, text: str, before: list[Token], at: int) -> tuple[str, ...
         return _opened(text)
     if kind == "mark":
         return _mark(text, before, at)
+    if kind == "comma":
+        return (text.replace(",", "."),)
     if kind == "num":
         return (text.replace(",", ""),)
     if kind in ("clock", "dotted"):
@@ -122,6 +125,8 @@ def _mark(text: str, before: list[Token], at: int) -> tuple[str, ...]:
         return ("inch",) if number else ()
     if text == "'":
         return ("foot",) if number else ()
+    if text == "/" and before and before[-1].text == "with" and before[-1].end == at:
+        return ()  # w/
     return (_MARKS[text],) if text in _MARKS else ()
 
 

@@ -182,11 +182,22 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     ways, talk = paths(heard, grammar)
     found = _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
-    if (best > CLEAN or _suspect(heard, grammar)) and 0 < heard.size <= REPAIRED_WORDS:
+    if (
+        (best > CLEAN or _suspect(heard, grammar))
+        and not _greeting(ways)
+        and 0 < heard.size <= REPAIRED_WORDS
+    ):
         sure = frozenset(n for start, end in talk for n in range(start, end))
         wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
         found += _assembled(paths(wide, grammar)[0], wide, grammar, line)
     return sorted(found, key=lambda r: r.cost)
+
+
+def _greeting(ways: list[Path]) -> bool:
+    """Say whether a line is one or two words that mean nothing: "great", "good morning"."""
+    elements = ways[0].elements if ways else ()
+    words = sum(e.end - e.start for e in elements)
+    return words <= 2 and all(e.kind == "filler" for e in elements)
 
 
 def _suspect(heard: Lattice, grammar: Grammar) -> bool:
