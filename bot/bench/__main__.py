@@ -1,0 +1,34 @@
+"""`python -m bot.bench NAME`: the benchmarks, each loaded when it runs."""
+
+import sys
+from importlib import import_module
+from importlib.util import find_spec
+from typing import Final
+
+BENCHES: Final = {
+    "parse": "the parser against a general-purpose intent parser, on the same lines",
+    "confidence": "how true the stated confidence is; prints weights",
+    "export": "writes grammar/exported/",
+    "hear": "calls in noise, by engine and SNR; talk that must not be logged; time and memory",
+    "plan": "the planner against a general solver",
+    "advice": "simulated seasons: what the next change wins",
+    "scale": "a log of many trips: opening, tally, reply",
+    "crews": "many groups at once",
+}
+
+
+def main(argv: list[str]) -> int:
+    """Run the bench that is named first; the rest is its own."""
+    there = {n: d for n, d in BENCHES.items() if find_spec(f"bot.bench.{n}") is not None}
+    if not argv or argv[0] not in there:
+        print("usage: python -m bot.bench NAME [OPTIONS]\n", file=sys.stderr)
+        for name, does in there.items():
+            print(f"  {name:<11} {does}", file=sys.stderr)
+        return 0 if argv[:1] in (["-h"], ["--help"]) else 2
+    bench = import_module(f"bot.bench.{argv[0]}")
+    result = bench.main(argv[1:])
+    return int(result or 0)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
