@@ -108,7 +108,8 @@ def _smallest(large: Sentences) -> Sentences:
         seen: dict[tuple[int, frozenset[tuple[str, int]]], int] = {}
         finer = [
             seen.setdefault(
-                (kinds[state], frozenset((word, kinds[to]) for word, to in moves.items())), len(seen)
+                (kinds[state], frozenset((word, kinds[to]) for word, to in moves.items())),
+                len(seen),
             )
             for state, moves in enumerate(large.moves)
         ]

@@ -6,19 +6,23 @@ with nothing downloaded. A decoder serves one thread at a time; make one engine 
 
 import tempfile
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from bot.errors import EngineError, EngineMissing
+from bot.speech.accept import fitted
 from bot.speech.audio import Pcm
 from bot.speech.compact import Sentences, compact
 from bot.speech.engine import EngineGrammar
+from bot.speech.hearing import Hearing, figures, merged
 from bot.speech.jsgf import jsgf_words, undefined_rules
 from bot.speech.pronunciations import pronunciations, sounded_out
-from bot.speech.silence import cut, dither, snr_db
-from bot.transcript import Alternative, Transcript
+from bot.speech.silence import MARGIN_S, snr_db, speech_span
+from bot.speech.suppress import blended, covered, suppressed
+from bot.transcript import Transcript
 
 BEAM = 1e-40
 """Narrower (larger) is faster and loses sentences; measured: wider gains nothing."""
@@ -26,15 +30,29 @@ PHONE_BEAM = 1e-40
 WORD_BEAM = 1e-25
 LANGUAGE_WEIGHT = 6.5
 """PocketSphinx's own."""
-MOST_ALTERNATIVES = 8
-_NBEST_LOOKED_AT = 60
+_NBEST_LOOKED_AT = 25
 """Hypotheses drawn from the lattice; most are unfinished or differ only in silence."""
+_ALL_PHONES = ("measure", "oil", "how", "the", "thing", "church", "judge", "should", "who", "yes", "why",
+               "father", "buying", "pat", "dog", "coffee", "zoo", "very", "loud", "bird", "make", "no")  # fmt: skip
+"""Words that between them have every phone of English."""
+_PHONES = "_phones"
+"""Name of the search that follows sounds without words."""
+_NOISY_DB = 14.0
+"""Below this estimate the suppressed sound is listened to more than the sound as it came."""
 _KEPT_GRAMMARS = 4
 """Compiled grammars kept in the decoder, latest last."""
 _SCORE_SHIFT = 1024.0
 """PocketSphinx divides its log scores by this (SENSCR_SHIFT, 10 bits)."""
 _SCORE_SPREAD = 15.0
 """Log score that makes an alternative e times less likely; smaller makes the best stand out more."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Take:
+    """The recording as one hearing gets it, and how much that hearing counts."""
+
+    sound: Pcm
+    weight: float
 
 
 class SphinxEngine:
@@ -44,6 +62,7 @@ class SphinxEngine:
 
     def __init__(self) -> None:
         self._decoder = _decoder()
+        _add_phone_loop(self._decoder)
         self._digest = ""
         self._loaded: dict[str, Sentences] = {}
         self._sounded_out: dict[str, str] = {}
@@ -73,33 +92,73 @@ class SphinxEngine:
         return bool(text) and self._loaded[self._digest].accepts(text)
 
     def transcribe(self, pcm: Pcm) -> Transcript:
-        """Hear one recording; gives complete sentences only."""
+        """Hear one recording in several ways; gives complete sentences only."""
         if not self._digest:
             raise EngineError("PocketSphinx has no grammar yet: call prepare first")
-        speech = cut(pcm)
-        self._decode(speech)
-        frames = max(1, self._decoder.n_frames())
-        heard = self._sentences()
-        best = heard[0][1] if heard else 0.0
-        weights = [float(np.exp((score - best) / _SCORE_SPREAD)) for _, score in heard]
-        total = sum(weights)
-        alternatives = tuple(
-            Alternative(text, weight / total)
-            for (text, _), weight in zip(heard, weights, strict=True)
+        ratio = snr_db(pcm)
+        first, *others = _takes(pcm, ratio)
+        hearings = [(self._heard(first.sound, nbest=True), first.weight)]
+        hearings += [(self._heard(take.sound, nbest=False), take.weight) for take in others]
+        alternatives = merged(hearings, _SCORE_SPREAD)
+        if not alternatives:
+            return Transcript((), self.name, pcm.seconds, {"snr_db": ratio, "accept": 0.0})
+        signals = dict(
+            figures(
+                [hearing for hearing, _ in hearings],
+                alternatives[0].text,
+                self._phones_score(first.sound),
+                ratio,
+            )
         )
-        signals = {"snr_db": snr_db(pcm), "score_per_frame": best / frames, "frames": float(frames)}
+        if model := fitted():
+            signals["accept"] = model.probability(signals)
         return Transcript(alternatives, self.name, pcm.seconds, signals)
 
-    def _decode(self, speech: Pcm) -> None:
-        """Run the decoder over a recording, with nothing left in it of the one before."""
+    def _heard(self, sound: Pcm, *, nbest: bool) -> Hearing:
+        """Decode one take with the grammar."""
+        self._decoder.activate_search(self._digest)
+        self._decode(sound)
+        frames = max(1, self._decoder.n_frames())
+        sentences = self._sentences(nbest=nbest)
+        best = self._decoder.hyp()
+        if not sentences or best is None:
+            return Hearing((), frames)
+        words = [
+            (segment.word, segment.end_frame - segment.start_frame + 1, _log(segment.ascore))
+            for segment in self._decoder.seg()
+        ]
+        spoken = [word for word in words if word[0][0] not in "<[+("]
+        inner = sum(length for name, length, _ in words[1:-1] if name[0] in "<[+(")
+        return Hearing(
+            tuple(sentences),
+            frames,
+            _log(best.score) / frames,
+            min((score / length for _, length, score in spoken), default=-10.0),
+            inner / frames,
+            sum(len(self._phones(name)) for name, _, _ in spoken),
+        )
+
+    def _phones(self, word: str) -> list[str]:
+        return (self._decoder.lookup_word(word) or "").split()
+
+    def _phones_score(self, sound: Pcm) -> float:
+        """Give the log score per frame of the best row of phones, whatever it means."""
+        self._decoder.activate_search(_PHONES)
+        self._decode(sound)
+        best = self._decoder.hyp()
+        self._decoder.activate_search(self._digest)
+        return _log(best.score) / max(1, self._decoder.n_frames()) if best else -8.0
+
+    def _decode(self, sound: Pcm) -> None:
+        """Run the decoder over a take, with nothing left in it of the one before."""
         self._decoder.reinit_feat()  # the running cepstral mean and the noise tracker start anew
         self._decoder.start_utt()
         try:
-            self._decoder.process_raw(dither(speech).samples.tobytes(), full_utt=True)
+            self._decoder.process_raw(sound.samples.tobytes(), full_utt=True)
         finally:
             self._decoder.end_utt()
 
-    def _sentences(self) -> list[tuple[str, float]]:
+    def _sentences(self, *, nbest: bool) -> list[tuple[str, float]]:
         """Give complete sentences with their log score, best first, none twice."""
         best = self._decoder.hyp()
         if best is None or not best.hypstr:
@@ -107,8 +166,8 @@ class SphinxEngine:
         first = _log(best.score)
         found: dict[str, float] = {best.hypstr: first} if self.accepts(best.hypstr) else {}
         shift = 0.0
-        for number, other in enumerate(self._decoder.nbest()):
-            if number >= _NBEST_LOOKED_AT or len(found) >= MOST_ALTERNATIVES or other is None:
+        for number, other in enumerate(self._decoder.nbest() if nbest else ()):
+            if number >= _NBEST_LOOKED_AT or other is None:
                 break
             score = _log(other.score)
             if number == 0:
@@ -169,6 +228,35 @@ class SphinxEngine:
             path = Path(folder) / "grammar.fsg"
             grammar.writefile(str(path))  # there is no other way to its arcs
             return path.read_text(encoding="utf-8")
+
+
+def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
+    """Give the recording as it is listened to: cut to the speech, with more or less noise in it."""
+    quiet = suppressed(pcm)
+    span = speech_span(quiet)
+    start_s, end_s = span.start_s - MARGIN_S, span.end_s + MARGIN_S
+    noisy = ratio_db < _NOISY_DB
+    shares = (0.1, 0.3, 0.0) if noisy else (0.25, 1.0)
+    weights = (0.45, 0.3, 0.25) if noisy else (0.55, 0.45)
+    return tuple(
+        _Take(covered(blended(pcm, quiet, share).slice(start_s, end_s)), weight)
+        for share, weight in zip(shares, weights, strict=True)
+    )
+
+
+def _add_phone_loop(decoder: Any) -> None:
+    """Teach the decoder each phone as a word of its own, in any order."""
+    import pocketsphinx
+
+    phones = sorted({phone for word in _ALL_PHONES for phone in pronunciations()[word][0].split()})
+    loop = pocketsphinx.FsgModel(_PHONES, decoder.get_logmath(), LANGUAGE_WEIGHT, 2)
+    for phone in phones:
+        decoder.add_word(f"_{phone}", phone, False)
+        loop.trans_add(0, 0, 0, loop.word_add(f"_{phone}"))
+    loop.null_trans_add(0, 1, 0)
+    loop.set_start_state(0)
+    loop.set_final_state(1)
+    decoder.add_fsg(_PHONES, loop)
 
 
 def _built(name: str, sentences: Sentences, logmath: Any) -> Any:
