@@ -128,7 +128,11 @@ class _Maker:
         draft.given = frozenset(k for k, _ in element.cue.gives)
         waiting, self._pending = self._pending, []
         if draft.act == "amend" and not self.drafts and waiting:
-            draft.before = {k: v for phrase in waiting for k, v in phrase.slots}
+            names = {k for phrase in waiting for k, _ in phrase.slots}
+            if "position" in names and names & set(LURE):
+                self._implied(waiting)
+            else:
+                draft.before = {k: v for phrase in waiting for k, v in phrase.slots}
             waiting = []
         for phrase in waiting:
             if not give(draft, phrase) and not (self.drafts and self._again(phrase)):
