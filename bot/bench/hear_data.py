@@ -95,7 +95,7 @@ def people(
     """Give telephone prompts spoken by a person, every second file; none where not installed."""
     rng = np.random.default_rng(seed)
     files = sorted(PROMPTS.glob("*.g722"))[half::2]
-    rng.shuffle(files)  # type: ignore[arg-type]
+    rng.shuffle(files)
     return [
         _item(str(path), "human", n, seed, rng, ("allison",), noises, snrs_db)
         for n, path in enumerate(files[:count])

@@ -63,7 +63,12 @@ def main(argv: list[str]) -> int:
     lines = [_make(folder, number, *call) for number, call in enumerate(CALLS)]
     for file, said in KOREAN_CALLS:
         (folder / f"{file}.ogg").write_bytes(opus(_padded(speak(said, KOREAN))))
-        line = {"file": f"{file}.ogg", "said": said, "voice": "korean", "noise": None}
+        line: dict[str, object] = {
+            "file": f"{file}.ogg",
+            "said": said,
+            "voice": "korean",
+            "noise": None,
+        }
         lines.append(line | {"snr_db": None})
     text = "".join(json.dumps(line, ensure_ascii=False) + "\n" for line in lines)
     (folder / "index.jsonl").write_text(text, encoding="utf-8")

