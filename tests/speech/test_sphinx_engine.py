@@ -41,6 +41,21 @@ def test_most_of_the_committed_calls_are_heard_and_nearly_all_are_among_the_alte
     assert among >= 0.85 * len(CALLS)
 
 
+def test_talk_is_trusted_less_than_calls_that_were_heard_right(engine: SphinxEngine) -> None:
+    trusted, talk = [], []
+    for line in table():
+        if line["noise"]:
+            heard = engine.transcribe(recording(line["file"].removesuffix(".ogg")))
+            if line["file"].startswith("oov_"):
+                talk.append(heard.signals["accept"])
+            elif _called(heard.best) == _called(line["said"]):
+                trusted.append(heard.signals["accept"])
+
+    assert len(talk) >= 6
+    assert max(talk) < 0.5
+    assert sorted(trusted)[len(trusted) // 10] > 0.85
+
+
 def test_a_transcript_says_where_it_came_from(engine: SphinxEngine) -> None:
     sound = recording("lines_in")
 
