@@ -1,11 +1,13 @@
 """From the trip to the next change: what the advice is given, and the call that makes its change."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, time, tzinfo
 from functools import lru_cache
 
+from bot.advice.choose import Moment
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
-from bot.advice.next_change import next_change
+from bot.advice.next_change import anything_goes, judge, next_change
+from bot.advice.reason import Contrast, contrasts
 from bot.advice.season import Earlier
 from bot.answers.past import Past
 from bot.answers.view import View
@@ -19,29 +21,52 @@ from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import Stint, Trip
 
 
-def verdict(view: View) -> Verdict:
-    """Give the next change worth making, or why to hold."""
-    trip = view.trip
-    if not trip.is_fishing:
-        return Hold("lines are not in", 10.0)
-    if trip.fish_on:
-        return Hold("a fish is on, leave the other lines as they are", 0.0)
-    known = [lure for lure in trip.in_water.values() if is_known(lure)]
-    if not known:
-        return Hold("no lure is logged in the water", 10.0)
-    spares = tuple(spare(lure) for lure in view.ready)
-    if not spares:
-        why = "no other lure is called ready" if view.box else "no tackle box to choose from"
-        return Hold(why, 0.0)
+def verdict(view: View, more: Sequence[Exposure] = ()) -> Verdict:
+    """Give the next change worth making, or why to hold; `more` is added to the record, to see what then."""
+    hold = held_back(view)
+    if hold is not None:
+        return hold
     return next_change(
-        cells(trip, view),
+        (*cells(view.trip, view), *more),
         in_water(view),
-        spares,
+        spares(view),
         now=view.now,
         previous=changes(view),
         allowed=lambda position, one: _allowed(view, position, one),
         earlier=earlier(view),
     )
+
+
+def held_back(view: View) -> Hold | None:
+    """Give why nothing can be weighed now, or None."""
+    trip = view.trip
+    if not trip.is_fishing:
+        return Hold("lines are not in", 10.0)
+    if trip.fish_on:
+        return Hold("a fish is on, leave the other lines as they are", 0.0)
+    if not any(is_known(lure) for lure in trip.in_water.values()):
+        return Hold("no lure is logged in the water", 10.0)
+    if not view.ready:
+        why = "no other lure is called ready" if view.box else "no tackle box to choose from"
+        return Hold(why, 0.0)
+    return None
+
+
+def differences(view: View, advice: Advice) -> tuple[Contrast, ...]:
+    """Give what the record says of all in which a proposed lure differs from the one that is there."""
+    there = next((one for one in in_water(view) if one.position == advice.position), None)
+    lure = view.lure(advice.lure)
+    if there is None or lure is None:
+        return ()
+    today, before = cells(view.trip, view), earlier(view)
+    moment = Moment(in_water(view), spares(view), view.now, 1.0)
+    judged = judge(today, moment, anything_goes, before)
+    return contrasts(judged.outlook, today, before.cells, there.kind, spare(lure).kind)
+
+
+def spares(view: View) -> tuple[Spare, ...]:
+    """Give the lures that are ready to go out."""
+    return tuple(spare(lure) for lure in view.ready)
 
 
 def earlier(view: View) -> Earlier:

@@ -6,14 +6,14 @@ from typing import Final
 
 from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
-from bot.answers.answer import NO, YES, Answer, Offer
+from bot.answers.answer import NO, WHY, YES, Answer, Offer
 from bot.answers.fit import tackle_lines
 from bot.answers.questions import advice_line, answer
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
 from bot.calls.phrasing import in_words
 from bot.messages import Advice, Button
-from bot.replies.amounts import percent, sentence
+from bot.replies.amounts import clock, number, percent, sentence
 from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, spoken_line
 from bot.trip.call import Call
@@ -21,13 +21,15 @@ from bot.trip.decide import Decision, Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
-from bot.trip.lures import label
+from bot.trip.lures import is_known, label
 from bot.trip.oddities import Oddity
 from bot.trip.state import Fish, Trip
 
 FISH_ACTS: Final = frozenset(
     {"raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release"}
 )
+LONG_REASON: Final = 60
+"""Letters of a reason to hold that are read at a glance."""
 MOST_LINES: Final = 4
 """Lines for entries of one message; more are named in a row."""
 SAID_LATELY: Final = timedelta(minutes=30)
@@ -64,11 +66,11 @@ def read_back(change: Change, private: bool = False) -> Answer:
     about = _fish_entry(change)
     if about is not None:
         lines.append(tally_line(change.after, _fish_of(change.after.trip, about), about.call.act))
-        found = verdict(change.after)
-        lines.append(_advice_words(change, found))
-        advice = found if isinstance(found, Advice) else None
-        if advice is not None and not buttons:
-            buttons = (_done(change, advice), Button("Why", "why"))
+        if offer is None:
+            found = verdict(change.after)
+            lines.append(_advice_words(change, found))
+            advice = found if isinstance(found, Advice) else None
+            buttons = (_done(change, advice), WHY) if advice else ()
         lines += _caution(change)
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += _after_void(change)
@@ -102,7 +104,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
         return lines, " ".join(spoken)
     for one in told[:MOST_LINES]:
         words = logged_line(_about(one, change))
-        lines.append(f"Corrected: {_lower(words)}" if one.replaces else words)
+        lines.append(_corrected(words, one, change) if one.replaces else words)
     if len(told) > MOST_LINES:
         lines.append(f"Also: {list_words([one.call for one in told[MOST_LINES:]])}.")
     if told:
@@ -113,6 +115,26 @@ def _logged(change: Change) -> tuple[list[str], str]:
     if decision.new_trip and all(one.call.act != "trip_start" for one in told):
         lines.append("A new trip begins with it.")
     return lines, " ".join(spoken)
+
+
+def _corrected(words: str, one: Resolved, change: Change) -> str:
+    """Say what an entry says now, and what it said before."""
+    old = next((e for e in change.before.stood if e.id == one.replaces), None)
+    was = []
+    if old is not None:
+        call, new = old.call, one.call
+        if call.position != new.position and call.position:
+            was.append(call.position)
+        if label(call) != label(new) and is_known(call) and call.position == new.position:
+            was.append(label(call))
+        if call.species != new.species and call.species:
+            was.append(call.species)
+        if call.weight_kg != new.weight_kg and call.weight_kg is not None:
+            was.append(f"{number(call.weight_kg)} kg")
+        if old.at != one.at:
+            was.append(clock(old.at, change.after.tz))
+    tail = f" (was {', '.join(was)})" if was else ""
+    return f"Corrected: {_lower(words)}{tail}"
 
 
 def _laid(told: list[Resolved]) -> str:
@@ -181,12 +203,21 @@ def _fish_of(trip: Trip, entry: Entry) -> Fish | None:
 
 def _advice_words(change: Change, found: Verdict) -> str:
     """Write the next change in full once, and in short while it stays the same."""
+    if isinstance(found, Hold):
+        return advice_line(replace(found, reason=_first_clause(found.reason)))
     last = change.before.advised
-    if isinstance(found, Hold) or last is None or change.said_at - last.at > SAID_LATELY:
+    if last is None or change.said_at - last.at > SAID_LATELY:
         return advice_line(found)
     if (last.advice.position, last.advice.lure) != (found.position, found.lure):
         return advice_line(found)
     return f"Next: still {found.lure} on the {found.position}, better with {percent(found.chance)}."
+
+
+def _first_clause(reason: str) -> str:
+    """Cut a reason that is too long for a wet phone to what it comes to; `why` gives the rest."""
+    if len(reason) <= LONG_REASON:
+        return reason
+    return reason.split(": ")[-1].split(", ")[0]
 
 
 def _done(change: Change, advice: Advice) -> Button:
