@@ -35,6 +35,24 @@ def test_most_recordings_are_heard_word_for_word(
     assert len(right) >= len(spoken) - 2
 
 
+def test_a_misheard_or_doubtful_call_is_asked_about_and_its_answer_logs_it(
+    shown: tuple[tuple[Said, ...], str, Path],
+) -> None:
+    talk = shown[0]
+
+    asked = [n for n, said in enumerate(talk) if said.reply.ask and said.told.sound]
+    assert asked
+    assert all(talk[n].reply.logged == () for n in asked)
+    assert all(talk[n + 1].told.only_if and talk[n + 1].reply.logged for n in asked)
+
+
+def test_a_change_is_proposed_and_made(shown: tuple[tuple[Said, ...], str, Path]) -> None:
+    said = next(said for said in shown[0] if said.told.said == "do it")
+
+    assert said.reply.calls[0]["act"] == "swap"
+    assert said.reply.logged
+
+
 def test_the_crew_speaks_with_several_voices_over_an_engine() -> None:
     lines = [json.loads(line) for line in (FOLDER / "day.jsonl").read_text().splitlines()]
 

@@ -184,9 +184,9 @@ def _label(lure: LureSlots) -> str:
 
 
 def _allowed(view: View, position: str, one: Spare) -> bool:
-    """Say whether no tackle rule warns of a lure at a position."""
+    """Say whether no tackle rule speaks against a lure at a position."""
     outfit, lure = view.boat.outfit(position), view.lure(one.name)
     if outfit is None or lure is None:
         return True
     rig = Rig(lure, outfit, view.trip.speed_kn)
-    return all(finding.severity != "warning" for finding in findings(rig))
+    return all(finding.severity == "note" for finding in findings(rig))

@@ -13,7 +13,7 @@ from bot.trip.call import Call
 from bot.trip.exposure import By
 from bot.trip.tally import TallyRow, tally
 
-MOST_ROWS: Final = 4
+MOST_ROWS: Final = 3
 MOST_STRIKES: Final = 3
 """Strikes that are tried out when it is asked what would change a judgement."""
 

@@ -11,11 +11,10 @@ from bot.answers.fit import tackle_lines
 from bot.answers.questions import advice_line, answer
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
-from bot.calls.phrasing import in_words
 from bot.messages import Advice, Button
 from bot.replies.amounts import clock, number, percent, sentence
 from bot.replies.helping import SHORT_CAUTION
-from bot.replies.logged import Logged, list_words, logged_line, spoken_line
+from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.trip.call import Call
 from bot.trip.decide import Decision, Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -57,7 +56,7 @@ def read_back(change: Change, private: bool = False) -> Answer:
     mend = _mend(change.decision.oddities)
     lines += _findings(change.decision.oddities)
     if mend is not None:
-        offer = Offer(f"Shall I log {in_words(mend)}?", ((mend,),), said="mend")
+        offer = Offer(f"Shall I log {_mend_words(mend)}?", ((mend,),), said="mend")
         lines.append(offer.question)
         spoken = f"{spoken} {offer.question}"
         buttons = (YES, NO)
@@ -186,6 +185,10 @@ def _fought(one: Resolved, change: Change) -> timedelta | None:
 
 def _mend(oddities: tuple[Oddity, ...]) -> Call | None:
     return next((oddity.mend for oddity in oddities if oddity.mend is not None), None)
+
+
+def _mend_words(mend: Call) -> str:
+    return ", ".join([short(mend), label(mend)] if is_known(mend) else [short(mend)])
 
 
 def _findings(oddities: tuple[Oddity, ...]) -> list[str]:
