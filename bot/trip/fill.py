@@ -12,7 +12,7 @@ from bot.tackle.items import Lure
 from bot.trip.call import TAKES, Call
 from bot.trip.encounters import Wanted, just_missed, meant, struck_together, wanted
 from bot.trip.lines import line_for, line_with, moved_from
-from bot.trip.lures import agrees, from_box, from_water
+from bot.trip.lures import agrees, from_box, from_water, is_known
 from bot.trip.state import Fish, Trip
 
 BITES: Final = frozenset({"raise", "strike", "hookup"})
@@ -58,11 +58,22 @@ def _bite(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     placed = call if call.position else _placed(call, trip, at, box)
     if placed.position is None:
         return from_box(placed, box)
+    bitten = _bitten(placed, trip, at)
+    if bitten is not None:
+        return from_water(placed, bitten)
     there = trip.spread.get(line_for(trip.spread, placed.position, placed.side))
     boxed = from_box(placed, box)
     if there is not None and agrees(boxed if placed.lure else placed, there):
         return from_water(placed, there)
     return boxed
+
+
+def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
+    """Give the fish that is now on, where its strike says which lure it took: as said, it stays so."""
+    if call.act != "hookup" or call.names_lure:
+        return None
+    fish = fish_meant(call, trip, at)
+    return fish if fish is not None and fish.struck_at and is_known(fish) else None
 
 
 def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:

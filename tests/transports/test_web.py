@@ -1,5 +1,6 @@
 """The web chat: who is let in, what is logged once, and the page in a real browser."""
 
+import contextlib
 import json
 import os
 import shutil
@@ -7,6 +8,7 @@ import signal
 import socket
 import subprocess
 import sys
+import time
 import wave
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -50,10 +52,24 @@ def served(tmp_path: Path) -> Iterator[Served]:
         env=os.environ | {"PYTHONPATH": str(root)},
     )
     assert process.stdout is not None
-    yield Served(f"http://127.0.0.1:{port}/", process.stdout, tmp_path, process)
-    process.send_signal(signal.SIGTERM)
-    assert process.wait(20) == 0
-    process.stdout.close()
+    try:
+        _wait_until_served(port)
+        yield Served(f"http://127.0.0.1:{port}/", process.stdout, tmp_path, process)
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(20) == 0
+    finally:
+        process.kill()
+        process.wait()
+        process.stdout.close()
+
+
+def _wait_until_served(port: int) -> None:
+    """Wait for the server: told to stop before it listens, it could only be cut off."""
+    for _ in range(600):
+        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), 1):
+            return
+        time.sleep(0.05)
+    raise AssertionError("the web chat did not come up within 30 s")
 
 
 @contextmanager
