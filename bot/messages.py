@@ -28,6 +28,14 @@ class Message:
     """File name of the recording, for messages about it."""
     private: bool = False
     """True where only the wheelhouse reads the answer: it may be fuller."""
+    latitude: float | None = None
+    """Where the boat was, degrees, north positive; None where nobody shared it."""
+    longitude: float | None = None
+    """Degrees, east positive."""
+    edited_at: datetime | None = None
+    """When the text was put right by its sender; `ref` and `at` stay those of the first version."""
+    skipper: bool = True
+    """False for one who may not take back what others logged."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,6 +50,8 @@ def encode(record: Record, trip: str) -> Row:
                 body["inferred"] = record.inferred
             if record.replaces is not None:
                 body["replaces"] = record.replaces
+            if record.place is not None:
+                body["latitude"], body["longitude"] = record.place
         case Voided():
             kind, body = VOIDED, {"entries": record.entries}
         case Restored():
@@ -84,6 +86,7 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
         return Entry(
             row.id, row.trip, at, from_json(body["call"]), row.crew, row.source, row.text,
             row.message, body.get("replaces"), tuple(body.get("inferred", ())),
+            body.get("latitude"), body.get("longitude"),
         )  # fmt: skip
     if row.kind == VOIDED:
         return Voided(row.id, tuple(body["entries"]), at, row.message)

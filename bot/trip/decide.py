@@ -13,8 +13,9 @@ from typing import Final
 from bot.findings import Finding
 from bot.tackle.items import Lure
 from bot.trip.call import CONTROL, QUESTIONS, Call
-from bot.trip.corrections import Refused, amend_target, amended, undo_target
-from bot.trip.entry import Entry, Record, Restored, Voided
+from bot.trip.corrections import Refused, Undo, amend_target, amended, undo_target
+from bot.trip.edits import pairs
+from bot.trip.entry import Entry, Place, Record, Restored, Voided
 from bot.trip.exposure import FORGOTTEN_AFTER
 from bot.trip.fill import FISH_ACTS, Filled, fill
 from bot.trip.fold import Folding, fold
@@ -22,6 +23,7 @@ from bot.trip.memory import Memory, Now
 from bot.trip.oddities import Oddity, oddities
 from bot.trip.state import Trip
 from bot.trip.times import when
+from bot.trip.twice import Second
 
 START_AGAIN: Final = timedelta(hours=6)
 """After so long without a word "trip start" begins another trip, though nobody ended the last."""
@@ -29,6 +31,8 @@ AFTERWARDS: Final = timedelta(hours=12)
 """For so long after its end a trip takes notes, lures to rework and the like."""
 
 _AFTER_TRIP: Final = frozenset({"note", "mark", "ready", "rework", "trip_end"})
+STILL_THERE: Final = timedelta(minutes=2)
+"""What happened longer before it was said happened at another place: the boat goes on."""
 _DRAFT: Final = "~"
 """Begins the ids of entries that are not numbered yet; sorts after every real id."""
 
@@ -48,6 +52,10 @@ class Resolved:
     """The words, where they are not those of this message alone."""
     implied: bool = False
     """True for what nobody said: the start of a trip, an entry that follows a correction."""
+    first: str | None = None
+    """Who had logged it, where it is the same event called by one more."""
+    place: Place | None = None
+    """Where it happened, where it stands for an entry that knew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +69,10 @@ class Context:
     """The whole text."""
     memory: Memory | None = None
     """Where the same log was looked at before, so that it need not be folded again."""
+    instead: Undo | None = None
+    """What an earlier version of this message did, which is taken back first."""
+    seconds: tuple[Second, ...] = ()
+    """Events that are in the log already and were called again by somebody else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,12 +118,20 @@ class _Progress:
     undone_at: datetime | None = None
     """When that happened which this message took back: "undo that, it was a strike on ...\""""
     made: int = 0
+    edits: bool = False
+    """True where the message stands for an earlier version of itself."""
+    places: list[Entry | None] = field(default_factory=list)
+    """For each call of such a message, in order, the entry in whose place it stands."""
 
 
 def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -> Decision:
     """Decide what the calls of one message mean; `records` are those of the latest trip, as made."""
     now = context.memory.now(records).copy() if context.memory else Now.after(records)
     so_far = _Progress(context, list(records), now)
+    before = now.stood
+    gone = _take_back(so_far, calls, context.instead) if context.instead else ()
+    for second in context.seconds:
+        _put_right(so_far, second.entry, second.more, second.crew)
     for call in calls:
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
@@ -121,6 +141,8 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
             _amend(so_far, call)
         else:
             _log(so_far, call)
+    if gone and so_far.drafts:
+        _follow(so_far, before, min(entry.at for entry in gone))
     return Decision(
         tuple(so_far.drafts.values()),
         tuple(so_far.voids),
@@ -157,6 +179,8 @@ class Numbering:
     source: str
     text: str
     said_at: datetime
+    place: Place | None = None
+    """Where the boat was when it was said."""
 
 
 def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
@@ -167,13 +191,29 @@ def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
     if decision.restores:
         records.append(Restored(about.new_id(), decision.restores, about.said_at, about.message))
     for one in decision.entries:
+        here = about.place if about.said_at - one.at <= STILL_THERE and not one.replaces else None
+        place = one.place or here or (None, None)
         records.append(
             Entry(
                 about.new_id(), about.trip, one.at, one.call, one.crew or about.crew,
                 about.source, one.text or about.text, about.message, one.replaces, one.inferred,
+                *place,
             )
         )  # fmt: skip
     return tuple(records)
+
+
+def _take_back(so_far: _Progress, calls: Sequence[Call], did: Undo) -> tuple[Entry, ...]:
+    """Take back what an earlier version of the message did; gives the entries that go."""
+    gone = tuple(r for r in so_far.records if isinstance(r, Entry) and r.id in did.void)
+    new = [call for call in calls if call.is_entry]
+    so_far.edits, so_far.places = True, list(pairs(gone, new))
+    if did.void:
+        _void(so_far, did.void)
+    if did.restore:
+        so_far.restores.extend(did.restore)
+        _add(so_far, Restored(_DRAFT, did.restore, so_far.context.said_at, _DRAFT))
+    return gone
 
 
 def _log(so_far: _Progress, call: Call) -> None:
@@ -182,9 +222,11 @@ def _log(so_far: _Progress, call: Call) -> None:
     at = when(call, context.said_at, context.tz, trip.started)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
-    if not so_far.drafts and needs_new_trip(trip, call, at):
-        so_far.new_trip = True
-        so_far.records, so_far.now = [], Now()
+    old = so_far.places.pop(0) if so_far.places else None
+    if not so_far.drafts and _begins(so_far, call, at):
+        if not so_far.edits:
+            so_far.new_trip = True
+            so_far.records, so_far.now = [], Now()
         if call.act != "trip_start":
             _draft(so_far, Resolved(Call("trip_start"), at, implied=True))
     then = so_far.now.trip
@@ -193,7 +235,17 @@ def _log(so_far: _Progress, call: Call) -> None:
     said = call.with_slots(ago_min=None, clock=None)
     full = fill(said, then, at, context.box, context.heard)
     so_far.oddities.extend(oddities(said, full.call, then, at))
-    _draft(so_far, Resolved(full.call, at, full.inferred))
+    known = old.place if old is not None and old.at == at else None
+    replaces = old.id if old is not None else None
+    _draft(so_far, Resolved(full.call, at, full.inferred, replaces, place=known))
+
+
+def _begins(so_far: _Progress, call: Call, at: datetime) -> bool:
+    """Say whether a trip begins here; an edited message stays in the trip that it was part of."""
+    trip = so_far.now.trip
+    if so_far.edits and so_far.records:
+        return trip.last_at is None
+    return needs_new_trip(trip, call, at)
 
 
 def _undo(so_far: _Progress, call: Call) -> None:
@@ -228,22 +280,35 @@ def _add(so_far: _Progress, record: Record) -> None:
 
 
 def _amend(so_far: _Progress, call: Call) -> None:
-    context = so_far.context
-    target = amend_target(so_far.records, call, context.tz)
+    target = amend_target(so_far.records, call, so_far.context.tz)
     if isinstance(target, Refused):
         so_far.refused.append(target)
         return
-    before = so_far.now.stood
+    _put_right(so_far, target, call)
+
+
+def _put_right(so_far: _Progress, target: Entry, call: Call, crew: str | None = None) -> None:
+    """Put an entry right by what was said; `crew` joins it where it is a second call of the same."""
+    context, before = so_far.context, so_far.now.stood
     at = target.at
     if call.ago_min is not None or call.clock is not None:
         at = when(call, context.said_at, context.tz, so_far.now.trip.started)
     said = amended(target, call)
     then = fold((e for e in before if e.id != target.id), until=at)
     full = fill(said, then, at, context.box, target.text)
-    so_far.oddities.extend(oddities(said, full.call, then, at))
+    if crew is None:
+        so_far.oddities.extend(oddities(said, full.call, then, at))
     changed = replace(target, at=at, call=full.call, inferred=full.inferred)
-    _replace(so_far, target, changed, heard=context.heard)
-    since = min(at, target.at)
+    if crew is not None:
+        changed = replace(changed, crew=f"{target.crew}, {crew}")
+    first = target.crew if crew is not None else None
+    _replace(so_far, target, changed, heard=context.heard, first=first)
+    _follow(so_far, before, min(at, target.at))
+
+
+def _follow(so_far: _Progress, before: Sequence[Entry], since: datetime) -> None:
+    """Find anew what nobody said, from a time on, and put right what follows otherwise now."""
+    context = so_far.context
     old = _derived(before, since, context)
     for entry, new in _derived(so_far.now.stood, since, context).values():
         known = old.get(entry.id)
@@ -271,7 +336,9 @@ def _derived(
     return found
 
 
-def _replace(so_far: _Progress, old: Entry, new: Entry, heard: str | None = None) -> None:
+def _replace(
+    so_far: _Progress, old: Entry, new: Entry, heard: str | None = None, first: str | None = None
+) -> None:
     draft = so_far.drafts.get(old.id)
     made = Resolved(
         new.call,
@@ -281,6 +348,8 @@ def _replace(so_far: _Progress, old: Entry, new: Entry, heard: str | None = None
         new.crew or None,
         new.text if heard is None else f"{new.text}; {heard}",
         implied=heard is None,
+        first=first,
+        place=new.place,
     )
     if draft is None:
         _void(so_far, (old.id,))

@@ -12,6 +12,9 @@ from datetime import datetime
 from bot.messages import Advice
 from bot.trip.call import Call
 
+Place = tuple[float, float]
+"""Latitude and longitude in degrees, north and east positive."""
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -35,6 +38,17 @@ class Entry:
     """The entry that this one puts right."""
     inferred: tuple[str, ...] = ()
     """Slots of `call` that nobody said: they follow from the log or the box, and may be found anew."""
+    latitude: float | None = None
+    """Degrees, north positive; where the boat was, as somebody aboard shared it."""
+    longitude: float | None = None
+    """Degrees, east positive."""
+
+    @property
+    def place(self) -> Place | None:
+        """Give latitude and longitude, where both are known."""
+        if self.latitude is None or self.longitude is None:
+            return None
+        return self.latitude, self.longitude
 
 
 @dataclass(frozen=True, slots=True)

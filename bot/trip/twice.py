@@ -1,0 +1,152 @@
+"""Whether an event was called already by somebody else: three people shout at the same fish.
+
+The same act within a minute, on the same position or with none said, by another of the crew, is one
+event. Where the details differ, or a fish may have come back in between, it is a doubt. Pure.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+from typing import Any, Final
+
+from bot.trip.call import CONTROL, Call
+from bot.trip.entry import Entry
+from bot.trip.fill import BITES, ENDINGS
+from bot.trip.state import Fish
+from bot.trip.times import when
+
+WITHIN: Final = timedelta(seconds=60)
+"""So close together two calls of the same are one event; longer joins more."""
+EVENTS: Final = BITES | ENDINGS | {
+    "trip_start", "trip_end", "lines_in", "lines_out", "set", "clear", "swap", "sighting",
+}  # fmt: skip
+"""Acts that happen once, however many call them; a speed or a note is everybody's own."""
+
+_NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
+
+
+@dataclass(frozen=True, slots=True)
+class Second:
+    """An event that is in the log, called once more."""
+
+    entry: Entry
+    more: Call
+    """An `amend` with the details that only the second caller gave; often none."""
+    crew: str
+
+
+@dataclass(frozen=True, slots=True)
+class Twice:
+    """The calls of a message: those that are in the log already, and the rest."""
+
+    rest: tuple[Call, ...]
+    seconds: tuple[Second, ...] = ()
+    doubt: Entry | None = None
+    """An entry that may be the same event as one of the calls, or may not."""
+
+
+def called_twice(
+    calls: Sequence[Call],
+    stood: Sequence[Entry],
+    fish: Sequence[Fish],
+    crew: str,
+    said_at: datetime,
+    tz: tzinfo,
+) -> Twice:
+    """Tell the calls that somebody else has called from those that are new.
+
+    `stood` are the entries that stand and `fish` the fish of the trip, both before this message.
+    """
+    if not crew or any(call.act in CONTROL for call in calls):
+        return Twice(tuple(calls))
+    rest: list[Call] = []
+    seconds: list[Second] = []
+    doubt: Entry | None = None
+    for call in calls:
+        at = when(call, said_at, tz)
+        used = {second.entry.id for second in seconds}
+        known = _known(call, [e for e in stood if e.id not in used], crew, at)
+        if known is None:
+            rest.append(call)
+        elif _is_sure(call, known, stood, fish, at):
+            seconds.append(Second(known, _more(call, known.call, known.inferred), crew))
+        else:
+            doubt = doubt or known
+            rest.append(call)
+    return Twice(tuple(rest), tuple(seconds), doubt)
+
+
+def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry | None:
+    """Give the latest entry that may be the same event, called by another of the crew."""
+    if call.act not in EVENTS:
+        return None
+    found = [
+        entry
+        for entry in stood
+        if entry.call.act == call.act
+        and abs(entry.at - at) <= WITHIN
+        and entry.crew
+        and crew.casefold() not in {name.casefold() for name in entry.crew.split(", ")}
+        and _same_place(call, entry)
+        and (call.what == entry.call.what)
+    ]
+    return found[-1] if found else None
+
+
+def _same_place(call: Call, entry: Entry) -> bool:
+    """Say whether the places can be one; a place that only followed from the log proves nothing."""
+    other = entry.call
+    if call.position is None or other.position is None or "position" in entry.inferred:
+        return True
+    sides = {call.side, other.side} - {None}
+    return call.position == other.position and len(sides) < 2
+
+
+def _is_sure(
+    call: Call, entry: Entry, stood: Sequence[Entry], fish: Sequence[Fish], at: datetime
+) -> bool:
+    if call.position is not None and entry.call.position not in (None, call.position):
+        return False
+    if not all(_agree(name, said, _slot(entry.call, name)) for name, said in _details(call)):
+        return False
+    own = [one for one in fish if entry.id in one.entries]
+    if call.act in BITES and any(_ended_between(one, entry, stood, at) for one in own):
+        return False
+    others = [one for one in fish if not one.is_over and one not in own]
+    return call.position is not None or call.act not in BITES | ENDINGS or not others
+
+
+def _ended_between(fish: Fish, entry: Entry, stood: Sequence[Entry], at: datetime) -> bool:
+    """Say whether that fish was missed or lost before the second call: this may be the next bite."""
+    ends = [e for e in stood if e.id in fish.entries and e.call.act in ENDINGS]
+    return any(entry.at <= end.at <= at for end in ends)
+
+
+def _details(call: Call) -> list[tuple[str, Any]]:
+    return [(name, said) for name, said in call.said().items() if name not in _NOT_DETAILS]
+
+
+def _slot(call: Call, name: str) -> Any:
+    return call.said().get(name)
+
+
+def _agree(name: str, said: Any, other: Any) -> bool:
+    """Say whether both can be true: one of them not said, the same, or one more exact."""
+    if other is None or said == other:
+        return True
+    if name in ("colours", "old_colours"):
+        return set(said) <= set(other) or set(other) <= set(said)
+    if name == "species":
+        return said in other or other in said
+    return False
+
+
+def _more(call: Call, other: Call, inferred: Sequence[str]) -> Call:
+    """Give what the second caller said beyond the first, as a correction of the entry."""
+    slots: dict[str, Any] = {}
+    for name, said in call.said().items():
+        known = None if name in inferred else _slot(other, name)
+        exact = name in ("species", "colours", "old_colours") and known and len(said) > len(known)
+        if (known is None or exact) and name not in {"ago_min", "clock", "text", "tagged"}:
+            slots[name] = said
+    return Call("amend", **slots)
