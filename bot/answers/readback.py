@@ -9,6 +9,7 @@ from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, YES, Answer, Offer
 from bot.answers.fit import tackle_lines
 from bot.answers.questions import advice_line, answer
+from bot.answers.spacing import spacing_lines
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
 from bot.messages import Advice, Button
@@ -62,6 +63,7 @@ def read_back(change: Change, private: bool = False) -> Answer:
         buttons = (YES, NO)
     calls = [one.call for one in change.decision.entries if not one.implied]
     lines += tackle_lines(change.before, change.after, calls)
+    lines += spacing_lines(change.before, change.after, calls)
     about = _fish_entry(change)
     if about is not None:
         lines.append(tally_line(change.after, _fish_of(change.after.trip, about), about.call.act))
@@ -72,7 +74,7 @@ def read_back(change: Change, private: bool = False) -> Answer:
             buttons = (_done(change, advice), WHY) if advice else ()
         lines += _caution(change)
     elif any(isinstance(record, Voided | Restored) for record in change.records):
-        lines += _after_void(change)
+        lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     asides = [answer(change.after, call, private) for call in change.decision.asides]
     for one in asides:
         lines.append(one.text)
@@ -101,6 +103,10 @@ def _logged(change: Change) -> tuple[list[str], str]:
         lines.append(_laid(told))
         spoken.append(f"{len(told)} lures set.")
         return lines, " ".join(spoken)
+    again = [one for one in told if one.first is not None]
+    told = [one for one in told if one.first is None]
+    lines += [_already(one) for one in again]
+    spoken += [_already(one) for one in again]
     for one in told[:MOST_LINES]:
         words = logged_line(_about(one, change))
         lines.append(_corrected(words, one, change) if one.replaces else words)
@@ -134,6 +140,11 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
             was.append(clock(old.at, change.after.tz))
     tail = f" (was {', '.join(was)})" if was else ""
     return f"Corrected: {_lower(words)}{tail}"
+
+
+def _already(one: Resolved) -> str:
+    """Say who called the same before."""
+    return sentence(f"Already logged by {one.first}: {short(one.call)}")
 
 
 def _laid(told: list[Resolved]) -> str:
@@ -196,8 +207,10 @@ def _findings(oddities: tuple[Oddity, ...]) -> list[str]:
 
 
 def _fish_entry(change: Change) -> Entry | None:
+    again = {one.replaces for one in change.decision.entries if one.first is not None}
     made = [r for r in change.records if isinstance(r, Entry) and r.call.act in FISH_ACTS]
-    return made[-1] if made else None
+    new = [entry for entry in made if entry.replaces is None or entry.replaces not in again]
+    return new[-1] if new else None
 
 
 def _fish_of(trip: Trip, entry: Entry) -> Fish | None:

@@ -32,6 +32,8 @@ class View:
     """The last question that was put to the crew."""
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees, where the settings give them."""
+    here: tuple[float, float] | None = None
+    """Where the boat is, in degrees, as somebody aboard shared it."""
     heard: str = ""
     draws: bool = False
     """True where a picture can be shown with the answer."""

@@ -17,6 +17,7 @@ from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
+from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
 from bot.fittings import Ear, boat_of, language_of, sweep
@@ -113,24 +114,49 @@ class Desk:
 
     def answer(self, message: Message) -> Reply:
         """Hear one message, keep what it says, and answer it; raises LogbookError where it cannot be kept."""
+        if message.edited_at is not None:
+            return self.edited(message)
         if earlier := self._log.reply_to(message.ref):
             return earlier
         message = replace(message, at=self._time(message.at))
+        kept_as = self._log.new_id()
+        if message.ref is not None and self._log.versions(message.ref):
+            return self._keep(kept_as, message, SUPERSEDED, None)
         box = self._log.lures()
         words = self._language(box)
         heard = self._listen(message, words)
-        kept_as = self._log.new_id()
         if isinstance(heard, str):
             outcome, transcript = Outcome(Reply(heard, heard, confidence=0.0), "not heard"), None
         else:
             transcript = heard
             outcome = self._outcome(message, kept_as, transcript, words, box)
-        return self._log.record(
-            Kept(
-                kept_as, self._to_keep(message, outcome), outcome.reply, outcome.word,
-                outcome.records, outcome.trip, transcript, self._clock(),
-            )
-        )  # fmt: skip
+        return self._keep(kept_as, message, outcome, transcript)
+
+    def edited(self, message: Message) -> Reply:
+        """Take what a message was edited to in the place of what it said, at the time it was sent.
+
+        `ref` and `at` are those of the message, `edited_at` tells when it was edited. What an earlier
+        version logged is void, unless others have undone or corrected it since. Raises LogbookError.
+        """
+        if message.ref is None or message.text is None:
+            return Reply("")
+        own = edit_ref(message)
+        if earlier := self._log.reply_to(own):
+            return earlier
+        versions = self._log.versions(message.ref)
+        if not is_news(message, versions):
+            return Reply("")
+        message = replace(message, ref=own, at=self._time(message.at))
+        box = self._log.lures()
+        words = self._language(box)
+        transcript = typed(message.text or "")
+        trip = self._log.trip_of([version.id for version in versions])
+        before = self._view(trip or self._log.latest_trip(), box, message.at)
+        found = _understood(transcript, words, _hints(before.trip))
+        kept_as = self._log.new_id()
+        heard = Heard(message, kept_as, transcript, found, self._log.new_id, self._memory)
+        outcome = outcome_of_edit(heard, _seen(before, message, found), versions)
+        return self._keep(kept_as, message, outcome, transcript)
 
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
         """Add or update lures by name from a CSV file; gives the lines that were refused and why.
@@ -188,8 +214,7 @@ class Desk:
             last = self._log.last_trip()
             before = before if last == latest else self._view(last, box, message.at)
         heard = Heard(message, name, transcript, found, self._log.new_id, self._memory)
-        draws = message.source == "telegram"  # the one transport that can show a picture
-        return outcome_of(heard, replace(before, heard=found.text, draws=draws))
+        return outcome_of(heard, _seen(before, message, found))
 
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)
@@ -218,6 +243,16 @@ class Desk:
         names = [row.id for row in self._log.trips() if row.id != trip][-MOST_EARLIER:]
         return tuple(fold(standing(self._log.records(name))) for name in names)
 
+    def _keep(
+        self, name: str, message: Message, outcome: Outcome, transcript: Transcript | None
+    ) -> Reply:
+        return self._log.record(
+            Kept(
+                name, self._to_keep(message, outcome), outcome.reply, outcome.word,
+                outcome.records, outcome.trip, transcript, self._clock(),
+            )
+        )  # fmt: skip
+
     def _to_keep(self, message: Message, outcome: Outcome) -> Message:
         """Keep sound where it was of no use or asked about; else only if the settings want it."""
         if message.sound is None or self.settings.speech.keep_days > 0:
@@ -232,6 +267,15 @@ def _understood(transcript: Transcript, words: Language, hints: Hints) -> Unders
     found = understand(transcript, words, hints)
     accept = transcript.signals.get("accept", 1.0)
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
+
+
+def _seen(before: View, message: Message, found: Understanding) -> View:
+    """Add to a view what the message itself brings: its words, its place, its screen."""
+    draws = message.source == "telegram"  # the one transport that can show a picture
+    here = None
+    if message.latitude is not None and message.longitude is not None:
+        here = (message.latitude, message.longitude)
+    return replace(before, heard=found.text, draws=draws, here=here)
 
 
 def _hints(trip: Trip) -> Hints:

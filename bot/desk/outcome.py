@@ -3,7 +3,7 @@
 Everything is an argument, ids included; nothing here reads or writes the log.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
@@ -16,12 +16,16 @@ from bot.answers.view import View
 from bot.calls.understand import Understanding
 from bot.logbook.ids import trip_id
 from bot.messages import Button, Message, Reply
-from bot.replies.refusals import no_call, not_caught
+from bot.replies.amounts import clock
+from bot.replies.logged import short
+from bot.replies.refusals import no_call, not_caught, not_yours
 from bot.transcript import Transcript
 from bot.trip.call import Call
+from bot.trip.corrections import Undo
 from bot.trip.decide import Context, Decision, Numbering, decide, number
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.memory import Memory
+from bot.trip.twice import Twice, called_twice
 
 NEAR: Final = 0.85
 """Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
@@ -62,9 +66,17 @@ class _Said:
     crew: str
     text: str
 
+    @classmethod
+    def of(cls, heard: Heard) -> "_Said":
+        """Give it for what this message itself says."""
+        return cls(heard.message.at, heard.message.crew, heard.found.text)
 
-def outcome_of(heard: Heard, before: View) -> Outcome:
-    """Say what comes of a message, given what was true before it."""
+
+def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outcome:
+    """Say what comes of a message, given what was true before it.
+
+    `instead` is what an earlier version of the message did, which is taken back.
+    """
     advised = before.advised if _can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
@@ -78,12 +90,50 @@ def outcome_of(heard: Heard, before: View) -> Outcome:
         undisturbed=_undisturbed(before),
     )
     match settled:
-        case Remark():
-            return _remark(settled, heard, before)
-        case Doubt():
-            return _doubt(settled, heard, before)
         case Act():
-            return _act(settled, heard, before)
+            twice = _twice(settled, heard, before)
+            if twice.doubt is None:
+                return _act(settled, twice, heard, before, instead)
+            settled = Doubt(_another(twice.doubt, before), (twice.rest,))
+    found = (
+        _remark(settled, heard, before)
+        if isinstance(settled, Remark)
+        else _doubt(settled, heard, before)
+    )
+    return _taken_back(found, instead, heard, before) if instead else found
+
+
+def _twice(settled: Act, heard: Heard, before: View) -> Twice:
+    """Tell what somebody else has called already; an answer to a question is never asked again."""
+    if settled.answers is not None:
+        return Twice(settled.calls)
+    message = heard.message
+    return called_twice(
+        settled.calls, before.stood, before.trip.fish, message.crew, message.at, before.tz
+    )
+
+
+def _another(entry: Entry, before: View) -> str:
+    words = f"{short(entry.call)}, {clock(entry.at, before.tz)}"
+    return f"{entry.crew} called {words}. Is this another one?"
+
+
+def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcome:
+    """Put before what comes of an edited message that its first version does not stand any more."""
+    if not (did.void or did.restore):
+        return found
+    decision = Decision(voids=did.void, restores=did.restore)
+    records = number(decision, _numbering(heard, _Said.of(heard), before.trip.id))
+    after = _after(before, decision, records, heard)
+    answer = read_back(Change(decision, records, before, after, heard.message.at))
+    text = "\n".join(part for part in (answer.text, found.reply.text) if part)
+    spoken = " ".join(part for part in (answer.spoken, found.reply.spoken) if part)
+    return replace(
+        found,
+        reply=replace(found.reply, text=text, spoken=spoken),
+        word="logged" if found.word == "talk" else found.word,
+        records=(*records, *found.records),
+    )
 
 
 def _is_offer(before: View) -> bool:
@@ -138,15 +188,18 @@ def _doubt(settled: Doubt, heard: Heard, before: View) -> Outcome:
     return Outcome(reply, "asked", (asked,), before.trip.id)
 
 
-def _act(settled: Act, heard: Heard, before: View) -> Outcome:
+def _act(settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo | None) -> Outcome:
     message, said = heard.message, _said(settled, heard)
-    context = Context(said.at, before.tz, before.box, said.text, heard.memory)
-    decision = decide(settled.calls, before.records, context)
-    trip = trip_id(heard.id, said.at, before.tz) if decision.new_trip else before.trip.id
-    records = number(
-        decision,
-        Numbering(heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at),
+    context = Context(
+        said.at, before.tz, before.box, said.text, heard.memory, instead, twice.seconds
     )
+    decision = decide(twice.rest, before.records, context)
+    own = instead.void if instead else ()
+    if not message.skipper and (owner := _whose(decision, own, before, message.crew)):
+        text = not_yours(owner)
+        return Outcome(_reply(Answer(text, text), heard), "refused", (), before.trip.id)
+    trip = trip_id(heard.id, said.at, before.tz) if decision.new_trip else before.trip.id
+    records = number(decision, _numbering(heard, said, trip))
     after = _after(before, decision, records, heard)
     answer = read_back(Change(decision, records, before, after, said.at), message.private)
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
@@ -158,8 +211,26 @@ def _act(settled: Act, heard: Heard, before: View) -> Outcome:
 def _said(settled: Act, heard: Heard) -> _Said:
     message, asked = heard.message, settled.answers
     if asked is None or not asked.text:
-        return _Said(message.at, message.crew, heard.found.text)
+        return _Said.of(heard)
     return _Said(asked.at, asked.crew or message.crew, asked.text)
+
+
+def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
+    message = heard.message
+    place = None
+    if message.latitude is not None and message.longitude is not None:
+        place = (message.latitude, message.longitude)
+    return Numbering(
+        heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at, place
+    )
+
+
+def _whose(decision: Decision, own: Sequence[str], before: View, crew: str) -> str:
+    """Give whose entries a decision takes back that are not the speaker's; empty where there are none."""
+    replaced = {one.replaces for one in decision.entries}
+    gone = set(decision.voids) - replaced - set(own)
+    owners = (e.crew for e in before.stood if e.id in gone and crew not in e.crew.split(", "))
+    return next((owner for owner in owners if owner), "")
 
 
 def _after(before: View, decision: Decision, records: tuple[Record, ...], heard: Heard) -> View:

@@ -29,6 +29,8 @@ from bot.trip.entry import Asked, Record, Restored, Voided
 
 FILE: Final = "deckcall.db"
 RECORDINGS: Final = "recordings"
+EDIT: Final = "#edit-"
+"""Between the ref of a message and the time of an edit (seconds since 1970), in the ref of the edit."""
 BUSY_S: Final = 5.0
 """So long another program may hold the log before that is an error."""
 
@@ -54,6 +56,17 @@ class Kept:
     """The trip of the records that are not entries."""
     transcript: Transcript | None = None
     arrived_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """One version of a message that was edited: the first, or an edit."""
+
+    id: str
+    ref: str
+    text: str | None
+    acts: frozenset[str]
+    """What its reply said had been logged or answered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +148,28 @@ class Logbook:
         with _explained(self.path):
             text = self._value("SELECT reply FROM messages WHERE ref = ?", ref)
         return None if text is None else codec.decode_reply(text)
+
+    def versions(self, ref: str) -> tuple[Version, ...]:
+        """Give what the log holds of a message and of its edits, in the order in which they came."""
+        sql = (
+            "SELECT id, ref, text, reply FROM messages"
+            " WHERE ref = ? OR (ref > ? AND ref < ?) ORDER BY seq"
+        )
+        with _explained(self.path):
+            rows = self._db.execute(sql, (ref, f"{ref}{EDIT}", f"{ref}{EDIT}:")).fetchall()
+        return tuple(
+            Version(
+                name, own, text, frozenset(call["act"] for call in codec.decode_reply(reply).calls)
+            )
+            for name, own, text, reply in rows
+        )
+
+    def trip_of(self, messages: Sequence[str]) -> str | None:
+        """Give the trip of the entries that messages made, or None where they made none."""
+        marks = ", ".join("?" * len(messages))
+        sql = f"SELECT trip FROM records WHERE message IN ({marks}) AND kind = ? ORDER BY seq DESC"
+        with _explained(self.path):
+            return self._value(f"{sql} LIMIT 1", *messages, codec.ENTRY)
 
     def latest_trip(self) -> str | None:
         """Give the last trip of which an entry stands, or None; it may have ended."""

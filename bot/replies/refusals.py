@@ -15,3 +15,8 @@ def not_caught(text: str) -> str:
 def no_call(text: str) -> str:
     """Say that a typed line was no call, to one who waits for an answer."""
     return f'Not logged: no call in "{text}". Say help to see what can be called.'
+
+
+def not_yours(owner: str) -> str:
+    """Say that only the skipper takes back what somebody else logged."""
+    return f"Not done: {owner} logged that; {owner} or the skipper can take it back."

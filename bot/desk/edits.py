@@ -1,0 +1,59 @@
+"""Edits of a message: how they are named in the log, and which of them counts.
+
+An edit has a ref of its own, made of the ref of the message and the time of the edit; the versions of
+a message may come in any order, and the one that was made last counts. Pure.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from typing import Final
+
+from bot.answers.view import View
+from bot.desk.outcome import Heard, Outcome, outcome_of
+from bot.logbook.store import EDIT, Version
+from bot.messages import Message, Reply
+from bot.trip.corrections import Refused
+from bot.trip.edits import what_it_did
+from bot.trip.entry import Asked, Record
+
+SUPERSEDED: Final = Outcome(Reply(""), "superseded")
+"""What comes of the first version of a message of which an edit was handled before."""
+
+
+def edit_ref(message: Message) -> str:
+    """Name an edit: the ref of its message and the second in which it was made."""
+    seconds = int(message.edited_at.timestamp()) if message.edited_at else 0
+    return f"{message.ref}{EDIT}{seconds}"
+
+
+def is_news(message: Message, versions: Sequence[Version]) -> bool:
+    """Say whether an edit changes anything: its text is another, and no later edit is known."""
+    if not versions:
+        return True
+    newest = max(versions, key=lambda version: _second(version.ref))
+    return _second(newest.ref) <= _second(edit_ref(message)) and newest.text != message.text
+
+
+def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> Outcome:
+    """Say what comes of an edit: what the versions before it did is taken back, then it is taken up."""
+    family = {version.id for version in versions}
+    newest = max(versions, key=lambda version: _second(version.ref), default=None)
+    did = what_it_did(before.records, family, newest.acts if newest else ())
+    if isinstance(did, Refused):
+        return Outcome(Reply(did.reason, did.reason), "refused", (), before.trip.id)
+    found = outcome_of(heard, replace(before, asked=None), did)
+    return replace(found, records=(*_closing(heard, before, family), *found.records))
+
+
+def _closing(heard: Heard, before: View, family: Collection[str]) -> tuple[Record, ...]:
+    """Close the question that an earlier version led to."""
+    asked = before.asked
+    if asked is None or not asked.options or asked.message not in family:
+        return ()
+    return (Asked(heard.new_id(), "", (), heard.message.at, message=heard.id),)
+
+
+def _second(ref: str) -> int:
+    """Give when an edit was made; 0 for the first version."""
+    _, is_edit, seconds = ref.rpartition(EDIT)
+    return int(seconds) if is_edit and seconds.isdecimal() else 0
