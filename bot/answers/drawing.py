@@ -1,31 +1,48 @@
-"""Pictures that go with answers, drawn only where the crew can see them (`View.draws`)."""
+"""Pictures that go with answers: the spread and the plan from above, counted in this crew's waves."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from bot.answers.spacing import wave_count
 from bot.answers.view import View
 from bot.messages import Picture
 
 if TYPE_CHECKING:
+    from bot.pictures.canvas import Form
     from bot.spread.plan import Plan
 
+_SHOW: Final = frozenset(
+    {"picture", "pictures", "drawing", "draw", "sketch", "image", "diagram", "chart", "show"}
+)
+"""Words that ask for a picture on whatever screen."""
 
-def spread_pictures(view: View) -> tuple[Picture, ...]:
-    """Give the spread from above with its hours and strikes; none where nothing is laid out."""
-    if not view.draws or not view.trip.spread:
+
+def wants_picture(view: View) -> bool:
+    """Say whether a picture goes with the answer: where it can be seen, and where one was asked for."""
+    return view.draws or not _SHOW.isdisjoint(view.heard.casefold().split())
+
+
+def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
+    """Draw the spread from above with its hours and strikes; none where nothing is laid out."""
+    if not view.trip.spread:
         return ()
+    from bot.pictures.canvas import MEDIA_TYPES
     from bot.pictures.shown import shown_trip
     from bot.pictures.spread_view import spread_picture
 
-    lures = shown_trip(view.trip, view.boat, view.now)
-    return (Picture(spread_picture(lures, speed_kn=view.trip.speed_kn), "The spread"),)
+    count = wave_count(view)
+    lures = shown_trip(view.trip, view.boat, view.now, count=count)
+    drawn = spread_picture(lures, speed_kn=view.trip.speed_kn, count=count, form=form)
+    return (Picture(drawn, "The spread", MEDIA_TYPES[form]),)
 
 
-def plan_pictures(view: View, plan: "Plan") -> tuple[Picture, ...]:
-    """Give a plan from above."""
-    if not view.draws or not plan.positions:
+def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Picture, ...]:
+    """Draw a plan from above; none where it is empty."""
+    if not plan.positions:
         return ()
+    from bot.pictures.canvas import MEDIA_TYPES
     from bot.pictures.shown import shown_plan
     from bot.pictures.spread_view import spread_picture
 
-    lures = shown_plan(plan, view.boat)
-    return (Picture(spread_picture(lures, speed_kn=plan.speed_kn, title="Plan"), "The plan"),)
+    lures, count = shown_plan(plan, view.boat), wave_count(view)
+    drawn = spread_picture(lures, speed_kn=plan.speed_kn, count=count, title="Plan", form=form)
+    return (Picture(drawn, "The plan", MEDIA_TYPES[form]),)

@@ -3,7 +3,9 @@
 Never more than a line or two: a plan has said the rest. Nothing is refused; the skipper decides.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import timedelta
 from typing import Final
 
 from bot.answers.view import View
@@ -15,7 +17,7 @@ from bot.tackle.cautions import Topic, caution
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure
 from bot.trip.call import Call
-from bot.trip.entry import Entry
+from bot.trip.entry import Asked
 
 MOST: Final = 2
 """Findings of one message that are told."""
@@ -25,6 +27,14 @@ TOPICS: Final[Mapping[str, Topic]] = {
     "drag-setting": "drag", "towing-load": "drag", "line-on-reel": "drag",
 }  # fmt: skip
 """Which caution goes with a finding that is told."""
+SPOKEN: Final[Mapping[str, Topic]] = {
+    "leader": "leader", "leaders": "leader", "trace": "leader", "hook": "hooks", "hooks": "hooks",
+    "drag": "drag", "drags": "drag",
+}  # fmt: skip
+"""Which caution goes with a word of a note, or of what a lure needs."""
+A_TRIP: Final = timedelta(hours=6)
+"""A plan that was offered longer ago belongs to another trip."""
+_WORD: Final = re.compile(r"[a-z]+")
 
 
 def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
@@ -34,7 +44,7 @@ def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
     told.sort(key=lambda finding: TELLS.index(finding.severity))
     told = told[:MOST]
     lines = [sentence(finding.text) for finding in told]
-    lines += [caution(topic) for topic in _new_topics(before, told)]
+    lines += [caution(topic) for topic in _new_topics(before, [*_topics(told), *_named(calls)])]
     if any(call.act == "lines_in" for call in calls) and not before.trip.intervals:
         lines += _before_lines_in(after)
     return list(dict.fromkeys(lines))
@@ -68,17 +78,35 @@ def _checks_are_kept(view: View) -> bool:
     return any(lure.ready for lure in view.box) or any(r.ready for r in view.trip.rigging)
 
 
-def _new_topics(view: View, told: Iterable[Finding]) -> list[Topic]:
-    """Give the topics that are spoken of for the first time on this trip."""
-    topics = dict.fromkeys(TOPICS[f.code] for f in told if f.code in TOPICS)
-    if not topics:
+def caution_lines(view: View, told: Iterable[Finding]) -> list[str]:
+    """Give the cautions that go with findings and that this trip has not had yet."""
+    return [caution(topic) for topic in _new_topics(view, _topics(told))]
+
+
+def _topics(told: Iterable[Finding]) -> list[Topic]:
+    """Give what findings speak of; a note is too small a thing for a caution."""
+    return [TOPICS[f.code] for f in told if f.code in TOPICS and f.severity in TELLS]
+
+
+def _named(calls: Iterable[Call]) -> Iterator[Topic]:
+    """Give what the crew itself speaks of: leader, hooks or drag in a note or in work to be done."""
+    for call in calls:
+        if call.act in ("note", "rework"):
+            words = _WORD.findall((call.text or "").casefold())
+            yield from (topic for word, topic in SPOKEN.items() if word in words)
+
+
+def _new_topics(view: View, topics: Iterable[Topic]) -> list[Topic]:
+    """Give the topics that come up for the first time on this trip, in sets, notes or plans."""
+    fresh = dict.fromkeys(topics)
+    if not fresh:
         return []
-    spoken = {TOPICS.get(f.code) for e in view.stood for f in _of_entry(view, e)}
-    return [topic for topic in topics if topic not in spoken]
-
-
-def _of_entry(view: View, entry: Entry) -> Iterator[Finding]:
-    return _of_call(view, entry.call)
+    calls = [entry.call for entry in view.stood]
+    offers = [r for r in (view.asked, *view.records) if isinstance(r, Asked)]
+    late = view.now - A_TRIP
+    calls += [c for one in offers if one.at > late for option in one.options for c in option]
+    spoken = {*_topics(f for call in calls for f in _of_call(view, call)), *_named(calls)}
+    return [topic for topic in fresh if topic not in spoken]
 
 
 def _before_lines_in(view: View) -> list[str]:

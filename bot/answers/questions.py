@@ -7,9 +7,10 @@ from typing import Final
 from bot.advice.data import Hold
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
-from bot.answers.drawing import spread_pictures
+from bot.answers.drawing import spread_pictures, wants_picture
 from bot.answers.evidence import asked_why
 from bot.answers.planning import asked_plan
+from bot.answers.spacing import runs_line
 from bot.answers.sun import sun_times
 from bot.answers.tallies import asked_tally
 from bot.answers.view import View
@@ -87,12 +88,15 @@ def _spread(view: View, call: Call) -> Answer:
         text = f"Nothing is out on the {call.position}." if call.position else "Nothing is out."
         return Answer(text, text)
     state = "" if trip.is_fishing else "Lines are out of the water. Laid out:\n"
-    text = state + "\n".join(_lure_line(view, lure) for lure in in_order(view, lures))
+    lines = [_lure_line(view, lure) for lure in in_order(view, lures)]
+    lines += [runs_line(view)] if call.position is None else []
+    text = state + "\n".join(line for line in lines if line)
     spoken = "; ".join(
         f"{lure.line or lure.position}, {lure.label.removesuffix(' in')}"
         for lure in in_order(view, lures)
     )
-    pictures = spread_pictures(view) if call.position is None else ()
+    drawn = call.position is None and wants_picture(view)
+    pictures = spread_pictures(view) if drawn else ()
     return Answer(text, spoken[:1].upper() + spoken[1:] + ".", pictures=pictures)
 
 

@@ -1,0 +1,214 @@
+"""Where lures run: what a crew told of it in metres and waves, and what a new speed changes.
+
+A crew tells it once ("short corner is fourteen metres back on the second wave"); the log keeps that as a
+note, and every plan, picture and distance after it counts waves from there. Speeds are through the water.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from bot.answers.view import View
+from bot.calls.lattice import Lattice, plain
+from bot.calls.numbers import numbers_at
+from bot.calls.tokens import tokenise
+from bot.replies.amounts import number
+from bot.spread.positions import in_order, waves
+from bot.trip.call import Call
+from bot.trip.exposure import speed_at
+from bot.trip.state import InWater, Trip
+from bot.water.wake import WaveCount, calibrated, face_m
+
+USUAL_KN: Final = 8.0
+"""The speed that lures are taken to be set for where none was called (most often 7 to 9, common practice)."""
+TROLLING_KN: Final = (4.0, 12.0)
+"""Speeds between which lures are moved from wave to wave; others are a run or a drift (estimate)."""
+TOLD_M: Final = (3.0, 200.0)
+"""How far back a lure can be meant to run."""
+MOST_WAVES: Final = 15
+LEAST_MOVE_M: Final = 1.0
+"""Nobody moves a lure by less."""
+
+_METRES: Final = {
+    "m": 1.0, "metre": 1.0, "metres": 1.0, "meter": 1.0, "meters": 1.0,
+    "foot": 0.3048, "feet": 0.3048, "ft": 0.3048,
+    "fathom": 1.8288, "fathoms": 1.8288,
+}  # fmt: skip
+_NTH: Final = (
+    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A distance that the crew gave, and the wave on whose face it is."""
+
+    back_m: float
+    wave: int
+
+
+@dataclass(frozen=True, slots=True)
+class Runs:
+    """Where one lure is to run."""
+
+    lure: InWater
+    wave: int
+    back_m: float
+
+    @property
+    def where(self) -> str:
+        """Give its line as the crew names it."""
+        return self.lure.line or self.lure.position
+
+
+def told(text: str) -> Told | None:
+    """Read a distance and a wave out of a note, e.g. `fourteen metres back on the second wave`."""
+    if "wave" not in text.casefold():
+        return None
+    line = plain(tokenise(text, {}))
+    back_m, wave = _distance_m(line), _wave(line)
+    if back_m is None or wave is None or not TOLD_M[0] <= back_m <= TOLD_M[1]:
+        return None
+    return Told(back_m, wave) if 1 <= wave <= MOST_WAVES else None
+
+
+def wave_count(view: View) -> WaveCount | None:
+    """Give how this crew counts waves, as told last, on this trip or an earlier one."""
+    found = _count_of(view.trip)
+    if found is not None:
+        return found
+    earlier = (_count_of(trip) for trip in reversed(view.past.trips))
+    return next((count for count in earlier if count is not None), None)
+
+
+def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
+    """Give what a message changed about where lures run: waves counted anew, lures to be moved."""
+    lines = []
+    for call in calls:
+        if call.act == "note" and (one := told(call.text or "")) is not None:
+            lines.append(_counted(one, after.trip.speed_kn))
+        elif call.act == "speed" and call.speed_kn is not None:
+            lines.append(moves_line(after, before.trip.speed_kn, call.speed_kn))
+    return [line for line in lines if line]
+
+
+def moves_line(view: View, from_kn: float | None, to_kn: float) -> str:
+    """Say how far to move every lure so that it stays on its wave; empty where nobody would move one."""
+    if _trolling(to_kn) is None or view.trip.fish_on or not view.trip.is_fishing:
+        return ""
+    start_kn, count = _trolling(from_kn) or USUAL_KN, wave_count(view)
+    then, now = runs(view, start_kn, count), runs(view, to_kn, count)
+    moves = [
+        (one.where, one.back_m - old.back_m)
+        for old, one in zip(then, now, strict=True)
+        if abs(one.back_m - old.back_m) >= LEAST_MOVE_M
+    ]
+    if not moves:
+        return ""
+    said = "; ".join(
+        f"{words} {', '.join(f'{where} {abs(by):.0f} m' for where, by in some)}"
+        for words, some in (
+            ("bring in", [move for move in moves if move[1] < 0]),
+            ("let out", [move for move in moves if move[1] > 0]),
+        )
+        if some
+    )
+    before = f"From {number(start_kn)}" if start_kn == from_kn else f"If set for {number(start_kn)}"
+    rough = "" if count else " (good to a quarter)"
+    return f"{before}, at {number(to_kn)} kn {said}{rough}, to stay on the same waves."
+
+
+def runs_line(view: View) -> str:
+    """Say where the lures in the water belong at the speed called last; empty where none was called."""
+    speed_kn = view.trip.speed_kn
+    if speed_kn is None or _trolling(speed_kn) is None or not view.trip.is_fishing:
+        return ""
+    found = [f"{one.where} {one.back_m:.0f} m" for one in runs(view, speed_kn)]
+    return f"At {number(speed_kn)} kn, for their waves: {', '.join(found)} back." if found else ""
+
+
+def runs(view: View, speed_kn: float, count: WaveCount | None = None) -> tuple[Runs, ...]:
+    """Give where the lures that are laid out run at a speed: each on the wave on which it was set."""
+    count = count or wave_count(view)
+    positions = _positions(view)
+    on_told = _told_waves(view.trip, positions)
+    found = []
+    for position in in_order(positions):
+        for lure in view.trip.spread.values():
+            if lure.position == position:
+                usual = waves(positions, _set_kn(view.trip, lure), count)[position]
+                wave = on_told.get(position, usual)
+                found.append(Runs(lure, wave, face_m(wave, speed_kn, count)))
+    return tuple(found)
+
+
+def _positions(view: View) -> tuple[str, ...]:
+    """Give the positions of the boat, and those that were called besides."""
+    called = (lure.position for lure in view.trip.spread.values())
+    return tuple(dict.fromkeys((*view.boat.positions, *called)))
+
+
+def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
+    """Give the wave of every position of which the crew has told it on this trip."""
+    found: dict[str, int] = {}
+    for remark in trip.notes:
+        one, said = told(remark.text), remark.text.casefold()
+        if one is not None:
+            found |= {p: one.wave for p in positions if p.casefold() in said}
+    return found
+
+
+def _set_kn(trip: Trip, lure: InWater) -> float:
+    """Give the speed for which a lure was set."""
+    return _trolling(speed_at(trip, lure.set_at or lure.since)) or USUAL_KN
+
+
+def _trolling(speed_kn: float | None) -> float | None:
+    """Give a speed at which lures are moved from wave to wave, None for any other."""
+    low, high = TROLLING_KN
+    return speed_kn if speed_kn is not None and low <= speed_kn <= high else None
+
+
+def _count_of(trip: Trip) -> WaveCount | None:
+    for remark in reversed(trip.notes):
+        one = told(remark.text)
+        if one is not None:
+            return calibrated(one.back_m, one.wave, _told_kn(trip, remark.at))
+    return None
+
+
+def _told_kn(trip: Trip, at: datetime) -> float:
+    return _trolling(speed_at(trip, at)) or USUAL_KN
+
+
+def _counted(one: Told, speed_kn: float | None) -> str:
+    """Say that a distance was understood, and for which speed."""
+    known = _trolling(speed_kn)
+    at = f"at {number(known or USUAL_KN)} kn"
+    if known is None:
+        at += ", the usual speed: none was called"
+    return f"Wave {one.wave} is {number(one.back_m)} m back {at}. Plans and pictures count from it."
+
+
+def _distance_m(line: Lattice) -> float | None:
+    for start in range(line.size):
+        for figure in numbers_at(line, start):
+            unit = _METRES.get(line.tokens[figure.end].text) if figure.end < line.size else None
+            if unit is not None:
+                return round(figure.value * unit, 1)
+    return None
+
+
+def _wave(line: Lattice) -> int | None:
+    """Give the number of the wave: `wave two`, `the 2nd wave`, or `the second` where it stands alone."""
+    words = [token.text for token in line.tokens]
+    for at in (n for n, word in enumerate(words) if word == "wave"):
+        if at and words[at - 1] in _NTH:
+            return _NTH.index(words[at - 1]) + 1
+        if at > 1 and words[at - 1] == "th" and words[at - 2].isdigit():
+            return int(words[at - 2])
+        after = [f.value for f in numbers_at(line, at + 1)] if at + 1 < line.size else []
+        if after:
+            return int(after[0]) if after[0] == int(after[0]) else None
+    return None
