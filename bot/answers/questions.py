@@ -28,6 +28,8 @@ _ENTRY_WORDS: Final = frozenset(
     {"entry", "log", "logged", "call", "called", "read", "repeat", "note", "one"}
 )
 """Words of a question that is about the log and not about a fish."""
+_DUE: Final = frozenset({"check", "checking", "rework", "fixing", "need", "needs", "must"})
+"""Words of a question that is about the lures that are not ready."""
 
 
 def answer(view: View, call: Call, private: bool = False) -> Answer:
@@ -188,13 +190,19 @@ def _ready(view: View, call: Call) -> Answer:
     ]
     if len(names) > MOST_NAMED:
         lines[0] += f" and {len(names) - MOST_NAMED} more"
+    due = []
     for state, words in (("to check", "To check"), ("rework", "To rework"), ("lost", "Lost")):
         others = [name for name, stands in view.readiness.items() if stands.state == state]
         if others:
             shown = ", ".join(others[:MOST_NAMED])
             more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
-            lines.append(f"{words} ({len(others)}): {shown}{more}")
-    return Answer("\n".join(lines), f"{count(len(ready), 'lure')} ready.")
+            due.append(f"{words} ({len(others)}): {shown}{more}")
+    spoken = f"{count(len(ready), 'lure')} ready."
+    if not _DUE.isdisjoint(view.heard.casefold().split()):
+        return Answer(
+            "\n".join([*(due or ["Nothing needs a check."]), *lines]), due[0] if due else spoken
+        )
+    return Answer("\n".join([*lines, *due]), spoken)
 
 
 def _is_ready(view: View, call: Call) -> Answer:

@@ -21,11 +21,16 @@ ACCEPT_FROM: Final = 0.5
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
+_LAYING: Final = frozenset({"set", "swap", "clear"})
+"""Acts after which a plan is not set as it was offered."""
 _CHOICE: Final = re.compile(
     r"^\W*(?:the\s+|number\s+|option\s+)?(?:(first|1st|one|1|former)|(second|2nd|two|2|latter))"
     r"(?:\s+(?:one|reading))?\W*$",
     re.IGNORECASE,
 )
+PLAN_STANDS: Final = timedelta(hours=2)
+"""For so long "set it" logs the plan that was offered last, where nothing was asked since."""
+_SET: Final = re.compile(r"\b(?:set|lay|run|log)\s+(?:it|them|that|this|the plan)\b", re.IGNORECASE)
 _DONE: Final = re.compile(r"\b(?:do|done|did|change|changed|swap|swapped|make)\b", re.IGNORECASE)
 
 
@@ -90,6 +95,13 @@ def settle(
         if answer is not None:
             return answer
     acts = [call.act for call in found.calls]
+    if (
+        acts == ["yes"]
+        and _SET.search(found.text)
+        and asked is not None
+        and _plan_stands(asked, at)
+    ):
+        return Act(asked.options[0], asked, closes=True)
     if acts in (["yes"], ["no"]):
         return _without_question(found, acts[0], asked, advised, at, undisturbed)
     if _CHOICE.match(found.text) and asked is not None and asked.options and question is None:
@@ -104,7 +116,19 @@ def settle(
 
         return Doubt(put((found.calls,)), (found.calls,))
     closes = question is not None and any(call.act not in QUESTIONS for call in found.calls)
+    if asked is not None and _is_plan(asked):
+        closes = _plan_stands(asked, at) and any(act in _LAYING for act in acts)
     return Act(found.calls, closes=closes)
+
+
+def _is_plan(asked: Asked) -> bool:
+    """Say whether what was offered is a spread to be set."""
+    calls = [call for option in asked.options for call in option]
+    return bool(calls) and not asked.text and all(c.act == "set" and c.lure for c in calls)
+
+
+def _plan_stands(asked: Asked, at: datetime) -> bool:
+    return _is_plan(asked) and timedelta() <= at - asked.at <= PLAN_STANDS
 
 
 def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | None:

@@ -46,12 +46,10 @@ class CrewDesk:
 
     def spread_png(self) -> bytes | None:
         """Draw what is laid out on this boat; None where nothing is."""
-        from bot.pictures.shown import shown_trip
-        from bot.pictures.spread_view import spread_picture
+        from bot.answers.drawing import spread_pictures
 
-        view = self._desk(self.settings.home).view()
-        lures = shown_trip(view.trip, view.boat, view.now)
-        return spread_picture(lures, speed_kn=view.trip.speed_kn) if lures else None
+        pictures = spread_pictures(self._desk(self.settings.home).view())
+        return pictures[0].data if pictures else None
 
     def _desk(self, home: Path) -> "Desk":
         from bot.build import open_desk

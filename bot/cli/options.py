@@ -69,9 +69,9 @@ def parser() -> argparse.ArgumentParser:
     )
     add("replay", "replay:replay", "a recorded day through the path of a live call", _replay)
     add("tally", "record:tally", "strikes, hours and rates", _tally)
-    add("spread", "record:spread", "what is in the water, where and since when", _json)
+    add("spread", "record:spread", "what is in the water, where and since when", _json, _picture)
     add("next", "record:next_change", "the next change worth making, or why to hold", _json)
-    add("plan", "record:plan", "a spread to start with", _plan)
+    add("plan", "record:plan", "a spread to start with", _plan, _picture)
     add("box", "tackle:box", "the tackle box: import, list, export, show", _box)
     add("trips", "record:trips", "the trips of the log", _json)
     add("model", "models:model", "speech models: get, list", _ear, _model)
@@ -160,7 +160,22 @@ def _plan(command: _Parser) -> None:
     command.add_argument(
         "--speed", type=float, metavar="KN", help="speed through the water in knots"
     )
+    command.add_argument(
+        "--another", action="store_true", help="a second plan, with three other lures at least"
+    )
     _json(command)
+
+
+def _picture(command: _Parser) -> None:
+    command.add_argument(
+        "--picture", type=_picture_file, metavar="FILE", help="draw it too, as .png or .svg"
+    )
+
+
+def _picture_file(name: str) -> str:
+    if not name.lower().endswith((".png", ".svg")):
+        raise argparse.ArgumentTypeError(f"{name} must end in .png or .svg")
+    return name
 
 
 def _box(command: _Parser) -> None:

@@ -4,6 +4,7 @@ import sys
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
+from bot.cli.drawn import draw_plan, draw_spread
 from bot.cli.options import Arguments
 from bot.cli.shown import put_columns, put_json
 from bot.errors import DeckcallError
@@ -55,7 +56,10 @@ def spread(args: Arguments, found: Settings) -> int:
     from bot.build import open_desk
 
     with open_desk(found) as desk:
-        shown = spread_json(desk.view())
+        view = desk.view()
+        shown = spread_json(view)
+        if args.picture:
+            draw_spread(view, args.picture)
     if args.json:
         put_json(shown)
     elif shown["positions"]:
@@ -93,14 +97,19 @@ def next_change(args: Arguments, found: Settings) -> int:
 
 def plan(args: Arguments, found: Settings) -> int:
     """Show a spread to start with."""
-    from bot.answers.values import plan_json
+    from bot.answers.planning import make_plan
     from bot.build import open_desk
 
     with open_desk(found) as desk:
+        view, tackle = desk.view(), _tackle(args.tackle)
         try:
-            shown = plan_json(desk.view(), _tackle(args.tackle), args.speed)
+            made = make_plan(view, tackle, args.speed)
+            made = make_plan(view, tackle, args.speed, made) if args.another else made
         except ValueError as exc:
             raise DeckcallError(str(exc)) from exc
+        if args.picture:
+            draw_plan(view, made, args.picture)
+    shown = made.to_json()
     if args.json:
         put_json(shown)
         return 0
@@ -111,6 +120,8 @@ def plan(args: Arguments, found: Settings) -> int:
     ]  # fmt: skip
     if rows:
         put_columns(("position", "lure", "inches", "colours", "back", "spare"), rows)
+    for one in shown["positions"]:
+        print(f"{one['position']}: {one['reason']}")
     for one in shown["findings"]:
         print(f"{one['severity']}: {one['text']} ({one['source']})")
     return 0

@@ -168,7 +168,12 @@ def _ready(one: Logged) -> str:
 
 
 def _rework(one: Logged) -> str:
-    return sentence(f"To rework: {joined((_lure(one.call), one.call.text or ''))}")
+    call = one.call
+    if (call.text or "").casefold() == "lost":
+        there = next((x for x in one.after.spread.values() if x.lure and x.lure == call.lure), None)
+        still = f" It is still logged on the {there.line or there.position}." if there else ""
+        return sentence(f"Lost: {_lure(call)}") + still
+    return sentence(f"To rework: {joined((_lure(call), call.text or ''))}")
 
 
 def _note(one: Logged) -> str:

@@ -1,0 +1,37 @@
+"""Pictures that a command leaves in a file: what is laid out, or a plan."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from bot.cli.shown import put_file
+from bot.errors import DeckcallError
+
+if TYPE_CHECKING:
+    from bot.answers.view import View
+    from bot.messages import Picture
+    from bot.pictures.canvas import Form
+    from bot.spread.plan import Plan
+
+
+def draw_spread(view: "View", file: str) -> None:
+    """Draw what is laid out; raises DeckcallError where nothing is, or the file cannot be written."""
+    from bot.answers.drawing import spread_pictures
+
+    _put(spread_pictures(view, _form(file)), file, "nothing is laid out, so there is no picture")
+
+
+def draw_plan(view: "View", plan: "Plan", file: str) -> None:
+    """Draw a plan; raises DeckcallError where it is empty, or the file cannot be written."""
+    from bot.answers.drawing import plan_pictures
+
+    _put(plan_pictures(view, plan, _form(file)), file, "the plan is empty, so there is no picture")
+
+
+def _form(file: str) -> "Form":
+    return cast("Form", Path(file).suffix[1:].lower())
+
+
+def _put(pictures: "tuple[Picture, ...]", file: str, none: str) -> None:
+    if not pictures:
+        raise DeckcallError(none)
+    put_file(pictures[0].data, file)
