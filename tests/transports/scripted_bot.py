@@ -36,6 +36,10 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
             raise RuntimeError("scripted bug")
         if said == "talk":
             return Reply("")
+        if message.edited_at is not None:
+            with db:
+                db.execute("UPDATE calls SET said = ? WHERE ref = ?", (said, message.ref))
+            return Reply(f"corrected: {said}", logged=("1",))
         with db:
             new = db.execute(
                 "INSERT OR IGNORE INTO calls (ref, crew, at, said) VALUES (?, ?, ?, ?)",

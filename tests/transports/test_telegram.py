@@ -79,7 +79,7 @@ def test_talk_gets_no_answer_and_a_picture_is_no_call(api: BotApi, bot: BotProce
     bot.start()
     api.message(GROUP, 4, "talk")
     api.message(GROUP, 5, photo=[{"file_id": "p", "file_unique_id": "p", "width": 1, "height": 1}])
-    api.message(GROUP, 6, "strike", kind="edited_message", edit_date=int(time.time()))
+    api.message(GROUP, 6, "talk", kind="edited_message", edit_date=int(time.time()))
     api.message(GROUP, 7, "/tally@other_bot")
     api.message(GROUP, 8, "/tally@deck_test_bot")
     api.wait_for("an answer", lambda: api.sent)

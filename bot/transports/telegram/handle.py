@@ -9,8 +9,8 @@ import errno
 import logging
 import sqlite3
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from typing import Final, Protocol
 
 from telegram.error import RetryAfter, TelegramError
@@ -23,10 +23,20 @@ from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.send import cut
 from bot.transports.telegram.store import Send, Store, StoredButton, Waiting
-from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
+from bot.transports.telegram.updates import (
+    Attachment,
+    Moved,
+    Place,
+    Pressed,
+    Said,
+    Unreadable,
+    read,
+)
 
 TRIES: Final = 2
 """So often is an update tried that makes the program fail."""
+PLACE_LASTS: Final = timedelta(minutes=5)
+"""A call belongs to the place that was shared this little before or after it; at 8 kn 0.7 nm."""
 SOUND_SUFFIXES: Final = (".wav", ".flac", ".ogg", ".oga", ".opus")
 COMMANDS: Final = {
     "tally": ("tally", "strikes, hours and rates so far"),
@@ -137,27 +147,43 @@ class Handler:
 
     async def _said(self, update_id: int, said: Said) -> None:
         text = await self._plain(said.text) if said.text is not None else None
-        if said.edited_at is not None or (not text and said.file is None):
+        if said.place is not None and not self._is_guest(said):
+            self._keep_place(said.chat, said.place, said.edited_at or said.at)
+        if not text and (said.file is None or said.edited_at is not None):
             self.store.finish(update_id)
             return
         if not await self._may_say(said, text):
             self.store.finish(update_id, [Send(said.chat, GUEST, said.at, said.message)])
             return
-        message = Message(
-            said.name, said.at, "telegram", text=text, ref=said.ref, private=said.private
+        message = replace(
+            self._message(said, said.at), text=text, ref=said.ref, edited_at=said.edited_at
         )
-        if said.file is not None:
+        if said.file is not None and text is None:
             sound = await self._sound(said.file)
             if isinstance(sound, str):
                 told = [Send(said.chat, sound, said.at, said.message)] if sound else []
                 self.store.finish(update_id, told)
                 return
-            message = Message(
-                said.name, said.at, "telegram",
-                sound=sound, ref=said.ref, name=said.file.name, private=said.private,
-            )  # fmt: skip
+            message = replace(message, sound=sound, name=said.file.name)
         reply = await self._answer(message)
-        self._finish(update_id, reply, said.chat, said.message, said.at)
+        self._finish(
+            update_id, reply, said.chat, said.message, said.at, edited=said.edited_at is not None
+        )
+
+    def _message(self, one: Said | Pressed, at: datetime) -> Message:
+        """Give a message without its words: who, when, where, and what he may do."""
+        place = self.store.place(self.boat_of(one.chat))
+        latitude, longitude = None, None
+        if place is not None and abs(at - place[2]) <= PLACE_LASTS:
+            latitude, longitude = place[0], place[1]
+        role = self.gate().role(one.chat, one.user, one.private)
+        return Message(
+            one.name, at, "telegram", private=one.private, latitude=latitude, longitude=longitude,
+            skipper=role == "skipper",
+        )  # fmt: skip
+
+    def _keep_place(self, chat: int, place: Place, at: datetime) -> None:
+        self.store.set_place(self.boat_of(chat), place.latitude_deg, place.longitude_deg, at)
 
     async def _answer(self, message: Message) -> Reply:
         try:
@@ -202,9 +228,7 @@ class Handler:
             return
         ref = f"telegram:{pressed.chat}:{pressed.message}:b{number}"
         now = self.clock()
-        message = Message(
-            pressed.name, now, "telegram", text=button.say, ref=ref, private=pressed.private
-        )
+        message = replace(self._message(pressed, now), text=button.say, ref=ref)
         reply = await self._answer(message)
         await self._stop_waiting(pressed.query, None)
         answered = None if button.say in QUESTIONS else number
@@ -224,8 +248,11 @@ class Handler:
         message: int,
         at: datetime,
         pressed: int | None = None,
+        edited: bool = False,
     ) -> None:
-        turn = bool(reply.logged or reply.ask or reply.buttons)
+        undone = any(call["act"] == "undo" for call in reply.calls)
+        turn = bool(reply.logged or reply.ask or reply.buttons or undone)
+        turn = turn or (edited and bool(reply.text))
         sends = sends_of(reply, chat, message, at, self.acknowledge)
         boat = self.boat_of(chat) if turn else None
         self.store.finish(update_id, sends, boat=boat, pressed=pressed)

@@ -45,6 +45,9 @@ CREATE TABLE IF NOT EXISTS codes (
 CREATE TABLE IF NOT EXISTS boards (
   chat INTEGER PRIMARY KEY, trip TEXT NOT NULL, message INTEGER NOT NULL, text TEXT NOT NULL
 ) STRICT;
+CREATE TABLE IF NOT EXISTS places (
+  boat TEXT PRIMARY KEY, latitude REAL NOT NULL, longitude REAL NOT NULL, at TEXT NOT NULL
+) STRICT;
 """
 
 
@@ -239,6 +242,22 @@ class Store:
     def set_board(self, chat: int, trip: str, message: int, text: str) -> None:
         """Remember the pinned board of a chat."""
         self._write("INSERT OR REPLACE INTO boards VALUES (?, ?, ?, ?)", chat, trip, message, text)
+
+    def place(self, boat: str) -> tuple[float, float, datetime] | None:
+        """Give where a boat was last, in degrees, and when; None where nobody shared it."""
+        row = self._db.execute(
+            "SELECT latitude, longitude, at FROM places WHERE boat = ?", (boat,)
+        ).fetchone()
+        return (row[0], row[1], datetime.fromisoformat(row[2])) if row else None
+
+    def set_place(self, boat: str, latitude: float, longitude: float, at: datetime) -> None:
+        """Remember where a boat is, unless a later place is known; only the last is kept."""
+        self._write(
+            "INSERT INTO places VALUES (?, ?, ?, ?) ON CONFLICT (boat) DO UPDATE SET"
+            " latitude = excluded.latitude, longitude = excluded.longitude, at = excluded.at"
+            " WHERE excluded.at >= at",
+            boat, latitude, longitude, at.isoformat(),
+        )  # fmt: skip
 
     def forget_old(self, now: datetime) -> None:
         """Drop what was handled or sent long ago; what was set aside stays."""
