@@ -37,7 +37,17 @@ def entry(clock: str, act: str, position: str | None = None, lure: str = "", **s
     """
     about: dict[str, Any] = {
         key: slots.pop(key)
-        for key in ("crew", "message", "replaces", "inferred", "trip", "source", "id")
+        for key in (
+            "crew",
+            "message",
+            "replaces",
+            "inferred",
+            "trip",
+            "source",
+            "id",
+            "latitude",
+            "longitude",
+        )
         if key in slots
     }
     number = next(_NUMBERS)

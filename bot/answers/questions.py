@@ -9,6 +9,7 @@ from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
 from bot.answers.drawing import spread_pictures, wants_picture
 from bot.answers.evidence import asked_why
+from bot.answers.places import asks_mark, from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.spacing import runs_line
 from bot.answers.sun import sun_times
@@ -131,6 +132,8 @@ def _where_is(view: View, call: Call) -> Answer:
 
 
 def _last(view: View, call: Call) -> Answer:
+    if asks_mark(view):
+        return Answer(last_mark(view))
     if call.position or call.species or call.names_lure or call.about:
         return _last_fish(view, call)
     if not view.stood:
@@ -174,7 +177,8 @@ def _fish_words(view: View, fish: Fish) -> str:
     ends = {"miss": "missed", "pulled_hook": "pulled hook", "break_off": "broken off",
             "boat": "boated", "release": "released"}  # fmt: skip
     parts.append(ends[fish.end] if fish.end else "on now" if fish.is_on else "")
-    return ", ".join(p for p in parts if p) + "."
+    words = ", ".join(p for p in parts if p) + "."
+    return f"{words} {from_here(view, fish.entries)}".strip()
 
 
 def _ready(view: View, call: Call) -> Answer:

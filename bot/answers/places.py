@@ -1,0 +1,52 @@
+"""How far it is to where something was logged, where the crew has shared the boat's position."""
+
+from collections.abc import Collection
+from typing import Final
+
+from bot.answers.view import View
+from bot.replies.amounts import clock, number, span_words
+from bot.trip.entry import Entry
+from bot.water.bearing import METRES_A_NM, Leg, leg
+
+NEAR_NM: Final = 0.1
+"""What is nearer is told in metres; a shared position is good to some ten metres at best."""
+UNKNOWN_HERE: Final = "Where the boat is now is not known: share a (live) position in the chat."
+UNKNOWN_THERE: Final = "No position was shared when that was logged."
+_ASKED: Final = frozenset({"far", "distance", "bearing", "range", "where", "way", "course"})
+"""Words of a question that is about a place; then what is not known is said."""
+
+
+def way_words(found: Leg) -> str:
+    """Write a way: `1.2 nm, 245° true`; bearings in three figures (common practice, no source)."""
+    if found.distance_nm < NEAR_NM:
+        away = f"{found.distance_nm * METRES_A_NM:.0f} m"
+    else:
+        away = f"{number(found.distance_nm, 0 if found.distance_nm >= 10 else 1)} nm"
+    return f"{away}, {round(found.bearing_deg) % 360:03d}° true"
+
+
+def from_here(view: View, entries: Collection[str]) -> str:
+    """Say how far and in which direction from here an event was logged; empty where nobody asked or knows."""
+    there = next((e.place for e in view.stood if e.id in entries and e.place is not None), None)
+    if there is not None and view.here is not None:
+        return f"{way_words(leg(view.here, there))} from here."
+    if _ASKED.isdisjoint(view.heard.casefold().split()):
+        return ""
+    return UNKNOWN_THERE if there is None else UNKNOWN_HERE
+
+
+def asks_mark(view: View) -> bool:
+    """Say whether a question is about a spot that was marked."""
+    return not {"mark", "marks", "marked", "spot"}.isdisjoint(view.heard.casefold().split())
+
+
+def last_mark(view: View) -> str:
+    """Say when the last spot was marked, and the way to it."""
+    marks: list[Entry] = [entry for entry in view.stood if entry.call.act == "mark"]
+    if not marks:
+        return "No spot is marked on this trip. Say: mark."
+    mark = marks[-1]
+    words = f": {mark.call.text}" if mark.call.text else ""
+    ago = span_words(view.now - mark.at)
+    said = f"Last mark {clock(mark.at, view.tz)}, {ago} ago{words}."
+    return f"{said} {from_here(view, {mark.id})}".strip()

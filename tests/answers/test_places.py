@@ -1,0 +1,54 @@
+"""The way back to a strike or a mark."""
+
+from typing import Any
+
+from bot.answers.places import (
+    UNKNOWN_HERE,
+    UNKNOWN_THERE,
+    asks_mark,
+    from_here,
+    last_mark,
+    way_words,
+)
+from bot.answers.questions import answer
+from bot.trip.call import Call
+from bot.water.bearing import Leg
+from tests.answers.views import view
+from tests.builders import entry
+
+HERE = (21.0, -157.0)
+THERE: dict[str, Any] = {"latitude": 20.8816726, "longitude": -156.8741438}
+"""10 nm at 135 degrees true from `HERE` on WGS 84 (recomputed with two libraries)."""
+
+
+def test_the_way_to_the_last_strike_is_told_where_both_places_are_known() -> None:
+    strike = entry("11:00", "strike", "long rigger", **THERE)
+
+    told = answer(view([strike], here=HERE), Call("ask_last"))
+
+    assert told.text.splitlines()[0].endswith("long rigger. 10 nm, 135° true from here.")
+
+
+def test_nothing_is_said_of_places_that_nobody_shared_unless_asked() -> None:
+    strike = entry("11:00", "strike", "long rigger")
+    placed = entry("11:00", "strike", "long rigger", **THERE)
+
+    assert from_here(view([strike], here=HERE), {strike.id}) == ""
+    far = "how far to the last strike"
+    assert from_here(view([strike], here=HERE, heard=far), {strike.id}) == UNKNOWN_THERE
+    assert from_here(view([placed], heard=far), {placed.id}) == UNKNOWN_HERE
+
+
+def test_the_last_mark_is_named_with_its_way() -> None:
+    marks = [entry("10:00", "mark", text="ledge"), entry("11:30", "mark", text="wreck", **THERE)]
+    asked = view(marks, here=HERE, heard="distance to the mark")
+
+    assert asks_mark(asked)
+    assert last_mark(asked) == "Last mark 11:30, 30 min ago: wreck. 10 nm, 135° true from here."
+    assert answer(asked, Call("ask_last")).text == last_mark(asked)
+    assert "No spot is marked" in last_mark(view())
+
+
+def test_short_ways_are_in_metres_and_bearings_have_three_figures() -> None:
+    assert way_words(Leg(0.05, 4.6)) == "93 m, 005° true"
+    assert way_words(Leg(1.234, 359.7)) == "1.2 nm, 000° true"
