@@ -53,7 +53,9 @@ def asked_plan(view: View, call: Call) -> Answer:
     told = _told(plan)
     if not plan.positions:
         return Answer("\n".join(["No spread can be planned.", *told]), "No spread can be planned.")
-    lines = [f"Plan for {number(plan.speed_kn)} kn{_for(tackle)}, {_lures(plan)}:"]
+    lines = [
+        f"Plan{_for(tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
+    ]
     lines += [
         f"{one.position}: {one.lure}, {one.back_m:.0f} m back on wave {one.wave}. {one.reason}"
         for one in plan.positions

@@ -132,15 +132,13 @@ def runs(view: View, speed_kn: float, count: WaveCount | None = None) -> tuple[R
     """Give where the lures that are laid out run at a speed: each on the wave on which it was set."""
     count = count or wave_count(view)
     positions = _positions(view)
-    on_told = _told_waves(view.trip, positions)
-    found = []
-    for position in in_order(positions):
-        for lure in view.trip.spread.values():
-            if lure.position == position:
-                usual = waves(positions, _set_kn(view.trip, lure), count)[position]
-                wave = on_told.get(position, usual)
-                found.append(Runs(lure, wave, face_m(wave, speed_kn, count)))
-    return tuple(found)
+    on_wave = {**waves(positions, _set_kn(view.trip), count), **_told_waves(view.trip, positions)}
+    return tuple(
+        Runs(lure, on_wave[position], face_m(on_wave[position], speed_kn, count))
+        for position in in_order(positions)
+        for lure in view.trip.spread.values()
+        if lure.position == position
+    )
 
 
 def _positions(view: View) -> tuple[str, ...]:
@@ -159,9 +157,10 @@ def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
     return found
 
 
-def _set_kn(trip: Trip, lure: InWater) -> float:
-    """Give the speed for which a lure was set."""
-    return _trolling(speed_at(trip, lure.set_at or lure.since)) or USUAL_KN
+def _set_kn(trip: Trip) -> float:
+    """Give the speed for which the spread was laid out: as called before lines went in."""
+    since = trip.fishing_since
+    return (_trolling(speed_at(trip, since)) if since else None) or USUAL_KN
 
 
 def _trolling(speed_kn: float | None) -> float | None:

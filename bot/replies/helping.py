@@ -14,7 +14,9 @@ HELP: Final = "\n".join(
         "ten minutes ago, strike shotgun · undo · no, long corner",
         "birds · speed seven and a half · note: new leader on two",
         "tally · by colour · what's out · what next · why · last strike",
-        "plan a spread for heavy tackle · what's ready · sunset",
+        "plan a spread for heavy tackle · another plan · set it · show me the spread",
+        "purple eight is rigged and checked · pink six needs a new leader · what's ready",
+        "short corner is fourteen metres back on the second wave · sunset",
     )
 )
 SHORT_CAUTION: Final = (

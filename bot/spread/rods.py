@@ -45,11 +45,8 @@ def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Findin
     }
     if not other:
         return rods, ()
-    classes = ", ".join(dict.fromkeys(f"{class_of(o.line_class_kg).kg:g} kg" for o in other))
-    text = (
-        f"planned for {class_kg:g} kg; the outfits of {', '.join(o.position for o in other)} "
-        f"are {classes} in the settings"
-    )
+    there = (f"{class_of(o.line_class_kg).kg:g} kg on the {o.position}" for o in other)
+    text = f"planned for {class_kg:g} kg; the settings have {', '.join(there)}"
     return rods, (Finding("note", text, "settings of the boat", code="other-outfits"),)
 
 

@@ -1,0 +1,124 @@
+"""The answer to "plan a spread", and what comes of it."""
+
+from datetime import timedelta
+from itertools import count
+
+import pytest
+
+from bot.answers.answer import Answer
+from bot.answers.questions import answer
+from bot.answers.settle import PLAN_STANDS, Act, Remark, settle
+from bot.calls.understand import Understanding
+from bot.tackle.cautions import caution
+from bot.tackle.items import Boat, Lure, Outfit
+from bot.trip.entry import Asked
+from tests.answers.views import BOX, view
+from tests.builders import at, call
+
+MANY = tuple(
+    Lure(f"{colour} {size}", size, (colour,), hook_gauge="medium", ready=True)
+    for colour in ("black", "blue", "red", "green", "pink", "silver")
+    for size in (6, 8, 10)
+)
+LIGHT_SHOTGUN = Boat(outfits=(Outfit("shotgun", 15),))
+_ids = count()
+
+
+def asked(found: Answer, clock: str = "12:00") -> Asked:
+    """Give the record of what an answer offers."""
+    assert found.offer is not None
+    return Asked(f"q{next(_ids)}", found.offer.question, found.offer.options, at(clock))
+
+
+def lures(found: Answer) -> set[str]:
+    """Give the lures of an offered plan."""
+    assert found.offer is not None
+    return {one.lure or "" for one in found.offer.options[0]}
+
+
+def test_every_position_has_its_distance_and_the_reason_of_its_choice() -> None:
+    lines = answer(view(box=MANY), call("plan")).text.splitlines()
+
+    assert lines[1].startswith("short corner: ")
+    assert " m back on wave " in lines[1]
+    assert "Largest of 5, 10 in" in lines[1]
+    assert "Smallest" in lines[5]
+
+
+@pytest.mark.parametrize("tackle", ["heavy", 24.0, None])
+def test_another_plan_is_for_the_same_tackle_and_differs_in_three_lures(
+    tackle: str | float | None,
+) -> None:
+    first = answer(view(box=MANY), call("plan", tackle=tackle))
+    again = answer(view(box=MANY, asked=asked(first), heard="another plan"), call("plan"))
+
+    assert first.offer is not None
+    assert again.offer is not None
+    assert first.offer.question == again.offer.question
+    assert len(lures(again) - lures(first)) >= 3
+
+
+def test_where_no_other_plan_can_be_had_the_first_line_after_it_says_so() -> None:
+    first = answer(view(box=BOX), call("plan"))
+    again = answer(view(box=BOX, asked=asked(first), heard="another plan"), call("plan"))
+
+    lines = again.text.splitlines()
+    assert lines[1 + len(lures(first))].startswith("Is the plan before: no more lures are ready")
+
+
+def test_what_could_not_be_met_is_said() -> None:
+    small = (Lure("Egg Cup", 7, ("black",), ready=True), Lure("Thimble", 5, ("white",), ready=True))
+
+    text = answer(view(box=small), call("plan")).text
+
+    assert "2 ready for 5 positions: short rigger, long rigger and shotgun stay empty." in text
+    assert "No ready lure over 7 in: short corner has a seven." in text
+
+
+def test_the_caution_comes_with_the_first_plan_that_speaks_of_hooks() -> None:
+    boat = LIGHT_SHOTGUN
+    first = answer(view(box=MANY, boat=boat), call("plan"))
+    again = answer(
+        view(box=MANY, boat=boat, asked=asked(first), heard="another plan"), call("plan")
+    )
+
+    assert "medium hooks" in first.text
+    assert caution("hooks") in first.text
+    assert "medium hooks" in again.text
+    assert caution("hooks") not in again.text
+
+
+def set_it() -> Understanding:
+    """Give what "set it" is understood as."""
+    return Understanding("set it", (call("yes"),), 0.98)
+
+
+def test_set_it_logs_the_plan_as_long_as_rigging_takes() -> None:
+    offered = asked(answer(view(box=MANY), call("plan")), "06:00")
+
+    later = settle(set_it(), offered, None, at("06:00") + timedelta(minutes=50))
+    stale = settle(set_it(), offered, None, at("06:01") + PLAN_STANDS)
+    plain_yes = settle(
+        Understanding("yes", (call("yes"),), 0.98), offered, None, at("06:00") + timedelta(hours=1)
+    )
+
+    assert later == Act(offered.options[0], offered, closes=True)
+    assert isinstance(stale, Remark)
+    assert isinstance(plain_yes, Remark)
+
+
+def test_a_lure_called_ready_leaves_the_plan_open_and_one_set_by_hand_closes_it() -> None:
+    offered = asked(answer(view(box=MANY), call("plan")), "06:00")
+    ready = Understanding("red six is ready", (call("ready", lure="red 6"),), 0.98)
+    laid = Understanding("shotgun red six", (call("set", "shotgun", "red 6"),), 0.98)
+
+    assert settle(ready, offered, None, at("06:01")) == Act(ready.calls, closes=False)
+    assert settle(laid, offered, None, at("06:20")) == Act(laid.calls, closes=True)
+
+
+def test_a_picture_comes_where_it_can_be_seen_and_where_it_is_asked_for() -> None:
+    plain = answer(view(box=MANY), call("plan"))
+    drawn = answer(view(box=MANY, heard="draw me a plan"), call("plan"))
+
+    assert plain.pictures == ()
+    assert [one.data[:4] for one in drawn.pictures] == [b"\x89PNG"]

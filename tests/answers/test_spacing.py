@@ -1,0 +1,157 @@
+"""Where lures run: what the crew told of it, and what a new speed changes."""
+
+from math import pi
+
+import pytest
+
+from bot.answers.planning import make_plan
+from bot.answers.spacing import Told, moves_line, runs, runs_line, spacing_lines, told, wave_count
+from bot.answers.view import View
+from bot.trip.call import Call
+from bot.trip.entry import Record
+from tests.answers.views import BOX, view
+from tests.builders import call, log_of
+
+SAID = "short corner is fourteen metres back on the second wave"
+LAID = (
+    ("06:00", call("speed", speed_kn=8.0)),
+    ("06:01", call("set", "short corner", "black 12")),
+    ("06:02", call("set", "long rigger", "purple 8")),
+    ("06:05", call("lines_in")),
+)
+OUT = log_of(*LAID)
+TOLD = log_of(*LAID, ("06:10", call("note", text=SAID)))
+
+
+def wave_length_m(speed_kn: float) -> float:
+    """Give 2 pi V squared over g: NIST Digital Library of Mathematical Functions, section 36.13."""
+    return (
+        2 * pi * (speed_kn * 1852 / 3600) ** 2 / 9.80665
+    )  # the knot: 1852 m an hour, by definition
+
+
+def after_speed(records: tuple[Record, ...], speed_kn: float) -> tuple[View, View]:
+    """Give the view before and after a new speed."""
+    before = view(records, "07:00")
+    return before, view(log_of(*_said(records), ("07:00", call("speed", speed_kn=speed_kn))))
+
+
+def _said(records: tuple[Record, ...]) -> tuple[tuple[str, Call], ...]:
+    return (*LAID, ("06:10", call("note", text=SAID))) if records is TOLD else LAID
+
+
+@pytest.mark.parametrize(
+    ("text", "back_m", "wave"),
+    [
+        (SAID, 14.0, 2),
+        ("the short corner is 14 m back on the 2nd wave", 14.0, 2),
+        ("long rigger 40 m back, wave 4", 40.0, 4),
+        ("port short rigger is sixty feet back on wave three", 18.3, 3),  # foot: 0.3048 m exactly
+        ("short corner 14.5m back on the 4th wave", 14.5, 4),
+        ("the second wave is twelve metres back", 12.0, 2),
+    ],
+)
+def test_a_distance_and_a_wave_are_read_out_of_a_note(text: str, back_m: float, wave: int) -> None:
+    assert told(text) == Told(back_m, wave)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "out of ice", "the second wave", "fourteen metres back", "a big wave broke the 3 m ladder",
+     "wave 2 at 900 m", "wave 40 at 20 m"],
+)  # fmt: skip
+def test_a_note_that_tells_no_distance_is_only_a_note(text: str) -> None:
+    assert told(text) is None
+
+
+def test_plans_count_from_what_was_told() -> None:
+    before = make_plan(view(OUT, "07:00", BOX), speed_kn=8.0)
+    after = make_plan(view(TOLD, "07:00", BOX), speed_kn=8.0)
+
+    assert before.positions[0].back_m != 14.0
+    assert (after.positions[0].position, after.positions[0].back_m) == ("short corner", 14.0)
+    assert after.positions[0].wave == 2
+
+
+def test_the_last_that_was_told_counts_and_an_undone_one_does_not() -> None:
+    again = log_of(
+        *LAID,
+        ("06:10", call("note", text=SAID)),
+        ("06:20", call("note", text="short corner is 16 m back on the second wave")),
+    )
+    undone = log_of(*LAID, ("06:10", call("note", text=SAID)), ("06:11", call("undo")))
+
+    assert runs(view(again), 8.0)[0].back_m == pytest.approx(16.0)
+    assert wave_count(view(undone)) is None
+
+
+def test_an_earlier_trip_counts_where_this_one_has_told_nothing() -> None:
+    from bot.answers.past import Past
+
+    earlier = Past(lambda: (view(TOLD).trip,))
+
+    assert runs(view(OUT, past=earlier), 8.0)[0].back_m == pytest.approx(14.0)
+
+
+def test_a_lure_moves_with_the_length_of_the_waves() -> None:
+    _, after = after_speed(TOLD, 7.0)
+
+    there = runs(after, 7.0)
+    # Short corner: wave 2 stays as many wave lengths behind the boat's own share.
+    lengths = (14.0 - there[0].back_m) / (wave_length_m(8.0) - wave_length_m(7.0))
+    apart_m = there[1].back_m - there[0].back_m
+    assert there[0].wave == 2
+    assert lengths == pytest.approx(2 - 0.25, abs=0.01)
+    assert apart_m == pytest.approx((there[1].wave - 2) * wave_length_m(7.0), abs=0.05)
+
+
+def test_a_slower_boat_is_told_how_far_to_bring_each_lure_in() -> None:
+    before, after = after_speed(TOLD, 7.0)
+
+    (line,) = spacing_lines(before, after, (call("speed", speed_kn=7.0),))
+
+    assert line.startswith("From 8, at 7 kn bring in short corner 4 m, long rigger ")
+    assert "good to a quarter" not in line
+
+
+def test_a_faster_boat_lets_them_out_and_without_a_told_distance_it_is_rough() -> None:
+    before, after = after_speed(OUT, 9.0)
+
+    (line,) = spacing_lines(before, after, (call("speed", speed_kn=9.0),))
+
+    assert "let out short corner" in line
+    assert "good to a quarter" in line
+
+
+def test_nobody_is_told_to_move_lures_where_it_makes_no_sense() -> None:
+    _, slow = after_speed(OUT, 2.0)
+    fish_on = view(log_of(*LAID, ("06:30", call("strike", "long rigger"), call("hookup"))), "06:31")
+    in_boat = view(log_of(("06:00", call("set", "shotgun", "red 6"))), "06:31")
+
+    assert moves_line(slow, 8.0, 2.0) == ""  # drifting
+    assert moves_line(fish_on, 8.0, 6.0) == ""
+    assert moves_line(in_boat, 8.0, 6.0) == ""  # lines are not in
+    assert moves_line(view(OUT), 8.0, 8.0) == ""
+
+
+def test_where_no_speed_was_called_before_the_usual_one_is_said_to_be_assumed() -> None:
+    quiet = view(log_of(*LAID[1:]), "07:00")
+
+    assert moves_line(quiet, None, 7.0).startswith("If set for 8, at 7 kn bring in ")
+    assert runs_line(quiet) == ""
+
+
+def test_what_is_out_says_where_each_lure_belongs_at_this_speed() -> None:
+    from bot.answers.questions import answer
+
+    found = answer(view(TOLD, "07:00"), call("ask_spread"))
+
+    assert found.text.splitlines()[-1].startswith(
+        "At 8 kn, for their waves: short corner 14 m, long"
+    )
+
+
+def test_the_reply_to_what_was_told_says_what_it_was_taken_for() -> None:
+    (line,) = spacing_lines(view(OUT), view(TOLD), (call("note", text=SAID),))
+
+    assert line == "Wave 2 is 14 m back at 8 kn. Plans and pictures count from it."
