@@ -3,12 +3,14 @@
 import contextlib
 import os
 import random
+import sqlite3
 import subprocess
 import threading
 import time
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -111,6 +113,109 @@ def test_a_full_disk_holds_calls_back_and_loses_none(
     assert said == [str(number) for number in range(2, 32)]
     assert bot.stop(60) == 0
     bot.close()
+
+
+def test_a_log_that_another_process_holds_is_waited_for(api: BotApi, bot: BotProcess) -> None:
+    bot.start_real()
+    api.message(GROUP, 1, "trip start")
+    api.wait_for("an answer", lambda: api.sent, seconds=60)
+    holder = sqlite3.connect(bot.folder / "deckcall.db", isolation_level=None)
+    holder.execute("BEGIN EXCLUSIVE")
+    for number in range(2, 7):
+        api.message(GROUP, number, f"note: {number}")
+    time.sleep(7.0)  # longer than the log itself waits for a lock
+    held = len(api.texts(GROUP))
+    holder.execute("ROLLBACK")
+    holder.close()
+    api.wait_for("all calls logged", lambda: len(bot.entries()) == 6, seconds=90)
+
+    assert bot.stop(60) == 0
+    assert [text for (text,) in bot.entries("text")[1:]] == [f"note: {n}" for n in range(2, 7)]
+    assert held <= 2  # the answer and the board from before
+    assert bot.store("SELECT count(*) FROM inbox WHERE state != 'done'") == [(0,)]
+
+
+def test_sigterm_while_a_recording_is_decoded_loses_and_doubles_nothing(
+    api: BotApi, bot: BotProcess
+) -> None:
+    spoken = Path(__file__).parents[2] / "fixtures" / "recordings" / "strike_long_rigger.ogg"
+    api.files["v1"] = spoken.read_bytes()
+    voice = {"file_unique_id": "v", "duration": 3, "mime_type": "audio/ogg", "file_id": "v1"}
+    bot.start_real()
+    api.message(GROUP, 1, "trip start")
+    api.wait_for("an answer", lambda: api.sent, seconds=60)
+    api.message(GROUP, 2, voice=voice)
+    api.message(GROUP, 3, "note: after it")
+    api.wait_for("the recording to be fetched", lambda: _asked(api, "getFile"), seconds=60)
+    time.sleep(0.3)  # the first decode also loads the model, which takes longer
+    under_way = bot.store("SELECT count(*) FROM inbox WHERE state = 'waiting'")
+    assert bot.stop(60) == 0
+    after_end = bot.entries("act")
+
+    bot.start_real()
+    api.wait_for("the note", lambda: len(bot.entries()) == 3, seconds=60)
+    api.wait_for("both answers", lambda: _replies(api).keys() >= {2, 3}, seconds=60)
+
+    assert bot.stop(60) == 0
+    assert under_way == [(2,)]
+    assert after_end == [("trip_start",), ("strike",)]  # what was under way was finished and kept
+    assert bot.entries("act") == [("trip_start",), ("strike",), ("note",)]
+    assert _replies(api) == Counter({1: 1, 2: 1, 3: 1})
+
+
+def test_a_clock_that_steps_back_changes_neither_order_nor_count(
+    api: BotApi, bot: BotProcess
+) -> None:
+    now = int(time.time())
+    bot.start_real()
+    api.message(GROUP, 1, "trip start", date=now - 7200)
+    api.message(GROUP, 2, "note: first", date=now - 60)
+    api.message(GROUP, 3, "note: an hour back", date=now - 3660)
+    api.message(GROUP, 4, "note: ahead", date=now + 1800)
+    api.message(GROUP, 5, "note: again", date=now - 30)
+    api.message(GROUP, 6, "undo", date=now - 3600)
+    api.wait_for("an undo", lambda: "Undone" in " ".join(api.texts(GROUP)), seconds=60)
+
+    assert bot.stop(60) == 0
+    assert [text for (text,) in bot.entries("text")] == [
+        "trip start", "note: first", "note: an hour back", "note: ahead",
+    ]  # fmt: skip
+
+
+def test_a_plain_entry_is_acknowledged_by_a_reaction_where_that_is_set(
+    api: BotApi, bot: BotProcess
+) -> None:
+    (bot.folder / "deckcall.toml").write_text(
+        '[telegram]\nacknowledge = "reaction"\nboard = false\n', encoding="utf-8"
+    )
+    bot.start_real()
+    api.message(GROUP, 1, "trip start")
+    api.wait_for("a reaction", lambda: _asked(api, "setMessageReaction"), seconds=60)
+    api.fail(Fault("setMessageReaction", 400, "Bad Request: REACTION_INVALID"), times=2)
+    api.message(GROUP, 2, "lines in")
+    api.wait_for("words instead", lambda: api.texts(GROUP))
+    api.message(GROUP, 3, "tally")
+    api.wait_for("the tally", lambda: len(api.texts(GROUP)) == 2)
+
+    assert bot.stop(60) == 0
+    (first, *_) = _asked(api, "setMessageReaction")
+    assert int(first["message_id"]) == 1
+    assert api.texts(GROUP)[0].startswith("Lines in")
+    assert bot.entries() == [("trip_start",), ("lines_in",)]
+
+
+def _asked(api: BotApi, method: str) -> list[dict[str, Any]]:
+    with api.lock:
+        return [data for name, data in api.asked if name == method]
+
+
+def _replies(api: BotApi) -> Counter[int]:
+    with api.lock:
+        return Counter(
+            sent["reply_parameters"]["message_id"]
+            for sent in api.sent
+            if "reply_parameters" in sent
+        )
 
 
 def _call(api: BotApi, count: int, pause_s: float, first: int = 0) -> None:
