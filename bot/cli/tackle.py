@@ -1,13 +1,18 @@
 """The tackle box: import, list, export, show."""
 
 import sys
+from dataclasses import replace
 from datetime import UTC, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from bot.cli.options import Arguments
 from bot.cli.shown import put_columns, put_file, put_json, read_file
 from bot.errors import TackleError
 from bot.settings import Settings
+
+if TYPE_CHECKING:
+    from bot.answers.view import View
+    from bot.tackle.items import Lure
 
 
 def box(args: Arguments, found: Settings) -> int:
@@ -38,18 +43,18 @@ def _bring(args: Arguments, found: Settings) -> int:
 
 
 def _list(args: Arguments, found: Settings) -> int:
-    lures = _lures(found)
+    view = _view(found)
     if args.json:
-        put_json({"lures": [_as_json(lure) for lure in lures]})
-    elif lures:
+        put_json({"lures": [_as_json(lure) | _stands(view, lure) for lure in _now(view)]})
+    elif view.box:
         rows = [
             (
                 lure.name, lure.head or "", f"{lure.size_in:g}", " ".join(lure.colours),
-                lure.hook_gauge or "", "yes" if lure.ready else "",
+                lure.hook_gauge or "", view.readiness[lure.name].state,
             )
-            for lure in lures
+            for lure in view.box
         ]  # fmt: skip
-        put_columns(("name", "head", "size_in", "colours", "hook_gauge", "ready"), rows)
+        put_columns(("name", "head", "size_in", "colours", "hook_gauge", "stands"), rows)
     else:
         print("The box is empty: deckcall box import FILE.csv", file=sys.stderr)
     return 0
@@ -58,7 +63,7 @@ def _list(args: Arguments, found: Settings) -> int:
 def _export(args: Arguments, found: Settings) -> int:
     from bot.tackle.box import format
 
-    put_file(format(_lures(found)), args.out)
+    put_file(format(_now(_view(found))), args.out)
     return 0
 
 
@@ -66,15 +71,18 @@ def _show(args: Arguments, found: Settings) -> int:
     from bot.tackle.box import find
 
     name = " ".join(args.name)
-    matches = find(_lures(found), lure=name)
+    view = _view(found)
+    matches = find(_now(view), lure=name)
     if not matches:
         raise TackleError(f'no lure "{name}" in the box; deckcall box list shows what there is')
     lure, record = matches[0], _record(found, matches[0].name)
     if args.json:
-        put_json(_as_json(lure) | {"record": record})
+        put_json(_as_json(lure) | _stands(view, lure) | {"record": record})
         return 0
     for key, value in _as_json(lure).items():
         print(f"{key}: {' '.join(value) if isinstance(value, list) else value}")
+    stands = view.readiness[lure.name]
+    print(f"stands: {stands.state}{f' ({stands.reason})' if stands.reason else ''}")
     print(
         f"record: {record['strikes']} strikes, {record['hookups']} hook-ups, {record['caught']} caught"
         f" in {record['hours']:.1f} lure-hours"
@@ -82,11 +90,25 @@ def _show(args: Arguments, found: Settings) -> int:
     return 0
 
 
-def _lures(found: Settings) -> tuple[Any, ...]:
-    from bot.logbook.store import Logbook
+def _view(found: Settings) -> "View":
+    from bot.build import open_desk
 
-    with Logbook.open(found.home) as logbook:
-        return logbook.lures()
+    with open_desk(found) as desk:
+        view = desk.view()
+        _ = view.readiness  # looks at earlier trips, so while the log is open
+        return view
+
+
+def _now(view: "View") -> tuple["Lure", ...]:
+    """Give the lures of the box, ready where they are ready now, whatever was imported."""
+    return tuple(
+        replace(lure, ready=view.readiness[lure.name].state == "ready") for lure in view.box
+    )
+
+
+def _stands(view: "View", lure: "Lure") -> dict[str, str]:
+    stands = view.readiness[lure.name]
+    return {"stands": stands.state, "reason": stands.reason}
 
 
 def _record(found: Settings, name: str) -> dict[str, Any]:
