@@ -27,7 +27,7 @@ def ear_rules(grammar: Grammar, speakable: Speakable = lambda _: True) -> dict[s
             rules[f"act_{act}"] = _referring(_choice(nodes))
             acts.append(Ref(f"act_{act}"))
     rules[ROOT] = Alt(tuple(acts))
-    for kind in (*KINDS, "name"):
+    for kind in (*KINDS, "name", *grammar.ear_some):
         forms = [f for f in _forms(grammar, kind) if all(map(speakable, f.split()))]
         if forms:
             rules[kind] = _choice([_words(form) for form in forms])
@@ -37,7 +37,8 @@ def ear_rules(grammar: Grammar, speakable: Speakable = lambda _: True) -> dict[s
 
 
 def _forms(grammar: Grammar, kind: str) -> Iterable[str]:
-    table = grammar.words.get(kind, {})
+    of, but = grammar.ear_some.get(kind, (kind, ()))
+    table = {m: forms for m, forms in grammar.words.get(of, {}).items() if m not in but}
     first = [forms[0] for forms in table.values() if forms]
     spoken = first if kind != "name" else [f for forms in table.values() for f in forms]
     if kind == "tackle":

@@ -70,6 +70,8 @@ class Grammar:
     """The ear's own pieces, with slots that name other pieces or tables of words."""
     ear_also: Mapping[str, tuple[str, ...]]
     """Table of words -> forms that the ear knows besides the first of each meaning."""
+    ear_some: Mapping[str, tuple[str, tuple[str, ...]]]
+    """Name in the ear's pieces -> the table of words that it stands for, and meanings left out."""
     sounds: Mapping[str, tuple[str, ...]]
     examples: tuple[Example, ...]
     vocabulary: frozenset[str]
@@ -117,6 +119,7 @@ def load(
         ears={act: reader.ears(act, rules) for act in ACTS},
         ear_pieces={n: reader.ear_piece(n, t) for n, t in data["rules.toml"]["ear"].items()},
         ear_also={k: tuple(v) for k, v in data["rules.toml"].get("ear_also", {}).items()},
+        ear_some=reader.ear_some(),
         sounds={w: tuple(p) for w, p in data["sounds.toml"].get("sound", {}).items()},
         examples=tuple(reader.examples()),
         vocabulary=frozenset(known | _vocabulary(fillers)),
@@ -239,12 +242,27 @@ class _Reader:
 
     def ear_piece(self, name: str, text: str) -> Node:
         node = self._parse("rules.toml", text)
-        known = set(KINDS) | {"name"} | set(self._data["rules.toml"]["ear"])
+        rules = self._data["rules.toml"]
+        known = {*KINDS, "name", *rules["ear"], *rules.get("ear_some", ())}
         for slot in slots_of(node):
             if slot not in known:
                 where = f"grammar/rules.toml:{self._line('rules.toml', text)}"
                 raise GrammarError(f"{where}: [ear] {name} names {{{slot}}}, which is nowhere")
         return node
+
+    def ear_some(self) -> dict[str, tuple[str, tuple[str, ...]]]:
+        found = {}
+        for name, part in self._data["rules.toml"].get("ear_some", {}).items():
+            table, but = part["of"], tuple(part["but"])
+            for meaning in but:
+                if meaning not in self._data["words.toml"].get(table, {}):
+                    where = f"grammar/rules.toml:{self._line('rules.toml', f'{name} =')}"
+                    raise GrammarError(
+                        f"{where}: [ear_some] {name} leaves out {meaning!r}, which [{table}] of"
+                        " words.toml has not; spell it as there"
+                    )
+            found[name] = (table, but)
+        return found
 
     def examples(self) -> list[Example]:
         found = []

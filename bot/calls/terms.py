@@ -341,16 +341,19 @@ def _colours(lattice: Lattice, found: Terms, start: int) -> None:
         put(found[start], "{colours}", Term(end, cost, (("colours", colours),)))
         if len(colours) >= 4 or end >= lattice.size:
             continue
-        spots = [(end, 0.0)]
+        spots = [(end, 0.0, "")]
         spots += [
-            (stop, extra)
+            (stop, extra, word)
             for word, stop, extra in lattice.edges[end]
             if word in _JOINS and stop < lattice.size
         ]
-        for at, extra in spots:
+        for at, extra, join in spots:
             for more in found[at].get("{colour}", ()):
-                if more.slots[0][1] not in colours:
-                    stack.append((more.end, cost + extra + more.cost, (*colours, more.slots[0][1])))
+                spent, colour = cost + extra + more.cost, more.slots[0][1]
+                if colour not in colours:
+                    stack.append((more.end, spent, (*colours, colour)))
+                elif colour == colours[-1] and join in ("and", "over"):
+                    stack.append((more.end, spent, colours))  # "blue over blue" is blue
 
 
 def _special(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None:

@@ -1,0 +1,138 @@
+"""The grammar files prove themselves: examples, acts apart, the ear inside the parser, fresh exports."""
+
+import random
+from functools import cache
+
+import numpy as np
+import pytest
+
+from bot.bench.corpus import ROOT, corpus_language
+from bot.bench.export import FOLDER, exported
+from bot.bench.hear_sample import read_jsgf
+from bot.calls.ear import ear_rules, ear_words
+from bot.calls.grammar import Example, load
+from bot.calls.sample import sentence
+from bot.calls.understand import Language, understand
+from bot.speech.audio import Pcm
+from bot.speech.engine import EngineGrammar
+from bot.speech.pronunciations import pronunciations
+from bot.speech.sphinx_engine import SphinxEngine
+from bot.transcript import typed
+from bot.trip.call import ACTS
+
+TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
+EXAMPLES = load(TEXTS).examples
+MOST_OF_AN_ACT = 200
+"""Sentences drawn for each act; most acts have fewer."""
+
+
+@cache
+def _words() -> Language:
+    return corpus_language()
+
+
+@cache
+def _drawn() -> tuple[tuple[str, str], ...]:
+    """Draw sentences of the ear: act and sentence, the same ones every time."""
+    rules = ear_rules(_words().grammar)
+    found: dict[tuple[str, str], None] = {}
+    for name in sorted(n for n in rules if n.startswith("act_")):
+        chance = random.Random(name)
+        said = (sentence(rules, chance.randrange, name) for _ in range(3 * MOST_OF_AN_ACT))
+        distinct = list(dict.fromkeys(said))[:MOST_OF_AN_ACT]
+        found |= {(name.removeprefix("act_"), one): None for one in distinct}
+    return tuple(found)
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda e: e.say)
+def test_every_example_gives_what_stands_beside_it(example: Example) -> None:
+    words = _words()
+
+    found = understand(typed(example.say), words)
+
+    want = [{"act": example.act} | example.gives, *example.also]
+    lure = want[0].get("lure")
+    if lure:
+        want[0]["lure"] = next(n for n in words.grammar.words["name"] if n.lower() == lure)
+    assert [c.to_json() for c in found.calls] == want
+    assert found.ask is None
+
+
+def test_every_act_has_an_example() -> None:
+    assert {e.act for e in EXAMPLES} == set(ACTS)
+
+
+def test_no_sentence_of_the_ear_belongs_to_two_acts() -> None:
+    owners: dict[str, set[str]] = {}
+    for act, said in _drawn():
+        owners.setdefault(said, set()).add(act)
+
+    assert len(owners) > 2500
+    assert {s: acts for s, acts in owners.items() if len(acts) > 1} == {}
+
+
+def test_what_the_engines_may_say_the_parser_takes_as_the_same_act_without_asking() -> None:
+    wrong = []
+    for act, said in _drawn():
+        found = understand(typed(said), _words())
+        if {c.act for c in found.calls} != {act} or found.ask is not None:
+            wrong.append((act, said, [c.to_json() for c in found.calls], found.ask))
+
+    assert wrong == []
+
+
+def test_every_act_can_be_heard_but_a_note() -> None:
+    assert {act for act, _ in _drawn()} == set(ACTS) - {"note"}  # its text is anything at all
+
+
+def test_the_exports_are_fresh() -> None:
+    there = {p.name: p.read_text("utf-8") for p in FOLDER.iterdir()}
+
+    assert there == exported(), "run: python -m bot.bench export"
+
+
+def test_every_phrase_of_the_list_is_of_words_of_the_grammar_and_the_other_way_round() -> None:
+    listed = {w for line in exported()["deckcall.phrases.txt"].splitlines() for w in line.split()}
+
+    assert listed == set(ear_words(ear_rules(corpus_language(None).grammar)))
+
+
+@pytest.fixture(scope="module")
+def engine() -> SphinxEngine:
+    """Give PocketSphinx with the exported file as it is, W3C JSpeech Grammar Format (5 June 2000)."""
+    text = (FOLDER / "deckcall.jsgf").read_text("utf-8")
+    assert text.startswith("#JSGF V1.0 UTF-8 en;\n")
+    sounds = tuple((w, p) for w, said in _words().grammar.sounds.items() for p in said)
+    ear = SphinxEngine()
+    ear.prepare(EngineGrammar(text, (), sounds))
+    return ear
+
+
+def test_the_exported_grammar_loads_in_pocketsphinx_as_it_is(engine: SphinxEngine) -> None:
+    hiss = np.random.default_rng(1).integers(-40, 40, 16000, np.int16)
+
+    heard = engine.transcribe(Pcm(hiss))
+
+    assert heard.engine == "pocketsphinx"
+    assert engine.sounded_out.keys() <= set(ear_words(ear_rules(_words().grammar)))
+
+
+def test_pocketsphinx_takes_the_sentences_that_another_reader_draws_from_the_file(
+    engine: SphinxEngine,
+) -> None:
+    sampler = read_jsgf((FOLDER / "deckcall.jsgf").read_text("utf-8"))
+    chance = np.random.default_rng(7)
+    said = [sampler.sentence(chance) for _ in range(400)]
+
+    assert [s for s in said if not engine.accepts(s)] == []
+    assert not engine.accepts("the forecast is for wind")
+    assert not engine.accepts("strike strike strike long")
+
+
+def test_pronunciations_of_the_grammar_are_phones_of_the_cmu_dictionary() -> None:
+    """ARPAbet as in the CMU Pronouncing Dictionary that PocketSphinx brings."""
+    known = pronunciations()
+    phones = {p for said in list(known.values())[::50] for one in said for p in one.split()}
+
+    mine = {p for said in _words().grammar.sounds.values() for one in said for p in one.split()}
+    assert mine <= phones
