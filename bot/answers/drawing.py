@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Final
 
-from bot.answers.spacing import wave_count
+from bot.answers.spacing import USUAL_KN, runs, wave_count
 from bot.answers.view import View
 from bot.messages import Picture
 
@@ -30,7 +30,8 @@ def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
     from bot.pictures.spread_view import spread_picture
 
     count = wave_count(view)
-    lures = shown_trip(view.trip, view.boat, view.now, count=count)
+    runs_m = {one.lure.position: one.back_m for one in runs(view, view.trip.speed_kn or USUAL_KN)}
+    lures = shown_trip(view.trip, view.boat, view.now, count=count, runs_m=runs_m)
     drawn = spread_picture(lures, speed_kn=view.trip.speed_kn, count=count, form=form)
     return (Picture(drawn, "The spread", MEDIA_TYPES[form]),)
 

@@ -26,14 +26,22 @@ def shown_plan(plan: Plan, boat: Boat) -> tuple[ShownLure, ...]:
 
 
 def shown_trip(
-    trip: Trip, boat: Boat, now: datetime, *, count: WaveCount | None = None
+    trip: Trip,
+    boat: Boat,
+    now: datetime,
+    *,
+    count: WaveCount | None = None,
+    runs_m: Mapping[str, float] | None = None,
 ) -> tuple[ShownLure, ...]:
-    """Give the lures laid out on a trip, with their hours and strikes, for a picture."""
+    """Give the lures laid out on a trip, with their hours and strikes, for a picture.
+
+    `runs_m` says how far back every position runs where that is known; else as they would be set now.
+    """
     laid = trip.spread.values()
     unknown = dict.fromkeys(x.position for x in laid if x.position not in boat.positions)
     positions = (*boat.positions, *unknown)
     across = {place.position: place.across_m for place in places(positions)}
-    back_m = distances_m(positions, trip.speed_kn or USUAL_KN, count)
+    back_m = {**distances_m(positions, trip.speed_kn or USUAL_KN, count), **(runs_m or {})}
     counts = Counter(lure.position for lure in laid)
     return tuple(
         _shown(trip, lure, across, back_m, now, twin=counts[lure.position] > 1) for lure in laid

@@ -155,3 +155,15 @@ def test_the_reply_to_what_was_told_says_what_it_was_taken_for() -> None:
     (line,) = spacing_lines(view(OUT), view(TOLD), (call("note", text=SAID),))
 
     assert line == "Wave 2 is 14 m back at 8 kn. Plans and pictures count from it."
+
+
+def test_the_picture_shows_lures_where_the_words_say_they_belong() -> None:
+    from bot.pictures.shown import shown_trip
+
+    _, after = after_speed(TOLD, 7.0)
+    there = {one.lure.position: one.back_m for one in runs(after, 7.0)}
+    drawn = shown_trip(after.trip, after.boat, after.now, runs_m=there)
+    afresh = shown_trip(after.trip, after.boat, after.now)
+
+    assert {one.position: one.back_m for one in drawn} == there
+    assert {one.position: one.back_m for one in afresh} != there
