@@ -46,11 +46,14 @@ def talk(
 
 def shown(reply: Reply) -> str:
     """Write a reply as the terminal shows it: text, then what can be answered in one word."""
+    text = reply.text
+    if reply.pictures:
+        text += "\n(a terminal shows no picture; spread and plan draw one with --picture FILE.png)"
     if not reply.buttons:
-        return reply.text
+        return text
     words = [button.say for button in reply.buttons]
     listed = " or ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-    return f"{reply.text}\n(say {listed})"
+    return f"{text}\n(say {listed})"
 
 
 def _answer_all(
