@@ -13,7 +13,7 @@ T = TypeVar("T")
 
 
 class Automaton(Generic[T]):
-    """Templates with a payload each; `step` walks, `accepts` says what ends here.
+    """Templates with a payload each; `ways` and `into` walk, `accepts` says what ends here.
 
     Slots are labelled with their name in braces, words with themselves. State 0 is the start. The
     deterministic states are a cache: the object answers the same whatever was asked before.
@@ -29,28 +29,44 @@ class Automaton(Generic[T]):
         first = self._closure({0})
         self._sets: list[frozenset[int]] = [first]
         self._numbers: dict[frozenset[int], int] = {first: 0}
-        self._moves: list[dict[str, int]] = [{}]
+        self._ways: list[dict[str, int] | None] = [None]
+        self._ahead: list[set[int]] = []
         self._accepts: list[tuple[T, ...]] = [self._payloads(first)]
         self._slots: list[tuple[str, ...] | None] = [None]
 
     def step(self, state: int, label: str) -> int:
         """Give the state after this word or slot, or -1 where nothing goes on."""
-        moves = self._moves[state]
-        known = moves.get(label)
-        if known is not None:
-            return known
-        reached: set[int] = set()
-        for each in self._sets[state]:
-            reached |= self._next[each].get(label, set())
-        moves[label] = self._number(self._closure(reached)) if reached else -1
-        return moves[label]
+        ways = self.ways(state)
+        return self.into(ways, label) if label in ways else -1
+
+    def ways(self, state: int) -> dict[str, int]:
+        """Give the words and slots that may follow, each with the state after it for `into`."""
+        found = self._ways[state]
+        if found is None:
+            reached: dict[str, set[int]] = {}
+            for each in self._sets[state]:
+                for label, goals in self._next[each].items():
+                    if label in reached:
+                        reached[label] |= goals
+                    else:
+                        reached[label] = set(goals)
+            found = {label: -1 - len(self._ahead) - n for n, label in enumerate(reached)}
+            self._ahead += reached.values()
+            self._ways[state] = found
+        return found
+
+    def into(self, ways: dict[str, int], label: str) -> int:
+        """Give the state after a word or slot that is among the ways of a state."""
+        after = ways[label]
+        if after < 0:  # not reached before: its states are not joined yet
+            after = ways[label] = self._number(self._closure(self._ahead[-1 - after]))
+        return after
 
     def slots(self, state: int) -> tuple[str, ...]:
         """Give the slots that may follow in this state."""
         found = self._slots[state]
         if found is None:
-            labels = {label for s in self._sets[state] for label in self._next[s]}
-            found = tuple(sorted(label for label in labels if label[0] == "{"))
+            found = tuple(sorted(label for label in self.ways(state) if label[0] == "{"))
             self._slots[state] = found
         return found
 
@@ -62,7 +78,7 @@ class Automaton(Generic[T]):
         if states not in self._numbers:
             self._numbers[states] = len(self._sets)
             self._sets.append(states)
-            self._moves.append({})
+            self._ways.append(None)
             self._accepts.append(self._payloads(states))
             self._slots.append(None)
         return self._numbers[states]

@@ -5,6 +5,7 @@ Every part of a line is explained by something: the wording of an act, a phrase 
 ways through the line are given to `assemble`. Pure.
 """
 
+from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import Cue, Grammar
@@ -77,27 +78,45 @@ class Path(NamedTuple):
     """Signs of talk that no wording takes in."""
 
 
-def paths(lattice: Lattice, grammar: Grammar) -> tuple[list[Path], list[tuple[int, int]]]:
-    """Give the cheapest ways through a line, best first, and the parts that say it is talk."""
+class Plain(NamedTuple):
+    """What is known of a line as it was heard, whatever repair adds to it."""
+
+    talk: tuple[tuple[int, int], ...]
+    """The parts that say it is talk."""
+    before: tuple[bool, ...]
+    """For every node: whether only words that mean nothing stand before it."""
+    behind: tuple[bool, ...]
+    """And behind it."""
+
+
+def paths(
+    lattice: Lattice, grammar: Grammar, plain: Plain | None = None
+) -> tuple[list[Path], Plain]:
+    """Give the cheapest ways through a line, best first, and what is known of it as heard.
+
+    `plain` is that of the same line without repairs, where it was looked at before.
+    """
     found = terms(lattice, grammar)
     _phrases(lattice, grammar, found)
-    talk = _talk(lattice, grammar, found)
-    idle = _idle(lattice, grammar)
-    elements = [_elements(lattice, grammar, found, n, idle) for n in range(lattice.size)]
-    ways = [_judged(path, talk, grammar.talk_cost) for path in _cheapest(lattice, elements)]
-    return sorted(ways, key=lambda p: p.cost), talk
+    if plain is None:
+        plain = Plain(_talk(lattice, grammar, found), *_idle(lattice, grammar))
+    elements = [_elements(lattice, grammar, found, n, plain) for n in range(lattice.size)]
+    ways = [_judged(path, plain.talk, grammar.talk_cost) for path in _cheapest(lattice, elements)]
+    return sorted(ways, key=lambda p: p.cost), plain
 
 
-def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> list[tuple[int, int]]:
-    spans = []
+def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> tuple[tuple[int, int], ...]:
+    spans: list[tuple[int, int]] = []
     for start in range(lattice.size):
-        ends = [end for _, end, cost, _ in walk(grammar.talk, lattice, found, start) if cost == 0]
+        ends = [end for _, end, _, _ in walk(grammar.talk, lattice, found, start, 0.0)]
         if ends:
             spans.append((start, max(ends)))
-    return [s for s in spans if not any(o != s and o[0] <= s[0] and s[1] <= o[1] for o in spans)]
+    return tuple(
+        s for s in spans if not any(o != s and o[0] <= s[0] and s[1] <= o[1] for o in spans)
+    )
 
 
-def _judged(path: Path, talk: list[tuple[int, int]], cost: float) -> Path:
+def _judged(path: Path, talk: Sequence[tuple[int, int]], cost: float) -> Path:
     """Charge a way for every sign of talk that its wordings do not take in whole."""
     signs = sum(1 for span in talk if not any(_takes_in(e, span) for e in path.elements))
     return path._replace(cost=path.cost + cost * signs, talk=signs)
@@ -171,15 +190,12 @@ def _thin(slots: Slots) -> float:
     return LONE_COST if len(slots) == 1 and slots[0][0] != "lure" else 0.0
 
 
-def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:
+def _idle(lattice: Lattice, grammar: Grammar) -> tuple[tuple[bool, ...], tuple[bool, ...]]:
     """Say for every node whether only words that mean nothing stand before it, and behind it."""
     size = lattice.size
+    nothing: Terms = [{}] * (size + 1)
     steps = [
-        {
-            end
-            for _, end, cost, _ in walk(grammar.fillers, lattice, [{}] * (size + 1), n)
-            if not cost
-        }
+        {end for _, end, _, _ in walk(grammar.fillers, lattice, nothing, n, 0.0)}
         for n in range(size)
     ]
     before, behind = [False] * (size + 1), [False] * (size + 1)
@@ -192,7 +208,7 @@ def _idle(lattice: Lattice, grammar: Grammar) -> tuple[list[bool], list[bool]]:
         behind[size - 1] = True
     for node in reversed(range(size)):
         behind[node] = behind[node] or any(behind[end] for end in steps[node])
-    return before, behind
+    return tuple(before), tuple(behind)
 
 
 def _echo(lattice: Lattice, grammar: Grammar) -> bool:
@@ -208,7 +224,7 @@ def _elements(
     grammar: Grammar,
     found: Terms,
     start: int,
-    idle: tuple[list[bool], list[bool]],
+    plain: Plain,
 ) -> list[Element]:
     best: dict[tuple[Any, ...], Element] = {}
     stops = [n == 0 or n == lattice.size or lattice.tokens[n].stop for n in range(lattice.size + 1)]
@@ -226,9 +242,9 @@ def _elements(
             continue  # a man called Mark
         if cue.whole and repaired > 0.01:
             cost += WHOLE_REPAIR_COST
-        if cue.whole and not (idle[0][start] and idle[1][end]):
+        if cue.whole and not (plain.before[start] and plain.behind[end]):
             continue
-        if cue.opens and not (stops[start] or idle[0][start]):
+        if cue.opens and not (stops[start] or plain.before[start]):
             continue
         if cue.alone and not (stops[start] and stops[end]):
             continue
@@ -243,9 +259,8 @@ def _elements(
             keep(Element(kind, start, term.end, cost, term.slots, None, term.cost))
     for term in found[start].get("{bare}", ()):
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
-    for _, end, cost, _ in walk(grammar.fillers, lattice, found, start):
-        if cost <= FILLER_REPAIR:
-            keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
+    for _, end, cost, _ in walk(grammar.fillers, lattice, found, start, FILLER_REPAIR):
+        keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
     for term in found[start].get("{negated}", ()):
         keep(Element("negated", start, term.end, term.cost + PHRASE_COST))
     if start == lattice.size - 1 and _echo(lattice, grammar):

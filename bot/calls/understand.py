@@ -8,6 +8,7 @@ Pure: the same transcript, language and hints give the same answer.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 from typing import Final
 
 from bot.calls.assemble import Reading, assemble
@@ -179,7 +180,7 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     """Give the readings of a line, cheapest first; repair joins in where a strict one is not clean."""
     grammar = words.grammar
     heard = plain(tokenise(line, grammar.spelling))
-    ways, talk = paths(heard, grammar)
+    ways, known = paths(heard, grammar)
     found = _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
     if (
@@ -187,9 +188,9 @@ def readings_of(line: str, words: Language) -> list[Reading]:
         and not _greeting(ways)
         and 0 < heard.size <= REPAIRED_WORDS
     ):
-        sure = frozenset(n for start, end in talk for n in range(start, end))
+        sure = frozenset(n for start, end in known.talk for n in range(start, end))
         wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
-        found += _assembled(paths(wide, grammar)[0], wide, grammar, line)
+        found += _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
     return sorted(found, key=lambda r: r.cost)
 
 
@@ -202,9 +203,10 @@ def _greeting(ways: list[Path]) -> bool:
 
 def _suspect(heard: Lattice, grammar: Grammar) -> bool:
     """Say whether a size may have been heard as a word: "the purple ate"."""
-    colours = {form for forms in grammar.words["colour"].values() for form in forms}
-    pairs = zip(heard.tokens, heard.tokens[1:], strict=False)
-    return any(b.text == "ate" and a.text in colours for a, b in pairs)
+    before = {a.text for a, b in pairwise(heard.tokens) if b.text == "ate"}
+    return bool(before) and any(
+        form in before for forms in grammar.words["colour"].values() for form in forms
+    )
 
 
 def _assembled(ways: list[Path], heard: Lattice, grammar: Grammar, line: str) -> list[Reading]:

@@ -15,15 +15,18 @@ Captured = tuple[tuple[str, Term], ...]
 
 
 def walk(
-    automaton: Automaton[Any], lattice: Lattice, found: Terms, start: int
+    automaton: Automaton[Any],
+    lattice: Lattice,
+    found: Terms,
+    start: int,
+    dearest: float = DEAREST,
 ) -> Iterator[tuple[Any, int, float, Captured]]:
     """Give every template that matches from a node on: payload, end, cost, captured terms."""
     stack: list[tuple[int, int, float, Captured]] = [(0, start, 0.0, ())]
-    size, edges, step = len(lattice.tokens), lattice.edges, automaton.step
+    size, edges = len(lattice.tokens), lattice.edges
     while stack:
         state, node, cost, captured = stack.pop()
-        if cost > DEAREST:
-            continue
+        ways = automaton.ways(state)
         if node <= size:
             if node != start:
                 for payload in automaton.accepts(state):
@@ -31,15 +34,16 @@ def walk(
             if node < size:
                 here = found[node]
                 for label in automaton.slots(state):
-                    listed = here.get(label)
-                    if listed:
-                        after = step(state, label)
-                        for term in listed:
+                    for term in here.get(label, ()):
+                        spent = cost + term.cost
+                        if spent <= dearest:
                             more = (*captured, (label, term))
-                            stack.append((after, term.end, cost + term.cost, more))
+                            stack.append((automaton.into(ways, label), term.end, spent, more))
         for word, end, extra in edges[node]:
-            after = step(state, word)
-            if after >= 0:
+            after = ways.get(word)
+            if after is not None and cost + extra <= dearest:
+                if after < 0:
+                    after = automaton.into(ways, word)
                 stack.append((after, end, cost + extra, captured))
 
 
