@@ -6,6 +6,7 @@ ways through the line are given to `assemble`. Pure.
 """
 
 from collections.abc import Sequence
+from operator import itemgetter
 from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import Cue, Grammar
@@ -87,6 +88,8 @@ class Plain(NamedTuple):
     """For every node: whether only words that mean nothing stand before it."""
     behind: tuple[bool, ...]
     """And behind it."""
+    stops: tuple[bool, ...]
+    """For every node: whether a stop, or an end of the line, is there."""
 
 
 def paths(
@@ -99,7 +102,10 @@ def paths(
     found = terms(lattice, grammar)
     _phrases(lattice, grammar, found)
     if plain is None:
-        plain = Plain(_talk(lattice, grammar, found), *_idle(lattice, grammar))
+        plain = Plain(
+            _talk(lattice, grammar, found), *_idle(lattice, grammar),
+            (True, *(t.stop for t in lattice.tokens[1:]), True),
+        )  # fmt: skip
     elements = [_elements(lattice, grammar, found, n, plain) for n in range(lattice.size)]
     ways = [_judged(path, plain.talk, grammar.talk_cost) for path in _cheapest(lattice, elements)]
     return sorted(ways, key=lambda p: p.cost), plain
@@ -227,7 +233,7 @@ def _elements(
     plain: Plain,
 ) -> list[Element]:
     best: dict[tuple[Any, ...], Element] = {}
-    stops = [n == 0 or n == lattice.size or lattice.tokens[n].stop for n in range(lattice.size + 1)]
+    stops = plain.stops
 
     def keep(element: Element) -> None:
         key = (element.kind, element.end, element.slots, element.cue)
@@ -270,18 +276,30 @@ def _elements(
 
 
 def _cheapest(lattice: Lattice, elements: list[list[Element]]) -> list[Path]:
-    best: list[list[Path]] = [[] for _ in range(lattice.size + 1)]
-    best[0] = [Path(0.0, ())]
-    for node in range(lattice.size):
-        if not best[node]:
-            continue
-        best[node] = _pruned(best[node])
-        for element in elements[node]:
-            for path in best[node]:
-                best[element.end].append(Path(path.cost + element.cost, (*path.elements, element)))
-    return _pruned(best[lattice.size])
+    best: list[list[_Step]] = [[] for _ in range(lattice.size + 1)]
+    best[0] = [(0.0, None, None)]
+    for node, here in enumerate(elements):
+        kept = _pruned(best[node])
+        for element in here:
+            cost, ahead = element.cost, best[element.end]
+            for step in kept:
+                ahead.append((step[0] + cost, step, element))
+    return [Path(step[0], _way(step)) for step in _pruned(best[lattice.size])]
 
 
-def _pruned(found: list[Path]) -> list[Path]:
-    found.sort(key=lambda p: p.cost)
+_Step = tuple[float, Any, Element | None]
+"""Cost so far, the step before, and the part between them."""
+
+
+def _pruned(found: list[_Step]) -> list[_Step]:
+    found.sort(key=itemgetter(0))
     return found[:PATHS]
+
+
+def _way(step: _Step) -> tuple[Element, ...]:
+    """Give the parts of a way from its last step."""
+    elements: list[Element] = []
+    while step[2] is not None:
+        elements.append(step[2])
+        step = step[1]
+    return tuple(reversed(elements))

@@ -98,16 +98,18 @@ def _vocabulary(
     lattice: Lattice, grammar: Grammar, start: int, place: dict[str, list[Term]]
 ) -> None:
     stack = [(0, start, 0.0)]
+    automaton, size = grammar.terms, len(lattice.tokens)
     while stack:
         state, node, cost = stack.pop()
+        ways = automaton.ways(state)
         for word, end, extra in lattice.edges[node]:
-            step = grammar.terms.step(state, word)
-            if step < 0:
+            if word not in ways:
                 continue
+            step = automaton.into(ways, word)
             stack.append((step, end, cost + extra))
-            if end > lattice.size:
+            if end > size:
                 continue
-            for kind, meaning in grammar.terms.accepts(step):
+            for kind, meaning in automaton.accepts(step):
                 if kind == "side" and end == 1 and lattice.tokens[0].text == "right":
                     continue  # "right, shotgun's away": no side
                 put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
@@ -374,11 +376,9 @@ def _special(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None
 
 def _text(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None:
     """Offer the rest of the line, or of the sentence, as free text."""
-    for end in range(start + 1, lattice.size + 1):
-        if end < lattice.size and not lattice.tokens[end].stop:
-            continue
-        slots: Slots = (("text", (start, end)),)
-        put(place, "{text}", Term(end, 0.15 + 0.18 * (end - start), slots))
-        put(place, "{worktext}", Term(end, 0.1 + 0.1 * (end - start), slots))
-        if end == lattice.size:
-            put(place, "{alltext}", Term(end, 0.02 * (end - start), slots))
+    size = len(lattice.tokens)
+    ends = [end for end in range(start + 1, size) if lattice.tokens[end].stop]
+    spans: list[tuple[int, Slots]] = [(e, (("text", (start, e)),)) for e in (*ends, size)]
+    place["{text}"] = [Term(e, 0.15 + 0.18 * (e - start), s) for e, s in spans]
+    place["{worktext}"] = [Term(e, 0.1 + 0.1 * (e - start), s) for e, s in spans]
+    place["{alltext}"] = [Term(size, 0.02 * (size - start), spans[-1][1])]
