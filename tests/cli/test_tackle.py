@@ -2,6 +2,7 @@
 
 import json
 import subprocess
+import time
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -15,8 +16,10 @@ def home(tmp_path: Path) -> Path:
     """Give a home with a box and a spread in the water, one lure of it taken in again."""
     box = ROOT / "fixtures" / "boxes" / "large.csv"
     assert _run(tmp_path, "box", "import", str(box)).returncode == 0
-    said = "lines in\nset shotgun garden hose\nset long rigger bath plug\nclear the shotgun\n"
+    said = "lines in\nset shotgun garden hose\nset long rigger bath plug\n"
     assert _run(tmp_path, "chat", stdin=said).returncode == 0
+    time.sleep(1.1)  # the log counts whole seconds: a lure in and out within one was never in
+    assert _run(tmp_path, "chat", stdin="clear the shotgun\n").returncode == 0
     return tmp_path
 
 
