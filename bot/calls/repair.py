@@ -5,14 +5,15 @@ to three words are compared by sound with every word and short phrase of the lan
 by spelling. Nothing is replaced: repairs are added to the lattice, and the whole line decides. Pure.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
 from rapidfuzz import process
-from rapidfuzz.distance import OSA, Levenshtein
+from rapidfuzz.distance import OSA
 
-from bot.calls.sounds import coded, distance
+from bot.calls.nearest import Bank
+from bot.calls.sounds import coded
 from bot.calls.tokens import Token
 
 ALIKE_COST: Final = 0.22
@@ -34,6 +35,10 @@ LIMIT: Final = 1.15
 SPAN: Final = 3
 KEPT: Final = 5
 """Repairs kept for each span."""
+NEAREST: Final = 40
+"""Words compared sound by sound with each span."""
+CACHED: Final = 20_000
+"""Spans whose repairs are remembered."""
 REAL_WORD_COST: Final = 0.12
 """More where the word heard is itself a word of the language."""
 
@@ -75,23 +80,23 @@ class Repairer:
         for target in self.phrases:
             self._add(target)
         self._letters = sorted(w for w in self.vocabulary if len(w) >= 3 and w.isalpha())
-        self._cache: dict[str, tuple[tuple[tuple[str, ...], float], ...]] = {}
+        self._bank = Bank(self._codes)
+        self._cache: dict[str, _Meant] = {}
 
     def repairs(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
         """Give what may have been meant, for every span of a line that has no `sure` word in it."""
+        spans = list(_spans(tokens))
+        doubtful = [sure.isdisjoint(range(start, end)) for start, end, _ in spans]
+        meant = self._candidates(
+            [h for (_, _, h), open_ in zip(spans, doubtful, strict=True) if open_]
+        )
         found: list[Repair] = []
-        for start in range(len(tokens)):
-            for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
-                if end - start > 1 and any(t.stop for t in tokens[start + 1 : end]):
-                    break
-                heard = " ".join(t.text for t in tokens[start:end])
-                if not sure.isdisjoint(range(start, end)):
-                    if " " in heard and heard in self.known:
-                        slips = self.known[heard]
-                        found += [Repair(start, end, tuple(s.split()), KNOWN_COST) for s in slips]
-                    continue
-                for words, cost in self._candidates(heard):
-                    found.append(Repair(start, end, words, cost))
+        for (start, end, heard), open_ in zip(spans, doubtful, strict=True):
+            if open_:
+                found += [Repair(start, end, words, cost) for words, cost in meant[heard]]
+            elif " " in heard:
+                slips = self.known.get(heard, ())
+                found += [Repair(start, end, tuple(s.split()), KNOWN_COST) for s in slips]
         return found
 
     def _add(self, target: str) -> None:
@@ -116,44 +121,51 @@ class Repairer:
     def _said(self, word: str) -> tuple[str, ...]:
         return self.sounds.get(word) or self.pronunciations.get(word) or ()
 
-    def _candidates(self, heard: str) -> tuple[tuple[tuple[str, ...], float], ...]:
-        if heard not in self._cache:
-            if len(self._cache) > 20_000:
-                self._cache.clear()
-            self._cache[heard] = self._found(heard)
-        return self._cache[heard]
+    def _candidates(self, heard: Sequence[str]) -> dict[str, "_Meant"]:
+        """Give what may have been meant by each of the spans heard."""
+        if len(self._cache) > CACHED:
+            self._cache.clear()
+        fresh = [h for h in dict.fromkeys(heard) if h not in self._cache]
+        near = self._by_sound([h for h in fresh if not any(c.isdigit() for c in h)])
+        for each in fresh:
+            self._cache[each] = self._found(each, near.get(each, {}))
+        return {each: self._cache[each] for each in heard}
 
-    def _found(self, heard: str) -> tuple[tuple[tuple[str, ...], float], ...]:
+    def _found(self, heard: str, near: Mapping[str, float]) -> "_Meant":
         best: dict[str, float] = {}
         for target in self.known.get(heard, ()):
             if " " in heard:
                 best[target] = KNOWN_COST
             else:
                 best[target] = DIGIT_COST if target in _DIGITS else ALIKE_COST + SPLIT_COST
-        if not any(c.isdigit() for c in heard):
-            self._by_sound(heard, best)
-            if " " not in heard:
-                self._by_spelling(heard, best)
+        for target, cost in near.items():
+            best[target] = min(cost, best.get(target, 9.0))
+        if " " not in heard and not any(c.isdigit() for c in heard):
+            self._by_spelling(heard, best)
         best.pop(heard, None)
         real = REAL_WORD_COST if heard in self.vocabulary and heard not in self.known else 0.0
         ranked = sorted((cost + real, target) for target, cost in best.items())
         return tuple((tuple(t.split()), c) for c, t in ranked[:KEPT] if c <= LIMIT)
 
-    def _by_sound(self, heard: str, best: dict[str, float]) -> None:
-        plain = PLAIN_WORD_COST if " " not in heard and heard in self.pronunciations else 0.0
-        for code in self._codes_of(heard):
-            if len(code) < 2:
-                continue
-            cutoff = 1 if len(code) <= 3 else 2 if len(code) <= 5 else 3 if len(code) <= 9 else 4
-            near = process.extract(
-                code, self._codes, scorer=Levenshtein.distance, score_cutoff=cutoff, limit=40
-            )
-            for other, _, index in near:
+    def _by_sound(self, heard: Sequence[str]) -> dict[str, dict[str, float]]:
+        """Give for each span the words that sound like it, with their cost."""
+        asked = [(h, code) for h in heard for code in self._codes_of(h) if len(code) >= 2]
+        codes = [code for _, code in asked]
+        best: dict[str, dict[str, float]] = {}
+        for (span, code), near in zip(
+            asked, self._bank.near(codes, [_differing(c) for c in codes], NEAREST), strict=True
+        ):
+            plain = PLAIN_WORD_COST if " " not in span and span in self.pronunciations else 0.0
+            costs = best.setdefault(span, {})
+            for index, apart in near:
+                length = max(len(code), len(self._codes[index]))
+                if ALIKE_COST + SOUND_COST * apart / max(length, 3) + plain > LIMIT:
+                    continue
                 target = self._targets[index]
-                cost = self._cost(heard, target, distance(code, other), max(len(code), len(other)))
-                cost += plain
-                if cost <= LIMIT and cost < best.get(target, 9.0):
-                    best[target] = cost
+                cost = self._cost(span, target, apart, length) + plain
+                if cost <= LIMIT and cost < costs.get(target, 9.0):
+                    costs[target] = cost
+        return best
 
     def _cost(self, heard: str, target: str, apart: float, length: int) -> float:
         split = SPLIT_COST * abs(heard.count(" ") - target.count(" "))
@@ -172,6 +184,24 @@ class Repairer:
                 cost += 0.2
             if cost <= LIMIT and cost < best.get(target, 9.0):
                 best[target] = cost
+
+
+_Meant = tuple[tuple[tuple[str, ...], float], ...]
+"""Words that may have been meant, each with its cost, cheapest first."""
+
+
+def _spans(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
+    """Give the spans of up to `SPAN` words with no stop inside them: from, to, and the words."""
+    for start in range(len(tokens)):
+        for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
+            if end - start > 1 and tokens[end - 1].stop:
+                break
+            yield start, end, " ".join(t.text for t in tokens[start:end])
+
+
+def _differing(code: str) -> int:
+    """Give how many sounds of a code may differ at most."""
+    return 1 if len(code) <= 3 else 2 if len(code) <= 5 else 3 if len(code) <= 9 else 4
 
 
 def phrases_of(forms: Iterable[str]) -> tuple[str, ...]:

@@ -5,7 +5,6 @@ taken for one another are common phonetics (place, manner, voicing); the weights
 """
 
 from collections.abc import Iterable
-from functools import lru_cache
 from typing import Final
 
 _PHONES: Final = (
@@ -41,6 +40,8 @@ def _pairs() -> dict[tuple[str, str], float]:
     return found
 
 
+LETTERS: Final = {letter: n for n, letter in enumerate(_LETTER.values())}
+"""The letter of each phone, numbered."""
 _SWAP: Final = _pairs()
 _GAPS: Final = {letter: _WEAK_GAP if phone in _WEAK else _GAP for phone, letter in _LETTER.items()}
 
@@ -51,17 +52,33 @@ def coded(phones: str | Iterable[str]) -> str:
     return "".join(_LETTER.get(p.rstrip("012"), "") for p in listed)
 
 
-@lru_cache(maxsize=50_000)
+def gap(letter: str) -> float:
+    """Give the cost of a sound too many or too few."""
+    return _GAPS[letter]
+
+
+def swap(letter: str, other: str) -> float:
+    """Give the cost of one sound taken for another."""
+    return 0.0 if letter == other else _SWAP.get((letter, other), 1.0)
+
+
 def distance(a: str, b: str) -> float:
-    """Give the cheapest change from one coded string to the other; 0 where they sound alike."""
+    """Give the cheapest change from one coded string to the other; 0 where they sound alike.
+
+    The plain way, pair by pair; `nearest` does the same for many.
+    """
     before = [0.0]
     for letter in b:
-        before.append(before[-1] + _GAPS[letter])
+        before.append(before[-1] + gap(letter))
     for letter in a:
-        gap = _GAPS[letter]
-        row = [before[0] + gap]
+        row = [before[0] + gap(letter)]
         for n, other in enumerate(b):
-            swap = 0.0 if letter == other else _SWAP.get((letter, other), 1.0)
-            row.append(min(before[n] + swap, before[n + 1] + gap, row[n] + _GAPS[other]))
+            row.append(
+                min(
+                    before[n] + swap(letter, other),
+                    before[n + 1] + gap(letter),
+                    row[n] + gap(other),
+                )
+            )
         before = row
     return before[-1]
