@@ -149,10 +149,10 @@ async def _start(home: Path, base: str) -> asyncio.subprocess.Process:
     environ = {k: v for k, v in os.environ.items() if not k.startswith("DECKCALL_")}
     environ |= {"DECKCALL_HOME": str(home), "DECKCALL_TELEGRAM_API": base,
                 "DECKCALL_TELEGRAM_TOKEN": TOKEN}  # fmt: skip
-    log = (home / "stderr.txt").open("wb")
-    return await asyncio.create_subprocess_exec(
-        sys.executable, "-m", "bot", "telegram", env=environ, stderr=log
-    )
+    with (home / "stderr.txt").open("wb") as log:
+        return await asyncio.create_subprocess_exec(
+            sys.executable, "-m", "bot", "telegram", env=environ, stderr=log
+        )
 
 
 def _settings(home: Path, chats: Sequence[int], workers: int, board: bool) -> None:
