@@ -25,6 +25,9 @@ SILENT_DBFS = -65.0
 DEAD_CHANNEL_DB = 30.0
 """A channel this far below the loudest carries no speech and is left out of the mix."""
 _BLOCK_FRAMES = 1 << 16
+_OTHERS = ((4, b"ftyp", "an M4A or MP4"), (0, b"\x1a\x45\xdf\xa3", "a WebM"), (0, b"#!AMR", "an AMR"),
+           (0, b"caff", "a CAF"))  # fmt: skip
+"""Recordings of phones that cannot be decoded here: where their mark stands, the mark, what they are."""
 
 Samples = npt.NDArray[np.int16]
 Floats = npt.NDArray[np.float32]
@@ -94,6 +97,11 @@ def _decode(data: bytes, label: str) -> tuple[Floats, int]:
                 frames += len(block)
             channels = int(file.channels)
     except (soundfile.SoundFileError, RuntimeError, ValueError, OSError) as exc:
+        if other := next((n for at, m, n in _OTHERS if data[at : at + len(m)] == m), None):
+            raise AudioError(
+                f"{label} is {other} file, which cannot be read here: send it as a voice message "
+                "of the messenger, or as WAV, FLAC or OGG (Opus, Vorbis)"
+            ) from exc
         raise AudioError(
             f"{label} is damaged or no sound file that can be read: "
             "send WAV, FLAC or OGG (Opus, Vorbis), or record it again"

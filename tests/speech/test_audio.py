@@ -120,3 +120,21 @@ def test_a_recording_torn_off_half_way_never_ends_in_another_error() -> None:
 def test_a_path_that_does_not_exist_is_an_audio_error(tmp_path: Path) -> None:
     with pytest.raises(AudioError, match="cannot be opened"):
         read_pcm(tmp_path / "none.ogg")
+
+
+@pytest.mark.parametrize(
+    ("data", "what"),
+    [
+        # Marks: ISO/IEC 14496-12 (ftyp box), RFC 8794 (EBML, used by WebM), RFC 4867 section 5.1 (AMR)
+        (b"\x00\x00\x00\x20ftypM4A \x00\x00\x00\x00" + bytes(64), "an M4A or MP4 file"),
+        (b"\x1a\x45\xdf\xa3" + bytes(64), "a WebM file"),
+        (b"#!AMR\n" + bytes(64), "an AMR file"),
+    ],
+)
+def test_recordings_of_phones_that_cannot_be_read_are_called_by_name(
+    data: bytes, what: str
+) -> None:
+    with pytest.raises(AudioError, match=what) as told:
+        to_pcm(data)
+
+    assert "WAV, FLAC or OGG" in str(told.value)

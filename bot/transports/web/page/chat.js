@@ -176,6 +176,7 @@ async function stopTalking() {
 function offerFile() {
   el("talk").hidden = true;
   el("file-label").hidden = false;
+  el("file-hint").hidden = false;
 }
 
 if (window.isSecureContext && navigator.mediaDevices) {
