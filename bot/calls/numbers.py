@@ -8,9 +8,17 @@ fife, tree, fower, ait. Gives every reading with its end and cost; the caller ch
 """
 
 from collections.abc import Iterator
+from operator import itemgetter
 from typing import Final, NamedTuple
 
 from bot.calls.lattice import Lattice
+
+LONGEST_RUN: Final = 8
+"""Digits said one by one, at most: a tag's number."""
+RUNS: Final = 16
+"""Runs of digits of one length that are followed, where repair offers many."""
+NUMBERS: Final = 24
+"""Numbers that are kept at one place."""
 
 _SMALL: Final = {
     w: n
@@ -70,13 +78,15 @@ _Spot = tuple[int, float]
 
 
 def numbers_at(lattice: Lattice, start: int) -> list[Number]:
-    """Give the numbers that begin at a node: the best for every end."""
+    """Give the numbers that begin at a node: the best for every end, the cheapest `NUMBERS` of them."""
     best: dict[tuple[int, float], Number] = {}
     for found in _numbers(lattice, start):
         key = (found.end, found.value)
         if key not in best or found.cost < best[key].cost:
             best[key] = found
-    return list(best.values())
+    if len(best) <= NUMBERS:
+        return list(best.values())
+    return sorted(best.values(), key=lambda n: n.cost)[:NUMBERS]
 
 
 def _words(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
@@ -216,21 +226,33 @@ def _wholes_below(lattice: Lattice, start: int, limit: int) -> Iterator[Number]:
 
 
 def _digit_run(lattice: Lattice, start: int, spoken: bool = False) -> Iterator[Number]:
-    """Read digits said one by one; every length is a reading."""
-    stack: list[tuple[int, float, str]] = [(start, 0.0, "")]
-    while stack:
-        at, cost, digits = stack.pop()
-        if digits:
+    """Read digits said one by one; every length is a reading, the cheapest `RUNS` of each."""
+    runs: dict[tuple[int, str], float] = {(start, ""): 0.0}
+    while runs:
+        longer: dict[tuple[int, str], float] = {}
+        for (at, digits), cost in runs.items():
+            if len(digits) >= LONGEST_RUN:
+                continue
+            for word, end, extra in _words(lattice, at):
+                more = _digits(word, digits, spoken)
+                if more is not None and cost + extra < longer.get((end, more), 99.0):
+                    longer[end, more] = cost + extra
+        if len(longer) > RUNS:
+            longer = dict(sorted(longer.items(), key=itemgetter(1))[:RUNS])
+        for (at, digits), cost in longer.items():
             yield Number(float(digits), at, cost, digits)
-        if len(digits) >= 8:
-            continue
-        for word, end, extra in _words(lattice, at):
-            if _UNITS.get(word, 10) < 10:
-                stack.append((end, cost + extra, digits + str(_UNITS[word])))
-            elif not spoken and word.isdigit() and len(word) <= 4:
-                stack.append((end, cost + extra, digits + word))
-            elif not spoken and not digits and (word in _UNITS or word in _TENS):
-                stack.append((end, cost + extra, str(_UNITS.get(word, _TENS.get(word)))))
+        runs = longer
+
+
+def _digits(word: str, before: str, spoken: bool) -> str | None:
+    """Give a run of digits with one word more, or None where the word does not go on with it."""
+    if _UNITS.get(word, 10) < 10:
+        return before + str(_UNITS[word])
+    if not spoken and word.isdigit() and len(word) <= 4:
+        return before + word
+    if not spoken and not before and (word in _UNITS or word in _TENS):
+        return str(_UNITS.get(word, _TENS.get(word)))
+    return None
 
 
 def tens_and_tenths(lattice: Lattice, start: int) -> Iterator[Number]:
