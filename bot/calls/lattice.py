@@ -5,8 +5,8 @@ may span several of the words that were heard, or be several words in place of o
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
 from bot.calls.tokens import Token
 
@@ -26,6 +26,8 @@ class Lattice:
 
     tokens: tuple[Token, ...]
     edges: tuple[tuple[Edge, ...], ...]
+    read: dict[int, Any] = field(default_factory=dict, compare=False, repr=False)
+    """What was read at a node before, and at -1 of the line; spares reading it again, changes no answer."""
 
     @property
     def size(self) -> int:

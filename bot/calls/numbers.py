@@ -79,6 +79,13 @@ _Spot = tuple[int, float]
 
 def numbers_at(lattice: Lattice, start: int) -> list[Number]:
     """Give the numbers that begin at a node: the best for every end, the cheapest `NUMBERS` of them."""
+    known: list[Number] | None = lattice.read.get(start)
+    if known is None:
+        known = lattice.read[start] = _best(lattice, start)
+    return known
+
+
+def _best(lattice: Lattice, start: int) -> list[Number]:
     best: dict[tuple[int, float], Number] = {}
     for found in _numbers(lattice, start):
         key = (found.end, found.value)

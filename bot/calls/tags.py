@@ -41,7 +41,11 @@ def tags_at(lattice: Lattice, start: int) -> Iterator[Tag]:
 
 
 def _tagged_line(lattice: Lattice) -> bool:
-    return any(t.text in _TAG_WORDS or t.text[0] == "#" for t in lattice.tokens)
+    known: bool | None = lattice.read.get(-1)
+    if known is None:
+        known = any(t.text in _TAG_WORDS or t.text[0] == "#" for t in lattice.tokens)
+        lattice.read[-1] = known
+    return known
 
 
 def _tag_number(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
