@@ -109,9 +109,11 @@ async def _measure(groups: int, args: argparse.Namespace) -> Measured:
             bot.terminate()
             await bot.wait()
             await runner.cleanup()
-        waits_s = [s for (_, message), s in _waits(home, server).items() if message > warm]
+        waits = {c: s for c, s in _waits(home, server).items() if c[1] > warm}
         kept = sum(_kept(home / f"boat{number}") for number in range(groups)) - warm
-    return _measured(groups, calls, waits_s, kept, args.seconds, memory_mb)
+    begun_s = min((s for c, s in server.called_s.items() if c[1] > warm), default=0.0)
+    ended_s = max((server.called_s[c] + s for c, s in waits.items()), default=0.0)
+    return _measured(groups, calls, list(waits.values()), kept, ended_s - begun_s, memory_mb)
 
 
 def _measured(
@@ -120,7 +122,7 @@ def _measured(
     p50_s, p95_s = np.percentile(waits_s, (50, 95)) if waits_s else (np.inf, np.inf)
     longest_s = max([*waits_s, 0.0])
     return Measured(
-        groups, calls, len(waits_s), kept, len(waits_s) / max(seconds, longest_s), float(p50_s),
+        groups, calls, len(waits_s), kept, len(waits_s) / max(seconds, 0.001), float(p50_s),
         float(p95_s), longest_s, memory_mb,
     )  # fmt: skip
 
