@@ -143,8 +143,7 @@ def _turned(
     found: dict[str, list[str]] = {}
     for meant, slips in table.items():
         for slip in slips:
-            heard = " ".join(t.text for t in tokenise(slip, spelling))
-            found.setdefault(heard, []).append(" ".join(t.text for t in tokenise(meant, spelling)))
+            found.setdefault(_spelt(slip, spelling), []).append(_spelt(meant, spelling))
     return {heard: tuple(meant) for heard, meant in found.items()}
 
 
@@ -155,6 +154,10 @@ def _toml(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
         return tomllib.loads(texts[name])
     except tomllib.TOMLDecodeError as exc:
         raise GrammarError(f"grammar/{name}: {exc}; mend the quotes or brackets there") from exc
+
+
+def _spelt(form: str, spelling: Mapping[str, tuple[str, ...]]) -> str:
+    return " ".join(t.text for t in tokenise(form, spelling))
 
 
 def _as_words(form: str, spelling: Mapping[str, tuple[str, ...]]) -> Node:
@@ -182,9 +185,24 @@ class _Reader:
             found[kind] = {m: tuple(forms) for m, forms in table.items()}
         for kind, table in extra.items():
             mine = found.setdefault(kind, {})
-            for meaning, forms in table.items():
+            own = {meaning: tuple(forms) for meaning, forms in table.items()}
+            for meaning, forms in own.items():
                 mine[meaning] = tuple(dict.fromkeys((*mine.get(meaning, ()), *forms)))
+            if own:
+                self._give_way(mine, own)
         return found
+
+    def _give_way(
+        self, table: dict[str, tuple[str, ...]], own: Mapping[str, tuple[str, ...]]
+    ) -> None:
+        """Take a form that the boat gives a meaning of its own away from the meanings it had."""
+        spelt = {form: _spelt(form, self.spelling) for forms in table.values() for form in forms}
+        mine = {spelt[form]: meaning for meaning, forms in own.items() for form in forms}
+        for meaning, forms in table.items():
+            said = {spelt[form] for form in own.get(meaning, ())}
+            table[meaning] = tuple(
+                f for f in forms if spelt[f] in said or mine.get(spelt[f], meaning) == meaning
+            )
 
     def pieces(self) -> dict[str, Node]:
         raw = {
