@@ -183,7 +183,7 @@ def _parts(tokens: Sequence[Token]) -> Iterator[Sequence[Token]]:
 
 def _calls(result: RecognizeResult, tokens: Sequence[Token], line: str) -> Iterator[Call]:
     """Give the calls of a match: slots by their names, "both riggers" as two."""
-    act = result.intent.name
+    act: Any = result.intent.name
     slots: dict[str, Any] = {}
     colours: dict[str, list[str]] = {"colours": [], "old_colours": []}
     positions: list[str] = []
@@ -204,7 +204,7 @@ def _calls(result: RecognizeResult, tokens: Sequence[Token], line: str) -> Itera
     takes = TAKES.get(act, frozenset(Call.__dataclass_fields__))
     slots = {k: v for k, v in slots.items() if k in takes and k in Call.__dataclass_fields__}
     for more in [{"position": p} for p in positions] or [{}]:
-        yield Call(act, **(slots | more))  # type: ignore[arg-type]
+        yield Call(act, **(slots | more))
 
 
 _SLOT: Final = {
