@@ -6,8 +6,7 @@ the tackle box and may change. The view `entries` is the contract's.
 
 from typing import Final
 
-from sqlite_utils import Database
-from sqlite_utils.migrations import Migrations
+from bot.logbook.sqlite import Database, Migrations
 
 migrations = Migrations("deckcall")
 

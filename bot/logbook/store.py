@@ -15,13 +15,12 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final
 
-from sqlite_utils import Database
-
 from bot.errors import LogbookError
 from bot.findings import Finding
 from bot.logbook import codec
 from bot.logbook.ids import Ids
 from bot.logbook.schema import migrations, unknown_migrations
+from bot.logbook.sqlite import Database
 from bot.messages import Message, Reply
 from bot.tackle.items import Lure
 from bot.transcript import Transcript
