@@ -5,8 +5,9 @@ in and lines out, without the time of a fish that was on. Ratios are made elsewh
 the time zone are arguments.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final, Literal
 
@@ -15,8 +16,9 @@ from bot.trip.lures import LureSlots, label, same_size
 from bot.trip.state import InWater, Stint, Trip
 
 By = Literal[
-    "position", "colour", "size", "lure", "species", "crew", "hour", "head", "side", "speed", "none"
-]
+    "position", "colour", "size", "lure", "species", "crew", "hour", "head", "side", "speed",
+    "trip", "none",
+]  # fmt: skip
 UNKNOWN: Final = "unknown"
 FORGOTTEN_AFTER: Final = timedelta(hours=16)
 """A trip without a word for so long was not ended but forgotten: its hours stop at the last word."""
@@ -29,8 +31,11 @@ class Only:
     """What to look at; a slot that is not set leaves all in."""
 
     position: str | None = None
+    positions: tuple[str, ...] = ()
+    """Several at once, such as the riggers; none said leaves all in."""
     side: str | None = None
     colours: tuple[str, ...] = ()
+    """All of them on one lure."""
     size_in: float | None = None
     lure: str | None = None
     head: str | None = None
@@ -87,12 +92,28 @@ def hours_by(
     trips: Iterable[Trip], by: By, now: datetime, tz: tzinfo = UTC, only: Only = ALL
 ) -> dict[str, float]:
     """Give lure-hours by a key; a lure in two colours counts for both, so colours may add up to more."""
-    spent: dict[str, timedelta] = {}
+    return {
+        one: hours for (one, _), hours in hours_by_both(trips, by, "none", now, tz, only).items()
+    }
+
+
+def hours_by_both(
+    trips: Iterable[Trip],
+    by: By,
+    also: By,
+    now: datetime,
+    tz: tzinfo = UTC,
+    only: Only = ALL,
+) -> dict[tuple[str, str], float]:
+    """Give lure-hours by two keys at once; the second is empty by `none`."""
+    spent: dict[tuple[str, str], timedelta] = {}
     for trip in trips:
+        cuts = Cuts(trip, tz)
         for piece in slices(trip, now, only):
-            for key, part in parts(piece, by, trip, tz):
-                spent[key] = spent.get(key, timedelta()) + part
-    return {key: time / timedelta(hours=1) for key, time in spent.items()}
+            for one, part in cuts.parts(piece, by):
+                for two, least in cuts.parts(part, also):
+                    spent[one, two] = spent.get((one, two), timedelta()) + least.end - least.start
+    return {keys: time / timedelta(hours=1) for keys, time in spent.items()}
 
 
 def line_hours(trip: Trip, lure: InWater, now: datetime) -> float:
@@ -104,13 +125,58 @@ def line_hours(trip: Trip, lure: InWater, now: datetime) -> float:
 
 def parts(piece: Slice, by: By, trip: Trip, tz: tzinfo) -> Iterator[tuple[str, timedelta]]:
     """Split a piece of time by a key; by species, crew or none there is nothing to split by."""
-    if by == "hour":
-        yield from _by_hour(piece, tz)
-    elif by == "speed":
-        yield from _by_speed(piece, trip)
-    else:
-        for key in lure_keys(piece.stint, by, piece.stint.position, piece.stint.side):
-            yield key, piece.end - piece.start
+    for key, part in Cuts(trip, tz).parts(piece, by):
+        yield key, part.end - part.start
+
+
+class Cuts:
+    """Splits pieces of the time of one trip by a key."""
+
+    def __init__(self, trip: Trip, tz: tzinfo) -> None:
+        self._trip, self._tz = trip, tz
+        spoken = [(r.at, r.speed_kn) for r in trip.readings if r.speed_kn is not None]
+        self._called = [at for at, _ in spoken]
+        self._keys = [speed_key(speed_kn) for _, speed_kn in spoken]
+
+    def parts(self, piece: Slice, by: By) -> Iterator[tuple[str, Slice]]:
+        """Give the parts of a piece with their keys; a part has several keys where it counts for all."""
+        if by == "hour":
+            yield from self._hours(piece)
+        elif by == "speed":
+            yield from self._speeds(piece)
+        elif by in ("trip", "none"):
+            yield (self._trip.id if by == "trip" else ""), piece
+        else:
+            for key in lure_keys(piece.stint, by, piece.stint.position, piece.stint.side):
+                yield key, piece
+
+    def speed(self, at: datetime) -> str:
+        """Give the speed band as last called before a time."""
+        index = bisect_right(self._called, at)
+        return self._keys[index - 1] if index else UNKNOWN
+
+    def _hours(self, piece: Slice) -> Iterator[tuple[str, Slice]]:
+        start = piece.start
+        while start < piece.end:
+            local = start.astimezone(self._tz)
+            into = timedelta(
+                minutes=local.minute, seconds=local.second, microseconds=local.microsecond
+            )
+            end = min(piece.end, start + timedelta(hours=1) - into)
+            yield f"{local:%H}:00", Slice(piece.stint, start, end)
+            start = end
+
+    def _speeds(self, piece: Slice) -> Iterator[tuple[str, Slice]]:
+        start, index = piece.start, bisect_right(self._called, piece.start)
+        while index < len(self._called) and self._called[index] < piece.end:
+            if self._called[index] > start:
+                yield (
+                    self._keys[index - 1] if index else UNKNOWN,
+                    replace(piece, start=start, end=self._called[index]),
+                )
+                start = self._called[index]
+            index += 1
+        yield self._keys[index - 1] if index else UNKNOWN, replace(piece, start=start)
 
 
 def lure_keys(lure: LureSlots, by: By, position: str | None, side: str | None) -> tuple[str, ...]:
@@ -134,8 +200,9 @@ def lure_keys(lure: LureSlots, by: By, position: str | None, side: str | None) -
 
 def lure_fits(lure: LureSlots, position: str | None, side: str | None, only: Only) -> bool:
     """Say whether a lure at a place is one of those that are looked at."""
-    return (
+    return only is ALL or (
         only.position in (None, position)
+        and (not only.positions or position in only.positions)
         and only.side in (None, side)
         and set(only.colours) <= set(lure.colours)
         and (only.size_in is None or same_size(only.size_in, lure.size_in))
@@ -160,26 +227,6 @@ def speed_at(trip: Trip, at: datetime) -> float | None:
     """Give the speed as last called before a time."""
     spoken = [r.speed_kn for r in trip.readings if r.speed_kn is not None and r.at <= at]
     return spoken[-1] if spoken else None
-
-
-def _by_hour(piece: Slice, tz: tzinfo) -> Iterator[tuple[str, timedelta]]:
-    start = piece.start
-    while start < piece.end:
-        local = start.astimezone(tz)
-        into = timedelta(minutes=local.minute, seconds=local.second, microseconds=local.microsecond)
-        end = min(piece.end, start + timedelta(hours=1) - into)
-        yield hour_key(start, tz), end - start
-        start = end
-
-
-def _by_speed(piece: Slice, trip: Trip) -> Iterator[tuple[str, timedelta]]:
-    start, speed_kn = piece.start, speed_at(trip, piece.start)
-    for reading in trip.readings:
-        if reading.speed_kn is None or not piece.start < reading.at < piece.end:
-            continue
-        yield speed_key(speed_kn), reading.at - start
-        start, speed_kn = reading.at, reading.speed_kn
-    yield speed_key(speed_kn), piece.end - start
 
 
 def _hours(times: Iterable[timedelta]) -> float:

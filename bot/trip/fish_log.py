@@ -12,6 +12,7 @@ from typing import Any, cast
 from bot.trip.encounters import closer_species, just_missed, meant, struck_together, wanted
 from bot.trip.entry import Entry
 from bot.trip.lures import LURE_SLOTS, LureSlots, agrees, from_water, is_known
+from bot.trip.runs import Gap
 from bot.trip.state import ENDS, End, EndAct, Fish, InWater
 
 Spread = Mapping[str, InWater]
@@ -24,16 +25,26 @@ class FishLog:
         self.all: list[Fish] = []
         self._open: dict[str, int] = {}
         """Where in `all` those stand that are not over."""
+        self._off: dict[int, tuple[str, Gap]] = {}
+        """By place in `all`: the line that a fish that was on kept from fishing, and when."""
 
     def copy(self) -> "FishLog":
         """Give a second one that goes on by itself."""
         other = FishLog()
         other.all, other._open = self.all.copy(), self._open.copy()
+        other._off = self._off.copy()
         return other
 
     def on(self) -> tuple[Fish, ...]:
         """Give the fish that are on."""
         return tuple(f for f in self._waiting() if f.is_on)
+
+    def off(self) -> dict[str, tuple[Gap, ...]]:
+        """Give by line from when to when it did not fish for a fish that was on."""
+        found: dict[str, list[Gap]] = {}
+        for line, gap in self._off.values():
+            found.setdefault(line, []).append(gap)
+        return {line: tuple(gaps) for line, gaps in found.items()}
 
     def add(self, entry: Entry, line: str | None, spread: Spread) -> Fish:
         """Take an entry about a fish and give the fish as it is after that.
@@ -98,6 +109,9 @@ class FishLog:
         index = self._open.get(fish.id)
         if index is not None:
             self.all[index] = fish
+            gap = fish.off_water
+            if fish.line is not None and gap is not None:
+                self._off[index] = (fish.line, gap)
             if fish.is_over:
                 del self._open[fish.id]
         return fish

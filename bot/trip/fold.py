@@ -4,9 +4,9 @@ What is odd becomes a finding. `Folding` keeps the progress, so that a caller ma
 between two entries; `fold` is all of it at once. The life of a fish is in `fish_log`. Pure.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
@@ -15,6 +15,7 @@ from bot.trip.entry import Entry
 from bot.trip.fish_log import FishLog
 from bot.trip.lines import line_for, lines_at, moved_from
 from bot.trip.lures import is_known
+from bot.trip.runs import Runs
 from bot.trip.state import (
     Fish,
     InWater,
@@ -22,26 +23,12 @@ from bot.trip.state import (
     Remark,
     Rigging,
     Sighting,
-    Stint,
     Trip,
 )
 
-_Gap = tuple[datetime, datetime | None]
 _BITES: Final = frozenset({"raise", "strike", "hookup"})
 _FISH: Final = _BITES | {"miss", "pulled_hook", "break_off", "boat", "release"}
 _OVER_LINES: Final = frozenset({"set", "swap", "clear", "lines_in", "lines_out"})
-
-
-@dataclass(slots=True, eq=False)
-class _Run:
-    """A lure on a line from going in to coming out, whatever a fish does meanwhile."""
-
-    lure: InWater
-    start: datetime
-    speed_kn: float | None
-    end: datetime | None = None
-    cut: "tuple[tuple[_Gap, ...], tuple[Stint, ...]] | None" = None
-    """The stints that were made of it, and the gaps that were cut out."""
 
 
 class Folding:
@@ -58,8 +45,7 @@ class Folding:
         self._intervals: list[tuple[datetime, datetime | None]] = []
         self._spread: dict[str, InWater] = {}
         self._previous: dict[str, InWater] = {}
-        self._runs: list[_Run] = []
-        self._running: dict[str, _Run] = {}
+        self._runs = Runs()
         self._fish = FishLog()
         self._readings: list[Reading] = []
         self._speed_kn: float | None = None
@@ -93,9 +79,7 @@ class Folding:
             if isinstance(value, list | dict):
                 setattr(other, name, value.copy())
         other._fish = self._fish.copy()
-        for line, run in self._running.items():
-            other._running[line] = own = replace(run)
-            other._runs[other._runs.index(run)] = own
+        other._runs = self._runs.copy()
         return other
 
     def trip(self) -> Trip:
@@ -112,7 +96,7 @@ class Folding:
             intervals=tuple(self._intervals),
             spread=dict(self._spread),
             previous={k: v for k, v in self._previous.items() if k not in self._spread},
-            stints=_stints(self._runs, fish),
+            stints=self._runs.stints(self._fish.off()),
             fish=fish,
             readings=tuple(self._readings),
             sightings=tuple(self._sightings),
@@ -186,8 +170,7 @@ class Folding:
     def _lines_out(self, at: datetime) -> None:
         self._fishing_since = None
         self._intervals[-1] = (self._intervals[-1][0], at)
-        for line in tuple(self._running):
-            self._stop(line, at)
+        self._runs.stop_all(at)
 
     def _clear(self, entry: Entry) -> None:
         call = entry.call
@@ -233,19 +216,12 @@ class Folding:
             self._take_up(line, entry.at)
 
     def _take_up(self, line: str, at: datetime) -> None:
-        if line in self._running:
-            self._stop(line, at)
+        self._runs.stop(line, at)
         if lure := self._spread.pop(line, None):
             self._previous[line] = lure
 
     def _run(self, line: str, at: datetime) -> None:
-        run = _Run(self._spread[line], at, self._speed_kn)
-        self._runs.append(run)
-        self._running[line] = run
-
-    def _stop(self, line: str, at: datetime) -> None:
-        run = self._running.pop(line)
-        run.end, run.cut = at, None
+        self._runs.start(self._spread[line], at, self._speed_kn)
 
     # Fish
 
@@ -316,43 +292,3 @@ def fold(entries: Iterable[Entry], until: datetime | None = None) -> Trip:
 def _bit_before(fish: Fish, at: datetime) -> bool:
     """Say whether the lure of now went out after the fish had taken the one before."""
     return fish.bite_at is not None and fish.bite_at < at
-
-
-def _stints(runs: Iterable[_Run], fish: Iterable[Fish]) -> tuple[Stint, ...]:
-    """Cut the time of a fish that was on out of the runs of its line."""
-    off: dict[str, list[_Gap]] = {}
-    for one in fish:
-        gap = one.off_water
-        if one.line is not None and gap is not None:
-            off.setdefault(one.line, []).append(gap)
-    found: list[Stint] = []
-    for run in runs:
-        gaps = tuple(gap for gap in off.get(run.lure.line, ()) if _touches(gap, run))
-        if run.end is None or run.cut is None or run.cut[0] != gaps:
-            run.cut = gaps, tuple(_cut(run, gaps))
-        found.extend(run.cut[1])
-    return tuple(found)
-
-
-def _touches(gap: _Gap, run: _Run) -> bool:
-    return (run.end is None or gap[0] < run.end) and (gap[1] is None or gap[1] > run.start)
-
-
-def _cut(run: _Run, gaps: Iterable[_Gap]) -> Iterator[Stint]:
-    start: datetime | None = run.start
-    for gap_start, gap_end in sorted(gaps, key=lambda gap: gap[0]):
-        if start is None:
-            break
-        if gap_start > start:
-            yield _stint(run, start, gap_start)
-        start = gap_end if gap_end is None else max(start, gap_end)
-    if start is not None and (run.end is None or start < run.end):
-        yield _stint(run, start, run.end)
-
-
-def _stint(run: _Run, start: datetime, end: datetime | None) -> Stint:
-    lure = run.lure
-    return Stint(
-        lure.position, lure.line, lure.side, lure.lure, lure.size_in, lure.colours, lure.head,
-        start, end, run.speed_kn,
-    )  # fmt: skip

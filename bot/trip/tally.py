@@ -4,8 +4,8 @@ A strike is an event: a double hook-up on one line is one event for a rate and t
 (reference: strikes come in bursts). No rates and no intervals here; those are in `bot.advice`. Pure.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from typing import Final
 
@@ -14,19 +14,20 @@ from bot.trip.exposure import (
     ALL,
     UNKNOWN,
     By,
+    Cuts,
     Only,
     hour_key,
-    hours_by,
+    hours_by_both,
     lure_fits,
     lure_hours,
     lure_keys,
-    speed_at,
-    speed_key,
 )
-from bot.trip.state import CAUGHT, Fish, Trip
+from bot.trip.state import CAUGHT, LOST, Fish, Trip
 
 WHOLE_HOURS: Final = frozenset({"species", "crew", "none"})
 """Keys that a lure in the water does not have: each of their rows had all hours to come in."""
+COUNTS: Final = ("strikes", "hookups", "caught", "raises", "events_on", "lost")
+"""The fields of a row that are counted, in the order in which sums are held."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,8 @@ class TallyRow:
     """Strikes of which at least one fish was on: of `strikes`, the share that came tight."""
     lost: int = 0
     """Fish that were on and came off or broke off."""
+    other: str = ""
+    """The second key, where it is counted by two things at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,41 +60,115 @@ class Tally:
     by: By
     rows: tuple[TallyRow, ...]
     total: TallyRow
+    also: By = "none"
+    """The second thing that it is counted by."""
+
+
+Keys = tuple[str, str]
+
+
+@dataclass(slots=True)
+class Counted:
+    """Sums from which a tally is made; those of other trips may be added."""
+
+    by: By
+    also: By
+    sums: dict[Keys, list[int]] = field(default_factory=dict)
+    """By the two keys (the second empty by `none`), in the order of `COUNTS`."""
+    whole: list[int] = field(default_factory=lambda: [0] * len(COUNTS))
+    """Each fish once."""
+    hours: dict[Keys, float] = field(default_factory=dict)
+    """Lure-hours by those of the keys that a lure in the water has, the others empty."""
+    all_hours: float = 0.0
+
+    def add(self, other: "Counted") -> None:
+        """Add the sums of other trips."""
+        for keys, counted in other.sums.items():
+            _add(self.sums.setdefault(keys, [0] * len(COUNTS)), counted)
+        _add(self.whole, other.whole)
+        for keys, hours in other.hours.items():
+            self.hours[keys] = self.hours.get(keys, 0.0) + hours
+        self.all_hours += other.all_hours
+
+    def tally(self) -> Tally:
+        """Put counts and lure-hours together: the ratio of sums, never a mean of ratios."""
+        rows = {keys: _row(keys, counted, self._of(keys)) for keys, counted in self.sums.items()}
+        if self.by not in WHOLE_HOURS and self.also not in WHOLE_HOURS - {"none"}:
+            for keys, spent in self.hours.items():
+                rows.setdefault(keys, TallyRow(keys[0], hours=spent, other=keys[1]))
+        order = sorted(rows.values(), key=lambda row: _place(row, self.by, self.also))
+        total = _row(("total", ""), self.whole, self.all_hours)
+        return Tally(self.by, tuple(order), total, self.also)
+
+    def _of(self, keys: Keys) -> float:
+        """Give the lure-hours in which what counts under these keys could come."""
+        one, two = split_by(self.by, self.also)
+        if one == two == "none":
+            return self.all_hours
+        return self.hours.get(
+            (keys[0] if one != "none" else "", keys[1] if two != "none" else ""), 0.0
+        )
 
 
 def tally(
-    trips: Iterable[Trip], by: By, now: datetime, tz: tzinfo = UTC, only: Only = ALL
+    trips: Iterable[Trip],
+    by: By,
+    now: datetime,
+    tz: tzinfo = UTC,
+    only: Only = ALL,
+    also: By = "none",
 ) -> Tally:
-    """Count by a key; `total` counts each fish once, so it may be less than the sum over colours."""
-    held = tuple(trips)
-    rows: dict[str, TallyRow] = {}
-    total = TallyRow("total", hours=lure_hours(held, now, only))
+    """Count by a key, or by two at once; `total` counts each fish once, so colours may add up to more."""
+    return counted(trips, by, now, tz, only, also).tally()
+
+
+def counted(
+    trips: Iterable[Trip],
+    by: By,
+    now: datetime,
+    tz: tzinfo = UTC,
+    only: Only = ALL,
+    also: By = "none",
+) -> Counted:
+    """Give the sums of a tally, to which those of other trips may be added."""
+    held, found = tuple(trips), Counted(by, also)
     for trip in held:
+        cuts = Cuts(trip, tz)
         for fish in trip.fish:
             if fish_fits(fish, only):
-                total = _plus(total, fish)
-                _count(rows, fish, by, trip, tz)
-    for key, hours in hours_by(held, by, now, tz, only).items():
-        rows[key] = replace(rows.get(key, TallyRow(key)), hours=hours)
-    if by in WHOLE_HOURS:
-        rows = {key: replace(row, hours=total.hours) for key, row in rows.items()}
-    order = _by_key if by == "hour" else _order
-    return Tally(by, tuple(sorted(rows.values(), key=order)), total)
+                _add(found.whole, numbers(fish))
+                _count(found, fish, cuts, trip.id, tz)
+    found.all_hours = lure_hours(held, now, only)
+    if (by, also) != ("none", "none"):
+        found.hours = hours_by_both(held, *split_by(by, also), now, tz, only)
+    return found
+
+
+def split_by(by: By, also: By) -> tuple[By, By]:
+    """Give the two keys by which a lure in the water can be told apart, `none` for the others."""
+    return ("none" if by in WHOLE_HOURS else by), ("none" if also in WHOLE_HOURS else also)
 
 
 def fish_fits(fish: Fish, only: Only) -> bool:
     """Say whether a fish is one of those that are looked at."""
+    if only is ALL:
+        return True
     at = fish.bite_at or fish.first_at
-    crews = {fish.raise_crew, fish.strike_crew, fish.hookup_crew, *(e.crew for e in fish.ends)}
     return (
         lure_fits(fish, fish.position, fish.side, only)
         and (
-            only.species is None or (fish.species is not None and _is_a(fish.species, only.species))
+            only.species is None or (fish.species is not None and is_a(fish.species, only.species))
         )
-        and (only.crew is None or only.crew in crews)
+        and (only.crew is None or only.crew in crews(fish))
         and (only.since is None or at >= only.since)
         and (only.before is None or at < only.before)
     )
+
+
+def crews(fish: Fish) -> frozenset[str]:
+    """Give all who called a stage of it."""
+    called = (fish.raise_crew, fish.strike_crew, fish.hookup_crew, *(e.crew for e in fish.ends))
+    return frozenset(crew for crew in called if crew is not None)
 
 
 def fish_on_count(fish: Fish) -> int:
@@ -99,83 +176,77 @@ def fish_on_count(fish: Fish) -> int:
     return max(fish.count, fish.caught) if fish.was_on else 0
 
 
-def fish_keys(fish: Fish, by: By, trip: Trip, tz: tzinfo) -> tuple[str, ...]:
-    """Give the keys under which a fish counts (by crew see `tally`: each stage has its own)."""
-    at = fish.bite_at or fish.first_at
+def numbers(fish: Fish) -> tuple[int, ...]:
+    """Give what a fish adds to the sums, in the order of `COUNTS`."""
+    was_on = fish.was_on
+    lost = sum(end.count for end in fish.ends if end.act in LOST)
+    caught = fish.caught
+    on = max(fish.count, caught) if was_on else 0
+    return int(fish.was_struck), on, caught, int(fish.raised_at is not None), int(was_on), lost
+
+
+def by_crew(fish: Fish) -> Iterator[tuple[str, tuple[int, ...]]]:
+    """Give each stage to the one who called it, with what it adds to the sums."""
+    if fish.raised_at is not None and fish.raise_crew:
+        yield fish.raise_crew, (0, 0, 0, 1, 0, 0)
+    if fish.was_struck:
+        yield fish.bite_crew or UNKNOWN, (1, 0, 0, 0, int(fish.was_on), 0)
+    if fish.was_on:
+        yield fish.hookup_crew or fish.bite_crew or UNKNOWN, (0, fish_on_count(fish), 0, 0, 0, 0)
+    for end in fish.ends:
+        caught, lost = end.count * (end.act in CAUGHT), end.count * (end.act in LOST)
+        yield end.crew, (0, 0, caught, 0, 0, lost)
+
+
+def _fish_keys(fish: Fish, by: By, cuts: Cuts, trip: str, tz: tzinfo) -> tuple[str, ...]:
+    """Give the keys under which a fish counts (by crew each stage has its own)."""
     match by:
         case "species":
             return (fish.species or UNKNOWN,)
         case "hour":
-            return (hour_key(at, tz),)
+            return (hour_key(fish.bite_at or fish.first_at, tz),)
         case "speed":
-            return (speed_key(speed_at(trip, at)),)
-        case "crew":
-            return (fish.bite_crew or fish.raise_crew or UNKNOWN,)
+            return (cuts.speed(fish.bite_at or fish.first_at),)
+        case "trip":
+            return (trip,)
+        case "none":
+            return ("",)
         case _:
             return lure_keys(fish, by, fish.position, fish.side)
 
 
-def _count(rows: dict[str, TallyRow], fish: Fish, by: By, trip: Trip, tz: tzinfo) -> None:
-    if by == "crew":
-        for who, part in _by_crew(fish):
-            row = rows.get(who, TallyRow(who))
-            rows[who] = _sum(row, part)
+def _count(found: Counted, fish: Fish, cuts: Cuts, trip: str, tz: tzinfo) -> None:
+    by, also = found.by, found.also
+    if by == also == "none":
         return
-    for key in fish_keys(fish, by, trip, tz):
-        rows[key] = _plus(rows.get(key, TallyRow(key)), fish)
+    parts = by_crew(fish) if "crew" in (by, also) else (("", numbers(fish)),)
+    for crew, stage in parts:
+        ones = (crew,) if by == "crew" else _fish_keys(fish, by, cuts, trip, tz)
+        twos = (crew,) if also == "crew" else _fish_keys(fish, also, cuts, trip, tz)
+        for one in ones:
+            for two in twos:
+                _add(found.sums.setdefault((one, two), [0] * len(COUNTS)), stage)
 
 
-def _by_crew(fish: Fish) -> Iterable[tuple[str, TallyRow]]:
-    """Give each stage to the one who called it."""
-    if fish.raised_at is not None and fish.raise_crew:
-        yield fish.raise_crew, TallyRow("", raises=1)
-    if fish.was_struck:
-        yield fish.bite_crew or UNKNOWN, TallyRow("", strikes=1, events_on=int(fish.was_on))
-    if fish.was_on:
-        who = fish.hookup_crew or fish.bite_crew or UNKNOWN
-        yield who, TallyRow("", hookups=fish_on_count(fish))
-    for end in fish.ends:
-        landed = end.act in CAUGHT
-        lost = end.act in ("pulled_hook", "break_off")
-        yield end.crew, TallyRow("", caught=end.count * landed, lost=end.count * lost)
+def _add(sums: list[int], counted: Sequence[int]) -> None:
+    for place, many in enumerate(counted):
+        sums[place] += many
 
 
-def _plus(row: TallyRow, fish: Fish) -> TallyRow:
-    return _sum(
-        row,
-        TallyRow(
-            "",
-            strikes=int(fish.was_struck),
-            hookups=fish_on_count(fish),
-            caught=fish.caught,
-            raises=int(fish.raised_at is not None),
-            events_on=int(fish.was_on),
-            lost=sum(e.count for e in fish.ends if e.act in ("pulled_hook", "break_off")),
-        ),
-    )
+def _row(keys: Keys, counted: list[int], hours: float) -> TallyRow:
+    return TallyRow(keys[0], hours=hours, other=keys[1], **dict(zip(COUNTS, counted, strict=True)))
 
 
-def _sum(row: TallyRow, part: TallyRow) -> TallyRow:
-    return TallyRow(
-        row.key,
-        row.strikes + part.strikes,
-        row.hookups + part.hookups,
-        row.caught + part.caught,
-        row.hours + part.hours,
-        row.raises + part.raises,
-        row.events_on + part.events_on,
-        row.lost + part.lost,
-    )
-
-
-def _is_a(species: str, asked: str) -> bool:
+def is_a(species: str, asked: str) -> bool:
     """Say whether a fish is of the species asked for; `marlin` asks for all of them."""
     return species == asked or (" " not in asked and species_match(species, asked) == 2)
 
 
-def _order(row: TallyRow) -> tuple[float, float, str]:
-    return (-row.strikes, -row.hours, row.key)
-
-
-def _by_key(row: TallyRow) -> tuple[float, float, str]:
-    return (0, 0, row.key)
+def _place(row: TallyRow, by: By, also: By) -> tuple[object, ...]:
+    """Hours of the day and trips stand in their order, all else by strikes."""
+    in_order = {"hour", "trip"}
+    if by in in_order:
+        return (row.key, -row.strikes, -row.hours, row.other)
+    if also in in_order:
+        return (row.other, -row.strikes, -row.hours, row.key)
+    return (-row.strikes, -row.hours, row.key, row.other)
