@@ -1,0 +1,155 @@
+"""What a trip comes to, in figures: lure-seconds and fish by all that a tally can ask for.
+
+Made from a folded trip, small enough to be kept for every trip; `ledger` adds many of them up. Columns
+of whole numbers over lists of labels, so that a thousand trips are read at once. Pure.
+"""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+from typing import Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from bot.trip.exposure import FORGOTTEN_AFTER, UNKNOWN, Cuts, slices
+from bot.trip.lures import LureSlots
+from bot.trip.state import Fish, Trip
+from bot.trip.tally import by_crew, numbers
+
+Table = npt.NDArray[np.int32]
+VERSION: Final = 1
+"""Counts up when what is kept here changes, so that what an older program kept is made anew."""
+
+LABELS: Final = ("position", "side", "lure", "speed", "species", "crew")
+"""What has labels, in the order in which `Summary.labels` holds them."""
+WATER: Final = ("position", "side", "lure", "speed", "hour", "seconds")
+FISH: Final = (
+    "position", "side", "lure", "speed", "hour", "species",
+    "strikes", "hookups", "caught", "raises", "events_on", "lost",
+)  # fmt: skip
+STAGES: Final = (
+    "fish", "crew", "strikes", "hookups", "caught", "raises", "events_on", "lost",
+)  # fmt: skip
+"""Columns of the tables; a label that was not said is -1."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Summary:
+    """One trip in figures."""
+
+    trip: str
+    first_at: datetime
+    last_at: datetime
+    started: datetime
+    ended: datetime | None
+    entries: int
+    labels: tuple[tuple[str, ...], ...]
+    """By the names in `LABELS`; a lure as JSON: name, size, colours, head."""
+    water: Table
+    fish: Table
+    stages: Table
+
+
+@dataclass(slots=True)
+class _Labels:
+    """Numbers for words, in the order in which they come."""
+
+    known: dict[str, int]
+
+    def number(self, word: str | None) -> int:
+        return -1 if word is None else self.known.setdefault(word, len(self.known))
+
+
+def is_settled(trip: Trip, now: datetime) -> bool:
+    """Say whether time alone changes nothing of it any more: it has ended, or was forgotten."""
+    return not trip.is_open or trip.last_at is None or now - trip.last_at > FORGOTTEN_AFTER
+
+
+def summary(trip: Trip, now: datetime, tz: tzinfo) -> Summary | None:
+    """Give a trip in figures, with what is in the water up to now; None for one without entries."""
+    if trip.first_at is None or trip.last_at is None:
+        return None
+    labels = {name: _Labels({}) for name in LABELS}
+    cuts = Cuts(trip, tz)
+    return Summary(
+        trip.id,
+        trip.first_at,
+        trip.last_at,
+        trip.started or trip.first_at,
+        trip.ended,
+        trip.entries,
+        water=_table(_water(trip, now, cuts, labels), WATER),
+        fish=_table([_fish(one, cuts, tz, labels) for one in trip.fish], FISH),
+        stages=_table(_stages(trip, labels), STAGES),
+        labels=tuple(tuple(labels[name].known) for name in LABELS),
+    )
+
+
+def _water(
+    trip: Trip, now: datetime, cuts: Cuts, labels: dict[str, _Labels]
+) -> list[tuple[int, ...]]:
+    spent: dict[tuple[int, ...], timedelta] = {}
+    for piece in slices(trip, now):
+        stint = piece.stint
+        where = (
+            labels["position"].number(stint.position),
+            labels["side"].number(stint.side),
+            labels["lure"].number(lure_label(stint)),
+        )
+        for speed, part in cuts.parts(piece, "speed"):
+            fast = labels["speed"].number(None if speed == UNKNOWN else speed)
+            for hour, least in cuts.parts(part, "hour"):
+                key = (*where, fast, int(hour[:2]))
+                spent[key] = spent.get(key, timedelta()) + least.end - least.start
+    return [(*key, round(time.total_seconds())) for key, time in spent.items()]
+
+
+def _fish(fish: Fish, cuts: Cuts, tz: tzinfo, labels: dict[str, _Labels]) -> tuple[int, ...]:
+    at = fish.bite_at or fish.first_at
+    speed = cuts.speed(at)
+    return (
+        labels["position"].number(fish.position),
+        labels["side"].number(fish.side),
+        labels["lure"].number(lure_label(fish)),
+        labels["speed"].number(None if speed == UNKNOWN else speed),
+        at.astimezone(tz).hour,
+        labels["species"].number(fish.species),
+        *numbers(fish),
+    )
+
+
+def _stages(trip: Trip, labels: dict[str, _Labels]) -> list[tuple[int, ...]]:
+    return [
+        (index, labels["crew"].number(crew), *counted)
+        for index, fish in enumerate(trip.fish)
+        for crew, counted in by_crew(fish)
+    ]
+
+
+def lure_label(lure: LureSlots) -> str:
+    """Give a lure as it stands among the labels."""
+    size = lure.size_in
+    value: list[Any] = [lure.lure, size, list(lure.colours), lure.head]
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """A lure as a label tells of it."""
+
+    lure: str | None
+    size_in: float | None
+    colours: tuple[str, ...]
+    head: str | None
+
+
+def described(label: str) -> Described:
+    """Give the lure of a label that `lure_label` made."""
+    name, size_in, colours, head = json.loads(label)
+    return Described(name, size_in, tuple(colours), head)
+
+
+def _table(rows: Sequence[tuple[int, ...]], columns: tuple[str, ...]) -> Table:
+    return np.array(rows, dtype=np.int32).reshape(-1, len(columns))
