@@ -154,7 +154,7 @@ def to_text(at: datetime) -> str:
 
 def from_text(text: str) -> datetime:
     """Read a time that `to_text` wrote."""
-    return datetime.strptime(text, _TIME).replace(tzinfo=UTC)
+    return datetime.fromisoformat(text).astimezone(UTC)
 
 
 def to_json(value: Any) -> str:

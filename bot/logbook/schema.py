@@ -1,7 +1,8 @@
 """The tables of the log, as migrations: a new table is a new function here, an old one never changes.
 
 `messages`, `records`, `stands` and `trips` only ever grow; triggers abort anything else. `lures` is
-the tackle box and may change. The view `entries` is the contract's.
+the tackle box and may change; `summaries` follows from the records and may be made anew. The view
+`entries` is the contract's.
 """
 
 from typing import Final
@@ -117,7 +118,29 @@ def first_tables(db: Database) -> None:
         db.execute(_GUARD_INSERT.format(table=table, key=key))
 
 
-MADE: Final = (first_tables,)
+@migrations()
+def trip_summaries(db: Database) -> None:
+    """Make the table of what earlier trips came to; see `summaries`. It may be emptied at any time."""
+    db.execute(
+        """CREATE TABLE summaries (
+            trip TEXT NOT NULL PRIMARY KEY,
+            key TEXT NOT NULL,
+            through INTEGER NOT NULL,
+            first_at TEXT NOT NULL,
+            last_at TEXT NOT NULL,
+            started TEXT NOT NULL,
+            ended TEXT,
+            entries INTEGER NOT NULL,
+            labels TEXT NOT NULL,
+            water BLOB NOT NULL,
+            fish BLOB NOT NULL,
+            stages BLOB NOT NULL,
+            body TEXT NOT NULL
+        ) STRICT"""
+    )
+
+
+MADE: Final = (first_tables, trip_summaries)
 """All migrations, oldest first."""
 
 

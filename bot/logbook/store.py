@@ -19,8 +19,9 @@ from bot.errors import LogbookError
 from bot.findings import Finding
 from bot.logbook import codec
 from bot.logbook.ids import Ids
-from bot.logbook.schema import migrations, unknown_migrations
+from bot.logbook.opening import BUSY_S, explained, prepared
 from bot.logbook.sqlite import Database
+from bot.logbook.summaries import Summaries
 from bot.messages import Message, Reply
 from bot.tackle.items import Lure
 from bot.transcript import Transcript
@@ -30,8 +31,6 @@ FILE: Final = "deckcall.db"
 RECORDINGS: Final = "recordings"
 EDIT: Final = "#edit-"
 """Between the ref of a message and the time of an edit (seconds since 1970), in the ref of the edit."""
-BUSY_S: Final = 5.0
-"""So long another program may hold the log before that is an error."""
 
 _ROW: Final = "id, message, trip, at, kind, version, crew, source, text, body"
 _MAGIC: Final = ((b"OggS", ".ogg"), (b"RIFF", ".wav"), (b"fLaC", ".flac"), (b"ID3", ".mp3"))
@@ -94,6 +93,7 @@ class Logbook:
         self._ids = Ids(self._value("SELECT max(id) FROM (SELECT max(id) AS id FROM records"
                                     " UNION ALL SELECT max(id) FROM messages)"))  # fmt: skip
         self._read: dict[str, _Read] = {}
+        self.summaries = Summaries(db, self.path, self._anew)
 
     @classmethod
     def open(cls, home: Path) -> "Logbook":
@@ -106,10 +106,10 @@ class Logbook:
                 f"{home}: cannot make the folder of the log ({problem.strerror}); "
                 "set DECKCALL_HOME to a folder that can be written"
             ) from problem
-        with _explained(path):
+        with explained(path):
             connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
             try:
-                return cls(home, _prepared(connection, path))
+                return cls(home, prepared(connection, path))
             except BaseException:
                 connection.close()
                 raise
@@ -144,7 +144,7 @@ class Logbook:
         """Give the reply that a message had when it came before, or None."""
         if ref is None:
             return None
-        with _explained(self.path):
+        with explained(self.path):
             text = self._value("SELECT reply FROM messages WHERE ref = ?", ref)
         return None if text is None else codec.decode_reply(text)
 
@@ -154,7 +154,7 @@ class Logbook:
             "SELECT id, ref, text, reply FROM messages"
             " WHERE ref = ? OR (ref > ? AND ref < ?) ORDER BY seq"
         )
-        with _explained(self.path):
+        with explained(self.path):
             rows = self._db.execute(sql, (ref, f"{ref}{EDIT}", f"{ref}{EDIT}:")).fetchall()
         return tuple(
             Version(
@@ -167,7 +167,7 @@ class Logbook:
         """Give the trip of the entries that messages made, or None where they made none."""
         marks = ", ".join("?" * len(messages))
         sql = f"SELECT trip FROM records WHERE message IN ({marks}) AND kind = ? ORDER BY seq DESC"
-        with _explained(self.path):
+        with explained(self.path):
             return self._value(f"{sql} LIMIT 1", *messages, codec.ENTRY)
 
     def latest_trip(self) -> str | None:
@@ -177,17 +177,17 @@ class Logbook:
             AND coalesce((SELECT s.void FROM stands AS s WHERE s.entry = r.id
                           ORDER BY s.seq DESC LIMIT 1), 0) = 0)
             ORDER BY t.seq DESC LIMIT 1"""
-        with _explained(self.path):
+        with explained(self.path):
             return self._value(sql)
 
     def last_trip(self) -> str | None:
         """Give the trip that was begun last, though all of it may be void; None without any."""
-        with _explained(self.path):
+        with explained(self.path):
             return self._value("SELECT id FROM trips ORDER BY seq DESC LIMIT 1")
 
     def trips(self) -> tuple[TripRow, ...]:
         """Give all trips in the order in which they were begun."""
-        with _explained(self.path):
+        with explained(self.path):
             rows = self._db.execute("SELECT id, first_at FROM trips ORDER BY seq").fetchall()
         return tuple(TripRow(name, codec.from_text(at)) for name, at in rows)
 
@@ -202,14 +202,14 @@ class Logbook:
     def last_asked(self) -> Asked | None:
         """Give the last question that was put to the crew, in any trip, or None."""
         sql = f"SELECT {_ROW} FROM records WHERE kind = ? ORDER BY seq DESC LIMIT 1"
-        with _explained(self.path):
+        with explained(self.path):
             row = self._db.execute(sql, (codec.ASKED,)).fetchone()
         found = None if row is None else codec.decode(codec.Row(*row))
         return found if isinstance(found, Asked) else None
 
     def recording(self, message: str) -> Path | None:
         """Give the file with the sound of a message, or None where it had none."""
-        with _explained(self.path):
+        with explained(self.path):
             name = self._value("SELECT sound FROM messages WHERE id = ?", message)
         return None if name is None else self._home / name
 
@@ -223,7 +223,7 @@ class Logbook:
         if earlier := self.reply_to(kept.message.ref):
             return earlier
         sound = self._keep_sound(kept.id, kept.message)
-        with _explained(self.path), self._transaction():
+        with explained(self.path), self._transaction():
             earlier = self.reply_to(kept.message.ref)
             if earlier is not None:
                 return earlier
@@ -239,7 +239,7 @@ class Logbook:
             f"INSERT INTO lures (name, {', '.join(_CHANGED)}) VALUES ({', '.join('?' * 12)}) "
             f"ON CONFLICT (name) DO UPDATE SET {changes}"
         )
-        with _explained(self.path), self._transaction():
+        with explained(self.path), self._transaction():
             for lure in lures:
                 self._db.execute(
                     sql,
@@ -254,13 +254,13 @@ class Logbook:
         """Give the tackle box by name."""
         columns = ("name", *_CHANGED[:-1])
         sql = f"SELECT {', '.join(columns)} FROM lures ORDER BY name COLLATE NOCASE"
-        with _explained(self.path):
+        with explained(self.path):
             rows = self._db.execute(sql).fetchall()
         return tuple(_lure(dict(zip(columns, row, strict=True))) for row in rows)
 
     def imported_at(self) -> dict[str, datetime]:
         """Give for the name of every lure when the box last told about it."""
-        with _explained(self.path):
+        with explained(self.path):
             rows = self._db.execute("SELECT name, imported_at FROM lures").fetchall()
         return {name: codec.from_text(at) for name, at in rows}
 
@@ -270,9 +270,16 @@ class Logbook:
         """Read what is new of a trip; only the last trip read is kept in memory."""
         if trip not in self._read:
             self._read = {trip: _Read(0, [], [])}
-        read = self._read[trip]
+        return self._go_on(trip, self._read[trip])
+
+    def _anew(self, trip: str) -> tuple[list[Record], int]:
+        """Read the records of a trip, and the number of the last, without keeping it in memory."""
+        read = self._go_on(trip, _Read(0, [], []))
+        return read.records, read.seq
+
+    def _go_on(self, trip: str, read: _Read) -> _Read:
         sql = f"SELECT seq, {_ROW} FROM records WHERE trip = ? AND seq > ? ORDER BY seq"
-        with _explained(self.path):
+        with explained(self.path):
             rows = self._db.execute(sql, (trip, read.seq)).fetchall()
         for seq, *row in rows:
             found = codec.decode(codec.Row(*row))
@@ -356,38 +363,3 @@ def _lure(values: dict[str, Any]) -> Lure:
     return Lure(
         **(values | {"colours": tuple(values["colours"].split()), "ready": bool(values["ready"])})
     )
-
-
-def _prepared(connection: sqlite3.Connection, path: Path) -> Database:
-    """Set a connection up and bring the tables up to date."""
-    db = Database(connection)
-    db.execute("PRAGMA journal_mode = WAL")
-    db.execute("PRAGMA synchronous = FULL")
-    if newer := unknown_migrations(db):
-        raise LogbookError(
-            f"{path}: a newer deckcall made this log ({newer[-1]}); update deckcall to open it"
-        )
-    if migrations.pending(db):
-        db.execute("BEGIN IMMEDIATE")
-        migrations.apply(db)
-        db.execute("COMMIT")
-    return db
-
-
-@contextmanager
-def _explained(path: Path) -> Iterator[None]:
-    """Say in one line what is the matter with the file."""
-    try:
-        yield
-    except sqlite3.Error as problem:
-        text = str(problem)
-        reasons = (
-            ("not a database", "is not a log of deckcall; move it away or set DECKCALL_HOME"),
-            ("locked", "is in use by another program; end it and try again"),
-            ("readonly", "cannot be written; check who owns it and whether the disk is read-only"),
-            ("unable to open", "cannot be opened; check the folder and who owns it"),
-            ("full", "cannot grow, the disk is full; make room and say it again"),
-            ("malformed", "is damaged; restore a copy"),
-        )
-        why = next((reason for word, reason in reasons if word in text), f"failed: {text}")
-        raise LogbookError(f"{path} {why}") from problem

@@ -1,0 +1,166 @@
+"""The figures of earlier trips, kept in a table beside the log so that they need not be folded again.
+
+A cache and nothing else: a row holds up to which record of its trip it was made, and one that does not
+reach to the last record, or that another program made, is made anew. Nothing here is ever the truth.
+"""
+
+import json
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from bot.logbook.codec import from_text, to_text
+from bot.logbook.opening import BUSY_S, explained
+from bot.logbook.sqlite import Database
+from bot.logbook.trip_codec import decode_trip, encode_trip
+from bot.trip.entry import Record
+from bot.trip.fold import fold
+from bot.trip.history import standing
+from bot.trip.state import Trip
+from bot.trip.summary import FISH, STAGES, VERSION, WATER, Summary, Table, is_settled, summary
+
+BATCH: Final = 25
+"""Trips that are kept in one transaction when many are missing."""
+
+_VALID: Final = (
+    "s.key = ? AND s.through = (SELECT max(r.seq) FROM records AS r WHERE r.trip = t.id)"
+)
+_MISSING: Final = f"""SELECT t.id FROM trips AS t WHERE NOT EXISTS (
+    SELECT 1 FROM summaries AS s WHERE s.trip = t.id AND {_VALID}) ORDER BY t.seq"""
+_FIGURES: Final = f"""SELECT t.id, s.first_at, s.last_at, s.started, s.ended, s.entries, s.labels,
+    s.water, s.fish, s.stages
+    FROM trips AS t JOIN summaries AS s ON s.trip = t.id
+    WHERE {_VALID} AND s.entries > 0 ORDER BY t.seq"""
+_KEEP: Final = """INSERT OR REPLACE INTO summaries (trip, key, through, first_at, last_at, started,
+    ended, entries, labels, water, fish, stages, body) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)"""
+
+Read = Callable[[str], tuple[Sequence[Record], int]]
+"""Gives the records of a trip, and the number of the last of them."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Made:
+    """A trip that was folded, and up to which record."""
+
+    name: str
+    trip: Trip
+    through: int
+    figures: Summary | None
+
+
+class Summaries:
+    """Earlier trips in figures; belongs to the thread that opened the log."""
+
+    def __init__(self, db: Database, path: Path, read: Read) -> None:
+        self._db = db
+        self._path = path
+        self._read = read
+
+    def figures(self, now: datetime, tz: tzinfo, but: str | None = None) -> tuple[Summary, ...]:
+        """Give all trips in figures but one, in the order in which they were begun."""
+        with explained(self._path):
+            loose = {t.id: one for t, one in self._brought_up(now, tz, but) if one is not None}
+            rows = self._db.execute(_FIGURES, (_key(tz),)).fetchall()
+        found = [*(_summary(row) for row in rows if row[0] != but), *loose.values()]
+        if loose:
+            order = {name: place for place, (name,) in enumerate(self._begun())}
+            found.sort(key=lambda one: order.get(one.trip, -1))
+        return tuple(found)
+
+    def trips(
+        self, now: datetime, tz: tzinfo, most: int, but: str | None = None
+    ) -> tuple[Trip, ...]:
+        """Give the latest trips but one, as `trip_codec` keeps them, in the order of their beginning."""
+        sql = "SELECT body FROM summaries WHERE trip = ? AND entries > 0"
+        with explained(self._path):
+            names = [name for (name,) in self._begun() if name != but][-most:]
+            loose = {trip.id: trip for trip, _ in self._brought_up(now, tz, but, names)}
+            rows = {name: self._db.execute(sql, (name,)).fetchone() for name in names}
+        found = (loose.get(n) or (decode_trip(rows[n][0]) if rows[n] else None) for n in names)
+        return tuple(trip for trip in found if trip is not None)
+
+    def _begun(self) -> list[tuple[str]]:
+        return list(self._db.execute("SELECT id FROM trips ORDER BY seq").fetchall())
+
+    def _brought_up(
+        self, now: datetime, tz: tzinfo, but: str | None, names: Iterable[str] | None = None
+    ) -> list[tuple[Trip, Summary | None]]:
+        """Make what is missing; give the trips that still change by themselves and are not kept."""
+        wanted = [name for (name,) in self._db.execute(_MISSING, (_key(tz),)) if name != but]
+        if names is not None:
+            among = set(names)
+            wanted = [name for name in wanted if name in among]
+        loose: list[tuple[Trip, Summary | None]] = []
+        for start in range(0, len(wanted), BATCH):
+            made = [self._made(name, now, tz) for name in wanted[start : start + BATCH]]
+            settled = [one for one in made if is_settled(one.trip, now)]
+            kept = {one.name for one in settled} if self._keep(settled, _key(tz)) else set()
+            loose += [(m.trip, m.figures) for m in made if m.name not in kept and m.trip.entries]
+        return loose
+
+    def _made(self, name: str, now: datetime, tz: tzinfo) -> _Made:
+        records, through = self._read(name)
+        trip = fold(standing(records))
+        return _Made(name, trip, through, summary(trip, now, tz))
+
+    def _keep(self, made: Sequence[_Made], key: str) -> bool:
+        """Keep figures; False where the log is read-only or busy: then they are made again next time."""
+        if not made:
+            return True
+        try:
+            self._db.execute("PRAGMA busy_timeout = 0")
+            self._db.execute("BEGIN IMMEDIATE")
+            for one in made:
+                row = (one.name, key, one.through, *_columns(one.trip, one.figures))
+                self._db.execute(_KEEP, row)
+            self._db.execute("COMMIT")
+        except sqlite3.OperationalError:
+            if self._db.conn.in_transaction:
+                self._db.conn.rollback()
+            return False
+        finally:
+            self._db.execute(f"PRAGMA busy_timeout = {int(BUSY_S * 1000)}")
+        return True
+
+
+def _key(tz: tzinfo) -> str:
+    """Name what figures depend on beside the records: how they are made, and the boat's time zone."""
+    return f"{VERSION} {getattr(tz, 'key', None) or tz}"
+
+
+def _columns(trip: Trip, one: Summary | None) -> Iterator[object]:
+    if one is None:
+        yield from ("", "", "", None, 0, "[]", b"", b"", b"", "")
+        return
+    yield from (to_text(one.first_at), to_text(one.last_at), to_text(one.started))
+    yield None if one.ended is None else to_text(one.ended)
+    yield from (one.entries, json.dumps(one.labels, ensure_ascii=False, separators=(",", ":")))
+    for table in (one.water, one.fish, one.stages):
+        yield table.astype("<i4").tobytes()
+    yield encode_trip(trip)
+
+
+def _summary(row: Sequence[object]) -> Summary:
+    name, first_at, last_at, started, ended, entries, labels, water, fish, stages = row
+    return Summary(
+        str(name),
+        from_text(str(first_at)),
+        from_text(str(last_at)),
+        from_text(str(started)),
+        None if ended is None else from_text(str(ended)),
+        int(str(entries)),
+        tuple(tuple(words) for words in json.loads(str(labels))),
+        _table(water, WATER),
+        _table(fish, FISH),
+        _table(stages, STAGES),
+    )
+
+
+def _table(data: object, columns: tuple[str, ...]) -> Table:
+    raw = data if isinstance(data, bytes) else b""
+    return np.frombuffer(raw, "<i4").astype(np.int32).reshape(-1, len(columns))
