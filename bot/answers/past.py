@@ -1,14 +1,27 @@
-"""Earlier trips, for the advice and for which lures need a check: folded once, and only when needed."""
+"""Earlier trips: what the advice, readiness and tallies look back at, loaded only when needed.
 
-from collections.abc import Callable
-from dataclasses import dataclass
+The same object as long as they are the same trips, so that what follows from it is worked out once.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cached_property
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
+from bot.spread.readiness import Lives, lives_after
+from bot.tackle.items import Lure
 from bot.trip.state import Trip
 
+if TYPE_CHECKING:
+    from bot.trip.ledger import Ledger
+    from bot.trip.summary import Summary
+
 _NEVER: Final = datetime.max.replace(tzinfo=UTC)
+
+
+def _none() -> "tuple[Summary, ...]":
+    return ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -16,13 +29,34 @@ class Past:
     """Earlier trips; the same object as long as they are the same trips."""
 
     load: Callable[[], tuple[Trip, ...]]
-    """Folds them, in whatever order."""
+    """Gives the latest of them, in whatever order: lures in the water, fish, riggings and notes."""
+    load_figures: "Callable[[], tuple[Summary, ...]]" = _none
+    """Gives the figures of all of them."""
+    _lives: tuple[object, Lives] | None = field(default=None, init=False, repr=False)
 
     @cached_property
     def trips(self) -> tuple[Trip, ...]:
-        """Give the trips, oldest first."""
+        """Give the latest trips, oldest first."""
         known = [trip for trip in self.load() if trip.first_at is not None]
         return tuple(sorted(known, key=lambda trip: (trip.first_at or _NEVER, trip.id)))
+
+    def lives(
+        self, box: tuple[Lure, ...], imported_at: Mapping[str, datetime], now: datetime
+    ) -> Lives:
+        """Give how every lure of the box stood after these trips."""
+        told = (box, dict(imported_at))
+        if self._lives is None or self._lives[0] != told:
+            made = (told, lives_after(box, imported_at, self.trips, now))
+            object.__setattr__(self, "_lives", made)
+            return made[1]
+        return self._lives[1]
+
+    @cached_property
+    def ledger(self) -> "Ledger":
+        """Give the figures of all earlier trips, oldest first."""
+        from bot.trip.ledger import ledger
+
+        return ledger(sorted(self.load_figures(), key=lambda one: (one.first_at, one.trip)))
 
 
 NO_PAST: Final = Past(tuple)

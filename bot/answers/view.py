@@ -41,7 +41,8 @@ class View:
     @cached_property
     def readiness(self) -> Mapping[str, Readiness]:
         """Give how every lure of the box stands."""
-        return readiness(self.box, self.imported_at, (*self.past.trips, self.trip), self.now)
+        before = self.past.lives(self.box, self.imported_at, self.now)
+        return readiness(self.box, self.imported_at, (self.trip,), self.now, before)
 
     @cached_property
     def ready(self) -> tuple[Lure, ...]:

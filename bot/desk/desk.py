@@ -29,8 +29,6 @@ from bot.tackle.box import parse
 from bot.tackle.items import Lure
 from bot.transcript import Transcript, typed
 from bot.trip.call import CONTROL
-from bot.trip.fold import fold
-from bot.trip.history import standing
 from bot.trip.memory import Memory
 from bot.trip.state import Trip
 
@@ -38,7 +36,7 @@ if TYPE_CHECKING:
     from bot.speech.engine import Engine
 
 MOST_EARLIER: Final = 40
-"""Earlier trips that the answers look back at; more is slower and tells little."""
+"""Earlier trips that advice and readiness look back at; more is slower and tells little."""
 _DONE_WITH: Final = frozenset({"logged", "answered", "talk"})
 """Outcomes after which nobody needs to listen to the recording again."""
 _log = logging.getLogger(__name__)
@@ -228,20 +226,23 @@ class Desk:
             box,
             self._log.imported_at(),
             self.zone,
-            self._past_of(trip),
+            self._past_of(trip, now),
             asked=self._log.last_asked(),
             place=self.settings.boat.place,
         )
 
-    def _past_of(self, trip: str | None) -> Past:
+    def _past_of(self, trip: str | None, now: datetime) -> Past:
         """Give the trips before this one: the same object for the same trip, folded when looked at."""
         if self._past is None or self._past[0] != trip:
-            self._past = (trip, Past(lambda: self._trips_before(trip)))
+            kept, zone = self._log.summaries, self.zone
+            self._past = (
+                trip,
+                Past(
+                    lambda: kept.trips(now, zone, MOST_EARLIER, but=trip),
+                    lambda: kept.figures(now, zone, but=trip),
+                ),
+            )
         return self._past[1]
-
-    def _trips_before(self, trip: str | None) -> tuple[Trip, ...]:
-        names = [row.id for row in self._log.trips() if row.id != trip][-MOST_EARLIER:]
-        return tuple(fold(standing(self._log.records(name))) for name in names)
 
     def _keep(
         self, name: str, message: Message, outcome: Outcome, transcript: Transcript | None

@@ -6,7 +6,7 @@ Times are whole seconds since 1970. Only `logbook.summaries` keeps these, and ma
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import UTC, datetime
 from operator import attrgetter
 from typing import Any, Final
@@ -25,12 +25,16 @@ _TRIP: Final = ("started", "ended", "first_at", "last_at")
 
 
 def encode_trip(trip: Trip) -> str:
-    """Give a trip as text."""
+    """Give a trip as text; what was in the water at its last word came out then."""
+    over = trip.ended or trip.last_at
+    stints = (
+        s if s.end or over is None else replace(s, end=max(s.start, over)) for s in trip.stints
+    )
     held = {
         "id": trip.id,
         "entries": trip.entries,
         "times": [_second(getattr(trip, name)) for name in _TRIP],
-        "stints": _rows(trip.stints, _STINT),
+        "stints": _rows(stints, _STINT),
         "fish": [[*row, _rows(fish.ends, _END)]
                  for row, fish in zip(_rows(trip.fish, _FISH), trip.fish, strict=True)],
         "rigging": _rows(trip.rigging, _RIGGING),

@@ -6,7 +6,7 @@ with a broken line is lost until it is called ready. Takes the box as imported a
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final, Literal
 
@@ -59,39 +59,63 @@ class _Life:
 
 
 @dataclass(slots=True)
-class _Lives:
+class Lives:
     """The lives of all lures of a box, and which lure a line without a name in the log stands for."""
 
     lures: Sequence[Lure]
     of: dict[str, _Life]
     by_key: Mapping[str, str]
     on_line: dict[tuple[str, str], str] = field(default_factory=dict)
+    wet: dict[str, str] = field(default_factory=dict)
+    """Lures of trips that nobody ended that are in the water, and where."""
+
+    def copy(self) -> "Lives":
+        """Give a second one that goes on by itself."""
+        of = {name: replace(life) for name, life in self.of.items()}
+        return Lives(self.lures, of, self.by_key, self.on_line.copy(), self.wet.copy())
+
+
+def lives_after(
+    lures: Sequence[Lure],
+    imported_at: Mapping[str, datetime],
+    trips: Iterable[Trip],
+    now: datetime,
+    before: Lives | None = None,
+) -> Lives:
+    """Give the lives of the lures after trips; `before` are those after the trips before these."""
+    lives = before.copy() if before is not None else _unused(lures)
+    for trip in trips:
+        for at, event in sorted(_events(trip), key=lambda pair: pair[0]):
+            _take(lives, trip, event, at, imported_at, now)
+        for there in trip.in_water.values() if trip.is_open else ():
+            name = _named(lives, trip, there, there.line)
+            if name is not None:
+                lives.wet[name] = there.position
+    return lives
 
 
 def readiness(
-    lures: Sequence[Lure], imported_at: Mapping[str, datetime], trips: Iterable[Trip], now: datetime
+    lures: Sequence[Lure],
+    imported_at: Mapping[str, datetime],
+    trips: Iterable[Trip],
+    now: datetime,
+    before: Lives | None = None,
 ) -> Mapping[str, Readiness]:
     """Give for the name of every lure how it stands, from the box and all trips.
 
     `imported_at` says when the box last told whether a lure is ready; what happened before counts no more.
+    `before` spares taking the trips before these again.
     """
-    trips = tuple(trips)
-    lives = _Lives(
+    lives = lives_after(lures, imported_at, trips, now, before)
+    return {lure.name: _stands(lives.of[lure.name], lives.wet.get(lure.name)) for lure in lures}
+
+
+def _unused(lures: Sequence[Lure]) -> Lives:
+    return Lives(
         lures,
         {lure.name: _Life(lure.ready, ever_checked=lure.ready) for lure in lures},
         {name_key(lure.name): lure.name for lure in lures},
     )
-    for trip in trips:
-        for at, event in sorted(_events(trip), key=lambda pair: pair[0]):
-            _take(lives, trip, event, at, imported_at, now)
-    wet = {
-        name: there.position
-        for trip in trips
-        if trip.is_open
-        for there in trip.in_water.values()
-        if (name := _named(lives, trip, there, there.line)) is not None
-    }
-    return {lure.name: _stands(lives.of[lure.name], wet.get(lure.name)) for lure in lures}
 
 
 def ready_lures(lures: Sequence[Lure], states: Mapping[str, Readiness]) -> tuple[Lure, ...]:
@@ -141,7 +165,7 @@ def _events(trip: Trip) -> Iterable[tuple[datetime, _Event]]:
 
 
 def _take(
-    lives: _Lives,
+    lives: Lives,
     trip: Trip,
     event: _Event,
     at: datetime,
@@ -173,7 +197,7 @@ def _take(
                 life.work = words
 
 
-def _named(lives: _Lives, trip: Trip, slots: LureSlots, line: str | None) -> str | None:
+def _named(lives: Lives, trip: Trip, slots: LureSlots, line: str | None) -> str | None:
     """Give the lure of the box that is meant; of several that look alike, the one that is on the line."""
     if slots.lure:
         return lives.by_key.get(name_key(slots.lure))
