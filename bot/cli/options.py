@@ -74,6 +74,7 @@ def parser() -> argparse.ArgumentParser:
     add("plan", "record:plan", "a spread to start with", _plan, _picture)
     add("box", "tackle:box", "the tackle box: import, list, export, show", _box)
     add("trips", "record:trips", "the trips of the log", _json)
+    add("report", "report:report", "a trip on paper: HTML, PDF or Markdown", _report)
     add("model", "models:model", "speech models: get, list", _ear, _model)
     add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
         _ear, _json)  # fmt: skip
@@ -150,6 +151,21 @@ def _replay(command: _Parser) -> None:
 def _tally(command: _Parser) -> None:
     command.add_argument("--by", choices=ABOUTS, default="position", help="what to count by")
     command.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`, or all")
+    _json(command)
+
+
+def _report(command: _Parser) -> None:
+    command.add_argument(
+        "trip", nargs="?", metavar="TRIP", help="a trip of `deckcall trips`; default: the latest"
+    )
+    command.add_argument(
+        "--format", choices=("html", "pdf", "md"),
+        help="default: as the name of --out ends, else md",
+    )  # fmt: skip
+    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+    command.add_argument(
+        "--positions", action="store_true", help="say where things were; places are left out else"
+    )
     _json(command)
 
 

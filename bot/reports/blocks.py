@@ -1,0 +1,74 @@
+"""What a page is made of, before it is Markdown, HTML or PDF. Every text in it is plain, not marked up."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """The title of a section."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text."""
+
+    text: str
+    small: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names and values, side by side."""
+
+    pairs: Sequence[tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under heads; the first `left` columns hold words, the others numbers."""
+
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    left: int = 1
+    caption: str = ""
+    last_is_total: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list of sentences."""
+
+    texts: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Something that must be seen: the first sentence of it stands out."""
+
+    title: str
+    texts: Sequence[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A picture with what it shows in words."""
+
+    png: bytes
+    alt: str
+    wide: bool = False
+    """True for one that takes the width of the page; others stand upright beside or below the text."""
+
+
+Block = Heading | Paragraph | Facts | Table | Items | Notice | Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A whole report, laid out."""
+
+    title: str
+    subtitle: str
+    blocks: tuple[Block, ...]

@@ -1,0 +1,209 @@
+"""From what is true of a trip to its report, counted with the functions that answer in the chat. Pure."""
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime, timedelta
+from typing import Final
+
+from bot.advice.rates import wilson
+from bot.answers.values import row_json, tally_json
+from bot.answers.view import View
+from bot.reports.followed import outcomes
+from bot.reports.laid import placements
+from bot.reports.places import distance_nm, spots
+from bot.reports.report import (
+    Bite,
+    Catch,
+    Counted,
+    Day,
+    Fate,
+    Landed,
+    Rated,
+    Report,
+    Share,
+    Span,
+    Told,
+)
+from bot.reports.rigs import rigs
+from bot.reports.rules import cautions, rules
+from bot.reports.story import story
+from bot.trip.exposure import By, horizon
+from bot.trip.state import CAUGHT, End, Fish, Trip
+from bot.trip.tally import tally
+
+_NEVER: Final = datetime.max.replace(tzinfo=UTC)
+BYS: Final[tuple[By, ...]] = ("position", "size", "colour", "lure", "hour")
+"""What strikes are counted by, in the order of the report."""
+_FATES: Final[dict[str, Fate]] = {
+    "miss": "missed", "pulled_hook": "pulled hook", "break_off": "broken off", "boat": "kept",
+    "release": "let go",
+}  # fmt: skip
+
+
+def compose(view: View, boat: str = "", *, positions: bool = False) -> Report:
+    """Work out the report of the trip of a view; places stand in it only where `positions` says so."""
+    trip, now = view.trip, view.now
+    total = tally((trip,), "none", now, view.tz).total
+    laid = placements(trip, now)
+    proposals = outcomes(trip, view.records, laid, now, view.tz)
+    day = _day(view)
+    catches = tuple(sorted(_catches(trip.fish), key=lambda one: one.at))
+    landed = _landed(catches)
+    where = spots(view) if positions else ()
+    return Report(
+        trip=trip.id,
+        boat=boat,
+        day=day,
+        story=story(boat, day, total, catches, proposals, view.tz),
+        total=Rated(**row_json(total)),
+        raises=total.raises,
+        lost=total.lost,
+        catches=catches,
+        landed=landed,
+        bites=tuple(_bite(fish) for fish in trip.fish),
+        shares=_shares(trip),
+        tallies=tuple(_counted(view, by) for by in BYS),
+        placements=laid,
+        outcomes=proposals,
+        rigs=rigs(view),
+        told=_told(view),
+        with_positions=positions,
+        spots=where,
+        distance_nm=distance_nm(where),
+        rules=rules(landed, day),
+        cautions=cautions(total),
+        gaps=_gaps(trip),
+    )
+
+
+def _day(view: View) -> Day:
+    trip = view.trip
+    until = horizon(trip, view.now) if trip.entries else None
+    spans = [(a, b or until or a) for a, b in trip.intervals]
+    fishing = sum((b - a for a, b in spans), timedelta())
+    readings = trip.readings
+    return Day(
+        trip.started,
+        trip.ended,
+        until,
+        trip.intervals[0][0] if trip.intervals else None,
+        trip.intervals[-1][1] if trip.intervals else None,
+        round(fishing / timedelta(hours=1), 3),
+        tuple(dict.fromkeys(entry.crew for entry in view.stood if entry.crew)),
+        trip.entries,
+        _span(r.speed_kn for r in readings),
+        _span(r.water_c for r in readings),
+        _span(r.depth_m for r in readings),
+    )
+
+
+def _span(values: Iterable[float | None]) -> Span | None:
+    known = [value for value in values if value is not None]
+    return Span(min(known), max(known)) if known else None
+
+
+def _counted(view: View, by: By) -> Counted:
+    return Counted(by, tuple(Rated(**row) for row in tally_json(view, by)["rows"]))
+
+
+def _shares(trip: Trip) -> tuple[Share, ...]:
+    """Give what became of what, as far as the log tells."""
+    total = tally((trip,), "none", trip.last_at or _NEVER, UTC).total
+    raised = [fish for fish in trip.fish if fish.raised_at is not None]
+    return (
+        _share("raised fish that struck", sum(f.was_struck for f in raised), len(raised)),
+        _share("strikes that hooked up", total.events_on, total.strikes),
+        _share("hooked fish that were caught", total.caught, total.hookups),
+        _share("strikes that ended in a catch", _with_catch(trip), total.strikes),
+    )
+
+
+def _with_catch(trip: Trip) -> int:
+    return sum(fish.was_struck and fish.caught > 0 for fish in trip.fish)
+
+
+def _share(what: str, successes: int, trials: int) -> Share:
+    found = wilson(successes, trials)
+    low, high = (round(found.low, 4), round(found.high, 4)) if found else (None, None)
+    return Share(what, successes, trials, low, high)
+
+
+def _catches(all_fish: Sequence[Fish]) -> Iterable[Catch]:
+    for fish in all_fish:
+        for end in fish.ends:
+            if end.act in CAUGHT:
+                yield Catch(
+                    end.at, end.species or fish.species, end.count, end.act == "boat",
+                    end.length_cm, end.weight_kg, end.tagged, end.tag, fish.line or fish.position,
+                    fish.label, end.crew, _fought_min(fish, end),
+                )  # fmt: skip
+
+
+def _fought_min(fish: Fish, end: End | None) -> float | None:
+    if end is None or fish.hooked_at is None or not fish.was_on or end.at < fish.hooked_at:
+        return None
+    return round((end.at - fish.hooked_at) / timedelta(minutes=1), 1)
+
+
+def _landed(catches: Iterable[Catch]) -> tuple[Landed, ...]:
+    found: dict[str | None, Landed] = {}
+    for one in catches:
+        row = found.get(one.species, Landed(one.species, 0, 0, 0))
+        found[one.species] = Landed(
+            one.species,
+            row.kept + one.count * one.kept,
+            row.released + one.count * (not one.kept),
+            row.tagged + one.count * one.tagged,
+        )
+    return tuple(sorted(found.values(), key=lambda r: (-(r.kept + r.released), r.species or "~")))
+
+
+def _bite(fish: Fish) -> Bite:
+    end = fish.ends[-1] if fish.ends else None
+    fought = _fought_min(fish, end) if end is not None and end.act != "miss" else None
+    return Bite(
+        fish.bite_at or fish.first_at, fish.line or fish.position, fish.label, fish.species,
+        fish.count, _fate(fish), fought,
+    )  # fmt: skip
+
+
+def _fate(fish: Fish) -> Fate:
+    if fish.end is not None:
+        return _FATES[fish.end]
+    if not fish.was_struck:
+        return "rose only"
+    return "on" if fish.is_on else "not told"
+
+
+def _told(view: View) -> tuple[Told, ...]:
+    trip = view.trip
+    found = [
+        Told(s.at, "seen", ", ".join(w for w in (s.what, _many(s.count, s.species)) if w), s.crew)
+        for s in trip.sightings
+    ]
+    found += [Told(m.at, "mark", m.text, m.crew) for m in trip.marks]
+    found += [Told(n.at, "note", n.text, n.crew) for n in trip.notes]
+    return tuple(sorted(found, key=lambda one: one.at))
+
+
+def _many(count: int | None, species: str | None) -> str:
+    return " ".join(w for w in (str(count) if count else "", species or "") if w)
+
+
+def _gaps(trip: Trip) -> tuple[str, ...]:
+    found = [finding.text for finding in trip.findings if finding.severity != "note"]
+    bitten = [fish for fish in trip.fish if fish.was_struck]
+    nowhere = sum(fish.position is None for fish in bitten)
+    untold = sum(_fate(fish) in ("not told", "on") for fish in bitten)
+    nameless = sum(e.count for f in bitten for e in f.ends if e.act in CAUGHT and not f.species)
+    counts = (
+        (nowhere, "without a position"),
+        (untold, "of which nobody said how they ended"),
+        (nameless, "caught and not named"),
+    )
+    for many, what in counts:
+        if many:
+            noun = "Fish" if "caught" in what else "Strikes"
+            found.append(f"{noun} {what}: {many}.")
+    if trip.entries and trip.ended is None:
+        found.append("Nobody has said that the trip is over.")
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,59 @@
+"""What a report is made from, out of the log: one trip as it was, with the trips before it."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, tzinfo
+
+from bot.answers.past import Past
+from bot.answers.view import View
+from bot.errors import LogbookError
+from bot.logbook.store import Logbook
+from bot.tackle.items import Boat
+from bot.trip.entry import Record
+from bot.trip.fold import fold
+from bot.trip.history import standing
+from bot.trip.memory import Now
+
+
+def trip_named(logbook: Logbook, said: str | None) -> str:
+    """Give the trip that is meant, the latest where none is said; a part of its name that fits one will do.
+
+    Raises LogbookError.
+    """
+    if said is None:
+        latest = logbook.latest_trip() or logbook.last_trip()
+        if latest is None:
+            raise LogbookError("the log holds no trip yet; start one with deckcall chat")
+        return latest
+    known = [row.id for row in logbook.trips()]
+    fits = [said] if said in known else [name for name in known if said and said in name]
+    if len(fits) != 1:
+        why = f"{len(fits)} trips fit" if fits else "no trip"
+        raise LogbookError(f'{why} "{said}" in the log; deckcall trips shows what there is')
+    return fits[0]
+
+
+def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) -> View:
+    """Give the view of a trip of the log, whether or not it is the latest; the past ends where it began."""
+    records = logbook.records(trip)
+    then = Now.after(records)
+    earlier = _before([row.id for row in logbook.trips()], trip)
+    return View(
+        replace(then.trip, id=trip),
+        now,
+        records,
+        then.stood,
+        boat,
+        logbook.lures(),
+        logbook.imported_at(),
+        tz,
+        Past(lambda: tuple(fold(standing(kept)) for kept in _all(logbook, earlier))),
+    )
+
+
+def _before(names: Sequence[str], trip: str) -> Sequence[str]:
+    return names[: names.index(trip)]
+
+
+def _all(logbook: Logbook, names: Sequence[str]) -> list[tuple[Record, ...]]:
+    return [logbook.records(name) for name in names]

@@ -1,0 +1,52 @@
+"""Where the trip went, as far as somebody aboard shared it: spots, and the way between them. Pure."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Final
+
+from bot.answers.view import View
+from bot.reports.report import Spot
+from bot.trip.entry import Entry
+from bot.water.bearing import leg
+
+_WORDS: Final = {
+    "boat": "boated", "release": "let go", "raise": "raised", "hookup": "hooked up",
+    "miss": "missed", "break_off": "broken off",
+}  # fmt: skip
+
+
+def spots(view: View) -> tuple[Spot, ...]:
+    """Give the entries that carry a place, by the time they happened."""
+    found = []
+    for entry in view.stood:
+        if entry.place is not None:
+            found.append(Spot(entry.at, _what(entry), *entry.place))
+    return tuple(found)
+
+
+def distance_nm(way: Sequence[Spot]) -> float | None:
+    """Give the length of the way along spots in nautical miles; None for fewer than two."""
+    if len(way) < 2:
+        return None
+    here = [(spot.latitude, spot.longitude) for spot in way]
+    return round(sum(leg(a, b).distance_nm for a, b in pairwise(here)), 2)
+
+
+def written(latitude: float, longitude: float) -> str:
+    """Write a place in degrees and decimal minutes, as charts have it: `35°12.34' S 174°18.00' E`."""
+    return f"{_angle(latitude, 'N', 'S')} {_angle(longitude, 'E', 'W')}"
+
+
+def _angle(degrees: float, plus: str, minus: str) -> str:
+    hundredths = round(abs(degrees) * 60 * 100)
+    whole, rest = divmod(hundredths, 6000)
+    return f"{whole}°{rest / 100:05.2f}' {plus if degrees >= 0 else minus}"
+
+
+def _what(entry: Entry) -> str:
+    call = entry.call
+    words = _WORDS.get(call.act, call.act.replace("_", " "))
+    about = (
+        call.text if call.act in ("mark", "note") else call.species or call.what or call.position
+    )
+    return f"{words}: {about}" if about else words

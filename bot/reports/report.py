@@ -1,0 +1,217 @@
+"""The report of one trip as values: every number is worked out once, before any form is chosen.
+
+Frozen and plain; `compose` makes it, `page` lays it out, `as_json` gives it to programs. Times are aware.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from bot.trip.exposure import By
+
+Fate = Literal[
+    "rose only", "missed", "pulled hook", "broken off", "kept", "let go", "not told", "on"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The least and the most of something that was called."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """When and how long."""
+
+    started: datetime | None
+    ended: datetime | None
+    """None where nobody said so."""
+    until: datetime | None
+    """Up to when hours are counted."""
+    lines_in: datetime | None
+    """First lines in."""
+    lines_out: datetime | None
+    """Last lines out; None while they are in."""
+    fishing_h: float
+    """Hours with lines in."""
+    crew: tuple[str, ...]
+    entries: int
+    speed_kn: Span | None
+    water_c: Span | None
+    depth_m: Span | None
+
+
+@dataclass(frozen=True, slots=True)
+class Rated:
+    """Strikes and hours under one key, as in `deckcall tally --json`."""
+
+    key: str
+    strikes: int
+    hookups: int
+    caught: int
+    hours: float
+    rate_per_10h: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """The tally by one thing."""
+
+    by: By
+    rows: tuple[Rated, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """How many of how many, with the Wilson 95 % interval."""
+
+    what: str
+    successes: int
+    trials: int
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Catch:
+    """Fish boated or released at one time."""
+
+    at: datetime
+    species: str | None
+    count: int
+    kept: bool
+    length_cm: float | None
+    weight_kg: float | None
+    tagged: bool
+    tag: str | None
+    where: str | None
+    lure: str
+    crew: str
+    fought_min: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Landed:
+    """Fish of one species."""
+
+    species: str | None
+    kept: int
+    released: int
+    tagged: int
+
+
+@dataclass(frozen=True, slots=True)
+class Bite:
+    """One encounter, from the raise or strike to its end."""
+
+    at: datetime
+    where: str | None
+    lure: str
+    species: str | None
+    count: int
+    fate: Fate
+    fought_min: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """A lure on one line from when it was put there to when it was taken away."""
+
+    line: str
+    position: str
+    lure: str
+    start: datetime
+    end: datetime | None
+    """None where it was there at the end."""
+    hours: float
+    strikes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A change that was proposed, and what became of it."""
+
+    at: datetime
+    """When it was first proposed."""
+    times: int
+    """How often in a row."""
+    position: str
+    lure: str
+    reason: str
+    chance: float
+    """As said last."""
+    made_at: datetime | None
+    """When it was made; None where it was not."""
+    instead: str | None
+    """The other lure that was put there."""
+    new: Rated | None
+    """What the new lure brought there."""
+    old: Rated | None
+    """What the lure before it had brought there."""
+    others: Rated | None
+    """What the other lines brought since."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """How a lure stands after the trip."""
+
+    lure: str
+    state: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Something that was seen, marked or noted."""
+
+    at: datetime
+    kind: Literal["seen", "mark", "note"]
+    text: str
+    crew: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place of the trip; in a report only where positions were asked for."""
+
+    at: datetime
+    what: str
+    latitude: float
+    longitude: float
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """One trip."""
+
+    trip: str
+    boat: str
+    day: Day
+    story: str
+    total: Rated
+    raises: int
+    lost: int
+    catches: tuple[Catch, ...] = ()
+    landed: tuple[Landed, ...] = ()
+    bites: tuple[Bite, ...] = ()
+    shares: tuple[Share, ...] = ()
+    tallies: tuple[Counted, ...] = ()
+    placements: tuple[Placement, ...] = ()
+    outcomes: tuple[Outcome, ...] = ()
+    rigs: tuple[Rig, ...] = ()
+    told: tuple[Told, ...] = ()
+    with_positions: bool = False
+    spots: tuple[Spot, ...] = ()
+    distance_nm: float | None = None
+    """Along the spots, in order; the boat went at least so far. None with fewer than two."""
+    rules: tuple[str, ...] = ()
+    """What the law of the place may say something about, for somebody to check."""
+    cautions: tuple[str, ...] = ()
+    gaps: tuple[str, ...] = ()
+    """What the log leaves open."""
