@@ -8,7 +8,7 @@ import json
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +16,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from bot.answers.drawing import spread_pictures
 from bot.answers.values import spread_json, tally_json
 from bot.answers.view import View
 from bot.build import open_desk
@@ -23,8 +24,10 @@ from bot.desk import Desk
 from bot.errors import DeckcallError
 from bot.fittings import data_folder
 from bot.messages import Message, Reply
+from bot.reports.compose import compose
+from bot.reports.figures import while_lines_were_in
+from bot.reports.forms import form_of, written
 from bot.settings import load
-from bot.trip.fold import fold
 
 DAY: Final = "day.jsonl"
 _WIDTH: Final = 100
@@ -78,10 +81,10 @@ def play(
                 _show(screen, said, desk)
                 talk.append(said)
             end = desk.view(talk[-1].told.at)
-            out_there = _while_lines_were_in(end)
+            out_there = while_lines_were_in(end)
             _show_tally(screen, end)
             _show_spread(screen, out_there)
-            left = _leave(out_there, folder, desk.settings.boat.name)
+            left = _leave(end, folder, desk.settings.boat.name)
     for path, what in left:
         screen.print(Text.assemble(f"{what}: ", (str(path), "bold")), soft_wrap=True)
     return tuple(talk)
@@ -166,13 +169,6 @@ def _show_tally(screen: Console, view: View) -> None:
     screen.print(table)
 
 
-def _while_lines_were_in(end: View) -> View:
-    """Give the trip as it was when the lines came out: then the spread is still in the water."""
-    outs = [entry.at for entry in end.stood if entry.call.act == "lines_out"]
-    at = outs[-1] - timedelta(seconds=1) if outs else end.now
-    return replace(end, trip=fold(end.stood, until=at), now=at)
-
-
 def _show_spread(screen: Console, view: View) -> None:
     table = Table(title="Spread when the lines came out", title_justify="left")
     for head in ("position", "lure", "lure-hours"):
@@ -184,12 +180,16 @@ def _show_spread(screen: Console, view: View) -> None:
     screen.print(table)
 
 
-def _leave(view: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
+def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
     """Write what the day leaves behind; gives the files and what they are."""
-    from bot.pictures.shown import shown_trip
-    from bot.pictures.spread_view import spread_picture
-
-    lures = shown_trip(view.trip, view.boat, view.now)
     picture = folder / "spread.png"
-    picture.write_bytes(spread_picture(lures, speed_kn=view.trip.speed_kn, title=boat))
-    return [(picture, "Picture of the spread")]
+    drawn = spread_pictures(while_lines_were_in(end))
+    for one in drawn:
+        picture.write_bytes(one.data)
+    made = compose(end, boat)
+    left = [(picture, "Picture of the spread")] if drawn else []
+    for name, what in (("report.html", "Report of the trip"), ("report.pdf", "The same on paper")):
+        path = folder / name
+        path.write_bytes(written(made, form_of(path.name), end.tz, end, end.now))
+        left.append((path, what))
+    return left

@@ -4,7 +4,7 @@ from bot.answers.view import View
 from bot.reports.report import Rig
 from bot.spread.readiness import readiness
 from bot.trip.exposure import horizon
-from bot.trip.lures import is_known, label
+from bot.trip.lures import LureSlots, is_known, label
 from bot.trip.state import Trip
 
 _ORDER = ("lost", "rework", "to check", "in water")
@@ -22,7 +22,8 @@ def rigs(view: View) -> tuple[Rig, ...]:
     end = horizon(trip, view.now)
     told = {name: at for name, at in view.imported_at.items() if at <= end}
     states = readiness(view.box, told, (*view.past.trips, trip), end)
-    used = {label(one).casefold() for one in (*trip.stints, *trip.rigging, *trip.lost)}
+    spoken_of: tuple[LureSlots, ...] = (*trip.stints, *trip.rigging, *trip.lost)
+    used = {label(one).casefold() for one in spoken_of}
     found = [
         Rig(lure.name, states[lure.name].state, states[lure.name].reason)
         for lure in view.box
