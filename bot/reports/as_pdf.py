@@ -67,8 +67,9 @@ class _Sheet(FPDF):
             self.add_font(FONT, style, str(fonts / file))
         font = self.fonts[FONT]
         known = font.cmap if isinstance(font, TTFFont) else {}
-        if any(ord(letter) not in known for letter in letters):  # it takes seconds to read
-            self.add_font("boxes", "", str(fonts / _LAST_RESORT))
+        lacking = [ord(letter) for letter in letters if ord(letter) not in known]
+        if lacking:
+            self.add_font("boxes", "", str(fonts / _LAST_RESORT), unicode_range=lacking)
             self.set_fallback_fonts(["boxes"], exact_match=False)
         self.c_margin = 0
         self.set_margins(MARGIN_MM, MARGIN_MM, MARGIN_MM)
