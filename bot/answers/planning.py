@@ -1,12 +1,12 @@
 """The answer to "plan a spread": a plan of the lures that are ready, and the offer to log it."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from bot.answers.answer import NO, Answer, Offer
 from bot.answers.drawing import plan_pictures, wants_picture
-from bot.answers.fit import caution_lines
+from bot.answers.fit import A_TRIP, caution_lines
 from bot.answers.spacing import wave_count
 from bot.answers.view import View
 from bot.findings import Finding
@@ -20,15 +20,18 @@ if TYPE_CHECKING:
 
 MOST_FINDINGS: Final = 3
 """What could not be met, and what speaks against a lure; `deckcall plan` tells the rest."""
-_OTHER: Final = frozenset({"another", "other", "different", "else"})
+_OTHER: Final = frozenset(
+    {"another", "other", "different", "else", "second", "third", "alternative"}
+)
 _SEVERITIES: Final = ("warning", "caution", "note")
+_WORD: Final = re.compile(r"[a-z]+")
 _QUESTION: Final = re.compile(r"Log this spread(?: for (?P<word>\w+)(?P<kg> kg)?(?: tackle)?)?\?")
 """What an offered plan asks; it keeps the tackle, so that another one is for the same."""
 
 
 def make_plan(
     view: View, tackle: str | float | None = None, speed_kn: float | None = None,
-    avoid: "Plan | None" = None,
+    avoid: Sequence[frozenset[str]] = (),
 ) -> "Plan":  # fmt: skip
     """Give the spread to start with; raises ValueError for an unknown tackle word or speed."""
     from bot.spread.planner import plan
@@ -44,10 +47,12 @@ def asked_plan(view: View, call: Call) -> Answer:
     if not view.box:
         text = "The tackle box is empty, so there is nothing to plan with. Import it first."
         return Answer(text, "The tackle box is empty.")
-    before = _offered(view) if _OTHER & set(view.heard.casefold().split()) else None
-    tackle = _tackle_of(before) if before and call.tackle is None else call.tackle
+    offers = _offers(view) if _asks_another(view) else []
+    tackle = _tackle_of(offers[0]) if offers and call.tackle is None else call.tackle
+    question = f"Log this spread{_for(tackle)}?"
+    earlier = [_lures_of(one) for one in reversed(offers) if one.question == question]
     try:
-        plan = make_plan(view, tackle, avoid=_as_plan(before) if before else None)
+        plan = make_plan(view, tackle, avoid=earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
     told = _told(plan)
@@ -63,7 +68,7 @@ def asked_plan(view: View, call: Call) -> Answer:
     lines += told
     lines += caution_lines(view, plan.findings)
     lines.append('Say "set it" to log it, "another plan" for another.')
-    offer = Offer(f"Log this spread{_for(tackle)}?", (plan.set_calls(),))
+    offer = Offer(question, (plan.set_calls(),))
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
     buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     pictures = plan_pictures(view, plan) if wants_picture(view) else ()
@@ -99,36 +104,18 @@ def _tackle_of(offered: Asked) -> str | float | None:
     return float(found["word"]) if found["kg"] else found["word"]
 
 
-def _offered(view: View) -> Asked | None:
-    """Give the last plan that was offered, whatever was asked or logged since."""
-    return next(_offers(view), None)
+def _asks_another(view: View) -> bool:
+    return not _OTHER.isdisjoint(_WORD.findall(view.heard.casefold()))
 
 
-def _offers(view: View) -> Iterator[Asked]:
-    for record in (view.asked, *reversed(view.records)):
-        if isinstance(record, Asked) and _QUESTION.fullmatch(record.question):
-            yield record
+def _offers(view: View) -> list[Asked]:
+    """Give the plans that were offered on the way to this trip or on it, the latest first."""
+    late = view.now - A_TRIP
+    known = (view.asked, *view.questions, *reversed(view.records))
+    offers = [r for r in known if isinstance(r, Asked) and r.at >= late]
+    plans = [r for r in offers if r.options and _QUESTION.fullmatch(r.question)]
+    return sorted({r.id: r for r in plans}.values(), key=lambda r: r.id, reverse=True)
 
 
-def _as_plan(offered: Asked) -> "Plan":
-    """Give the lures of an offered plan in the form that a plan differs from."""
-    from bot.spread.plan import Plan, Planned
-
-    return Plan(
-        tuple(
-            Planned(
-                c.position or "",
-                c.lure or "",
-                c.size_in or 0.0,
-                c.colours,
-                c.head,
-                "",
-                None,
-                0.0,
-                0,
-            )
-            for c in offered.options[0]
-        ),
-        0.0,
-        (),
-    )
+def _lures_of(offered: Asked) -> frozenset[str]:
+    return frozenset(call.lure or "" for call in offered.options[0])

@@ -30,6 +30,13 @@ _CHOICE: Final = re.compile(
 )
 PLAN_STANDS: Final = timedelta(hours=2)
 """For so long "set it" logs the plan that was offered last, where nothing was asked since."""
+_ANOTHER: Final = re.compile(
+    r"(?:(?:no|nah|hmm|ok|okay)\W+)?(?:(?:give|show|try|make)\s+(?:me|us)?\s*|(?:let\s+us|lets|let's)\s+(?:see|have)\s+)?"
+    r"(?:yet\s+|just\s+)?(?:another|a\s+different|something\s+(?:else|different)|a\s+second|a\s+third)"
+    r"(?:\s+(?:one|plan|spread|way|go))?(?:\W+please)?",
+    re.IGNORECASE,
+)
+"""While a plan is on offer this asks for another one; at any other time it is talk."""
 _SET: Final = re.compile(r"\b(?:set|lay|run|log)\s+(?:it|them|that|this|the plan)\b", re.IGNORECASE)
 _DONE: Final = re.compile(r"\b(?:do|done|did|change|changed|swap|swapped|make)\b", re.IGNORECASE)
 
@@ -89,6 +96,12 @@ def settle(
     `offer` says that what the last question was about has been logged already, and a yes would log more;
     `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it.
     """
+    if (
+        asked is not None
+        and _plan_stands(asked, at)
+        and _ANOTHER.fullmatch(found.text.strip(" .!?,"))
+    ):
+        return Act((Call("plan"),))
     question = open_question(asked, at)
     if question is not None:
         answer = _answer(found, question, offer)

@@ -30,6 +30,8 @@ class View:
     """Earlier trips, folded when they are first looked at."""
     asked: Asked | None = None
     """The last question that was put to the crew."""
+    questions: tuple[Asked, ...] = ()
+    """The last ones, latest first, in whatever trip."""
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees, where the settings give them."""
     here: tuple[float, float] | None = None

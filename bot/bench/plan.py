@@ -72,7 +72,7 @@ def made_up_boat(rng: random.Random, positions: int) -> Boat:
 
 def _one(rng: random.Random, lures: int, positions: int, another: bool) -> float:
     box, boat, tackle = made_up_box(rng, lures), made_up_boat(rng, positions), rng.choice(TACKLES)
-    avoid = plan(box, boat, tackle=tackle) if another else None
+    avoid = [plan(box, boat, tackle=tackle).lures] if another else []
     start = time.perf_counter()
     plan(box, boat, tackle=tackle, avoid=avoid)
     return (time.perf_counter() - start) * 1000

@@ -177,7 +177,10 @@ def _plan(command: _Parser) -> None:
         "--speed", type=float, metavar="KN", help="speed through the water in knots"
     )
     command.add_argument(
-        "--another", action="store_true", help="a second plan, with three other lures at least"
+        "--another",
+        action="count",
+        default=0,
+        help="a second plan, with three other lures at least; given twice, a third one",
     )
     _json(command)
 

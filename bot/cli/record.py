@@ -104,7 +104,10 @@ def plan(args: Arguments, found: Settings) -> int:
         view, tackle = desk.view(), _tackle(args.tackle)
         try:
             made = make_plan(view, tackle, args.speed)
-            made = make_plan(view, tackle, args.speed, made) if args.another else made
+            earlier: list[frozenset[str]] = []
+            for _ in range(args.another):
+                earlier.append(made.lures)
+                made = make_plan(view, tackle, args.speed, earlier)
         except ValueError as exc:
             raise DeckcallError(str(exc)) from exc
         if args.picture:

@@ -217,6 +217,7 @@ class Desk:
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)
         then = self._memory.now(records)
+        questions = self._log.last_questions()
         return View(
             then.trip,
             now,
@@ -227,7 +228,8 @@ class Desk:
             self._log.imported_at(),
             self.zone,
             self._past_of(trip, now),
-            asked=self._log.last_asked(),
+            asked=questions[0] if questions else None,
+            questions=questions,
             place=self.settings.boat.place,
         )
 

@@ -199,13 +199,13 @@ class Logbook:
         """Give what could not be read of a trip."""
         return tuple(self._trip(trip).findings)
 
-    def last_asked(self) -> Asked | None:
-        """Give the last question that was put to the crew, in any trip, or None."""
-        sql = f"SELECT {_ROW} FROM records WHERE kind = ? ORDER BY seq DESC LIMIT 1"
+    def last_questions(self, most: int = 24) -> tuple[Asked, ...]:
+        """Give the last questions that were put to the crew, in any trip, the latest first."""
+        sql = f"SELECT {_ROW} FROM records WHERE kind = ? ORDER BY seq DESC LIMIT ?"
         with explained(self.path):
-            row = self._db.execute(sql, (codec.ASKED,)).fetchone()
-        found = None if row is None else codec.decode(codec.Row(*row))
-        return found if isinstance(found, Asked) else None
+            rows = self._db.execute(sql, (codec.ASKED, most)).fetchall()
+        found = (codec.decode(codec.Row(*row)) for row in rows)
+        return tuple(one for one in found if isinstance(one, Asked))
 
     def recording(self, message: str) -> Path | None:
         """Give the file with the sound of a message, or None where it had none."""

@@ -5,7 +5,8 @@ more. A state that was reached before with no less is cut off. Which item comes 
 bound, then by its place in the list: never by chance.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -34,6 +35,8 @@ def most_points(chain: Chain, gap: float) -> Found | None:
     start = closest_prices(chain, links)
     if start is None:
         return None
+    if start.steps is not None and not chain.problem.stands_apart(_items(start.steps)):
+        start = replace(start, worth=NEVER // 2, steps=None)
     if start.steps is not None and start.prices.bound <= start.worth:
         return Found(chain.by_slot(start.steps), proven=True)
     branching = _Branching(chain, links, start)
@@ -58,6 +61,8 @@ class _Node:
     """Old items that may still be taken."""
     used: int
     """Items taken, one bit for each, where sizes may repeat."""
+    shared: tuple[int, ...] = ()
+    """Items taken of each set of which only so many may be taken."""
 
 
 class _Branching:
@@ -86,7 +91,7 @@ class _Branching:
 
     def run(self) -> tuple[Step, ...] | None:
         """Give the best steps, or None where there are none."""
-        self._extend(_Node((), 0, 0, 0, 0, 0, self.budget, 0))
+        self._extend(_Node((), 0, 0, 0, 0, 0, self.budget, 0, (0,) * len(self.problem.before)))
         return self.steps
 
     def _extend(self, node: _Node) -> None:
@@ -100,6 +105,8 @@ class _Branching:
             if bound <= self.best or self.nodes > MOST_NODES:
                 return
             child = self._child(node, step, item)
+            if max(child.shared, default=0) > self.problem.most_shared:
+                continue
             state = self._state(child)
             if self.reached.get(state, NEVER) >= child.worth:
                 continue
@@ -152,6 +159,7 @@ class _Branching:
             node.tone + self.problem.tone[item],
             node.left - self.old[item],
             node.used | 1 << item if self.links.ties else 0,
+            tuple(n + held[item] for n, held in zip(node.shared, self.problem.before, strict=True)),
         )
 
     def _whole(self, node: _Node) -> int:
@@ -172,7 +180,8 @@ class _Branching:
         else:
             ahead, same_size = self.follows[last], 0
         filled = (len(node.steps), node.state)
-        return (*filled, ahead, same_size, node.colours, node.heads, node.tone, node.left)
+        taken = (node.colours, node.heads, node.tone, node.left, *node.shared)
+        return (*filled, ahead, same_size, *taken)
 
 
 Ranked = list[tuple[list[int], int, int]]
@@ -187,6 +196,10 @@ def _ranked(level: Level, table: Ints) -> list[Ranked]:
     for ranked in found:
         ranked.sort(key=lambda entry: (-entry[0][-1], entry[1], entry[2]))
     return found
+
+
+def _items(steps: Sequence[Step]) -> list[int]:
+    return [item for _, item in steps]
 
 
 def _bits(mask: int, values: Ints) -> list[int]:

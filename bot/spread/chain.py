@@ -74,21 +74,26 @@ class Chain:
 
     def widest_gap(self, burden: int) -> float:
         """Give the greatest gap that costs no more; 0 where sizes must repeat."""
-        between = len(self.levels) - 1
-        if between < 1:
-            return 0.0
-        sizes = np.unique(self.sizes)
-        gaps = np.unique(np.round(np.subtract.outer(sizes, sizes), 9))
-        gaps = gaps[(gaps > 0) & (gaps * between <= sizes[-1] - sizes[0] + _SLACK)]
+        gaps = self.gaps()
         low, high = -1, len(gaps)
         while high - low > 1:
             middle = (low + high) // 2
-            needed = self.least_burden(float(gaps[middle]))
+            needed = self.least_burden(gaps[middle])
             if needed is not None and needed <= burden:
                 low = middle
             else:
                 high = middle
-        return float(gaps[low]) if low >= 0 else 0.0
+        return gaps[low] if low >= 0 else 0.0
+
+    def gaps(self) -> list[float]:
+        """Give the least gaps above nought that a choice may have, rising."""
+        between = len(self.levels) - 1
+        if between < 1:
+            return []
+        sizes = np.unique(self.sizes)
+        gaps = np.unique(np.round(np.subtract.outer(sizes, sizes), 9))
+        fits = (gaps > 0) & (gaps * between <= sizes[-1] - sizes[0] + _SLACK)
+        return [float(gap) for gap in gaps[fits]]
 
     def tables(self, worth: Ints, links: Links, new_size: int | None = None) -> list[Ints]:
         """Give for each level: step by item by old items left to the best from here to the end.

@@ -14,10 +14,11 @@ from scipy.optimize import linear_sum_assignment
 
 from bot.spread import score, unmet
 from bot.spread.choice import FORBIDDEN, Ints, Problem
+from bot.spread.earlier import Terms, terms
 from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
 from bot.spread.readiness import STANDBY
-from bot.spread.rods import Rods, costs, fillable, rods_for, running_at, speed_for
+from bot.spread.rods import Rods, costs, rods_for, running_at, speed_for
 from bot.spread.score import SCALE, Weights
 from bot.spread.search import best_choice
 from bot.spread.unmet import Chosen
@@ -34,16 +35,16 @@ def plan(
     *,
     tackle: str | float | None = None,
     speed_kn: float | None = None,
-    avoid: Plan | None = None,
+    avoid: Sequence[frozenset[str]] = (),
     weights: Weights = DEFAULT_WEIGHTS,
     calibration: WaveCount | None = None,
 ) -> Plan:
     """Give the best spread of the lures that are ready.
 
     `tackle` is `light`, `medium`, `heavy` or a line class in kg (without it the outfits of the boat
-    decide); without `speed_kn` the speed nearest to the usual one at which most lures run; `avoid` is a
-    plan from which this one is to differ in three lures. Raises ValueError for an unknown tackle word and
-    for a speed that is none.
+    decide); without `speed_kn` the speed nearest to the usual one at which most lures run; `avoid` holds the
+    lures of earlier plans, latest last, from which this one is to differ (`earlier`). Raises ValueError for
+    an unknown tackle word and for a speed that is none.
     """
     check_number("speed_kn", speed_kn)
     rods, rod_findings = rods_for(boat, tackle)
@@ -63,41 +64,50 @@ def plan(
 
 
 def _chosen(
-    lures: Sequence[Lure], rods: Rods, speed_kn: float, avoid: Plan | None, weights: Weights
+    lures: Sequence[Lure],
+    rods: Rods,
+    speed_kn: float,
+    avoid: Sequence[frozenset[str]],
+    weights: Weights,
 ) -> tuple[tuple[Chosen, ...], bool]:
     """Give the lure for every position that can be filled, from the nearest, and whether it is the best."""
     ordered = in_order(rods)
     cost, hooks = costs(lures, [rods[position] for position in ordered], speed_kn)
-    old = tuple(lure.name in avoid.lures for lure in lures) if avoid else ()
-    slots, most_old = fillable(cost, old)
-    if not slots:
-        return (), True
-    cost, hooks = cost[:, slots], hooks[:, slots]
-    shares = [slot / max(1, len(ordered) - 1) for slot in slots]
-    points = score.own_points(lures, shares, weights)
-    best = best_choice(
-        Problem(
-            sizes=tuple(lure.size_in for lure in lures),
-            cost=cost,
-            points=points + round(SCALE * weights.hooks) * hooks,
-            colour=_kinds([score.leading(lure) for lure in lures]),
-            head=tuple(score.HEAD_KINDS.index(x.head) if x.head else -1 for x in lures),
-            tone=tuple(score.tone(lure) for lure in lures),
-            colour_points=round(SCALE * weights.colours),
-            head_points=round(SCALE * weights.head_kinds),
-            tone_points=round(SCALE * weights.tones),
-            old=old,
-            most_old=most_old,
+    for keep in terms(cost, [lure.name for lure in lures], avoid):
+        shares = [slot / max(1, len(ordered) - 1) for slot in keep.slots]
+        here = cost[:, keep.slots]
+        points = score.own_points(lures, shares, weights)
+        points = points + round(SCALE * weights.hooks) * hooks[:, keep.slots]
+        best = best_choice(_problem(lures, here, points, weights, keep))
+        if best is None:
+            continue
+        spares = _spares(lures, best.items, here)
+        chosen = tuple(
+            Chosen(ordered[slot], lures[item], rods[ordered[slot]], spare, share)
+            for slot, item, spare, share in zip(keep.slots, best.items, spares, shares, strict=True)
         )
+        return chosen, best.proven
+    return (), True
+
+
+def _problem(
+    lures: Sequence[Lure], cost: Ints, points: Ints, weights: Weights, keep: Terms
+) -> Problem:
+    return Problem(
+        sizes=tuple(lure.size_in for lure in lures),
+        cost=cost,
+        points=points,
+        colour=_kinds([score.leading(lure) for lure in lures]),
+        head=tuple(score.HEAD_KINDS.index(x.head) if x.head else -1 for x in lures),
+        tone=tuple(score.tone(lure) for lure in lures),
+        colour_points=round(SCALE * weights.colours),
+        head_points=round(SCALE * weights.head_kinds),
+        tone_points=round(SCALE * weights.tones),
+        old=keep.old,
+        most_old=keep.most_old,
+        before=keep.before,
+        most_shared=keep.most_shared,
     )
-    if best is None:
-        return (), True
-    spares = _spares(lures, best.items, cost)
-    chosen = tuple(
-        Chosen(ordered[slot], lures[item], rods[ordered[slot]], spare, share)
-        for slot, item, spare, share in zip(slots, best.items, spares, shares, strict=True)
-    )
-    return chosen, best.proven
 
 
 def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lure | None, ...]:

@@ -11,7 +11,6 @@ from typing import Final
 
 from bot.findings import Finding
 from bot.spread import rules
-from bot.spread.plan import Plan
 from bot.spread.rods import NEW_LURES, Rods
 from bot.spread.score import TONES, leading, tone
 from bot.tackle.checks import PRACTICE, Rig
@@ -57,7 +56,11 @@ def reason(chosen: Sequence[Chosen], number: int) -> str:
 
 
 def findings(
-    chosen: Sequence[Chosen], ready: Sequence[Lure], rods: Rods, speed_kn: float, avoid: Plan | None
+    chosen: Sequence[Chosen],
+    ready: Sequence[Lure],
+    rods: Rods,
+    speed_kn: float,
+    avoid: Sequence[frozenset[str]],
 ) -> tuple[Finding, ...]:
     """Give what rules say about the plan and what could not be met, gravest first, each once."""
     running = [lure for lure in ready if rules.runs_at(lure, speed_kn)]
@@ -166,16 +169,16 @@ def _other_speeds(
         yield Finding("note", text, PRACTICE, code="other-speeds")
 
 
-def _differs(chosen: Sequence[Chosen], avoid: Plan | None) -> Iterable[Finding]:
-    if avoid is None:
+def _differs(chosen: Sequence[Chosen], avoid: Sequence[frozenset[str]]) -> Iterable[Finding]:
+    lures = {one.lure.name for one in chosen}
+    new = min((len(lures - plan) for plan in avoid), default=NEW_LURES)
+    if not chosen or new >= min(NEW_LURES, len(chosen)):
         return
-    new = sum(one.lure.name not in avoid.lures for one in chosen)
-    if new < NEW_LURES:
-        what = (
-            f"differs from the plan before in {_count(new)} only" if new else "is the plan before"
-        )
-        text = f"{what}: no more lures are ready that fit"
-        yield Finding("note", text, BOX, code="same-lures")
+    which = "the plan before" if len(avoid) == 1 else "a plan before"
+    what = (
+        f"differs from {which} in {_count(new)} only" if new else f"no other plan: this is {which}"
+    )
+    yield Finding("note", f"{what}; no more lures are ready that fit", BOX, code="same-lures")
 
 
 def _rule_findings(chosen: Sequence[Chosen], rods: Rods, speed_kn: float) -> Iterable[Finding]:

@@ -15,7 +15,7 @@ from bot.tackle.items import Lure
 from bot.trip.call import CONTROL, QUESTIONS, Call
 from bot.trip.corrections import Refused, Undo, amend_target, amended, undo_target
 from bot.trip.edits import pairs
-from bot.trip.entry import Entry, Place, Record, Restored, Voided
+from bot.trip.entry import NOT_SAID, Entry, Place, Record, Restored, Voided
 from bot.trip.exposure import FORGOTTEN_AFTER
 from bot.trip.fill import FISH_ACTS, Filled, fill
 from bot.trip.fold import Folding, fold
@@ -228,7 +228,7 @@ def _log(so_far: _Progress, call: Call) -> None:
             so_far.new_trip = True
             so_far.records, so_far.now = [], Now()
         if call.act != "trip_start":
-            _draft(so_far, Resolved(Call("trip_start"), at, implied=True))
+            _draft(so_far, Resolved(Call("trip_start"), at, NOT_SAID, implied=True))
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = fold(so_far.now.stood, until=at)

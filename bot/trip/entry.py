@@ -8,6 +8,7 @@ new one with the right values stands in its place (`replaces`). Pure values.
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Final
 
 from bot.messages import Advice
 from bot.trip.call import Call
@@ -49,6 +50,10 @@ class Entry:
         if self.latitude is None or self.longitude is None:
             return None
         return self.latitude, self.longitude
+
+
+NOT_SAID: Final = ("act",)
+"""What is `inferred` of an entry that nobody said at all, such as the start of a trip."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,6 +37,8 @@ class Folding:
     def __init__(self) -> None:
         self._id = ""
         self._started: datetime | None = None
+        self._start_said = False
+        self._made_first = ""
         self._ended: datetime | None = None
         self._first_at: datetime | None = None
         self._last_at: datetime | None = None
@@ -61,6 +63,7 @@ class Folding:
         self._id = self._id or entry.trip
         self._first_at = self._first_at or entry.at
         self._last_at = entry.at
+        self._made_first = min(self._made_first or entry.id, entry.id)
         self._count += 1
         act = entry.call.act
         if act in _FISH:
@@ -88,9 +91,11 @@ class Folding:
         return Trip(
             id=self._id,
             started=self._started or self._first_at,
+            start_said=self._start_said,
             ended=self._ended,
             first_at=self._first_at,
             last_at=self._last_at,
+            made_first=self._made_first,
             entries=self._count,
             fishing_since=self._fishing_since,
             intervals=tuple(self._intervals),
@@ -111,9 +116,12 @@ class Folding:
 
     def _on_trip(self, entry: Entry) -> None:
         if entry.call.act == "trip_start":
-            if self._count > 1 and self._started is not None:
+            said = not entry.inferred
+            if self._start_said or (self._intervals and self._started is not None):
                 self._find("note", "trip-already-started", "The trip had started before.")
-            self._started = self._started or entry.at
+            elif said or self._started is None:
+                self._started = entry.at
+            self._start_said = self._start_said or said
             self._ended = None
             return
         if self._ended is not None:

@@ -88,7 +88,7 @@ def _state(full: Call, trip: Trip) -> Iterator[Oddity]:
         yield _odd("note", "lines-already-in", "Lines were in already.")
     elif full.act == "lines_out" and not trip.is_fishing:
         yield _odd("note", "lines-already-out", "Lines were out of the water already.")
-    elif full.act == "trip_start" and trip.is_open and trip.entries:
+    elif full.act == "trip_start" and trip.is_open and trip.is_begun:
         yield _odd("note", "trip-already-started", "This trip has started already.")
     elif full.act == "trip_end" and trip.ended is not None:
         yield _odd("note", "trip-already-ended", "This trip has ended already.")

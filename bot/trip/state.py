@@ -259,9 +259,13 @@ class Trip:
 
     id: str = ""
     started: datetime | None = None
+    start_said: bool = False
+    """False while it only follows from a first call, such as a lure that was called ready."""
     ended: datetime | None = None
     first_at: datetime | None = None
     last_at: datetime | None = None
+    made_first: str = ""
+    """The entry that was made first, by its id; a late call may have happened before it."""
     entries: int = 0
     fishing_since: datetime | None = None
     """When the lines went in; None while they are out."""
@@ -281,6 +285,11 @@ class Trip:
     lost: tuple[InWater, ...] = ()
     """Lures that went with a line that parted."""
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def is_begun(self) -> bool:
+        """Say whether somebody called its start, or lines have been in."""
+        return self.start_said or bool(self.intervals)
 
     @property
     def is_open(self) -> bool:

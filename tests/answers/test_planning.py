@@ -1,5 +1,6 @@
 """The answer to "plan a spread", and what comes of it."""
 
+from dataclasses import replace
 from datetime import timedelta
 from itertools import count
 
@@ -58,12 +59,35 @@ def test_another_plan_is_for_the_same_tackle_and_differs_in_three_lures(
     assert len(lures(again) - lures(first)) >= 3
 
 
+def test_a_third_and_a_fourth_plan_differ_in_three_lures_from_all_before() -> None:
+    offers: list[Asked] = []
+    found = answer(view(box=MANY), call("plan"))
+    for number in range(4):
+        offers = [replace(asked(found), id=f"p{number}"), *offers]
+        moment = view(box=MANY, asked=offers[0], questions=tuple(offers), heard="another")
+        found = answer(moment, call("plan"))
+
+        earlier = [{one.lure or "" for one in o.options[0]} for o in offers]
+        assert min(len(lures(found) - plan) for plan in earlier) >= 3
+
+
+def test_bare_words_ask_for_another_plan_only_while_one_is_on_offer() -> None:
+    offered = asked(answer(view(box=MANY), call("plan")), "06:00")
+    strike = Asked("s", "Was that a strike?", ((call("strike"),),), at("06:00"), "strike")
+
+    for words in ("another", "Another one.", "give me another", "no, something else"):
+        said = Understanding(words, (), 0.97)
+        assert settle(said, offered, None, at("06:01")) == Act((call("plan"),))
+        assert settle(said, strike, None, at("06:01")) == Remark("")
+        assert settle(said, offered, None, at("06:01") + PLAN_STANDS) == Remark("")
+
+
 def test_where_no_other_plan_can_be_had_the_first_line_after_it_says_so() -> None:
     first = answer(view(box=BOX), call("plan"))
     again = answer(view(box=BOX, asked=asked(first), heard="another plan"), call("plan"))
 
     lines = again.text.splitlines()
-    assert lines[1 + len(lures(first))].startswith("Is the plan before: no more lures are ready")
+    assert lines[1 + len(lures(first))].startswith("No other plan: this is the plan before;")
 
 
 def test_what_could_not_be_met_is_said() -> None:

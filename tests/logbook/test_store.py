@@ -91,7 +91,7 @@ def test_questions_and_advice_are_no_entries(tmp_path: Path) -> None:
         assert [replace(r, message="") for r in log.records(TRIP)] == [
             asked, Advised("a1", advice, at("07:00"))
         ]  # fmt: skip
-        assert log.last_asked() is not None
+        assert log.last_questions()
 
 
 def test_records_come_back_as_they_were(tmp_path: Path) -> None:

@@ -106,7 +106,7 @@ def test_with_nothing_ready_the_plan_is_empty_and_says_what_to_do() -> None:
 
 def test_another_plan_differs_in_three_lures_at_least() -> None:
     first = plan(ready("large"), BOAT, tackle="heavy")
-    second = plan(ready("large"), BOAT, tackle="heavy", avoid=first)
+    second = plan(ready("large"), BOAT, tackle="heavy", avoid=[first.lures])
 
     assert len(second.lures - first.lures) >= 3
     assert len(second.positions) == 5
@@ -114,7 +114,7 @@ def test_another_plan_differs_in_three_lures_at_least() -> None:
 
 def test_another_plan_that_cannot_differ_so_much_fills_the_positions_and_says_so() -> None:
     first = plan(ready("small"), BOAT, tackle="heavy")
-    second = plan(ready("small"), BOAT, tackle="heavy", avoid=first)
+    second = plan(ready("small"), BOAT, tackle="heavy", avoid=[first.lures])
 
     assert len(second.positions) == 5
     assert len(second.lures - first.lures) == 1

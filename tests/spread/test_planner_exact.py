@@ -161,6 +161,6 @@ def test_no_other_spread_of_all_is_better_than_another_plan(seed: int) -> None:
     box, boat = chance(seed)
     first = plan(box, boat, speed_kn=KN)
 
-    second = plan(box, boat, speed_kn=KN, avoid=first)
+    second = plan(box, boat, speed_kn=KN, avoid=[first.lures])
 
     assert worth_of(second, box, boat, first.lures) == best_by_trying(box, boat, first.lures)

@@ -29,6 +29,8 @@ def by_hand(problem: Problem) -> Rank | None:
             continue
         if problem.old and sum(problem.old[item] for item in choice) > problem.most_old:
             continue
+        if any(sum(held[i] for i in choice) > problem.most_shared for held in problem.before):
+            continue
         sizes = [problem.sizes[item] for item in choice]
         dark = sum(problem.tone[item] == -1 for item in choice)
         light = sum(problem.tone[item] == 1 for item in choice)
@@ -72,6 +74,14 @@ def made_up(rng: random.Random, items: int, slots: int, *, outfits: int, sizes: 
     )
 
 
+def apart(rng: random.Random, problem: Problem) -> Problem:
+    """Give a problem that is to stand apart from two or three earlier choices."""
+    items, slots = problem.cost.shape
+    sets = [frozenset(rng.sample(range(items), slots)) for _ in range(rng.choice((2, 3)))]
+    masks = tuple(tuple(item in one for item in range(items)) for one in sets)
+    return replace(problem, before=masks, most_shared=rng.randrange(slots))
+
+
 def rank_of(choice: Choice | None) -> Rank | None:
     return None if choice is None else choice.rank
 
@@ -86,6 +96,18 @@ def test_no_choice_of_all_is_better_than_the_one_found(seed: int) -> None:
         outfits=rng.randrange(1, 4),
         sizes=rng.choice((2, 4, 14)),
     )
+
+    assert rank_of(best_choice(problem)) == by_hand(problem)
+
+
+@pytest.mark.parametrize("seed", range(400, 520))
+def test_no_choice_that_stands_apart_from_others_is_better_than_the_one_found(seed: int) -> None:
+    rng = random.Random(seed)
+    many = made_up(
+        rng, rng.randrange(4, 8), rng.randrange(2, 5), outfits=rng.randrange(1, 3),
+        sizes=rng.choice((2, 4, 14)),
+    )  # fmt: skip
+    problem = apart(rng, many)
 
     assert rank_of(best_choice(problem)) == by_hand(problem)
 
