@@ -11,6 +11,7 @@ from typing import Any
 from bot.settings.values import ENGINES, OPTIONS
 
 ABOUTS = ("position", "colour", "size", "lure", "species", "crew", "hour")
+EXPORTS = ("csv", "jsonl", "gpx", "geojson", "parquet", "sqlite")
 _Parser = argparse.ArgumentParser
 
 
@@ -75,6 +76,8 @@ def parser() -> argparse.ArgumentParser:
     add("box", "tackle:box", "the tackle box: import, list, export, show", _box)
     add("trips", "record:trips", "the trips of the log", _json)
     add("report", "report:report", "a trip on paper: HTML, PDF or Markdown", _report)
+    add("export", "exchange:export", "the log for other programs and boats", _export)
+    add("import", "exchange:bring", "an export of another boat; nothing is doubled", _import)
     add("model", "models:model", "speech models: get, list", _ear, _model)
     add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
         _ear, _json)  # fmt: skip
@@ -166,6 +169,26 @@ def _report(command: _Parser) -> None:
     command.add_argument(
         "--positions", action="store_true", help="say where things were; places are left out else"
     )
+    _json(command)
+
+
+def _export(command: _Parser) -> None:
+    command.add_argument(
+        "trip", nargs="?", metavar="TRIP", help="a trip of `deckcall trips`; default: all"
+    )
+    command.add_argument(
+        "--format", choices=EXPORTS, help="default: as the name of --out ends, else csv"
+    )
+    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+    command.add_argument(
+        "--positions", action="store_true",
+        help="with places; gpx and geojson always have them, the others have none else",
+    )  # fmt: skip
+
+
+def _import(command: _Parser) -> None:
+    command.add_argument("file", metavar="FILE.jsonl", help="as `deckcall export` writes it")
+    command.add_argument("--skip-bad", action="store_true", help="import the good lines only")
     _json(command)
 
 

@@ -15,14 +15,16 @@ def report(args: Arguments, found: Settings) -> int:
     from bot.logbook.store import Logbook
     from bot.reports.compose import compose
     from bot.reports.forms import form_of, written
-    from bot.reports.gather import trip_named, view_of
+    from bot.reports.gather import boat_named, trip_named, view_of
 
     form = "json" if args.json else args.format or form_of(args.out)
     if form == "pdf" and args.out is None and sys.stdout.isatty():
         raise DeckcallError("a PDF is nothing for a terminal; name a file with --out")
     now, zone = datetime.now(UTC), found.boat.zone
     with Logbook.open(found.home) as logbook:
-        view = view_of(logbook, trip_named(logbook, args.trip), boat_of(found), zone, now)
-        made = compose(view, found.boat.name, positions=args.positions)
+        trip = trip_named(logbook, args.trip)
+        view = view_of(logbook, trip, boat_of(found), zone, now)
+        boat = boat_named(logbook, trip, found.boat.name)
+        made = compose(view, boat, positions=args.positions)
         put_file(written(made, form, zone, view, now), args.out)
     return 0

@@ -140,7 +140,20 @@ def trip_summaries(db: Database) -> None:
     )
 
 
-MADE: Final = (first_tables, trip_summaries)
+@migrations()
+def imported_trips(db: Database) -> None:
+    """Make the table of trips that were logged elsewhere: on another boat, or on another machine."""
+    db.execute(
+        """CREATE TABLE imported (
+            trip TEXT NOT NULL PRIMARY KEY,
+            boat TEXT NOT NULL,
+            elsewhere INTEGER NOT NULL,
+            imported_at TEXT NOT NULL
+        ) STRICT"""
+    )
+
+
+MADE: Final = (first_tables, trip_summaries, imported_trips)
 """All migrations, oldest first."""
 
 

@@ -73,6 +73,8 @@ class TripRow:
 
     id: str
     first_at: datetime
+    boat: str | None = None
+    """The boat that it was imported from; None for a trip logged here."""
 
 
 @dataclass(slots=True)
@@ -171,25 +173,32 @@ class Logbook:
             return self._value(f"{sql} LIMIT 1", *messages, codec.ENTRY)
 
     def latest_trip(self) -> str | None:
-        """Give the last trip of which an entry stands, or None; it may have ended."""
+        """Give the last trip logged here of which an entry stands, or None; it may have ended."""
         sql = f"""SELECT id FROM trips AS t WHERE EXISTS (
             SELECT 1 FROM records AS r WHERE r.trip = t.id AND r.kind = '{codec.ENTRY}'
             AND coalesce((SELECT s.void FROM stands AS s WHERE s.entry = r.id
                           ORDER BY s.seq DESC LIMIT 1), 0) = 0)
+            AND t.id NOT IN (SELECT trip FROM imported)
             ORDER BY t.seq DESC LIMIT 1"""
         with explained(self.path):
             return self._value(sql)
 
     def last_trip(self) -> str | None:
-        """Give the trip that was begun last, though all of it may be void; None without any."""
+        """Give the trip that was begun here last, though all of it may be void; None without any."""
         with explained(self.path):
-            return self._value("SELECT id FROM trips ORDER BY seq DESC LIMIT 1")
+            return self._value(
+                "SELECT id FROM trips WHERE id NOT IN (SELECT trip FROM imported)"
+                " ORDER BY seq DESC LIMIT 1"
+            )
 
     def trips(self) -> tuple[TripRow, ...]:
         """Give all trips in the order in which they were begun."""
         with explained(self.path):
-            rows = self._db.execute("SELECT id, first_at FROM trips ORDER BY seq").fetchall()
-        return tuple(TripRow(name, codec.from_text(at)) for name, at in rows)
+            rows = self._db.execute(
+                "SELECT t.id, t.first_at, i.boat FROM trips AS t"
+                " LEFT JOIN imported AS i ON i.trip = t.id ORDER BY t.seq"
+            ).fetchall()
+        return tuple(TripRow(name, codec.from_text(at), boat) for name, at, boat in rows)
 
     def records(self, trip: str | None) -> tuple[Record, ...]:
         """Give the records of a trip in the order in which they were made."""

@@ -30,12 +30,14 @@ BATCH: Final = 25
 _VALID: Final = (
     "s.key = ? AND s.through = (SELECT max(r.seq) FROM records AS r WHERE r.trip = t.id)"
 )
-_MISSING: Final = f"""SELECT t.id FROM trips AS t WHERE NOT EXISTS (
+_OWN: Final = "t.id NOT IN (SELECT trip FROM imported WHERE elsewhere = 1)"
+"""Trips of other boats that were imported are none of this boat's past."""
+_MISSING: Final = f"""SELECT t.id FROM trips AS t WHERE {_OWN} AND NOT EXISTS (
     SELECT 1 FROM summaries AS s WHERE s.trip = t.id AND {_VALID}) ORDER BY t.seq"""
 _FIGURES: Final = f"""SELECT t.id, s.first_at, s.last_at, s.started, s.ended, s.entries, s.labels,
     s.water, s.fish, s.stages
     FROM trips AS t JOIN summaries AS s ON s.trip = t.id
-    WHERE {_VALID} AND s.entries > 0 ORDER BY t.seq"""
+    WHERE {_VALID} AND s.entries > 0 AND {_OWN} ORDER BY t.seq"""
 _KEEP: Final = """INSERT OR REPLACE INTO summaries (trip, key, through, first_at, last_at, started,
     ended, entries, labels, water, fish, stages, body) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)"""
 
@@ -85,7 +87,8 @@ class Summaries:
         return tuple(trip for trip in found if trip is not None)
 
     def _begun(self) -> list[tuple[str]]:
-        return list(self._db.execute("SELECT id FROM trips ORDER BY seq").fetchall())
+        sql = f"SELECT t.id FROM trips AS t WHERE {_OWN} ORDER BY t.seq"
+        return list(self._db.execute(sql).fetchall())
 
     def _brought_up(
         self, now: datetime, tz: tzinfo, but: str | None, names: Iterable[str] | None = None

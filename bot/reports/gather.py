@@ -7,7 +7,7 @@ from datetime import datetime, tzinfo
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.errors import LogbookError
-from bot.logbook.store import Logbook
+from bot.logbook.store import Logbook, TripRow
 from bot.tackle.items import Boat
 from bot.trip.entry import Record
 from bot.trip.fold import fold
@@ -16,15 +16,18 @@ from bot.trip.memory import Now
 
 
 def trip_named(logbook: Logbook, said: str | None) -> str:
-    """Give the trip that is meant, the latest where none is said; a part of its name that fits one will do.
+    """Give the trip that is meant; a part of its name that fits one will do, and none means the latest.
 
     Raises LogbookError.
     """
     if said is None:
         latest = logbook.latest_trip() or logbook.last_trip()
-        if latest is None:
+        if latest is not None:
+            return latest
+        others = max(logbook.trips(), key=lambda row: (row.first_at, row.id), default=None)
+        if others is None:
             raise LogbookError("the log holds no trip yet; start one with deckcall chat")
-        return latest
+        return others.id
     known = [row.id for row in logbook.trips()]
     fits = [said] if said in known else [name for name in known if said and said in name]
     if len(fits) != 1:
@@ -33,11 +36,17 @@ def trip_named(logbook: Logbook, said: str | None) -> str:
     return fits[0]
 
 
+def boat_named(logbook: Logbook, trip: str, own: str) -> str:
+    """Give the name of the boat that a trip was logged on."""
+    boat = next((row.boat for row in logbook.trips() if row.id == trip), None)
+    return own if boat is None else boat
+
+
 def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) -> View:
     """Give the view of a trip of the log, whether or not it is the latest; the past ends where it began."""
     records = logbook.records(trip)
     then = Now.after(records)
-    earlier = _before([row.id for row in logbook.trips()], trip)
+    earlier = _before(logbook.trips(), trip)
     return View(
         replace(then.trip, id=trip),
         now,
@@ -51,8 +60,11 @@ def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) 
     )
 
 
-def _before(names: Sequence[str], trip: str) -> Sequence[str]:
-    return names[: names.index(trip)]
+def _before(rows: Sequence[TripRow], trip: str) -> Sequence[str]:
+    """Give the trips of the same boat that were begun before, oldest first."""
+    own = next(row for row in rows if row.id == trip)
+    before = [row for row in rows if row.boat == own.boat and row.first_at < own.first_at]
+    return [row.id for row in sorted(before, key=lambda row: row.first_at)]
 
 
 def _all(logbook: Logbook, names: Sequence[str]) -> list[tuple[Record, ...]]:

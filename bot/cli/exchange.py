@@ -1,0 +1,59 @@
+"""`export` and `import`: the log out to other programs, and in from another boat."""
+
+import sys
+from datetime import UTC, datetime
+
+from bot.cli.options import Arguments
+from bot.cli.shown import put_file, put_json, read_file
+from bot.errors import DeckcallError
+from bot.settings import Settings
+
+
+def export(args: Arguments, found: Settings) -> int:
+    """Write the log, or one trip of it, to standard output or to a file."""
+    from bot.logbook.exchange import going_out
+    from bot.logbook.store import Logbook
+    from bot.reports.exports import BINARY, OF_PLACES, export_form, exported
+    from bot.reports.gather import trip_named
+
+    form = args.format or export_form(args.out)
+    if form in BINARY and args.out is None and sys.stdout.isatty():
+        raise DeckcallError(f"{form} is nothing for a terminal; name a file with --out")
+    with Logbook.open(found.home) as logbook:
+        known = [row.id for row in logbook.trips()]
+        wanted = known if args.trip in (None, "all") else [trip_named(logbook, args.trip)]
+    records = going_out(found.home, wanted)
+    made = exported(records, form, found.boat.name, positions=args.positions)
+    put_file(made, args.out)
+    if form in OF_PLACES and not any(one.place for one in records):
+        print("No entry has a place: nobody shared where the boat was.", file=sys.stderr)
+    return 0
+
+
+def bring(args: Arguments, found: Settings) -> int:
+    """Take in an export of another boat, or of this one; what is known already stays as it is."""
+    from bot.logbook.exchange import merge
+    from bot.reports.as_jsonl import from_jsonl
+
+    read = from_jsonl(read_file(args.file).decode("utf-8", errors="replace"))
+    for line, reason in read.refused:
+        print(f"line {line}: {reason}", file=sys.stderr)
+    if read.refused and not (args.skip_bad and read.rows):
+        raise DeckcallError(
+            f"{args.file}: {len(read.refused)} bad line(s), nothing imported;"
+            " import the rest with --skip-bad"
+        )
+    done = merge(found.home, read.rows, read.boats, found.boat.name, datetime.now(UTC))
+    for name in done.differ:
+        print(f"{name}: the log has something else under this id; left as it is", file=sys.stderr)
+    if args.json:
+        put_json(
+            {"added": done.added, "entries": done.entries, "known": done.known,
+             "differ": list(done.differ), "trips": list(done.trips)}
+        )  # fmt: skip
+    else:
+        print(
+            f"{done.added} records added, {done.entries} of them entries; {done.known} known"
+            f" already; {len(done.trips)} new trip(s)"
+        )
+    return 0
