@@ -11,11 +11,14 @@ from bot.settings import Settings
 
 if TYPE_CHECKING:
     from bot.calls.understand import Language
+    from bot.speech.workers import Workers
 
 
-def open_desk(found: Settings, *, source: Source = "console") -> Desk:
-    """Open the desk of a home; raises DeckcallError."""
-    return Desk(settings=found, source=source)
+def open_desk(
+    found: Settings, *, source: Source = "console", workers: "Workers | None" = None
+) -> Desk:
+    """Open the desk of a home; `workers` hear for it, and stay the caller's; raises DeckcallError."""
+    return Desk(settings=found, source=source, workers=workers)
 
 
 def open_language(found: Settings) -> "Language":

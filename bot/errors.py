@@ -7,7 +7,9 @@ DeckcallError
 ├── AudioError         a recording that cannot be decoded
 ├── EngineError        speech-to-text
 │   ├── EngineMissing  its package is not installed
-│   └── ModelMissing   its model is not where it was said to be
+│   ├── ModelMissing   its model is not where it was said to be
+│   ├── EngineBusy     too many recordings wait already
+│   └── GivenUp        it took too long over a recording, or broke on it
 ├── TransportError     a way in or out that does not work
 │   └── TransportMissing   its extra is not installed
 └── LogbookError       the log cannot be opened, read or written
@@ -46,6 +48,14 @@ class EngineMissing(EngineError):
 
 class ModelMissing(EngineError):
     """The engine's model is not where it should be."""
+
+
+class EngineBusy(EngineError):
+    """So many recordings wait to be heard that another one is not taken."""
+
+
+class GivenUp(EngineError):
+    """A recording took too long to be heard, or what hears broke on it."""
 
 
 class TransportError(DeckcallError):

@@ -7,10 +7,8 @@ opened here, and an engine is started only when the first recording comes.
 import logging
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
@@ -23,6 +21,7 @@ from bot.transcript import Transcript
 if TYPE_CHECKING:
     from bot.calls.understand import Language
     from bot.speech.engine import Engine, EngineGrammar
+    from bot.speech.workers import Workers
 
 _log = logging.getLogger(__name__)
 
@@ -52,20 +51,6 @@ def grammar_texts() -> dict[str, str]:
         path.name: path.read_text(encoding="utf-8")
         for path in sorted(data_folder("grammar").glob("*.toml"))
     }
-
-
-def sweep(folder: Path, keep_days: int, now: datetime) -> None:
-    """Remove the recordings that are older than the settings want them; 0 days removes none.
-
-    With 0 only those are kept that could not be used, and those are to be looked at.
-    """
-    if keep_days <= 0 or not folder.is_dir():
-        return
-    oldest_s = (now - timedelta(days=keep_days)).timestamp()
-    for path in folder.iterdir():
-        with suppress(OSError):
-            if path.is_file() and path.stat().st_mtime < oldest_s:
-                path.unlink()
 
 
 def boat_of(found: Settings) -> Boat:
@@ -215,24 +200,45 @@ class Ear:
 
     settings: Settings
     engine: "Engine | None" = None
+    workers: "Workers | None" = None
+    """Where recordings are heard instead, if not in this process."""
     _for: "Language | None" = None
+    _grammar: "EngineGrammar | None" = None
+    _grammar_of: "Language | None" = None
 
     def hear(self, sound: bytes, name: str, words: "Language") -> Transcript:
         """Give what a recording says; raises AudioError where it cannot be used, EngineError."""
+        if self.workers is not None:
+            return self.workers.hear(sound, name, self.grammar(words)).result()
         from bot.speech.audio import to_pcm
 
-        pcm = to_pcm(sound, name)
+        pcm = to_pcm(sound, name, self.settings.speech.max_s)
         engine = self.ready(words)
         return engine.transcribe(pcm)
+
+    def grammar(self, words: "Language") -> "EngineGrammar":
+        """Give what may be heard of a language, made once for each."""
+        if self._grammar is None or self._grammar_of is not words:
+            self._grammar, self._grammar_of = ear_grammar(words), words
+        return self._grammar
 
     def ready(self, words: "Language") -> "Engine":
         """Give the engine, ready for a language."""
         if self.engine is None:
             self.engine = open_engine(self.settings)
         if self._for is not words:
-            self.engine.prepare(ear_grammar(words))
+            self.engine.prepare(self.grammar(words))
             self._for = words
         return self.engine
+
+
+def ear_workers(found: Settings) -> "Workers":
+    """Give the ears in processes of their own that the settings want; none is started yet."""
+    from bot.speech.workers import EarLimits, Workers
+
+    said = found.speech
+    limits = EarLimits(said.workers, said.queue, said.give_up_s, said.max_s)
+    return Workers(partial(open_engine, found), limits)
 
 
 def open_engine(found: Settings) -> "Engine":

@@ -38,6 +38,20 @@ class Transcript:
         return self.engine != "typed"
 
 
+@dataclass(frozen=True, slots=True)
+class Unheard:
+    """Why there is no transcript of a recording."""
+
+    why: str
+    """What was the matter, in words that go on after "Not logged: "."""
+    again: bool = False
+    """True where the recording itself may be good: it is kept, to be heard another time."""
+
+
+Heard = Transcript | Unheard
+"""What became of a recording."""
+
+
 def typed(text: str) -> Transcript:
     """Wrap a typed line: one alternative, of which there is no doubt."""
     return Transcript((Alternative(text, 1.0),))

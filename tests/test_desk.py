@@ -327,7 +327,8 @@ def test_an_ear_that_heard_no_call_is_told_and_the_recording_kept(tmp_path: Path
     assert _kept_sound(tmp_path) == [sound]
 
 
-def test_a_recording_that_was_understood_is_not_kept(tmp_path: Path) -> None:
+def test_no_recording_is_kept_where_the_boat_wants_none(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text("[speech]\nkeep_days = 0\n")
     with scripted(tmp_path, "strike shotgun") as desk:
         reply = desk.hear(tone(), at=at("07:00"))
 
@@ -336,8 +337,7 @@ def test_a_recording_that_was_understood_is_not_kept(tmp_path: Path) -> None:
     assert _kept_sound(tmp_path) == []
 
 
-def test_recordings_are_kept_where_the_boat_wants_it(tmp_path: Path) -> None:
-    (tmp_path / "deckcall.toml").write_text("[speech]\nkeep_days = 3\n")
+def test_recordings_stay_with_their_message(tmp_path: Path) -> None:
     sound = tone()
     with scripted(tmp_path, "strike shotgun") as desk:
         desk.hear(sound, at=at("07:00"))

@@ -1,7 +1,5 @@
-"""What a desk is fitted with: the boat's own words as they are said, clashes, the sweep of recordings."""
+"""What a desk is fitted with: the boat's own words as they are said, clashes."""
 
-import os
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -17,7 +15,6 @@ from bot.fittings import (
     language_of,
     own_words,
     spoken_forms,
-    sweep,
 )
 from bot.settings import Settings, load
 from bot.speech.jsgf import jsgf_words, undefined_rules
@@ -172,18 +169,3 @@ def test_an_engine_that_is_not_there_is_an_error_of_one_line(tmp_path: Path) -> 
 
     with pytest.raises(EngineError, match="deckcall model get"):
         Ear(found).ready(language_of(found, ()))
-
-
-@pytest.mark.parametrize(("keep_days", "left"), [(0, ["new", "old"]), (3, ["new"])])
-def test_old_recordings_are_swept_where_the_boat_keeps_them_for_days(
-    tmp_path: Path, keep_days: int, left: list[str]
-) -> None:
-    now = datetime(2026, 3, 14, tzinfo=UTC)
-    for name, age in (("new", timedelta(days=1)), ("old", timedelta(days=9))):
-        (tmp_path / name).write_bytes(b"OggS")
-        stamp = (now - age).timestamp()
-        os.utime(tmp_path / name, (stamp, stamp))
-
-    sweep(tmp_path, keep_days, now)
-
-    assert sorted(path.name for path in tmp_path.iterdir()) == left

@@ -6,14 +6,17 @@
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bot.messages import Message, Reply
 from bot.settings import Settings
+from bot.transcript import Heard
 
 if TYPE_CHECKING:
     from bot.desk import Desk
+    from bot.speech.engine import EngineGrammar
 
 
 @dataclass(slots=True)
@@ -24,9 +27,25 @@ class CrewDesk:
     stack: ExitStack
     desks: "dict[Path, Desk]"
 
-    def answer(self, message: Message) -> Reply:
-        """Answer a call on the boat that its chat belongs to."""
-        return self._desk(home_of(self.settings, _chat(message))).answer(message)
+    def answer(self, message: Message, heard: Heard | None = None) -> Reply:
+        """Answer a call on the boat that its chat belongs to; `heard` is what was made of its recording."""
+        return self._desk(home_of(self.settings, _chat(message))).answer(message, heard)
+
+    def grammar(self, message: Message) -> "EngineGrammar | None":
+        """Give what may be said in a recording; None where it was answered before."""
+        return self._desk(home_of(self.settings, _chat(message))).grammar(message)
+
+    def tidy(self) -> None:
+        """Remove the recordings of every boat that were kept for long enough."""
+        from bot.logbook.recordings import purge
+        from bot.logbook.store import FILE, Logbook
+
+        for home in (self.settings.home, *self.settings.telegram.boats.values()):
+            if home in self.desks:
+                self.desks[home].tidy()
+            elif (home / FILE).exists():
+                with Logbook.open(home) as log:
+                    purge(log, self.settings.speech.keep_days, datetime.now(UTC))
 
     def board(self, chat: int) -> tuple[str, str, bool] | None:
         """Give trip, text and liveliness of a chat's board; None where there is no open trip."""

@@ -34,7 +34,11 @@ def parse(args: Arguments, found: Settings) -> int:
 
 
 def hear(args: Arguments, found: Settings) -> int:
-    """Print what each recording says and means; with --log, log it too."""
+    """Print what each recording says and means; with --log, log it too; with --retry, what waits."""
+    if args.retry:
+        from bot.cli.recordings import retry
+
+        return retry(args, found)
     if args.jsgf:
         return _hear_with(args, found)
     return _hear_and_log(args, found) if args.log else _hear_only(args, found)
@@ -95,7 +99,7 @@ def _hear_with(args: Arguments, found: Settings) -> int:
     engine.prepare(EngineGrammar(text, words))
 
     def one(sound: bytes, name: str) -> dict[str, Any]:
-        heard = engine.transcribe(to_pcm(sound, name))
+        heard = engine.transcribe(to_pcm(sound, name, found.speech.max_s))
         return {"text": heard.best} | _of(heard)
 
     return _each(args, one)

@@ -68,6 +68,9 @@ def parser() -> argparse.ArgumentParser:
         _ear,
         _hear,
     )
+    add("recording", "recordings:recording", "what was said, as sound: a list, or one as a file",
+        _recording)  # fmt: skip
+    add("forget", "recordings:forget", "remove recordings; the log stays", _forget)
     add("replay", "replay:replay", "a recorded day through the path of a live call", _replay)
     add("tally", "record:tally", "strikes, hours and rates", _tally)
     add("spread", "record:spread", "what is in the water, where and since when", _json, _picture)
@@ -138,13 +141,36 @@ def _parse(command: _Parser) -> None:
 
 
 def _hear(command: _Parser) -> None:
-    command.add_argument("files", nargs="+", metavar="FILE", help="WAV, FLAC, OGG/Opus")
+    what = command.add_mutually_exclusive_group(required=True)
+    what.add_argument("files", nargs="*", default=[], metavar="FILE", help="WAV, FLAC, OGG/Opus")
+    what.add_argument(
+        "--retry", action="store_true", help="log what could not be heard when it was said"
+    )
     _json(command)
     _crew(command)
     command.add_argument("--log", action="store_true", help="store the calls")
     command.add_argument(
         "--jsgf", metavar="GRAMMAR", help="decode with this W3C JSGF grammar instead"
     )
+
+
+def _recording(command: _Parser) -> None:
+    command.add_argument(
+        "id", nargs="?", metavar="ID", help="of an entry or a recording; the end of it will do"
+    )
+    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+    _json(command)
+
+
+def _forget(command: _Parser) -> None:
+    which = command.add_mutually_exclusive_group(required=True)
+    which.add_argument("--all", action="store_true", help="every recording")
+    which.add_argument(
+        "--older-than", type=float, metavar="DAYS", help="those that came so long ago"
+    )
+    which.add_argument("--crew", metavar="NAME", help="those of one of the crew")
+    which.add_argument("--entry", metavar="ID", help="that of one entry or message")
+    command.add_argument("--yes", action="store_true", help="do not ask")
 
 
 def _replay(command: _Parser) -> None:

@@ -7,9 +7,15 @@ from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
 from bot.errors import SettingsError, TransportMissing
+from bot.messages import Message
 from bot.settings import Settings
 
 if TYPE_CHECKING:
+    from concurrent.futures import Future
+
+    from bot.speech.workers import Workers
+    from bot.transcript import Heard
+    from bot.transports.isolated import Isolated
     from bot.transports.telegram import Answers, BoardView, TelegramConfig
     from bot.transports.web import WebAnswers
 
@@ -17,18 +23,18 @@ if TYPE_CHECKING:
 def chat(args: Arguments, found: Settings) -> int:
     """Talk on the terminal or through a pipe."""
     from bot.build import open_desk
+    from bot.fittings import ear_workers
     from bot.transports.chat import talk
 
-    with open_desk(found) as desk:
+    with ear_workers(found) as ears, open_desk(found, workers=ears) as desk:
         talk(desk.answer, crew=args.crew, history=found.home / "chat.history")
     return 0
 
 
 def telegram(args: Arguments, found: Settings) -> int:
     """Serve the crew on Telegram until told to stop; with --pair, show a code first."""
-    config = _telegram_config(
-        found
-    )  # what is wrong with the settings is said before anything opens
+    config = telegram_config(found)  # what is wrong with the settings is said before anything opens
+    from bot.fittings import ear_workers
     from bot.transports.telegram import is_running, offer_code, run
 
     found.home.mkdir(parents=True, exist_ok=True)
@@ -39,7 +45,8 @@ def telegram(args: Arguments, found: Settings) -> int:
         )
         if is_running(config.file):
             return 0
-    run(config, lambda _lane: _crew_answers(found))
+    with ear_workers(found) as ears:
+        run(config, lambda _lane: crew_answers(found, ears))
     return 0
 
 
@@ -49,6 +56,7 @@ def serve(args: Arguments, found: Settings) -> int:
 
     if any(find_spec(name) is None for name in ("aiohttp", "segno")):
         raise TransportMissing("the web chat is not installed; run: pip install 'deckcall[serve]'")
+    from bot.fittings import ear_workers
     from bot.transports.web import WebConfig, run
     from bot.transports.web.announce import show_code
 
@@ -61,11 +69,13 @@ def serve(args: Arguments, found: Settings) -> int:
         key=found.serve.key,
         announce=show_code,
     )
-    run(config, lambda: _web_answers(found))
+    with ear_workers(found) as ears:
+        run(config, lambda: _web_answers(found, ears))
     return 0
 
 
-def _telegram_config(found: Settings) -> "TelegramConfig":
+def telegram_config(found: Settings) -> "TelegramConfig":
+    """Give what the transport has to be told; raises SettingsError where there is no token."""
     said = found.telegram
     if not said.token:
         raise SettingsError(
@@ -86,6 +96,7 @@ def _telegram_config(found: Settings) -> "TelegramConfig":
         ),
         zone=found.boat.zone,
         max_bytes=int(said.max_file_mb * 1e6),
+        max_sound_s=found.speech.max_s,
         acknowledge=said.acknowledge,
         boats=boats,
         lanes=min(said.workers, len(boats) + 1),
@@ -93,8 +104,8 @@ def _telegram_config(found: Settings) -> "TelegramConfig":
 
 
 @contextmanager
-def _crew_answers(found: Settings) -> "Iterator[Answers]":
-    """Answer in a process of its own: a recording that breaks the decoder breaks only that."""
+def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
+    """Answer in a process of its own, and hear in others: what breaks there breaks only that."""
     from bot.cli.crew_desk import open_crew_desk
     from bot.transports.isolated import Isolated
     from bot.transports.telegram import Answers, BoardView
@@ -110,11 +121,17 @@ def _crew_answers(found: Settings) -> "Iterator[Answers]":
         def only_asks(text: str) -> bool:
             return bool(desk.call("only_asks", text))
 
-        yield Answers(desk.answer, board if found.telegram.board else None, only_asks)
+        yield Answers(
+            desk.answer,
+            board if found.telegram.board else None,
+            only_asks,
+            lambda message: _begun(desk, ears, message),
+            lambda: desk.call("tidy"),
+        )
 
 
 @contextmanager
-def _web_answers(found: Settings) -> "Iterator[WebAnswers]":
+def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
     from bot.cli.crew_desk import open_crew_desk
     from bot.transports.isolated import Isolated
     from bot.transports.web import WebAnswers
@@ -126,4 +143,18 @@ def _web_answers(found: Settings) -> "Iterator[WebAnswers]":
             return view[1] if view else "No trip yet. Say: trip start."
 
         desk.call("board", 0)
-        yield WebAnswers(desk.answer, board, lambda: desk.call("spread_png"))
+        yield WebAnswers(
+            desk.answer,
+            board,
+            lambda: desk.call("spread_png"),
+            lambda message: _begun(desk, ears, message),
+            lambda: desk.call("tidy"),
+        )
+
+
+def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[Heard] | None":
+    """Begin to hear a recording; None where it was answered before."""
+    grammar = desk.call("grammar", message)
+    if grammar is None:
+        return None
+    return ears.listen(message.sound or b"", message.name, grammar)

@@ -8,7 +8,7 @@ lies between hearing and keeping is a function of its arguments, in `outcome`, `
 import logging
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Final
@@ -20,25 +20,28 @@ from bot.calls.weigh import Hints
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of, language_of, sweep
-from bot.logbook.store import RECORDINGS, Kept, Logbook
+from bot.fittings import Ear, boat_of, language_of
+from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
+from bot.logbook.store import Kept, Logbook
 from bot.messages import Message, Reply, Source
-from bot.replies.refusals import not_heard
+from bot.replies.refusals import kept_for_later, not_heard, too_late
 from bot.settings import Settings, load
 from bot.tackle.box import parse
 from bot.tackle.items import Lure
-from bot.transcript import Transcript, typed
+from bot.transcript import Heard as HeardSound
+from bot.transcript import Transcript, Unheard, typed
 from bot.trip.call import CONTROL
 from bot.trip.memory import Memory
 from bot.trip.state import Trip
 
 if TYPE_CHECKING:
-    from bot.speech.engine import Engine
+    from bot.speech.engine import Engine, EngineGrammar
+    from bot.speech.workers import Workers
 
 MOST_EARLIER: Final = 40
 """Earlier trips that advice and readiness look back at; more is slower and tells little."""
-_DONE_WITH: Final = frozenset({"logged", "answered", "talk"})
-"""Outcomes after which nobody needs to listen to the recording again."""
+PURGE_EVERY: Final = timedelta(days=1)
+"""How often recordings are looked through for those that are old."""
 _log = logging.getLogger(__name__)
 
 
@@ -52,13 +55,15 @@ class Desk:
         settings: Settings | None = None,
         source: Source = "console",
         engine: "Engine | None" = None,
+        workers: "Workers | None" = None,
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
         **options: str,
     ) -> None:
         """Open or make the log in a folder.
 
-        `settings` spares reading them again; `engine` is an ear that is there already; `options` are
-        those of the command line (`timezone`, `model`); raises DeckcallError.
+        `settings` spares reading them again; `engine` is an ear that is there already; `workers` are ears
+        in other processes, which stay the caller's to close; `options` are those of the command line
+        (`timezone`, `model`); raises DeckcallError.
         """
         self.settings = settings or load(options={"home": home, **options})
         self.boat = boat_of(self.settings)
@@ -66,12 +71,13 @@ class Desk:
         self._source: Source = source
         self._clock = clock
         self._log = Logbook.open(self.settings.home)
-        sweep(self.settings.home / RECORDINGS, self.settings.speech.keep_days, clock())
-        self._ear = Ear(self.settings, engine)
+        self._purged_at: datetime | None = None
+        self._ear = Ear(self.settings, engine, workers)
         self._memory = Memory()
         self._words: Language | None = None
         self._names: tuple[str, ...] = ()
         self._past: tuple[str | None, Past] | None = None
+        self.tidy()
 
     def __enter__(self) -> "Desk":
         return self
@@ -110,25 +116,65 @@ class Desk:
                 ) from exc
         return self.answer(Message(crew, self._time(at), self._source, sound=recording, name=name))
 
-    def answer(self, message: Message) -> Reply:
-        """Hear one message, keep what it says, and answer it; raises LogbookError where it cannot be kept."""
+    def answer(self, message: Message, heard: HeardSound | None = None) -> Reply:
+        """Hear one message, keep what it says, and answer it; raises LogbookError where it cannot be kept.
+
+        `heard` is what an ear elsewhere made of its recording.
+        """
         if message.edited_at is not None:
             return self.edited(message)
         if earlier := self._log.reply_to(message.ref):
             return earlier
+        self.tidy()
         message = replace(message, at=self._time(message.at))
         kept_as = self._log.new_id()
         if message.ref is not None and self._log.versions(message.ref):
             return self._keep(kept_as, message, SUPERSEDED, None)
         box = self._log.lures()
         words = self._language(box)
+        heard = heard or self._listen(message, words)
+        if isinstance(heard, Unheard):
+            return self._keep(kept_as, message, _unheard(heard), None)
+        outcome = self._outcome(message, kept_as, heard, words, box)
+        return self._keep(kept_as, message, outcome, heard)
+
+    def grammar(self, message: Message) -> "EngineGrammar | None":
+        """Give what may be said in a recording, for an ear elsewhere; None where it was answered before."""
+        if self._log.reply_to(message.ref) is not None:
+            return None
+        return self._ear.grammar(self._language(self._log.lures()))
+
+    def retry(self, recording: Recording) -> Reply:
+        """Hear a recording that waits, and take it as said at its own time; logged once, however often.
+
+        One that cannot be heard again goes on waiting. Raises LogbookError.
+        """
+        if earlier := self._log.reply_to(retry_ref(recording.message)):
+            return earlier
+        message = again(recording)
+        box = self._log.lures()
+        words = self._language(box)
         heard = self._listen(message, words)
-        if isinstance(heard, str):
-            outcome, transcript = Outcome(Reply(heard, heard, confidence=0.0), "not heard"), None
-        else:
-            transcript = heard
-            outcome = self._outcome(message, kept_as, transcript, words, box)
-        return self._keep(kept_as, message, outcome, transcript)
+        lies_at = recording.path.relative_to(self.settings.home).as_posix()
+        kept_as = self._log.new_id()
+        if isinstance(heard, Unheard):
+            outcome = _unheard(heard)
+            if heard.again:
+                return outcome.reply
+            return self._keep(kept_as, message, outcome, None, lies_at)
+        trip = trip_at(self._log, message.at)
+        outcome = self._outcome(message, kept_as, heard, words, box, trip)
+        reply = self._keep(kept_as, message, outcome, heard, lies_at)
+        if self.settings.speech.keep_days == 0:
+            forget(self._log, [recording])
+        return reply
+
+    def tidy(self) -> None:
+        """Remove recordings that were kept for long enough; looks no more than once a day."""
+        now = self._clock()
+        if self._purged_at is None or abs(now - self._purged_at) >= PURGE_EVERY:
+            self._purged_at = now
+            purge(self._log, self.settings.speech.keep_days, now)
 
     def edited(self, message: Message) -> Reply:
         """Take what a message was edited to in the place of what it said, at the time it was sent.
@@ -191,23 +237,30 @@ class Desk:
             self._words, self._names = language_of(self.settings, box), names
         return self._words
 
-    def _listen(self, message: Message, words: Language) -> Transcript | str:
-        """Give what was said, or a sentence that says why it cannot be made out."""
+    def _listen(self, message: Message, words: Language) -> HeardSound:
+        """Give what was said, or why it cannot be made out."""
         if message.text is not None:
             return typed(message.text)
         try:
             return self._ear.hear(message.sound or b"", message.name, words)
         except (AudioError, EngineError) as exc:
             _log.info("a recording could not be heard: %s", exc)
-            return not_heard(str(exc))
+            from bot.speech.engine import unheard
+
+            return unheard(exc)
 
     def _outcome(
         self, message: Message, name: str, transcript: Transcript, words: Language,
-        box: tuple[Lure, ...],
+        box: tuple[Lure, ...], late_for: str | None = None,
     ) -> Outcome:  # fmt: skip
-        latest = self._log.latest_trip()
+        """Say what comes of a message; `late_for` names the trip of one that is heard long after."""
+        latest = late_for or self._log.latest_trip()
         before = self._view(latest, box, message.at)
         found = _understood(transcript, words, _hints(before.trip))
+        is_late = (message.ref or "").startswith(retry_ref(""))
+        if is_late and any(call.act in CONTROL for call in found.calls):
+            text = too_late(found.text)
+            return Outcome(Reply(text, text, heard=found.text), "refused")
         if found.calls and found.calls[0].act in CONTROL:
             last = self._log.last_trip()
             before = before if last == latest else self._view(last, box, message.at)
@@ -247,20 +300,31 @@ class Desk:
         return self._past[1]
 
     def _keep(
-        self, name: str, message: Message, outcome: Outcome, transcript: Transcript | None
+        self,
+        name: str,
+        message: Message,
+        outcome: Outcome,
+        transcript: Transcript | None,
+        lies_at: str | None = None,
     ) -> Reply:
+        """Keep a message, its sound only where the boat wants that or it waits to be heard."""
+        if outcome.word != KEPT and self.settings.speech.keep_days == 0:
+            message = replace(message, sound=None)
         return self._log.record(
             Kept(
-                name, self._to_keep(message, outcome), outcome.reply, outcome.word,
-                outcome.records, outcome.trip, transcript, self._clock(),
+                name, message, outcome.reply, outcome.word, outcome.records, outcome.trip,
+                transcript, self._clock(), lies_at,
             )
         )  # fmt: skip
 
-    def _to_keep(self, message: Message, outcome: Outcome) -> Message:
-        """Keep sound where it was of no use or asked about; else only if the settings want it."""
-        if message.sound is None or self.settings.speech.keep_days > 0:
-            return message
-        return replace(message, sound=None) if outcome.word in _DONE_WITH else message
+
+def _unheard(heard: Unheard) -> Outcome:
+    """Say what comes of a recording that was not heard."""
+    if heard.again:
+        text = kept_for_later(heard.why)
+        return Outcome(Reply(text, text, confidence=0.0), KEPT)
+    text = not_heard(heard.why)
+    return Outcome(Reply(text, text, confidence=0.0), "not heard")
 
 
 def _understood(transcript: Transcript, words: Language, hints: Hints) -> Understanding:

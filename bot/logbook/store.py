@@ -54,6 +54,8 @@ class Kept:
     """The trip of the records that are not entries."""
     transcript: Transcript | None = None
     arrived_at: datetime | None = None
+    sound: str | None = None
+    """Where its recording lies already, beside the log."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,11 +218,10 @@ class Logbook:
         found = (codec.decode(codec.Row(*row)) for row in rows)
         return tuple(one for one in found if isinstance(one, Asked))
 
-    def recording(self, message: str) -> Path | None:
-        """Give the file with the sound of a message, or None where it had none."""
+    def rows(self, sql: str, *values: str) -> list[tuple[Any, ...]]:
+        """Give what a question in SQL finds, for the other modules of this package."""
         with explained(self.path):
-            name = self._value("SELECT sound FROM messages WHERE id = ?", message)
-        return None if name is None else self._home / name
+            return list(self._db.execute(sql, values).fetchall())
 
     # Writing
 
@@ -231,7 +232,7 @@ class Logbook:
         """
         if earlier := self.reply_to(kept.message.ref):
             return earlier
-        sound = self._keep_sound(kept.id, kept.message)
+        sound = kept.sound or self._keep_sound(kept.id, kept.message)
         with explained(self.path), self._transaction():
             earlier = self.reply_to(kept.message.ref)
             if earlier is not None:

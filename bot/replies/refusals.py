@@ -6,6 +6,19 @@ def not_heard(problem: str) -> str:
     return f"Not logged: {problem}."
 
 
+def kept_for_later(problem: str) -> str:
+    """Say that a recording was not heard yet, and that it is kept."""
+    return (
+        f"Not logged: {problem}. Say it again, or type it. "
+        "The recording is kept; deckcall hear --retry takes it up again."
+    )
+
+
+def too_late(said: str) -> str:
+    """Say that words about what had just been logged were heard only when other calls had come."""
+    return f'Not done: "{said}" was about what was logged then. Say it again, or put it right.'
+
+
 def not_caught(text: str) -> str:
     """Say that a recording was heard in which no call was found."""
     heard = f' I heard "{text}".' if text else ""

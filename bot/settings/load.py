@@ -161,6 +161,9 @@ def _speech(table: Table, home: Path) -> SpeechSettings:
         home / Path(model).expanduser() if model else None,
         int(table.number("keep_days", base.keep_days, low=0, high=3650)),
         table.number("max_s", base.max_s, low=1, high=600),
+        int(table.number("workers", base.workers, low=1, high=16)),
+        int(table.number("queue", base.queue, low=0, high=1000)),
+        table.number("give_up_s", base.give_up_s, low=1, high=600),
     )
     table.done()
     return found

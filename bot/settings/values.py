@@ -81,10 +81,16 @@ class SpeechSettings:
     engine: str = "auto"
     model: Path | None = None
     """Folder of a Vosk model; None: the one that `deckcall model get` has fetched, if any."""
-    keep_days: int = 0
-    """How long recordings are kept for a look; 0: only those that could not be decoded."""
+    keep_days: int = 30
+    """How long recordings are kept; 0: only those that wait to be heard once more."""
     max_s: float = 60.0
     """A recording that is longer is refused."""
+    workers: int = 1
+    """So many processes hear recordings, each with the model in memory; others are started when needed."""
+    queue: int = 20
+    """So many recordings may wait for them; those that come then are kept and not heard."""
+    give_up_s: float = 30.0
+    """A recording that is not heard in this time is given up and kept."""
 
 
 @dataclass(frozen=True, slots=True)

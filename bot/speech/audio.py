@@ -19,7 +19,7 @@ from bot.errors import AudioError
 SAMPLE_RATE = 16_000
 """Samples per second that every engine gets."""
 MAX_SECONDS = 60.0
-"""Longer recordings are refused: a call takes seconds, and decoding must not block the next one."""
+"""Longer recordings are refused where nothing else was set: a call takes seconds."""
 SILENT_DBFS = -65.0
 """Loudest 50 ms below this is silence; raise it to refuse more. A quiet phone gives about -45."""
 DEAD_CHANNEL_DB = 30.0
@@ -51,12 +51,12 @@ class Pcm:
         return Pcm(self.samples[first : max(first, last)])
 
 
-def to_pcm(data: bytes, name: str = "") -> Pcm:
+def to_pcm(data: bytes, name: str = "", max_s: float = MAX_SECONDS) -> Pcm:
     """Decode WAV, FLAC, OGG/Vorbis or OGG/Opus, any rate and channels; raises AudioError."""
     label = f"recording {name}" if name else "the recording"
     if not data:
         raise AudioError(f"{label} is empty (0 bytes): record it again, or send it again")
-    sound, rate = _decode(data, label)
+    sound, rate = _decode(data, label, max_s)
     if not len(sound):
         raise AudioError(f"{label} holds no sound: record it again, or send it again")
     mono = _mix(np.nan_to_num(sound, nan=0.0, posinf=1.0, neginf=-1.0))
@@ -81,13 +81,13 @@ def read_pcm(path: Path) -> Pcm:
     return to_pcm(data, path.name)
 
 
-def _decode(data: bytes, label: str) -> tuple[Floats, int]:
+def _decode(data: bytes, label: str, max_s: float) -> tuple[Floats, int]:
     """Give samples (frames, channels) and their rate, reading no more than the limit."""
     blocks: list[Floats] = []
     try:
         with soundfile.SoundFile(BytesIO(data)) as file:
             rate = int(file.samplerate)
-            limit = int(MAX_SECONDS * rate)
+            limit = int(max_s * rate)
             frames = 0
             while frames <= limit:
                 block = file.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)
@@ -107,9 +107,7 @@ def _decode(data: bytes, label: str) -> tuple[Floats, int]:
             "send WAV, FLAC or OGG (Opus, Vorbis), or record it again"
         ) from exc
     if frames > limit:
-        raise AudioError(
-            f"{label} is longer than {MAX_SECONDS:.0f} s: say one call in one recording"
-        )
+        raise AudioError(f"{label} is longer than {max_s:g} s: say one call in one recording")
     whole = np.concatenate(blocks) if blocks else np.zeros((0, channels), np.float32)
     return whole, rate
 

@@ -5,10 +5,13 @@ Engines know no calls and no trip; `build` hands them plain values made from the
 
 from dataclasses import dataclass
 from hashlib import blake2b
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from bot.speech.audio import Pcm
-from bot.transcript import Transcript
+from bot.errors import AudioError, EngineError
+from bot.transcript import Transcript, Unheard
+
+if TYPE_CHECKING:  # whoever only hands a grammar on need not load what decodes sound
+    from bot.speech.audio import Pcm
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +46,11 @@ class Engine(Protocol):
         """Take a grammar; does nothing when its digest is the one already loaded."""
         ...
 
-    def transcribe(self, pcm: Pcm) -> Transcript:
+    def transcribe(self, pcm: "Pcm") -> Transcript:
         """Hear one recording; alternatives are best first, none where nothing was understood."""
         ...
+
+
+def unheard(problem: AudioError | EngineError) -> Unheard:
+    """Say as a value why a recording was not heard; the fault of an engine is no fault of the sound."""
+    return Unheard(str(problem), again=isinstance(problem, EngineError))

@@ -12,6 +12,7 @@ import pytest
 
 from bot.errors import LogbookError
 from bot.logbook.codec import encode
+from bot.logbook.recordings import recordings
 from bot.logbook.store import Kept, Logbook
 from bot.messages import Advice, Button, Message, Reply
 from bot.tackle.items import Lure
@@ -207,13 +208,12 @@ def test_a_recording_is_kept_beside_the_log(tmp_path: Path) -> None:
     with Logbook.open(tmp_path) as log:
         name = log.new_id()
         log.record(Kept(name, message(text=None, sound=sound), Reply(""), "not understood"))
-        path = log.recording(name)
+        (kept,) = recordings(log)
 
-        assert path is not None
-        assert path.read_bytes() == sound
-        assert path.suffix == ".ogg"
-        assert path.is_relative_to(tmp_path)
-        assert log.recording("nothing") is None
+        assert kept.message == name
+        assert kept.path.read_bytes() == sound
+        assert kept.path.suffix == ".ogg"
+        assert kept.path.is_relative_to(tmp_path)
 
 
 def test_the_trip_of_the_moment_is_the_last_of_which_something_stands(tmp_path: Path) -> None:

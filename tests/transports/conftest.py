@@ -38,6 +38,14 @@ class BotProcess:
 
     def start_real(self, crew: str = CREW) -> None:
         """Start the program itself, with its Desk, in this folder."""
+        self._start_in_home(["-m", "bot", "telegram"], crew)
+
+    def start_hanging(self, workers: int, queue: int, give_up_s: float) -> None:
+        """Start it with an ear that does what the recordings say."""
+        said = [str(workers), str(queue), str(give_up_s)]
+        self._start_in_home(["-m", "tests.transports.hanging_bot", *said], CREW)
+
+    def _start_in_home(self, command: list[str], crew: str) -> None:
         environ = {k: v for k, v in os.environ.items() if not k.startswith("DECKCALL_")}
         environ |= {
             "DECKCALL_HOME": str(self.folder),
@@ -46,7 +54,7 @@ class BotProcess:
             "DECKCALL_CREW": crew,
         }
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "bot", "telegram"],
+            [sys.executable, *command],
             stderr=self._log,
             cwd=Path(__file__).parents[2],
             env=environ,

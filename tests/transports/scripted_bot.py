@@ -14,6 +14,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from bot.messages import Button, Message, Reply
+from bot.transcript import Heard
 from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
 
 TOKEN = "12345:test-token"
@@ -30,7 +31,7 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
         " said TEXT)"
     )
 
-    def answer(message: Message) -> Reply:
+    def answer(message: Message, _heard: Heard | None) -> Reply:
         said = message.text if message.text is not None else f"<{len(message.sound or b'')} bytes>"
         if said == "bug":
             raise RuntimeError("scripted bug")

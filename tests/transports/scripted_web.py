@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from bot.messages import Button, Message, Reply
+from bot.transcript import Heard
 from bot.transports.web import WebAnswers, WebConfig, run
 
 
@@ -17,7 +18,7 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
     """Answer from a list; a reference seen again gets the same reply."""
     replies: dict[str, Reply] = {}
 
-    def answer(message: Message) -> Reply:
+    def answer(message: Message, _heard: Heard | None) -> Reply:
         ref = message.ref or ""
         if ref not in replies:
             replies[ref] = _reply(message, len(replies), folder)

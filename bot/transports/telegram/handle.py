@@ -17,8 +17,10 @@ from telegram.error import RetryAfter, TelegramError
 
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Button, Message, Reply
+from bot.transcript import Heard
 from bot.transports.isolated import Broken
 from bot.transports.telegram.api import FileGone, TooLarge
+from bot.transports.telegram.ears import Ears, UnderWay
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.send import cut
@@ -55,7 +57,7 @@ QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"}
 _PASSING: Final = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENOMEM)
 
 _log = logging.getLogger(__name__)
-Answer = Callable[[Message], Awaitable[Reply]]
+Answer = Callable[[Message, Heard | None], Awaitable[Reply]]
 
 
 async def _nothing(_text: str) -> bool:
@@ -89,7 +91,10 @@ class Handler:
     gate: Callable[[], Gate]
     answer: Answer
     clock: Callable[[], datetime]
+    ears: Ears
     max_bytes: int
+    max_s: float = 60.0
+    """Longer recordings are not fetched."""
     acknowledge: str = "reply"
     boat_of: Callable[[int], str] = lambda _chat: ""
     is_mine: Callable[[str], bool] = lambda _boat: True
@@ -104,11 +109,26 @@ class Handler:
 
     async def step(self) -> float | None:
         """Handle one update; None where none waits, else seconds until the next attempt."""
-        waiting = self.store.next_waiting(self.is_mine)
+        if (heard := self.ears.take_heard()) is not None:
+            return await self._tried(heard.waiting, self._heard(heard))
+        waiting = self.store.next_waiting(
+            lambda number, boat: self.is_mine(boat) and self.ears.may_take(number, boat)
+        )
         if waiting is None:
-            return None
+            return self.ears.wait_s()
+        return await self._tried(waiting, self._handle(waiting))
+
+    async def finish(self, seconds: float) -> None:
+        """Handle what is being heard, as far as it is heard in this time; the rest stays for next time."""
+        await self.ears.settle(seconds)
+        while (heard := self.ears.take_heard()) is not None:
+            await self._tried(heard.waiting, self._heard(heard))
+        self.ears.drop()
+
+    async def _tried(self, waiting: Waiting, handling: Awaitable[None]) -> float:
+        """Take a step with an update; gives seconds until the next."""
         try:
-            await self._handle(waiting)
+            await handling
         except Exception as exc:
             if not _will_pass(exc):
                 _log.exception("update %d could not be handled", waiting.update_id)
@@ -132,7 +152,7 @@ class Handler:
             return
         match update:
             case Said() if self._admitted(update.chat, update.user, update.private):
-                await self._said(waiting.update_id, update)
+                await self._said(waiting, update)
             case Pressed() if self._admitted(update.chat, update.user, update.private):
                 await self._pressed(waiting.update_id, update)
             case Moved():
@@ -145,7 +165,8 @@ class Handler:
     def _admitted(self, chat: int, user: int, private: bool) -> bool:
         return self.gate().role(chat, user, private) is not None
 
-    async def _said(self, update_id: int, said: Said) -> None:
+    async def _said(self, waiting: Waiting, said: Said) -> None:
+        update_id = waiting.update_id
         text = await self._plain(said.text) if said.text is not None else None
         if said.place is not None and not self._is_guest(said):
             self._keep_place(said.chat, said.place, said.edited_at or said.at)
@@ -165,10 +186,18 @@ class Handler:
                 self.store.finish(update_id, told)
                 return
             message = replace(message, sound=sound, name=said.file.name)
+            self.ears.begin(waiting, said, message, self.boat_of(said.chat))
+            return
         reply = await self._answer(message)
         self._finish(
             update_id, reply, said.chat, said.message, said.at, edited=said.edited_at is not None
         )
+
+    async def _heard(self, one: UnderWay) -> None:
+        """Answer a recording that has been heard."""
+        reply = await self._answer(one.message, await one.heard)
+        said = one.said
+        self._finish(one.waiting.update_id, reply, said.chat, said.message, said.at)
 
     def _message(self, one: Said | Pressed, at: datetime) -> Message:
         """Give a message without its words: who, when, where, and what he may do."""
@@ -185,9 +214,9 @@ class Handler:
     def _keep_place(self, chat: int, place: Place, at: datetime) -> None:
         self.store.set_place(self.boat_of(chat), place.latitude_deg, place.longitude_deg, at)
 
-    async def _answer(self, message: Message) -> Reply:
+    async def _answer(self, message: Message, heard: Heard | None = None) -> Reply:
         try:
-            return await self.answer(message)
+            return await self.answer(message, heard)
         except (LogbookError, Broken):
             raise
         except DeckcallError as exc:  # an engine that is missing, a recording that is broken
@@ -207,6 +236,11 @@ class Handler:
             return ""
         if file.bytes > self.max_bytes:
             return _too_large(self.max_bytes)
+        if file.seconds > self.max_s:
+            return (
+                f"Not logged: that recording is longer than {self.max_s:g} s. "
+                "Say one call in one recording."
+            )
         try:
             return await self.api.fetch(file.file_id, self.max_bytes)
         except TooLarge:

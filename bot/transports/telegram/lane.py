@@ -2,11 +2,12 @@
 
 import asyncio
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field
 
 from bot.messages import Message, Reply
+from bot.transcript import Heard
 from bot.transports.telegram.board import BoardView
 
 
@@ -14,11 +15,16 @@ from bot.transports.telegram.board import BoardView
 class Answers:
     """What the worker thread can be asked."""
 
-    answer: Callable[[Message], Reply]
+    answer: Callable[[Message, Heard | None], Reply]
+    """What comes of a message; of a recording with what was heard, where that was asked before."""
     board: Callable[[int], BoardView | None] | None = None
     """The board of a chat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
     """Whether a text changes nothing in the log; None: guests may say nothing."""
+    listen: Callable[[Message], Future[Heard] | None] | None = None
+    """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
+    tidy: Callable[[], None] | None = None
+    """Removes what was kept for long enough; asked from time to time."""
 
 
 OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
@@ -43,10 +49,27 @@ class Lane:
             self._worker, lambda: self._stack.enter_context(self.open_answers(self.number))
         )
 
-    async def answer(self, message: Message) -> Reply:
+    async def answer(self, message: Message, heard: Heard | None = None) -> Reply:
         """Answer a message, after those that came before it."""
         loop, answers = asyncio.get_running_loop(), self._opened()
-        return await loop.run_in_executor(self._worker, answers.answer, message)
+        return await loop.run_in_executor(self._worker, answers.answer, message, heard)
+
+    async def listen(self, message: Message) -> Heard | None:
+        """Have a recording heard, while others are answered; None where `answer` does that."""
+        loop, answers = asyncio.get_running_loop(), self._opened()
+        if answers.listen is None:
+            return None
+        begun = await loop.run_in_executor(self._worker, answers.listen, message)
+        if begun is None:
+            return None
+        heard: Heard = await asyncio.wrap_future(begun)
+        return heard
+
+    async def tidy(self) -> None:
+        """Remove what was kept for long enough."""
+        loop, answers = asyncio.get_running_loop(), self._opened()
+        if answers.tidy is not None:
+            await loop.run_in_executor(self._worker, answers.tidy)
 
     async def board(self, chat: int) -> BoardView | None:
         """Give the board of a chat."""

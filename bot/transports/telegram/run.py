@@ -26,6 +26,7 @@ from bot.errors import TransportError
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
+from bot.transports.telegram.ears import PATIENCE_S, Ears
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.handle import COMMANDS, Handler
 from bot.transports.telegram.lane import Lane, OpenAnswers
@@ -36,6 +37,10 @@ from bot.transports.telegram.store import Store
 
 DRAIN_S: Final = 3.0
 """How long the end waits for answers to leave; what has not left waits for the next start."""
+FINISH_S: Final = 20.0
+"""How long the end waits for recordings to be heard; the others are heard after the next start."""
+TIDY_EVERY_S: Final = 3600.0
+"""How often it is asked whether anything was kept for long enough."""
 
 _log = logging.getLogger(__name__)
 
@@ -51,6 +56,9 @@ class TelegramConfig:
     gate: Gate
     zone: ZoneInfo
     max_bytes: int = 5_000_000
+    max_sound_s: float = 60.0
+    patience_s: float = PATIENCE_S
+    """So long the calls of a boat wait for a recording before them."""
     acknowledge: str = "reply"
     board_every_s: float = EVERY_S
     boats: Mapping[int, str] = field(default_factory=dict)
@@ -156,6 +164,7 @@ class _Running:
         others = [
             asyncio.create_task(self._introduce()),
             asyncio.create_task(self._forever(self._boards.step, self._board_due)),
+            asyncio.create_task(self._tidying()),
         ]
         stopping = asyncio.create_task(self._stop.wait())
         await asyncio.wait([stopping, polling], return_when=asyncio.FIRST_COMPLETED)
@@ -197,9 +206,11 @@ class _Running:
     async def _handling(self, lane: Lane) -> None:
         config = self._config
         handler = Handler(
-            self._bot, self._store, lambda: self._poller.gate, lane.answer, _now, config.max_bytes,
-            config.acknowledge, self._boat_of, lambda boat: self._lane_of(boat) == lane.number,
-            self._bot_name, self._changed, lane.only_asks,
+            self._bot, self._store, lambda: self._poller.gate, lane.answer, _now,
+            Ears(lane.listen, lane.arrived.set, time.monotonic, config.patience_s),
+            config.max_bytes, config.max_sound_s, config.acknowledge, self._boat_of,
+            lambda boat: self._lane_of(boat) == lane.number, self._bot_name, self._changed,
+            lane.only_asks,
         )  # fmt: skip
 
         async def step() -> float | None:
@@ -209,6 +220,18 @@ class _Running:
             return found
 
         await self._forever(step, lane.arrived)
+        await handler.finish(FINISH_S)
+
+    async def _tidying(self) -> None:
+        """Let go what was kept for long enough, also where nothing is said for days."""
+        while True:
+            await asyncio.sleep(TIDY_EVERY_S)
+            try:
+                self._store.forget_old(_now())
+                for lane in self._lanes:
+                    await lane.tidy()
+            except Exception:
+                _log.exception("old recordings could not be removed; trying again later")
 
     async def _forever(
         self, step: Callable[[], Awaitable[float | None]], wake: asyncio.Event

@@ -120,13 +120,13 @@ class Store:
             )
             return self._db.total_changes - before
 
-    def next_waiting(self, is_mine: Callable[[str], bool]) -> Waiting | None:
-        """Give the oldest update of these boats that has not been handled."""
+    def next_waiting(self, may_take: Callable[[int, str], bool]) -> Waiting | None:
+        """Give the oldest update that has not been handled and may be, by its id and boat."""
         rows = self._db.execute(
             "SELECT boat, update_id, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id"
         )
         for boat, number, tries in rows:
-            if is_mine(boat):
+            if may_take(number, boat):
                 rows.close()
                 (raw,) = self._db.execute(
                     "SELECT raw FROM inbox WHERE update_id = ?", (number,)

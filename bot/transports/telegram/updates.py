@@ -25,6 +25,8 @@ class Attachment:
     """As announced; 0 where nothing was said."""
     media_type: str
     name: str
+    seconds: float = 0.0
+    """As announced; 0 where nothing was said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +164,7 @@ def _attachment(message: JsonObject) -> Attachment | None:
                 int(found.get("file_size") or 0),
                 str(found.get("mime_type") or ("audio/ogg" if kind == "voice" else "")),
                 str(found.get("file_name") or f"{kind}"),
+                float(found.get("duration") or 0),
             )
     return None
 

@@ -12,9 +12,10 @@ import ssl
 import time
 from collections import deque
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack, suppress
 from dataclasses import dataclass, field
+from itertools import count
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -22,6 +23,7 @@ from aiohttp import web
 
 from bot.errors import DeckcallError, TransportError
 from bot.messages import Message, Reply
+from bot.transcript import Heard
 from bot.transports.pairing import code_in
 from bot.transports.web.devices import Device, Devices
 from bot.transports.web.wire import HEADERS, MARK, body_of, now, page, ref, said_at, secure, told
@@ -30,6 +32,8 @@ COOKIE: Final = "deckcall"
 KEEP_LINES: Final = 300
 BEAT_S: Final = 5.0
 """How often the board is looked at: calls may also have come by Telegram."""
+TIDY_BEATS: Final = 720
+"""Once in so many beats, an hour, it is asked whether anything was kept for long enough."""
 QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
 
 _T = TypeVar("_T")
@@ -55,9 +59,14 @@ class WebConfig:
 class WebAnswers:
     """What the worker thread can be asked."""
 
-    answer: Callable[[Message], Reply]
+    answer: Callable[[Message, Heard | None], Reply]
+    """What comes of a message; of a recording with what was heard, where that was asked before."""
     board: Callable[[], str]
     spread_png: Callable[[], bytes | None] | None = None
+    listen: Callable[[Message], Future[Heard] | None] | None = None
+    """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
+    tidy: Callable[[], None] | None = None
+    """Removes what was kept for long enough; asked from time to time."""
 
 
 OpenAnswers = Callable[[], AbstractContextManager[WebAnswers]]
@@ -238,10 +247,17 @@ class _Chat:
 
     async def beat(self) -> None:
         """Look at the board from time to time, and keep the streams alive."""
-        while True:
+        for beats in count():
             with suppress(Exception):
                 await self._look()
+            if beats % TIDY_BEATS == TIDY_BEATS - 1:
+                with suppress(Exception):
+                    await self._tidy()
             await asyncio.sleep(BEAT_S)
+
+    async def _tidy(self) -> None:
+        if self._answers is not None and self._answers.tidy is not None:
+            await self._in_worker(self._answers.tidy)
 
     def end_streams(self) -> None:
         for queue in self.streams:
@@ -267,7 +283,14 @@ class _Chat:
         answers = self._answers
         if answers is None:
             raise TransportError("not open yet")
-        return await self._in_worker(lambda: answers.answer(message))
+        heard: Heard | None = None
+        listen = answers.listen
+        if message.sound is not None and listen is not None:
+            begun = await self._in_worker(lambda: listen(message))
+            if begun is not None:
+                found: Heard = await asyncio.wrap_future(begun)
+                heard = found
+        return await self._in_worker(lambda: answers.answer(message, heard))
 
     def _line(self, message: Message, device: Device, said: str, reply: Reply) -> dict[str, Any]:
         self.number += 1
