@@ -26,6 +26,7 @@ def test_typed_and_spoken_calls_become_entries_with_their_speakers(
     api.message(GROUP, 5, "what a lovely sunrise that was, lads", name="Ben")
     api.message(GROUP, 6, "tally", name="Ana")
     api.wait_for("the tally", lambda: _answers_to(api, 6), seconds=90)
+    api.wait_for("the spoken call", lambda: _answers_to(api, 4), seconds=90)
 
     assert bot.stop(60) == 0
     found = bot.entries("act, position, size_in, colours, crew, source")
@@ -75,6 +76,7 @@ def test_a_damaged_recording_is_answered_and_the_bot_goes_on(api: BotApi, bot: B
     api.message(GROUP, 1, voice=VOICE | {"file_id": "bad"})
     api.message(GROUP, 2, "trip start")
     api.wait_for("the answer after it", lambda: _answers_to(api, 2), seconds=60)
+    api.wait_for("its own answer", lambda: _answers_to(api, 1), seconds=60)
 
     assert len(_answers_to(api, 1)) == 1
     assert bot.entries() == [("trip_start",)]

@@ -14,7 +14,7 @@ from bot.transcript import Heard
 from bot.transports.telegram.store import Waiting
 from bot.transports.telegram.updates import Said
 
-PATIENCE_S: Final = 6.0
+PATIENCE_S: Final = 8.0
 """So long the calls of a boat wait for a recording before them; longer keeps more of them in order."""
 
 Listen = Callable[[Message], Awaitable[Heard | None]]
