@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cached_property
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar, cast
 
 from bot.spread.readiness import Lives, lives_after
 from bot.tackle.items import Lure
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from bot.trip.ledger import Ledger
     from bot.trip.summary import Summary
 
+Found = TypeVar("Found")
 _NEVER: Final = datetime.max.replace(tzinfo=UTC)
 
 
@@ -32,7 +33,7 @@ class Past:
     """Gives the latest of them, in whatever order: lures in the water, fish, riggings and notes."""
     load_figures: "Callable[[], tuple[Summary, ...]]" = _none
     """Gives the figures of all of them."""
-    _lives: tuple[object, Lives] | None = field(default=None, init=False, repr=False)
+    _known: dict[str, tuple[object, object]] = field(default_factory=dict, init=False, repr=False)
 
     @cached_property
     def trips(self) -> tuple[Trip, ...]:
@@ -40,16 +41,19 @@ class Past:
         known = [trip for trip in self.load() if trip.first_at is not None]
         return tuple(sorted(known, key=lambda trip: (trip.first_at or _NEVER, trip.id)))
 
+    def once(self, what: str, work: Callable[[], Found], told: object = None) -> Found:
+        """Give what follows from these trips, worked out once for as long as `told` is the same."""
+        known = self._known.get(what)
+        if known is None or known[0] != told:
+            known = self._known[what] = (told, work())
+        return cast("Found", known[1])
+
     def lives(
         self, box: tuple[Lure, ...], imported_at: Mapping[str, datetime], now: datetime
     ) -> Lives:
         """Give how every lure of the box stood after these trips."""
         told = (box, dict(imported_at))
-        if self._lives is None or self._lives[0] != told:
-            made = (told, lives_after(box, imported_at, self.trips, now))
-            object.__setattr__(self, "_lives", made)
-            return made[1]
-        return self._lives[1]
+        return self.once("lives", lambda: lives_after(box, imported_at, self.trips, now), told)
 
     @cached_property
     def ledger(self) -> "Ledger":

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.lattice import Lattice, plain
 from bot.calls.numbers import numbers_at
@@ -78,7 +79,11 @@ def wave_count(view: View) -> WaveCount | None:
     found = _count_of(view.trip)
     if found is not None:
         return found
-    earlier = (_count_of(trip) for trip in reversed(view.past.trips))
+    return view.past.once("wave count", lambda: _count_before(view.past))
+
+
+def _count_before(past: Past) -> WaveCount | None:
+    earlier = (_count_of(trip) for trip in reversed(past.trips))
     return next((count for count in earlier if count is not None), None)
 
 

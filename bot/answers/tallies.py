@@ -8,10 +8,10 @@ from bot.advice.rates import garwood, rate_per_10h
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, joined, rate, sentence
 from bot.trip.call import Call
-from bot.trip.exposure import By, Only
+from bot.trip.exposure import ALL, By, Only, lure_hours
 from bot.trip.lures import label
 from bot.trip.state import Fish
-from bot.trip.tally import Tally, TallyRow, tally
+from bot.trip.tally import Tally, TallyRow, fish_of, tally
 from bot.trip.times import when
 
 MOST_ROWS: Final = 6
@@ -22,7 +22,7 @@ _ENDS: Final = frozenset({"pulled_hook", "break_off", "boat", "release", "hookup
 
 def tally_line(view: View, fish: Fish | None, act: str) -> str:
     """Write the tally that a call changes, e.g. `Purple 2 of 3 strikes; long rigger 1 in 2.4 h.`"""
-    total = _count(view, "none").total
+    total = fish_of((view.trip,))
     if act == "raise":
         strikes = count(total.strikes, "strike") if total.strikes else "no strike yet"
         return sentence(f"{count(total.raises, 'raise')}, {strikes}")
@@ -40,25 +40,22 @@ def _colour(view: View, fish: Fish | None, first: str, act: str) -> str:
     if fish is None or not fish.colours or act in _ENDS:
         return first
     colour = fish.colours[0]
-    own = _row(_count(view, "colour"), colour).strikes
+    own = sum(one.was_struck for one in view.trip.fish if colour in one.colours)
     return f"{colour} {own} of {first}"
 
 
 def _place(view: View, fish: Fish | None) -> str:
     if fish is None or fish.position is None:
         return ""
-    row = _row(_count(view, "position"), fish.position)
-    if not row.strikes or row.hours * 60 < 0.5:
+    strikes = sum(one.was_struck for one in view.trip.fish if one.position == fish.position)
+    hours = lure_hours((view.trip,), view.now, Only(position=fish.position))
+    if not strikes or hours * 60 < 0.5:
         return ""
-    return f"{fish.position} {row.strikes} in {hours_words(row.hours)}"
+    return f"{fish.position} {strikes} in {hours_words(hours)}"
 
 
 def _count(view: View, by: By, only: Only | None = None) -> Tally:
-    return tally((view.trip,), by, view.now, view.tz, only or Only())
-
-
-def _row(counted: Tally, key: str) -> TallyRow:
-    return next((row for row in counted.rows if row.key == key), TallyRow(key))
+    return tally((view.trip,), by, view.now, view.tz, only or ALL)
 
 
 # Answers

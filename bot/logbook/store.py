@@ -176,8 +176,9 @@ class Logbook:
 
     def latest_trip(self) -> str | None:
         """Give the last trip logged here of which an entry stands, or None; it may have ended."""
+        # the plus keeps SQLite to the index by trip: by kind it would read every entry of the log
         sql = f"""SELECT id FROM trips AS t WHERE EXISTS (
-            SELECT 1 FROM records AS r WHERE r.trip = t.id AND r.kind = '{codec.ENTRY}'
+            SELECT 1 FROM records AS r WHERE r.trip = t.id AND +r.kind = '{codec.ENTRY}'
             AND coalesce((SELECT s.void FROM stands AS s WHERE s.entry = r.id
                           ORDER BY s.seq DESC LIMIT 1), 0) = 0)
             AND t.id NOT IN (SELECT trip FROM imported)

@@ -7,6 +7,7 @@ carry which slot. Pure; knows no words, no trip.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
+from operator import attrgetter
 from typing import Any, Final, Literal, get_args
 
 Act = Literal[
@@ -121,8 +122,8 @@ class Call:
 
     def said(self) -> dict[str, Any]:
         """Give the slots that were said, without the act, as Python values."""
-        found = {f.name: getattr(self, f.name) for f in fields(self) if f.name != "act"}
-        return {k: v for k, v in found.items() if v is not None and v != () and v is not False}
+        found = zip(_SLOTS, _values(self), strict=True)
+        return {k: v for k, v in found if v is not None and v is not False and v != ()}
 
     def to_json(self) -> dict[str, Any]:
         """Give the form of the contract, section 2."""
@@ -132,6 +133,10 @@ class Call:
     def with_slots(self, **slots: Any) -> "Call":
         """Give a copy with these slots changed."""
         return replace(self, **slots)
+
+
+_SLOTS: Final = tuple(f.name for f in fields(Call) if f.name != "act")
+_values: Final = attrgetter(*_SLOTS)
 
 
 def from_json(data: Mapping[str, Any]) -> Call:

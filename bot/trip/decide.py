@@ -18,7 +18,6 @@ from bot.trip.edits import pairs
 from bot.trip.entry import NOT_SAID, Entry, Place, Record, Restored, Voided
 from bot.trip.exposure import FORGOTTEN_AFTER
 from bot.trip.fill import FISH_ACTS, Filled, fill
-from bot.trip.fold import Folding, fold
 from bot.trip.memory import Memory, Now
 from bot.trip.oddities import Oddity, oddities
 from bot.trip.state import Trip
@@ -128,7 +127,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
     """Decide what the calls of one message mean; `records` are those of the latest trip, as made."""
     now = context.memory.now(records).copy() if context.memory else Now.after(records)
     so_far = _Progress(context, list(records), now)
-    before = now.stood
+    before = now.copy() if context.instead else now
     gone = _take_back(so_far, calls, context.instead) if context.instead else ()
     for second in context.seconds:
         _put_right(so_far, second.entry, second.more, second.crew)
@@ -231,7 +230,7 @@ def _log(so_far: _Progress, call: Call) -> None:
             _draft(so_far, Resolved(Call("trip_start"), at, NOT_SAID, implied=True))
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
-        then = fold(so_far.now.stood, until=at)
+        then = so_far.now.until(at)
     said = call.with_slots(ago_min=None, clock=None)
     full = fill(said, then, at, context.box, context.heard)
     so_far.oddities.extend(oddities(said, full.call, then, at))
@@ -276,7 +275,7 @@ def _void(so_far: _Progress, ids: Iterable[str]) -> None:
 def _add(so_far: _Progress, record: Record) -> None:
     so_far.records.append(record)
     if not so_far.now.take(record):
-        so_far.now = Now.after(so_far.records)
+        so_far.now = so_far.now.anew(so_far.records)
 
 
 def _amend(so_far: _Progress, call: Call) -> None:
@@ -289,12 +288,12 @@ def _amend(so_far: _Progress, call: Call) -> None:
 
 def _put_right(so_far: _Progress, target: Entry, call: Call, crew: str | None = None) -> None:
     """Put an entry right by what was said; `crew` joins it where it is a second call of the same."""
-    context, before = so_far.context, so_far.now.stood
+    context, before = so_far.context, so_far.now.copy()
     at = target.at
     if call.ago_min is not None or call.clock is not None:
         at = when(call, context.said_at, context.tz, so_far.now.trip.started)
     said = amended(target, call)
-    then = fold((e for e in before if e.id != target.id), until=at)
+    then = before.until(at, but=target.id)
     full = fill(said, then, at, context.box, target.text)
     if crew is None:
         so_far.oddities.extend(oddities(said, full.call, then, at))
@@ -306,21 +305,19 @@ def _put_right(so_far: _Progress, target: Entry, call: Call, crew: str | None = 
     _follow(so_far, before, min(at, target.at))
 
 
-def _follow(so_far: _Progress, before: Sequence[Entry], since: datetime) -> None:
+def _follow(so_far: _Progress, before: Now, since: datetime) -> None:
     """Find anew what nobody said, from a time on, and put right what follows otherwise now."""
     context = so_far.context
     old = _derived(before, since, context)
-    for entry, new in _derived(so_far.now.stood, since, context).values():
+    for entry, new in _derived(so_far.now, since, context).values():
         known = old.get(entry.id)
         if known is not None and known[1] != new:
             _replace(so_far, entry, replace(entry, call=new.call, inferred=new.inferred))
 
 
-def _derived(
-    entries: Iterable[Entry], since: datetime, context: Context
-) -> dict[str, tuple[Entry, Filled]]:
+def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Entry, Filled]]:
     """Find anew what nobody said, in all entries from a time on that hold such."""
-    folding = Folding()
+    folding, entries = now.before(since)
     found: dict[str, tuple[Entry, Filled]] = {}
     for entry in entries:
         after = entry
@@ -357,7 +354,7 @@ def _replace(
     else:
         so_far.drafts[old.id] = replace(made, text=draft.text, implied=draft.implied)
         so_far.records[so_far.records.index(old)] = replace(new, text=old.text)
-        so_far.now = Now.after(so_far.records)
+        so_far.now = so_far.now.anew(so_far.records)
 
 
 def _draft(so_far: _Progress, one: Resolved) -> None:

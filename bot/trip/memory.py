@@ -1,29 +1,49 @@
 """The trip as it is now, kept from one message to the next so that one more entry costs one more step.
 
-Nothing here is a source of truth: whatever does not simply come last (an undo, a late call) makes it
-all be folded anew, and `Memory` gives for any records what `standing` and `fold` give.
+Nothing here is a source of truth: `Memory` gives for any records what `standing` and `fold` give. What
+does not simply come last (an undo, a late call) is folded anew from the last mark before it.
 """
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Final
 
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import Folding
 from bot.trip.history import standing
 from bot.trip.state import Trip
 
+MARK_EVERY: Final = 32
+"""Entries between two marks: fewer cost memory, more cost time when something earlier changes."""
+
+_Marks = tuple[tuple[int, Folding], ...]
+
 
 class Now:
     """The standing entries of a trip, and the trip that they make; grows at its end."""
 
-    def __init__(self, stood: Iterable[Entry] = (), folding: Folding | None = None) -> None:
-        self._stood = list(stood)
-        self._folding = folding or _folded(self._stood)
+    def __init__(self, stood: Iterable[Entry] = (), marks: _Marks = ()) -> None:
+        self._stood: list[Entry] = []
+        self._marks = marks
+        """How the fold stood after so many entries; never changed, but copied."""
         self._trip: Trip | None = None
+        known = tuple(stood)
+        self._folding = Folding()
+        if marks:
+            self._stood = list(known[: marks[-1][0]])
+            self._folding = marks[-1][1].copy()
+        for entry in known[len(self._stood) :]:
+            self._add(entry)
 
     @classmethod
     def after(cls, records: Iterable[Record]) -> "Now":
         """Give what stands after records, in the order in which they were made."""
         return cls(standing(records))
+
+    def anew(self, records: Iterable[Record]) -> "Now":
+        """Give what stands after other records of the same trip; what they share is not folded again."""
+        stood = standing(records)
+        return Now(stood, self._up_to(_common(self._stood, stood)))
 
     @property
     def stood(self) -> tuple[Entry, ...]:
@@ -37,9 +57,24 @@ class Now:
             self._trip = self._folding.trip()
         return self._trip
 
+    def until(self, at: datetime, but: str | None = None) -> Trip:
+        """Give the trip as it was at a time, had one entry not been made."""
+        stood = [entry for entry in self._stood if entry.at <= at and entry.id != but]
+        return Now(stood, self._up_to(_common(self._stood, stood))).trip
+
+    def before(self, at: datetime) -> tuple[Folding, tuple[Entry, ...]]:
+        """Give a fold of entries that all happened before a time, and the entries that come after it."""
+        early = next((n for n, entry in enumerate(self._stood) if entry.at >= at), len(self._stood))
+        marks = self._up_to(early)
+        count, folding = marks[-1] if marks else (0, Folding())
+        return folding.copy(), tuple(self._stood[count:])
+
     def copy(self) -> "Now":
         """Give one that can go on by itself."""
-        return Now(self._stood, self._folding.copy())
+        other = Now()
+        other._stood, other._marks = self._stood.copy(), self._marks
+        other._folding, other._trip = self._folding.copy(), self._trip
+        return other
 
     def take(self, record: Record) -> bool:
         """Take a record that comes last; False, and unchanged, where all must be made anew."""
@@ -51,10 +86,18 @@ class Now:
                 return False
             if (record.at, record.id) < (last.at, last.id):
                 return False
-            self._stood.append(record)
-            self._folding.add(record)
-            self._trip = None
+            self._add(record)
         return True
+
+    def _add(self, entry: Entry) -> None:
+        self._stood.append(entry)
+        self._folding.add(entry)
+        self._trip = None
+        if len(self._stood) % MARK_EVERY == 0:
+            self._marks = (*self._marks, (len(self._stood), self._folding.copy()))
+
+    def _up_to(self, count: int) -> _Marks:
+        return tuple(mark for mark in self._marks if mark[0] <= count)
 
 
 class Memory:
@@ -68,13 +111,14 @@ class Memory:
         """Give what stands after these records; not to be changed, but copied."""
         shown, known = tuple(records), len(self._records)
         if shown[:known] != self._records or not all(self._now.take(r) for r in shown[known:]):
-            self._now = Now.after(shown)
+            self._now = self._now.anew(shown)
         self._records = shown
         return self._now
 
 
-def _folded(entries: Iterable[Entry]) -> Folding:
-    folding = Folding()
-    for entry in entries:
-        folding.add(entry)
-    return folding
+def _common(one: Sequence[Entry], other: Sequence[Entry]) -> int:
+    """Count the entries at the start that are the same in both."""
+    for place, (mine, theirs) in enumerate(zip(one, other, strict=False)):
+        if mine is not theirs and mine != theirs:
+            return place
+    return min(len(one), len(other))

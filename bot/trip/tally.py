@@ -144,6 +144,16 @@ def counted(
     return found
 
 
+def fish_of(trips: Iterable[Trip], only: Only = ALL) -> TallyRow:
+    """Count the fish alone, without the lure-hours."""
+    found = Counted("none", "none")
+    for trip in trips:
+        for fish in trip.fish:
+            if fish_fits(fish, only):
+                _add(found.whole, numbers(fish))
+    return _row(("total", ""), found.whole, 0.0)
+
+
 def split_by(by: By, also: By) -> tuple[By, By]:
     """Give the two keys by which a lure in the water can be told apart, `none` for the others."""
     return ("none" if by in WHOLE_HOURS else by), ("none" if also in WHOLE_HOURS else also)

@@ -4,6 +4,7 @@ from datetime import timedelta
 from itertools import pairwise
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -99,6 +100,29 @@ def test_what_is_remembered_is_what_folding_anew_gives(day: list[tuple[int, list
 
     for length in range(len(records) + 1):
         assert memory.now(records[:length]).trip == fold(standing(records[:length]))
+
+
+@given(messages)
+@settings(deadline=None)
+def test_what_is_remembered_with_marks_is_what_folding_anew_gives(
+    day: list[tuple[int, list[Call]]],
+) -> None:
+    records = played(day)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("bot.trip.memory.MARK_EVERY", 2)
+        memory = Memory()
+        for length in range(len(records) + 1):
+            now = memory.now(records[:length])
+            stood = standing(records[:length])
+            assert now.trip == fold(stood)
+            for entry in stood[-3:]:
+                others = [one for one in stood if one is not entry]
+                assert now.until(entry.at, but=entry.id) == fold(others, until=entry.at)
+                folding, rest = now.before(entry.at)
+                for one in rest:
+                    folding.add(one)
+                assert folding.trip() == now.trip
 
 
 @given(messages)
