@@ -12,11 +12,31 @@ from bot.calls.template import Alt, Node, Seq, Slot, Word
 T = TypeVar("T")
 
 
-class Automaton(Generic[T]):
-    """Templates with a payload each; `ways` and `into` walk, `accepts` says what ends here.
+class State(Generic[T]):
+    """A place that walking has reached: what may follow, and which templates end here."""
 
-    Slots are labelled with their name in braces, words with themselves. State 0 is the start. The
-    deterministic states are a cache: the object answers the same whatever was asked before.
+    __slots__ = ("accepts", "slots", "within", "words")
+
+    def __init__(self, within: frozenset[int], accepts: tuple[T, ...]) -> None:
+        self.within = within
+        """The states of the automaton, before it was made deterministic, that this stands for."""
+        self.accepts = accepts
+        """The payloads of the templates that end here."""
+        self.words: Ways[T] | None = None
+        """The words that may follow; None until somebody asks (`Automaton.open`)."""
+        self.slots: Ways[T] = {}
+        """The slots that may follow."""
+
+
+Ways = dict[str, State[T] | set[int]]
+"""Words or slots, each with the state after it, or with what that will be made of (`Automaton.into`)."""
+
+
+class Automaton(Generic[T]):
+    """Templates with a payload each; walks begin at `start`.
+
+    Slots are labelled with their name in braces, words with themselves. The deterministic states are a
+    cache: the object answers the same whatever was asked before.
     """
 
     def __init__(self, templates: Iterable[tuple[Node, T]]) -> None:
@@ -26,74 +46,58 @@ class Automaton(Generic[T]):
         for node, payload in templates:
             end = self._add(node, self._state(0))
             self._ends.setdefault(end, []).append(payload)
-        first = self._closure({0})
-        self._sets: list[frozenset[int]] = [first]
-        self._numbers: dict[frozenset[int], int] = {first: 0}
-        self._ways: list[dict[str, int] | None] = [None]
-        self._ahead: list[set[int]] = []
-        self._accepts: list[tuple[T, ...]] = [self._payloads(first)]
-        self._slots: list[tuple[str, ...] | None] = [None]
+        self._reached: dict[int, frozenset[int]] = {}
+        self._known: dict[frozenset[int], State[T]] = {}
+        self.start = self._made({0})
 
-    def step(self, state: int, label: str) -> int:
-        """Give the state after this word or slot, or -1 where nothing goes on."""
-        ways = self.ways(state)
-        return self.into(ways, label) if label in ways else -1
+    def step(self, state: State[T], label: str) -> State[T] | None:
+        """Give the state after this word or slot, or None where nothing goes on."""
+        words = self.open(state)
+        ways = state.slots if label[0] == "{" else words
+        return self.into(ways, label) if label in ways else None
 
-    def ways(self, state: int) -> dict[str, int]:
-        """Give the words and slots that may follow, each with the state after it for `into`."""
-        found = self._ways[state]
-        if found is None:
-            reached: dict[str, set[int]] = {}
-            for each in self._sets[state]:
-                for label, goals in self._next[each].items():
-                    if label in reached:
-                        reached[label] |= goals
-                    else:
-                        reached[label] = set(goals)
-            found = {label: -1 - len(self._ahead) - n for n, label in enumerate(reached)}
-            self._ahead += reached.values()
-            self._ways[state] = found
-        return found
+    def open(self, state: State[T]) -> Ways[T]:
+        """Give the words that may follow a state, each for `into`; its `slots` are known from then on."""
+        if state.words is not None:
+            return state.words
+        reached: dict[str, set[int]] = {}
+        for each in state.within:
+            for label, goals in self._next[each].items():
+                known = reached.get(label)
+                reached[label] = goals if known is None else known | goals
+        words: Ways[T] = {}
+        for label, goals in reached.items():
+            (state.slots if label[0] == "{" else words)[label] = goals
+        state.words = words
+        return words
 
-    def into(self, ways: dict[str, int], label: str) -> int:
+    def into(self, ways: Ways[T], label: str) -> State[T]:
         """Give the state after a word or slot that is among the ways of a state."""
         after = ways[label]
-        if after < 0:  # not reached before: its states are not joined yet
-            after = ways[label] = self._number(self._closure(self._ahead[-1 - after]))
+        if isinstance(after, set):  # not reached before: its states are not joined yet
+            after = ways[label] = self._made(after)
         return after
 
-    def slots(self, state: int) -> tuple[str, ...]:
-        """Give the slots that may follow in this state."""
-        found = self._slots[state]
-        if found is None:
-            found = tuple(sorted(label for label in self.ways(state) if label[0] == "{"))
-            self._slots[state] = found
-        return found
+    def _made(self, states: set[int]) -> State[T]:
+        within = frozenset().union(*map(self._reach, states))
+        known = self._known.get(within)
+        if known is None:
+            accepts = tuple(p for s in sorted(within & self._ends.keys()) for p in self._ends[s])
+            known = self._known[within] = State(within, accepts)
+        return known
 
-    def accepts(self, state: int) -> tuple[T, ...]:
-        """Give the payloads of the templates that end in this state."""
-        return self._accepts[state]
-
-    def _number(self, states: frozenset[int]) -> int:
-        if states not in self._numbers:
-            self._numbers[states] = len(self._sets)
-            self._sets.append(states)
-            self._ways.append(None)
-            self._accepts.append(self._payloads(states))
-            self._slots.append(None)
-        return self._numbers[states]
-
-    def _payloads(self, states: frozenset[int]) -> tuple[T, ...]:
-        return tuple(p for s in sorted(states) for p in self._ends.get(s, ()))
-
-    def _closure(self, states: set[int]) -> frozenset[int]:
-        todo, seen = list(states), set(states)
-        while todo:
-            for other in self._empty[todo.pop()]:
-                if other not in seen:
-                    seen.add(other)
-                    todo.append(other)
-        return frozenset(seen)
+    def _reach(self, state: int) -> frozenset[int]:
+        """Give the states that are reached from one without a word."""
+        known = self._reached.get(state)
+        if known is None:
+            todo, seen = [state], {state}
+            while todo:
+                for other in self._empty[todo.pop()]:
+                    if other not in seen:
+                        seen.add(other)
+                        todo.append(other)
+            known = self._reached[state] = frozenset(seen)
+        return known
 
     def _state(self, after: int | None = None) -> int:
         self._next.append({})

@@ -26,6 +26,9 @@ MADE: Final = frozenset(
 )
 """Slots that code makes out of words and numbers."""
 
+FILLER: Final = "filler"
+TALK: Final = "talk"
+
 
 @dataclass(frozen=True, slots=True)
 class Cue:
@@ -60,9 +63,8 @@ class Grammar:
     """Table -> meaning -> spoken forms."""
     terms: Automaton[tuple[str, str]]
     phrases: Automaton[str]
-    cues: Automaton[Cue]
-    fillers: Automaton[str]
-    talk: Automaton[str]
+    wordings: Automaton["Cue | str"]
+    """The wordings of acts, `FILLER` for words that mean nothing, `TALK` for signs of talk."""
     needs: Mapping[str, tuple[str, ...]]
     ears: Mapping[str, tuple[Node, ...]]
     """Act -> the wordings for the speech engines."""
@@ -112,9 +114,9 @@ def load(
         words=words,
         terms=Automaton(forms),
         phrases=Automaton(phrases),
-        cues=Automaton(cues),
-        fillers=Automaton((n, "filler") for n in fillers),
-        talk=Automaton((n, "talk") for n in talk),
+        wordings=Automaton(
+            [*cues, *((node, FILLER) for node in fillers), *((node, TALK) for node in talk)]
+        ),
         needs={act: tuple(data["calls.toml"][act].get("needs", ())) for act in ACTS},
         ears={act: reader.ears(act, rules) for act in ACTS},
         ear_pieces={n: reader.ear_piece(n, t) for n, t in data["rules.toml"]["ear"].items()},

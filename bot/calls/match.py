@@ -5,11 +5,11 @@ Every part of a line is explained by something: the wording of an act, a phrase 
 ways through the line are given to `assemble`. Pure.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from operator import itemgetter
 from typing import Any, Final, NamedTuple
 
-from bot.calls.grammar import Cue, Grammar
+from bot.calls.grammar import FILLER, TALK, Cue, Grammar
 from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms, put, terms
 from bot.calls.walking import Captured, merged, walk
@@ -101,22 +101,51 @@ def paths(
     """
     found = terms(lattice, grammar)
     _phrases(lattice, grammar, found)
+    matches = [_matched(lattice, grammar, found, n) for n in range(lattice.size)]
     if plain is None:
         plain = Plain(
-            _talk(lattice, grammar, found), *_idle(lattice, grammar),
+            _talk(matches), *_idle(lattice, grammar, matches),
             (True, *(t.stop for t in lattice.tokens[1:]), True),
         )  # fmt: skip
-    elements = [_elements(lattice, grammar, found, n, plain) for n in range(lattice.size)]
-    ways = [_judged(path, plain.talk, grammar.talk_cost) for path in _cheapest(lattice, elements)]
-    return sorted(ways, key=lambda p: p.cost), plain
+    elements = [
+        _elements(lattice, grammar, found[n], n, matches[n], plain) for n in range(lattice.size)
+    ]
+    ways = _cheapest(lattice, elements)
+    if plain.talk:
+        ways = [_judged(path, plain.talk, grammar.talk_cost) for path in ways]
+        ways.sort(key=itemgetter(0))
+    return ways, plain
 
 
-def _talk(lattice: Lattice, grammar: Grammar, found: Terms) -> tuple[tuple[int, int], ...]:
-    spans: list[tuple[int, int]] = []
-    for start in range(lattice.size):
-        ends = [end for _, end, _, _ in walk(grammar.talk, lattice, found, start, 0.0)]
-        if ends:
-            spans.append((start, max(ends)))
+class _Matches(NamedTuple):
+    """What the wordings match from a node on."""
+
+    cues: list[tuple[Cue, int, float, Captured]]
+    fillers: list[tuple[int, float]]
+    """End and cost of words without meaning."""
+    talk: int
+    """Where the longest sign of talk ends; 0 where none begins."""
+
+
+def _matched(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> _Matches:
+    cues: list[tuple[Cue, int, float, Captured]] = []
+    fillers: list[tuple[int, float]] = []
+    talk = 0
+    for payload, end, cost, captured in walk(grammar.wordings, lattice, found, start):
+        if payload is FILLER:
+            if cost <= FILLER_REPAIR:
+                fillers.append((end, cost))
+        elif payload is TALK:
+            if cost <= 0.0:
+                talk = max(talk, end)
+        else:
+            cues.append((payload, end, cost, captured))
+    return _Matches(cues, fillers, talk)
+
+
+def _talk(matches: Sequence[_Matches]) -> tuple[tuple[int, int], ...]:
+    """Give the parts of a line that say it is talk, none of them within another."""
+    spans = [(start, each.talk) for start, each in enumerate(matches) if each.talk]
     return tuple(
         s for s in spans if not any(o != s and o[0] <= s[0] and s[1] <= o[1] for o in spans)
     )
@@ -196,14 +225,12 @@ def _thin(slots: Slots) -> float:
     return LONE_COST if len(slots) == 1 and slots[0][0] != "lure" else 0.0
 
 
-def _idle(lattice: Lattice, grammar: Grammar) -> tuple[tuple[bool, ...], tuple[bool, ...]]:
+def _idle(
+    lattice: Lattice, grammar: Grammar, matches: Sequence[_Matches]
+) -> tuple[tuple[bool, ...], tuple[bool, ...]]:
     """Say for every node whether only words that mean nothing stand before it, and behind it."""
     size = lattice.size
-    nothing: Terms = [{}] * (size + 1)
-    steps = [
-        {end for _, end, _, _ in walk(grammar.fillers, lattice, nothing, n, 0.0)}
-        for n in range(size)
-    ]
+    steps = [[end for end, cost in each.fillers if cost <= 0.0] for each in matches]
     before, behind = [False] * (size + 1), [False] * (size + 1)
     before[0] = behind[size] = True
     for node in range(size):
@@ -228,8 +255,9 @@ def _echo(lattice: Lattice, grammar: Grammar) -> bool:
 def _elements(
     lattice: Lattice,
     grammar: Grammar,
-    found: Terms,
+    here: Mapping[str, list[Term]],
     start: int,
+    matches: _Matches,
     plain: Plain,
 ) -> list[Element]:
     best: dict[tuple[Any, ...], Element] = {}
@@ -240,7 +268,7 @@ def _elements(
         if key not in best or element.cost < best[key].cost:
             best[key] = element
 
-    for cue, end, cost, captured in walk(grammar.cues, lattice, found, start):
+    for cue, end, cost, captured in matches.cues:
         repaired = cost - sum(term.cost for _, term in captured)
         if cue.act in _TEXTED and not _trusted(cue.act, captured, repaired, start):
             continue
@@ -260,14 +288,14 @@ def _elements(
             Element("cue", start, end, spent, merged(captured), cue, repaired + _guessed(captured))
         )
     for label, kind in _LOOSE.items():
-        for term in found[start].get(label, ()):
+        for term in here.get(label, ()):
             cost = term.cost + (ABOUT_COST if kind == "about" else PHRASE_COST)
             keep(Element(kind, start, term.end, cost, term.slots, None, term.cost))
-    for term in found[start].get("{bare}", ()):
+    for term in here.get("{bare}", ()):
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
-    for _, end, cost, _ in walk(grammar.fillers, lattice, found, start, FILLER_REPAIR):
+    for end, cost in matches.fillers:
         keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
-    for term in found[start].get("{negated}", ()):
+    for term in here.get("{negated}", ()):
         keep(Element("negated", start, term.end, term.cost + PHRASE_COST))
     if start == lattice.size - 1 and _echo(lattice, grammar):
         keep(Element("filler", start, start + 1, ECHO_COST))

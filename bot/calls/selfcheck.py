@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
 from bot.calls.ear import ear_rules
-from bot.calls.grammar import Grammar
+from bot.calls.grammar import FILLER, TALK, Grammar
 from bot.calls.lattice import plain
 from bot.calls.numbers import numbers_at
 from bot.calls.sample import Choose, sentence
@@ -123,11 +123,14 @@ def _meanings(said: str, table: str, meaning: str, words: Language) -> Iterator[
     if heard.calls and heard.ask is None:
         yield f'is the call "{heard.calls[0].act.replace("_", " ")}"'
     nothing: Terms = [{}] * (lattice.size + 1)
-    for automaton, what in (
-        (grammar.talk, "is a sign that a line is talk and no call"),
-        (grammar.fillers, "is a word that is passed over in calls"),
-    ):
-        if any(end == lattice.size for _, end, _, _ in walk(automaton, lattice, nothing, 0, 0.0)):
-            yield what
+    whole = {
+        payload
+        for payload, end, _, _ in walk(grammar.wordings, lattice, nothing, 0, 0.0)
+        if end == lattice.size
+    }
+    if TALK in whole:
+        yield "is a sign that a line is talk and no call"
+    if FILLER in whole:
+        yield "is a word that is passed over in calls"
     if said in grammar.heard:
         yield f'is what is often heard for "{grammar.heard[said][0]}"'

@@ -97,11 +97,11 @@ def put(place: dict[str, list[Term]], label: str, term: Term) -> None:
 def _vocabulary(
     lattice: Lattice, grammar: Grammar, start: int, place: dict[str, list[Term]]
 ) -> None:
-    stack = [(0, start, 0.0)]
     automaton, size = grammar.terms, len(lattice.tokens)
+    stack = [(automaton.start, start, 0.0)]
     while stack:
         state, node, cost = stack.pop()
-        ways = automaton.ways(state)
+        ways = automaton.open(state)
         for word, end, extra in lattice.edges[node]:
             if word not in ways:
                 continue
@@ -109,7 +109,7 @@ def _vocabulary(
             stack.append((step, end, cost + extra))
             if end > size:
                 continue
-            for kind, meaning in automaton.accepts(step):
+            for kind, meaning in step.accepts:
                 if kind == "side" and end == 1 and lattice.tokens[0].text == "right":
                     continue  # "right, shotgun's away": no side
                 put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, Final
 
-from bot.calls.automaton import Automaton
+from bot.calls.automaton import Automaton, State
 from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms
 
@@ -22,29 +22,30 @@ def walk(
     dearest: float = DEAREST,
 ) -> Iterator[tuple[Any, int, float, Captured]]:
     """Give every template that matches from a node on: payload, end, cost, captured terms."""
-    stack: list[tuple[int, int, float, Captured]] = [(0, start, 0.0, ())]
-    size, edges = len(lattice.tokens), lattice.edges
+    stack: list[tuple[State[Any], int, float, Captured]]
+    stack = [(automaton.start, start, 0.0, ())]
+    size, edges, into = len(lattice.tokens), lattice.edges, automaton.into
     while stack:
         state, node, cost, captured = stack.pop()
-        ways = automaton.ways(state)
+        words = state.words
+        if words is None:
+            words = automaton.open(state)
         if node <= size:
             if node != start:
-                for payload in automaton.accepts(state):
+                for payload in state.accepts:
                     yield payload, node, cost, captured
-            if node < size:
+            if state.slots and node < size:
                 here = found[node]
-                for label in automaton.slots(state):
+                for label in state.slots:
                     for term in here.get(label, ()):
                         spent = cost + term.cost
                         if spent <= dearest:
                             more = (*captured, (label, term))
-                            stack.append((automaton.into(ways, label), term.end, spent, more))
-        for word, end, extra in edges[node]:
-            after = ways.get(word)
-            if after is not None and cost + extra <= dearest:
-                if after < 0:
-                    after = automaton.into(ways, word)
-                stack.append((after, end, cost + extra, captured))
+                            stack.append((into(state.slots, label), term.end, spent, more))
+        if words:
+            for word, end, extra in edges[node]:
+                if word in words and cost + extra <= dearest:
+                    stack.append((into(words, word), end, cost + extra, captured))
 
 
 def merged(captured: Captured) -> Slots:
