@@ -99,6 +99,10 @@ class Repairer:
                 found += [Repair(start, end, tuple(s.split()), KNOWN_COST) for s in slips]
         return found
 
+    def slips(self, tokens: Sequence[Token]) -> bool:
+        """Say whether a line has a slip in it that is common in the trade."""
+        return any(heard in self.known for _, _, heard in _spans(tokens))
+
     def _add(self, target: str) -> None:
         for code in self._codes_of(target):
             if len(code) >= 2:

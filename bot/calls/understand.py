@@ -15,7 +15,7 @@ from bot.calls.assemble import Reading, assemble
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar, load
 from bot.calls.lattice import Lattice, plain, widened
-from bot.calls.match import Path, paths
+from bot.calls.match import Path, Plain, paths
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
 from bot.calls.repair import Repairer, phrases_of
@@ -183,15 +183,25 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     ways, known = paths(heard, grammar)
     found = _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
-    if (
-        (best > CLEAN or _suspect(heard, grammar))
-        and not _greeting(ways)
-        and 0 < heard.size <= REPAIRED_WORDS
-    ):
+    if (best > CLEAN or _suspect(heard, grammar)) and _may_be_repaired(heard, ways, known, words):
         sure = frozenset(n for start, end in known.talk for n in range(start, end))
         wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
         found += _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
     return sorted(found, key=lambda r: r.cost)
+
+
+def _may_be_repaired(
+    heard: Lattice, ways: list[Path], known: Plain, words: Language
+) -> bool:
+    """Say whether words of a line may have been misheard: not of a greeting, nor of what is surely talk.
+
+    One sign of talk may be a misheard word itself, where a slip is known in the line.
+    """
+    if not 0 < heard.size <= REPAIRED_WORDS or _greeting(ways):
+        return False
+    if not all(way.talk for way in ways):
+        return True
+    return len(known.talk) == 1 and words.repairer.slips(heard.tokens)
 
 
 def _greeting(ways: list[Path]) -> bool:
