@@ -32,6 +32,8 @@ SPLIT_COST: Final = 0.06
 """For words taken together or apart."""
 LIMIT: Final = 1.15
 """The dearest repair that is tried."""
+FURTHEST: Final = (LIMIT - ALIKE_COST) / SOUND_COST
+"""How far sounds may be apart, for each of them."""
 SPAN: Final = 3
 KEPT: Final = 5
 """Repairs kept for each span."""
@@ -73,6 +75,7 @@ class Repairer:
 
     def __post_init__(self) -> None:
         """Sound out every word and phrase once."""
+        self._word_codes: dict[str, tuple[str, ...]] = {}
         self._targets: list[str] = []
         self._codes: list[str] = []
         for target in sorted({w for w in self.vocabulary if len(w) > 1 and w.isalpha()}):
@@ -112,15 +115,22 @@ class Repairer:
     def _codes_of(self, text: str) -> list[str]:
         codes = [""]
         for word in text.split():
-            said = self._said(word)
-            if not said and word[-1:] == "s" and (stem := self._said(word[:-1])):
-                said = tuple(f"{phones} Z" for phones in stem)
-            if not said and self.sound_out is not None and word.isalpha() and len(word) > 2:
-                said = (self.sound_out(word),)
+            said = self._word_codes.get(word)
+            if said is None:
+                said = self._word_codes[word] = self._coded(word)
             if not said:
                 return []
-            codes = [c + coded(p) for c in codes for p in said[:3]][:4]
+            codes = [c + more for c in codes for more in said][:4]
         return codes
+
+    def _coded(self, word: str) -> tuple[str, ...]:
+        """Give the ways to say a word, coded; none where nothing tells how it is said."""
+        said = self._said(word)
+        if not said and word[-1:] == "s" and (stem := self._said(word[:-1])):
+            said = tuple(f"{phones} Z" for phones in stem)
+        if not said and self.sound_out is not None and word.isalpha() and len(word) > 2:
+            said = (self.sound_out(word),)
+        return tuple(coded(p) for p in said[:3])
 
     def _said(self, word: str) -> tuple[str, ...]:
         return self.sounds.get(word) or self.pronunciations.get(word) or ()
@@ -129,6 +139,7 @@ class Repairer:
         """Give what may have been meant by each of the spans heard."""
         if len(self._cache) > CACHED:
             self._cache.clear()
+            self._word_codes.clear()
         fresh = [h for h in dict.fromkeys(heard) if h not in self._cache]
         near = self._by_sound([h for h in fresh if not any(c.isdigit() for c in h)])
         for each in fresh:
@@ -157,14 +168,12 @@ class Repairer:
         codes = [code for _, code in asked]
         best: dict[str, dict[str, float]] = {}
         for (span, code), near in zip(
-            asked, self._bank.near(codes, [_differing(c) for c in codes], NEAREST), strict=True
+            asked, self._bank.near(codes, [_differing(c) for c in codes], NEAREST, FURTHEST), strict=True
         ):
             plain = PLAIN_WORD_COST if " " not in span and span in self.pronunciations else 0.0
             costs = best.setdefault(span, {})
             for index, apart in near:
                 length = max(len(code), len(self._codes[index]))
-                if ALIKE_COST + SOUND_COST * apart / max(length, 3) + plain > LIMIT:
-                    continue
                 target = self._targets[index]
                 cost = self._cost(span, target, apart, length) + plain
                 if cost <= LIMIT and cost < costs.get(target, 9.0):
