@@ -287,10 +287,14 @@ def _elements(
         keep(
             Element("cue", start, end, spent, merged(captured), cue, repaired + _guessed(captured))
         )
-    for label, kind in _LOOSE.items():
-        for term in here.get(label, ()):
-            cost = term.cost + (ABOUT_COST if kind == "about" else PHRASE_COST)
-            keep(Element(kind, start, term.end, cost, term.slots, None, term.cost))
+    for label, listed in here.items():
+        kind = _LOOSE.get(label)
+        if kind is not None:
+            more = ABOUT_COST if kind == "about" else PHRASE_COST
+            for term in listed:
+                keep(
+                    Element(kind, start, term.end, term.cost + more, term.slots, None, term.cost)
+                )
     for term in here.get("{bare}", ()):
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for end, cost in matches.fillers:

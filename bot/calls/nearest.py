@@ -161,9 +161,10 @@ def _apart(
         ours[order], our_lengths[order], theirs[order], their_lengths[order],
     )  # fmt: skip
     theirs = theirs[:, : int(their_lengths.max(initial=0))]
-    gaps = np.cumsum(np.pad(_GAPS[theirs], ((0, 0), (1, 0))), axis=1)
-    all_gaps = gaps[np.arange(len(ours)), their_lengths]
     row = np.zeros((len(ours), theirs.shape[1] + 1))
+    gaps = row.copy()
+    np.cumsum(_GAPS[theirs], axis=1, out=gaps[:, 1:])
+    all_gaps = gaps[np.arange(len(ours)), their_lengths]
     left = len(ours)
     for n in range(int(our_lengths.max(initial=0)) + 1):
         still = int(np.searchsorted(-our_lengths[:left], -n, side="left"))

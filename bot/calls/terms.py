@@ -4,7 +4,7 @@ Gives for every node the labels that begin there ("{position}", "{weight}", ...)
 and the slots they fill. The labels are what templates are written in. Pure.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, Final, NamedTuple
 
 from bot.calls.clock import clocks_at
@@ -61,8 +61,9 @@ _WATER_WHATS: Final = ("weed", "current line", "temperature break")
 
 def terms(lattice: Lattice, grammar: Grammar) -> Terms:
     """Find every term of a line."""
-    found: Terms = [{} for _ in range(lattice.size + 1)]
-    for start in range(lattice.size):
+    size = lattice.size
+    found: Terms = [{} for _ in range(size + 1)]
+    for start in range(size):
         _vocabulary(lattice, grammar, start, found[start])
         _times(lattice, start, found[start])
         for tag in tags_at(lattice, start):
@@ -76,10 +77,13 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
             _numbers(lattice, start, found[start])
     for place in found:
         for label, listed in place.items():
-            place[label] = [t for t in listed if t.end <= lattice.size]
-    for start in range(lattice.size):
+            if any(t.end > size for t in listed):
+                place[label] = [t for t in listed if t.end <= size]
+    stops = [end for end in range(1, size) if lattice.tokens[end].stop]
+    for start in range(size):
         _colours(lattice, found, start)
-        _special(found[start], lattice, start)
+        _special(found[start])
+        _text(found[start], start, [*(end for end in stops if end > start), size])
     return found
 
 
@@ -358,7 +362,7 @@ def _colours(lattice: Lattice, found: Terms, start: int) -> None:
                     stack.append((more.end, spent, colours))  # "blue over blue" is blue
 
 
-def _special(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None:
+def _special(place: dict[str, list[Term]]) -> None:
     for term in place.get("{colour}", ()):
         if term.slots[0][1] in ("blue", "black"):
             fish = f"{term.slots[0][1]} marlin"
@@ -370,15 +374,12 @@ def _special(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None
             put(place, "{boatword}", Term(term.end, term.cost, ()))
     if "{what}" in place:
         place["{what}"] = [t for t in place["{what}"] if t.slots[0][1] != "boat"]
-    if start < lattice.size:
-        _text(place, lattice, start)
 
 
-def _text(place: dict[str, list[Term]], lattice: Lattice, start: int) -> None:
+def _text(place: dict[str, list[Term]], start: int, ends: Sequence[int]) -> None:
     """Offer the rest of the line, or of the sentence, as free text."""
-    size = len(lattice.tokens)
-    ends = [end for end in range(start + 1, size) if lattice.tokens[end].stop]
-    spans: list[tuple[int, Slots]] = [(e, (("text", (start, e)),)) for e in (*ends, size)]
+    spans: list[tuple[int, Slots]] = [(e, (("text", (start, e)),)) for e in ends]
     place["{text}"] = [Term(e, 0.15 + 0.18 * (e - start), s) for e, s in spans]
     place["{worktext}"] = [Term(e, 0.1 + 0.1 * (e - start), s) for e, s in spans]
-    place["{alltext}"] = [Term(size, 0.02 * (size - start), spans[-1][1])]
+    last, slots = spans[-1]
+    place["{alltext}"] = [Term(last, 0.02 * (last - start), slots)]

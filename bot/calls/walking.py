@@ -1,6 +1,5 @@
 """Templates walked over a lattice: where they match, how dear, and what their slots took in. Pure."""
 
-from collections.abc import Iterator
 from typing import Any, Final
 
 from bot.calls.automaton import Automaton, State
@@ -20,8 +19,9 @@ def walk(
     found: Terms,
     start: int,
     dearest: float = DEAREST,
-) -> Iterator[tuple[Any, int, float, Captured]]:
+) -> list[tuple[Any, int, float, Captured]]:
     """Give every template that matches from a node on: payload, end, cost, captured terms."""
+    matches: list[tuple[Any, int, float, Captured]] = []
     stack: list[tuple[State[Any], int, float, Captured]]
     stack = [(automaton.start, start, 0.0, ())]
     size, edges, into = len(lattice.tokens), lattice.edges, automaton.into
@@ -33,19 +33,25 @@ def walk(
         if node <= size:
             if node != start:
                 for payload in state.accepts:
-                    yield payload, node, cost, captured
+                    matches.append((payload, node, cost, captured))
             if state.slots and node < size:
-                here = found[node]
-                for label in state.slots:
+                slots, here = state.slots, found[node]
+                for label in slots:
                     for term in here.get(label, ()):
                         spent = cost + term.cost
                         if spent <= dearest:
                             more = (*captured, (label, term))
-                            stack.append((into(state.slots, label), term.end, spent, more))
+                            stack.append((into(slots, label), term.end, spent, more))
         if words:
             for word, end, extra in edges[node]:
-                if word in words and cost + extra <= dearest:
-                    stack.append((into(words, word), end, cost + extra, captured))
+                if word in words:
+                    spent = cost + extra
+                    if spent <= dearest:
+                        after = words[word]
+                        if not isinstance(after, State):
+                            after = into(words, word)
+                        stack.append((after, end, spent, captured))
+    return matches
 
 
 def merged(captured: Captured) -> Slots:
