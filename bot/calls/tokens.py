@@ -40,6 +40,8 @@ _CONTRACTIONS: Final = (
     (re.compile(r"^([a-z]+)'d$"), ("", "would")),
     (re.compile(r"^([a-z]+)'ve$"), ("", "have")),
 )
+_QUOTES: Final = str.maketrans("\u2018\u2019\u201c\u201d", "''\"\"")
+_SHORT: Final = re.compile(r"\b([sl])/(?=[a-z])")
 _ORDINALS: Final = {"1st": "first", "2nd": "second", "3rd": "third", "m8": "mate"}
 _MARKS: Final = {"&": "and", "+": "and", "@": "at", "°": "degrees", "/": "/", "*": "*", ">": "to"}
 
@@ -59,10 +61,10 @@ class Token:
 
 def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token, ...]:
     """Split a line into words; never raises, whatever the line holds."""
-    low = line.lower().replace("\u2019", "'").replace("\u2018", "'")
-    low = low.replace("\u201c", '"').replace("\u201d", '"')
-    low = re.sub(r"\b([sl])/(?=[a-z])", r"\1 ", low)
-    low = low if len(low) == len(line) else line.replace("\u2019", "'")
+    low = line.lower().translate(_QUOTES)
+    if "/" in low:
+        low = _SHORT.sub(r"\1 ", low)
+    low = low if len(low) == len(line) else line.translate(_QUOTES)
     tokens: list[Token] = []
     stop, mark = False, ""
     for piece in _PIECE.finditer(low):
@@ -74,19 +76,14 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
         if not words:
             stop = True
             continue
-        for word in _spelt(words, spelling):
-            tokens.append(Token(word, piece.start(), piece.end(), stop, mark))
-            stop, mark = False, ""
+        start, end = piece.span()
+        for word in words:
+            for each in spelling.get(word, (word,)):
+                tokens.append(Token(each, start, end, stop, mark))
+                stop, mark = False, ""
         if len(tokens) > MAX_WORDS:
             break
     return tuple(tokens)
-
-
-def _spelt(words: tuple[str, ...], spelling: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
-    found: list[str] = []
-    for word in words:
-        found.extend(spelling.get(word, (word,)))
-    return tuple(found)
 
 
 def _words(kind: str, text: str, before: list[Token], at: int) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from bot.calls.assemble import Reading, assemble
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar, load
 from bot.calls.lattice import Lattice, plain, widened
-from bot.calls.match import Path, Plain, paths
+from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
 from bot.calls.repair import Repairer, phrases_of
@@ -223,11 +223,17 @@ def _assembled(ways: list[Path], heard: Lattice, grammar: Grammar, line: str) ->
     """Make readings of ways, best first, until no further way can be as cheap as two that are there."""
     found: list[Reading] = []
     costs: list[float] = []
+    seen: dict[tuple[Element, ...], Reading] = {}
     for way in ways:
         if len(costs) > 1 and way.cost > sorted(costs)[1]:
             break
-        reading = assemble(way, heard, grammar, line)
-        found.append(reading)
+        meant = tuple(e for e in way.elements if e.kind not in ("filler", "unknown"))
+        same = seen.get(meant)
+        if same is None:
+            reading = seen[meant] = assemble(way, heard, grammar, line)
+            found.append(reading)
+        else:  # only other words are passed over: dearer, and the same calls
+            reading = same._replace(cost=same.cost - same.path.cost + way.cost)
         if reading.calls:
             costs.append(reading.cost)
     return found
