@@ -26,8 +26,8 @@ class Lattice:
 
     tokens: tuple[Token, ...]
     edges: tuple[tuple[Edge, ...], ...]
-    read: dict[int, Any] = field(default_factory=dict, compare=False, repr=False)
-    """What was read at a node before, and at -1 of the line; spares reading it again, changes no answer."""
+    read: dict[tuple[str, int], Any] = field(default_factory=dict, compare=False, repr=False)
+    """What was read at a node before; spares reading it again, changes no answer."""
 
     @property
     def size(self) -> int:

@@ -15,9 +15,11 @@ from bot.calls.lattice import Lattice
 
 LONGEST_RUN: Final = 8
 """Digits said one by one, at most: a tag's number."""
-RUNS: Final = 16
+LONGEST_FIGURE: Final = 9
+"""Figures of a number that is typed, at most."""
+RUNS: Final = 8
 """Runs of digits of one length that are followed, where repair offers many."""
-NUMBERS: Final = 24
+NUMBERS: Final = 12
 """Numbers that are kept at one place."""
 
 _SMALL: Final = {
@@ -79,9 +81,9 @@ _Spot = tuple[int, float]
 
 def numbers_at(lattice: Lattice, start: int) -> list[Number]:
     """Give the numbers that begin at a node: the best for every end, the cheapest `NUMBERS` of them."""
-    known: list[Number] | None = lattice.read.get(start)
+    known: list[Number] | None = lattice.read.get(("number", start))
     if known is None:
-        known = lattice.read[start] = _best(lattice, start)
+        known = lattice.read["number", start] = _best(lattice, start)
     return known
 
 
@@ -101,7 +103,7 @@ def _words(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
 
 
 def _numbers(lattice: Lattice, start: int) -> Iterator[Number]:
-    for whole in _wholes(lattice, start):
+    for whole in _wholes_at(lattice, start):
         yield whole
         yield from _fractions(lattice, whole)
     for word, end, cost in _words(lattice, start):
@@ -143,6 +145,13 @@ def _and_part(lattice: Lattice, whole: Number, at: int, spent: float) -> Iterato
                     yield Number(value, stop, spent + cost + extra)
 
 
+def _wholes_at(lattice: Lattice, start: int) -> list[Number]:
+    known: list[Number] | None = lattice.read.get(("whole", start))
+    if known is None:
+        known = lattice.read["whole", start] = list(_wholes(lattice, start))
+    return known
+
+
 def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:
     for word, end, cost in _words(lattice, start):
         if word[0].isdigit() or word[0] == ".":
@@ -163,6 +172,9 @@ def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:
 
 
 def _figure(word: str) -> float | None:
+    """Give what figures stand for; None where they are no number, or more than anybody would log."""
+    if len(word) > LONGEST_FIGURE:
+        return None
     try:
         return float(word)
     except ValueError:
@@ -264,7 +276,7 @@ def _digits(word: str, before: str, spoken: bool) -> str | None:
 
 def tens_and_tenths(lattice: Lattice, start: int) -> Iterator[Number]:
     """Read "twenty two five" as 22.5: temperatures are said so."""
-    for whole in _wholes(lattice, start):
+    for whole in _wholes_at(lattice, start):
         if 10 <= whole.value < 100 and whole.value % 10:
             for word, end, cost in _words(lattice, whole.end):
                 if _UNITS.get(word, 10) < 10:

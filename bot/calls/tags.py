@@ -17,6 +17,8 @@ class Tag(NamedTuple):
     """True where the word tag, or #, stands before it."""
 
 
+LONGEST: Final = 16
+"""Letters and figures of a tag's number, at most."""
 _TAG_WORDS: Final = ("tag", "tags")
 _TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
 
@@ -41,17 +43,18 @@ def tags_at(lattice: Lattice, start: int) -> Iterator[Tag]:
 
 
 def _tagged_line(lattice: Lattice) -> bool:
-    known: bool | None = lattice.read.get(-1)
+    known: bool | None = lattice.read.get(("tag", 0))
     if known is None:
         known = any(t.text in _TAG_WORDS or t.text[0] == "#" for t in lattice.tokens)
-        lattice.read[-1] = known
+        lattice.read["tag", 0] = known
     return known
 
 
 def _tag_number(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
     if at < lattice.size:
         raw = lattice.tokens[at].text.lstrip("#")
-        if any(c.isdigit() for c in raw) and ":" not in raw and "." not in raw:
+        figures = any(c.isdigit() for c in raw) and ":" not in raw and "." not in raw
+        if figures and len(raw) <= LONGEST:
             yield raw.upper(), at + 1, 0.0
     for prefix, start, spent in _letters(lattice, at):
         for number in numbers_at(lattice, start):

@@ -4,6 +4,7 @@ Gives for every node the labels that begin there ("{position}", "{weight}", ...)
 and the slots they fill. The labels are what templates are written in. Pure.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from typing import Any, Final, NamedTuple
 
@@ -56,6 +57,8 @@ UNITS: Final = (
 )  # fmt: skip
 """Unit words that a garbled word may be repaired to."""
 _JOINS: Final = ("and", "over", "/", "with", "on", "an")
+SENTENCES: Final = 3
+"""Stops that free text may end at; it may also end with the line."""
 _WATER_WHATS: Final = ("weed", "current line", "temperature break")
 
 
@@ -83,7 +86,8 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
     for start in range(size):
         _colours(lattice, found, start)
         _special(found[start])
-        _text(found[start], start, [*(end for end in stops if end > start), size])
+        first = bisect_right(stops, start)
+        _text(found[start], start, [*stops[first : first + SENTENCES], size])
     return found
 
 
