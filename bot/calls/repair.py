@@ -34,6 +34,8 @@ LIMIT: Final = 1.15
 """The dearest repair that is tried."""
 FURTHEST: Final = (LIMIT - ALIKE_COST) / SOUND_COST
 """How far sounds may be apart, for each of them."""
+LONGEST_WORD: Final = 30
+"""Letters of a word that is repaired, at most."""
 SPAN: Final = 3
 KEPT: Final = 5
 """Repairs kept for each span."""
@@ -125,6 +127,8 @@ class Repairer:
 
     def _coded(self, word: str) -> tuple[str, ...]:
         """Give the ways to say a word, coded; none where nothing tells how it is said."""
+        if len(word) > LONGEST_WORD:
+            return ()
         said = self._said(word)
         if not said and word[-1:] == "s" and (stem := self._said(word[:-1])):
             said = tuple(f"{phones} Z" for phones in stem)
@@ -185,7 +189,7 @@ class Repairer:
         return ALIKE_COST + SOUND_COST * apart / max(length, 3) + split
 
     def _by_spelling(self, heard: str, best: dict[str, float]) -> None:
-        if len(heard) < 3 or heard in self.pronunciations:
+        if not 3 <= len(heard) <= LONGEST_WORD or heard in self.pronunciations:
             return  # a word of the language is seldom a slip of the thumb
         cutoff = 1 if len(heard) <= 5 else 2
         near = process.extract(
