@@ -23,6 +23,7 @@ from bot.calls.drafts import (
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import Lattice
 from bot.calls.match import Element, Path
+from bot.calls.tokens import MAX_WORDS
 from bot.trip.call import TAKES, Call
 
 STRAY_COST: Final = 0.8
@@ -239,6 +240,8 @@ class _Maker:
     def _text(self, span: Any) -> str:
         start, end = span
         tokens = self._lattice.tokens
+        if end == len(tokens) > MAX_WORDS:  # what was not looked at belongs to it
+            return self._line[tokens[start].start :].rstrip(" .,;!?\n")
         return self._line[tokens[start].start : tokens[end - 1].end].strip()
 
 

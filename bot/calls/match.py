@@ -292,9 +292,7 @@ def _elements(
         if kind is not None:
             more = ABOUT_COST if kind == "about" else PHRASE_COST
             for term in listed:
-                keep(
-                    Element(kind, start, term.end, term.cost + more, term.slots, None, term.cost)
-                )
+                keep(Element(kind, start, term.end, term.cost + more, term.slots, None, term.cost))
     for term in here.get("{bare}", ()):
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for end, cost in matches.fillers:

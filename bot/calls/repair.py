@@ -172,7 +172,9 @@ class Repairer:
         codes = [code for _, code in asked]
         best: dict[str, dict[str, float]] = {}
         for (span, code), near in zip(
-            asked, self._bank.near(codes, [_differing(c) for c in codes], NEAREST, FURTHEST), strict=True
+            asked,
+            self._bank.near(codes, [_differing(c) for c in codes], NEAREST, FURTHEST),
+            strict=True,
         ):
             plain = PLAIN_WORD_COST if " " not in span and span in self.pronunciations else 0.0
             costs = best.setdefault(span, {})

@@ -190,9 +190,7 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     return sorted(found, key=lambda r: r.cost)
 
 
-def _may_be_repaired(
-    heard: Lattice, ways: list[Path], known: Plain, words: Language
-) -> bool:
+def _may_be_repaired(heard: Lattice, ways: list[Path], known: Plain, words: Language) -> bool:
     """Say whether words of a line may have been misheard: not of a greeting, nor of what is surely talk.
 
     One sign of talk may be a misheard word itself, where a slip is known in the line.

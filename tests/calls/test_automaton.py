@@ -10,12 +10,13 @@ from bot.calls.template import Alt, Node, Seq, Word, parse_template
 
 
 def _accepted(automaton: Automaton[str], words: list[str]) -> tuple[str, ...]:
-    state = 0
+    state = automaton.start
     for word in words:
-        state = automaton.step(state, word)
-        if state < 0:
+        after = automaton.step(state, word)
+        if after is None:
             return ()
-    return automaton.accepts(state)
+        state = after
+    return state.accepts
 
 
 def test_templates_of_one_beginning_give_each_its_payload() -> None:
@@ -39,11 +40,14 @@ def test_a_sentence_of_two_templates_gives_both() -> None:
 
 def test_slots_are_listed_where_they_may_follow() -> None:
     automaton = Automaton([(parse_template("clear ({position}|the {both})"), "clear")])
-    after = automaton.step(0, "clear")
+    after = automaton.step(automaton.start, "clear")
 
-    assert automaton.slots(0) == ()
-    assert automaton.slots(after) == ("{position}",)
-    assert automaton.accepts(automaton.step(after, "{position}")) == ("clear",)
+    assert automaton.start.slots == {}
+    assert after is not None
+    end = automaton.step(after, "{position}")
+    assert list(after.slots) == ["{position}"]
+    assert end is not None
+    assert end.accepts == ("clear",)
 
 
 _WORDS = st.sampled_from("abc").map(Word)
