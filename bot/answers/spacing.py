@@ -6,7 +6,6 @@ note, and every plan, picture and distance after it counts waves from there. Spe
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Final
 
 from bot.answers.past import Past
@@ -18,7 +17,7 @@ from bot.replies.amounts import number
 from bot.spread.positions import in_order, waves
 from bot.trip.call import Call
 from bot.trip.exposure import speed_at
-from bot.trip.state import InWater, Trip
+from bot.trip.state import InWater, Remark, Trip
 from bot.water.wake import WaveCount, calibrated, face_m
 
 USUAL_KN: Final = 8.0
@@ -178,12 +177,15 @@ def _count_of(trip: Trip) -> WaveCount | None:
     for remark in reversed(trip.notes):
         one = told(remark.text)
         if one is not None:
-            return calibrated(one.back_m, one.wave, _told_kn(trip, remark.at))
+            return calibrated(one.back_m, one.wave, _told_kn(trip, remark))
     return None
 
 
-def _told_kn(trip: Trip, at: datetime) -> float:
-    return _trolling(speed_at(trip, at)) or USUAL_KN
+def _told_kn(trip: Trip, remark: Remark) -> float:
+    """Give the speed for which a distance was told: as called before it, in one second too."""
+    told = (remark.at, remark.entry)
+    spoken = [r.speed_kn for r in trip.readings if r.speed_kn and (r.at, r.entry) < told]
+    return _trolling(spoken[-1] if spoken else None) or USUAL_KN
 
 
 def _counted(one: Told, speed_kn: float | None) -> str:

@@ -1,7 +1,8 @@
 """A folded trip to text that is kept beside its figures, and back: lures in the water, fish, riggings, notes.
 
-What readiness, the advice and the count of waves look at in earlier trips; the rest stays in the entries.
-Times are whole seconds since 1970. Only `logbook.summaries` keeps these, and makes them anew at need.
+What readiness, the advice and the count of waves (so the speeds too) look at in earlier trips; the rest
+stays in the entries. Times are whole seconds since 1970. Only `logbook.summaries` keeps these, and makes
+them anew at need.
 """
 
 import json
@@ -11,7 +12,7 @@ from datetime import UTC, datetime
 from operator import attrgetter
 from typing import Any, Final
 
-from bot.trip.state import End, Fish, Remark, Rigging, Stint, Trip
+from bot.trip.state import End, Fish, Reading, Remark, Rigging, Stint, Trip
 
 _TIMES: Final = frozenset(
     {"start", "end", "at", "first_at", "raised_at", "struck_at", "hooked_at", "closed_at"}
@@ -33,11 +34,13 @@ def encode_trip(trip: Trip) -> str:
     held = {
         "id": trip.id,
         "entries": trip.entries,
+        "made_first": trip.made_first,
         "times": [_second(getattr(trip, name)) for name in _TRIP],
         "stints": _rows(stints, _STINT),
         "fish": [[*row, _rows(fish.ends, _END)]
                  for row, fish in zip(_rows(trip.fish, _FISH), trip.fish, strict=True)],
         "rigging": _rows(trip.rigging, _RIGGING),
+        "speeds": [[_second(r.at), r.entry, r.speed_kn] for r in trip.readings if r.speed_kn],
         "notes": _rows(trip.notes, _REMARK),
     }  # fmt: skip
     return json.dumps(held, ensure_ascii=False, separators=(",", ":"))
@@ -50,6 +53,11 @@ def decode_trip(text: str) -> Trip:
     return Trip(
         id=held["id"],
         entries=held["entries"],
+        made_first=held["made_first"],
+        readings=tuple(
+            Reading(datetime.fromtimestamp(at, UTC), entry, speed)
+            for at, entry, speed in held["speeds"]
+        ),
         started=times[0],
         ended=times[1],
         first_at=times[2],

@@ -2,13 +2,16 @@
 
 Ready is a life cycle (common practice): a lure that was rigged and checked is ready until it first goes
 in; after that it needs a check, all the more when it was bitten or brought in after a fish. A lure that went
-with a broken line is lost until it is called ready. Takes the box as imported and the trips as folded.
+with a broken line is lost until it is called ready. Takes the box as imported and the trips as folded. What
+happened before the box was imported counts no more, unless the whole trip was logged after that: a day that
+is played back was fished with the box that was there.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Final, Literal
+from uuid import UUID
 
 from bot.findings import Finding
 from bot.tackle.box import find, name_key
@@ -52,9 +55,12 @@ class _Life:
     work: str | None = None
     lost: str | None = None
     ever_checked: bool = False
+    checked_at: datetime | None = None
+    """When it was last called ready, on any trip."""
 
-    def check(self) -> None:
+    def check(self, at: datetime) -> None:
         self.checked = self.ever_checked = True
+        self.checked_at = at
         self.hours, self.bites, self.work, self.lost = 0.0, 0, None, None
 
 
@@ -85,8 +91,8 @@ def lives_after(
     """Give the lives of the lures after trips; `before` are those after the trips before these."""
     lives = before.copy() if before is not None else _unused(lures)
     for trip in trips:
-        for at, event in sorted(_events(trip), key=lambda pair: pair[0]):
-            _take(lives, trip, event, at, imported_at, now)
+        for at, _, event in sorted(_events(trip, now), key=lambda one: one[:2]):
+            _take(lives, trip, event, at, imported_at)
         for there in trip.in_water.values() if trip.is_open else ():
             name = _named(lives, trip, there, there.line)
             if name is not None:
@@ -150,44 +156,62 @@ def before_lines_in(
     return tuple(found)
 
 
-_Event = Stint | Fish | Rigging
+@dataclass(frozen=True, slots=True)
+class _In:
+    """A lure went in; nothing is known yet of how long it stayed."""
+
+    stint: Stint
 
 
-def _events(trip: Trip) -> Iterable[tuple[datetime, _Event]]:
+@dataclass(frozen=True, slots=True)
+class _Out:
+    """A lure came out, or is in the water still."""
+
+    stint: Stint
+
+
+_Event = _In | _Out | Fish | Rigging
+
+
+def _events(trip: Trip, now: datetime) -> Iterable[tuple[datetime, int, _Event]]:
+    """Give what happened with its time; of one second the later number comes later."""
     for stint in trip.stints:
-        yield stint.start, stint
+        yield stint.start, 1, _In(stint)
+        yield stint.end or max(now, stint.start), 3, _Out(stint)
     for fish in trip.fish:
         bite_at = fish.bite_at
         if bite_at is not None:
-            yield bite_at, fish
+            yield bite_at, 2, fish
+    starts = {stint.start for stint in trip.stints}
     for rigging in trip.rigging:
-        yield rigging.at, rigging
+        yield rigging.at, 0 if rigging.at in starts else 4, rigging
 
 
 def _take(
-    lives: Lives,
-    trip: Trip,
-    event: _Event,
-    at: datetime,
-    imported_at: Mapping[str, datetime],
-    now: datetime,
+    lives: Lives, trip: Trip, event: _Event, at: datetime, imported_at: Mapping[str, datetime]
 ) -> None:
-    line = event.line if isinstance(event, Stint | Fish) else None
-    name = _named(lives, trip, event, line)
-    if name is None or (name in imported_at and at <= imported_at[name]):
+    slots = event.stint if isinstance(event, _In | _Out) else event
+    name = _named(lives, trip, slots, slots.line if isinstance(slots, Stint | Fish) else None)
+    if name is None or _told_later(trip, at, imported_at.get(name)):
         return
     life = lives.of[name]
     match event:
-        case Stint():
+        case _In():
             life.checked, life.lost = False, None
-            life.hours += ((event.end or now) - event.start).total_seconds() / 3600
+        case _Out(stint):
+            # called ready while it was in the water: it has been in since
+            life.checked = False
+            imported = imported_at.get(name)
+            told = (life.checked_at, imported if _is_before(trip, imported) else None)
+            start = max([stint.start, *(one for one in told if one is not None)])
+            life.hours += max(0.0, (at - start).total_seconds()) / 3600
         case Fish():
             life.checked = False
             life.bites += 1
             if event.end == "break_off":
                 life.lost = f"went with the line on the {event.position or 'line'}"
         case Rigging(ready=True):
-            life.check()
+            life.check(at)
         case Rigging():
             life.checked = False
             words = event.text or "needs work"
@@ -195,6 +219,26 @@ def _take(
                 life.lost = words
             else:
                 life.work = words
+
+
+def _told_later(trip: Trip, at: datetime, imported: datetime | None) -> bool:
+    """Say whether the box has been imported since, and so tells anew how a lure stands."""
+    return imported is not None and at < imported and _is_before(trip, imported)
+
+
+def _is_before(trip: Trip, imported: datetime | None) -> bool:
+    """Say whether a trip had begun, as entries were made, when the box was imported."""
+    made = _made_at(trip.made_first)
+    return imported is None or made is None or made < imported
+
+
+def _made_at(entry: str) -> datetime | None:
+    """Give when an entry was made, out of its id (RFC 9562, version 7); None for ids of another kind."""
+    try:
+        number = UUID(entry)
+    except ValueError:
+        return None
+    return datetime.fromtimestamp((number.int >> 80) / 1000, UTC) if number.version == 7 else None
 
 
 def _named(lives: Lives, trip: Trip, slots: LureSlots, line: str | None) -> str | None:

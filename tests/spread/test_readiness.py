@@ -1,9 +1,11 @@
 """The life cycle of a ready lure: common practice, no source (reference, practice 12 and 13)."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
+from uuid_utils import uuid7
 
 from bot.spread.readiness import Readiness, before_lines_in, readiness, ready_lures, unchecked
 from bot.tackle.items import Lure
@@ -205,3 +207,48 @@ def test_a_standby_that_was_noted_or_is_ready_in_the_box_is_not_asked_for() -> N
     day = trip(entry("05:00", "note", text="casting outfit is ready"))
 
     assert before_lines_in(box, stands(day, box=box), day) == ()
+
+
+def test_called_ready_while_it_is_in_the_water_it_needs_a_check_when_it_comes_out() -> None:
+    day = trip(*START, entry("07:10", "ready", None, "@Mug"), entry("08:10", "lines_out"))
+
+    assert stands(day)["Mug"].state == "to check"
+    assert stands(day)["Mug"].hours == pytest.approx(1)
+
+
+def test_an_import_while_it_is_in_the_water_does_not_make_it_ready() -> None:
+    day = trip(*START, entry("08:10", "lines_out"))
+
+    found = stands(day, imported=at("07:40"))["Mug"]
+
+    assert found.state == "to check"
+    assert found.hours == pytest.approx(0.5)
+
+
+def test_a_day_played_back_after_the_import_counts_though_it_was_fished_before() -> None:
+    made = [replace(one, id=str(uuid7())) for one in (*START, entry("08:10", "lines_out"))]
+
+    found = stands(trip(*made), imported=at("12:00"))["Mug"]
+
+    assert found.state == "to check"
+    assert found.hours == pytest.approx(2)
+
+
+def test_the_life_of_a_lure_goes_on_over_several_trips() -> None:
+    first = trip(*START, entry("08:10", "trip_end"))
+    second = trip(
+        entry("10:00", "ready", None, "@Mug", trip="second"),
+        entry("10:10", "set", "shotgun", "@Mug", trip="second"),
+        entry("10:20", "lines_in", trip="second"),
+        entry("10:30", "strike", "shotgun", trip="second"),
+        entry("10:31", "miss", "shotgun", trip="second"),
+        entry("10:40", "lines_out", trip="second"),
+    )
+    third = trip(entry("13:00", "ready", None, "@Mug", trip="third"))
+
+    assert states(first)[0] == "to check"
+    assert (
+        stands(first, second)["Mug"].reason
+        == "0.3 h in the water and bitten once since it was checked"
+    )
+    assert states(first, second, third)[0] == "ready"
