@@ -7,7 +7,7 @@ opened here, and an engine is started only when the first recording comes.
 import logging
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, astuple, dataclass, replace
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,7 +15,8 @@ from unicodedata import combining, normalize
 
 from bot.errors import GrammarError
 from bot.settings import Settings
-from bot.tackle.items import Boat, Lure, Outfit
+from bot.spread.weights import Weights
+from bot.tackle.items import Boat, Lure, Outfit, Spool
 from bot.transcript import Transcript
 
 if TYPE_CHECKING:
@@ -62,10 +63,17 @@ def boat_of(found: Settings) -> Boat:
             strike_drag_kg=o.strike_drag_kg,
             line_m=o.line_m,
             hook_gauge=o.hook_gauge,  # type: ignore[arg-type]
+            spool=Spool(*astuple(o.spool)) if o.spool else None,
+            double_m=o.double_m,
         )
         for o in found.outfits
     )
     return Boat(found.boat.timezone, found.boat.positions, outfits, tuple(found.words.colours))
+
+
+def weights_of(found: Settings) -> Weights:
+    """Give what makes one starting spread better than another on this boat."""
+    return Weights(**asdict(found.plan))
 
 
 def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:

@@ -166,3 +166,50 @@ def test_a_token_file_that_others_can_read_is_refused(tmp_path: Path) -> None:
     assert "chmod 600" in told
     assert "secret" not in told
     assert _load(tmp_path).telegram.token == "12345:secret"
+
+
+def test_the_boat_says_what_makes_a_spread_better_and_how_its_reels_are_measured(
+    write: Write,
+) -> None:
+    home = write(
+        """
+        [plan]
+        colours = 0
+        span = 2.5
+
+        [[outfit]]
+        position = "shotgun"
+        line_class_kg = 24
+        double_m = 4
+        spool = { full_radius_mm = 60, arbor_radius_mm = 25, width_mm = 50, line_mm = 0.75 }
+        """
+    )
+
+    found = _load(home)
+
+    assert (found.plan.colours, found.plan.span, found.plan.heads) == (0, 2.5, 3)
+    assert found.outfits[0].double_m == 4
+    assert found.outfits[0].spool == settings.SpoolSettings(60, 25, 50, 0.75)
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("[plan]\ncolours = -1\n", ("[plan] colours", "between 0 and 100")),
+        ("[plan]\ncolors = 1\n", ("[plan] colors", "unknown")),
+        (
+            '[[outfit]]\nposition = "shotgun"\nline_class_kg = 24\nspool = { width_mm = 50 }\n',
+            ("spool", "full_radius_mm", "missing"),
+        ),
+        (
+            '[[outfit]]\nposition = "shotgun"\nline_class_kg = 24\n'
+            "spool = { full_radius_mm = 20, arbor_radius_mm = 25, width_mm = 50, line_mm = 1 }\n",
+            ("arbor_radius_mm", "smaller"),
+        ),
+    ],
+)
+def test_a_wrong_weight_or_spool_is_named(write: Write, text: str, parts: tuple[str, ...]) -> None:
+    with pytest.raises(SettingsError) as caught:
+        _load(write(text))
+
+    assert all(part in str(caught.value) for part in parts)

@@ -38,7 +38,7 @@ def make_plan(
 
     return plan(
         view.ready, view.boat, tackle=tackle, speed_kn=speed_kn, avoid=avoid,
-        calibration=wave_count(view),
+        weights=view.weights, calibration=wave_count(view),
     )  # fmt: skip
 
 

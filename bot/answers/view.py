@@ -7,6 +7,7 @@ from functools import cached_property
 
 from bot.answers.past import NO_PAST, Past
 from bot.spread.readiness import Readiness, readiness, ready_lures
+from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.tackle.items import Boat, Lure
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.state import Trip
@@ -37,6 +38,8 @@ class View:
     here: tuple[float, float] | None = None
     """Where the boat is, in degrees, as somebody aboard shared it."""
     heard: str = ""
+    weights: Weights = DEFAULT_WEIGHTS
+    """What makes one starting spread better than another on this boat."""
     draws: bool = False
     """True where a picture can be shown with the answer."""
 

@@ -45,16 +45,16 @@ def _bring(args: Arguments, found: Settings) -> int:
 def _list(args: Arguments, found: Settings) -> int:
     view = _view(found)
     if args.json:
-        put_json({"lures": [_as_json(lure) | _stands(view, lure) for lure in _now(view)]})
+        put_json({"lures": [_as_json(lure) | _more(view, lure) for lure in _now(view)]})
     elif view.box:
         rows = [
             (
-                lure.name, lure.head or "", f"{lure.size_in:g}", " ".join(lure.colours),
-                lure.hook_gauge or "", view.readiness[lure.name].state,
+                lure.name, f"{lure.size_in:g}", " ".join(lure.colours), lure.head or "",
+                lure.hook_gauge or "", str(len(_spares(view, lure))), view.readiness[lure.name].state,
             )
-            for lure in view.box
+            for lure in sorted(view.box, key=lambda lure: (-lure.size_in, lure.name.casefold()))
         ]  # fmt: skip
-        put_columns(("name", "head", "size_in", "colours", "hook_gauge", "stands"), rows)
+        put_columns(("name", "size_in", "colours", "head", "hook_gauge", "spares", "stands"), rows)
     else:
         print("The box is empty: deckcall box import FILE.csv", file=sys.stderr)
     return 0
@@ -77,10 +77,12 @@ def _show(args: Arguments, found: Settings) -> int:
         raise TackleError(f'no lure "{name}" in the box; deckcall box list shows what there is')
     lure, record = matches[0], _record(found, matches[0].name)
     if args.json:
-        put_json(_as_json(lure) | _stands(view, lure) | {"record": record})
+        put_json(_as_json(lure) | _more(view, lure) | {"record": record})
         return 0
     for key, value in _as_json(lure).items():
-        print(f"{key}: {' '.join(value) if isinstance(value, list) else value}")
+        print(f"{key}: {_words(value)}")
+    others = [f"{x} ({view.readiness[x].state})" for x in _spares(view, lure)]
+    print(f"spares: {', '.join(others) or 'none'}")
     stands = view.readiness[lure.name]
     print(f"stands: {stands.state}{f' ({stands.reason})' if stands.reason else ''}")
     print(
@@ -106,9 +108,23 @@ def _now(view: "View") -> tuple["Lure", ...]:
     )
 
 
-def _stands(view: "View", lure: "Lure") -> dict[str, str]:
+def _more(view: "View", lure: "Lure") -> dict[str, Any]:
+    """Give how a lure stands, and what can take its place."""
     stands = view.readiness[lure.name]
-    return {"stands": stands.state, "reason": stands.reason}
+    return {"stands": stands.state, "reason": stands.reason, "spares": _spares(view, lure)}
+
+
+def _spares(view: "View", lure: "Lure") -> list[str]:
+    """Give the names of its spares that are on board still."""
+    from bot.tackle.box import spares
+
+    return [x.name for x in spares(lure, view.box) if view.readiness[x.name].state != "lost"]
+
+
+def _words(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return " ".join(value) if isinstance(value, list) else f"{value}"
 
 
 def _record(found: Settings, name: str) -> dict[str, Any]:
@@ -131,4 +147,10 @@ def _as_json(lure: Any) -> dict[str, Any]:
     from bot.tackle.box import COLUMNS
 
     slots = {column: getattr(lure, column) for column in COLUMNS}
-    return {k: list(v) if isinstance(v, tuple) else v for k, v in slots.items() if v is not None}
+    return {k: _plain(v) for k, v in slots.items() if v is not None}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, tuple):
+        return list(value)
+    return int(value) if isinstance(value, float) and value.is_integer() else value

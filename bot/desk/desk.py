@@ -20,7 +20,7 @@ from bot.calls.weigh import Hints
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of, language_of
+from bot.fittings import Ear, boat_of, language_of, weights_of
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
 from bot.messages import Message, Reply, Source
@@ -67,6 +67,7 @@ class Desk:
         """
         self.settings = settings or load(options={"home": home, **options})
         self.boat = boat_of(self.settings)
+        self._weights = weights_of(self.settings)
         self.zone = self.settings.boat.zone
         self._source: Source = source
         self._clock = clock
@@ -284,6 +285,7 @@ class Desk:
             asked=questions[0] if questions else None,
             questions=questions,
             place=self.settings.boat.place,
+            weights=self._weights,
         )
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:

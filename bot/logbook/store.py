@@ -23,6 +23,7 @@ from bot.logbook.opening import BUSY_S, explained, prepared
 from bot.logbook.sqlite import Database
 from bot.logbook.summaries import Summaries
 from bot.messages import Message, Reply
+from bot.tackle.box import name_key
 from bot.tackle.items import Lure
 from bot.transcript import Transcript
 from bot.trip.entry import Asked, Record, Restored, Voided
@@ -250,8 +251,12 @@ class Logbook:
             f"INSERT INTO lures (name, {', '.join(_CHANGED)}) VALUES ({', '.join('?' * 12)}) "
             f"ON CONFLICT (name) DO UPDATE SET {changes}"
         )
+        held = {name_key(lure.name): lure.name for lure in self.lures()}
         with explained(self.path), self._transaction():
             for lure in lures:
+                known = held.get(name_key(lure.name), lure.name)
+                if known != lure.name:
+                    self._db.execute("UPDATE lures SET name = ? WHERE name = ?", (lure.name, known))
                 self._db.execute(
                     sql,
                     (

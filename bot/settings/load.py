@@ -9,7 +9,7 @@ import os
 import stat
 import tomllib
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from difflib import get_close_matches
 from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
@@ -20,15 +20,18 @@ from bot.settings.values import (
     ENGINES,
     FILE_NAME,
     HOOK_GAUGES,
+    SPOOL_MM,
     TOKEN_FILE,
     WORD_KINDS,
     AdviceSettings,
     BoatSettings,
     Forms,
     OutfitSettings,
+    PlanSettings,
     ServeSettings,
     Settings,
     SpeechSettings,
+    SpoolSettings,
     TelegramSettings,
     WordSettings,
 )
@@ -80,6 +83,7 @@ def _from_file(home: Path) -> Settings:
         _speech(top.table("speech"), home),
         _telegram(top.table("telegram"), home),
         _serve(top.table("serve"), home),
+        _plan(top.table("plan")),
     )
     top.done()
     return found
@@ -128,8 +132,34 @@ def _outfit(table: Table, boat: BoatSettings) -> OutfitSettings:
     drag = table.number("strike_drag_kg", 0.0, low=0.1, high=line_class)
     line_m = table.number("line_m", 0.0, low=10, high=5000)
     gauge = table.choice("hook_gauge", "", HOOK_GAUGES)
+    double_m = table.number("double_m", 0.0, low=0.1, high=50)
+    spool = _spool(table.table("spool")) if "spool" in table else None
     table.done()
-    return OutfitSettings(position, line_class, drag or None, line_m or None, gauge or None)
+    return OutfitSettings(
+        position, line_class, drag or None, line_m or None, gauge or None, double_m or None, spool
+    )
+
+
+def _spool(table: Table) -> SpoolSettings:
+    sizes = []
+    for key, high in SPOOL_MM.items():
+        if key not in table:
+            raise table.wrong(key, f"is missing; give all of {', '.join(SPOOL_MM)}")
+        sizes.append(table.number(key, 0.0, low=0.05, high=high))
+    table.done()
+    if sizes[1] >= sizes[0]:
+        raise table.wrong("arbor_radius_mm", "must be smaller than full_radius_mm")
+    return SpoolSettings(*sizes)
+
+
+def _plan(table: Table) -> PlanSettings:
+    base = PlanSettings()
+    weights = {
+        one.name: table.number(one.name, getattr(base, one.name), low=0, high=100)
+        for one in fields(PlanSettings)
+    }
+    table.done()
+    return PlanSettings(**weights)
 
 
 def _words(table: Table) -> WordSettings:

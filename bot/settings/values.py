@@ -15,11 +15,23 @@ TELEGRAM_API: Final = "https://api.telegram.org"
 ENGINES: Final = ("auto", "vosk", "pocketsphinx")
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 HOOK_GAUGES: Final = ("light", "medium", "heavy")
+SPOOL_MM: Final = {"full_radius_mm": 500, "arbor_radius_mm": 500, "width_mm": 500, "line_mm": 5}
+"""What a spool is measured by, and the most that can be meant."""
 WORD_KINDS: Final = ("colours", "species", "positions", "nicknames")
 OPTIONS: Final = ("home", "engine", "model", "timezone", "token_file")
 """What the command line may set."""
 
 Forms = Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolSettings:
+    """The spool of a reel, measured inside its flanges, and the diameter of its line, in millimetres."""
+
+    full_radius_mm: float
+    arbor_radius_mm: float
+    width_mm: float
+    line_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +45,9 @@ class OutfitSettings:
     line_m: float | None = None
     hook_gauge: str | None = None
     """None: by line class."""
+    double_m: float | None = None
+    """Length of the double line."""
+    spool: "SpoolSettings | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +87,26 @@ class AdviceSettings:
     """What a lure is held to be worth before it has fished; higher tries new ones sooner."""
     prior_hours: float = 5.0
     """How many lure-hours that belief counts for; higher is slower to change its mind."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSettings:
+    """What makes one starting spread better than another, once sizes are spread; 0 switches one off."""
+
+    colours: float = 10.0
+    """For every colour that leads a lure; higher mixes colours more."""
+    tones: float = 2.0
+    """For dark and light lures in balance."""
+    heads: float = 3.0
+    """For a head that suits its position: much action near, straight running far back."""
+    head_kinds: float = 1.0
+    """For every kind of head."""
+    spares: float = 2.0
+    """For a lure that has another of its size and colour on board."""
+    hooks: float = 2.0
+    """For hooks of the gauge that the outfit takes."""
+    span: float = 0.5
+    """For every inch between the largest and the smallest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,3 +175,4 @@ class Settings:
     speech: SpeechSettings = SpeechSettings()
     telegram: TelegramSettings = field(default_factory=TelegramSettings)
     serve: ServeSettings = ServeSettings()
+    plan: PlanSettings = PlanSettings()

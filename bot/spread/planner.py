@@ -7,7 +7,6 @@ what could not be met come after it (`unmet`). Rules that a plan cannot keep are
 """
 
 from collections.abc import Sequence
-from typing import Final
 
 import numpy as np
 from scipy.optimize import linear_sum_assignment
@@ -19,14 +18,13 @@ from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
 from bot.spread.readiness import STANDBY
 from bot.spread.rods import Rods, costs, rods_for, running_at, speed_for
-from bot.spread.score import SCALE, Weights
+from bot.spread.score import SCALE
 from bot.spread.search import best_choice
 from bot.spread.unmet import Chosen
+from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.tackle.box import name_key
 from bot.tackle.items import Boat, Lure, check_number
 from bot.water.wake import WaveCount
-
-DEFAULT_WEIGHTS: Final = Weights()
 
 
 def plan(

@@ -18,7 +18,7 @@ from bot.tackle.box import find, name_key
 from bot.tackle.checks import PRACTICE
 from bot.tackle.items import Lure
 from bot.trip.lures import LureSlots
-from bot.trip.state import Fish, Rigging, Stint, Trip
+from bot.trip.state import Fish, InWater, Rigging, Stint, Trip
 
 State = Literal["ready", "in water", "to check", "rework", "lost"]
 
@@ -170,7 +170,7 @@ class _Out:
     stint: Stint
 
 
-_Event = _In | _Out | Fish | Rigging
+_Event = _In | _Out | InWater | Fish | Rigging
 
 
 def _events(trip: Trip, now: datetime) -> Iterable[tuple[datetime, int, _Event]]:
@@ -182,21 +182,31 @@ def _events(trip: Trip, now: datetime) -> Iterable[tuple[datetime, int, _Event]]
         bite_at = fish.bite_at
         if bite_at is not None:
             yield bite_at, 2, fish
-    starts = {stint.start for stint in trip.stints}
+    for dip in trip.dips:
+        yield dip.since, 3, dip
     for rigging in trip.rigging:
-        yield rigging.at, 0 if rigging.at in starts else 4, rigging
+        yield rigging.at, 0 if _before_it_went_in(trip, rigging) else 4, rigging
+
+
+def _before_it_went_in(trip: Trip, rigging: Rigging) -> bool:
+    """Say whether a lure was called ready in the second in which lures went in, and before that."""
+    laid = (dip.entry for dip in trip.dips if dip.since == rigging.at)
+    starts = (stint.start for stint in trip.stints)
+    return any(rigging.entry < entry for entry in laid) or rigging.at in starts
 
 
 def _take(
     lives: Lives, trip: Trip, event: _Event, at: datetime, imported_at: Mapping[str, datetime]
 ) -> None:
     slots = event.stint if isinstance(event, _In | _Out) else event
-    name = _named(lives, trip, slots, slots.line if isinstance(slots, Stint | Fish) else None)
+    name = _named(
+        lives, trip, slots, slots.line if isinstance(slots, Stint | InWater | Fish) else None
+    )
     if name is None or _told_later(trip, at, imported_at.get(name)):
         return
     life = lives.of[name]
     match event:
-        case _In():
+        case _In() | InWater():
             life.checked, life.lost = False, None
         case _Out(stint):
             # called ready while it was in the water: it has been in since

@@ -5,13 +5,12 @@ whole numbers, so that two spreads are either equal or not.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
-from math import isfinite
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
+from bot.spread.weights import Weights
 from bot.tackle.box import SIZE_STEP_IN
 from bot.tackle.items import Head, Lure
 
@@ -29,36 +28,7 @@ HEAD_FIT: Final[Mapping[Head | None, tuple[float, float, float]]] = {
 """How well a head suits the nearest, the middle and the farthest position: action near, straight far."""
 HEAD_KINDS: Final[tuple[Head, ...]] = ("cupped", "blunt", "slanted", "slim")
 SCALE: Final = 100
-MOST_WEIGHT: Final = 100.0
 _LONGEST_IN: Final = 40
-
-
-@dataclass(frozen=True, slots=True)
-class Weights:
-    """What each goal is worth against the others; 0 switches one off."""
-
-    colours: float = 6.0
-    """For every colour that leads one lure at least."""
-    tones: float = 2.0
-    """For dark and light in balance: for every lure that is not one too many of its tone."""
-    heads: float = 3.0
-    """For a head that suits its position."""
-    head_kinds: float = 1.0
-    """For every kind of head in the spread."""
-    spares: float = 2.0
-    """For a lure that has another of its size and colour on board; half for one of the two."""
-    hooks: float = 2.0
-    """For hooks of the gauge that the outfit takes, or near it."""
-    span: float = 0.5
-    """For every inch between the largest and the smallest."""
-
-    def __post_init__(self) -> None:
-        for weight in fields(self):
-            value = getattr(self, weight.name)
-            if not isfinite(value) or not 0 <= value <= MOST_WEIGHT:
-                raise ValueError(
-                    f"weight {weight.name} is a number from 0 to {MOST_WEIGHT:g}, not {value}"
-                )
 
 
 def tone(lure: Lure) -> int:

@@ -226,7 +226,7 @@ def _colours(chosen: Sequence[Chosen]) -> Iterable[Finding]:
     for colour, count in counts.items():
         if count > 1:
             where = _list([one.position for one in chosen if leading(one.lure) == colour])
-            text = f"{where} lead with {colour}: no better mix in these sizes"
+            text = f"{where} {'both' if count == 2 else 'all'} lead with {colour}"
             yield Finding("note", text, BOX, code="same-colour")
     tones = {tone(one.lure) for one in chosen}
     known = any(colour in TONES for one in chosen for colour in one.lure.colours)

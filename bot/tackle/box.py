@@ -105,6 +105,17 @@ def find(
     return ()
 
 
+def spares(lure: Lure, lures: Iterable[Lure]) -> tuple[Lure, ...]:
+    """Give the other lures of its size that lead with its colour: what can take its place unseen."""
+    return tuple(
+        other
+        for other in lures
+        if name_key(other.name) != name_key(lure.name)
+        and abs(other.size_in - lure.size_in) < SIZE_STEP_IN
+        and other.colours[0] == lure.colours[0]
+    )
+
+
 def same_name(one: str, other: str) -> bool:
     """Say whether two names are the same but for capitals, blanks and an article."""
     return name_key(one) == name_key(other)

@@ -102,6 +102,7 @@ class Folding:
             spread=dict(self._spread),
             previous={k: v for k, v in self._previous.items() if k not in self._spread},
             stints=self._runs.stints(self._fish.off()),
+            dips=tuple(self._runs.dips),
             fish=fish,
             readings=tuple(self._readings),
             sightings=tuple(self._sightings),

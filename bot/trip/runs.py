@@ -36,12 +36,15 @@ class Runs:
         """The stints of every run; None where it has to be cut anew."""
         self._gaps: dict[str, tuple[Gap, ...]] = {}
         """The gaps by line for which `_cuts` hold."""
+        self.dips: list[InWater] = []
+        """Lures that came out in the second in which they went in: without hours, but they were in."""
 
     def copy(self) -> "Runs":
         """Give a second one that goes on by itself."""
         other = Runs()
         other._runs, other._going = self._runs.copy(), self._going.copy()
         other._cuts, other._gaps = self._cuts.copy(), self._gaps.copy()
+        other.dips = self.dips.copy()
         return other
 
     def start(self, lure: InWater, at: datetime, speed_kn: float | None) -> None:
@@ -54,7 +57,10 @@ class Runs:
         """End the run of a line, if there is one."""
         index = self._going.pop(line, None)
         if index is not None:
-            self._runs[index] = replace(self._runs[index], end=at)
+            run = self._runs[index]
+            if run.start == at:
+                self.dips.append(run.lure)
+            self._runs[index] = replace(run, end=at)
             self._cuts[index] = None
 
     def stop_all(self, at: datetime) -> None:

@@ -276,6 +276,8 @@ class Trip:
     previous: Mapping[str, InWater] = field(default_factory=dict)
     """What was last on a line that is empty now, unless it was lost there."""
     stints: tuple[Stint, ...] = ()
+    dips: tuple[InWater, ...] = ()
+    """Lures that were in the water for less than a second, which leaves no stint."""
     fish: tuple[Fish, ...] = ()
     readings: tuple[Reading, ...] = ()
     sightings: tuple[Sighting, ...] = ()

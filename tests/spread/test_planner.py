@@ -6,7 +6,7 @@ import pytest
 
 from bot.spread.plan import Plan
 from bot.spread.planner import plan
-from bot.spread.score import Weights
+from bot.spread.weights import Weights
 from bot.tackle.box import parse
 from bot.tackle.items import Boat, Lure, Outfit
 from bot.trip.call import from_json

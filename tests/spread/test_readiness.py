@@ -252,3 +252,16 @@ def test_the_life_of_a_lure_goes_on_over_several_trips() -> None:
         == "0.3 h in the water and bitten once since it was checked"
     )
     assert states(first, second, third)[0] == "ready"
+
+
+def test_in_and_out_within_a_second_it_was_in_the_water_all_the_same() -> None:
+    day = (
+        entry("06:00", "ready", None, "@Mug"),
+        entry("06:00", "set", "long rigger", "@Mug"),
+        entry("06:00", "lines_in"),
+        entry("06:00", "lines_out"),
+    )
+    checked = entry("06:00", "ready", None, "@Mug")
+
+    assert stands(trip(*day))["Mug"].state == "to check"
+    assert stands(trip(*day, checked))["Mug"].state == "ready"

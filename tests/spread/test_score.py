@@ -2,7 +2,8 @@
 
 import pytest
 
-from bot.spread.score import HEAD_FIT, Weights, head_fit, likenesses, own_points, tone
+from bot.spread.score import HEAD_FIT, head_fit, likenesses, own_points, tone
+from bot.spread.weights import Weights
 from bot.tackle.items import COLOURS, Lure
 
 
