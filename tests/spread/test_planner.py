@@ -197,7 +197,7 @@ def test_what_is_missing_from_the_box_is_named() -> None:
     assert "no ready lure over 10 in: short corner has a ten" in texts
     assert "no ready lure under 9 in: short rigger has a nine" in texts
     assert "no slim lure ready" in texts
-    assert "short corner, long corner and short rigger lead with red" in texts
+    assert "short corner, long corner and short rigger all lead with red" in texts
     assert "no dark lure" in texts
 
 
