@@ -40,7 +40,8 @@ class BoxFile:
 
 
 class _BadCell(Exception):  # carries the reason out of the reading of one line
-    pass
+    line = 1
+    """Where the reading of a whole file came to grief."""
 
 
 def parse(data: str | bytes, extra_colours: Iterable[str] = ()) -> BoxFile:
@@ -48,7 +49,7 @@ def parse(data: str | bytes, extra_colours: Iterable[str] = ()) -> BoxFile:
     try:
         text = data if isinstance(data, str) else _decoded(data)
     except _BadCell as bad:
-        return BoxFile((), ((1, str(bad)),))
+        return BoxFile((), ((bad.line, str(bad)),))
     lines = re.split(r"\r\n|\r|\n", text.removeprefix("\ufeff"))
     head = next((n for n, line in enumerate(lines) if line.strip()), None)
     if head is None:
@@ -139,8 +140,9 @@ def _decoded(data: bytes) -> str:
     try:
         return data.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError as bad:
-        line = 1 + data[: bad.start].count(b"\n")
-        raise _BadCell(f"line {line} is not UTF-8 text: save the file as CSV UTF-8") from None
+        reason = _BadCell("this line is not UTF-8 text: save the file as CSV UTF-8")
+        reason.line = 1 + data[: bad.start].count(b"\n")
+        raise reason from None
 
 
 def _separator(header: str) -> str:
@@ -231,11 +233,11 @@ def _lure(line: str, separator: str, columns: Sequence[str], known: frozenset[st
 
 def _cells(line: str, separator: str) -> list[str]:
     try:
-        return next(csv.reader([line], delimiter=separator, strict=True))
+        if line.count('"') % 2 == 0:  # each line is one lure, so a quote closes where it was opened
+            return next(csv.reader([line], delimiter=separator, strict=True))
     except csv.Error:
-        raise _BadCell(
-            'a quote (") is opened and not closed, or text follows it: mend the quotes'
-        ) from None
+        pass
+    raise _BadCell('a quote (") is opened and not closed, or text follows it: mend the quotes')
 
 
 def _name(cell: str) -> str:

@@ -57,7 +57,8 @@ def test_bytes_in_an_old_encoding_are_refused_with_the_line() -> None:
     file = box.parse("name,size_in,colours\nMug,7,red\nÉclair,7,red\n".encode("cp1252"))
 
     assert file.lures == ()
-    assert "line 3 is not UTF-8" in file.refused[0][1]
+    assert file.refused[0][0] == 3
+    assert "not UTF-8" in file.refused[0][1]
 
 
 def test_random_bytes_are_refused_and_never_raise() -> None:
@@ -253,3 +254,28 @@ def test_the_colours_and_heads_of_the_box_are_those_of_the_calls() -> None:
     assert items.COLOURS == call.COLOURS
     assert items.HEADS == call.HEADS
     assert items.STANDARD_POSITIONS == call.POSITIONS
+
+
+def test_a_name_over_two_lines_is_refused_on_both() -> None:
+    found = box.parse('name,size_in,colours\n"Mug\nJug",8,purple\nCup,7,red\n')
+
+    assert [line for line, _ in found.refused] == [2, 3]
+    assert [lure.name for lure in found.lures] == ["Cup"]
+
+
+def test_the_line_that_is_not_utf_8_is_named() -> None:
+    found = box.parse("name,size_in,colours\nMug,8,red\nCafé,8,red\n".encode("latin-1"))
+
+    assert [line for line, _ in found.refused] == [3]
+
+
+def test_spares_are_the_others_of_its_size_that_lead_with_its_colour() -> None:
+    lures = [
+        Lure("Mug", 8, ("purple", "black")),
+        Lure("Jug", 8, ("purple",)),
+        Lure("Cup", 8, ("black", "purple")),
+        Lure("Bowl", 9, ("purple",)),
+    ]
+
+    assert [lure.name for lure in box.spares(lures[0], lures)] == ["Jug"]
+    assert box.spares(lures[3], lures) == ()
