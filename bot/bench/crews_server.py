@@ -1,4 +1,4 @@
-"""A Bot API server on loopback for the bench of many groups: it hands out calls and takes replies.
+"""A Bot API server on loopback for the benches: it hands out calls and takes replies.
 
 It does what core.telegram.org/bots/api says of getUpdates (an offset confirms what came before) and
 answers everything else at once, so that what is measured is the bot.
@@ -25,6 +25,8 @@ class Server:
     waiting: deque[dict[str, Any]] = field(default_factory=deque)
     called_s: dict[tuple[int, int], float] = field(default_factory=dict)
     """Chat and message of each call to when it was made, seconds since 1970."""
+    files: dict[str, bytes] = field(default_factory=dict)
+    """Recordings by the id of their file."""
     sent: int = 0
     fetched: int = 0
     _number: int = 0
@@ -32,6 +34,21 @@ class Server:
 
     def call(self, chat: int, text: str) -> None:
         """Let somebody in a group say something."""
+        self._add(chat, {"text": text})
+
+    def speak(self, chat: int, sound: bytes, seconds: int) -> None:
+        """Let somebody in a group send a recording (OGG)."""
+        name = f"v{len(self.files)}"
+        self.files[name] = sound
+        voice = {
+            "file_id": name,
+            "file_unique_id": name,
+            "duration": seconds,
+            "mime_type": "audio/ogg",
+        }
+        self._add(chat, {"voice": voice})
+
+    def _add(self, chat: int, said: dict[str, Any]) -> None:
         self._number += 1
         now_s = time.time()
         self.called_s[chat, self._number] = now_s
@@ -40,15 +57,19 @@ class Server:
             "date": int(now_s),
             "chat": {"id": chat, "type": "supergroup"},
             "from": {"id": 501, "is_bot": False, "first_name": "Mate"},
-            "text": text,
-        }
+        } | said
         self.waiting.append({"update_id": 1_000_000 + self._number, "message": message})
         self._news.set()
 
     async def start(self) -> tuple[web.AppRunner, str]:
         """Serve on a free port; gives what ends it, and the base address."""
         app = web.Application(client_max_size=10_000_000)
-        app.add_routes([web.post(f"/bot{TOKEN}/{{method}}", self._answer)])
+        app.add_routes(
+            [
+                web.post(f"/bot{TOKEN}/{{method}}", self._answer),
+                web.get(f"/file/bot{TOKEN}/{{name}}", self._file),
+            ]
+        )
         runner = web.AppRunner(app, access_log=None)
         await runner.setup()
         site = web.TCPSite(runner, "127.0.0.1", 0)
@@ -63,11 +84,20 @@ class Server:
         if method == "getMe":
             return _ok({"id": 12345, "is_bot": True, "first_name": "Deck", "username": "bench_bot",
                         "can_read_all_group_messages": True})  # fmt: skip
+        if method == "getFile":
+            name = parse_qs((await request.read()).decode())["file_id"][0]
+            size = len(self.files[name])
+            return _ok(
+                {"file_id": name, "file_unique_id": name, "file_size": size, "file_path": name}
+            )
         if method in ("sendMessage", "sendPhoto", "editMessageText"):
             self.sent += 1
             chat = {"id": -1, "type": "supergroup"}
             return _ok({"message_id": 10_000_000 + self.sent, "date": 0, "chat": chat})
         return _ok(True)
+
+    async def _file(self, request: web.Request) -> web.Response:
+        return web.Response(body=self.files[request.match_info["name"]])
 
     async def _updates(self, asked: dict[str, list[str]]) -> list[dict[str, Any]]:
         offset = int(asked.get("offset", ["0"])[-1])

@@ -40,7 +40,8 @@ def doctor(args: Arguments, found: Settings) -> int:
 def _all(found: Settings) -> Iterator[Check]:
     looks: tuple[tuple[str, Callable[[Settings], Check]], ...] = (
         ("home", _home), ("disk", _disk), ("log", _log), ("box", _box), ("boat", _boat),
-        ("ear", _ear), ("sound", _sound), ("telegram", _telegram), ("crew", _crew),
+        ("ear", _ear), ("workers", _workers), ("sound", _sound), ("recordings", _recordings),
+        ("telegram", _telegram), ("crew", _crew),
         ("web chat", _web), ("microphone", _microphone),
     )  # fmt: skip
     for name, look in looks:
@@ -111,7 +112,54 @@ def _ear(found: Settings) -> Check:
     if engine == "pocketsphinx":
         text = "pocketsphinx with the model that it brings; deckcall model get fetches a better ear"
         return Check("ear", "note", text)
+    return _vosk(found)
+
+
+def _vosk(found: Settings) -> Check:
+    """Load the model and look for words of the boat that it lacks: what has them cannot be heard."""
+    from bot.build import open_language
+    from bot.fittings import ear_grammar
+    from bot.speech.models import find_model
+    from bot.speech.vosk_engine import VoskEngine
+
+    folder = find_model(found.speech.model, found.home)
+    engine = VoskEngine(folder or found.home)
+    engine.prepare(ear_grammar(open_language(found)))
+    if engine.left_out:
+        few = ", ".join(engine.left_out[:8]) + (", ..." if len(engine.left_out) > 8 else "")
+        text = (
+            f"vosk with {folder}; it lacks, and will not hear: {few}; a nickname in [words] helps"
+        )
+        return Check("ear", "note", text)
     return Check("ear", "ok", f"vosk with {folder}")
+
+
+def _workers(found: Settings) -> Check:
+    from bot.speech.workers import SPARE_MB, spare_memory_mb
+
+    said = found.speech
+    text = (
+        f"{said.workers} at once, {said.queue} may wait, given up after {said.give_up_s:g} s,"
+        f" {said.max_s:g} s long at most"
+    )
+    spare = spare_memory_mb()
+    if said.workers > 1 and spare is not None and spare < SPARE_MB:
+        return Check("workers", "note", f"{text}; {spare} MB are free, so one does all the work")
+    return Check("workers", "ok", text)
+
+
+def _recordings(found: Settings) -> Check:
+    from bot.logbook.recordings import recordings
+    from bot.logbook.store import Logbook
+
+    with Logbook.open(found.home) as logbook:
+        there = recordings(logbook)
+    size_mb = sum(one.path.stat().st_size for one in there) / 1e6
+    days = found.speech.keep_days
+    text = f"{len(there)}, {size_mb:.1f} MB, " + (f"kept {days} days" if days else "none is kept")
+    if waits := sum(one.waits for one in there):
+        return Check("recordings", "note", f"{text}; {waits} not heard yet: deckcall hear --retry")
+    return Check("recordings", "ok", text)
 
 
 def _sound(_found: Settings) -> Check:

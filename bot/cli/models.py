@@ -29,7 +29,7 @@ def _get(args: Arguments, found: Settings) -> int:
 
 
 def _list(args: Arguments, found: Settings) -> int:
-    from bot.speech.models import MODELS, choose_engine, find_model
+    from bot.speech.models import MODELS, choose_engine, find_model, installed
 
     folder = find_model(found.speech.model, found.home)
     engine = choose_engine(found.speech.engine, folder)
@@ -39,10 +39,24 @@ def _list(args: Arguments, found: Settings) -> int:
             {"name": one.name, "about": one.about, "bytes": one.size_bytes, "sha256": one.sha256}
             for one in MODELS
         ]
-        put_json({"engine": engine, "model": str(used) if used else None, "known": known})
+        there = [str(one) for one in installed(found.home)]
+        put_json(
+            {
+                "engine": engine,
+                "model": str(used) if used else None,
+                "workers": found.speech.workers,
+                "installed": there,
+                "known": known,
+            }
+        )
         return 0
     print(f"engine: {engine}")
     print(f"model: {used or 'the English one that comes with PocketSphinx'}")
+    print(
+        f"workers: {found.speech.workers}, each with the model in memory once it has heard something"
+    )
+    for folder in installed(found.home):
+        print(f"there: {folder}")
     for one in MODELS:
         print(f"to be had: {one.name} ({one.about}, {one.size_bytes / 1e6:.0f} MB)")
     return 0

@@ -86,7 +86,7 @@ def find_model(explicit: Path | None, home: Path) -> Path | None:
             f"DECKCALL_MODEL points to {explicit}, which holds no Vosk model: "
             "correct it, or run 'deckcall model get' and unset it"
         )
-    return next(_installed(home), None)
+    return next(installed(home), None)
 
 
 def choose_engine(setting: str, model_folder: Path | None) -> str:
@@ -105,7 +105,7 @@ def choose_engine(setting: str, model_folder: Path | None) -> str:
     return "vosk"
 
 
-def _installed(home: Path) -> Iterator[Path]:
+def installed(home: Path) -> Iterator[Path]:
     """Give the model folders under the home folder, the default model first, then by name."""
     models = home / MODELS_FOLDER
     if not models.is_dir():
