@@ -39,7 +39,8 @@ def doctor(args: Arguments, found: Settings) -> int:
 
 def _all(found: Settings) -> Iterator[Check]:
     looks: tuple[tuple[str, Callable[[Settings], Check]], ...] = (
-        ("home", _home), ("disk", _disk), ("log", _log), ("box", _box), ("boat", _boat),
+        ("home", _home), ("disk", _disk), ("log", _log), ("copies", _copies),
+        ("box", _box), ("boat", _boat),
         ("ear", _ear), ("workers", _workers), ("sound", _sound), ("recordings", _recordings),
         ("telegram", _telegram), ("crew", _crew),
         ("web chat", _web), ("microphone", _microphone),
@@ -77,6 +78,18 @@ def _log(found: Settings) -> Check:
     with Logbook.open(found.home) as logbook:
         count = len(logbook.trips())
     return Check("log", "ok", f"{found.home / FILE}, {count} trip{'s' if count != 1 else ''}")
+
+
+def _copies(found: Settings) -> Check:
+    from bot.logbook.backups import copies
+    from bot.logbook.keeping import look_at
+
+    newest = next(iter(copies(found.home)), None)
+    if newest is None:
+        text = "none yet; one is made at each end of a trip, and by deckcall backup"
+        return Check("copies", "note", text)
+    held = look_at(newest)
+    return Check("copies", "ok", f"{newest}, checked: {held.trips} trips, {held.entries} entries")
 
 
 def _box(found: Settings) -> Check:

@@ -81,6 +81,9 @@ def parser() -> argparse.ArgumentParser:
     add("report", "report:report", "a trip on paper: HTML, PDF or Markdown", _report)
     add("export", "exchange:export", "the log for other programs and boats", _export)
     add("import", "exchange:bring", "an export of another boat; nothing is doubled", _import)
+    add("backup", "keeping:backup", "a checked copy of the log, made while it is in use", _backup)
+    add("restore", "keeping:restore", "a copy in the place of the log; the old one is kept",
+        _restore)  # fmt: skip
     add("model", "models:model", "speech models: get, list", _ear, _model)
     add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
         _ear, _json)  # fmt: skip
@@ -216,6 +219,17 @@ def _import(command: _Parser) -> None:
     command.add_argument("file", metavar="FILE.jsonl", help="as `deckcall export` writes it")
     command.add_argument("--skip-bad", action="store_true", help="import the good lines only")
     _json(command)
+
+
+def _backup(command: _Parser) -> None:
+    command.add_argument(
+        "--out", metavar="FILE", help="a file or a folder; default: backups/ beside the log"
+    )
+    _json(command)
+
+
+def _restore(command: _Parser) -> None:
+    command.add_argument("file", metavar="FILE", help="a copy that deckcall backup made")
 
 
 def _plan(command: _Parser) -> None:

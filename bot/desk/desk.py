@@ -17,6 +17,7 @@ from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
+from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
@@ -312,12 +313,14 @@ class Desk:
         """Keep a message, its sound only where the boat wants that or it waits to be heard."""
         if outcome.word != KEPT and self.settings.speech.keep_days == 0:
             message = replace(message, sound=None)
-        return self._log.record(
+        reply = self._log.record(
             Kept(
                 name, message, outcome.reply, outcome.word, outcome.records, outcome.trip,
                 transcript, self._clock(), lies_at,
             )
         )  # fmt: skip
+        copy_after(outcome.records, self.settings, self._clock())
+        return reply
 
 
 def _unheard(heard: Unheard) -> Outcome:

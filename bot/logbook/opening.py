@@ -7,15 +7,18 @@ from pathlib import Path
 from typing import Final
 
 from bot.errors import LogbookError
+from bot.logbook.backups import BACKUPS, copies, way_back
 from bot.logbook.schema import migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 
 BUSY_S: Final = 5.0
 """So long another program may hold the log before that is an error."""
+_MAGIC: Final = b"SQLite format 3\x00"
 
 
 def prepared(connection: sqlite3.Connection, path: Path) -> Database:
     """Set a connection up and bring the tables up to date."""
+    _refuse_lost(path)
     db = Database(connection)
     db.execute("PRAGMA journal_mode = WAL")
     db.execute("PRAGMA synchronous = FULL")
@@ -38,12 +41,36 @@ def explained(path: Path) -> Iterator[None]:
     except sqlite3.Error as problem:
         text = str(problem)
         reasons = (
-            ("not a database", "is not a log of deckcall; move it away or set DECKCALL_HOME"),
+            ("not a database", _no_database(path)),
             ("locked", "is in use by another program; end it and try again"),
             ("readonly", "cannot be written; check who owns it and whether the disk is read-only"),
             ("unable to open", "cannot be opened; check the folder and who owns it"),
             ("full", "cannot grow, the disk is full; make room and say it again"),
-            ("malformed", "is damaged; restore a copy"),
+            ("malformed", f"is damaged; {way_back(path)}"),
         )
         why = next((reason for word, reason in reasons if word in text), f"failed: {text}")
         raise LogbookError(f"{path} {why}") from problem
+
+
+def _refuse_lost(path: Path) -> None:
+    """Refuse to begin a new log where one was lost: its file is gone or empty, its copies are not."""
+    if path.exists() and path.stat().st_size and not begins_as_database(path):
+        raise LogbookError(f"{path} {_no_database(path)}")  # SQLite would drop its write-ahead log
+    written = [path, path.with_name(f"{path.name}-wal")]
+    if copies(path.parent) and not any(one.exists() and one.stat().st_size for one in written):
+        raise LogbookError(
+            f"{path} is missing or empty; {way_back(path)}"
+            f" (to begin a new log, move the folder {BACKUPS} away)"
+        )
+
+
+def begins_as_database(path: Path) -> bool:
+    """Say whether a file begins as SQLite's do (sqlite.org/fileformat2.html, section 1.3)."""
+    with path.open("rb") as file:
+        return file.read(len(_MAGIC)) == _MAGIC
+
+
+def _no_database(path: Path) -> str:
+    if copies(path.parent):
+        return f"is not a log of deckcall, or is damaged; {way_back(path)}"
+    return "is not a log of deckcall; move it away or set DECKCALL_HOME"

@@ -8,6 +8,7 @@ from bot.settings.load import load
 from bot.settings.values import (
     AdviceSettings,
     BoatSettings,
+    KeepingSettings,
     OutfitSettings,
     PlanSettings,
     ServeSettings,
@@ -21,6 +22,7 @@ from bot.settings.values import (
 __all__ = [
     "AdviceSettings",
     "BoatSettings",
+    "KeepingSettings",
     "OutfitSettings",
     "PlanSettings",
     "ServeSettings",

@@ -26,6 +26,7 @@ from bot.settings.values import (
     AdviceSettings,
     BoatSettings,
     Forms,
+    KeepingSettings,
     OutfitSettings,
     PlanSettings,
     ServeSettings,
@@ -84,6 +85,7 @@ def _from_file(home: Path) -> Settings:
         _telegram(top.table("telegram"), home),
         _serve(top.table("serve"), home),
         _plan(top.table("plan")),
+        _keeping(top.table("keeping")),
     )
     top.done()
     return found
@@ -243,6 +245,12 @@ def _serve(table: Table, home: Path) -> ServeSettings:
     )
     table.done()
     return found
+
+
+def _keeping(table: Table) -> KeepingSettings:
+    many = int(table.number("backups", KeepingSettings().backups, low=0, high=1000))
+    table.done()
+    return KeepingSettings(many)
 
 
 def _from_environment(found: Settings, env: Mapping[str, str]) -> Settings:

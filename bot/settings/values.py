@@ -164,6 +164,14 @@ class ServeSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class KeepingSettings:
+    """How the log is kept safe."""
+
+    backups: int = 7
+    """So many copies lie beside the log, one made at each end of a trip; 0 makes none by itself."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """Everything that can be set."""
 
@@ -176,3 +184,4 @@ class Settings:
     telegram: TelegramSettings = field(default_factory=TelegramSettings)
     serve: ServeSettings = ServeSettings()
     plan: PlanSettings = PlanSettings()
+    keeping: KeepingSettings = KeepingSettings()

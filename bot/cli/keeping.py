@@ -1,0 +1,42 @@
+"""`backup` and `restore`: a checked copy of the log, and the way back to one."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from bot.cli.options import Arguments
+from bot.cli.shown import put_json
+from bot.settings import Settings
+
+
+def backup(args: Arguments, found: Settings) -> int:
+    """Copy the log while it may be in use, and check the copy."""
+    from bot.logbook.keeping import back_up, look_at
+
+    out = Path(args.out).expanduser() if args.out else None
+    made = back_up(found.home, datetime.now(UTC), out)
+    held = look_at(made)
+    if args.json:
+        put_json(
+            {
+                "file": str(made),
+                "trips": held.trips,
+                "entries": held.entries,
+                "last_at": held.last_at,
+            }
+        )
+    else:
+        print(f"{made}: {held.trips} trips, {held.entries} entries, checked from end to end")
+    return 0
+
+
+def restore(args: Arguments, found: Settings) -> int:
+    """Put a copy in the place of the log; the log that was there is kept."""
+    from bot.logbook.keeping import restore as put_back
+
+    held, kept = put_back(found.home, Path(args.file).expanduser(), datetime.now(UTC))
+    print(
+        f"restored: {held.trips} trips, {held.entries} entries, the last of {held.last_at or '-'}"
+    )
+    if kept is not None:
+        print(f"the log that was there is now {kept}")
+    return 0
