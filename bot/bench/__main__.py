@@ -9,6 +9,7 @@ BENCHES: Final = {
     "parse": "the parser against a general-purpose intent parser, on the same lines",
     "confidence": "how true the stated confidence is; prints weights",
     "export": "writes grammar/exported/",
+    "schema": "writes a log of the tables of now to fixtures/schemas/",
     "hear": "calls in noise, by engine and SNR; talk that must not be logged; time and memory",
     "plan": "the planner against a general solver",
     "advice": "simulated seasons: what the next change wins",
