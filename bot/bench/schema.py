@@ -1,4 +1,4 @@
-"""`python -m bot.bench schema`: writes a log of the tables of now to fixtures/schemas/, after a new migration.
+"""`python -m bot.bench schema`: writes a log of the tables of now to fixtures/schemas/.
 
 Two invented trips, said to a desk; the tests open the dumps of all versions. One that is there stays.
 """
