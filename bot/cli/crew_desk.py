@@ -47,6 +47,14 @@ class CrewDesk:
                 with Logbook.open(home) as log:
                     purge(log, self.settings.speech.keep_days, datetime.now(UTC))
 
+    def answer_all(self, said: Sequence[Sequence[Message]]) -> list[Answered]:
+        """Answer messages of several boats, each boat's in order; kept on the disk when this returns.
+
+        A boat whose message fails is left there; the others go on.
+        """
+        with self._kept_together():
+            return [self._one_boat(messages) for messages in said]
+
     def board(self, chat: int) -> tuple[str, str, bool] | None:
         """Give trip, text and liveliness of a chat's board; None where there is no open trip."""
         from bot.cli.board import board

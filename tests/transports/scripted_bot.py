@@ -14,8 +14,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from bot.messages import Button, Message, Reply
-from bot.transcript import Heard
-from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
+from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, one_by_one, run
 
 TOKEN = "12345:test-token"
 
@@ -31,7 +30,7 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
         " said TEXT)"
     )
 
-    def answer(message: Message, _heard: Heard | None) -> Reply:
+    def answer(message: Message) -> Reply:
         said = message.text if message.text is not None else f"<{len(message.sound or b'')} bytes>"
         if said == "bug":
             raise RuntimeError("scripted bug")
@@ -61,7 +60,7 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
         return BoardView("trip 1", f"board: {count} calls")
 
     try:
-        yield Answers(answer, view if board else None)
+        yield Answers(one_by_one(answer), view if board else None)
     finally:
         db.close()
 

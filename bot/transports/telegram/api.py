@@ -11,11 +11,12 @@ from typing import Any, Final
 
 from telegram import Bot
 from telegram.error import BadRequest, Forbidden, RetryAfter, TelegramError
-from telegram.request import HTTPXRequest
 
+from bot.transports.telegram.http import READ_S, Wire
+
+SENDING: Final = 16
+"""Requests under way at once; more answers many groups sooner."""
 WANTED: Final = ("message", "edited_message", "callback_query")
-CONNECT_S: Final = 10.0
-READ_S: Final = 20.0
 DOWNLOADS: Final = 3
 """So often is a download tried before it is asked whether the file or the network is at fault."""
 
@@ -74,20 +75,12 @@ class RawBot(Bot):
 
 def raw_bot(token: str, api: str) -> RawBot:
     """Make the bot for a base address such as `https://api.telegram.org`."""
-    polling = HTTPXRequest(connection_pool_size=1, connect_timeout=CONNECT_S, read_timeout=READ_S)
-    sending = HTTPXRequest(
-        connection_pool_size=8,
-        connect_timeout=CONNECT_S,
-        read_timeout=READ_S,
-        write_timeout=READ_S,
-        media_write_timeout=60.0,
-    )
     return RawBot(
         token,
         base_url=f"{api}/bot",
         base_file_url=f"{api}/file/bot",
-        request=sending,
-        get_updates_request=polling,
+        request=Wire(SENDING),
+        get_updates_request=Wire(1),
     )
 
 

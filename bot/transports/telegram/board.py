@@ -4,6 +4,7 @@ An edit waits its turn: never sooner than `EVERY_S` after the last, never when a
 budget, and a failure costs nothing but the edit.
 """
 
+import asyncio
 import logging
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
@@ -12,14 +13,17 @@ from typing import Final
 from telegram import Bot
 from telegram.error import BadRequest, RetryAfter, TelegramError
 
+from bot.transports.telegram.commits import Commits
+from bot.transports.telegram.cut import cut
 from bot.transports.telegram.pace import Pace, seconds
-from bot.transports.telegram.send import cut
-from bot.transports.telegram.store import Store
 
 EVERY_S: Final = 15.0
 """Edits are at least this far apart; longer is easier on Telegram's limits."""
 LIVELY_S: Final = 60.0
 """So often is the board made anew while it shows a running time."""
+
+AT_ONCE: Final = 4
+"""So many boards are made at the same time; more keeps the workers from answering."""
 
 _log = logging.getLogger(__name__)
 
@@ -39,7 +43,7 @@ class Boards:
     """The boards of all chats that have called something."""
 
     bot: Bot
-    store: Store
+    commits: Commits
     pace: Pace
     view_of: Callable[[int], Awaitable[BoardView | None]]
     monotonic_s: Callable[[], float]
@@ -55,23 +59,26 @@ class Boards:
     async def step(self) -> float | None:
         """Bring the boards that are due up to date; gives seconds until the next is."""
         now_s = self.monotonic_s()
-        for chat, due_s in list(self._due_s.items()):
-            if due_s > now_s:
-                continue
-            del self._due_s[chat]
-            if self.pace.scarce(chat, now_s) or self.pace.wait_s(chat, now_s) > 0:
-                self._due_s[chat] = now_s + self.every_s  # answers go first
-                continue
-            try:
-                await self._show(chat, now_s)
-            except RetryAfter as exc:
-                self.pace.pause(chat, seconds(exc.retry_after), now_s)
-                self._due_s[chat] = now_s + seconds(exc.retry_after) + self.every_s
-            except TelegramError:
-                _log.debug("the board could not be shown", exc_info=True)
-                self._due_s[chat] = now_s + LIVELY_S
+        due = [chat for chat, due_s in self._due_s.items() if due_s <= now_s]
+        for some in (due[i : i + AT_ONCE] for i in range(0, len(due), AT_ONCE)):
+            await asyncio.gather(*(self._bring_up_to_date(chat) for chat in some))
         waits = [due_s - self.monotonic_s() for due_s in self._due_s.values()]
         return max(0.05, min(waits)) if waits else None
+
+    async def _bring_up_to_date(self, chat: int) -> None:
+        now_s = self.monotonic_s()
+        del self._due_s[chat]
+        if self.pace.scarce(chat, now_s) or self.pace.wait_s(chat, now_s) > 0:
+            self._due_s[chat] = now_s + self.every_s  # answers go first
+            return
+        try:
+            await self._show(chat, now_s)
+        except RetryAfter as exc:
+            self.pace.pause(chat, seconds(exc.retry_after), now_s)
+            self._due_s[chat] = now_s + seconds(exc.retry_after) + self.every_s
+        except TelegramError:
+            _log.debug("the board could not be shown", exc_info=True)
+            self._due_s[chat] = now_s + LIVELY_S
 
     async def _show(self, chat: int, now_s: float) -> None:
         view = await self.view_of(chat)
@@ -80,16 +87,18 @@ class Boards:
         if view.lively:
             self._due_s[chat] = now_s + LIVELY_S
         text = cut(view.text)[0]
-        held = self.store.board(chat)
+        held = await self.commits.do(lambda store: store.board(chat))
         if held is not None and held[0] == view.trip and held[2] == text:
             return
         self._edited_s[chat] = now_s
         self.pace.spend(chat, now_s)
         if held is not None and held[0] == view.trip and await self._edit(chat, held[1], text):
-            self.store.set_board(chat, view.trip, held[1], text)
+            message = held[1]
+            await self.commits.do(lambda store: store.set_board(chat, view.trip, message, text))
             return
         sent = await self.bot.send_message(chat, text, disable_notification=True)
-        self.store.set_board(chat, view.trip, sent.message_id, text)
+        message = sent.message_id
+        await self.commits.do(lambda store: store.set_board(chat, view.trip, message, text))
         try:
             await self.bot.pin_chat_message(chat, sent.message_id, disable_notification=True)
         except BadRequest:

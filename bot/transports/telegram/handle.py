@@ -1,71 +1,41 @@
-"""From the inbox to an answer: one update after the other, each handled until it is done.
+"""From the inbox to answers: what stands first in a boat's queue, handled until it is done.
 
-A log that cannot be written (disk full, locked) is waited for: the update stays. An update that makes
-the program fail three times is set aside and its sender told. The answers come from one worker
-thread, in which the Desk lives.
+Typed calls that wait together are answered and finished together; everything else goes one by one. A
+log that cannot be written (disk full, locked) is waited for: the update stays. An update that makes
+the program fail twice is set aside and its sender told.
 """
 
 import errno
 import logging
 import sqlite3
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime
+from itertools import islice
 from typing import Final, Protocol
 
 from telegram.error import RetryAfter, TelegramError
 
 from bot.errors import DeckcallError, LogbookError
-from bot.messages import Button, Message, Reply
-from bot.transcript import Heard
+from bot.messages import Message, Reply
 from bot.transports.isolated import Broken
+from bot.transports.telegram import told
 from bot.transports.telegram.api import FileGone, TooLarge
-from bot.transports.telegram.ears import Ears, UnderWay
-from bot.transports.telegram.gate import Gate
-from bot.transports.telegram.pace import Backoff
-from bot.transports.telegram.send import cut
-from bot.transports.telegram.store import Send, Store, StoredButton, Waiting
-from bot.transports.telegram.updates import (
-    Attachment,
-    Moved,
-    Place,
-    Pressed,
-    Said,
-    Unreadable,
-    read,
-)
+from bot.transports.telegram.commits import Commits
+from bot.transports.telegram.crews import Crews
+from bot.transports.telegram.gate import Gate, Role
+from bot.transports.telegram.lane import Answered
+from bot.transports.telegram.queues import Queue
+from bot.transports.telegram.store import Outgoing, Send, StoredButton, Waiting
+from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
 
 TRIES: Final = 2
 """So often is an update tried that makes the program fail."""
-PLACE_LASTS: Final = timedelta(minutes=5)
-"""A call belongs to the place that was shared this little before or after it; at 8 kn 0.7 nm."""
-SOUND_SUFFIXES: Final = (".wav", ".flac", ".ogg", ".oga", ".opus")
-COMMANDS: Final = {
-    "tally": ("tally", "strikes, hours and rates so far"),
-    "spread": ("what's out", "what is in the water"),
-    "next": ("what next", "the next change worth making"),
-    "why": ("why", "the numbers behind it"),
-    "undo": ("undo", "the last entry is void"),
-    "help": ("help", "what can be called"),
-}
-"""The command menu: what a command says, and what the menu says of it."""
-GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
-STALE: Final = "That was answered, or other calls came since. Call it out instead."
-QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
-"""What a button may say at any time: it changes nothing."""
-
+TOGETHER: Final = 20
+"""So many typed calls of one boat are answered together."""
 _PASSING: Final = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENOMEM)
 
 _log = logging.getLogger(__name__)
-Answer = Callable[[Message, Heard | None], Awaitable[Reply]]
-
-
-async def _nothing(_text: str) -> bool:
-    return False
-
-
-async def _nameless() -> str:
-    return ""
 
 
 class Api(Protocol):
@@ -82,191 +52,222 @@ class Api(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What lies around the handler: whom it asks and whom it tells."""
+
+    gate: Callable[[], Gate]
+    answer: Callable[[str, Sequence[Message]], Awaitable[Answered]]
+    """Answers messages of a boat."""
+    only_asks: Callable[[str, str], Awaitable[bool]]
+    """Whether a text changes nothing in the log of a boat: all that a guest may say."""
+    boat_of: Callable[[int], str]
+    bot_name: Callable[[], Awaitable[str]]
+    """The bot's own user name; asked for only where a command names a bot."""
+    made: Callable[[list[Outgoing]], None]
+    """Told what was put into the outbox."""
+    changed: Callable[[int], None]
+    """Told the chat after each update that changed or asked something."""
+    moved: Callable[[int, int], None]
+    """Told a group that has been given another id."""
+    clock: Callable[[], datetime]
+
+
 @dataclass(slots=True)
 class Handler:
-    """Empties the inbox."""
+    """Empties the queues of all boats."""
 
     api: Api
-    store: Store
-    gate: Callable[[], Gate]
-    answer: Answer
-    clock: Callable[[], datetime]
-    ears: Ears
+    commits: Commits
+    crews: Crews
+    around: Around
     max_bytes: int
-    max_s: float = 60.0
-    """Longer recordings are not fetched."""
     acknowledge: str = "reply"
-    boat_of: Callable[[int], str] = lambda _chat: ""
-    is_mine: Callable[[str], bool] = lambda _boat: True
-    """Which boats are handled here."""
-    bot_name: Callable[[], Awaitable[str]] = _nameless
-    """The bot's own user name; asked for only where a command names a bot."""
-    changed: Callable[[int], None] = lambda _chat: None
-    """Told the chat after each update that changed or asked something."""
-    only_asks: Callable[[str], Awaitable[bool]] = _nothing
-    """Whether a text changes nothing in the log: all that a guest may say."""
-    backoff: Backoff = field(default_factory=Backoff)
+    _name: str = field(default="")
 
-    async def step(self) -> float | None:
-        """Handle one update; None where none waits, else seconds until the next attempt."""
-        if (heard := self.ears.take_heard()) is not None:
-            return await self._tried(heard.waiting, self._heard(heard))
-        waiting = self.store.next_waiting(
-            lambda number, boat: self.is_mine(boat) and self.ears.may_take(number, boat)
-        )
-        if waiting is None:
-            return self.ears.wait_s()
-        return await self._tried(waiting, self._handle(waiting))
-
-    async def finish(self, seconds: float) -> None:
-        """Handle what is being heard, as far as it is heard in this time; the rest stays for next time."""
-        await self.ears.settle(seconds)
-        while (heard := self.ears.take_heard()) is not None:
-            await self._tried(heard.waiting, self._heard(heard))
-        self.ears.drop()
-
-    async def _tried(self, waiting: Waiting, handling: Awaitable[None]) -> float:
-        """Take a step with an update; gives seconds until the next."""
+    async def step(self, queue: Queue) -> float:
+        """Handle what stands first, and take it off; gives seconds until the next attempt."""
+        updates = queue.updates
+        together = self._typed(islice(updates, TOGETHER))
+        failed: Exception | None = None
         try:
-            await handling
+            done = 1
+            if together:
+                done, failed = await self._answer_together(together)
+            else:
+                await self._handle(updates[0])
         except Exception as exc:
-            if not _will_pass(exc):
-                _log.exception("update %d could not be handled", waiting.update_id)
-                self._failed(waiting)
-                return 0.1
-            wait_s = self.backoff.failed()
-            if isinstance(exc, RetryAfter):
-                wait_s = max(wait_s, 1.0)
-            _log.warning(
-                "a call waits (%s: %s); trying again in %.0f s", type(exc).__name__, exc, wait_s
-            )
-            return wait_s
-        self.backoff.worked()
-        return 0.0
+            done, failed = 0, exc
+        for _ in range(done):
+            updates.popleft()
+        if failed is None:
+            queue.backoff.worked()
+            return 0.0
+        return await self._failed(queue, failed)
+
+    def _typed(self, waiting: "islice[Waiting]") -> list[tuple[Waiting, Said]]:
+        """Give the updates at the front that are nothing but typed calls of known crew."""
+        found: list[tuple[Waiting, Said]] = []
+        for one in waiting:
+            try:
+                said = read(one.raw)
+            except Unreadable:
+                break
+            if not isinstance(said, Said) or not self._is_typed(said):
+                break
+            found.append((one, said))
+        return found
+
+    def _is_typed(self, said: Said) -> bool:
+        if not said.text or said.text[0] in "/@" or said.edited_at or said.place or said.file:
+            return False
+        boat = self.around.boat_of(said.chat)
+        known = self.crews.shown(boat, said.user, said.name)
+        return known is not None and self._role(said) in ("crew", "skipper")
+
+    async def _answer_together(
+        self, together: Sequence[tuple[Waiting, Said]]
+    ) -> tuple[int, Exception | None]:
+        """Answer typed calls of one boat; gives how many are done and why the next is not."""
+        boat = together[0][0].boat
+        messages = [
+            replace(self._message(said, said.name, said.at), text=said.text, ref=said.ref)
+            for _, said in together
+        ]
+        answered = await self.around.answer(boat, messages)
+        replies = list(answered.replies)
+        if _is_answer(answered.failed):
+            replies.append(Reply(f"Not logged: {answered.failed}"))
+        finished = [
+            _Finished(one.update_id, reply, said.chat, said.message, said.at)
+            for (one, said), reply in zip(together, replies, strict=False)
+        ]
+        await self._finish(finished)
+        return len(replies), None if _is_answer(answered.failed) else answered.failed
 
     async def _handle(self, waiting: Waiting) -> None:
         try:
             update = read(waiting.raw)
         except Unreadable as exc:
-            self.store.quarantine(waiting.update_id, str(exc))
+            note = str(exc)
+            await self.commits.do(lambda store: store.quarantine(waiting.update_id, note))
             return
         match update:
-            case Said() if self._admitted(update.chat, update.user, update.private):
-                await self._said(waiting, update)
-            case Pressed() if self._admitted(update.chat, update.user, update.private):
+            case Said() if self._role(update) is not None:
+                await self._said(waiting.update_id, update)
+            case Pressed() if self._role(update) is not None:
                 await self._pressed(waiting.update_id, update)
-            case Moved():
-                if update.chat in self.gate().crew:
-                    self.store.move(update.chat, update.to, self.clock())
-                self.store.finish(waiting.update_id)
+            case Moved() if update.chat in self.around.gate().crew:
+                now = self.around.clock()
+                chat, to = update.chat, update.to
+                await self.commits.do(lambda store: store.move(chat, to, now))
+                self.around.moved(chat, to)
+                await self._close(waiting.update_id)
             case _:
-                self.store.finish(waiting.update_id)
+                await self._close(waiting.update_id)
 
-    def _admitted(self, chat: int, user: int, private: bool) -> bool:
-        return self.gate().role(chat, user, private) is not None
+    def _role(self, one: Said | Pressed) -> Role | None:
+        return self.around.gate().role(one.chat, one.user, one.private)
 
-    async def _said(self, waiting: Waiting, said: Said) -> None:
-        update_id = waiting.update_id
+    async def _said(self, update_id: int, said: Said) -> None:
         text = await self._plain(said.text) if said.text is not None else None
-        if said.place is not None and not self._is_guest(said):
-            self._keep_place(said.chat, said.place, said.edited_at or said.at)
+        is_guest = self._role(said) == "guest"
+        if said.place is not None and not is_guest:
+            await self._keep_place(said)
         if not text and (said.file is None or said.edited_at is not None):
-            self.store.finish(update_id)
+            await self._close(update_id)
             return
-        if not await self._may_say(said, text):
-            self.store.finish(update_id, [Send(said.chat, GUEST, said.at, said.message)])
+        if is_guest and not (said.file is None and text and await self._only_asks(said, text)):
+            await self._close(update_id, [Send(said.chat, told.GUEST, said.at, said.message)])
             return
         message = replace(
-            self._message(said, said.at), text=text, ref=said.ref, edited_at=said.edited_at
-        )
+            self._message(said, await self._shown(said), said.at),
+            text=text, ref=said.ref, edited_at=said.edited_at,
+        )  # fmt: skip
         if said.file is not None and text is None:
             sound = await self._sound(said.file)
             if isinstance(sound, str):
-                told = [Send(said.chat, sound, said.at, said.message)] if sound else []
-                self.store.finish(update_id, told)
+                sends = [Send(said.chat, sound, said.at, said.message)] if sound else []
+                await self._close(update_id, sends)
                 return
             message = replace(message, sound=sound, name=said.file.name)
-            self.ears.begin(waiting, said, message, self.boat_of(said.chat))
-            return
-        reply = await self._answer(message)
-        self._finish(
-            update_id, reply, said.chat, said.message, said.at, edited=said.edited_at is not None
+        reply = await self._answer(message, said.chat)
+        edited = said.edited_at is not None
+        await self._finish(
+            [_Finished(update_id, reply, said.chat, said.message, said.at, edited=edited)]
         )
 
-    async def _heard(self, one: UnderWay) -> None:
-        """Answer a recording that has been heard."""
-        reply = await self._answer(one.message, await one.heard)
-        said = one.said
-        self._finish(one.waiting.update_id, reply, said.chat, said.message, said.at)
-
-    def _message(self, one: Said | Pressed, at: datetime) -> Message:
+    def _message(self, one: Said | Pressed, shown: str, at: datetime) -> Message:
         """Give a message without its words: who, when, where, and what he may do."""
-        place = self.store.place(self.boat_of(one.chat))
-        latitude, longitude = None, None
-        if place is not None and abs(at - place[2]) <= PLACE_LASTS:
-            latitude, longitude = place[0], place[1]
-        role = self.gate().role(one.chat, one.user, one.private)
+        boat = self.around.boat_of(one.chat)
+        latitude, longitude = self.crews.place(boat, at) or (None, None)
+        name = self.crews.shown(boat, one.user, one.name) or shown
         return Message(
-            one.name, at, "telegram", private=one.private, latitude=latitude, longitude=longitude,
-            skipper=role == "skipper",
+            name, at, "telegram", private=one.private, latitude=latitude, longitude=longitude,
+            skipper=self._role(one) == "skipper",
         )  # fmt: skip
 
-    def _keep_place(self, chat: int, place: Place, at: datetime) -> None:
-        self.store.set_place(self.boat_of(chat), place.latitude_deg, place.longitude_deg, at)
+    async def _shown(self, one: Said | Pressed) -> str:
+        """Give the name of one of the crew, which nobody else of that boat has."""
+        boat, user, given = self.around.boat_of(one.chat), one.user, one.name
+        if known := self.crews.shown(boat, user, given):
+            return known
+        shown = self.crews.choose(boat, user, given, one.more)
+        await self.commits.do(lambda store: store.set_name(boat, user, given, shown))
+        self.crews.name(boat, user, given, shown)
+        return shown
 
-    async def _answer(self, message: Message, heard: Heard | None = None) -> Reply:
-        try:
-            return await self.answer(message, heard)
-        except (LogbookError, Broken):
-            raise
-        except DeckcallError as exc:  # an engine that is missing, a recording that is broken
-            return Reply(f"Not logged: {exc}")
+    async def _keep_place(self, said: Said) -> None:
+        place, boat = said.place, self.around.boat_of(said.chat)
+        at = said.edited_at or said.at
+        if place is not None and self.crews.put(boat, place.latitude_deg, place.longitude_deg, at):
+            where = (place.latitude_deg, place.longitude_deg, at)
+            await self.commits.do(lambda store: store.set_place(boat, *where))
 
-    async def _may_say(self, said: Said, text: str | None) -> bool:
-        if not self._is_guest(said):
-            return True
-        return said.file is None and text is not None and await self.only_asks(text)
+    async def _answer(self, message: Message, chat: int) -> Reply:
+        answered = await self.around.answer(self.around.boat_of(chat), [message])
+        if answered.failed is None:
+            return answered.replies[0]
+        if _is_answer(answered.failed):
+            return Reply(f"Not logged: {answered.failed}")
+        raise answered.failed
 
-    def _is_guest(self, one: Said | Pressed) -> bool:
-        return self.gate().role(one.chat, one.user, one.private) == "guest"
+    async def _only_asks(self, one: Said | Pressed, text: str) -> bool:
+        return await self.around.only_asks(self.around.boat_of(one.chat), text)
 
     async def _sound(self, file: Attachment) -> bytes | str:
         """Fetch a recording; gives a sentence where it cannot be used, empty for what is no recording."""
-        if not _is_sound(file):
+        if not told.is_sound(file):
             return ""
         if file.bytes > self.max_bytes:
-            return _too_large(self.max_bytes)
-        if file.seconds > self.max_s:
-            return (
-                f"Not logged: that recording is longer than {self.max_s:g} s. "
-                "Say one call in one recording."
-            )
+            return told.too_large(self.max_bytes)
         try:
             return await self.api.fetch(file.file_id, self.max_bytes)
         except TooLarge:
-            return _too_large(self.max_bytes)
+            return told.too_large(self.max_bytes)
         except FileGone:
-            return "Telegram no longer has that recording. Please call it again."
+            return told.GONE
 
     async def _pressed(self, update_id: int, pressed: Pressed) -> None:
         number = int(pressed.data[1:]) if pressed.data[1:].isdecimal() else -1
-        boat = self.boat_of(pressed.chat)
-        button = self.store.button(number, pressed.chat, boat)
+        chat, boat = pressed.chat, self.around.boat_of(pressed.chat)
+        button = await self.commits.do(lambda store: store.button(number, chat, boat))
         if button is None or not _is_fresh(button):
-            await self._stop_waiting(pressed.query, STALE)
-            self.store.finish(update_id)
+            await self._stop_waiting(pressed.query, told.STALE)
+            await self._close(update_id)
             return
-        if self._is_guest(pressed) and not await self.only_asks(button.say):
-            await self._stop_waiting(pressed.query, GUEST)
-            self.store.finish(update_id)
+        if self._role(pressed) == "guest" and not await self._only_asks(pressed, button.say):
+            await self._stop_waiting(pressed.query, told.GUEST)
+            await self._close(update_id)
             return
         ref = f"telegram:{pressed.chat}:{pressed.message}:b{number}"
-        now = self.clock()
-        message = replace(self._message(pressed, now), text=button.say, ref=ref)
-        reply = await self._answer(message)
+        now = self.around.clock()
+        shown = await self._shown(pressed)
+        message = replace(self._message(pressed, shown, now), text=button.say, ref=ref)
+        reply = await self._answer(message, chat)
         await self._stop_waiting(pressed.query, None)
-        answered = None if button.say in QUESTIONS else number
-        self._finish(update_id, reply, pressed.chat, pressed.message, now, answered)
+        answered = None if button.say in told.QUESTIONS else number
+        await self._finish([_Finished(update_id, reply, chat, pressed.message, now, answered)])
 
     async def _stop_waiting(self, query: str, text: str | None) -> None:
         try:
@@ -274,74 +275,95 @@ class Handler:
         except TelegramError:
             _log.debug("a button's waiting sign could not be stopped", exc_info=True)
 
-    def _finish(
-        self,
-        update_id: int,
-        reply: Reply,
-        chat: int,
-        message: int,
-        at: datetime,
-        pressed: int | None = None,
-        edited: bool = False,
-    ) -> None:
-        undone = any(call["act"] == "undo" for call in reply.calls)
-        turn = bool(reply.logged or reply.ask or reply.buttons or undone)
-        turn = turn or (edited and bool(reply.text))
-        sends = sends_of(reply, chat, message, at, self.acknowledge)
-        boat = self.boat_of(chat) if turn else None
-        self.store.finish(update_id, sends, boat=boat, pressed=pressed)
-        if turn:
-            self.changed(chat)
+    async def _close(self, update_id: int, sends: Sequence[Send] = ()) -> None:
+        """Finish an update that changed and asked nothing."""
+        self.around.made(await self.commits.do(lambda store: store.finish(update_id, sends)))
 
-    def _failed(self, waiting: Waiting) -> None:
+    async def _finish(self, finished: "Sequence[_Finished]") -> None:
+        """Mark updates as handled and put their answers into the outbox, in one transaction."""
+        made = [
+            (one, sends_of, self.around.boat_of(one.chat) if one.is_turn else None)
+            for one in finished
+            for sends_of in [
+                told.sends_of(one.reply, one.chat, one.message, one.at, self.acknowledge)
+            ]
+        ]
+        rows = await self.commits.do(
+            lambda store: [
+                row
+                for one, sends, boat in made
+                for row in store.finish(one.update_id, sends, boat=boat, pressed=one.pressed)
+            ]
+        )
+        self.around.made(rows)
+        for one, _, boat in made:
+            if boat is not None:
+                self.around.changed(one.chat)
+
+    async def _failed(self, queue: Queue, exc: Exception) -> float:
+        """Deal with an update that could not be handled; gives seconds until the next attempt."""
+        waiting = queue.updates[0]
+        if _will_pass(exc):
+            wait_s = queue.backoff.failed()
+            if isinstance(exc, RetryAfter):
+                wait_s = max(wait_s, 1.0)
+            _log.warning(
+                "a call waits (%s: %s); trying again in %.0f s", type(exc).__name__, exc, wait_s
+            )
+            return wait_s
+        _log.error("update %d could not be handled", waiting.update_id, exc_info=exc)
         if waiting.tries + 1 < TRIES:
-            self.store.tried(waiting.update_id)
-            return
-        told: list[Send] = []
+            await self.commits.do(lambda store: store.tried(waiting.update_id))
+            queue.updates[0] = replace(waiting, tries=waiting.tries + 1)
+        else:
+            await self._set_aside(waiting)
+            queue.updates.popleft()
+        return 0.1
+
+    async def _set_aside(self, waiting: Waiting) -> None:
+        sends: list[Send] = []
         try:
             update = read(waiting.raw)
         except Unreadable:
             update = None
         if isinstance(update, Said):
-            text = "That call makes me fail, so it is not logged. Please say it another way."
-            told.append(Send(update.chat, text, update.at, update.message))
-        self.store.quarantine(waiting.update_id, "the program failed on it", told)
+            sends.append(Send(update.chat, told.FAILED, update.at, update.message))
+        note = "the program failed on it"
+        self.around.made(
+            await self.commits.do(lambda store: store.quarantine(waiting.update_id, note, sends))
+        )
 
     async def _plain(self, text: str) -> str:
-        """Turn a command of the menu into what it says."""
-        if not text.startswith("/"):
-            return text
-        word, _, rest = text[1:].partition(" ")
-        name, _, meant = word.partition("@")
-        if meant and meant.lower() != (await self.bot_name()).lower():
-            return ""  # for another bot of the group
-        if name == "start":
-            return "help"
-        known = COMMANDS.get(name.lower())
-        return f"{known[0] if known else name} {rest}".strip()
+        found = told.plain(text, self._name)
+        if found is None or (text.startswith("@") and not self._name):
+            self._name = await self.around.bot_name()
+            found = told.plain(text, self._name)
+        return found or ""
 
 
-def sends_of(
-    reply: Reply, chat: int, message: int, at: datetime, acknowledge: str = "reply"
-) -> list[Send]:
-    """Give what a reply puts into the outbox: nothing for an empty one."""
-    if not reply.text and not reply.pictures:
-        return []
-    plain = reply.logged and not (reply.ask or reply.advice or reply.pictures)
-    if acknowledge == "reaction" and plain:
-        return [Send(chat, reply.text, at, message, kind="reaction")]
-    sends = [Send(chat, part, at, message) for part in cut(reply.text) if part]
-    if sends and reply.buttons:
-        sends[-1] = Send(chat, sends[-1].text, at, message, _few(reply.buttons))
-    sends += [
-        Send(chat, picture.caption, at, message, picture=picture.data, kind="picture")
-        for picture in reply.pictures
-    ]
-    return sends
+@dataclass(frozen=True, slots=True)
+class _Finished:
+    """An update with its reply."""
+
+    update_id: int
+    reply: Reply
+    chat: int
+    message: int
+    at: datetime
+    pressed: int | None = None
+    edited: bool = False
+
+    @property
+    def is_turn(self) -> bool:
+        """Say whether it changed or asked something."""
+        undone = any(call["act"] == "undo" for call in self.reply.calls)
+        edited = self.edited and bool(self.reply.text)
+        return bool(self.reply.logged or self.reply.ask or self.reply.buttons or undone or edited)
 
 
-def _few(buttons: tuple[Button, ...]) -> tuple[Button, ...]:
-    return buttons[:4]
+def _is_answer(exc: Exception | None) -> bool:
+    """Say whether a failure is one to be told: an engine that is missing, a recording that is broken."""
+    return isinstance(exc, DeckcallError) and not isinstance(exc, LogbookError | Broken)
 
 
 def _will_pass(exc: Exception) -> bool:
@@ -352,17 +374,4 @@ def _will_pass(exc: Exception) -> bool:
 
 
 def _is_fresh(button: StoredButton) -> bool:
-    return button.say in QUESTIONS or (button.latest and not button.pressed)
-
-
-def _is_sound(file: Attachment) -> bool:
-    kind = file.media_type.lower()
-    return (
-        kind.startswith("audio/")
-        or kind == "application/ogg"
-        or file.name.lower().endswith(SOUND_SUFFIXES)
-    )
-
-
-def _too_large(max_bytes: int) -> str:
-    return f"That recording is over {max_bytes / 1e6:g} MB. A call takes a few seconds."
+    return button.say in told.QUESTIONS or (button.latest and not button.pressed)

@@ -1,33 +1,72 @@
-"""A lane: one worker thread with what answers the calls of some boats, in the order they came."""
+"""A lane: one worker thread with what answers the calls of some boats, in the order they came.
+
+What comes while the worker is busy goes to it together: it keeps it together, and the disk is waited
+for once. A recording goes alone, for that takes seconds.
+"""
 
 import asyncio
-from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections import deque
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field
+from typing import Final, TypeVar
 
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transports.isolated import Broken
 from bot.transports.telegram.board import BoardView
+
+TOGETHER: Final = 64
+"""So many messages go to the worker at once; more waits for the disk less often, and longer."""
+
+_T = TypeVar("_T")
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What came of messages of one boat, in their order."""
+
+    replies: tuple[Reply, ...]
+    failed: Exception | None = None
+    """Why the message after these could not be answered; those after it were not tried."""
+
+
+Said = Sequence[Sequence[Message]]
+"""Messages of several boats, each boat's in order."""
 
 
 @dataclass(frozen=True, slots=True)
 class Answers:
     """What the worker thread can be asked."""
 
-    answer: Callable[[Message, Heard | None], Reply]
-    """What comes of a message; of a recording with what was heard, where that was asked before."""
+    answer: Callable[[Said], Sequence[Answered]]
     board: Callable[[int], BoardView | None] | None = None
     """The board of a chat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
     """Whether a text changes nothing in the log; None: guests may say nothing."""
-    listen: Callable[[Message], Future[Heard] | None] | None = None
-    """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
-    tidy: Callable[[], None] | None = None
-    """Removes what was kept for long enough; asked from time to time."""
 
 
+_Asked = tuple[Sequence[Message], "asyncio.Future[Answered]"]
 OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
+
+
+def one_by_one(answer: Callable[[Message], Reply]) -> Callable[[Said], Sequence[Answered]]:
+    """Make what answers the messages of several boats from what answers one."""
+
+    def each(said: Said) -> Sequence[Answered]:
+        return [_one_boat(answer, messages) for messages in said]
+
+    return each
+
+
+def _one_boat(answer: Callable[[Message], Reply], messages: Sequence[Message]) -> Answered:
+    replies: list[Reply] = []
+    for message in messages:
+        try:
+            replies.append(answer(message))
+        except Exception as exc:
+            return Answered(tuple(replies), exc)
+    return Answered(tuple(replies))
 
 
 @dataclass(slots=True)
@@ -36,61 +75,98 @@ class Lane:
 
     number: int
     open_answers: OpenAnswers
-    arrived: asyncio.Event = field(default_factory=asyncio.Event)
-    """Set when something for it may lie in the inbox."""
     _worker: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(max_workers=1))
     _stack: ExitStack = field(default_factory=ExitStack)
     _answers: Answers | None = None
+    _waiting: deque[_Asked] = field(default_factory=deque)
+    _under_way: asyncio.Task[None] | None = None
 
     async def open(self) -> None:
         """Open what answers; raises what that raises."""
-        loop = asyncio.get_running_loop()
-        self._answers = await loop.run_in_executor(
-            self._worker, lambda: self._stack.enter_context(self.open_answers(self.number))
+        self._answers = await self._in_worker(
+            lambda: self._stack.enter_context(self.open_answers(self.number))
         )
 
-    async def answer(self, message: Message, heard: Heard | None = None) -> Reply:
-        """Answer a message, after those that came before it."""
-        loop, answers = asyncio.get_running_loop(), self._opened()
-        return await loop.run_in_executor(self._worker, answers.answer, message, heard)
-
-    async def listen(self, message: Message) -> Heard | None:
-        """Have a recording heard, while others are answered; None where `answer` does that."""
-        loop, answers = asyncio.get_running_loop(), self._opened()
-        if answers.listen is None:
-            return None
-        begun = await loop.run_in_executor(self._worker, answers.listen, message)
-        if begun is None:
-            return None
-        heard: Heard = await asyncio.wrap_future(begun)
-        return heard
-
-    async def tidy(self) -> None:
-        """Remove what was kept for long enough."""
-        loop, answers = asyncio.get_running_loop(), self._opened()
-        if answers.tidy is not None:
-            await loop.run_in_executor(self._worker, answers.tidy)
+    async def answer(self, messages: Sequence[Message]) -> Answered:
+        """Answer messages of one boat, after those that came before them."""
+        done: asyncio.Future[Answered] = asyncio.get_running_loop().create_future()
+        self._waiting.append((messages, done))
+        if self._under_way is None or self._under_way.done():
+            self._under_way = asyncio.create_task(self._work())
+        return await done
 
     async def board(self, chat: int) -> BoardView | None:
         """Give the board of a chat."""
-        loop, answers = asyncio.get_running_loop(), self._opened()
-        if answers.board is None:
-            return None
-        return await loop.run_in_executor(self._worker, answers.board, chat)
+        board = self._opened().board
+        return await self._in_worker(lambda: board(chat)) if board is not None else None
 
     async def only_asks(self, text: str) -> bool:
         """Say whether a text changes nothing in the log."""
-        loop, answers = asyncio.get_running_loop(), self._opened()
-        if answers.only_asks is None:
-            return False
-        return await loop.run_in_executor(self._worker, answers.only_asks, text)
+        only_asks = self._opened().only_asks
+        return await self._in_worker(lambda: only_asks(text)) if only_asks is not None else False
 
     async def close(self) -> None:
         """Close what answers, after what is under way."""
-        await asyncio.get_running_loop().run_in_executor(self._worker, self._stack.close)
+        if self._under_way is not None:
+            await asyncio.wait([self._under_way])
+        await self._in_worker(self._stack.close)
         self._worker.shutdown()
+
+    async def _work(self) -> None:
+        while self._waiting:
+            taken = self._take()
+            said = [messages for messages, _ in taken]
+            for (_, done), found in zip(taken, await self._answered(said), strict=True):
+                if not done.done():  # its task may have been given up meanwhile
+                    done.set_result(found)
+
+    def _take(self) -> list[_Asked]:
+        """Take what goes to the worker next: a recording alone, else all the words that came."""
+        if _has_sound(self._waiting[0]):
+            return [self._waiting.popleft()]
+        taken: list[_Asked] = []
+        left: deque[_Asked] = deque()
+        count = 0
+        for one in self._waiting:
+            fits = not taken or count + len(one[0]) <= TOGETHER
+            (taken if fits and not _has_sound(one) else left).append(one)
+            count += len(one[0])
+        self._waiting = left
+        return taken
+
+    async def _answered(self, said: Said) -> Sequence[Answered]:
+        """Ask the worker; where it breaks over many, each message is tried alone to find which."""
+        try:
+            return await self._asked(said)
+        except Exception as exc:
+            if not isinstance(exc, Broken) or sum(map(len, said)) == 1:
+                return [Answered((), exc)] * len(said)
+        return [await self._each_alone(messages) for messages in said]
+
+    async def _each_alone(self, messages: Sequence[Message]) -> Answered:
+        replies: list[Reply] = []
+        for message in messages:
+            try:
+                (found,) = await self._asked([[message]])
+            except Exception as exc:
+                found = Answered((), exc)
+            replies += found.replies
+            if found.failed is not None:
+                return Answered(tuple(replies), found.failed)
+        return Answered(tuple(replies))
+
+    async def _asked(self, said: Said) -> Sequence[Answered]:
+        answer = self._opened().answer
+        return await self._in_worker(lambda: answer(said))
+
+    async def _in_worker(self, do: Callable[[], _T]) -> _T:
+        return await asyncio.get_running_loop().run_in_executor(self._worker, do)
 
     def _opened(self) -> Answers:
         if self._answers is None:
             raise RuntimeError("the lane is not open")
         return self._answers
+
+
+def _has_sound(one: _Asked) -> bool:
+    return any(message.sound is not None for message in one[0])

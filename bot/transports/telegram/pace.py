@@ -8,9 +8,12 @@ from typing import Final
 GROUP_PER_MIN: Final = 20
 """Telegram's limit for one group, from its FAQ for bots."""
 PRIVATE_PER_MIN: Final = 60
+ALL_PER_S: Final = 30
+"""Its limit for all chats together, from the same place."""
 WINDOW_S: Final = 60.0
-SCARCE: Final = 6
-"""With fewer messages than this left in the window, answers share a message; higher sums up sooner."""
+FREE_SHARE: Final = 0.5
+"""Of a chat's limit this share is used at once; what is left is spread over the minute, and answers
+share a message. Higher answers longer one by one, and then waits longer."""
 FIRST_WAIT_S: Final = 0.5
 LONGEST_WAIT_S: Final = 60.0
 
@@ -34,25 +37,43 @@ class Backoff:
 
 @dataclass(slots=True)
 class Pace:
-    """What was sent to each chat in the last minute."""
+    """What was sent to each chat in the last minute, and to all in the last second."""
 
     _sent_s: dict[int, deque[float]] = field(default_factory=dict)
     _paused_until_s: dict[int, float] = field(default_factory=dict)
+    _all_s: deque[float] = field(default_factory=deque)
 
     def wait_s(self, chat: int, now_s: float) -> float:
         """Say how long this chat has to wait; 0 where a message may go now."""
         paused = self._paused_until_s.get(chat, 0.0) - now_s
-        sent = self._window(chat, now_s)
-        full = sent[0] + WINDOW_S - now_s if len(sent) >= _per_min(chat) else 0.0
-        return max(0.0, paused, full)
+        sent, most = self._window(chat, now_s), _per_min(chat)
+        if len(sent) < most * FREE_SHARE:
+            return max(0.0, paused)
+        until_more_s = sent[0] + WINDOW_S - now_s
+        if len(sent) >= most:
+            return max(0.0, paused, until_more_s)
+        gap_s = until_more_s / (most - len(sent))
+        return max(0.0, paused, sent[-1] + gap_s - now_s)
 
     def scarce(self, chat: int, now_s: float) -> bool:
         """Say whether several answers should share a message."""
-        return _per_min(chat) - len(self._window(chat, now_s)) < SCARCE
+        low = len(self._window(chat, now_s)) >= _per_min(chat) * FREE_SHARE
+        return low or self.room(now_s) < ALL_PER_S * FREE_SHARE
+
+    def room(self, now_s: float) -> int:
+        """Say how many messages may go now, to whatever chats."""
+        while self._all_s and now_s - self._all_s[0] >= 1.0:
+            self._all_s.popleft()
+        return ALL_PER_S - len(self._all_s)
+
+    def room_in_s(self, now_s: float) -> float:
+        """Say in how many seconds there is room again."""
+        return max(0.01, self._all_s[0] + 1.0 - now_s) if self._all_s else 0.01
 
     def spend(self, chat: int, now_s: float) -> None:
         """Count one message."""
         self._window(chat, now_s).append(now_s)
+        self._all_s.append(now_s)
 
     def pause(self, chat: int, for_s: float, now_s: float) -> None:
         """Send nothing to this chat for a while, as Telegram asked."""

@@ -19,13 +19,16 @@ from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
 from bot.errors import TransportError
 from bot.transports.pairing import code_in, digest
 from bot.transports.telegram.api import RawBot
+from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.gate import POLITE, Gate, Strangers
 from bot.transports.telegram.pace import Backoff, seconds
-from bot.transports.telegram.store import Store
+from bot.transports.telegram.store import Waiting
 from bot.transports.telegram.updates import Moved, Said, Unreadable, chat_of, read, update_id
 
 WAIT_S: Final = 25
 """How long one poll waits for news."""
+GAP_S: Final = 0.05
+"""Polls begin at least this far apart: many groups' updates then come in fewer batches."""
 WATCHDOG_S: Final = 60.0
 """A poll that takes this much longer than it should is broken off."""
 REFUSALS: Final = 3
@@ -40,10 +43,10 @@ class Poller:
     """Fills the inbox."""
 
     bot: RawBot
-    store: Store
+    commits: Commits
     gate: Gate
-    arrived: Callable[[], None]
-    """Called when something new lies in the inbox."""
+    arrived: Callable[[list[Waiting]], None]
+    """Told what lies new in the inbox."""
     clock: Callable[[], datetime]
     boat_of: Callable[[int], str] = lambda _chat: ""
     strangers: Strangers = field(default_factory=Strangers)
@@ -54,6 +57,7 @@ class Poller:
         """Poll until asked to stop; raises TransportError where the token never worked."""
         offset: int | None = None
         while not stop.is_set():
+            begun_s = time.monotonic()
             try:
                 found = await asyncio.wait_for(
                     self.bot.raw_updates(offset, WAIT_S), WAIT_S + WATCHDOG_S
@@ -64,6 +68,7 @@ class Poller:
             else:
                 self._worked = True
                 self.backoff.worked()
+                await asyncio.sleep(max(0.0, begun_s + GAP_S - time.monotonic()))
 
     async def _poll_failed(self, exc: Exception) -> float:
         """Say what is wrong; gives the seconds to wait. Raises only where the token never worked."""
@@ -95,7 +100,7 @@ class Poller:
 
     async def _take(self, found: list[Any], offset: int | None) -> int | None:
         """Commit what is the crew's; gives the offset that confirms the whole batch."""
-        keep: list[tuple[int, str, object]] = []
+        keep: list[Waiting] = []
         for raw in found:
             try:
                 number = update_id(raw)
@@ -104,10 +109,10 @@ class Poller:
                 continue
             offset = max(number + 1, offset or 0)
             if await self._is_crew(raw):
-                keep.append((number, self.boat_of(chat_of(raw) or 0), raw))
+                keep.append(Waiting(number, self.boat_of(chat_of(raw) or 0), raw))
         if keep:
-            self.store.take(keep, self.clock())
-            self.arrived()
+            now = self.clock()
+            self.arrived(await self.commits.do(lambda store: store.take(keep, now)))
         return offset
 
     async def _is_crew(self, raw: dict[str, Any]) -> bool:
@@ -133,7 +138,10 @@ class Poller:
     async def _pairs(self, said: Said) -> bool:
         """Let a chat in that sends the code which the console shows."""
         code = code_in(said.text or "")
-        if code is None or not self.store.use_code(digest(code), said.chat, self.clock()):
+        if code is None:
+            return False
+        kept, chat, now = digest(code), said.chat, self.clock()
+        if not await self.commits.do(lambda store: store.use_code(kept, chat, now)):
             return False
         self.gate = self.gate.with_crew(frozenset({said.chat}))
         _log.info("chat %d was let in with a code", said.chat)

@@ -11,7 +11,7 @@ import signal
 import sqlite3
 import sys
 import time
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -23,24 +23,24 @@ from telegram import BotCommand
 from telegram.error import TelegramError
 
 from bot.errors import TransportError
+from bot.messages import Message
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
-from bot.transports.telegram.ears import PATIENCE_S, Ears
+from bot.transports.telegram.commits import Commits
+from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.gate import Gate
-from bot.transports.telegram.handle import COMMANDS, Handler
-from bot.transports.telegram.lane import Lane, OpenAnswers
+from bot.transports.telegram.handle import Around, Handler
+from bot.transports.telegram.lane import Answered, Lane, OpenAnswers
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.poll import Poller
+from bot.transports.telegram.queues import Queues
 from bot.transports.telegram.send import Sender
-from bot.transports.telegram.store import Store
+from bot.transports.telegram.store import Outgoing, Store
+from bot.transports.telegram.told import COMMANDS
 
 DRAIN_S: Final = 3.0
 """How long the end waits for answers to leave; what has not left waits for the next start."""
-FINISH_S: Final = 20.0
-"""How long the end waits for recordings to be heard; the others are heard after the next start."""
-TIDY_EVERY_S: Final = 3600.0
-"""How often it is asked whether anything was kept for long enough."""
 
 _log = logging.getLogger(__name__)
 
@@ -56,9 +56,6 @@ class TelegramConfig:
     gate: Gate
     zone: ZoneInfo
     max_bytes: int = 5_000_000
-    max_sound_s: float = 60.0
-    patience_s: float = PATIENCE_S
-    """So long the calls of a boat wait for a recording before them."""
     acknowledge: str = "reply"
     board_every_s: float = EVERY_S
     boats: Mapping[int, str] = field(default_factory=dict)
@@ -91,7 +88,8 @@ def offer_code(file: Path) -> str:
     store = Store(file)
     try:
         code = new_code()
-        store.offer_code(digest(code), _now() + LIFE, GUESSES)
+        until = _now() + LIFE
+        store.together([lambda held: held.offer_code(digest(code), until, GUESSES)])
         return shown(code)
     finally:
         store.close()
@@ -126,16 +124,25 @@ class _Running:
         self._stop, self._answered = asyncio.Event(), asyncio.Event()
         self._board_due = asyncio.Event()
         self._lanes = tuple(Lane(number, open_answers) for number in range(config.lanes))
-        self._boats = sorted({"", *config.boats.values()})
+        self._boats = {boat: n for n, boat in enumerate(sorted({"", *config.boats.values()}))}
         self._bot: RawBot = raw_bot(config.token, config.api)
-        self._store = Store(config.file)
-        gate = config.gate.with_crew(self._store.paired())
-        self._poller = Poller(self._bot, self._store, gate, self._arrived, _now, self._boat_of)
-        self._sender = Sender(self._bot, self._store, config.zone, _now, time.monotonic)
+        self._commits, self._crews = Commits(config.file), Crews()
+        self._sender = Sender(self._bot, self._commits, config.zone, _now, time.monotonic)
         self._boards = Boards(
-            self._bot, self._store, self._sender.pace, self._view_of, time.monotonic,
+            self._bot, self._commits, self._sender.pace, self._view_of, time.monotonic,
             config.board_every_s,
         )  # fmt: skip
+        around = Around(
+            lambda: self._poller.gate, self._answer, self._only_asks, self._boat_of, self._bot_name,
+            self._made, self._changed, self._sender.move, _now,
+        )  # fmt: skip
+        handler = Handler(
+            self._bot, self._commits, self._crews, around, config.max_bytes, config.acknowledge
+        )
+        self._queues = Queues(handler.step, self._stop)
+        self._poller = Poller(
+            self._bot, self._commits, config.gate, self._queues.put, _now, self._boat_of
+        )
         self._name = ""
 
     async def serve(self) -> None:
@@ -143,13 +150,14 @@ class _Running:
         for number in (signal.SIGINT, signal.SIGTERM):
             with suppress(NotImplementedError):
                 loop.add_signal_handler(number, self._asked_to_stop)
+        await self._commits.open()
         try:
             await asyncio.gather(*(lane.open() for lane in self._lanes))
             await self._serve()
         finally:
             await asyncio.gather(*(lane.close() for lane in self._lanes))
             await self._bot.hang_up()
-            self._store.close()
+            await self._commits.close()
 
     def _asked_to_stop(self) -> None:
         if self._stop.is_set():
@@ -157,28 +165,38 @@ class _Running:
         self._stop.set()
 
     async def _serve(self) -> None:
-        self._store.forget_old(_now())
-        handling = [asyncio.create_task(self._handling(lane)) for lane in self._lanes]
+        await self._take_up()
         sending = asyncio.create_task(self._forever(self._sender.step, self._answered))
         polling = asyncio.create_task(self._poller.run(self._stop))
         others = [
             asyncio.create_task(self._introduce()),
             asyncio.create_task(self._forever(self._boards.step, self._board_due)),
-            asyncio.create_task(self._tidying()),
         ]
         stopping = asyncio.create_task(self._stop.wait())
         await asyncio.wait([stopping, polling], return_when=asyncio.FIRST_COMPLETED)
         self._stop.set()
-        self._arrived()
-        await asyncio.gather(*handling)  # an answer under way is finished and kept
+        await self._queues.close()  # an answer under way is finished and kept
         self._answered.set()
         with suppress(TimeoutError):
             await asyncio.wait_for(self._drain(sending), DRAIN_S)
+        with suppress(sqlite3.Error):
+            await self._sender.mark_gone()
         for task in [*others, stopping, sending, polling]:
             task.cancel()
         found = await asyncio.gather(polling, *others, sending, return_exceptions=True)
         if isinstance(found[0], TransportError):
             raise found[0]
+
+    async def _take_up(self) -> None:
+        """Take up what the end or the kill of the run before has left."""
+        now = _now()
+        await self._commits.do(lambda store: store.forget_old(now))
+        names, places = await self._commits.do(lambda store: (store.names(), store.places()))
+        self._crews.load(names, places)
+        paired = await self._commits.do(lambda store: store.paired())
+        self._poller.gate = self._config.gate.with_crew(paired)
+        self._sender.put(await self._commits.do(lambda store: store.unsent()))
+        self._queues.put(await self._commits.do(lambda store: store.unhandled()))
 
     async def _drain(self, sending: asyncio.Task[None]) -> None:
         await sending  # never two at once: an answer would leave twice
@@ -188,50 +206,27 @@ class _Running:
     def _boat_of(self, chat: int) -> str:
         return self._config.boats.get(chat, "")
 
-    def _lane_of(self, boat: str) -> int:
-        return self._boats.index(boat) % len(self._lanes) if boat in self._boats else 0
+    def _lane_of(self, boat: str) -> Lane:
+        return self._lanes[self._boats.get(boat, 0) % len(self._lanes)]
+
+    async def _answer(self, boat: str, messages: Sequence[Message]) -> Answered:
+        return await self._lane_of(boat).answer(messages)
+
+    async def _only_asks(self, boat: str, text: str) -> bool:
+        return await self._lane_of(boat).only_asks(text)
 
     async def _view_of(self, chat: int) -> BoardView | None:
-        return await self._lanes[self._lane_of(self._boat_of(chat))].board(chat)
+        return await self._lane_of(self._boat_of(chat)).board(chat)
 
-    def _arrived(self) -> None:
-        for lane in self._lanes:
-            lane.arrived.set()
+    def _made(self, rows: list[Outgoing]) -> None:
+        if rows:
+            self._sender.put(rows)
+            self._answered.set()
 
     def _changed(self, chat: int) -> None:
         if chat < 0:  # a board is for a group; the wheelhouse can ask
             self._boards.changed(chat)
             self._board_due.set()
-
-    async def _handling(self, lane: Lane) -> None:
-        config = self._config
-        handler = Handler(
-            self._bot, self._store, lambda: self._poller.gate, lane.answer, _now,
-            Ears(lane.listen, lane.arrived.set, time.monotonic, config.patience_s),
-            config.max_bytes, config.max_sound_s, config.acknowledge, self._boat_of,
-            lambda boat: self._lane_of(boat) == lane.number, self._bot_name, self._changed,
-            lane.only_asks,
-        )  # fmt: skip
-
-        async def step() -> float | None:
-            found = await handler.step()
-            if found == 0.0:
-                self._answered.set()
-            return found
-
-        await self._forever(step, lane.arrived)
-        await handler.finish(FINISH_S)
-
-    async def _tidying(self) -> None:
-        """Let go what was kept for long enough, also where nothing is said for days."""
-        while True:
-            await asyncio.sleep(TIDY_EVERY_S)
-            try:
-                self._store.forget_old(_now())
-                for lane in self._lanes:
-                    await lane.tidy()
-            except Exception:
-                _log.exception("old recordings could not be removed; trying again later")
 
     async def _forever(
         self, step: Callable[[], Awaitable[float | None]], wake: asyncio.Event

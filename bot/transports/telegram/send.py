@@ -5,9 +5,11 @@ arrived all the same: it is tried again, so an answer can be seen twice, but no 
 Where a group calls faster than Telegram lets the bot answer, answers share a message.
 """
 
+import asyncio
 import logging
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections import deque
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -15,33 +17,21 @@ from zoneinfo import ZoneInfo
 from telegram import Bot, InlineKeyboardButton, InlineKeyboardMarkup
 from telegram.error import BadRequest, ChatMigrated, Forbidden, RetryAfter, TelegramError
 
+from bot.transports.telegram.commits import Commits
+from bot.transports.telegram.cut import MOST_CAPTION, cut, units
 from bot.transports.telegram.pace import Backoff, Pace, seconds
 from bot.transports.telegram.store import Outgoing, Send, Store
 
 LATE: Final = timedelta(minutes=3)
 """An answer that comes later than this says when the call was made."""
-MOST_LETTERS: Final = 4096
-"""Of one message, by the Bot API."""
-MOST_CAPTION: Final = 1024
 SUM_AT_MOST: Final = 40
 SUM_LETTERS: Final = 3500
-"""Answers that share a message stay below this together; must stay below `MOST_LETTERS`."""
+"""Answers that share a message stay below this together; must stay below what a message holds."""
+AT_ONCE: Final = 8
+"""So many chats are sent to at the same time; more is quicker where the way to Telegram is long."""
 THUMB: Final = "👍"
 
 _log = logging.getLogger(__name__)
-
-
-def cut(text: str, most: int = MOST_LETTERS) -> tuple[str, ...]:
-    """Cut a long text into messages, at line ends where there are any."""
-    parts: list[str] = []
-    rest = text
-    while _units(rest) > most:
-        head = _first_units(rest, most)
-        end = head.rfind("\n")
-        head = head[:end] if end > 0 else head
-        parts.append(head)
-        rest = rest[len(head) :].lstrip("\n")
-    return (*parts, rest) if rest or not parts else tuple(parts)
 
 
 def summed(rows: Sequence[Outgoing]) -> str:
@@ -52,57 +42,84 @@ def summed(rows: Sequence[Outgoing]) -> str:
 
 @dataclass(slots=True)
 class Sender:
-    """Empties the outbox."""
+    """Empties the outbox, of which it holds a copy in memory."""
 
     bot: Bot
-    store: Store
+    commits: Commits
     zone: ZoneInfo
     clock: Callable[[], datetime]
     monotonic_s: Callable[[], float]
     pace: Pace = field(default_factory=Pace)
     backoff: Backoff = field(default_factory=Backoff)
+    _rows: dict[int, deque[Outgoing]] = field(default_factory=dict)
     _gone: dict[int, int | None] = field(default_factory=dict)
-    """Rows that have left, and as which message, but could not be marked: the disk is full, say."""
+    """Rows that have left, and as which message, but are not marked yet."""
+
+    def put(self, rows: Iterable[Outgoing]) -> None:
+        """Take up rows of the outbox, in their order."""
+        for row in rows:
+            self._rows.setdefault(row.send.chat, deque()).append(row)
+
+    def move(self, chat: int, to: int) -> None:
+        """Send what waits for a group to the id that it has been given."""
+        self.put(replace(row, send=replace(row.send, chat=to)) for row in self._rows.pop(chat, ()))
 
     async def step(self) -> float | None:
         """Send what may go now; gives seconds until more may go, None where nothing waits."""
-        if self._gone:
-            self._mark_gone()  # raises as long as it cannot be done; nothing is sent twice meanwhile
-        waits: list[float] = []
-        chats: dict[int, list[Outgoing]] = {}
-        for row in self.store.waiting():
-            chats.setdefault(row.send.chat, []).append(row)
-        for chat, rows in chats.items():
-            while rows:
-                wait_s = self.pace.wait_s(chat, self.monotonic_s())
-                if wait_s > 0:
-                    waits.append(wait_s)
-                    break
-                batch = self._batch(rows)
-                retry_s = await self._try(batch)
-                if retry_s is not None:
-                    waits.append(retry_s)
-                    if self.backoff.failures:
-                        return retry_s  # the network is down for every chat
-                    break
-                del rows[: len(batch)]
-        return min(waits) if waits else None
+        while True:
+            if self._gone:
+                await self.mark_gone()  # raises as long as it cannot be done; nothing goes twice
+            batches, wait_s = self._due()
+            if not batches:
+                return wait_s
+            waits = await asyncio.gather(
+                *(self._try(batch) for batch in batches), return_exceptions=True
+            )
+            if self.backoff.failures:  # the network is down for every chat
+                await self.mark_gone()
+                return max((wait_s for wait_s in waits if isinstance(wait_s, float)), default=1.0)
+            for failed in waits:
+                if isinstance(failed, BaseException):
+                    raise failed
+
+    async def mark_gone(self) -> None:
+        """Mark what has left; raises where the store cannot be written."""
+        gone = dict(self._gone)
+        await self.commits.do(lambda store: store.sent(gone))
+        for row in gone:
+            self._gone.pop(row, None)
+
+    def _due(self) -> tuple[list[Sequence[Outgoing]], float | None]:
+        """Give what may go now, the longest waiting first, else the seconds until something may."""
+        now_s = self.monotonic_s()
+        waiting = [
+            (self.pace.wait_s(chat, now_s), rows) for chat, rows in self._rows.items() if rows
+        ]
+        due = sorted((rows for wait_s, rows in waiting if wait_s <= 0), key=lambda rows: rows[0].id)
+        later = min((wait_s for wait_s, _ in waiting if wait_s > 0), default=None)
+        room = self.pace.room(now_s)
+        if due and not room:
+            return [], self.pace.room_in_s(now_s)
+        return [self._batch(rows) for rows in due[: min(AT_ONCE, room)]], later
 
     def _batch(self, rows: Sequence[Outgoing]) -> Sequence[Outgoing]:
-        """Give the rows that share the next message: one, unless the chat's budget runs low."""
+        """Give the rows that share the next message: one, unless the budget runs low."""
         if not self.pace.scarce(rows[0].send.chat, self.monotonic_s()):
-            return rows[:1]
-        plain, letters = 0, 0
-        for row in rows[:SUM_AT_MOST]:
-            letters += _units(row.send.text) + 3
-            if row.send.kind != "text" or row.send.buttons or row.tries or letters > SUM_LETTERS:
+            return [rows[0]]
+        plain: list[Outgoing] = []
+        letters = 0
+        for row in rows:
+            letters += units(row.send.text) + 3
+            is_plain = row.send.kind == "text" and not row.send.buttons and not row.tries
+            if not is_plain or letters > SUM_LETTERS or len(plain) == SUM_AT_MOST:
                 break
-            plain += 1
-        return rows[: max(1, plain)]
+            plain.append(row)
+        return plain or [rows[0]]
 
-    async def _try(self, batch: Sequence[Outgoing]) -> float | None:
-        """Send a batch; None where it is dealt with, else the seconds after which to try again."""
+    async def _try(self, batch: Sequence[Outgoing]) -> float:
+        """Send a batch; gives the seconds after which to try again where it has not left."""
         chat, now_s = batch[0].send.chat, self.monotonic_s()
+        self.pace.spend(chat, now_s)
         try:
             message = await self._send(batch)
         except RetryAfter as exc:
@@ -110,52 +127,77 @@ class Sender:
             self.pace.pause(chat, wait_s, now_s)
             return wait_s
         except ChatMigrated as exc:
-            self.store.move(chat, exc.new_chat_id, self.clock())
+            to, now = exc.new_chat_id, self.clock()
+            await self.commits.do(lambda store: store.move(chat, to, now))
+            self.move(chat, to)
             return 0.0
         except (BadRequest, Forbidden) as exc:
-            self._refused(batch, exc)
+            await self._refused(batch, exc)
             return 0.0
         except TelegramError as exc:
             wait_s = self.backoff.failed()
             _log.warning("cannot send (%s); trying again in %.0f s", type(exc).__name__, wait_s)
             return wait_s
         self.backoff.worked()
-        self.pace.spend(chat, now_s)
         self._gone |= dict.fromkeys((row.id for row in batch), message)
-        self._mark_gone()
-        return None
+        self._take_off(batch)
+        return 0.0
 
-    def _mark_gone(self) -> None:
-        self.store.sent(self._gone)
-        self._gone.clear()
-
-    def _refused(self, batch: Sequence[Outgoing], exc: TelegramError) -> None:
+    async def _refused(self, batch: Sequence[Outgoing], exc: TelegramError) -> None:
         """Try once more, alone and without anything that Telegram may dislike, then give up."""
-        for row in batch:
-            if row.tries == 0 and (len(batch) > 1 or isinstance(exc, BadRequest)):
-                self.store.make_plain(row.id, str(exc))
-            else:
-                self.store.give_up(row.id, str(exc))
-                _log.warning("an answer was refused for good: %s", exc)
+        again = {
+            row.id
+            for row in batch
+            if row.tries == 0 and (len(batch) > 1 or isinstance(exc, BadRequest))
+        }
+        note = str(exc)
+
+        def write(store: Store) -> None:
+            for row in batch:
+                (store.make_plain if row.id in again else store.give_up)(row.id, note)
+
+        await self.commits.do(write)
+        kept = [
+            replace(
+                row,
+                send=replace(row.send, kind="text", reply_to=None, buttons=()),
+                button_ids=(),
+                tries=row.tries + 1,
+            )
+            for row in batch
+            if row.id in again
+        ]
+        if len(kept) < len(batch):
+            _log.warning("an answer was refused for good: %s", exc)
+        self._take_off(batch)
+        self._rows.setdefault(batch[0].send.chat, deque()).extendleft(reversed(kept))
+
+    def _take_off(self, batch: Sequence[Outgoing]) -> None:
+        rows = self._rows.get(batch[0].send.chat, deque())
+        gone = {row.id for row in batch}
+        while rows and rows[0].id in gone:
+            rows.popleft()
 
     async def _send(self, batch: Sequence[Outgoing]) -> int | None:
         row = batch[-1]
         send = row.send
         if len(batch) > 1:
-            return (await self.bot.send_message(send.chat, summed(batch))).message_id
+            return (await self.bot.send_message(send.chat, self._summed(batch))).message_id
         if send.kind == "reaction" and send.reply_to is not None:
             await self.bot.set_message_reaction(send.chat, send.reply_to, THUMB)
             return None
         text = self._late(send) + send.text
-        if send.kind == "picture" and send.picture is not None:
-            sent = await self.bot.send_photo(
-                send.chat,
-                send.picture,
-                caption=cut(text, MOST_CAPTION)[0],
-                reply_to_message_id=send.reply_to,
-                allow_sending_without_reply=True,
-            )
-            return sent.message_id
+        if send.kind == "picture":
+            picture = await self.commits.do(lambda store: store.picture(row.id))
+            if picture is not None:
+                sent = await self.bot.send_photo(
+                    send.chat,
+                    picture,
+                    caption=cut(text, MOST_CAPTION)[0],
+                    reply_to_message_id=send.reply_to,
+                    allow_sending_without_reply=True,
+                )
+                return sent.message_id
         sent = await self.bot.send_message(
             send.chat,
             cut(text)[0],
@@ -166,10 +208,29 @@ class Sender:
         )
         return sent.message_id
 
+    def _summed(self, batch: Sequence[Outgoing]) -> str:
+        """Put answers into one, each with the time of its call where it comes late."""
+        return summed([
+            replace(row, send=replace(row.send, text=self._late_short(row.send) + row.send.text))
+            for row in batch
+        ])  # fmt: skip
+
     def _late(self, send: Send) -> str:
-        if self.clock() - send.called <= LATE:
+        clock = self._late_clock(send)
+        return f"(to the call of {clock})\n" if clock else ""
+
+    def _late_short(self, send: Send) -> str:
+        clock = self._late_clock(send)
+        return f"{clock} " if clock else ""
+
+    def _late_clock(self, send: Send) -> str:
+        """Give when the call was made, with its day where that was another; empty where it is fresh."""
+        now = self.clock()
+        if now - send.called <= LATE:
             return ""
-        return f"(to the call of {send.called.astimezone(self.zone):%H:%M})\n"
+        called = send.called.astimezone(self.zone)
+        same_day = called.date() == now.astimezone(self.zone).date()
+        return f"{called:%H:%M}" if same_day else f"{called:%H:%M} on {called.day} {called:%B}"
 
 
 def _keyboard(row: Outgoing) -> InlineKeyboardMarkup | None:
@@ -179,18 +240,3 @@ def _keyboard(row: Outgoing) -> InlineKeyboardMarkup | None:
         for number, button in zip(row.button_ids, row.send.buttons, strict=True)
     ]
     return InlineKeyboardMarkup([made[i : i + 2] for i in range(0, len(made), 2)]) if made else None
-
-
-def _units(text: str) -> int:
-    """Count as Telegram does: in UTF-16 code units."""
-    return len(text.encode("utf-16-le", "surrogatepass")) // 2
-
-
-def _first_units(text: str, most: int) -> str:
-    taken, used = 0, 0
-    for letter in text:
-        used += 2 if ord(letter) > 0xFFFF else 1
-        if used > most:
-            break
-        taken += 1
-    return text[:taken]

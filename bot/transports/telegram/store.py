@@ -1,14 +1,15 @@
 """What has arrived and what is to be sent: one SQLite file beside the log.
 
 `inbox` holds raw updates until they are handled, `outbox` what is to be sent until it has left,
-`buttons` what each button says, `paired` the chats that were let in with a code. Every method is one
-transaction with `synchronous=FULL`: what it says is kept survives a power cut. One thread only.
+`buttons` what each button says, `names` what each of the crew is called, `paired` the chats that were
+let in with a code. Whoever writes goes through `together`, which makes one transaction of several
+writes with `synchronous=FULL`: when it returns they survive a power cut. One thread only.
 """
 
 import json
 import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, Final
@@ -19,12 +20,15 @@ KEEP_DAYS: Final = 3
 """Handled updates are forgotten after this; below a week, when Telegram may begin to count anew."""
 LOCK_WAIT_S: Final = 2.0
 
+Where = tuple[float, float, datetime]
+"""Latitude and longitude in degrees, north and east positive, and when the boat was there."""
+
 _SCHEMA: Final = """
 CREATE TABLE IF NOT EXISTS inbox (
   update_id INTEGER PRIMARY KEY, boat TEXT NOT NULL, raw TEXT NOT NULL, arrived TEXT NOT NULL,
   state TEXT NOT NULL DEFAULT 'waiting', tries INTEGER NOT NULL DEFAULT 0, note TEXT
 ) STRICT;
-CREATE INDEX IF NOT EXISTS inbox_waiting ON inbox (update_id, boat, tries) WHERE state = 'waiting';
+CREATE INDEX IF NOT EXISTS inbox_open ON inbox (update_id) WHERE state = 'waiting';
 CREATE TABLE IF NOT EXISTS outbox (
   id INTEGER PRIMARY KEY AUTOINCREMENT, chat INTEGER NOT NULL, kind TEXT NOT NULL,
   reply_to INTEGER, text TEXT NOT NULL, buttons TEXT NOT NULL DEFAULT '[]', picture BLOB,
@@ -45,6 +49,10 @@ CREATE TABLE IF NOT EXISTS codes (
 CREATE TABLE IF NOT EXISTS boards (
   chat INTEGER PRIMARY KEY, trip TEXT NOT NULL, message INTEGER NOT NULL, text TEXT NOT NULL
 ) STRICT;
+CREATE TABLE IF NOT EXISTS names (
+  boat TEXT NOT NULL, user INTEGER NOT NULL, given TEXT NOT NULL, shown TEXT NOT NULL,
+  PRIMARY KEY (boat, user)
+) STRICT;
 CREATE TABLE IF NOT EXISTS places (
   boat TEXT PRIMARY KEY, latitude REAL NOT NULL, longitude REAL NOT NULL, at TEXT NOT NULL
 ) STRICT;
@@ -56,8 +64,9 @@ class Waiting:
     """An update that has not been handled."""
 
     update_id: int
+    boat: str
     raw: Mapping[str, Any]
-    tries: int
+    tries: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +86,7 @@ class Send:
 
 @dataclass(frozen=True, slots=True)
 class Outgoing:
-    """A row of the outbox that has not left."""
+    """A row of the outbox that has not left; its picture is fetched when it goes."""
 
     id: int
     send: Send
@@ -108,39 +117,44 @@ class Store:
         """Close the file."""
         self._db.close()
 
-    def take(self, updates: Iterable[tuple[int, str, object]], now: datetime) -> int:
-        """Keep raw updates (id, boat, as it came) not known yet; gives how many were new."""
-        rows = [(number, boat, json.dumps(raw), now.isoformat()) for number, boat, raw in updates]
-        with self._db:
-            self._db.execute("BEGIN IMMEDIATE")
-            before = self._db.total_changes
-            self._db.executemany(
-                "INSERT OR IGNORE INTO inbox (update_id, boat, raw, arrived) VALUES (?, ?, ?, ?)",
-                rows,
-            )
-            return self._db.total_changes - before
+    def together(self, jobs: Sequence[Callable[["Store"], Any]]) -> list[Any]:
+        """Do several jobs in one transaction; gives what each gives. One that fails undoes them all."""
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            found = [job(self) for job in jobs]
+            self._db.execute("COMMIT")
+        except BaseException:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise
+        return found
 
-    def next_waiting(self, may_take: Callable[[int, str], bool]) -> Waiting | None:
-        """Give the oldest update that has not been handled and may be, by its id and boat."""
+    def take(self, updates: Iterable[Waiting], now: datetime) -> list[Waiting]:
+        """Keep raw updates; gives those that were not known yet."""
+        arrived = now.isoformat()
+        return [
+            one
+            for one in updates
+            if self._db.execute(
+                "INSERT OR IGNORE INTO inbox (update_id, boat, raw, arrived) VALUES (?, ?, ?, ?)",
+                (one.update_id, one.boat, json.dumps(one.raw), arrived),
+            ).rowcount
+        ]
+
+    def unhandled(self) -> list[Waiting]:
+        """Give the updates that wait, oldest first."""
         rows = self._db.execute(
-            "SELECT boat, update_id, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id"
+            "SELECT update_id, boat, raw, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id"
         )
-        for boat, number, tries in rows:
-            if may_take(number, boat):
-                rows.close()
-                (raw,) = self._db.execute(
-                    "SELECT raw FROM inbox WHERE update_id = ?", (number,)
-                ).fetchone()
-                return Waiting(number, json.loads(raw), tries)
-        return None
+        return [Waiting(number, boat, json.loads(raw), tries) for number, boat, raw, tries in rows]
 
     def tried(self, update_id: int) -> None:
         """Count one more failed attempt at an update."""
         self._write("UPDATE inbox SET tries = tries + 1 WHERE update_id = ?", update_id)
 
-    def quarantine(self, update_id: int, note: str, sends: Sequence[Send] = ()) -> None:
+    def quarantine(self, update_id: int, note: str, sends: Sequence[Send] = ()) -> list[Outgoing]:
         """Set an update aside that cannot be handled; it is kept for a look."""
-        self._close_update(update_id, "quarantined", note, sends, None, None)
+        return self._close_update(update_id, "quarantined", note, sends, None, None)
 
     def finish(
         self,
@@ -149,30 +163,33 @@ class Store:
         *,
         boat: str | None = None,
         pressed: int | None = None,
-    ) -> None:
-        """Mark an update as handled and put what it calls for into the outbox, in one transaction.
+    ) -> list[Outgoing]:
+        """Mark an update as handled and put what it calls for into the outbox; gives those rows.
 
         `boat` is named where the update changed or asked something on that boat: buttons sent to its
         chats before are stale from here. `pressed` is the button that was answered by it.
         """
-        self._close_update(update_id, "done", None, sends, boat, pressed)
+        return self._close_update(update_id, "done", None, sends, boat, pressed)
 
-    def waiting(self) -> tuple[Outgoing, ...]:
+    def unsent(self) -> list[Outgoing]:
         """Give what has not left, oldest first."""
         rows = self._db.execute(
-            "SELECT id, chat, text, called, reply_to, buttons, picture, kind, tries FROM outbox"
-            " WHERE state = 'waiting' ORDER BY id LIMIT 500"
-        ).fetchall()
-        return tuple(self._outgoing(row) for row in rows)
+            "SELECT id, chat, text, called, reply_to, buttons, kind, tries FROM outbox"
+            " WHERE state = 'waiting' ORDER BY id"
+        )
+        return [_outgoing(row) for row in rows]
+
+    def picture(self, row: int) -> bytes | None:
+        """Give the picture of a row of the outbox."""
+        found = self._db.execute("SELECT picture FROM outbox WHERE id = ?", (row,)).fetchone()
+        return found[0] if found else None
 
     def sent(self, gone: Mapping[int, int | None]) -> None:
         """Mark rows of the outbox as gone: row to message id."""
-        with self._db:
-            self._db.execute("BEGIN IMMEDIATE")
-            self._db.executemany(
-                "UPDATE outbox SET state = 'sent', message = ?, picture = NULL WHERE id = ?",
-                [(message, row) for row, message in gone.items()],
-            )
+        self._db.executemany(
+            "UPDATE outbox SET state = 'sent', message = ?, picture = NULL WHERE id = ?",
+            [(message, row) for row, message in gone.items()],
+        )
 
     def give_up(self, row: int, note: str) -> None:
         """Keep a row that Telegram refuses for good, with its reason."""
@@ -198,26 +215,20 @@ class Store:
 
     def offer_code(self, digest: str, until: datetime, guesses: int) -> None:
         """Keep the one code that lets a chat in; an earlier one ends."""
-        with self._db:
-            self._db.execute("BEGIN IMMEDIATE")
-            self._db.execute("DELETE FROM codes")
-            self._db.execute(
-                "INSERT INTO codes VALUES (?, ?, ?)", (digest, until.isoformat(), guesses)
-            )
+        self._db.execute("DELETE FROM codes")
+        self._db.execute("INSERT INTO codes VALUES (?, ?, ?)", (digest, until.isoformat(), guesses))
 
     def use_code(self, digest: str, chat: int, now: datetime) -> bool:
         """Let a chat in if the code is the one on offer, which ends it; a wrong guess is counted."""
-        with self._db:
-            self._db.execute("BEGIN IMMEDIATE")
-            live = "until > ? AND guesses > 0"
-            right = self._db.execute(
-                f"DELETE FROM codes WHERE digest = ? AND {live}", (digest, now.isoformat())
-            ).rowcount
-            if not right:
-                self._db.execute("UPDATE codes SET guesses = guesses - 1")
-                return False
-            self._db.execute("INSERT OR IGNORE INTO paired VALUES (?, ?)", (chat, now.isoformat()))
-            return True
+        live = "until > ? AND guesses > 0"
+        right = self._db.execute(
+            f"DELETE FROM codes WHERE digest = ? AND {live}", (digest, now.isoformat())
+        ).rowcount
+        if not right:
+            self._db.execute("UPDATE codes SET guesses = guesses - 1")
+            return False
+        self._db.execute("INSERT OR IGNORE INTO paired VALUES (?, ?)", (chat, now.isoformat()))
+        return True
 
     def paired(self) -> frozenset[int]:
         """Give the chats that were let in with a code."""
@@ -225,12 +236,10 @@ class Store:
 
     def move(self, chat: int, to: int, now: datetime) -> None:
         """Follow a group that has been given another id."""
-        with self._db:
-            self._db.execute("BEGIN IMMEDIATE")
-            for table in ("outbox", "buttons"):
-                self._db.execute(f"UPDATE {table} SET chat = ? WHERE chat = ?", (to, chat))
-            self._db.execute("DELETE FROM boards WHERE chat = ?", (chat,))
-            self._db.execute("INSERT OR IGNORE INTO paired VALUES (?, ?)", (to, now.isoformat()))
+        for table in ("outbox", "buttons"):
+            self._db.execute(f"UPDATE {table} SET chat = ? WHERE chat = ?", (to, chat))
+        self._db.execute("DELETE FROM boards WHERE chat = ?", (chat,))
+        self._db.execute("INSERT OR IGNORE INTO paired VALUES (?, ?)", (to, now.isoformat()))
 
     def board(self, chat: int) -> tuple[str, int, str] | None:
         """Give trip, message id and text of the pinned board of a chat."""
@@ -243,12 +252,10 @@ class Store:
         """Remember the pinned board of a chat."""
         self._write("INSERT OR REPLACE INTO boards VALUES (?, ?, ?, ?)", chat, trip, message, text)
 
-    def place(self, boat: str) -> tuple[float, float, datetime] | None:
-        """Give where a boat was last, in degrees, and when; None where nobody shared it."""
-        row = self._db.execute(
-            "SELECT latitude, longitude, at FROM places WHERE boat = ?", (boat,)
-        ).fetchone()
-        return (row[0], row[1], datetime.fromisoformat(row[2])) if row else None
+    def places(self) -> dict[str, Where]:
+        """Give where each boat was last."""
+        rows = self._db.execute("SELECT boat, latitude, longitude, at FROM places")
+        return {boat: (lat, lon, datetime.fromisoformat(at)) for boat, lat, lon, at in rows}
 
     def set_place(self, boat: str, latitude: float, longitude: float, at: datetime) -> None:
         """Remember where a boat is, unless a later place is known; only the last is kept."""
@@ -262,9 +269,19 @@ class Store:
     def forget_old(self, now: datetime) -> None:
         """Drop what was handled or sent long ago; what was set aside stays."""
         before = (now - timedelta(days=KEEP_DAYS)).isoformat()
-        with self._db:
-            self._db.execute("DELETE FROM inbox WHERE state = 'done' AND arrived < ?", (before,))
-            self._db.execute("DELETE FROM outbox WHERE state = 'sent' AND made < ?", (before,))
+        self._db.execute("DELETE FROM inbox WHERE state = 'done' AND arrived < ?", (before,))
+        self._db.execute("DELETE FROM outbox WHERE state = 'sent' AND made < ?", (before,))
+        self._db.execute(
+            "DELETE FROM turns WHERE id NOT IN (SELECT max(id) FROM turns GROUP BY boat)"
+        )
+
+    def names(self) -> list[tuple[str, int, str, str]]:
+        """Give for boat and user the name that the user has given and the one that is shown."""
+        return self._db.execute("SELECT boat, user, given, shown FROM names").fetchall()
+
+    def set_name(self, boat: str, user: int, given: str, shown: str) -> None:
+        """Remember what one of the crew is called."""
+        self._write("INSERT OR REPLACE INTO names VALUES (?, ?, ?, ?)", boat, user, given, shown)
 
     def _close_update(
         self,
@@ -274,56 +291,48 @@ class Store:
         sends: Sequence[Send],
         boat: str | None,
         pressed: int | None,
-    ) -> None:
+    ) -> list[Outgoing]:
         now = datetime.now(UTC).isoformat()
-        with self._db:
-            self._db.execute("BEGIN IMMEDIATE")
-            self._db.execute(
-                "UPDATE inbox SET state = ?, note = ? WHERE update_id = ?", (state, note, update_id)
+        self._write(
+            "UPDATE inbox SET state = ?, note = ? WHERE update_id = ?", state, note, update_id
+        )
+        if pressed is not None:
+            self._write(
+                "UPDATE buttons SET pressed = ? WHERE turn = (SELECT turn FROM buttons WHERE id = ?)",
+                now,
+                pressed,
             )
-            if pressed is not None:
-                self._db.execute(
-                    "UPDATE buttons SET pressed = ?"
-                    " WHERE turn = (SELECT turn FROM buttons WHERE id = ?)",
-                    (now, pressed),
-                )
-            turn = 0
-            if boat is not None:
-                turn = (
-                    self._db.execute("INSERT INTO turns (boat) VALUES (?)", (boat,)).lastrowid or 0
-                )
-            for send in sends:
-                self._put(send, now, turn)
+        turn = 0
+        if boat is not None:
+            turn = self._write("INSERT INTO turns (boat) VALUES (?)", boat) or 0
+        return [self._put(send, now, turn) for send in sends]
 
-    def _put(self, send: Send, now: str, turn: int) -> None:
+    def _put(self, send: Send, now: str, turn: int) -> Outgoing:
         ids = [
-            self._db.execute(
+            self._write(
                 "INSERT INTO buttons (chat, turn, label, say) VALUES (?, ?, ?, ?)",
-                (send.chat, turn, button.label, button.say),
-            ).lastrowid
+                send.chat, turn, button.label, button.say,
+            ) or 0
             for button in send.buttons
-        ]
+        ]  # fmt: skip
         shown = json.dumps([[i, b.label, b.say] for i, b in zip(ids, send.buttons, strict=True)])
-        self._db.execute(
+        row = self._write(
             "INSERT INTO outbox (chat, kind, reply_to, text, buttons, picture, called, made)"
             " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (send.chat, send.kind, send.reply_to, send.text, shown, send.picture,
-             send.called.isoformat(), now),
+            send.chat, send.kind, send.reply_to, send.text, shown, send.picture,
+            send.called.isoformat(), now,
         )  # fmt: skip
+        return Outgoing(row or 0, replace(send, picture=None), tuple(ids), 0)
 
-    def _outgoing(self, row: tuple[Any, ...]) -> Outgoing:
-        shown = json.loads(row[5])
-        send = Send(
-            row[1],
-            row[2],
-            datetime.fromisoformat(row[3]),
-            row[4],
-            tuple(Button(label, say) for _, label, say in shown),
-            row[6],
-            row[7],
-        )
-        return Outgoing(row[0], send, tuple(number for number, _, _ in shown), row[8])
+    def _write(self, statement: str, *values: object) -> int | None:
+        return self._db.execute(statement, values).lastrowid
 
-    def _write(self, statement: str, *values: object) -> None:
-        with self._db:
-            self._db.execute(statement, values)
+
+def _outgoing(row: tuple[Any, ...]) -> Outgoing:
+    number, chat, text, called, reply_to, buttons, kind, tries = row
+    shown = json.loads(buttons)
+    send = Send(
+        chat, text, datetime.fromisoformat(called), reply_to,
+        tuple(Button(label, say) for _, label, say in shown), kind=kind,
+    )  # fmt: skip
+    return Outgoing(number, send, tuple(number for number, _, _ in shown), tries)

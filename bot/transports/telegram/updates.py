@@ -54,6 +54,8 @@ class Said:
     file: Attachment | None = None
     place: Place | None = None
     edited_at: datetime | None = None
+    more: str = ""
+    """What tells the speaker from others of the same first name: last name, else user name."""
 
     @property
     def ref(self) -> str:
@@ -73,6 +75,7 @@ class Pressed:
     name: str
     private: bool
     data: str
+    more: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +134,7 @@ def _pressed(query: JsonObject) -> Pressed | None:
         _name(user),
         chat["type"] == "private",
         str(query["data"]),
+        _more(user),
     )
 
 
@@ -138,8 +142,12 @@ def _message(message: JsonObject) -> Said | Moved | None:
     chat = message["chat"]
     if "migrate_to_chat_id" in message:
         return Moved(int(chat["id"]), int(message["migrate_to_chat_id"]))
-    user = message.get("from") or message.get("sender_chat")
-    if user is None or user.get("is_bot", False):
+    if "forward_origin" in message or message.get("is_automatic_forward"):
+        return None  # said elsewhere, or here before
+    user = message.get("from") or {}
+    if (message.get("sender_chat") or {}).get("id") == chat["id"]:
+        user = message["sender_chat"]  # an admin who speaks as the group
+    if not user or user.get("is_bot", False):
         return None
     text = message.get("text")
     return Said(
@@ -153,6 +161,7 @@ def _message(message: JsonObject) -> Said | Moved | None:
         _attachment(message),
         _place(message.get("location")),
         _time(message["edit_date"]) if "edit_date" in message else None,
+        _more(user),
     )
 
 
@@ -180,10 +189,18 @@ def _place(location: JsonObject | None) -> Place | None:
 
 def _name(user: JsonObject) -> str:
     """Give the name that the crew knows: first name, else user name, title or number."""
-    for key in ("first_name", "username", "title"):
-        if said := " ".join(str(user.get(key) or "").split()):
-            return "".join(letter for letter in said if letter.isprintable())[:40]
-    return str(user["id"])
+    found = (_clean(user.get(key)) for key in ("first_name", "username", "title"))
+    return next((name for name in found if name), str(user["id"]))
+
+
+def _more(user: JsonObject) -> str:
+    return _clean(user.get("last_name")) or _clean(user.get("username"))
+
+
+def _clean(said: object) -> str:
+    """Give a name in one line; commas stand between names in the log, so none holds one."""
+    words = " ".join(str(said or "").replace(",", " ").split())
+    return "".join(letter for letter in words if letter.isprintable())[:40]
 
 
 def _time(seconds: object) -> datetime:

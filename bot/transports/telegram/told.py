@@ -1,0 +1,85 @@
+"""What is said to the crew beside the Desk's own answers, and how a reply becomes messages. Pure."""
+
+from datetime import datetime
+from typing import Final
+
+from bot.messages import Button, Reply
+from bot.transports.telegram.cut import cut
+from bot.transports.telegram.store import Send
+from bot.transports.telegram.updates import Attachment
+
+SOUND_SUFFIXES: Final = (".wav", ".flac", ".ogg", ".oga", ".opus")
+COMMANDS: Final = {
+    "tally": ("tally", "strikes, hours and rates so far"),
+    "spread": ("what's out", "what is in the water"),
+    "next": ("what next", "the next change worth making"),
+    "why": ("why", "the numbers behind it"),
+    "undo": ("undo", "the last entry is void"),
+    "help": ("help", "what can be called"),
+}
+"""The command menu: what a command says, and what the menu says of it."""
+GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
+STALE: Final = "That was answered, or other calls came since. Call it out instead."
+GONE: Final = "Telegram no longer has that recording. Please call it again."
+FAILED: Final = "That call makes me fail, so it is not logged. Please say it another way."
+QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
+"""What a button may say at any time: it changes nothing."""
+
+
+def sends_of(
+    reply: Reply, chat: int, message: int, at: datetime, acknowledge: str = "reply"
+) -> list[Send]:
+    """Give what a reply puts into the outbox: nothing for an empty one."""
+    if not reply.text and not reply.pictures:
+        return []
+    plain = reply.logged and not (reply.ask or reply.advice or reply.pictures)
+    if acknowledge == "reaction" and plain:
+        return [Send(chat, reply.text, at, message, kind="reaction")]
+    sends = [Send(chat, part, at, message) for part in cut(reply.text) if part]
+    if sends and reply.buttons:
+        sends[-1] = Send(chat, sends[-1].text, at, message, _few(reply.buttons))
+    sends += [
+        Send(chat, picture.caption, at, message, picture=picture.data, kind="picture")
+        for picture in reply.pictures
+    ]
+    return sends
+
+
+def plain(text: str, bot_name: str) -> str | None:
+    """Turn a command of the menu into what it says; empty where it is for another bot.
+
+    None where `bot_name` would have to be known, and is not.
+    """
+    first, _, rest = text.partition(" ")
+    if bot_name and first.casefold() == f"@{bot_name}".casefold():
+        return rest.strip()
+    if not text.startswith("/"):
+        return text
+    name, _, meant = first[1:].partition("@")
+    if meant and not bot_name:
+        return None
+    if meant and meant.casefold() != bot_name.casefold():
+        return ""
+    if name == "start":
+        return "help"
+    known = COMMANDS.get(name.lower())
+    return f"{known[0] if known else name} {rest}".strip()
+
+
+def is_sound(file: Attachment) -> bool:
+    """Say whether a file may be a recording."""
+    kind = file.media_type.lower()
+    return (
+        kind.startswith("audio/")
+        or kind == "application/ogg"
+        or file.name.lower().endswith(SOUND_SUFFIXES)
+    )
+
+
+def too_large(max_bytes: int) -> str:
+    """Say that a recording is too large."""
+    return f"That recording is over {max_bytes / 1e6:g} MB. A call takes a few seconds."
+
+
+def _few(buttons: tuple[Button, ...]) -> tuple[Button, ...]:
+    return buttons[:4]
