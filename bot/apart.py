@@ -138,7 +138,7 @@ def _serve(pipe: Connection, opener: Opener, args: tuple[object, ...], limits: L
                 _answer_all(pipe, held)
         except Exception as exc:
             pipe.recv()
-            pipe.send((False, _sendable(exc), False))
+            pipe.send((False, sendable(exc), False))
 
 
 def _answer_all(pipe: Connection, held: Any) -> None:
@@ -150,7 +150,7 @@ def _answer_all(pipe: Connection, held: Any) -> None:
         try:
             result = (True, getattr(held, method)(*args), True)
         except Exception as exc:
-            result = (False, _sendable(exc), True)
+            result = (False, sendable(exc), True)
         _end_by_itself(0)
         pipe.send(result)
 
@@ -161,7 +161,7 @@ def _end_by_itself(seconds: int) -> None:
         signal.alarm(seconds)
 
 
-def _sendable(exc: Exception) -> Exception:
+def sendable(exc: Exception) -> Exception:
     """Give the error itself where it can cross, else what it says."""
     import pickle
 

@@ -3,20 +3,31 @@
 `open_crew_desk` runs in the process that answers; what it gives is asked by method name from outside.
 """
 
-from collections.abc import Iterator, Mapping
+import logging
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from bot.errors import LogbookError
 from bot.messages import Message, Reply
 from bot.settings import Settings
+from bot.apart import sendable
 from bot.transcript import Heard
+from bot.transports.answered import Answered, Call
 
 if TYPE_CHECKING:
     from bot.desk import Desk
     from bot.speech.engine import EngineGrammar
+
+_log = logging.getLogger(__name__)
+
+
+SETTLERS: Final = 8
+"""So many logs are waited for at the disk at the same time: it takes them together."""
 
 
 @dataclass(slots=True)
@@ -26,10 +37,16 @@ class CrewDesk:
     settings: Settings
     stack: ExitStack
     desks: "dict[Path, Desk]"
+    settles: dict[Path, Callable[[], None]]
+    """For each open Desk what waits for its log to be on the disk."""
+    settlers: ThreadPoolExecutor
 
     def answer(self, message: Message, heard: Heard | None = None) -> Reply:
         """Answer a call on the boat that its chat belongs to; `heard` is what was made of its recording."""
-        return self._desk(home_of(self.settings, _chat(message))).answer(message, heard)
+        home = home_of(self.settings, _chat(message))
+        reply = self._desk(home).answer(message, heard)
+        self.settles[home]()
+        return reply
 
     def grammar(self, message: Message) -> "EngineGrammar | None":
         """Give what may be said in a recording; None where it was answered before."""
@@ -47,13 +64,37 @@ class CrewDesk:
                 with Logbook.open(home) as log:
                     purge(log, self.settings.speech.keep_days, datetime.now(UTC))
 
-    def answer_all(self, said: Sequence[Sequence[Message]]) -> list[Answered]:
-        """Answer messages of several boats, each boat's in order; kept on the disk when this returns.
+    def answer_all(self, said: Sequence[Sequence[Call]]) -> list[Answered]:
+        """Answer messages of several boats, each boat's in order; they are on the disk on return.
 
-        A boat whose message fails is left there; the others go on.
+        A boat is left where one of its messages fails; the others go on.
         """
-        with self._kept_together():
-            return [self._one_boat(messages) for messages in said]
+        answered = [self._one_boat(calls) for calls in said]
+        homes = [home_of(self.settings, _chat(calls[0].message)) for calls in said]
+        settled = dict(zip(set(homes), self.settlers.map(self._settle, set(homes)), strict=True))
+        return [
+            found if settled[home] is None else Answered((), settled[home])
+            for home, found in zip(homes, answered, strict=True)
+        ]
+
+    def _one_boat(self, calls: Sequence[Call]) -> Answered:
+        replies: list[Reply] = []
+        for call in calls:
+            try:
+                home = home_of(self.settings, _chat(call.message))
+                replies.append(self._desk(home).answer(call.message, call.heard))
+            except Exception as exc:
+                _log.debug("a call could not be answered", exc_info=True)
+                return Answered(tuple(replies), sendable(exc))
+        return Answered(tuple(replies))
+
+    def _settle(self, home: Path) -> LogbookError | None:
+        try:
+            if home in self.settles:
+                self.settles[home]()
+        except LogbookError as exc:
+            return exc
+        return None
 
     def board(self, chat: int) -> tuple[str, str, bool] | None:
         """Give trip, text and liveliness of a chat's board; None where there is no open trip."""
@@ -84,6 +125,7 @@ class CrewDesk:
         if home not in self.desks:
             opened = open_desk(replace(self.settings, home=home))
             self.desks[home] = self.stack.enter_context(opened)
+            self.settles[home] = opened.put_off()
         return self.desks[home]
 
 
@@ -91,7 +133,8 @@ class CrewDesk:
 def open_crew_desk(settings: Settings) -> Iterator[CrewDesk]:
     """Open the Desk of the home itself, so that what is wrong shows at once; others when called for."""
     with ExitStack() as stack:
-        found = CrewDesk(settings, stack, {})
+        settlers = stack.enter_context(ThreadPoolExecutor(SETTLERS))
+        found = CrewDesk(settings, stack, {}, {}, settlers)
         found._desk(settings.home)
         yield found
 

@@ -122,7 +122,7 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
             return bool(desk.call("only_asks", text))
 
         yield Answers(
-            desk.answer,
+            lambda said: desk.call("answer_all", said),
             board if found.telegram.board else None,
             only_asks,
             lambda message: _begun(desk, ears, message),

@@ -22,6 +22,7 @@ from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
 from bot.fittings import Ear, boat_of, language_of, weights_of
+from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
 from bot.messages import Message, Reply, Source
@@ -95,6 +96,14 @@ class Desk:
     def close(self) -> None:
         """Close the log; closing twice does no harm."""
         self._log.close()
+
+    def put_off(self) -> Callable[[], None]:
+        """Leave it to the caller to wait for the disk; gives what waits, callable from any thread.
+
+        Until it has been called no reply may be shown: it stands for nothing yet.
+        """
+        path = self._log.put_off()
+        return lambda: settle(path)
 
     # The ways in
 

@@ -1,5 +1,6 @@
-"""How the file of the log is set up, and how its errors are said in one line."""
+"""How the file of the log is set up, how it gets to the disk, how its errors are said in one line."""
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -31,6 +32,26 @@ def prepared(connection: sqlite3.Connection, path: Path) -> Database:
         migrations.apply(db)
         db.execute("COMMIT")
     return db
+
+
+def settle(path: Path) -> None:
+    """Wait until all that was committed to a log is on the disk; any thread may. Raises LogbookError.
+
+    The same call on the same file as SQLite's own with `synchronous=FULL` (sqlite.org/wal.html: a
+    transaction is safe once the write-ahead log is synced; a checkpoint syncs by itself).
+    """
+    try:
+        file = os.open(path.with_name(f"{path.name}-wal"), os.O_RDWR)
+    except FileNotFoundError:
+        return  # nothing was written since the last checkpoint
+    except OSError as problem:
+        raise LogbookError(f"{path}: cannot be synced ({problem.strerror})") from problem
+    try:
+        os.fsync(file)
+    except OSError as problem:
+        raise LogbookError(f"{path}: the disk does not take it ({problem.strerror})") from problem
+    finally:
+        os.close(file)
 
 
 @contextmanager

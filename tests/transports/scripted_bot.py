@@ -14,7 +14,9 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from bot.messages import Button, Message, Reply
-from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, one_by_one, run
+from bot.transcript import Heard
+from bot.transports.answered import one_by_one
+from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
 
 TOKEN = "12345:test-token"
 
@@ -30,7 +32,7 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
         " said TEXT)"
     )
 
-    def answer(message: Message) -> Reply:
+    def answer(message: Message, _heard: Heard | None) -> Reply:
         said = message.text if message.text is not None else f"<{len(message.sound or b'')} bytes>"
         if said == "bug":
             raise RuntimeError("scripted bug")

@@ -34,7 +34,9 @@ def test_a_late_answer_says_when_the_call_was_made(api: BotApi, bot: BotProcess)
     api.message(GROUP, 6, "fish on")
     api.wait_for("two answers", lambda: len(api.sent) == 2)
 
-    assert api.texts() == ["(to the call of 22:13)\nlogged: strike", "logged: fish on"]
+    assert api.texts() == [
+        "(to the call of 22:13 on 14 November)\nlogged: strike", "logged: fish on",
+    ]  # fmt: skip
 
 
 def test_a_voice_message_is_fetched_and_answered(api: BotApi, bot: BotProcess) -> None:

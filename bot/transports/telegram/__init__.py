@@ -9,17 +9,15 @@ talk, `crews` how they are called.
 
 from bot.transports.telegram.board import BoardView
 from bot.transports.telegram.gate import Gate
-from bot.transports.telegram.lane import Answered, Answers, one_by_one
+from bot.transports.telegram.lane import Answers
 from bot.transports.telegram.run import TelegramConfig, is_running, offer_code, run
 
 __all__ = [
-    "Answered",
     "Answers",
     "BoardView",
     "Gate",
     "TelegramConfig",
     "is_running",
     "offer_code",
-    "one_by_one",
     "run",
 ]

@@ -18,13 +18,13 @@ from telegram.error import RetryAfter, TelegramError
 
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Message, Reply
+from bot.transports.answered import Answered
 from bot.transports.isolated import Broken
 from bot.transports.telegram import told
 from bot.transports.telegram.api import FileGone, TooLarge
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.gate import Gate, Role
-from bot.transports.telegram.lane import Answered
 from bot.transports.telegram.queues import Queue
 from bot.transports.telegram.store import Outgoing, Send, StoredButton, Waiting
 from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read

@@ -7,12 +7,14 @@ for once. A recording goes alone, for that takes seconds.
 import asyncio
 from collections import deque
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
 from bot.messages import Message, Reply
+from bot.transcript import Heard
+from bot.transports.answered import Answered, Call, Said
 from bot.transports.isolated import Broken
 from bot.transports.telegram.board import BoardView
 
@@ -20,19 +22,6 @@ TOGETHER: Final = 64
 """So many messages go to the worker at once; more waits for the disk less often, and longer."""
 
 _T = TypeVar("_T")
-
-
-@dataclass(frozen=True, slots=True)
-class Answered:
-    """What came of messages of one boat, in their order."""
-
-    replies: tuple[Reply, ...]
-    failed: Exception | None = None
-    """Why the message after these could not be answered; those after it were not tried."""
-
-
-Said = Sequence[Sequence[Message]]
-"""Messages of several boats, each boat's in order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,29 +33,14 @@ class Answers:
     """The board of a chat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
     """Whether a text changes nothing in the log; None: guests may say nothing."""
+    listen: Callable[[Message], Future[Heard] | None] | None = None
+    """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
+    tidy: Callable[[], None] | None = None
+    """Removes what was kept for long enough; asked from time to time."""
 
 
-_Asked = tuple[Sequence[Message], "asyncio.Future[Answered]"]
+_Asked = tuple[Sequence[Call], "asyncio.Future[Answered]"]
 OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
-
-
-def one_by_one(answer: Callable[[Message], Reply]) -> Callable[[Said], Sequence[Answered]]:
-    """Make what answers the messages of several boats from what answers one."""
-
-    def each(said: Said) -> Sequence[Answered]:
-        return [_one_boat(answer, messages) for messages in said]
-
-    return each
-
-
-def _one_boat(answer: Callable[[Message], Reply], messages: Sequence[Message]) -> Answered:
-    replies: list[Reply] = []
-    for message in messages:
-        try:
-            replies.append(answer(message))
-        except Exception as exc:
-            return Answered(tuple(replies), exc)
-    return Answered(tuple(replies))
 
 
 @dataclass(slots=True)
@@ -87,13 +61,27 @@ class Lane:
             lambda: self._stack.enter_context(self.open_answers(self.number))
         )
 
-    async def answer(self, messages: Sequence[Message]) -> Answered:
+    async def answer(self, calls: Sequence[Call]) -> Answered:
         """Answer messages of one boat, after those that came before them."""
         done: asyncio.Future[Answered] = asyncio.get_running_loop().create_future()
-        self._waiting.append((messages, done))
+        self._waiting.append((calls, done))
         if self._under_way is None or self._under_way.done():
             self._under_way = asyncio.create_task(self._work())
         return await done
+
+    async def listen(self, message: Message) -> Heard | None:
+        """Have a recording heard, while others are answered; None where `answer` does that."""
+        listen = self._opened().listen
+        begun = await self._in_worker(lambda: listen(message)) if listen is not None else None
+        if begun is None:
+            return None
+        heard: Heard = await asyncio.wrap_future(begun)
+        return heard
+
+    async def tidy(self) -> None:
+        """Remove what was kept for long enough."""
+        if (tidy := self._opened().tidy) is not None:
+            await self._in_worker(tidy)
 
     async def board(self, chat: int) -> BoardView | None:
         """Give the board of a chat."""
@@ -115,7 +103,7 @@ class Lane:
     async def _work(self) -> None:
         while self._waiting:
             taken = self._take()
-            said = [messages for messages, _ in taken]
+            said = [calls for calls, _ in taken]
             for (_, done), found in zip(taken, await self._answered(said), strict=True):
                 if not done.done():  # its task may have been given up meanwhile
                     done.set_result(found)
@@ -141,13 +129,13 @@ class Lane:
         except Exception as exc:
             if not isinstance(exc, Broken) or sum(map(len, said)) == 1:
                 return [Answered((), exc)] * len(said)
-        return [await self._each_alone(messages) for messages in said]
+        return [await self._each_alone(calls) for calls in said]
 
-    async def _each_alone(self, messages: Sequence[Message]) -> Answered:
+    async def _each_alone(self, calls: Sequence[Call]) -> Answered:
         replies: list[Reply] = []
-        for message in messages:
+        for call in calls:
             try:
-                (found,) = await self._asked([[message]])
+                (found,) = await self._asked([[call]])
             except Exception as exc:
                 found = Answered((), exc)
             replies += found.replies
@@ -169,4 +157,4 @@ class Lane:
 
 
 def _has_sound(one: _Asked) -> bool:
-    return any(message.sound is not None for message in one[0])
+    return any(call.message.sound is not None and call.heard is None for call in one[0])

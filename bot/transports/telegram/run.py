@@ -24,6 +24,7 @@ from telegram.error import TelegramError
 
 from bot.errors import TransportError
 from bot.messages import Message
+from bot.transports.answered import Answered
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
@@ -31,7 +32,7 @@ from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.handle import Around, Handler
-from bot.transports.telegram.lane import Answered, Lane, OpenAnswers
+from bot.transports.telegram.lane import Lane, OpenAnswers
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.poll import Poller
 from bot.transports.telegram.queues import Queues
