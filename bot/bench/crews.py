@@ -37,7 +37,7 @@ PICTURES: Final = "what's out"
 """A question that is answered with a drawing, which takes as long as some twenty calls."""
 FIRST: Final = (
     "trip start", "lines in", "set long rigger purple eight, set short corner black 12",
-    "strike long rigger", "missed him", "what next", "tally",
+    "strike long rigger", "missed him", "what next", "tally", "speed seven", "tally",
 )  # fmt: skip
 """Called once in every group before the measurement: opens the logs and loads what loads late."""
 DRAIN_S: Final = 120.0
@@ -57,6 +57,8 @@ class Measured:
     p95_s: float
     worst_s: float
     memory_mb: float
+    cpu_ms: tuple[float, ...]
+    """Computing time a call: of the bot's own process, of its workers, of this bench with its server."""
 
 
 def main(argv: list[str]) -> int:
@@ -73,13 +75,19 @@ def main(argv: list[str]) -> int:
     args = parser.parse_args(argv)
     print(f"{os.cpu_count()} cores, {args.workers} workers, {args.rate:g} calls/s in each group,"
           f" {args.seconds:g} s each\n")  # fmt: skip
-    print("groups  calls  answered  kept  calls/s    p50      p95    worst  memory")
+    print(
+        "ms of computing a call: the bot's own process + its workers + this bench with its server\n"
+    )
+    print(
+        "groups  calls  answered  kept  calls/s    p50      p95    worst  memory  ms a call     load"
+    )
     for groups in (args.groups,) if args.groups else STEPS:
         found = asyncio.run(_measure(groups, args))
         print(
             f"{groups:6d} {found.calls:6d} {found.answered:9d} {found.kept:7d}"
             f" {found.per_s:8.1f} {found.p50_s:6.2f} s {found.p95_s:6.2f} s {found.worst_s:6.2f} s"
-            f" {found.memory_mb:5.0f} MB",
+            f" {found.memory_mb:5.0f} MB  {' + '.join(f'{ms:.1f}' for ms in found.cpu_ms)}"
+            f"  {os.getloadavg()[0]:4.1f}",
             flush=True,
         )
         if found.p95_s > GOAL_S:
@@ -102,8 +110,10 @@ async def _measure(groups: int, args: argparse.Namespace) -> Measured:
             warm = len(server.called_s)
             await _until_answered(home, warm, 600.0)
             said = (*CALLS, PICTURES) if args.pictures else CALLS
+            before_s = _cpu_s(bot.pid)
             calls = await _load(server, chats, said, args.rate, args.seconds)
             await _until_answered(home, warm + calls, DRAIN_S)
+            spent_s = tuple(b - a for a, b in zip(before_s, _cpu_s(bot.pid), strict=True))
             memory_mb = _memory_mb(bot.pid)
         finally:
             bot.terminate()
@@ -113,17 +123,11 @@ async def _measure(groups: int, args: argparse.Namespace) -> Measured:
         kept = sum(_kept(home / f"boat{number}") for number in range(groups)) - warm
     begun_s = min((s for c, s in server.called_s.items() if c[1] > warm), default=0.0)
     ended_s = max((server.called_s[c] + s for c, s in waits.items()), default=0.0)
-    return _measured(groups, calls, list(waits.values()), kept, ended_s - begun_s, memory_mb)
-
-
-def _measured(
-    groups: int, calls: int, waits_s: Sequence[float], kept: int, seconds: float, memory_mb: float
-) -> Measured:
+    waits_s, seconds = list(waits.values()), max(ended_s - begun_s, 0.001)
     p50_s, p95_s = np.percentile(waits_s, (50, 95)) if waits_s else (np.inf, np.inf)
-    longest_s = max([*waits_s, 0.0])
     return Measured(
-        groups, calls, len(waits_s), kept, len(waits_s) / max(seconds, 0.001), float(p50_s),
-        float(p95_s), longest_s, memory_mb,
+        groups, calls, len(waits_s), kept, len(waits_s) / seconds, float(p50_s), float(p95_s),
+        max([*waits_s, 0.0]), memory_mb, tuple(1000 * s / max(calls, 1) for s in spent_s),
     )  # fmt: skip
 
 
@@ -202,9 +206,28 @@ def _rows(path: Path, query: str) -> list[tuple[int, int, str]]:
 def _memory_mb(pid: int) -> float:
     """Give what the bot and its workers hold in memory; 0 where the system does not say."""
     pages = 0
+    for one in (pid, *_children(pid)):
+        with suppress(OSError):
+            pages += int(Path(f"/proc/{one}/statm").read_text().split()[1])
+    return pages * resource.getpagesize() / 1e6
+
+
+def _cpu_s(pid: int) -> tuple[float, float, float]:
+    """Give the seconds computed by the bot's process, its workers and this one; 0 where not said."""
+    return _own_cpu_s(pid), sum(_own_cpu_s(one) for one in _children(pid)), time.process_time()
+
+
+def _own_cpu_s(pid: int) -> float:
+    with suppress(OSError):
+        fields = Path(f"/proc/{pid}/stat").read_text().rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+    return 0.0
+
+
+def _children(pid: int) -> list[int]:
+    found = []
     for status in Path("/proc").glob("[0-9]*/stat"):
         with suppress(OSError):
-            fields = status.read_text().rsplit(")", 1)[1].split()
-            if int(fields[1]) == pid or status.parent.name == str(pid):
-                pages += int((status.parent / "statm").read_text().split()[1])
-    return pages * resource.getpagesize() / 1e6
+            if int(status.read_text().rsplit(")", 1)[1].split()[1]) == pid:
+                found.append(int(status.parent.name))
+    return found

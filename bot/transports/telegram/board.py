@@ -23,7 +23,8 @@ LIVELY_S: Final = 60.0
 """So often is the board made anew while it shows a running time."""
 
 AT_ONCE: Final = 4
-"""So many boards are made at the same time; more keeps the workers from answering."""
+"""So many boards are made at the same time, and then none for `REST_S`; more keeps calls waiting."""
+REST_S: Final = 0.25
 
 _log = logging.getLogger(__name__)
 
@@ -60,8 +61,9 @@ class Boards:
         """Bring the boards that are due up to date; gives seconds until the next is."""
         now_s = self.monotonic_s()
         due = [chat for chat, due_s in self._due_s.items() if due_s <= now_s]
-        for some in (due[i : i + AT_ONCE] for i in range(0, len(due), AT_ONCE)):
-            await asyncio.gather(*(self._bring_up_to_date(chat) for chat in some))
+        await asyncio.gather(*(self._bring_up_to_date(chat) for chat in due[:AT_ONCE]))
+        if len(due) > AT_ONCE:
+            await asyncio.sleep(REST_S)
         waits = [due_s - self.monotonic_s() for due_s in self._due_s.values()]
         return max(0.05, min(waits)) if waits else None
 
