@@ -12,10 +12,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from bot.apart import sendable
 from bot.errors import LogbookError
 from bot.messages import Message, Reply
 from bot.settings import Settings
-from bot.apart import sendable
 from bot.transcript import Heard
 from bot.transports.answered import Answered, Call
 

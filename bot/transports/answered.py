@@ -28,7 +28,9 @@ Said = Sequence[Sequence[Call]]
 """Calls of several boats, each boat's in order."""
 
 
-def one_by_one(answer: Callable[[Message, Heard | None], Reply]) -> Callable[[Said], Sequence[Answered]]:
+def one_by_one(
+    answer: Callable[[Message, Heard | None], Reply],
+) -> Callable[[Said], Sequence[Answered]]:
     """Make what answers the messages of several boats from what answers one."""
 
     def each(said: Said) -> Sequence[Answered]:
@@ -37,9 +39,7 @@ def one_by_one(answer: Callable[[Message, Heard | None], Reply]) -> Callable[[Sa
     return each
 
 
-def _one_boat(
-    answer: Callable[[Message, Heard | None], Reply], calls: Sequence[Call]
-) -> Answered:
+def _one_boat(answer: Callable[[Message, Heard | None], Reply], calls: Sequence[Call]) -> Answered:
     replies: list[Reply] = []
     for call in calls:
         try:

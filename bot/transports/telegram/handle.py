@@ -8,25 +8,28 @@ the program fail twice is set aside and its sender told.
 import errno
 import logging
 import sqlite3
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import islice
-from typing import Final, Protocol
+from typing import Final
 
 from telegram.error import RetryAfter, TelegramError
 
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Message, Reply
-from bot.transports.answered import Answered
+from bot.transcript import Heard
+from bot.transports.answered import Call
 from bot.transports.isolated import Broken
 from bot.transports.telegram import told
 from bot.transports.telegram.api import FileGone, TooLarge
+from bot.transports.telegram.around import Api, Around
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
-from bot.transports.telegram.gate import Gate, Role
+from bot.transports.telegram.ears import Ears, UnderWay
+from bot.transports.telegram.gate import Role
 from bot.transports.telegram.queues import Queue
-from bot.transports.telegram.store import Outgoing, Send, StoredButton, Waiting
+from bot.transports.telegram.store import Send, StoredButton, Waiting
 from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
 
 TRIES: Final = 2
@@ -38,41 +41,6 @@ _PASSING: Final = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO, errno.EMF
 _log = logging.getLogger(__name__)
 
 
-class Api(Protocol):
-    """What of the Bot API is needed here."""
-
-    async def fetch(self, file_id: str, max_bytes: int) -> bytes:
-        """Fetch a file; raises TooLarge."""
-        ...
-
-    async def answer_callback_query(
-        self, callback_query_id: str, text: str | None = None, show_alert: bool | None = None
-    ) -> bool:
-        """Stop the waiting sign on a button."""
-        ...
-
-
-@dataclass(frozen=True, slots=True)
-class Around:
-    """What lies around the handler: whom it asks and whom it tells."""
-
-    gate: Callable[[], Gate]
-    answer: Callable[[str, Sequence[Message]], Awaitable[Answered]]
-    """Answers messages of a boat."""
-    only_asks: Callable[[str, str], Awaitable[bool]]
-    """Whether a text changes nothing in the log of a boat: all that a guest may say."""
-    boat_of: Callable[[int], str]
-    bot_name: Callable[[], Awaitable[str]]
-    """The bot's own user name; asked for only where a command names a bot."""
-    made: Callable[[list[Outgoing]], None]
-    """Told what was put into the outbox."""
-    changed: Callable[[int], None]
-    """Told the chat after each update that changed or asked something."""
-    moved: Callable[[int, int], None]
-    """Told a group that has been given another id."""
-    clock: Callable[[], datetime]
-
-
 @dataclass(slots=True)
 class Handler:
     """Empties the queues of all boats."""
@@ -81,7 +49,10 @@ class Handler:
     commits: Commits
     crews: Crews
     around: Around
+    ears: Ears
     max_bytes: int
+    max_s: float = 60.0
+    """Longer recordings are not fetched."""
     acknowledge: str = "reply"
     _name: str = field(default="")
 
@@ -130,11 +101,11 @@ class Handler:
     ) -> tuple[int, Exception | None]:
         """Answer typed calls of one boat; gives how many are done and why the next is not."""
         boat = together[0][0].boat
-        messages = [
-            replace(self._message(said, said.name, said.at), text=said.text, ref=said.ref)
+        calls = [
+            Call(replace(self._message(said, said.name, said.at), text=said.text, ref=said.ref))
             for _, said in together
         ]
-        answered = await self.around.answer(boat, messages)
+        answered = await self.around.answer(boat, calls)
         replies = list(answered.replies)
         if _is_answer(answered.failed):
             replies.append(Reply(f"Not logged: {answered.failed}"))
@@ -154,7 +125,7 @@ class Handler:
             return
         match update:
             case Said() if self._role(update) is not None:
-                await self._said(waiting.update_id, update)
+                await self._said(waiting, update)
             case Pressed() if self._role(update) is not None:
                 await self._pressed(waiting.update_id, update)
             case Moved() if update.chat in self.around.gate().crew:
@@ -169,7 +140,8 @@ class Handler:
     def _role(self, one: Said | Pressed) -> Role | None:
         return self.around.gate().role(one.chat, one.user, one.private)
 
-    async def _said(self, update_id: int, said: Said) -> None:
+    async def _said(self, waiting: Waiting, said: Said) -> None:
+        update_id = waiting.update_id
         text = await self._plain(said.text) if said.text is not None else None
         is_guest = self._role(said) == "guest"
         if said.place is not None and not is_guest:
@@ -191,11 +163,37 @@ class Handler:
                 await self._close(update_id, sends)
                 return
             message = replace(message, sound=sound, name=said.file.name)
+            under_way = await self.ears.begin(waiting, message)
+            if under_way.heard.done():
+                await self._heard(under_way, said)
+            else:
+                self.ears.let_be(under_way, lambda one: self._heard_late(one, said))
+            return
         reply = await self._answer(message, said.chat)
         edited = said.edited_at is not None
         await self._finish(
             [_Finished(update_id, reply, said.chat, said.message, said.at, edited=edited)]
         )
+
+    async def _heard(self, one: UnderWay, said: Said) -> None:
+        """Answer a recording that has been heard."""
+        reply = await self._answer(one.message, said.chat, await one.heard)
+        number = one.waiting.update_id
+        await self._finish([_Finished(number, reply, said.chat, said.message, said.at)])
+
+    async def _heard_late(self, one: UnderWay, said: Said) -> None:
+        """Answer a recording that others have overtaken; where that fails it joins the queue again."""
+        try:
+            await self._heard(one, said)
+        except Exception as exc:
+            _log.warning("a recording is heard again (%s: %s)", type(exc).__name__, exc)
+            again = one.waiting
+            if not _will_pass(exc):
+                again = replace(again, tries=again.tries + 1)
+                if again.tries >= TRIES:
+                    await self._set_aside(again)
+                    return
+            self.around.again(again)
 
     def _message(self, one: Said | Pressed, shown: str, at: datetime) -> Message:
         """Give a message without its words: who, when, where, and what he may do."""
@@ -224,8 +222,8 @@ class Handler:
             where = (place.latitude_deg, place.longitude_deg, at)
             await self.commits.do(lambda store: store.set_place(boat, *where))
 
-    async def _answer(self, message: Message, chat: int) -> Reply:
-        answered = await self.around.answer(self.around.boat_of(chat), [message])
+    async def _answer(self, message: Message, chat: int, heard: Heard | None = None) -> Reply:
+        answered = await self.around.answer(self.around.boat_of(chat), [Call(message, heard)])
         if answered.failed is None:
             return answered.replies[0]
         if _is_answer(answered.failed):
@@ -241,6 +239,8 @@ class Handler:
             return ""
         if file.bytes > self.max_bytes:
             return told.too_large(self.max_bytes)
+        if file.seconds > self.max_s:
+            return told.too_long(self.max_s)
         try:
             return await self.api.fetch(file.file_id, self.max_bytes)
         except TooLarge:

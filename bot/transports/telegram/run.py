@@ -24,14 +24,17 @@ from telegram.error import TelegramError
 
 from bot.errors import TransportError
 from bot.messages import Message
-from bot.transports.answered import Answered
+from bot.transcript import Heard
+from bot.transports.answered import Answered, Call
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
+from bot.transports.telegram.around import Around
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
+from bot.transports.telegram.ears import PATIENCE_S, Ears
 from bot.transports.telegram.gate import Gate
-from bot.transports.telegram.handle import Around, Handler
+from bot.transports.telegram.handle import Handler
 from bot.transports.telegram.lane import Lane, OpenAnswers
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.poll import Poller
@@ -42,6 +45,11 @@ from bot.transports.telegram.told import COMMANDS
 
 DRAIN_S: Final = 3.0
 """How long the end waits for answers to leave; what has not left waits for the next start."""
+
+FINISH_S: Final = 20.0
+"""How long the end waits for recordings to be heard; the others are heard after the next start."""
+TIDY_EVERY_S: Final = 3600.0
+"""How often it is asked whether anything was kept for long enough."""
 
 _log = logging.getLogger(__name__)
 
@@ -57,6 +65,9 @@ class TelegramConfig:
     gate: Gate
     zone: ZoneInfo
     max_bytes: int = 5_000_000
+    max_sound_s: float = 60.0
+    patience_s: float = PATIENCE_S
+    """So long the calls of a boat wait for a recording before them."""
     acknowledge: str = "reply"
     board_every_s: float = EVERY_S
     boats: Mapping[int, str] = field(default_factory=dict)
@@ -135,11 +146,13 @@ class _Running:
         )  # fmt: skip
         around = Around(
             lambda: self._poller.gate, self._answer, self._only_asks, self._boat_of, self._bot_name,
-            self._made, self._changed, self._sender.move, _now,
+            self._made, self._changed, lambda one: self._queues.put([one]), self._sender.move, _now,
         )  # fmt: skip
+        self._ears = Ears(self._listen, config.patience_s)
         handler = Handler(
-            self._bot, self._commits, self._crews, around, config.max_bytes, config.acknowledge
-        )
+            self._bot, self._commits, self._crews, around, self._ears, config.max_bytes,
+            config.max_sound_s, config.acknowledge,
+        )  # fmt: skip
         self._queues = Queues(handler.step, self._stop)
         self._poller = Poller(
             self._bot, self._commits, config.gate, self._queues.put, _now, self._boat_of
@@ -172,11 +185,13 @@ class _Running:
         others = [
             asyncio.create_task(self._introduce()),
             asyncio.create_task(self._forever(self._boards.step, self._board_due)),
+            asyncio.create_task(self._tidying()),
         ]
         stopping = asyncio.create_task(self._stop.wait())
         await asyncio.wait([stopping, polling], return_when=asyncio.FIRST_COMPLETED)
         self._stop.set()
         await self._queues.close()  # an answer under way is finished and kept
+        await self._ears.settle(FINISH_S)
         self._answered.set()
         with suppress(TimeoutError):
             await asyncio.wait_for(self._drain(sending), DRAIN_S)
@@ -210,8 +225,11 @@ class _Running:
     def _lane_of(self, boat: str) -> Lane:
         return self._lanes[self._boats.get(boat, 0) % len(self._lanes)]
 
-    async def _answer(self, boat: str, messages: Sequence[Message]) -> Answered:
-        return await self._lane_of(boat).answer(messages)
+    async def _answer(self, boat: str, calls: Sequence[Call]) -> Answered:
+        return await self._lane_of(boat).answer(calls)
+
+    async def _listen(self, boat: str, message: Message) -> Heard | None:
+        return await self._lane_of(boat).listen(message)
 
     async def _only_asks(self, boat: str, text: str) -> bool:
         return await self._lane_of(boat).only_asks(text)
@@ -228,6 +246,17 @@ class _Running:
         if chat < 0:  # a board is for a group; the wheelhouse can ask
             self._boards.changed(chat)
             self._board_due.set()
+
+    async def _tidying(self) -> None:
+        """Let go what was kept for long enough, also where nothing is said for days."""
+        while True:
+            await asyncio.sleep(TIDY_EVERY_S)
+            try:
+                await self._commits.do(lambda store: store.forget_old(_now()))
+                for lane in self._lanes:
+                    await lane.tidy()
+            except Exception:
+                _log.exception("old recordings could not be removed; trying again later")
 
     async def _forever(
         self, step: Callable[[], Awaitable[float | None]], wake: asyncio.Event

@@ -81,5 +81,10 @@ def too_large(max_bytes: int) -> str:
     return f"That recording is over {max_bytes / 1e6:g} MB. A call takes a few seconds."
 
 
+def too_long(max_s: float) -> str:
+    """Say that a recording is too long."""
+    return f"Not logged: that recording is longer than {max_s:g} s. Say one call in one recording."
+
+
 def _few(buttons: tuple[Button, ...]) -> tuple[Button, ...]:
     return buttons[:4]

@@ -1,0 +1,47 @@
+"""What lies around the handling of updates: whom it asks and whom it tells."""
+
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol
+
+from bot.transports.answered import Answered, Call
+from bot.transports.telegram.gate import Gate
+from bot.transports.telegram.store import Outgoing, Waiting
+
+
+class Api(Protocol):
+    """What of the Bot API is needed here."""
+
+    async def fetch(self, file_id: str, max_bytes: int) -> bytes:
+        """Fetch a file; raises TooLarge."""
+        ...
+
+    async def answer_callback_query(
+        self, callback_query_id: str, text: str | None = None, show_alert: bool | None = None
+    ) -> bool:
+        """Stop the waiting sign on a button."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What lies around the handler: whom it asks and whom it tells."""
+
+    gate: Callable[[], Gate]
+    answer: Callable[[str, Sequence[Call]], Awaitable[Answered]]
+    """Answers calls of a boat."""
+    only_asks: Callable[[str, str], Awaitable[bool]]
+    """Whether a text changes nothing in the log of a boat: all that a guest may say."""
+    boat_of: Callable[[int], str]
+    bot_name: Callable[[], Awaitable[str]]
+    """The bot's own user name; asked for only where a command names a bot."""
+    made: Callable[[list[Outgoing]], None]
+    """Told what was put into the outbox."""
+    changed: Callable[[int], None]
+    """Told the chat after each update that changed or asked something."""
+    again: Callable[[Waiting], None]
+    """Told an update that has to be handled once more."""
+    moved: Callable[[int, int], None]
+    """Told a group that has been given another id."""
+    clock: Callable[[], datetime]

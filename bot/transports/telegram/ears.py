@@ -1,0 +1,69 @@
+"""Recordings that are being heard while the other calls of their boat go on.
+
+A call that comes after a recording waits for it a little, so that calls stay in the order in which they
+were made; one that takes longer is overtaken, so that no decoder can silence the boat.
+"""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass, field
+from typing import Final
+
+from bot.messages import Message
+from bot.transcript import Heard
+from bot.transports.telegram.store import Waiting
+
+PATIENCE_S: Final = 8.0
+"""So long the calls of a boat wait for a recording before them; longer keeps more of them in order."""
+
+Listen = Callable[[str, Message], Awaitable[Heard | None]]
+"""Has a recording of a boat heard; None where it need not be."""
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """A recording that is being heard, and the update it came with."""
+
+    waiting: Waiting
+    message: Message
+    heard: "asyncio.Future[Heard | None]"
+
+
+@dataclass(slots=True)
+class Ears:
+    """What is being heard, of all boats."""
+
+    listen: Listen
+    patience_s: float = PATIENCE_S
+    _late: dict[str, int] = field(default_factory=dict)
+    """How many recordings of a boat take longer than was waited for."""
+    _tasks: set["asyncio.Task[None]"] = field(default_factory=set)
+
+    async def begin(self, waiting: Waiting, message: Message) -> UnderWay:
+        """Have a recording heard, and wait a little for it."""
+        task = asyncio.ensure_future(self.listen(waiting.boat, message))
+        await asyncio.wait([task], timeout=0 if self._late.get(waiting.boat) else self.patience_s)
+        return UnderWay(waiting, message, task)
+
+    def let_be(self, one: UnderWay, answer: Callable[[UnderWay], Awaitable[None]]) -> None:
+        """Let a recording be overtaken, and have it answered when it has been heard."""
+        self._late[one.waiting.boat] = self._late.get(one.waiting.boat, 0) + 1
+        task = asyncio.create_task(self._answered(one, answer))
+        self._tasks.add(task)
+        task.add_done_callback(self._tasks.discard)
+
+    async def settle(self, seconds: float) -> None:
+        """Wait until all is heard and answered, at most so long; the rest stays in the inbox."""
+        if self._tasks:
+            _, left = await asyncio.wait(self._tasks, timeout=seconds)
+            for task in left:
+                task.cancel()
+            await asyncio.gather(*left, return_exceptions=True)
+
+    async def _answered(self, one: UnderWay, answer: Callable[[UnderWay], Awaitable[None]]) -> None:
+        try:
+            await asyncio.wait([one.heard])
+        finally:
+            one.heard.cancel()  # without effect where it is done
+            self._late[one.waiting.boat] -= 1
+        await answer(one)
