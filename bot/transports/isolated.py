@@ -32,9 +32,9 @@ class Isolated:
         reply: Reply = self.call("answer", message, heard)
         return reply
 
-    def call(self, method: str, *args: object) -> Any:
-        """Call a method over there with values that can be pickled."""
-        return self._apart.call(method, *args)
+    def call(self, method: str, *args: object, seconds: float | None = None) -> Any:
+        """Call a method over there with values that can be pickled; `seconds` is a limit of its own."""
+        return self._apart.call(method, *args, seconds=seconds)
 
     def close(self) -> None:
         """End the process; an answer under way there is finished first."""

@@ -55,10 +55,10 @@ def test_errors_of_the_program_cross_as_they_are() -> None:
 
 @pytest.mark.parametrize("text", ["crash", "hang"])
 def test_after_a_crash_or_a_hang_the_next_message_finds_a_new_process(text: str) -> None:
-    with Isolated(_open, limits=Limits(seconds=3.0)) as desk:
+    with Isolated(_open) as desk:
         before = desk.answer(_said("strike")).text
         with pytest.raises(Broken):
-            desk.answer(_said(text))
+            desk.call("answer", _said(text), seconds=0.5 if text == "hang" else None)
         after = desk.answer(_said("strike")).text
 
     assert before != after
