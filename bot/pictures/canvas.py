@@ -44,7 +44,7 @@ class Paint:
 
 PAINTS: Final[Mapping[str, Paint]] = {
     "black": Paint("#111111", "", "#ffffff"),
-    "blue": Paint("#1f5fbf", "\\\\\\\\\\", "#ffffff"),
+    "blue": Paint("#1f5fbf", "ooo", "#ffffff"),
     "brown": Paint("#7a4a21", "xxxxx", "#ffffff"),
     "chartreuse": Paint("#c6f000", "....."),
     "clear": Paint("#f7fbfd", "||||", "#9fb3bf"),

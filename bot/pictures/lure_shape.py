@@ -8,7 +8,7 @@ from matplotlib.patches import Polygon
 
 from bot.pictures.canvas import INK, paint
 
-WIDE: Final = 0.30
+WIDE: Final = 0.33
 """Width of a lure as a share of its length; wider than life, so that the pattern shows."""
 HEAD_LONG: Final = 0.26
 OUTLINE_PT: Final = 1.3

@@ -6,7 +6,7 @@ crests are those of Kelvin's waves at this speed; where the crew has told a dist
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, pi, radians, sin
+from math import ceil, cos, pi, radians, sin
 from textwrap import wrap
 from typing import Final
 
@@ -28,10 +28,10 @@ from bot.pictures.canvas import (
     encoded,
     sheet,
 )
-from bot.pictures.lure_shape import draw_lure
-from bot.water.wake import WaveCount, crest_m, wedge_half_width_m
+from bot.pictures.lure_shape import WIDE, draw_lure
+from bot.water.wake import WaveCount, crest_m, wave_length_m, wedge_half_width_m
 
-ENLARGED: Final = 20
+ENLARGED: Final = 22
 """Lures are drawn so many times their length."""
 BOAT_M: Final = 11.0
 BOAT_WIDE_M: Final = 3.8
@@ -45,6 +45,8 @@ OUTRIGGER_TIP_M: Final = (5.5, -2.0)
 LONGEST_LINE: Final = 14
 CUSP: Final = radians(35.264)
 """Where the waves across the wake meet those along its edge."""
+EDGE_SHOWN: Final = 0.5
+"""Share of the waves along the edge that is drawn; nearer to the boat they run into one another."""
 _TOP, _BOTTOM = 0.925, 0.085
 _COLUMN: Final = 0.025
 """Left edge of the column of labels, as a share of the width."""
@@ -124,15 +126,20 @@ def _waves(
     edge_m = wedge_half_width_m(view_m)
     axes.plot([0, -edge_m], [0, view_m], color=FAINT, linewidth=1.2, zorder=1)
     axes.plot([0, edge_m], [0, view_m], color=FAINT, linewidth=1.2, zorder=1)
+    badge_m = _badge_m(view_m)
+    each = ceil(3.2 * badge_m / wave_length_m(speed_kn))
     wave = 1
     while (crest := crest_m(wave, speed_kn, count)) < view_m + 5:
         if crest > 1:
             across = [CUSP * step / 24 for step in range(-24, 25)]
             axes.plot(*crest_line(crest, across), color=CREST, linewidth=1.6, zorder=1)
             for side in (-1, 1):
-                along = [side * (CUSP + (pi / 2 - CUSP) * step / 24) for step in range(25)]
+                along = [
+                    side * (CUSP + EDGE_SHOWN * (pi / 2 - CUSP) * step / 24) for step in range(25)
+                ]
                 axes.plot(*crest_line(crest, along), color=FAINT, linewidth=0.9, zorder=1)
-            _number(axes, wave, crest, lures)
+            if wave % each == 0 and crest + badge_m < view_m:
+                _number(axes, wave, crest, lures, badge_m)
         wave += 1
 
 
@@ -143,10 +150,19 @@ def crest_line(crest_m: float, angles: Sequence[float]) -> tuple[list[float], li
     return across, back
 
 
-def _number(axes: Axes, wave: int, crest_m: float, lures: Sequence[ShownLure]) -> None:
-    """Write the number of a wave on its crest, unless a lure on the middle line is in the way."""
-    if crest_m > axes.get_ylim()[0] or any(
-        abs(x.across_m) < 1 and x.back_m - 2 < crest_m < x.back_m + _long_m(x) + 2 for x in lures
+def _badge_m(view_m: float) -> float:
+    """Give the radius of the number of a wave, in metres of the picture."""
+    return (view_m + BOAT_M + 2) * SMALL_PT * 0.72 / (72 * 8.0 * (_TOP - _BOTTOM))
+
+
+def _number(
+    axes: Axes, wave: int, crest_m: float, lures: Sequence[ShownLure], badge_m: float
+) -> None:
+    """Write the number of a wave on its crest, unless a lure is in the way."""
+    if any(
+        abs(x.across_m) - WIDE * _long_m(x) / 2 < badge_m
+        and x.back_m - badge_m < crest_m < x.back_m + _long_m(x) + badge_m
+        for x in lures
     ):
         return
     axes.text(

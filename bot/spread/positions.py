@@ -28,7 +28,7 @@ RIGGER_OUT_M: Final = 7.0
 NEAREST_M: Final = 12.0
 """The nearest lure runs on the first wave that is so far back; nearer is white water (estimate)."""
 SPACING_M: Final = 8.0
-"""Each next lure runs a wave further, at low speed as many waves as make this distance (estimate)."""
+"""Each next lure runs a wave further, at low speed as many as come nearest to this distance (estimate)."""
 SHOTGUN_EXTRA: Final = 1
 """The shotgun runs by itself, one step more behind the rest (common practice)."""
 
@@ -79,7 +79,7 @@ def waves(
 ) -> Mapping[str, int]:
     """Give the number of the wave on whose face every position runs at this speed (above 0)."""
     first = max(1, ceil(wave_at(NEAREST_M, speed_kn, count) - 1e-9))
-    apart = max(1, ceil(SPACING_M / wave_length_m(speed_kn) - 1e-9))
+    apart = max(1, round(SPACING_M / wave_length_m(speed_kn)))
     return {place.position: first + apart * place.step for place in places(positions)}
 
 
