@@ -1,0 +1,214 @@
+"""Questions about tackle that are no calls: will it pull the drag, will I be spooled, what the rule book allows.
+
+Nothing of it is logged, and words that ask for none of this get no answer here. The skipper decides; what
+decides about record claims is the rule book of the day.
+"""
+
+import re
+from collections.abc import Callable, Iterable
+from typing import Final
+
+from bot.answers.answer import Answer
+from bot.answers.fit import caution_once
+from bot.answers.spacing import USUAL_KN, runs_line, wave_count
+from bot.answers.tackle_words import Named, named
+from bot.answers.view import View
+from bot.replies.amounts import number, sentence
+from bot.spread.positions import distances_m, in_order
+from bot.spread.rules import RUN_M, findings
+from bot.tackle.checks import ANGLING_RULES, EYES_APART_CM, LONG_LIMITS_M, MOST_HOOKS, SHORT_GROUP_KG
+from bot.tackle.checks import SHORT_LIMITS_M, Rig, hook_count, leader_and_double, leader_length
+from bot.tackle.items import Lure, Outfit
+from bot.water.drag import towing_load
+from bot.water.line import after_run, seconds_to_empty
+from bot.water.wake import face_m
+
+FISH_MS: Final = 8.0
+"""The pace of a big fish on its first run (estimate)."""
+MOST: Final = 5
+"""Lines of one answer."""
+_ASKS: Final = r"^(?:.*\b(?:ok|okay|hey|so|and)\b\W*)?"
+
+_SPOOLED: Final = re.compile(
+    r"\b(?:will|would|could|can|are|am|do|going|gonna|might|how|what)\b.*\b(?:spool(?:ed|s)?|run out of line|enough line)\b"
+    r"|\bhow much line\b"
+)
+_LENGTHS: Final = re.compile(
+    r"\b(?:how long|what length|longest|maximum|max)\b.*\b(?:leader|leaders|trace|double|wind ?on)\b"
+    r"|\b(?:leader|trace|double)s?\b.*\b(?:allowed|legal|too long|limit|rules?)\b"
+)
+_HOOKS: Final = re.compile(
+    r"\bhooks?\b.*\b(?:legal|allowed|rules?)\b|\bhow many hooks\b|\b(?:legal|allowed)\b.*\bhooks?\b"
+)
+_FITS: Final = re.compile(
+    r"\b(?:can|could|may|should|shall|will|would|does|do|is|are|how)\b.*"
+    r"\b(?:put|run|pull|pulls|fish|tow|drag|hold|too (?:big|large|heavy)|fit|fits|go on|load)\b"
+)
+_BACK: Final = re.compile(
+    r"\bhow far (?:back|out|behind|is the \w+ wave)\b|\bhow far\b.*\bwave\b|\bwave\b.*\bhow far\b|\bwhere (?:do|does|should|is) .*\b(?:run|sit)\b"
+)
+
+
+def asked_tackle(view: View) -> Answer | None:
+    """Answer a question about tackle, or give None where none was asked."""
+    low = view.heard.casefold()
+    for pattern, answer in _QUESTIONS:
+        if pattern.search(low):
+            found = answer(view, named(view, low))
+            if found is not None:
+                return found
+    return None
+
+
+def _spooled(view: View, about: Named) -> Answer | None:
+    run_m = about.metres or RUN_M
+    rods = _rods(view, about)
+    lines, known = [], False
+    for outfit in rods[:MOST]:
+        out_m = _back_m(view, outfit.position)
+        after = after_run(outfit, out_m, run_m)
+        if after is None:
+            lines.append(f"{outfit.position}: the settings do not say how much line is on the reel")
+            continue
+        known = True
+        head = f"{outfit.position}, {number(outfit.line_class_kg)} kg, {out_m:.0f} m out"
+        if after.left_m <= 0:
+            lines.append(f"{head}: a run of {run_m:.0f} m empties the reel")
+            continue
+        seconds = seconds_to_empty(after.left_m + run_m, FISH_MS)
+        lines.append(
+            f"{head}: after a run of {run_m:.0f} m {after.left_m:.0f} m is left and the pull has gone from "
+            f"{outfit.drag_kg:.1f} to {after.drag_kg:.1f} kg, {100 * after.share:.0f} % of the class;"
+            f" at {FISH_MS:g} m/s, boat stopped, it is empty in {seconds:.0f} s"
+        )
+    if not rods:
+        lines.append("no outfit is in the settings: give line_class_kg and line_m under [[outfit]]")
+    if known:
+        lines.append("the line in the water pulls besides; geometry of the spool, not measured")
+    return _told(view, lines, "drag" if known else None)
+
+
+def _rods(view: View, about: Named) -> list[Outfit]:
+    """Give the outfits that are meant: said, those with a fish on, or all."""
+    on = {fish.position for fish in view.trip.fish_on}
+    wanted = {about.position} if about.position else on & {o.position for o in view.boat.outfits}
+    ordered = (view.boat.outfit(position) for position in in_order(view.boat.positions))
+    rods = [outfit for outfit in ordered if outfit is not None]
+    return [o for o in rods if o.position in wanted] if wanted else rods
+
+
+def _lengths(view: View, about: Named) -> Answer | None:
+    outfit = view.boat.outfit(about.position) if about.position else None
+    class_kg = about.class_kg or (outfit.line_class_kg if outfit else None)
+    short = f"to {SHORT_GROUP_KG:g} kg: {_limits(SHORT_LIMITS_M)}"
+    long = f"over {SHORT_GROUP_KG:g} kg: {_limits(LONG_LIMITS_M)}"
+    both = [short, long] if class_kg is None else [short if class_kg <= SHORT_GROUP_KG else long]
+    lines = [f"for a record claim, line class {'; '.join(both)}, lure and hooks counted in the leader"]
+    if outfit is not None:
+        lines += _record(outfit, about.lures)
+    return _told(view, [*lines, ANGLING_RULES], "leader")
+
+
+def _limits(limits_m: tuple[float, float, float]) -> str:
+    double_m, leader_m, both_m = limits_m
+    return f"leader {leader_m:.2f} m, double {double_m:.2f} m, both together {both_m:.2f} m"
+
+
+def _record(outfit: Outfit, lures: Iterable[Lure]) -> list[str]:
+    checks = (leader_length, leader_and_double, hook_count)
+    found = (check(Rig(lure, outfit)) for lure in lures for check in checks)
+    return [one.text for one in found if one is not None]
+
+
+def _hooks(view: View, about: Named) -> Answer | None:
+    lines = [
+        f"for a record claim a skirted lure has {MOST_HOOKS} single hooks at most, their eyes a hook's length"
+        f" apart at least and {EYES_APART_CM} cm at most (or the point of one through the eye of the other),"
+        " the rear one no more than its own length behind the skirt"
+    ]
+    for lure in about.lures[:MOST]:
+        if lure.hooks is not None:
+            verdict = "too many for a record claim" if lure.hooks > MOST_HOOKS else "as many as may be"
+            verdict = "within that" if lure.hooks < MOST_HOOKS else verdict
+            lines.append(f"{lure.name} has {lure.hooks}, {verdict}; measure the rest")
+    return _told(view, [*lines, ANGLING_RULES], "hooks")
+
+
+def _fits(view: View, about: Named) -> Answer | None:
+    """Say whether a lure goes with an outfit, and how hard it pulls."""
+    rods = _fit_rods(view, about)
+    pairs = [(lure, rod) for lure in about.lures for rod in rods] or _in_water(view, about)
+    if not pairs:
+        return None
+    speed_kn = view.trip.speed_kn or USUAL_KN
+    lines, topic = [], False
+    for lure, outfit in pairs[:MOST]:
+        load = towing_load(lure, speed_kn)
+        found = [f for f in findings(Rig(lure, outfit, speed_kn)) if f.severity != "note"]
+        grave = any(f.severity == "warning" for f in found)
+        verdict = "better not" if grave else "with care" if found else "yes"
+        lines.append(
+            f"{verdict}: {lure.name} on {number(outfit.line_class_kg)} kg pulls {load.low_kg:.1f} to"
+            f" {load.high_kg:.1f} kg at {number(speed_kn)} kn (about {load.nominal_kg:.1f}, good to a factor"
+            f" of two), strike drag {outfit.drag_kg:.1f} kg"
+        )
+        lines += [f.text for f in found if f.code != "towing-load"]
+        topic = True
+    return _told(view, lines[: MOST + 2], "drag" if topic else None)
+
+
+def _fit_rods(view: View, about: Named) -> list[Outfit]:
+    own = view.boat.outfit(about.position) if about.position else None
+    if about.class_kg is not None:
+        fits = own is not None and own.line_class_kg == about.class_kg
+        return [own if own and fits else Outfit(about.position or "rod", about.class_kg)]
+    return [own] if own else []
+
+
+def _in_water(view: View, about: Named) -> list[tuple[Lure, Outfit]]:
+    """Give the lures that are laid out with their outfits, where no lure was named."""
+    if about.lures and about.position is None and about.class_kg is None:
+        laid = {x.lure: x.position for x in view.trip.spread.values()}
+        rods = ((lure, view.boat.outfit(laid.get(lure.name, ""))) for lure in about.lures)
+        return [(lure, rod) for lure, rod in rods if rod is not None]
+    found = []
+    for there in view.trip.spread.values():
+        lure, rod = view.lure(there.lure), view.boat.outfit(there.position)
+        if lure and rod and not about.lures and about.position in (None, there.position):
+            found.append((lure, rod))
+    return found
+
+
+def _back(view: View, about: Named) -> Answer | None:
+    speed_kn, count = view.trip.speed_kn or USUAL_KN, wave_count(view)
+    rough = "as you counted" if count else "the first full wave counted as one, good to a quarter"
+    if about.wave is not None and 1 <= about.wave <= 30:
+        back_m = face_m(about.wave, speed_kn, count)
+        return _told(view, [f"wave {about.wave} at {number(speed_kn)} kn: {back_m:.0f} m back, {rough}"], None)
+    line = runs_line(view) if view.trip.is_fishing and about.position is None else ""
+    if line:
+        return Answer(line, line)
+    far = distances_m(view.boat.positions, speed_kn, count)
+    wanted = [about.position] if about.position else list(in_order(view.boat.positions))
+    words = ", ".join(f"{position} {far[position]:.0f} m" for position in wanted)
+    return _told(view, [f"at {number(speed_kn)} kn: {words} back, {rough}"], None)
+
+
+def _back_m(view: View, position: str) -> float:
+    speed_kn = view.trip.speed_kn or USUAL_KN
+    return distances_m(view.boat.positions, speed_kn, wave_count(view)).get(position, 0.0)
+
+
+def _told(view: View, lines: Iterable[str], topic: str | None) -> Answer:
+    written = [sentence(line) for line in lines]
+    text = "\n".join([*written, *(caution_once(view, topic) if topic else [])])
+    return Answer(text, written[0])
+
+
+_QUESTIONS: Final[tuple[tuple[re.Pattern[str], Callable[[View, Named], Answer | None]], ...]] = (
+    (_SPOOLED, _spooled),
+    (_LENGTHS, _lengths),
+    (_HOOKS, _hooks),
+    (_BACK, _back),
+    (_FITS, _fits),
+)
