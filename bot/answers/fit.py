@@ -83,6 +83,11 @@ def caution_lines(view: View, told: Iterable[Finding]) -> list[str]:
     return [caution(topic) for topic in _new_topics(view, _topics(told))]
 
 
+def caution_once(view: View, topic: Topic) -> list[str]:
+    """Give the caution on a topic, unless this trip has had it with a finding or a note."""
+    return [caution(one) for one in _new_topics(view, [topic])]
+
+
 def _topics(told: Iterable[Finding]) -> list[Topic]:
     """Give what findings speak of; a note is too small a thing for a caution."""
     return [TOPICS[f.code] for f in told if f.code in TOPICS and f.severity in TELLS]
@@ -106,7 +111,7 @@ def _new_topics(view: View, topics: Iterable[Topic]) -> list[Topic]:
     late = view.now - A_TRIP
     calls += [c for one in offers if one.at > late for option in one.options for c in option]
     spoken = {*_topics(f for call in calls for f in _of_call(view, call)), *_named(calls)}
-    return [topic for topic in fresh if topic not in spoken]
+    return [topic for topic in fresh if topic not in spoken and not view.said(caution(topic))]
 
 
 def _before_lines_in(view: View) -> list[str]:

@@ -1,4 +1,4 @@
-"""Questions about tackle that are no calls: will it pull the drag, will I be spooled, what the rule book allows.
+"""Questions about tackle that are no calls: will it pull the drag, will I be spooled, what is allowed.
 
 Nothing of it is logged, and words that ask for none of this get no answer here. The skipper decides; what
 decides about record claims is the rule book of the day.
@@ -16,8 +16,19 @@ from bot.answers.view import View
 from bot.replies.amounts import number, sentence
 from bot.spread.positions import distances_m, in_order
 from bot.spread.rules import RUN_M, findings
-from bot.tackle.checks import ANGLING_RULES, EYES_APART_CM, LONG_LIMITS_M, MOST_HOOKS, SHORT_GROUP_KG
-from bot.tackle.checks import SHORT_LIMITS_M, Rig, hook_count, leader_and_double, leader_length
+from bot.tackle.cautions import Topic
+from bot.tackle.checks import (
+    ANGLING_RULES,
+    EYES_APART_CM,
+    LONG_LIMITS_M,
+    MOST_HOOKS,
+    SHORT_GROUP_KG,
+    SHORT_LIMITS_M,
+    Rig,
+    hook_count,
+    leader_and_double,
+    leader_length,
+)
 from bot.tackle.items import Lure, Outfit
 from bot.water.drag import towing_load
 from bot.water.line import after_run, seconds_to_empty
@@ -27,14 +38,13 @@ FISH_MS: Final = 8.0
 """The pace of a big fish on its first run (estimate)."""
 MOST: Final = 5
 """Lines of one answer."""
-_ASKS: Final = r"^(?:.*\b(?:ok|okay|hey|so|and)\b\W*)?"
 
 _SPOOLED: Final = re.compile(
-    r"\b(?:will|would|could|can|are|am|do|going|gonna|might|how|what)\b.*\b(?:spool(?:ed|s)?|run out of line|enough line)\b"
-    r"|\bhow much line\b"
+    r"\b(?:will|would|could|can|are|am|do|going|gonna|might|how|what)\b.*"
+    r"\b(?:spool(?:ed|s)?|run out of line|enough line)\b|\bhow much line\b"
 )
 _LENGTHS: Final = re.compile(
-    r"\b(?:how long|what length|longest|maximum|max)\b.*\b(?:leader|leaders|trace|double|wind ?on)\b"
+    r"\b(?:how long|what length|longest|maximum|max)\b.*\b(?:leaders?|trace|double|wind ?on)\b"
     r"|\b(?:leader|trace|double)s?\b.*\b(?:allowed|legal|too long|limit|rules?)\b"
 )
 _HOOKS: Final = re.compile(
@@ -42,10 +52,12 @@ _HOOKS: Final = re.compile(
 )
 _FITS: Final = re.compile(
     r"\b(?:can|could|may|should|shall|will|would|does|do|is|are|how)\b.*"
-    r"\b(?:put|run|pull|pulls|fish|tow|drag|hold|too (?:big|large|heavy)|fit|fits|go on|load)\b"
+    r"\b(?:put|run|pulls?|tow|hold|too (?:big|large|heavy)|fits?|go on|load)\b"
 )
+_DRAG: Final = re.compile(r"\b(?:pulls?|take|slip|drag)\b.*\b(?:drag|line)\b|\btow\w* load\b")
 _BACK: Final = re.compile(
-    r"\bhow far (?:back|out|behind|is the \w+ wave)\b|\bhow far\b.*\bwave\b|\bwave\b.*\bhow far\b|\bwhere (?:do|does|should|is) .*\b(?:run|sit)\b"
+    r"\bhow far (?:back|out|behind)\b|\bhow far\b.*\bwave\b|\bwave\b.*\bhow far\b"
+    r"|\bwhere (?:do|does|should)\b.*\b(?:run|sit)\b"
 )
 
 
@@ -71,20 +83,23 @@ def _spooled(view: View, about: Named) -> Answer | None:
             lines.append(f"{outfit.position}: the settings do not say how much line is on the reel")
             continue
         known = True
-        head = f"{outfit.position}, {number(outfit.line_class_kg)} kg, {out_m:.0f} m out"
+        head = f"{outfit.position}, {number(outfit.line_class_kg)} kg, {out_m:.0f} m out now"
         if after.left_m <= 0:
             lines.append(f"{head}: a run of {run_m:.0f} m empties the reel")
             continue
         seconds = seconds_to_empty(after.left_m + run_m, FISH_MS)
         lines.append(
-            f"{head}: after a run of {run_m:.0f} m {after.left_m:.0f} m is left and the pull has gone from "
-            f"{outfit.drag_kg:.1f} to {after.drag_kg:.1f} kg, {100 * after.share:.0f} % of the class;"
-            f" at {FISH_MS:g} m/s, boat stopped, it is empty in {seconds:.0f} s"
+            f"{head}: a run of {run_m:.0f} m leaves {after.left_m:.0f} m, the pull goes from"
+            f" {outfit.drag_kg:.1f} to {after.drag_kg:.1f} kg ({100 * after.share:.0f} % of the class);"
+            f" empty in {seconds:.0f} s"
         )
     if not rods:
         lines.append("no outfit is in the settings: give line_class_kg and line_m under [[outfit]]")
     if known:
-        lines.append("the line in the water pulls besides; geometry of the spool, not measured")
+        lines.append(
+            f"times are for a fish at {FISH_MS:g} m/s with the boat stopped; pulls are geometry of the spool,"
+            " and the line in the water pulls besides"
+        )
     return _told(view, lines, "drag" if known else None)
 
 
@@ -103,7 +118,9 @@ def _lengths(view: View, about: Named) -> Answer | None:
     short = f"to {SHORT_GROUP_KG:g} kg: {_limits(SHORT_LIMITS_M)}"
     long = f"over {SHORT_GROUP_KG:g} kg: {_limits(LONG_LIMITS_M)}"
     both = [short, long] if class_kg is None else [short if class_kg <= SHORT_GROUP_KG else long]
-    lines = [f"for a record claim, line class {'; '.join(both)}, lure and hooks counted in the leader"]
+    lines = [
+        f"for a record claim, line class {'; '.join(both)}, lure and hooks counted in the leader"
+    ]
     if outfit is not None:
         lines += _record(outfit, about.lures)
     return _told(view, [*lines, ANGLING_RULES], "leader")
@@ -128,7 +145,9 @@ def _hooks(view: View, about: Named) -> Answer | None:
     ]
     for lure in about.lures[:MOST]:
         if lure.hooks is not None:
-            verdict = "too many for a record claim" if lure.hooks > MOST_HOOKS else "as many as may be"
+            verdict = (
+                "too many for a record claim" if lure.hooks > MOST_HOOKS else "as many as may be"
+            )
             verdict = "within that" if lure.hooks < MOST_HOOKS else verdict
             lines.append(f"{lure.name} has {lure.hooks}, {verdict}; measure the rest")
     return _told(view, [*lines, ANGLING_RULES], "hooks")
@@ -137,24 +156,26 @@ def _hooks(view: View, about: Named) -> Answer | None:
 def _fits(view: View, about: Named) -> Answer | None:
     """Say whether a lure goes with an outfit, and how hard it pulls."""
     rods = _fit_rods(view, about)
-    pairs = [(lure, rod) for lure in about.lures for rod in rods] or _in_water(view, about)
+    pairs = [(lure, rod) for lure in about.lures for rod in rods]
+    if not pairs and (about.lures or _DRAG.search(view.heard.casefold())):
+        pairs = _in_water(view, about)
     if not pairs:
         return None
     speed_kn = view.trip.speed_kn or USUAL_KN
-    lines, topic = [], False
+    lines = []
     for lure, outfit in pairs[:MOST]:
         load = towing_load(lure, speed_kn)
         found = [f for f in findings(Rig(lure, outfit, speed_kn)) if f.severity != "note"]
         grave = any(f.severity == "warning" for f in found)
-        verdict = "better not" if grave else "with care" if found else "yes"
+        verdict = "too much" if grave else "with care" if found else "fits"
+        name = lure.name if view.lure(lure.name) else f"a {lure.size_in:g} in lure"
         lines.append(
-            f"{verdict}: {lure.name} on {number(outfit.line_class_kg)} kg pulls {load.low_kg:.1f} to"
+            f"{verdict}: {name} on {number(outfit.line_class_kg)} kg pulls {load.low_kg:.1f} to"
             f" {load.high_kg:.1f} kg at {number(speed_kn)} kn (about {load.nominal_kg:.1f}, good to a factor"
             f" of two), strike drag {outfit.drag_kg:.1f} kg"
         )
         lines += [f.text for f in found if f.code != "towing-load"]
-        topic = True
-    return _told(view, lines[: MOST + 2], "drag" if topic else None)
+    return _told(view, lines[: MOST + 2], "drag")
 
 
 def _fit_rods(view: View, about: Named) -> list[Outfit]:
@@ -184,7 +205,8 @@ def _back(view: View, about: Named) -> Answer | None:
     rough = "as you counted" if count else "the first full wave counted as one, good to a quarter"
     if about.wave is not None and 1 <= about.wave <= 30:
         back_m = face_m(about.wave, speed_kn, count)
-        return _told(view, [f"wave {about.wave} at {number(speed_kn)} kn: {back_m:.0f} m back, {rough}"], None)
+        words = f"wave {about.wave} at {number(speed_kn)} kn: {back_m:.0f} m back, {rough}"
+        return _told(view, [words], None)
     line = runs_line(view) if view.trip.is_fishing and about.position is None else ""
     if line:
         return Answer(line, line)
@@ -199,7 +221,7 @@ def _back_m(view: View, position: str) -> float:
     return distances_m(view.boat.positions, speed_kn, wave_count(view)).get(position, 0.0)
 
 
-def _told(view: View, lines: Iterable[str], topic: str | None) -> Answer:
+def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:
     written = [sentence(line) for line in lines]
     text = "\n".join([*written, *(caution_once(view, topic) if topic else [])])
     return Answer(text, written[0])

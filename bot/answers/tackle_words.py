@@ -1,4 +1,4 @@
-"""What a question about tackle names: lure, position, line class, metres, wave. Reads words, answers nothing."""
+"""What a question about tackle names: lure, position, line class, metres, wave; reads words, no more."""
 
 import re
 from dataclasses import dataclass
@@ -64,8 +64,7 @@ def _lures(view: View, low: str, line: Lattice, taken: set[int]) -> tuple[Lure, 
     found = find(view.box, colours=colours, size_in=size_in)
     if found or size_in is None:
         return found
-    words = f"a {' '.join([*colours, f'{size_in:g}'])} in"
-    return (Lure(words.strip(), size_in, colours or ("black",)),)
+    return (Lure("this lure", size_in, colours or ("black",)),)
 
 
 def _size_in(line: Lattice, taken: set[int]) -> float | None:
@@ -112,7 +111,7 @@ def _wave(line: Lattice, words: list[str], taken: set[int]) -> int | None:
             continue
         if at and words[at - 1] in _NTH:
             return _NTH.index(words[at - 1]) + 1
-        after = [f for f in numbers_at(line, at + 1)] if at + 1 < line.size else []
+        after = list(numbers_at(line, at + 1)) if at + 1 < line.size else []
         if after:
             taken.update(range(at + 1, after[0].end))
             return int(after[0].value)

@@ -1,6 +1,6 @@
 """All that an answer may look at: the trip, the log of it, the box and the boat, at one moment."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from functools import cached_property
@@ -11,6 +11,10 @@ from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.tackle.items import Boat, Lure
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.state import Trip
+
+
+def _nothing_said(_: str) -> bool:
+    return False
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,8 @@ class View:
     """Latitude and longitude in degrees, where the settings give them."""
     here: tuple[float, float] | None = None
     """Where the boat is, in degrees, as somebody aboard shared it."""
+    said: Callable[[str], bool] = field(default=_nothing_said, compare=False)
+    """Says whether a sentence stood in a reply on this trip, or shortly before it."""
     heard: str = ""
     weights: Weights = DEFAULT_WEIGHTS
     """What makes one starting spread better than another on this boat."""

@@ -13,6 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Final
 
+from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.understand import Language, Understanding, understand
@@ -296,6 +297,9 @@ class Desk:
             questions=questions,
             place=self.settings.boat.place,
             weights=self._weights,
+            said=lambda sentence: self._log.has_said(
+                sentence, (then.trip.first_at or now) - A_TRIP
+            ),
         )
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:

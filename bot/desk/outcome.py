@@ -12,6 +12,7 @@ from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
 from bot.answers.readback import Change, read_back
 from bot.answers.settle import Act, Doubt, Remark, Settled, settle
+from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.calls.understand import Understanding
 from bot.logbook.ids import trip_id
@@ -77,6 +78,10 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 
     `instead` is what an earlier version of the message did, which is taken back.
     """
+    if (heard.found.ask is not None or not heard.found.calls) and instead is None:
+        tackle = asked_tackle(before)
+        if tackle is not None:
+            return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)
     advised = before.advised if _can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)

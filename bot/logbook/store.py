@@ -233,6 +233,12 @@ class Logbook:
         with explained(self.path):
             return list(self._db.execute(sql, values).fetchall())
 
+    def has_said(self, sentence: str, since: datetime) -> bool:
+        """Say whether a sentence of plain ASCII stood in a reply to a message of this time or later."""
+        sql = "SELECT max(instr(reply, ?) > 0) FROM messages WHERE said_at >= ?"
+        with explained(self.path):
+            return bool(self._value(sql, sentence, codec.to_text(since)))
+
     # Writing
 
     def record(self, kept: Kept) -> Reply:
