@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from bot.reports.blocks import Block, Facts, Figure, Heading, Items, Notice, Page, Paragraph, Table
+from bot.reports.blocks import Block, Facts, Figures, Heading, Items, Notice, Page, Paragraph, Table
 
 _MARKS: Final = re.compile(r"([\\`*_\[\]<>#|~&])")
 _STARTS: Final = re.compile(r"^(\s*)([-+=]|\d+[.)])(?=\s|$|-|=)")
@@ -33,8 +33,8 @@ def _block(block: Block) -> Iterable[str]:
             for text in block.texts:
                 yield ">"
                 yield f"> {_line(text)}"
-        case Figure():
-            yield f"*Picture, in the HTML and PDF forms: {_plain(block.alt)}*"
+        case Figures():
+            yield from (f"*Picture, in HTML and PDF: {_plain(one.alt)}*" for one in block.all)
         case Table():
             yield from _table(block)
 

@@ -17,7 +17,18 @@ from fpdf.fonts import FontFace, TTFFont
 from matplotlib import get_data_path
 from PIL import Image
 
-from bot.reports.blocks import Block, Facts, Figure, Heading, Items, Notice, Page, Paragraph, Table
+from bot.reports.blocks import (
+    Block,
+    Facts,
+    Figure,
+    Figures,
+    Heading,
+    Items,
+    Notice,
+    Page,
+    Paragraph,
+    Table,
+)
 
 FONT: Final = "sans"
 MARGIN_MM: Final = 17.0
@@ -31,6 +42,7 @@ PICTURE_MM: Final = 78.0
 LEAST_PICTURE_MM: Final = 52.0
 """It may be so narrow where it then fits on the page."""
 PADDING_MM: Final = 1.4
+GAP_MM: Final = 8.0
 DEEP: Final = (20, 80, 110)
 SOFT: Final = (77, 99, 115)
 SEA: Final = (234, 243, 248)
@@ -121,8 +133,8 @@ class _Sheet(FPDF):
                 self._notice(block)
             case Table():
                 self._table(block)
-            case Figure():
-                self._figure(block)
+            case Figures():
+                self._figures(block)
 
     def _lines(self, text: str, line_mm: float) -> None:
         self.multi_cell(0, line_mm, text, align=Align.L, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
@@ -133,7 +145,7 @@ class _Sheet(FPDF):
             self.add_page()
 
     def _heading(self, block: Heading, following: Block | None) -> None:
-        self._room(60 if isinstance(following, Figure | Notice) else 34)
+        self._room(60 if isinstance(following, Figures | Notice) else 34)
         self.ln(3)
         self.text_in(12.5, "B", DEEP)
         self._lines(block.text, 6.5)
@@ -213,7 +225,7 @@ class _Sheet(FPDF):
         self.ln(3)
 
     def _widths(self, table: Table) -> tuple[float, ...]:
-        """Give every column its longest word at least, and share what is left by what it holds."""
+        """Give every column its longest word at least; of what is left, short ones get all they want."""
         least, whole = [], []
         for number, head in enumerate(table.heads):
             cells = [head, *(row[number] for row in table.rows)]
@@ -225,10 +237,19 @@ class _Sheet(FPDF):
         if spare <= 0:
             return tuple(least)
         wants = [w - m for w, m in zip(whole, least, strict=True)]
-        if sum(wants) <= spare:
-            extra = (spare - sum(wants)) / len(whole)
+        extra = (spare - sum(wants)) / len(wants)
+        if extra >= 0:
             return tuple(w + extra for w in whole)
-        return tuple(m + spare * w / sum(wants) for m, w in zip(least, wants, strict=True))
+        given = dict.fromkeys(range(len(wants)), 0.0)
+        for place, number in enumerate(sorted(given, key=lambda n: wants[n])):
+            waiting = spare - sum(given.values())
+            if wants[number] > waiting / (len(wants) - place):
+                long = [n for n in given if not given[n] and wants[n] >= wants[number]]
+                all_want = sum(wants[n] for n in long)
+                given |= {n: waiting * wants[n] / all_want for n in long}
+                break
+            given[number] = wants[number]
+        return tuple(m + given[number] for number, m in enumerate(least))
 
     def _wide(self, text: str) -> float:
         """Give the width of text in a table, as if it were bold."""
@@ -237,19 +258,35 @@ class _Sheet(FPDF):
         self.set_font(FONT, "", TABLE_PT)
         return wide
 
-    def _figure(self, block: Figure) -> None:
-        with Image.open(BytesIO(block.png)) as picture:
-            shape = picture.height / picture.width
-        wide = self.epw if block.wide else PICTURE_MM
-        left = self.page_break_trigger - self.get_y() - 8
-        if not block.wide and LEAST_PICTURE_MM <= left / shape < wide:
-            wide = left / shape
-        self._room(wide * shape + 8)
-        self.image(BytesIO(block.png), w=wide, alt_text=block.alt)
-        self.ln(1)
-        self.text_in(SMALL_PT, colour=SOFT)
-        self._lines(block.alt, ROW_MM)
-        self.ln(3)
+    def _figures(self, block: Figures) -> None:
+        for start in range(0, len(block.all), 2):
+            self._beside(block.all[start : start + 2])
+
+    def _beside(self, figures: Sequence[Figure]) -> None:
+        """Draw pictures beside each other, as wide as a column, or narrower where that saves a page."""
+        column = (self.epw - GAP_MM) / 2
+        shapes = [_shape(one.png) for one in figures]
+        wide = min(column, PICTURE_MM)
+        words = 3 * ROW_MM + 2
+        left = (self.page_break_trigger - self.get_y() - words) / max(shapes)
+        if LEAST_PICTURE_MM <= left < wide:
+            wide = left
+        high = wide * max(shapes)
+        self._room(high + words)
+        top = self.get_y()
+        for number, one in enumerate(figures):
+            x = self.l_margin + number * (column + GAP_MM)
+            self.image(BytesIO(one.png), x=x, y=top, w=wide, alt_text=one.alt)
+            self.set_xy(x, top + wide * shapes[number] + 1)
+            self.text_in(SMALL_PT, colour=SOFT)
+            self.multi_cell(column, ROW_MM, one.alt, align=Align.L)
+        self.set_xy(self.l_margin, top + high + words)
+
+
+def _shape(png: bytes) -> float:
+    """Give the height of a picture over its width."""
+    with Image.open(BytesIO(png)) as picture:
+        return float(picture.height / picture.width)
 
 
 def _letters(page: Page) -> frozenset[str]:
@@ -267,8 +304,8 @@ def _texts(block: Block) -> str:
             return "".join(block.texts)
         case Notice():
             return block.title + "".join(block.texts)
-        case Figure():
-            return block.alt
+        case Figures():
+            return "".join(one.alt for one in block.all)
         case Table():
             return block.caption + "".join(
                 cell for row in (block.heads, *block.rows) for cell in row

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +59,18 @@ class Figure:
 
     png: bytes
     alt: str
-    wide: bool = False
-    """True for one that takes the width of the page; others stand upright beside or below the text."""
+    section: Literal["day", "rates", "spread", "places"] = "spread"
+    """At the end of which section it stands."""
 
 
-Block = Heading | Paragraph | Facts | Table | Items | Notice | Figure
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Pictures beside each other where there is room."""
+
+    all: Sequence[Figure]
+
+
+Block = Heading | Paragraph | Facts | Table | Items | Notice | Figures
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,16 +6,24 @@ from datetime import timedelta
 from bot.answers.drawing import spread_pictures
 from bot.answers.view import View
 from bot.reports.blocks import Figure
+from bot.reports.report import Report
 from bot.trip.fold import fold
 
 
-def figures(view: View) -> tuple[Figure, ...]:
-    """Draw what there is to draw; nothing for a trip on which no lure was laid out."""
+def figures(view: View, report: Report) -> tuple[Figure, ...]:
+    """Draw what there is to draw; places only where the report has them."""
     then = while_lines_were_in(view)
-    return tuple(
-        Figure(picture.data, "The spread when the lines came out, from above")
+    found = [
+        Figure(picture.data, "The spread when the lines came out, from above", "spread")
         for picture in spread_pictures(then)
-    )
+    ]
+    if report.spots:
+        from bot.pictures.track_view import ShownSpot, track_picture
+
+        spots = [ShownSpot(s.latitude, s.longitude, s.number, s.fish) for s in report.spots]
+        alt = "Places of fish and marks by their numbers, and the way between what is known"
+        found.append(Figure(track_picture(spots), alt, "places"))
+    return tuple(found)
 
 
 def while_lines_were_in(view: View) -> View:

@@ -37,7 +37,7 @@ def written(
         return markdown(page(report, tz)).encode()
     from bot.reports.figures import figures
 
-    drawn = page(report, tz, figures(view) if view is not None else ())
+    drawn = page(report, tz, figures(view, report) if view is not None else ())
     if form == "html":
         from bot.reports.as_html import html
 

@@ -1,12 +1,23 @@
 """The report laid out: sections, columns, words. The forms only draw what stands here. Pure."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime, tzinfo
 from typing import Final
 
 from bot.replies.amounts import count, hours_words, number, percent, sentence
 from bot.reports import words
-from bot.reports.blocks import Block, Facts, Figure, Heading, Items, Notice, Page, Paragraph, Table
+from bot.reports.blocks import (
+    Block,
+    Facts,
+    Figure,
+    Figures,
+    Heading,
+    Items,
+    Notice,
+    Page,
+    Paragraph,
+    Table,
+)
 from bot.reports.places import written
 from bot.reports.report import Bite, Catch, Counted, Outcome, Rated, Report
 from bot.trip.exposure import By
@@ -31,16 +42,18 @@ def page(report: Report, tz: tzinfo, figures: Sequence[Figure] = ()) -> Page:
     start = report.day.lines_in or report.day.started
     day = words.day_words(start, tz) if start else "nothing logged"
     title = f"{report.boat}, {day}" if report.boat else day[:1].upper() + day[1:]
-    sections: tuple[Callable[[Report, tzinfo], Iterable[Block]], ...] = (
-        _catches, _bites, _rates, _spread, _advice, _rigs, _sea, _rules,
-    )  # fmt: skip
-    blocks: list[Block] = [Heading("The day"), Paragraph(report.story), Facts(_facts(report, tz))]
-    blocks += [figure for figure in figures if figure.wide]
-    for section in sections:
+    blocks: list[Block] = []
+    for section in (_day, _catches, _bites, _rates, _spread, _advice, _rigs, _sea, _rules):
         blocks += section(report, tz)
-        if section is _spread:
-            blocks += [figure for figure in figures if not figure.wide]
+        there = [one for one in figures if _AFTER[one.section] is section]
+        blocks += [Figures(there)] if there else []
     return Page(title, f"Trip report, {report.trip}", tuple(blocks))
+
+
+def _day(report: Report, tz: tzinfo) -> Iterable[Block]:
+    yield Heading("The day")
+    yield Paragraph(report.story)
+    yield Facts(_facts(report, tz))
 
 
 def _facts(report: Report, tz: tzinfo) -> list[tuple[str, str]]:
@@ -151,7 +164,11 @@ def _rates(report: Report, tz: tzinfo) -> Iterable[Block]:
 
 
 def _tally(counted: Counted, total: Rated) -> Table:
-    rows = [_rated(_key(row.key, counted.by), row) for row in counted.rows]
+    rows = [
+        _rated(_key(row.key, counted.by), row)
+        for row in counted.rows
+        if row.hours or row.strikes or row.hookups
+    ]
     rows.append(_rated("all", total))
     return Table((_BY[counted.by], *_HEADS), rows, caption=f"By {counted.by}", last_is_total=True)
 
@@ -258,12 +275,17 @@ def _track(report: Report, tz: tzinfo) -> Iterable[Block]:
         return
     first = report.day.started
     yield Table(
-        ("Time", "What", "Place (WGS 84)"),
+        ("No.", "Time", "What", "Place (WGS 84)"),
         [
-            (words.when(spot.at, tz, first), spot.what, written(spot.latitude, spot.longitude))
+            (
+                str(spot.number or ""),
+                words.when(spot.at, tz, first),
+                spot.what,
+                written(spot.latitude, spot.longitude),
+            )
             for spot in report.spots
         ],
-        left=3,
+        left=4,
         caption="Places",
     )
     if report.distance_nm is not None:
@@ -279,3 +301,7 @@ def _rules(report: Report, tz: tzinfo) -> Iterable[Block]:
     if report.rules:
         yield Items(report.rules)
     yield Notice("Before the next trip", report.cautions)
+
+
+_AFTER: Final = {"day": _day, "rates": _rates, "spread": _spread, "places": _sea}
+"""After which section a picture stands."""

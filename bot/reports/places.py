@@ -9,6 +9,9 @@ from bot.reports.report import Spot
 from bot.trip.entry import Entry
 from bot.water.bearing import leg
 
+_FISH: Final = frozenset(
+    {"raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release"}
+)
 _WORDS: Final = {
     "boat": "boated", "release": "let go", "raise": "raised", "hookup": "hooked up",
     "miss": "missed", "break_off": "broken off",
@@ -17,10 +20,15 @@ _WORDS: Final = {
 
 def spots(view: View) -> tuple[Spot, ...]:
     """Give the entries that carry a place, by the time they happened."""
-    found = []
+    found: list[Spot] = []
+    number = 0
     for entry in view.stood:
-        if entry.place is not None:
-            found.append(Spot(entry.at, _what(entry), *entry.place))
+        if entry.place is None:
+            continue
+        fish = entry.call.act in _FISH
+        numbered = fish or entry.call.act == "mark"
+        number += numbered
+        found.append(Spot(entry.at, _what(entry), *entry.place, number if numbered else None, fish))
     return tuple(found)
 
 

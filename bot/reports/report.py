@@ -184,6 +184,9 @@ class Spot:
     what: str
     latitude: float
     longitude: float
+    number: int | None = None
+    """Its number in the picture: fish and marks have one."""
+    fish: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from bot.answers.questions import answer
 from bot.answers.values import tally_json
 from bot.answers.view import View
-from bot.reports.blocks import Facts, Figure, Heading, Items, Notice, Page, Paragraph, Table
+from bot.reports.blocks import Facts, Figures, Heading, Items, Notice, Page, Paragraph, Table
 from bot.reports.compose import compose
 from bot.reports.forms import FORMS, form_of, written
 from bot.reports.page import page
@@ -99,8 +99,8 @@ def _texts(laid: Page) -> list[str]:
                 found += [word for pair in block.pairs for word in pair]
             case Table():
                 found += [cell for row in (block.heads, *block.rows) for cell in row]
-            case Figure():
-                found.append(block.alt)
+            case Figures():
+                found += [one.alt for one in block.all]
     return found
 
 
