@@ -73,10 +73,12 @@ def _disk(found: Settings) -> Check:
 
 
 def _log(found: Settings) -> Check:
+    from bot.logbook.keeping import look_at
     from bot.logbook.store import FILE, Logbook
 
     with Logbook.open(found.home) as logbook:
         count = len(logbook.trips())
+    look_at(found.home / FILE)
     return Check("log", "ok", f"{found.home / FILE}, {count} trip{'s' if count != 1 else ''}")
 
 

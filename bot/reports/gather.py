@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, tzinfo
+from typing import Final
 
 from bot.answers.past import Past
 from bot.answers.view import View
@@ -13,6 +14,9 @@ from bot.trip.entry import Record
 from bot.trip.fold import fold
 from bot.trip.history import standing
 from bot.trip.memory import Now
+
+MOST_EARLIER: Final = 40
+"""Earlier trips that are looked at for how lures stand; as many as the answers of the chat look at."""
 
 
 def trip_named(logbook: Logbook, said: str | None) -> str:
@@ -64,7 +68,7 @@ def _before(rows: Sequence[TripRow], trip: str) -> Sequence[str]:
     """Give the trips of the same boat that were begun before, oldest first."""
     own = next(row for row in rows if row.id == trip)
     before = [row for row in rows if row.boat == own.boat and row.first_at < own.first_at]
-    return [row.id for row in sorted(before, key=lambda row: row.first_at)]
+    return [row.id for row in sorted(before, key=lambda row: row.first_at)][-MOST_EARLIER:]
 
 
 def _all(logbook: Logbook, names: Sequence[str]) -> list[tuple[Record, ...]]:

@@ -2,6 +2,8 @@
 
 import os
 import sqlite3
+import subprocess
+import sys
 from datetime import timedelta
 from pathlib import Path
 
@@ -276,7 +278,7 @@ def test_what_is_no_whole_copy_is_refused_and_the_log_stays(
     assert [path.name for path in home.iterdir()] == [FILE]
 
 
-@pytest.mark.parametrize("start", [0, 20], ids=["head gone", "head spoilt"])
+@pytest.mark.parametrize("start", [0, 20, 4096], ids=["head gone", "head spoilt", "pages spoilt"])
 def test_a_damaged_log_names_the_way_back_and_is_not_touched(tmp_path: Path, start: int) -> None:
     _logged(tmp_path)
     back_up(tmp_path, at("08:00"))
@@ -320,3 +322,48 @@ def test_by_command_a_copy_is_made_checked_and_put_back(
     assert main(["restore", str(file), "--home", str(home)]) == 0
     assert "the log that was there is now" in capsys.readouterr().out
     assert main(["trips", "--home", str(home)]) == 0
+
+
+def test_a_disk_that_is_full_leaves_no_half_copy(tmp_path: Path) -> None:
+    # the kernel refuses files of more than 30 kB to that process, as a full disk would
+    home = _logged(tmp_path / "home")
+    program = """
+import resource, signal, sys
+from pathlib import Path
+from bot.logbook.keeping import back_up
+from tests.builders import at
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (30_000, 30_000))
+back_up(Path(sys.argv[1]), at("08:00"))
+"""
+    root = Path(__file__).parents[2]
+
+    done = subprocess.run(
+        [sys.executable, "-c", program, str(home)], cwd=root, check=False, capture_output=True,
+        text=True, env=os.environ | {"PYTHONPATH": str(root)},
+    )  # fmt: skip
+
+    assert "LogbookError" in done.stderr
+    assert "the copy failed" in done.stderr
+    assert list((home / "backups").iterdir()) == []
+    assert _acts(home) == ["strike"]
+
+
+def test_a_restore_that_fails_at_the_last_step_leaves_the_log_in_its_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _logged(tmp_path)
+    made = back_up(tmp_path, at("08:00"))
+    _logged(tmp_path, entry("09:00", "raise", "shotgun"))
+
+    def refuses(self: Path, target: Path) -> Path:
+        raise OSError(5, "Input/output error", str(self), None, str(target))
+
+    with monkeypatch.context() as broken:
+        broken.setattr(Path, "replace", refuses)
+        with pytest.raises(LogbookError, match="the copy failed"):
+            restore(tmp_path, made, at("10:00"))
+
+    assert _acts(tmp_path) == ["strike", "raise"]
+    assert look_at(made).entries == 1
+    assert not list(tmp_path.glob("*.part"))
