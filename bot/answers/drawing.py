@@ -1,19 +1,31 @@
 """Pictures that go with answers: the spread and the plan from above, counted in this crew's waves."""
 
+import re
 from typing import TYPE_CHECKING, Final
 
+from bot.advice.rates import rate_per_10h
 from bot.answers.spacing import USUAL_KN, runs, wave_count
 from bot.answers.view import View
-from bot.messages import Picture
+from bot.messages import Advice, Picture
+from bot.trip.tally import tally
 
 if TYPE_CHECKING:
     from bot.pictures.canvas import Form
     from bot.spread.plan import Plan
+    from bot.trip.tally import Tally
 
 _SHOW: Final = frozenset(
     {"picture", "pictures", "drawing", "draw", "sketch", "image", "diagram", "chart", "show"}
 )
 """Words that ask for a picture on whatever screen."""
+
+
+_PICTURE: Final = re.compile(r"\b(?:pictures?|charts?|graphs?|draw|drawing|diagram|plot)\b")
+
+
+def asks_picture(view: View) -> bool:
+    """Say whether a picture was asked for in so many words; those of figures go with no other answer."""
+    return _PICTURE.search(view.heard.casefold()) is not None
 
 
 def wants_picture(view: View) -> bool:
@@ -34,6 +46,56 @@ def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
     lures = shown_trip(view.trip, view.boat, view.now, count=count, runs_m=runs_m)
     drawn = spread_picture(lures, speed_kn=view.trip.speed_kn, count=count, form=form)
     return (Picture(drawn, "The spread", MEDIA_TYPES[form]),)
+
+
+def tally_pictures(
+    view: View, found: "Tally", below: str, form: "Form" = "png"
+) -> tuple[Picture, ...]:
+    """Draw a tally: by the hour as a day, by anything else as rates; none where nothing was counted.
+
+    `below` says of which trips it is, and what is looked at.
+    """
+    from bot.pictures.canvas import MEDIA_TYPES
+    from bot.pictures.shown import shown_hours, shown_rates
+    from bot.pictures.tally_view import day_picture, rates_picture
+
+    shown = found if found.by != "none" else _by_hour(view)
+    title = " and ".join(by for by in (shown.by, shown.also) if by != "none")
+    title = f"Strikes by {title}"
+    if shown.by == "hour" and shown.also == "none":
+        hours = shown_hours(shown)
+        drawn = day_picture(hours, title=title, below=below, form=form) if hours else b""
+    else:
+        rates = shown_rates(shown)
+        overall = rate_per_10h(shown.total.strikes, shown.total.hours)
+        drawn = b""
+        if rates:
+            drawn = rates_picture(rates, title=title, below=below, overall=overall, form=form)
+    return (Picture(drawn, title, MEDIA_TYPES[form]),) if drawn else ()
+
+
+def _by_hour(view: View) -> "Tally":
+    return tally((view.trip,), "hour", view.now, view.tz)
+
+
+def advice_pictures(view: View, advice: Advice, form: "Form" = "png") -> tuple[Picture, ...]:
+    """Draw a proposed change: its chance, and the rates of what comes in and what goes out."""
+    from bot.pictures.advice_view import advice_picture
+    from bot.pictures.canvas import MEDIA_TYPES
+    from bot.pictures.shown import shown_contrast
+
+    out = next((x for x in view.trip.in_water.values() if x.position == advice.position), None)
+    rates = shown_contrast(view.trip, view.now, view.tz, out, view.lure(advice.lure))
+    drawn = advice_picture(
+        lure=advice.lure,
+        position=advice.position,
+        chance=advice.chance,
+        gain_per_h=advice.gain_per_h,
+        reason=advice.reason,
+        rates=rates,
+        form=form,
+    )
+    return (Picture(drawn, "The next change", MEDIA_TYPES[form]),)
 
 
 def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Picture, ...]:

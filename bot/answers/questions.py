@@ -1,13 +1,20 @@
 """Questions of the crew: one function for each, View and Call to Answer."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import timedelta
+from itertools import groupby
 from typing import Final
 
 from bot.advice.data import Hold
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
-from bot.answers.drawing import spread_pictures, wants_picture
+from bot.answers.drawing import (
+    advice_pictures,
+    asks_picture,
+    spread_pictures,
+    wants_picture,
+)
 from bot.answers.evidence import asked_why
 from bot.answers.places import asks_mark, from_here, last_mark
 from bot.answers.planning import asked_plan
@@ -62,8 +69,23 @@ def _lower(text: str) -> str:
     return text[:1].lower() + text[1:] if not text[1:2].isupper() else text
 
 
+def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[Answer]:
+    """Answer the questions of one message; a tally of several positions is one question."""
+    found: list[Answer] = []
+    for _, group in groupby(calls, key=_question):
+        same = tuple(group)
+        several = len(same) > 1 and same[0].act == "ask_tally"
+        found += [asked_tally(view, same)] if several else [answer(view, c, private) for c in same]
+    return found
+
+
+def _question(call: Call) -> Call:
+    """Give what is asked, whatever the position."""
+    return replace(call, position=None) if call.position and call.act == "ask_tally" else call
+
+
 def _tally(view: View, call: Call) -> Answer:
-    return Answer(*asked_tally(view, call))
+    return asked_tally(view, (call,))
 
 
 def _next(view: View, call: Call) -> Answer:
@@ -75,7 +97,16 @@ def _next(view: View, call: Call) -> Answer:
     offer = Offer("Log that change?", ((swap_call(found, view),),))
     text = f'{line}\nSay "do it" when it is done.'
     done = Button("Done", "yes")
-    return Answer(text, spoken, found, offer, (done, NO, WHY))
+    pictures = advice_pictures(view, found) if asks_picture(view) else ()
+    return Answer(text, spoken, found, offer, (done, NO, WHY), pictures)
+
+
+def _why(view: View, call: Call) -> Answer:
+    found = asked_why(view, call)
+    proposed = verdict(view) if asks_picture(view) else None
+    if isinstance(proposed, Advice):
+        return replace(found, pictures=advice_pictures(view, proposed))
+    return found
 
 
 def _spread(view: View, call: Call) -> Answer:
@@ -261,6 +292,6 @@ def _sun(view: View, call: Call) -> Answer:
 
 
 _ANSWERS: Final[Mapping[str, Callable[[View, Call], Answer]]] = {
-    "ask_tally": _tally, "ask_spread": _spread, "ask_next": _next, "ask_why": asked_why,
+    "ask_tally": _tally, "ask_spread": _spread, "ask_next": _next, "ask_why": _why,
     "ask_last": _last, "ask_ready": _ready, "ask_sun": _sun, "plan": asked_plan,
 }  # fmt: skip

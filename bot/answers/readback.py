@@ -8,7 +8,7 @@ from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, YES, Answer, Offer
 from bot.answers.fit import tackle_lines
-from bot.answers.questions import advice_line, answer
+from bot.answers.questions import advice_line, answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
@@ -75,7 +75,7 @@ def read_back(change: Change, private: bool = False) -> Answer:
         lines += _caution(change)
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
-    asides = [answer(change.after, call, private) for call in change.decision.asides]
+    asides = answers(change.after, change.decision.asides, private)
     for one in asides:
         lines.append(one.text)
         spoken = f"{spoken} {one.spoken}".strip()

@@ -1,21 +1,34 @@
 """The tally in words: the line after a call, and the answers to `ask_tally` and `ask_why`."""
 
+import math
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
 from typing import Final
 
-from bot.advice.rates import garwood, rate_per_10h
+from bot.advice.compare import c_test
+from bot.advice.rates import garwood, rate_per_10h, wilson
+from bot.answers.answer import Answer
+from bot.answers.asked import Asked, asked, tally_for, trips_in
+from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, joined, rate, sentence
 from bot.trip.call import Call
-from bot.trip.exposure import ALL, By, Only, lure_hours
+from bot.trip.exposure import ALL, UNKNOWN, By, Only, lure_hours
 from bot.trip.lures import label
 from bot.trip.state import Fish
-from bot.trip.tally import Tally, TallyRow, fish_of, tally
-from bot.trip.times import when
+from bot.trip.tally import WHOLE_HOURS, Tally, TallyRow, fish_of
 
 MOST_ROWS: Final = 6
 """Rows that are shown; more do not fit on a phone."""
+MOST_HOURS: Final = 12
+"""Hours of the day that are shown: those with most strikes."""
+FEW: Final = 5
+"""Below so many nothing is claimed: a day's difference is usually noise (reference: plain limits)."""
+LEAST_H: Final = 0.5
+"""A row with fewer lure-hours is not called the best."""
+MOST_EXACT: Final = 2000
+"""Strikes up to which the exact test is used; more make no difference and take long."""
+_LEADERS: Final[tuple[By, ...]] = ("colour", "size", "position")
 _CATCHES: Final = frozenset({"boat", "release"})
 _ENDS: Final = frozenset({"pulled_hook", "break_off", "boat", "release", "hookup"})
 
@@ -54,71 +67,159 @@ def _place(view: View, fish: Fish | None) -> str:
     return f"{fish.position} {strikes} in {hours_words(hours)}"
 
 
-def _count(view: View, by: By, only: Only | None = None) -> Tally:
-    return tally((view.trip,), by, view.now, view.tz, only or ALL)
-
-
 # Answers
 
 
-def asked_tally(view: View, call: Call) -> tuple[str, str]:
-    """Answer "how many", "which colour", "what has the shotgun had": text and one breath."""
-    only = only_of(view, call)
-    total = tally((view.trip,), "none", view.now, view.tz, only).total
-    if call.about is None:
-        return _one(view, call, total)
-    by: By = call.about  # type: ignore[assignment]
-    counted = tally((view.trip,), by, view.now, view.tz, only)
+def asked_tally(view: View, calls: Sequence[Call]) -> Answer:
+    """Answer "how many", "which colour", "purple on the riggers this season"; several calls are positions."""
+    want = asked(view, calls)
+    head = _head(view, want, calls[0])
+    if not trips_in(view, want.span):
+        text = f"{want.span.label}: no trip in the log."
+        return Answer(text, text)
+    found = tally_for(view, want)
+    pictures = tally_pictures(view, found, head) if asks_picture(view) else ()
+    text, spoken = _all_in_one(view, want, found, head) if want.by == "none" else _rows(found, head)
+    return Answer(text, spoken, pictures=pictures)
+
+
+def _rows(found: Tally, head: str) -> tuple[str, str]:
+    total = found.total
     if total.strikes == 0:
-        text = f"No strike yet in {hours_words(total.hours)} of lure time."
+        text = f"{_colon(head)}No strike yet in {hours_words(total.hours)} of lure time."
         return text, text
-    rows = [row for row in counted.rows if row.hours or row.strikes or row.hookups]
-    lines = [_line(row, by) for row in rows[:MOST_ROWS]]
-    if len(rows) > MOST_ROWS:
-        lines.append(f"and {len(rows) - MOST_ROWS} more")
+    rows = [row for row in found.rows if row.hours or row.strikes or row.hookups]
+    shown = _shown(rows, found)
+    lines = [f"{head}:"] if head else []
+    lines += [row_line(row, found) for row in shown]
+    if len(rows) > len(shown):
+        lines.append(f"and {len(rows) - len(shown)} more")
     lines.append(f"All: {_numbers(total)}.")
-    best = rows[0]
-    if by == "hour":
-        best = max(rows, key=lambda row: row.strikes)
-    spoken = f"{_key(best.key, by)}, {best.strikes} of {count(total.strikes, 'strike')}."
+    lines += [line for line in (conversion(total), standing_out(found)) if line]
+    best = max(rows, key=lambda row: row.strikes)
+    spoken = f"{key_words(best, found)}, {best.strikes} of {count(total.strikes, 'strike')}."
     return "\n".join(lines), spoken[0].upper() + spoken[1:]
 
 
-def _one(view: View, call: Call, total: TallyRow) -> tuple[str, str]:
-    what = ", ".join(w for w in (call.side, call.position, call.species) if w)
-    if call.names_lure:
-        what = ", ".join(w for w in (label(call), what) if w)
-    head = sentence(what).rstrip(".") + ": " if what else ""
-    lines = [f"{head}{_numbers(total)}."]
+def _shown(rows: Sequence[TallyRow], found: Tally) -> Sequence[TallyRow]:
+    """Give the rows that fit on a phone: all hours of a day, else the first."""
+    if "hour" in (found.by, found.also) and len(rows) > MOST_HOURS:
+        busiest = sorted(rows, key=lambda row: (-row.strikes, -row.hours))[:MOST_HOURS]
+        return [row for row in rows if row in busiest]
+    return rows if found.by == "hour" else rows[:MOST_ROWS]
+
+
+def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, str]:
+    total = found.total
+    lines = [f"{_colon(head)}{_numbers(total)}."]
     if total.strikes and total.hours:
         lines.append(_rate_words(total))
-    if not what and total.strikes:
-        leaders = [_row_words(view, by) for by in ("colour", "size", "position")]
+    lines += [line for line in (conversion(total),) if line]
+    if want.only == ALL and total.strikes:
+        leaders = [_row_words(view, replace(want, by=by)) for by in _LEADERS]
         lines.append(sentence("; ".join(w for w in leaders if w)))
-    spoken = f"{head}{count(total.strikes, 'strike')}, {total.caught} caught."
+    elif 0 < total.strikes < FEW:
+        lines.append(f"{count(total.strikes, 'strike')}: too few to say.")
+    spoken = f"{_colon(head)}{count(total.strikes, 'strike')}, {total.caught} caught."
     return "\n".join(lines), spoken
 
 
-def _row_words(view: View, by: By) -> str:
-    counted = _count(view, by)
-    rows = [row for row in counted.rows if row.strikes]
+def _row_words(view: View, want: Asked) -> str:
+    found = tally_for(view, want)
+    rows = [row for row in found.rows if row.strikes]
     if not rows:
         return ""
-    return f"{_key(rows[0].key, by)} {rows[0].strikes} in {hours_words(rows[0].hours)}"
+    return f"{key_words(rows[0], found)} {rows[0].strikes} in {hours_words(rows[0].hours)}"
 
 
-def _line(row: TallyRow, by: By) -> str:
-    words = f"{_key(row.key, by)}: {count(row.strikes, 'strike')}"
+def _head(view: View, want: Asked, call: Call) -> str:
+    """Say what is looked at, e.g. `This week, 3 trips, purple, long rigger`."""
+    words = []
+    if want.span.label:
+        trips = trips_in(view, want.span)
+        words = [want.span.label] + ([count(trips, "trip")] if trips != 1 else [])
+    if call.names_lure:
+        words.append(label(call))
+    places = want.only.positions or ((call.position,) if call.position else ())
+    words += [w for w in (call.side, " and ".join(places), call.species) if w]
+    return sentence(", ".join(words)).rstrip(".")
+
+
+def _colon(head: str) -> str:
+    return f"{head}: " if head else ""
+
+
+def row_line(row: TallyRow, found: Tally) -> str:
+    """Write one row, e.g. `purple: 5 strikes in 8.1 h, 6.2 per 10 h (2.0 to 14.4)`."""
+    words = f"{key_words(row, found)}: {count(row.strikes, 'strike')}"
     if row.caught:
         words += f", {row.caught} caught"
-    if by in ("species", "crew"):
+    if {found.by, found.also} <= WHOLE_HOURS:
         return words
-    words += f" in {hours_words(row.hours)}"
+    words += f" in {hours_words(row.hours)}" if row.hours * 60 >= 0.5 else ""
     interval = garwood(row.strikes, row.hours)
     if interval is None or row.hours < 0.25:
         return words
     per = rate(rate_per_10h(row.strikes, row.hours))
     return f"{words}, {per} per 10 h ({rate(interval.low * 10)} to {rate(interval.high * 10)})"
+
+
+def key_words(row: TallyRow, found: Tally) -> str:
+    """Write what a row is about: one key, or two."""
+    keys = ((row.key, found.by), (row.other, found.also))
+    return ", ".join(_key(key, by) for key, by in keys if by != "none")
+
+
+def conversion(row: TallyRow) -> str:
+    """Say how many strikes came tight and how many fish on were landed; few are called few."""
+    if row.strikes == 0:
+        return ""
+    ended = row.caught + row.lost
+    hooked = _share("Hooked", row.events_on, row.strikes)
+    return f"{hooked}; {_share('landed', row.caught, ended)}." if ended else f"{hooked}."
+
+
+def _share(what: str, some: int, of: int) -> str:
+    interval = wilson(some, of)
+    if of < FEW or interval is None:
+        return f"{what} {some} of {of}, too few to say"
+    low, high = round(interval.low * 100), round(interval.high * 100)
+    return f"{what} {some} of {of} ({round(100 * some / of)} %, {low} to {high})"
+
+
+def standing_out(found: Tally) -> str:
+    """Say whether the best rate is more than luck: against all the rest, for the best of so many."""
+    if found.total.strikes < FEW:
+        return f"{count(found.total.strikes, 'strike')} in all: too few to say which is better."
+    rows = [
+        row for row in found.rows if row.hours >= LEAST_H and UNKNOWN not in (row.key, row.other)
+    ]
+    if len(rows) < 2 or {found.by, found.also} <= WHOLE_HOURS:
+        return ""
+    best = max(rows, key=lambda row: (row.strikes / row.hours, row.strikes))
+    blind = sum(row.strikes for row in found.rows if row.hours == 0)
+    strikes = max(0, found.total.strikes - best.strikes - blind)
+    hours = found.total.hours - best.hours
+    if hours < LEAST_H:
+        return ""
+    chance = min(1.0, len(rows) * unequal(best.strikes, best.hours, strikes, hours))
+    if chance < 0.01:
+        how = "hardly luck"
+    elif chance < 0.1:
+        how = "may be luck"
+    else:
+        how = "could well be luck"
+    return f"Best rate: {key_words(best, found)}; {how}."
+
+
+def unequal(strikes: int, hours: float, other: int, other_hours: float) -> float:
+    """Give the p-value for equal rates: exact while it is quick, then by the normal distribution."""
+    total = strikes + other
+    if total <= MOST_EXACT:
+        return c_test(strikes, hours, other, other_hours)
+    share = hours / (hours + other_hours)
+    gap = abs(strikes - total * share) / math.sqrt(total * share * (1.0 - share))
+    return math.erfc(gap / math.sqrt(2.0))
 
 
 def _numbers(row: TallyRow) -> str:
@@ -139,22 +240,4 @@ def _rate_words(row: TallyRow) -> str:
 
 
 def _key(key: str, by: By) -> str:
-    return f"{key} in" if by == "size" and key != "unknown" else key
-
-
-def only_of(view: View, call: Call) -> Only:
-    """Give what a question is limited to; a time said is the start."""
-    since: datetime | None = None
-    if call.ago_min is not None or call.clock is not None:
-        since = when(call, view.now, view.tz, view.trip.started)
-    only = Only(
-        position=call.position,
-        side=call.side,
-        colours=call.colours,
-        size_in=call.size_in,
-        lure=call.lure,
-        head=call.head,
-        species=call.species,
-        since=since,
-    )
-    return replace(only, side=None) if call.position is None else only
+    return f"{key} in" if by == "size" and key != UNKNOWN else key

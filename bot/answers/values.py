@@ -1,18 +1,16 @@
 """Answers for programs: the JSON of the contract, section 2 ("Answers for programs")."""
 
-from collections.abc import Iterable
 from datetime import UTC
 from typing import Any
 
-from bot.advice.rates import garwood, rate_per_10h
+from bot.advice.rates import garwood, rate_per_10h, wilson
 from bot.answers.advise import verdict
 from bot.answers.planning import make_plan
 from bot.answers.questions import in_order
 from bot.answers.view import View
 from bot.messages import Advice
-from bot.trip.exposure import ALL, By, Only, line_hours
-from bot.trip.state import Trip
-from bot.trip.tally import TallyRow, tally
+from bot.trip.exposure import By, line_hours
+from bot.trip.tally import Tally, TallyRow, tally
 
 
 def spread_json(view: View) -> dict[str, Any]:
@@ -32,23 +30,30 @@ def spread_json(view: View) -> dict[str, Any]:
     }
 
 
-def tally_json(
-    view: View, by: By, trips: Iterable[Trip] | None = None, only: Only = ALL
-) -> dict[str, Any]:
-    """Give strikes, hook-ups, catches, lure-hours and rates by one thing; of this trip, or of several."""
-    held = (view.trip,) if trips is None else trips
-    counted = tally(held, by, view.now, view.tz, only)
-    return {
-        "by": by,
-        "rows": [row_json(row) for row in counted.rows],
-        "total": row_json(counted.total),
-    }
+def tally_json(view: View, by: By) -> dict[str, Any]:
+    """Give strikes, hook-ups, catches, lure-hours and rates of this trip by one thing."""
+    return counted_json(tally((view.trip,), by, view.now, view.tz))
 
 
-def row_json(row: TallyRow) -> dict[str, Any]:
+def counted_json(found: Tally, conversion: bool = False) -> dict[str, Any]:
+    """Give a tally: strikes, hook-ups, catches, lure-hours and rates by one thing, or by two.
+
+    `conversion` adds the shares of strikes that came tight and of fish on that were landed.
+    """
+    shown: dict[str, Any] = {"by": found.by}
+    if found.also != "none":
+        shown["and"] = found.also
+    rows = [row_json(row, conversion) for row in found.rows]
+    if found.also != "none":
+        rows = [{"key": row["key"], "and": one.other} | row
+                for row, one in zip(rows, found.rows, strict=True)]  # fmt: skip
+    return shown | {"rows": rows, "total": row_json(found.total, conversion)}
+
+
+def row_json(row: TallyRow, conversion: bool = False) -> dict[str, Any]:
     """Give one row; rates are per ten lure-hours, with their exact 95 % interval."""
     interval = garwood(row.strikes, row.hours)
-    return {
+    shown = {
         "key": row.key,
         "strikes": row.strikes,
         "hookups": row.hookups,
@@ -57,6 +62,22 @@ def row_json(row: TallyRow) -> dict[str, Any]:
         "rate_per_10h": _rounded(rate_per_10h(row.strikes, row.hours)),
         "low": _rounded(interval and interval.low * 10),
         "high": _rounded(interval and interval.high * 10),
+    }
+    if conversion:
+        shown["hooked"] = _share_json(row.events_on, row.strikes)
+        shown["landed"] = _share_json(row.caught, row.caught + row.lost)
+    return shown
+
+
+def _share_json(some: int, of: int) -> dict[str, Any]:
+    """Give a share with its 95 % interval (Wilson)."""
+    interval = wilson(some, of)
+    return {
+        "count": some,
+        "of": of,
+        "share": _rounded(some / of if of else None),
+        "low": _rounded(interval and interval.low),
+        "high": _rounded(interval and interval.high),
     }
 
 

@@ -1,4 +1,4 @@
-"""Pictures that a command leaves in a file: what is laid out, or a plan."""
+"""Pictures that a command leaves in a file: what is laid out, a plan, a tally, the next change."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
@@ -8,9 +8,10 @@ from bot.errors import DeckcallError
 
 if TYPE_CHECKING:
     from bot.answers.view import View
-    from bot.messages import Picture
+    from bot.messages import Advice, Picture
     from bot.pictures.canvas import Form
     from bot.spread.plan import Plan
+    from bot.trip.tally import Tally
 
 
 def draw_spread(view: "View", file: str) -> None:
@@ -18,6 +19,22 @@ def draw_spread(view: "View", file: str) -> None:
     from bot.answers.drawing import spread_pictures
 
     _put(spread_pictures(view, _form(file)), file, "nothing is laid out, so there is no picture")
+
+
+def draw_tally(view: "View", found: "Tally", below: str, file: str) -> None:
+    """Draw a tally; raises DeckcallError where nothing was counted, or the file cannot be written."""
+    from bot.answers.drawing import tally_pictures
+
+    pictures = tally_pictures(view, found, below, _form(file))
+    _put(pictures, file, "nothing was counted, so there is no picture")
+
+
+def draw_advice(view: "View", advice: "Advice | None", file: str) -> None:
+    """Draw the next change; raises DeckcallError where there is none, or the file cannot be written."""
+    from bot.answers.drawing import advice_pictures
+
+    pictures = advice_pictures(view, advice, _form(file)) if advice is not None else ()
+    _put(pictures, file, "no change is proposed now, so there is no picture")
 
 
 def draw_plan(view: "View", plan: "Plan", file: str) -> None:

@@ -10,7 +10,11 @@ from typing import Any
 
 from bot.settings.values import ENGINES, OPTIONS
 
-ABOUTS = ("position", "colour", "size", "lure", "species", "crew", "hour")
+COUNTED_BY = ("position", "colour", "size", "lure", "species", "crew", "hour", "head", "side",
+              "speed", "trip")  # fmt: skip
+SPANS = ("week", "month", "season", "year", "last", "all")
+SIDES = ("port", "starboard")
+HEADS = ("blunt", "cupped", "slanted", "slim")
 EXPORTS = ("csv", "jsonl", "gpx", "geojson", "parquet", "sqlite")
 _Parser = argparse.ArgumentParser
 
@@ -72,9 +76,15 @@ def parser() -> argparse.ArgumentParser:
         _recording)  # fmt: skip
     add("forget", "recordings:forget", "remove recordings; the log stays", _forget)
     add("replay", "replay:replay", "a recorded day through the path of a live call", _replay)
-    add("tally", "record:tally", "strikes, hours and rates", _tally)
+    add("tally", "record:tally", "strikes, hours and rates", _tally, _picture)
     add("spread", "record:spread", "what is in the water, where and since when", _json, _picture)
-    add("next", "record:next_change", "the next change worth making, or why to hold", _json)
+    add(
+        "next",
+        "record:next_change",
+        "the next change worth making, or why to hold",
+        _json,
+        _picture,
+    )
     add("plan", "record:plan", "a spread to start with", _plan, _picture)
     add("box", "tackle:box", "the tackle box: import, list, export, show", _box)
     add("trips", "record:trips", "the trips of the log", _json)
@@ -181,8 +191,27 @@ def _replay(command: _Parser) -> None:
 
 
 def _tally(command: _Parser) -> None:
-    command.add_argument("--by", choices=ABOUTS, default="position", help="what to count by")
-    command.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`, or all")
+    command.add_argument("--by", choices=COUNTED_BY, default="position", help="what to count by")
+    command.add_argument("--and", choices=COUNTED_BY, dest="also", help="a second thing at once")
+    which = command.add_mutually_exclusive_group()
+    which.add_argument("--trip", metavar="ID", help="a trip of `deckcall trips`, or all")
+    which.add_argument("--span", choices=SPANS, help="the trips of this week, season, ...")
+    only = command.add_argument_group(
+        "only what fits", "each narrows down; a position may be repeated"
+    )
+    only.add_argument("--position", action="append", metavar="NAME", help="e.g. long rigger")
+    only.add_argument("--side", choices=SIDES)
+    only.add_argument(
+        "--colour", action="append", metavar="NAME", help="repeated: both on one lure"
+    )
+    only.add_argument("--size", type=float, metavar="INCHES")
+    only.add_argument("--lure", metavar="NAME")
+    only.add_argument("--head", choices=HEADS)
+    only.add_argument("--species", metavar="NAME", help="`marlin` stands for all of them")
+    only.add_argument("--who", metavar="NAME", help="who called it")
+    command.add_argument(
+        "--conversion", action="store_true", help="also the shares hooked and landed"
+    )
     _json(command)
 
 

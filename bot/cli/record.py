@@ -1,53 +1,74 @@
 """Questions that the log answers: tally, spread, the next change, a plan, trips."""
 
 import sys
-from datetime import UTC, datetime
+from collections.abc import Mapping
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from bot.cli.drawn import draw_plan, draw_spread
+from bot.cli.drawn import draw_advice, draw_plan, draw_spread, draw_tally
 from bot.cli.options import Arguments
 from bot.cli.shown import put_columns, put_json
 from bot.errors import DeckcallError
 from bot.settings import Settings
 
 if TYPE_CHECKING:
+    from bot.answers.asked import Asked
+    from bot.answers.view import View
+    from bot.trip.exposure import By
+    from bot.trip.ledger import Header
     from bot.trip.state import Trip
-
-
-def folded(found: Settings, trip: str | None) -> tuple["Trip", ...]:
-    """Give the trips that were asked for: one by its id, `all`, or the latest where None is said."""
-    from bot.logbook.store import Logbook
-    from bot.trip.fold import fold
-    from bot.trip.history import standing
-
-    with Logbook.open(found.home) as logbook:
-        known = [row.id for row in logbook.trips()]
-        latest = logbook.latest_trip()
-        if trip is None:
-            wanted = [latest] if latest else []
-        elif trip == "all":
-            wanted = known
-        elif trip in known:
-            wanted = [trip]
-        else:
-            raise DeckcallError(f'no trip "{trip}" in the log; deckcall trips shows what there is')
-        return tuple(fold(standing(logbook.records(one))) for one in wanted)
+    from bot.trip.tally import TallyRow
 
 
 def tally(args: Arguments, found: Settings) -> int:
-    """Show strikes, hours and rates by one thing."""
-    from bot.answers.values import tally_json
+    """Show strikes, hours and rates by one thing or by two."""
+    from bot.answers.asked import tally_for
+    from bot.answers.values import counted_json
     from bot.build import open_desk
 
-    held = folded(found, args.trip)
     with open_desk(found) as desk:
-        counted = tally_json(desk.view(), args.by, held)
+        view = desk.view()
+        want = _wanted(args, view)
+        counted = tally_for(view, want)
+        if args.picture:
+            draw_tally(view, counted, want.span.label, args.picture)
+    shown = counted_json(counted, args.conversion)
     if args.json:
-        put_json(counted)
+        put_json(shown)
         return 0
-    heads = (args.by, "strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % interval")
-    put_columns(heads, [_cells(row) for row in [*counted["rows"], counted["total"]]])
+    heads = [args.by, *([args.also] if args.also else []), "strikes", "hook-ups", "caught",
+             "lure-hours", "per 10 h", "95 % interval"]  # fmt: skip
+    heads += ["hooked", "landed"] if args.conversion else []
+    put_columns(heads, [_cells(row, args) for row in [*shown["rows"], shown["total"]]])
     return 0
+
+
+def _wanted(args: Arguments, view: "View") -> "Asked":
+    """Give what the options ask for; raises DeckcallError for a trip that is not in the log."""
+    from bot.answers.asked import ALL_TRIPS, THIS_TRIP, Asked, Span, span_named
+    from bot.trip.exposure import ALL, Only
+
+    only = Only(
+        positions=tuple(args.position or ()),
+        side=args.side,
+        colours=tuple(args.colour or ()),
+        size_in=args.size,
+        lure=args.lure,
+        head=args.head,
+        species=args.species,
+        crew=args.who,
+    )
+    span = (span_named(view, args.span) if args.span else None) or THIS_TRIP
+    if args.trip == "all":
+        span = ALL_TRIPS
+    elif args.trip and args.trip != view.trip.id:
+        if all(header.trip != args.trip for header in view.past.ledger.headers):
+            raise DeckcallError(
+                f'no trip "{args.trip}" in the log; deckcall trips shows what there is'
+            )
+        span = Span(f"Trip {args.trip}", (args.trip,), here=False)
+    also: By = args.also if args.also and args.also != args.by else "none"
+    return Asked(args.by, also, ALL if only == ALL else only, span)
 
 
 def spread(args: Arguments, found: Settings) -> int:
@@ -81,9 +102,14 @@ def next_change(args: Arguments, found: Settings) -> int:
     """Show the next change worth making, or why to hold."""
     from bot.answers.values import next_json
     from bot.build import open_desk
+    from bot.messages import Advice
 
     with open_desk(found) as desk:
-        shown = next_json(desk.view())
+        view = desk.view()
+        shown = next_json(view)
+        if args.picture:
+            said = shown["advice"]
+            draw_advice(view, Advice(**said) if said else None, args.picture)
     if args.json:
         put_json(shown)
     elif shown["advice"] is None:
@@ -139,23 +165,15 @@ def _tackle(said: str | None) -> str | float | None:
 
 def trips(args: Arguments, found: Settings) -> int:
     """List the trips of the log, oldest first."""
-    from bot.trip.tally import tally as count
+    from bot.answers.asked import ALL_TRIPS, Asked, tally_for
+    from bot.build import open_desk
 
-    now, shown = datetime.now(UTC), []
-    for trip in folded(found, "all"):
-        total = count((trip,), "none", now).total
-        shown.append(
-            {
-                "trip": trip.id,
-                "started": _iso(trip.started or trip.first_at),
-                "ended": _iso(trip.ended),
-                "entries": trip.entries,
-                "strikes": total.strikes,
-                "hookups": total.hookups,
-                "caught": total.caught,
-                "hours": round(total.hours, 2),
-            }
-        )
+    with open_desk(found) as desk:
+        view = desk.view()
+        totals = {row.key: row for row in tally_for(view, Asked("trip", span=ALL_TRIPS)).rows}
+        held: list[Header | Trip] = [*view.past.ledger.headers]
+    held += [view.trip] if view.trip.entries else []
+    shown = [_trip(one, totals) for one in held]
     if args.json:
         put_json({"trips": shown})
     elif shown:
@@ -170,17 +188,36 @@ def trips(args: Arguments, found: Settings) -> int:
     return 0
 
 
-def _cells(row: dict[str, Any]) -> tuple[str, ...]:
+def _trip(one: "Header | Trip", totals: "Mapping[str, TallyRow]") -> dict[str, Any]:
+    from bot.trip.tally import TallyRow
+
+    name = getattr(one, "trip", "") or getattr(one, "id", "")
+    total = totals.get(name, TallyRow(name))
+    return {
+        "trip": name,
+        "started": _iso(one.started or one.first_at),
+        "ended": _iso(one.ended),
+        "entries": one.entries,
+        "strikes": total.strikes,
+        "hookups": total.hookups,
+        "caught": total.caught,
+        "hours": round(total.hours, 2),
+    }
+
+
+def _cells(row: dict[str, Any], args: Arguments) -> tuple[str, ...]:
     known = row["rate_per_10h"] is not None
-    return (
-        row["key"],
+    cells = [
         str(row["strikes"]),
         str(row["hookups"]),
         str(row["caught"]),
         f"{row['hours']:.1f}",
         f"{row['rate_per_10h']:.1f}" if known else "-",
         f"{row['low']:.1f} to {row['high']:.1f}" if known else "-",
-    )
+    ]
+    if args.conversion:
+        cells += [f"{row[name]['count']} of {row[name]['of']}" for name in ("hooked", "landed")]
+    return (row["key"], *([row.get("and", "")] if args.also else []), *cells)
 
 
 def _words(one: dict[str, Any]) -> str:

@@ -129,11 +129,12 @@ def _words(value: Any) -> str:
 
 def _record(found: Settings, name: str) -> dict[str, Any]:
     """Give what the whole log says of a lure."""
-    from bot.cli.record import folded
+    from bot.answers.asked import ALL_TRIPS, Asked, tally_for
+    from bot.build import open_desk
     from bot.trip.exposure import Only
-    from bot.trip.tally import tally
 
-    total = tally(folded(found, "all"), "none", datetime.now(UTC), only=Only(lure=name)).total
+    with open_desk(found) as desk:
+        total = tally_for(desk.view(), Asked(only=Only(lure=name), span=ALL_TRIPS)).total
     return {
         "strikes": total.strikes,
         "hookups": total.hookups,

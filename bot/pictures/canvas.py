@@ -80,10 +80,10 @@ def paint(colour: str) -> Paint:
 
 
 @contextmanager
-def sheet() -> Iterator[Figure]:
-    """Give an empty sheet to draw on, in the style of all pictures."""
+def sheet(height_in: float = HEIGHT_IN) -> Iterator[Figure]:
+    """Give an empty sheet to draw on, in the style of all pictures; as wide as a phone."""
     with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
-        yield Figure(figsize=(WIDTH_IN, HEIGHT_IN), dpi=DPI, facecolor=PAPER)
+        yield Figure(figsize=(WIDTH_IN, height_in), dpi=DPI, facecolor=PAPER)
 
 
 def encoded(figure: Figure, form: Form) -> bytes:

@@ -1,15 +1,19 @@
-"""What a picture of the spread shows: from a plan, or from what is laid out on a trip."""
+"""What pictures show: from a plan, from what is laid out on a trip, from a tally."""
 
 from collections import Counter
-from collections.abc import Mapping
-from datetime import datetime
+from collections.abc import Mapping, Sequence
+from datetime import datetime, tzinfo
+from typing import Final
 
+from bot.advice.rates import garwood, rate_per_10h
 from bot.pictures.spread_view import ShownLure
+from bot.pictures.tally_view import ShownHour, ShownRate
 from bot.spread.plan import Plan
 from bot.spread.positions import CENTRE, PORT, STARBOARD, distances_m, places
-from bot.tackle.items import Boat
-from bot.trip.exposure import line_hours
+from bot.tackle.items import Boat, Lure
+from bot.trip.exposure import UNKNOWN, By, line_hours
 from bot.trip.state import InWater, Trip
+from bot.trip.tally import Tally, TallyRow, tally
 from bot.water.wake import WaveCount
 
 USUAL_KN = 8.0
@@ -78,3 +82,66 @@ def _shown(
         hours=line_hours(trip, lure, now) if trip.is_fishing else None,
         strikes=strikes,
     )
+
+
+MOST_RATES: Final = 9
+"""Rows of a picture of rates; more would be too small for a phone."""
+
+
+def shown_rates(found: Tally) -> tuple[ShownRate, ...]:
+    """Give the rows of a tally for a picture, those with most strikes."""
+    rows = [row for row in found.rows if row.hours > 0 or row.strikes]
+    if len(rows) > MOST_RATES:
+        rows = sorted(rows, key=lambda row: (-row.strikes, -row.hours))[:MOST_RATES]
+    return tuple(_rate(row, found.by, found.also) for row in rows)
+
+
+def shown_hours(found: Tally) -> tuple[ShownHour, ...]:
+    """Give the hours of a tally by the hour for a picture, those between included."""
+    known = {
+        int(row.key[:2]): ShownHour(row.key, row.hours, row.strikes, row.events_on, row.caught)
+        for row in found.rows
+    }
+    if not known:
+        return ()
+    hours = range(min(known), max(known) + 1)
+    return tuple(known.get(h, ShownHour(f"{h:02d}:00", 0.0, 0, 0, 0)) for h in hours)
+
+
+def shown_contrast(
+    trip: Trip, now: datetime, tz: tzinfo, out: InWater | None, lure: Lure | None
+) -> tuple[ShownRate, ...]:
+    """Give the rates of head, size and colour where the lure that comes in differs from the one there."""
+    if out is None or lure is None:
+        return ()
+    found: list[ShownRate] = []
+    if out.head != lure.head and out.head and lure.head:
+        found += _picked(trip, now, tz, "head", [lure.head, out.head])
+    if out.size_in != lure.size_in:
+        sizes = [f"{size:g}" for size in (lure.size_in, out.size_in) if size]
+        found += _picked(trip, now, tz, "size", sizes)
+    new = [colour for colour in lure.colours if colour not in out.colours]
+    old = [colour for colour in out.colours if colour not in lure.colours]
+    return (*found, *_picked(trip, now, tz, "colour", [*new[:1], *old[:1]]))
+
+
+def _picked(trip: Trip, now: datetime, tz: tzinfo, by: By, keys: Sequence[str]) -> list[ShownRate]:
+    rows = {row.key: row for row in tally((trip,), by, now, tz).rows}
+    return [_rate(rows.get(key, TallyRow(key)), by, "none") for key in keys]
+
+
+def _rate(row: TallyRow, by: By, also: By) -> ShownRate:
+    interval = garwood(row.strikes, row.hours)
+    low, high = (interval.low * 10, interval.high * 10) if interval else (0.0, 0.0)
+    words = [
+        _key_words(key, kind) for key, kind in ((row.key, by), (row.other, also)) if kind != "none"
+    ]
+    colours = tuple(k for k, kind in ((row.key, by), (row.other, also)) if kind == "colour")
+    return ShownRate(
+        ", ".join(words), row.strikes, row.hours, rate_per_10h(row.strikes, row.hours), low, high,
+        colours,
+    )  # fmt: skip
+
+
+def _key_words(key: str, by: By) -> str:
+    return f"{key} in" if by == "size" and key != UNKNOWN else key

@@ -43,6 +43,10 @@ UNKNOWN_IN: Final = 8.0
 OUTRIGGER_FROM_M: Final = 4.0
 OUTRIGGER_TIP_M: Final = (5.5, -2.0)
 LONGEST_LINE: Final = 14
+MOST_STARS: Final = 4
+"""Strikes that are drawn as stars; how many there were stands in words."""
+STAR_M: Final = 1.9
+"""From one star to the next, astern."""
 CUSP: Final = radians(35.264)
 """Where the waves across the wake meet those along its edge."""
 EDGE_SHOWN: Final = 0.5
@@ -193,10 +197,10 @@ def _lure(axes: Axes, lure: ShownLure) -> None:
         tip = (side * BOAT_WIDE_M / 2 * 0.9, 0.0)
     axes.plot([tip[0], lure.across_m], [tip[1], lure.back_m], color=INK, linewidth=0.8, zorder=2)
     draw_lure(axes, lure.across_m, lure.back_m, _long_m(lure), lure.colours, lure.head)
-    if lure.strikes:
+    for number in range(min(lure.strikes, MOST_STARS)):
         axes.plot(
-            [lure.across_m + 1.9], [lure.back_m], marker="*", markersize=14, color=BITE,
-            markeredgecolor=PAPER, zorder=12,
+            [lure.across_m + 1.9], [lure.back_m + number * STAR_M], marker="*", markersize=14,
+            color=BITE, markeredgecolor=PAPER, zorder=12,
         )  # fmt: skip
 
 
@@ -282,7 +286,7 @@ def _legend(figure: Figure, *, waves: bool) -> None:
         across = 2.2 + number * 11
         draw_lure(axes, across, 0.9, 3.0, ("white",), head)
         axes.text(across + 1.2, 2.4, head, size=SMALL_PT, va="center")
-    note = f"Lures {ENLARGED} times as long as life. Star: struck."
+    note = f"Lures {ENLARGED} times as long as life. Star: a strike."
     if waves:
         note += " Numbers: waves."
     axes.text(22.5, 5.3, note, size=SMALL_PT, ha="center", va="center")

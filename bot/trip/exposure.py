@@ -9,6 +9,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
+from math import floor
 from typing import Final, Literal
 
 from bot.tackle.box import same_name
@@ -23,7 +24,7 @@ UNKNOWN: Final = "unknown"
 FORGOTTEN_AFTER: Final = timedelta(hours=16)
 """A trip without a word for so long was not ended but forgotten: its hours stop at the last word."""
 SPEED_BAND_KN: Final = 1.0
-"""Width of a speed band; a call in between belongs to the band that it is nearest to."""
+"""Width of a speed band; a call in between belongs to the nearest band, one half-way to the faster."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +221,7 @@ def speed_key(speed_kn: float | None) -> str:
     """Give the speed band, e.g. `8 kn`."""
     if speed_kn is None:
         return UNKNOWN
-    return f"{round(speed_kn / SPEED_BAND_KN) * SPEED_BAND_KN:g} kn"
+    return f"{floor(speed_kn / SPEED_BAND_KN + 0.5) * SPEED_BAND_KN:g} kn"
 
 
 def speed_at(trip: Trip, at: datetime) -> float | None:

@@ -47,7 +47,9 @@ def test_the_tally_by_colour_has_a_row_for_each_and_the_sum() -> None:
     lines = found.text.splitlines()
     assert lines[0].startswith("purple: 1 strike in 3.0 h")
     assert lines[1].startswith("black: 1 strike, 1 caught in 2.7 h")
-    assert lines[-1] == "All: 2 strikes, 1 hook-up, 1 caught in 5.7 lure-hours."
+    assert lines[2] == "All: 2 strikes, 1 hook-up, 1 caught in 5.7 lure-hours."
+    assert lines[3].startswith("Hooked 1 of 2, too few to say")
+    assert lines[-1] == "2 strikes in all: too few to say which is better."
 
 
 def test_a_time_that_is_said_is_where_the_tally_starts() -> None:

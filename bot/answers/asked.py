@@ -1,0 +1,254 @@
+"""What a tally is asked for: of which trips, by which things, of which lures; from the words and the slots.
+
+The slots of a call say one thing to count by and what to look at; the trips ("this week"), a second thing
+and things that are no slot ("by head and side") stand in the words. Counts with `trip.tally` and the ledger.
+"""
+
+import re
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from itertools import pairwise
+from typing import Final, cast
+
+from bot.answers.view import View
+from bot.trip.call import Call
+from bot.trip.exposure import ALL, By, Only
+from bot.trip.tally import Counted, Tally, counted
+from bot.trip.times import when
+
+SEASON_BREAK: Final = timedelta(days=60)
+"""So long without a trip ends a season."""
+
+_BY_WORDS: Final[Mapping[By, str]] = {
+    "position": "position positions rod rods", "colour": "colour color colours colors",
+    "size": "size sizes", "lure": "lure lures", "species": "species fish",
+    "crew": "crew angler anglers", "hour": "hour hours time", "head": "head heads",
+    "side": "side sides", "speed": "speed speeds", "trip": "trip trips",
+}  # fmt: skip
+_BY_WORD: Final = {word: by for by, words in _BY_WORDS.items() for word in words.split()}
+_WORDS: Final = "|".join(_BY_WORD)
+_BY: Final = re.compile(rf"\b(?:by|per|each|every)\s+(?:the\s+)?({_WORDS})\b")
+_PAIR: Final = re.compile(
+    rf"\b({_WORDS})\s+(?:shape\s+|of\s+day\s+)?(?:and|and by|and per|by|per|x)\s+(?:the\s+)?({_WORDS})\b"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Which trips are counted."""
+
+    label: str = ""
+    """Says which, e.g. `This week`; empty for the trip that is on."""
+    earlier: Collection[str] | None = ()
+    """Ids of earlier trips; None for all of them."""
+    here: bool = True
+    """Whether the trip that is on counts."""
+
+
+THIS_TRIP: Final = Span()
+ALL_TRIPS: Final = Span("All trips", None)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a tally is asked for."""
+
+    by: By = "none"
+    also: By = "none"
+    only: Only = ALL
+    span: Span = THIS_TRIP
+
+
+def asked(view: View, calls: Sequence[Call]) -> Asked:
+    """Give what is asked for; several calls stand for several positions at once."""
+    call, heard = calls[0], view.heard.casefold()
+    by, also = _things(call, heard)
+    only = only_of(view, call)
+    if len(calls) > 1:
+        places = tuple(one.position for one in calls if one.position is not None)
+        only = replace(only, position=None, positions=places)
+        by, also = (by, also) if by != "none" else ("position", "none")
+    return Asked(by, also, only, span_of(view, heard))
+
+
+def only_of(view: View, call: Call) -> Only:
+    """Give what a question is limited to; a time said is the start."""
+    since = None
+    if call.ago_min is not None or call.clock is not None:
+        since = when(call, view.now, view.tz, view.trip.started)
+    return Only(
+        position=call.position,
+        side=call.side,
+        colours=call.colours,
+        size_in=call.size_in,
+        lure=call.lure,
+        head=call.head,
+        species=call.species,
+        since=since,
+    )
+
+
+def tally_for(view: View, want: Asked) -> Tally:
+    """Count what was asked for."""
+    by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
+    found = Counted(by, also)
+    if want.span.here:
+        found.add(counted((view.trip,), by, view.now, view.tz, want.only, also))
+    if want.span.earlier is None or want.span.earlier:
+        found.add(view.past.ledger.counted(by, want.only, also, want.span.earlier))
+    return found.tally()
+
+
+def trips_in(view: View, span: Span) -> int:
+    """Count the trips of a span."""
+    earlier = len(view.past.ledger.headers) if span.earlier is None else len(span.earlier)
+    return earlier + int(span.here and (view.trip.entries > 0 or span is THIS_TRIP))
+
+
+# By what
+
+
+def _things(call: Call, heard: str) -> tuple[By, By]:
+    """Give one or two things to count by, in the order in which they were said."""
+    said: list[By] = []
+    for pair in _PAIR.finditer(heard):
+        said += [_BY_WORD[pair[1]], _BY_WORD[pair[2]]]
+    said += [_BY_WORD[one[1]] for one in _BY.finditer(heard)]
+    about = cast("By | None", call.about)
+    if about is not None and about not in said:
+        said = [about, *said]
+    found = list(dict.fromkeys(said))
+    first: By = found[0] if found else "none"
+    return first, found[1] if len(found) > 1 else "none"
+
+
+# Of which trips
+
+
+def span_of(view: View, heard: str) -> Span:
+    """Give the trips that the words name; without such words the trip that is on."""
+    for pattern, span in _SPANS:
+        if re.search(pattern, heard):
+            return span(view)
+    return THIS_TRIP
+
+
+def span_named(view: View, name: str) -> Span | None:
+    """Give the trips of a span by its short name: week, month, season, year, last, all."""
+    span = _NAMED.get(name)
+    return span(view) if span is not None else None
+
+
+def _last_trip(view: View) -> Span:
+    headers = view.past.ledger.headers
+    if not view.trip.is_open and view.trip.entries:
+        return Span("The last trip")
+    if not headers:
+        return Span("The trip before", (), here=False)
+    last = headers[-1]
+    return Span(f"The trip of {_day(view, _date(view, last.first_at))}", (last.trip,), here=False)
+
+
+def _week(view: View) -> Span:
+    monday = _today(view) - timedelta(days=_today(view).weekday())
+    return _between(view, "This week", monday)
+
+
+def _week_before(view: View) -> Span:
+    monday = _today(view) - timedelta(days=_today(view).weekday())
+    return _between(view, "Last week", monday - timedelta(days=7), monday)
+
+
+def _seven_days(view: View) -> Span:
+    return _between(view, "The last seven days", _today(view) - timedelta(days=6))
+
+
+def _month(view: View) -> Span:
+    return _between(view, "This month", _today(view).replace(day=1))
+
+
+def _month_before(view: View) -> Span:
+    first = _today(view).replace(day=1)
+    return _between(view, "Last month", (first - timedelta(days=1)).replace(day=1), first)
+
+
+def _year(view: View) -> Span:
+    return _between(view, "This year", _today(view).replace(month=1, day=1))
+
+
+def _year_before(view: View) -> Span:
+    first = _today(view).replace(month=1, day=1)
+    return _between(view, "Last year", first.replace(year=first.year - 1), first)
+
+
+def _yesterday(view: View) -> Span:
+    return _between(view, "Yesterday", _today(view) - timedelta(days=1), _today(view))
+
+
+def _season(view: View) -> Span:
+    begun = _seasons(view)[-1]
+    return _between(view, f"This season, since {_day(view, begun)}", begun)
+
+
+def _season_before(view: View) -> Span:
+    begun = _seasons(view)
+    if len(begun) < 2:
+        return Span("The season before", (), here=False)
+    return _between(view, "Last season", begun[-2], begun[-1])
+
+
+def _seasons(view: View) -> list[date]:
+    """Give the days on which seasons began: the first trip after a long break."""
+    days = sorted(_date(view, header.first_at) for header in view.past.ledger.headers)
+    days.append(_date(view, view.trip.first_at or view.now))
+    begun = [days[0]]
+    for before, day in pairwise(days):
+        if day - before >= SEASON_BREAK:
+            begun.append(day)
+    return begun
+
+
+def _between(view: View, label: str, since: date, before: date | None = None) -> Span:
+    """Give the trips that began on a day of these; a trip belongs to the day on which it began."""
+
+    def fits(day: date) -> bool:
+        return since <= day and (before is None or day < before)
+
+    earlier = tuple(h.trip for h in view.past.ledger.headers if fits(_date(view, h.first_at)))
+    here = view.trip.first_at is not None and fits(_date(view, view.trip.first_at))
+    return Span(label, earlier, here)
+
+
+def _today(view: View) -> date:
+    return _date(view, view.now)
+
+
+def _date(view: View, at: datetime) -> date:
+    return at.astimezone(view.tz).date()
+
+
+def _day(view: View, day: date) -> str:
+    return f"{day.day} {day:%B}" + (f" {day.year}" if day.year != _today(view).year else "")
+
+
+_SPANS: Final[tuple[tuple[str, Callable[[View], Span]], ...]] = (
+    (r"\b(?:last|past) seven days\b|\bpast week\b", _seven_days),
+    (r"\b(?:last|previous) week\b", _week_before),
+    (r"\b(?:last|previous) month\b", _month_before),
+    (r"\b(?:last|previous) season\b", _season_before),
+    (r"\b(?:last|previous) year\b", _year_before),
+    (r"\b(?:last|previous|latest|past) (?:trip|time out|outing|day out)\b", _last_trip),
+    (r"\byesterday\b", _yesterday),
+    (r"\b(?:all|every)(?: of)?(?: the| our)? trips?\b|\ball time\b|\bever\b", lambda _: ALL_TRIPS),
+    (r"\b(?:this|the|all|whole) season\b", _season),
+    (r"\b(?:this|the|all) week\b", _week),
+    (r"\b(?:this|the|all) month\b", _month),
+    (r"\b(?:this|the|all) year\b", _year),
+)
+_NAMED: Final[Mapping[str, Callable[[View], Span]]] = {
+    "week": _week, "month": _month, "season": _season, "year": _year, "last": _last_trip,
+    "all": lambda _: ALL_TRIPS,
+}  # fmt: skip
+SPANS: Final = tuple(_NAMED)
+"""Short names of spans, for the commands."""
