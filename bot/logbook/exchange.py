@@ -7,6 +7,7 @@ id is known already stays as it is.
 
 import json
 import math
+import re
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -33,6 +34,13 @@ COLUMNS: Final = (
 MORE: Final = ("side", "head", "tagged", "tag", "speed_kn", "water_c", "depth_m", "what", "remark")
 """What else of an entry goes out; `remark` is the text of a mark or a note."""
 
+FIRST_YEAR: Final = 1970
+LAST_YEAR: Final = 2200
+"""Times outside are slips of a clock; sums with them could leave the calendar."""
+
+_ID: Final = re.compile("0[0-9a-f-]{7,35}")
+"""Ids begin with the time (RFC 9562, UUID version 7), those of the next centuries with a nought; later ones
+would push the ids of this log beyond all that can be counted."""
 _ROW: Final = "id, message, trip, at, kind, version, crew, source, text, body"
 
 
@@ -98,8 +106,11 @@ def readable(row: codec.Row) -> str | None:
     """Say why a record cannot be taken in; None where it can."""
     if row.kind not in KINDS:
         return f"{row.kind!r} is no kind of record that can be imported"
+    if not _ID.fullmatch(row.id):
+        return f"{row.id[:40]!r} is no id of a deckcall log"
     try:
-        codec.from_text(row.at)
+        if not FIRST_YEAR <= codec.from_text(row.at).year <= LAST_YEAR:
+            return f"{row.at} is no time of a trip"
         found = codec.decode(row)
     except (ValueError, TypeError, KeyError, AttributeError) as problem:
         return f"cannot be read ({type(problem).__name__})"

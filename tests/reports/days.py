@@ -16,7 +16,7 @@ def proposed(clock: str, lure: str, position: str, chance: float = 0.8) -> Advis
     advice = Advice(
         position, lure, "8 in: 2 strikes in 2.0 lure-hours, 12 in: 0 in 4.0", chance, 0.1
     )
-    return Advised(f"a{clock}", advice, at(clock))
+    return Advised(f"0a{clock.replace(':', '')}00", advice, at(clock))
 
 
 def a_day() -> tuple[Record, ...]:

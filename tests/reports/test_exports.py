@@ -44,8 +44,8 @@ def _logged(home: Path) -> Path:
     _keep(home, *a_day())
     undone = entry("11:45", "strike", "shotgun", latitude=-35.0, longitude=174.0)
     back = entry("11:46", "raise", "shotgun")
-    _keep(home, undone, back, Voided("v1", (undone.id, back.id), at("11:47")))
-    _keep(home, Restored("v2", (back.id,), at("11:48")))
+    _keep(home, undone, back, Voided("000000f1", (undone.id, back.id), at("11:47")))
+    _keep(home, Restored("000000f2", (back.id,), at("11:48")))
     return home
 
 
@@ -196,7 +196,7 @@ def test_what_was_added_later_comes_with_the_next_import(tmp_path: Path) -> None
     strike = entry("07:00", "strike", "shotgun")
     _keep(here, strike)
     _import(there, _jsonl(here))
-    _keep(here, Voided("v", (strike.id,), at("07:05")), entry("08:00", "raise", "shotgun"))
+    _keep(here, Voided("000000f3", (strike.id,), at("07:05")), entry("08:00", "raise", "shotgun"))
 
     done = _import(there, _jsonl(here))
 
@@ -257,7 +257,7 @@ def _line(**changes: Any) -> str:
     """Give a line of an export that is changed in one place."""
     body = {"call": {"act": "strike", "position": "shotgun"}}
     made: dict[str, Any] = {
-        "kind": "entry", "boat": "", "id": "e1", "trip": "t", "at": "2026-03-14T07:00:00Z",
+        "kind": "entry", "boat": "", "id": "0000aaaa", "trip": "t", "at": "2026-03-14T07:00:00Z",
         "crew": "Ann", "source": "console", "text": "strike",
         "record": {"message": "m", "version": 1, "body": body},
     }  # fmt: skip
@@ -273,7 +273,8 @@ def _call(**slots: Any) -> dict[str, Any]:
     "line",
     [
         "not json", "[]", "3", "{}", "[" * 5000,
-        _line(kind="song"), _line(kind="asked"), _line(id=""), _line(id=7), _line(at="yesterday"),
+        _line(kind="song"), _line(kind="asked"), _line(id=""), _line(id=7), _line(id="good"),
+        _line(id="f" * 32), _line(at="9999-12-31T23:59:59Z"), _line(at="yesterday"),
         _line(version=99), _line(version=True), _line(crew=3), _line(body=[]), _line(body={}),
         _line(body=_call(size_in="eight")), _line(body=_call(size_in=True)),
         _line(body=_call(position=4)), _line(body=_call(colours=[1])), _line(body=_call(count=-2)),
@@ -290,19 +291,19 @@ def test_a_line_that_is_no_record_is_refused_and_nothing_is_imported(
     tmp_path: Path, line: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = tmp_path / "x.jsonl"
-    file.write_text(_line(id="good") + "\n" + line + "\n", encoding="utf-8")
+    file.write_text(_line(id="0000cccc") + "\n" + line + "\n", encoding="utf-8")
 
     assert main(["import", str(file), "--home", str(tmp_path)]) == 1
     assert "line 2:" in capsys.readouterr().err
     assert not (tmp_path / "deckcall.db").exists()
     assert main(["import", str(file), "--skip-bad", "--home", str(tmp_path)]) == 0
-    assert [row["id"] for row in _view(tmp_path)] == ["good"]
+    assert [row["id"] for row in _view(tmp_path)] == ["0000cccc"]
 
 
 def test_a_merge_that_fails_leaves_the_log_as_it_was(tmp_path: Path) -> None:
     _keep(tmp_path, entry("06:00", "trip_start"))
     before = _view(tmp_path)
-    good, bad = from_jsonl(_line()).rows[0], from_jsonl(_line(id="e2")).rows[0]
+    good, bad = from_jsonl(_line()).rows[0], from_jsonl(_line(id="0000bbbb")).rows[0]
 
     with pytest.raises(LogbookError):
         merge(tmp_path, (good, replace(bad, crew=None)), {}, "", at("20:00"))  # type: ignore[arg-type]
