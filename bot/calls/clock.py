@@ -133,7 +133,7 @@ def _past_or_to(
         for hour in numbers_at(lattice, end):
             if 1 <= hour.value <= 23 and hour.value == int(hour.value):
                 back = word in ("to", "till", "before", "of")
-                at_hour = int(hour.value) - 1 if back else int(hour.value)
+                at_hour = (int(hour.value) - 1 or 12) if back else int(hour.value)
                 face = 60 - minutes if back else minutes
                 yield at_hour % 24, face % 60, hour.end, spent + cost + hour.cost, True
 

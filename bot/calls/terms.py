@@ -57,6 +57,8 @@ UNITS: Final = (
 )  # fmt: skip
 """Unit words that a garbled word may be repaired to."""
 _JOINS: Final = ("and", "over", "/", "with", "on", "an")
+SHALLOWEST_M: Final = 3.0
+"""Nobody trolls in less: six foot of something is no depth of water."""
 SENTENCES: Final = 3
 """Stops that free text may end at; it may also end with the line."""
 _WATER_WHATS: Final = ("weed", "current line", "temperature break")
@@ -187,7 +189,7 @@ def _with_units(lattice: Lattice, number: Number, place: dict[str, list[Term]]) 
                 "{length}",
                 Term(end, cost, (("length_cm", round(value * _LENGTH_CM[word], 1)),)),
             )
-        if word in _DEPTH_M and value >= 3:
+        if word in _DEPTH_M and value * _DEPTH_M[word] >= SHALLOWEST_M:
             put(place, "{depth}", Term(end, cost, (("depth_m", round(value * _DEPTH_M[word], 1)),)))
         if word in _WEIGHT_KG:
             put(
