@@ -7,7 +7,7 @@ opened here, and an engine is started only when the first recording comes.
 import logging
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, astuple, dataclass, replace
+from dataclasses import asdict, astuple, dataclass
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -92,30 +92,16 @@ def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
     }
 
 
-def clashes(found: Settings, lures: Iterable[Lure]) -> tuple[tuple[str, str], ...]:
-    """Give the lures whose name, or a nickname of it, means something else already: name and why."""
-    from bot.calls.understand import understand
-    from bot.transcript import typed
+def clashes(
+    found: Settings, lures: Iterable[Lure], only: frozenset[str] | None = None
+) -> tuple[str, ...]:
+    """Say which of the boat's own words mean something else already, one line each with the mend.
 
-    bare = replace(found, words=replace(found.words, nicknames={}))
-    words = language_of(bare, ())
-    taken = {
-        form: f"a word for {meaning} ({kind})"
-        for kind, table in words.grammar.words.items()
-        for meaning, forms in table.items()
-        for form in forms
-    }
-    said: list[tuple[str, str]] = []
-    for name, forms in own_words(found, lures)["name"].items():
-        for form in forms:
-            why = taken.get(form)
-            meant = understand(typed(form), words) if why is None else None
-            if meant is not None and meant.calls and meant.ask is None:
-                why = f"the call {meant.calls[0].act.replace('_', ' ')}"
-            if why is not None:
-                said.append((name, f'"{form}" is {why} already; give it a nickname of its own'))
-            taken[form] = f"a name of {name}"
-    return tuple(said)
+    `only` names those that are wanted (lures, positions, colours, fish); None wants all.
+    """
+    from bot.calls.selfcheck import collisions
+
+    return collisions(_language(()).grammar, own_words(found, lures), only)
 
 
 def spoken_forms(name: str) -> tuple[str, ...]:

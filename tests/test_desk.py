@@ -1,6 +1,7 @@
 """The desk with a real log on disk and the real call language; only the ear is scripted."""
 
 import io
+import os
 import sqlite3
 import subprocess
 import sys
@@ -401,6 +402,39 @@ def test_names_that_another_program_imported_are_understood_without_a_restart(
     reply = call(desk, "06:31 set the long rigger, church hat")
 
     assert reply.calls[0]["lure"] == "Church Hat"
+
+
+def test_a_name_that_means_something_else_is_imported_and_reported(
+    desk: Desk, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (tmp_path / "box.csv").write_text("name,size_in,colours\nUndo,8,pink\nTea Cosy,9,blue\n")
+
+    refused = desk.box_import(tmp_path / "box.csv")
+
+    (said,) = desk.collisions()
+    assert refused == ()
+    assert [lure.name for lure in desk.view().box] == ["Tea Cosy", "Undo"]
+    assert said.startswith('"undo" (name Undo) is the call "undo"')
+    assert [record.message for record in caplog.records] == [said]
+
+
+def test_words_written_into_the_settings_are_understood_without_a_restart(
+    desk: Desk, tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    file = tmp_path / "deckcall.toml"
+    before = call(desk, "06:30 strike shotgun, bronze eight")
+    file.write_text('[words.colours]\nbronze = ["bronzy"]\n[words.species]\noilfish = ["marlin"]\n')
+    after = call(desk, "06:31 strike shotgun, bronzy eight")
+    file.write_text("[words\n")
+    os.utime(file, ns=(1, 1))
+    broken = call(desk, "06:32 strike shotgun, bronzy eight")
+
+    assert "colours" not in before.calls[0]
+    assert after.calls[0]["colours"] == ["bronze"]
+    assert broken.calls[0]["colours"] == ["bronze"]
+    collides, wrong = (record.message for record in caplog.records)
+    assert collides.startswith('"marlin" (species oilfish) was said for marlin')
+    assert "stay as they were" in wrong
 
 
 def test_a_box_with_a_bad_line_is_refused_whole_unless_told_otherwise(

@@ -119,21 +119,23 @@ def test_the_same_words_give_the_same_language_and_another_box_another(tmp_path:
     assert language_of(found, [lure("Coal Scuttle")]) is not one
 
 
-def test_names_that_mean_something_else_are_found(settings: Settings) -> None:
+def test_words_of_the_boat_that_mean_something_else_are_found(settings: Settings) -> None:
     lures = [lure(name) for name in ("Church Hat", "Long Rigger", "Undo", "Tea Cosy")]
 
-    found = dict(clashes(settings, lures))
+    found = clashes(settings, lures)
+    only = clashes(settings, lures, frozenset({"Undo"}))
 
-    assert set(found) == {"Long Rigger", "Undo"}
-    assert "position" in found["Long Rigger"]
-    assert "undo" in found["Undo"]
+    assert [line.partition(" (")[0] for line in found] == ['"long rigger"', '"undo"']
+    assert "is already said for long rigger (position)" in found[0]
+    assert only == found[1:]
 
 
 def test_two_lures_that_are_called_alike_are_found(settings: Settings) -> None:
     found = clashes(settings, [lure("Tea Cosy"), lure("Tea-Cosy")])
 
     assert found == (
-        ("Tea-Cosy", '"tea cosy" is a name of Tea Cosy already; give it a nickname of its own'),
+        '"tea cosy" (name Tea-Cosy) is the boat\'s own word for the lure Tea Cosy:'
+        " give it another name, or a second word with it",
     )
 
 

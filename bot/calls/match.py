@@ -187,7 +187,8 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
 
 
 _PERSON: Final = frozenset(
-    "my your his said says you is are did will can wants has had went he she was on and could would thinks".split()
+    "my your his said says you is are did will can wants has had went he she was on and could would"
+    " thinks".split()
 )
 """Words after "mark" that make it a man's name."""
 

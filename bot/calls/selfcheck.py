@@ -4,7 +4,7 @@ Each check gives sentences for a person, none where all is well; nothing is repa
 for whoever adds a wording, and for whoever gives a lure a nickname. Chance is an argument. Pure.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Any, Final
 
 from bot.calls.ear import ear_rules
@@ -65,11 +65,14 @@ def ear_faults(words: Language, choose: Choose, of_each: int) -> tuple[str, ...]
     return tuple(found)
 
 
-def collisions(grammar: Grammar, extra: Extra) -> tuple[str, ...]:
+def collisions(
+    grammar: Grammar, extra: Extra, only: Container[str] | None = None
+) -> tuple[str, ...]:
     """Say which of the boat's own words mean something else, one line each: word, meaning, and the mend.
 
     `grammar` is the language without them; a word that it has with the same meaning is no collision.
     In a table of its own kind the boat's word wins (see `grammar.load`), which is said and needs no mend.
+    `only` are the meanings that are looked at; None looks at all.
     """
     bare = Language(grammar)
     found: list[str] = []
@@ -79,6 +82,8 @@ def collisions(grammar: Grammar, extra: Extra) -> tuple[str, ...]:
             for form in dict.fromkeys(forms):
                 said = _said(form, grammar)
                 owner = mine.setdefault(said, (table, meaning))
+                if only is not None and meaning not in only:
+                    continue
                 if owner != (table, meaning):
                     why = f"is the boat's own word for {_of(*owner)}"
                 else:

@@ -40,7 +40,7 @@ def doctor(args: Arguments, found: Settings) -> int:
 def _all(found: Settings) -> Iterator[Check]:
     looks: tuple[tuple[str, Callable[[Settings], Check]], ...] = (
         ("home", _home), ("disk", _disk), ("log", _log), ("copies", _copies),
-        ("box", _box), ("boat", _boat),
+        ("box", _box), ("boat", _boat), ("words", _words),
         ("ear", _ear), ("workers", _workers), ("sound", _sound), ("recordings", _recordings),
         ("telegram", _telegram), ("crew", _crew),
         ("web chat", _web), ("microphone", _microphone),
@@ -115,6 +115,18 @@ def _boat(found: Settings) -> Check:
         text = f"{found.boat.timezone}; no [[outfit]], so there are no tackle rules to check"
         return Check("boat", "note", text)
     return Check("boat", "ok", f"{found.boat.timezone}, {len(found.outfits)} outfits")
+
+
+def _words(found: Settings) -> Check:
+    from bot.fittings import clashes
+    from bot.logbook.store import Logbook
+
+    with Logbook.open(found.home) as logbook:
+        lures = logbook.lures()
+    said = clashes(found, lures)
+    if not said:
+        return Check("words", "ok", "no word of the boat means something else")
+    return Check("words", "note", "; ".join(said))
 
 
 def _ear(found: Settings) -> Check:

@@ -22,6 +22,7 @@ def box(args: Arguments, found: Settings) -> int:
 
 
 def _bring(args: Arguments, found: Settings) -> int:
+    from bot.fittings import clashes
     from bot.logbook.store import Logbook
     from bot.tackle.box import merge, parse
 
@@ -37,6 +38,8 @@ def _bring(args: Arguments, found: Settings) -> int:
         before = len(logbook.lures())
         after = merge(logbook.lures(), read.lures)
         logbook.import_lures(read.lures, datetime.now(UTC))
+    for said in clashes(found, after, frozenset(lure.name for lure in read.lures)):
+        print(f"note: {said}", file=sys.stderr)
     added = len(after) - before
     print(f"{added} added, {len(read.lures) - added} brought up to date, {len(after)} in the box")
     return 0

@@ -18,11 +18,12 @@ from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
+from bot.desk.boat_words import BoatWords
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of, language_of, weights_of
+from bot.fittings import Ear, boat_of, weights_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
@@ -78,8 +79,7 @@ class Desk:
         self._purged_at: datetime | None = None
         self._ear = Ear(self.settings, engine, workers)
         self._memory = Memory()
-        self._words: Language | None = None
-        self._names: tuple[str, ...] = ()
+        self._words = BoatWords(self.settings)
         self._past: tuple[str | None, Past] | None = None
         self.tidy()
 
@@ -143,7 +143,7 @@ class Desk:
         if message.ref is not None and self._log.versions(message.ref):
             return self._keep(kept_as, message, SUPERSEDED, None)
         box = self._log.lures()
-        words = self._language(box)
+        words = self._words.language(box)
         heard = heard or self._listen(message, words)
         if isinstance(heard, Unheard):
             return self._keep(kept_as, message, _unheard(heard), None)
@@ -154,7 +154,7 @@ class Desk:
         """Give what may be said in a recording, for an ear elsewhere; None where it was answered before."""
         if self._log.reply_to(message.ref) is not None:
             return None
-        return self._ear.grammar(self._language(self._log.lures()))
+        return self._ear.grammar(self._words.language(self._log.lures()))
 
     def retry(self, recording: Recording) -> Reply:
         """Hear a recording that waits, and take it as said at its own time; logged once, however often.
@@ -165,7 +165,7 @@ class Desk:
             return earlier
         message = again(recording)
         box = self._log.lures()
-        words = self._language(box)
+        words = self._words.language(box)
         heard = self._listen(message, words)
         lies_at = recording.path.relative_to(self.settings.home).as_posix()
         kept_as = self._log.new_id()
@@ -204,7 +204,7 @@ class Desk:
             return Reply("")
         message = replace(message, ref=own, at=self._time(message.at))
         box = self._log.lures()
-        words = self._language(box)
+        words = self._words.language(box)
         transcript = typed(message.text or "")
         trip = self._log.trip_of([version.id for version in versions])
         before = self._view(trip or self._log.latest_trip(), box, message.at)
@@ -217,7 +217,8 @@ class Desk:
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
         """Add or update lures by name from a CSV file; gives the lines that were refused and why.
 
-        Nothing is imported from a file with a bad line unless `skip_bad`; raises TackleError then.
+        Nothing is imported from a file with a bad line unless `skip_bad`; raises TackleError then. A name
+        that means something else already is imported all the same, and a warning says so.
         """
         try:
             data = Path(path).read_bytes()
@@ -228,7 +229,16 @@ class Desk:
             line, why = read.refused[0]
             raise TackleError(f"{path}, line {line}: {why}; nothing imported")
         self._log.import_lures(read.lures, self._clock())
+        for said in self.collisions(frozenset(lure.name for lure in read.lures)):
+            _log.warning("%s", said)
         return read.refused
+
+    def collisions(self, only: frozenset[str] | None = None) -> tuple[str, ...]:
+        """Say which words of the boat (lures, positions, colours, fish) mean something else already.
+
+        One line each, with what to do; `only` those of these names.
+        """
+        return self._words.collisions(self._log.lures(), only)
 
     def view(self, now: datetime | None = None) -> View:
         """Give what is true now, for answers to programs."""
@@ -241,13 +251,6 @@ class Desk:
         at = self._clock() if at is None else at
         at = at.replace(tzinfo=self.zone) if at.tzinfo is None else at
         return at.astimezone(UTC).replace(microsecond=0)
-
-    def _language(self, box: tuple[Lure, ...]) -> Language:
-        """Give the language with the names of the box, made anew where another was imported."""
-        names = tuple(lure.name for lure in box)
-        if self._words is None or names != self._names:
-            self._words, self._names = language_of(self.settings, box), names
-        return self._words
 
     def _listen(self, message: Message, words: Language) -> HeardSound:
         """Give what was said, or why it cannot be made out."""

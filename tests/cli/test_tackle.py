@@ -87,3 +87,21 @@ def test_a_picture_that_cannot_be_drawn_is_said_in_one_line(tmp_path: Path) -> N
     assert (empty.returncode, len(empty.stderr.splitlines())) == (1, 1)
     assert other.returncode == 2
     assert "must end in .png or .svg" in other.stderr
+
+
+def test_a_name_that_means_something_else_is_imported_and_said(tmp_path: Path) -> None:
+    box = tmp_path / "box.csv"
+    box.write_text("name,size_in,colours\nUndo,8,pink\nTea Cosy,9,blue\n")
+
+    done = _run(tmp_path, "box", "import", str(box))
+    looked = _run(tmp_path, "doctor", "--json")
+
+    checks = {c["name"]: c for c in json.loads(looked.stdout)["checks"]}
+    assert done.returncode == 0
+    assert done.stdout.startswith("2 added")
+    assert done.stderr.startswith(
+        'note: "undo" (name Undo) is the call "undo": give it another name'
+    )
+    assert len(done.stderr.splitlines()) == 1
+    assert checks["words"]["state"] == "note"
+    assert checks["words"]["text"] in done.stderr

@@ -1,0 +1,68 @@
+"""The call language of an open desk: made anew when the box or the words of deckcall.toml change.
+
+A lure that another program imports, and a word that is written into the file, are understood and heard
+from the next call on. What else the file says (outfits, place, tokens) is read when a desk is opened.
+"""
+
+import logging
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Final
+
+from bot.calls.understand import Language
+from bot.errors import SettingsError
+from bot.fittings import clashes, language_of
+from bot.settings import Settings, load
+from bot.tackle.items import Lure
+
+FILE: Final = "deckcall.toml"
+_log = logging.getLogger(__name__)
+
+
+class BoatWords:
+    """Knows the language with the boat's own words."""
+
+    def __init__(self, settings: Settings) -> None:
+        self._settings = settings
+        self._changed_ns = self._written_ns()
+        self._language: Language | None = None
+        self._names: tuple[str, ...] = ()
+
+    def language(self, box: tuple[Lure, ...]) -> Language:
+        """Give the language with the names of the box and the words of the file as they are now."""
+        fresh = self._read_again()
+        names = tuple(lure.name for lure in box)
+        if fresh or self._language is None or names != self._names:
+            self._language, self._names = language_of(self._settings, box), names
+        return self._language
+
+    def collisions(
+        self, box: Iterable[Lure], only: frozenset[str] | None = None
+    ) -> tuple[str, ...]:
+        """Say which of the boat's words mean something else, one line each; `only` those of these names."""
+        self._read_again()
+        return clashes(self._settings, box, only)
+
+    def _written_ns(self) -> int:
+        """Give when the file was written; 0 where there is none."""
+        try:
+            return (self._settings.home / FILE).stat().st_mtime_ns
+        except OSError:
+            return 0
+
+    def _read_again(self) -> bool:
+        """Take up the words of a file that was written since; one with a mistake changes nothing."""
+        written = self._written_ns()
+        if written == self._changed_ns:
+            return False
+        self._changed_ns = written
+        try:
+            found = load(options={"home": self._settings.home})
+        except SettingsError as exc:
+            _log.warning("the words of the boat stay as they were: %s", exc)
+            return False
+        boat = replace(self._settings.boat, positions=found.boat.positions)
+        self._settings = replace(self._settings, words=found.words, boat=boat)
+        for line in clashes(self._settings, ()):
+            _log.warning("%s", line)
+        return True
