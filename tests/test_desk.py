@@ -422,16 +422,16 @@ def test_words_written_into_the_settings_are_understood_without_a_restart(
     desk: Desk, tmp_path: Path, caplog: pytest.LogCaptureFixture
 ) -> None:
     file = tmp_path / "deckcall.toml"
-    before = call(desk, "06:30 strike shotgun, bronze eight")
-    file.write_text('[words.colours]\nbronze = ["bronzy"]\n[words.species]\noilfish = ["marlin"]\n')
-    after = call(desk, "06:31 strike shotgun, bronzy eight")
+    before = call(desk, "06:30 strike shotgun, claret eight")
+    file.write_text('[words.colours]\nmaroon = ["claret"]\n[words.species]\noilfish = ["marlin"]\n')
+    after = call(desk, "06:31 strike shotgun, claret eight")
     file.write_text("[words\n")
     os.utime(file, ns=(1, 1))
-    broken = call(desk, "06:32 strike shotgun, bronzy eight")
+    broken = call(desk, "06:32 strike shotgun, claret eight")
 
     assert "colours" not in before.calls[0]
-    assert after.calls[0]["colours"] == ["bronze"]
-    assert broken.calls[0]["colours"] == ["bronze"]
+    assert after.calls[0]["colours"] == ["maroon"]
+    assert broken.calls[0]["colours"] == ["maroon"]
     collides, wrong = (record.message for record in caplog.records)
     assert collides.startswith('"marlin" (species oilfish) was said for marlin')
     assert "stay as they were" in wrong
