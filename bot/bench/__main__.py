@@ -15,6 +15,7 @@ BENCHES: Final = {
     "advice": "simulated seasons: what the next change wins",
     "scale": "a log of many trips: opening, tally, reply",
     "crews": "many groups at once",
+    "faults": "calls through kills, outages, full disks: the fault table",
     "memory": "what the Telegram bot holds in memory before and after it has heard recordings",
 }
 

@@ -15,7 +15,8 @@ FREE_SHARE: Final = 0.5
 """Of a chat's limit this share is used at once; what is left is spread over the minute, and answers
 share a message. Higher answers longer one by one, and then waits longer."""
 FIRST_WAIT_S: Final = 0.5
-LONGEST_WAIT_S: Final = 60.0
+LONGEST_WAIT_S: Final = 15.0
+"""Where the signal comes back after hours, it is used this soon."""
 
 
 @dataclass(slots=True)
