@@ -35,8 +35,8 @@ class Server:
     """The methods that were called, but for getUpdates."""
     faults: deque[tuple[str, int]] = field(default_factory=deque)
     """Method and status (or `CUT`) of the requests that are to fail next."""
-    recording: bytes = b""
-    """What every file is."""
+    files: dict[str, bytes] = field(default_factory=dict)
+    """Recordings by the id of their file."""
     sent: int = 0
     fetched: int = 0
     port: int = 0
@@ -59,6 +59,14 @@ class Server:
         self.called_s[chat, int(message["message_id"])] = now_s
         self.give({"edited_message" if "edit_date" in more else "message": message})
         return message
+
+    def speak(self, chat: int, sound: bytes, seconds: int, **more: Any) -> None:
+        """Let somebody in a group send a recording (OGG)."""
+        name = f"v{len(self.files)}"
+        self.files[name] = sound
+        voice = {"file_id": name, "file_unique_id": name, "duration": seconds,
+                 "mime_type": "audio/ogg"}  # fmt: skip
+        self.call(chat, "", voice=voice, **more)
 
     def give(self, body: Mapping[str, Any], number: int | None = None) -> int:
         """Let an update wait to be fetched; gives its number."""
@@ -87,8 +95,8 @@ class Server:
         if self._runner is not None:
             await self._runner.cleanup()
 
-    async def _file(self, _request: web.Request) -> web.Response:
-        return web.Response(body=self.recording)
+    async def _file(self, request: web.Request) -> web.Response:
+        return web.Response(body=self.files[request.match_info["name"]])
 
     async def _answer(self, request: web.Request) -> web.Response:
         method = request.match_info["method"]
@@ -117,7 +125,9 @@ class Server:
             return {"id": 12345, "is_bot": True, "first_name": "Deck", "username": "bench_bot",
                     "can_read_all_group_messages": True}  # fmt: skip
         if method == "getFile":
-            return {"file_id": "f", "file_unique_id": "f", "file_path": "f"}
+            name = parse_qs((await request.read()).decode())["file_id"][0]
+            size = len(self.files[name])
+            return {"file_id": name, "file_unique_id": name, "file_size": size, "file_path": name}
         if method in _SENDING:
             body = await request.post()
             self.texts.append(str(body.get("text", "")))

@@ -182,14 +182,13 @@ async def _full(rig: Rig, scale: float) -> None:
 
 async def _ended(rig: Rig, scale: float) -> None:
     """SIGTERM with a recording under way, and calls behind it; then a new start."""
-    rig.server.recording = RECORDING.read_bytes()
+    sound = RECORDING.read_bytes()
     await rig.start()
     rig.call()
     await rig.until_answered()
     for _ in range(max(1, int(5 * scale))):
-        voice = {"file_id": "f", "file_unique_id": "f", "duration": 3, "mime_type": "audio/ogg"}
         seen = rig.server.asked.count("getFile")
-        rig.server.call(GROUP, "", voice=voice, message_id=100_000 + rig.calls)
+        rig.server.speak(GROUP, sound, 3, message_id=100_000 + rig.calls)
         rig.call()
         while rig.server.asked.count("getFile") == seen:
             await asyncio.sleep(0.05)
