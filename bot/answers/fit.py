@@ -55,7 +55,7 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
     if call.act not in ("set", "swap") or call.position is None:
         return
     lure = view.lure(call.lure)
-    if lure is not None and _checks_are_kept(view):
+    if lure is not None and (_checks_are_kept(view) or not _has_set(view)):
         due = unchecked(lure, view.readiness, call.position)
         if due is not None:
             yield due
@@ -73,8 +73,14 @@ def _described(call: Call) -> Lure | None:
     return Lure(f"the {' '.join(call.colours)}", call.size_in, call.colours)
 
 
+def _has_set(view: View) -> bool:
+    """Say whether a lure of the box has gone out on this trip."""
+    acts = (entry.call for entry in view.stood if entry.call.act in ("set", "swap"))
+    return any(view.lure(call.lure) is not None for call in acts)
+
+
 def _checks_are_kept(view: View) -> bool:
-    """Say whether this crew calls lures ready at all; who does not is not told about it."""
+    """Say whether this crew calls lures ready at all; who does not is told of it once a trip."""
     return any(lure.ready for lure in view.box) or any(r.ready for r in view.trip.rigging)
 
 
@@ -115,7 +121,11 @@ def _new_topics(view: View, topics: Iterable[Topic]) -> list[Topic]:
 
 
 def _before_lines_in(view: View) -> list[str]:
-    if not view.box or not _checks_are_kept(view):
+    if not view.box:
         return []
+    if not _checks_are_kept(view):
+        return [
+            "Nothing has been called rigged and checked, casting outfit and deep diver neither."
+        ]
     texts = [finding.text for finding in before_lines_in(view.box, view.readiness, view.trip)]
     return [sentence("; ".join(texts))] if texts else []

@@ -35,6 +35,8 @@ _METRES: Final = {
     "foot": 0.3048, "feet": 0.3048, "ft": 0.3048,
     "fathom": 1.8288, "fathoms": 1.8288,
 }  # fmt: skip
+_ASTERN: Final = frozenset({"back", "behind", "astern", "out"})
+"""After one of these a bare number is metres: "fourteen back on the second wave"."""
 _NTH: Final = (
     "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
 )  # fmt: skip
@@ -200,7 +202,8 @@ def _counted(one: Told, speed_kn: float | None) -> str:
 def _distance_m(line: Lattice) -> float | None:
     for start in range(line.size):
         for figure in numbers_at(line, start):
-            unit = _METRES.get(line.tokens[figure.end].text) if figure.end < line.size else None
+            after = line.tokens[figure.end].text if figure.end < line.size else ""
+            unit = _METRES.get(after, 1.0 if after in _ASTERN else None)
             if unit is not None:
                 return round(figure.value * unit, 1)
     return None

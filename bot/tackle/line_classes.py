@@ -39,6 +39,8 @@ LINE_CLASSES: Final = (
     LineClass(60, 130, 40, 40),
 )
 
+MOST_KG: Final = 100.0
+"""Who says more means another unit."""
 CLASS_OF_WORD: Final[Mapping[str, float]] = {"light": 15, "medium": 24, "heavy": 37}
 """The class that is meant where the crew says only light, medium or heavy tackle (common practice)."""
 
@@ -73,4 +75,8 @@ def tackle_class_kg(tackle: str | float) -> float:
                 f"tackle is light, medium, heavy or a line class in kg, not {tackle!r}"
             )
         return CLASS_OF_WORD[tackle]
+    if not 0 < tackle <= MOST_KG:
+        raise ValueError(
+            f"a line class is between 1 and {LINE_CLASSES[-1].kg:g} kg, not {tackle:g}"
+        )
     return class_of(tackle).kg

@@ -55,8 +55,14 @@ def test_a_lure_that_needs_a_check_is_told_of_when_it_goes_out() -> None:
     assert said == ["Wet Rag goes out on the long rigger unchecked: not called rigged and checked."]
 
 
-def test_a_crew_that_calls_nothing_ready_is_not_told_about_checks() -> None:
-    assert lines(call("set", "long rigger", "@Wet Rag"), box=(UNREADY,)) == []
+def test_a_crew_that_calls_nothing_ready_is_told_of_it_once_a_trip() -> None:
+    out = log_of(("06:00", call("set", "shotgun", "@Wet Rag")))
+    first = lines(call("set", "long rigger", "@Wet Rag"), box=(UNREADY,))
+    later = lines(call("set", "long rigger", "@Wet Rag"), records=out, box=(UNREADY,))
+
+    assert "Wet Rag goes out on the long rigger unchecked" in first[0]
+    assert later == []
+    assert "casting outfit and deep diver neither" in lines(call("lines_in"), box=(UNREADY,))[0]
 
 
 def test_before_the_first_lines_in_what_stands_by_is_asked_for_once() -> None:

@@ -9,6 +9,7 @@ from bot.answers.spacing import Told, moves_line, runs, runs_line, spacing_lines
 from bot.answers.view import View
 from bot.trip.call import Call
 from bot.trip.entry import Record
+from bot.water.wake import crest_m
 from tests.answers.views import BOX, view
 from tests.builders import call, log_of
 
@@ -46,6 +47,7 @@ def _said(records: tuple[Record, ...]) -> tuple[tuple[str, Call], ...]:
         (SAID, 14.0, 2),
         ("the short corner is 14 m back on the 2nd wave", 14.0, 2),
         ("long rigger 40 m back, wave 4", 40.0, 4),
+        ("short corner's fourteen back on the second wave", 14.0, 2),
         ("port short rigger is sixty feet back on wave three", 18.3, 3),  # foot: 0.3048 m exactly
         ("short corner 14.5m back on the 4th wave", 14.5, 4),
         ("the second wave is twelve metres back", 12.0, 2),
@@ -167,3 +169,18 @@ def test_the_picture_shows_lures_where_the_words_say_they_belong() -> None:
 
     assert {one.position: one.back_m for one in drawn} == there
     assert {one.position: one.back_m for one in afresh} != there
+
+
+def test_in_one_second_a_distance_is_for_the_speed_that_was_called_before_it() -> None:
+    records = log_of(
+        *LAID,
+        ("06:10", call("speed", speed_kn=8)),
+        ("06:10", call("note", text=SAID)),
+        ("06:10", call("speed", speed_kn=7)),
+    )
+
+    count = wave_count(view(records, "06:11"))
+
+    # crest 2 a quarter of a wave behind its face, 14 m back at 8 knots
+    assert count is not None
+    assert crest_m(2, 8, count) == pytest.approx(14 + wave_length_m(8) / 4)

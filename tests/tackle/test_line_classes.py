@@ -74,6 +74,12 @@ def test_tackle_by_number_is_its_class_and_another_word_is_refused() -> None:
         tackle_class_kg("strong")
 
 
+@pytest.mark.parametrize("kg", [0, -3, 500, float("nan"), float("inf")])
+def test_a_class_that_cannot_be_meant_is_refused(kg: float) -> None:
+    with pytest.raises(ValueError, match="between 1 and 60 kg"):
+        tackle_class_kg(kg)
+
+
 def test_strike_drag_is_thirty_per_cent_unless_it_was_set() -> None:
     # Table of strike drags by class (magazine advice: 25 % to a third): 24 kg, 30 % = 7.2 kgf.
     assert Outfit("shotgun", 24).drag_kg == pytest.approx(7.20)
