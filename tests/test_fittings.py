@@ -19,6 +19,7 @@ from bot.fittings import (
 from bot.settings import Settings, load
 from bot.speech.jsgf import jsgf_words, undefined_rules
 from bot.speech.scripted_engine import ScriptedEngine
+from bot.spread.weights import DEFAULT_WEIGHTS
 from bot.tackle.items import Lure
 from bot.transcript import typed
 
@@ -171,3 +172,9 @@ def test_an_engine_that_is_not_there_is_an_error_of_one_line(tmp_path: Path) -> 
 
     with pytest.raises(EngineError, match="deckcall model get"):
         Ear(found).ready(language_of(found, ()))
+
+
+def test_the_weights_of_a_plan_are_the_planners_own_where_none_are_set(tmp_path: Path) -> None:
+    found = load(options={"home": tmp_path})
+
+    assert weights_of(found) == DEFAULT_WEIGHTS

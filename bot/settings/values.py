@@ -93,7 +93,7 @@ class AdviceSettings:
 class PlanSettings:
     """What makes one starting spread better than another, once sizes are spread; 0 switches one off."""
 
-    colours: float = 10.0
+    colours: float = 8.0
     """For every colour that leads a lure; higher mixes colours more."""
     tones: float = 2.0
     """For dark and light lures in balance."""

@@ -15,7 +15,7 @@ MOST_WEIGHT: Final = 100.0
 class Weights:
     """What each goal is worth against the others; 0 switches one off."""
 
-    colours: float = 10.0
+    colours: float = 8.0
     """For every colour that leads one lure at least."""
     tones: float = 2.0
     """For dark and light in balance: for every lure that is not one too many of its tone."""
