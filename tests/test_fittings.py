@@ -15,6 +15,7 @@ from bot.fittings import (
     language_of,
     own_words,
     spoken_forms,
+    weights_of,
 )
 from bot.settings import Settings, load
 from bot.speech.jsgf import jsgf_words, undefined_rules
