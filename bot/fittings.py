@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
 
+from bot.advice.data import Wishes
 from bot.errors import GrammarError
 from bot.settings import Settings
 from bot.spread.weights import Weights
@@ -52,6 +53,12 @@ def grammar_texts() -> dict[str, str]:
         path.name: path.read_text(encoding="utf-8")
         for path in sorted(data_folder("grammar").glob("*.toml"))
     }
+
+
+def wishes_of(settings: Settings) -> Wishes:
+    """Make the wishes for the advice from its settings."""
+    said = settings.advice
+    return Wishes(said.min_chance, said.changes_a_day, said.usual_strikes_per_10h, said.day_h)
 
 
 def boat_of(found: Settings) -> Boat:

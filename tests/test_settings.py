@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from bot import settings
+from bot.advice.data import Wishes
 from bot.errors import SettingsError
+from bot.fittings import wishes_of
 
 Write = Callable[[str], Path]
 
@@ -42,6 +44,20 @@ def test_without_a_file_the_defaults_hold(tmp_path: Path) -> None:
     assert found.telegram.token is None
     assert found.telegram.api == "https://api.telegram.org"
     assert found.speech.engine == "auto"
+
+
+def test_how_eager_the_advice_is_can_be_set(write: Write) -> None:
+    home = write("[advice]\nmin_chance = 0.8\nchanges_a_day = 4\nday_h = 10\n")
+
+    found = wishes_of(_load(home))
+
+    assert (found.min_chance, found.changes_a_day, found.day_h) == (0.8, 4, 10)
+    assert found.usual_per_10h == Wishes().usual_per_10h
+    assert "between 0.5 and 0.999" in _told(write("[advice]\nmin_chance = 0.2\n"))
+
+
+def test_without_settings_the_advice_is_as_eager_as_the_advice_itself_says(tmp_path: Path) -> None:
+    assert wishes_of(_load(tmp_path)) == Wishes()
 
 
 def test_the_example_of_the_contract_is_read(write: Write) -> None:

@@ -7,14 +7,14 @@ and nothing is put back where it was taken out within the hour.
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import islice
 from typing import Final
 
 import numpy as np
 
-from bot.advice.data import Change, InWater, Kind, Spare
+from bot.advice.data import Change, InWater, Kind, Spare, Wishes
 from bot.advice.layout import Array
 from bot.advice.season import Outlook
 from bot.advice.value import Stock, worth
@@ -28,18 +28,28 @@ AT_ONCE: Final = 2
 PAUSE: Final = timedelta(minutes=10)
 LOST_H: Final = 0.05
 """Hours that a change takes from its line: three minutes."""
-BOTHER: Final = 0.10
+BOTHER: Final = 0.05
 """Strikes that a change must win besides, for the attention it costs; more means fewer changes."""
+STEEP: Final = 4.0
+"""How fast the bother grows once the changes that a crew wants in a day are made."""
 SURE: Final = 0.5
 """Changes less likely than this to be better are not made only to learn."""
-TIRED_AFTER: Final = 8.0
-"""Changes in a day after which each costs twice the bother."""
-STEEP: Final = 4.0
-"""How fast the bother grows from there."""
+WARY: Final = 0.1
+"""So much surer must a change be where lures hardly differ, by the probability that it is so."""
+STAY: Final = 0.05
+"""Strikes by which another change must be better than the one that was proposed last."""
+STAYS_FOR: Final = timedelta(minutes=30)
+"""A proposal is held on to for so long."""
 LATER_H: Final = 2.0
 """Hours of later trips for which what is learnt today counts; more means more trying."""
+AS_MUCH: Final = 1.0
+"""A boat is taken to fish on for this share of the time that it has logged before today."""
+MOST_LATER_H: Final = 160.0
+"""But not for longer: by then the sea has changed."""
 WEIGHED: Final = 16
 """Changes that are weighed in full: those that would win most if the new lure were as good as hoped."""
+
+WISHES: Final = Wishes()
 
 Allowed = Callable[[str, Spare], bool]
 
@@ -53,6 +63,9 @@ class Moment:
     now: datetime
     hours_left: float
     previous: tuple[Change, ...] = ()
+    hours_before: float = 0.0
+    """Fishing time of earlier trips, old ones counting less."""
+    wishes: Wishes = WISHES
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,26 +95,45 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     if not options:
         return None
     spreads = np.array([held, *(_with(held, line, number[s.kind]) for line, s in options)])
-    values = worth(spreads, stock, factors, max(moment.hours_left, 0.05), LATER_H)
+    values = worth(spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment))
     rates = np.exp(mean + 0.5 * np.diag(cov))
-    best: Choice | None = None
+    sure = max(moment.wishes.min_chance, SURE + WARY * outlook.flat)
+    bother = _bother(moment)
+    choices = []
     for (line, spare), value in zip(options, values[1:], strict=True):
         old, new = held[line], number[spare.kind]
-        cost = _cost(moment) + LOST_H * float(rates[old] * factors[line])
-        won = float(value - values[0]) - cost
+        cost = bother + LOST_H * float(rates[old] * factors[line])
         apart = math.sqrt(max(cov[new, new] + cov[old, old] - 2 * cov[new, old], 1e-12))
         chance = _normal((mean[new] - mean[old]) / apart)
-        if chance < SURE:
-            continue
-        if best is None or won > best.value:
-            best = Choice(
+        choices.append(
+            Choice(
                 there=moment.spread[line],
                 spare=spare,
-                value=won,
+                value=float(value - values[0]) - cost,
                 chance=chance,
                 gain_per_h=float((rates[new] - rates[old]) * factors[line]),
             )
-    return best
+        )
+    likely = [one for one in choices if one.chance >= sure]
+    if not likely:
+        best = max(choices, key=lambda one: one.chance)
+        return replace(best, value=min(best.value, 0.0))
+    return _pick(likely, moment)
+
+
+def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:
+    """Give the choice of the highest value; the one that was proposed last wins where it is close."""
+    best = max(choices, key=lambda one: one.value)
+    if best.value <= 0:
+        return best
+    proposed = {
+        (change.position, change.put_in)
+        for change in moment.previous
+        if not change.made and moment.now - change.at < STAYS_FOR
+    }
+    kept = [one for one in choices if (one.there.position, one.spare.label) in proposed]
+    last = max(kept, key=lambda one: one.value, default=best)
+    return last if last.value > 0 and best.value - last.value < STAY else best
 
 
 def is_pausing(moment: Moment) -> bool:
@@ -166,10 +198,15 @@ def _just_taken_out(there: InWater, moment: Moment) -> frozenset[str]:
     )
 
 
-def _cost(moment: Moment) -> float:
+def _bother(moment: Moment) -> float:
     """Give the bother of one more change, in strikes."""
     made = sum(change.made for change in moment.previous)
-    return BOTHER * float(1.0 + (made / TIRED_AFTER) ** STEEP)
+    return BOTHER * float(1.0 + (made / moment.wishes.changes_a_day) ** STEEP)
+
+
+def _later(moment: Moment) -> float:
+    """Give the hours after today for which what is learnt today counts."""
+    return min(LATER_H + AS_MUCH * moment.hours_before, MOST_LATER_H)
 
 
 def _kinds(moment: Moment) -> list[Kind]:

@@ -105,4 +105,18 @@ class Hold:
     """Look again after so long, unless something bites."""
 
 
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """How a crew wants its advice."""
+
+    min_chance: float = 0.5
+    """A change is proposed only where it is better with at least this probability; higher is quieter."""
+    changes_a_day: float = 8.0
+    """From about so many changes on, another has to promise much more."""
+    usual_per_10h: float = 1.5
+    """Strikes in ten lure-hours to be expected before any record: one in six or seven (our estimate)."""
+    day_h: float = 8.0
+    """Hours of fishing in a day, for how much of it is left (common practice, no source)."""
+
+
 Verdict = Advice | Hold

@@ -5,8 +5,9 @@ at 0 give or take its spread in `Scales`; sizes and hours that are near are alik
 only; knows nothing of strikes.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
@@ -16,8 +17,6 @@ from bot.advice.data import Exposure, Kind
 
 Array = npt.NDArray[np.float64]
 
-USUAL_RATE: Final = 0.15
-"""Strikes per lure-hour before any record: one in six or seven lure-hours (our estimate)."""
 SIZE_REACH_IN: Final = 3.0
 """Sizes so far apart still tell much about each other; larger makes the size curve smoother."""
 HOUR_REACH: Final = 2.0
@@ -75,18 +74,26 @@ class Layout:
 
     def kind_rows(self, kinds: Sequence[Kind] | None = None) -> Array:
         """Give for each kind the columns of the lure itself, without position and hour."""
+        if kinds is None:
+            return self._kind_rows
+        return self._kind_rows[[self._number[kind] for kind in kinds]]
+
+    @cached_property
+    def _number(self) -> Mapping[Kind, int]:
+        return {kind: number for number, kind in enumerate(self.kinds)}
+
+    @cached_property
+    def _kind_rows(self) -> Array:
         _, _, sizes, colours, heads, lures, _ = self._starts()
-        kinds = self.kinds if kinds is None else kinds
-        places = {kind: place for place, kind in enumerate(self.kinds)}
-        rows = np.zeros((len(kinds), self.width))
-        for row, kind in zip(rows, kinds, strict=True):
+        rows = np.zeros((len(self.kinds), self.width))
+        for number, (row, kind) in enumerate(zip(rows, self.kinds, strict=True)):
             if kind.size_in is not None:
                 row[sizes + self.sizes.index(kind.size_in)] = 1.0
             for colour in kind.colours:
                 row[colours + self.colours.index(colour)] = 1.0 / len(kind.colours)
             if kind.head is not None:
                 row[heads + self.heads.index(kind.head)] = 1.0
-            row[lures + places[kind]] = 1.0
+            row[lures + number] = 1.0
         return rows
 
     def term_rows(self, kinds: Sequence[Kind], term: str) -> Array:
@@ -111,8 +118,7 @@ class Layout:
     def rows(self, cells: Sequence[Exposure]) -> Array:
         """Give the columns of every cell."""
         positions, hours, *_ = self._starts()
-        place = {kind: number for number, kind in enumerate(self.kinds)}
-        rows = self.kind_rows()[[place[cell.kind] for cell in cells]]
+        rows = self.kind_rows([cell.kind for cell in cells])
         line = np.arange(len(cells))
         rows[:, 0] = 1.0
         rows[:, 1] = [float(cell.age_days == 0) for cell in cells]
@@ -120,11 +126,13 @@ class Layout:
         rows[line, [hours + self.hours.index(cell.hour) for cell in cells]] = 1.0
         return rows
 
-    def start(self, scales: Scales, contrast: float = 1.0) -> tuple[Array, Array]:
+    def start(
+        self, scales: Scales, contrast: float = 1.0, usual_per_h: float = 0.15
+    ) -> tuple[Array, Array]:
         """Give mean and covariance before any record; `contrast` scales all that is of the lure."""
         positions, hours, sizes, colours, heads, lures, end = self._starts()
         mean = np.zeros(self.width)
-        mean[0] = np.log(USUAL_RATE)
+        mean[0] = np.log(usual_per_h)
         spread = np.zeros((self.width, self.width))
         spread[0, 0], spread[1, 1] = scales.level**2, scales.today**2
         blocks: tuple[tuple[int, int, float, Array], ...] = (
@@ -140,20 +148,38 @@ class Layout:
         return mean, spread
 
 
-def layout_of(cells: Iterable[Exposure], kinds: Iterable[Kind], positions: Iterable[str]) -> Layout:
-    """Give the layout that has room for these cells, kinds and positions."""
-    cells = tuple(cells)
-    all_kinds = {cell.kind for cell in cells} | set(kinds)
-    places = {cell.position for cell in cells} | set(positions)
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """The positions, kinds and hours that occur in some cells."""
+
+    positions: frozenset[str] = frozenset()
+    kinds: frozenset[Kind] = frozenset()
+    hours: frozenset[int] = frozenset()
+
+    @classmethod
+    def of(cls, cells: Iterable[Exposure]) -> "Levels":
+        """Give those of cells."""
+        cells = tuple(cells)
+        return cls(
+            frozenset(cell.position for cell in cells),
+            frozenset(cell.kind for cell in cells),
+            frozenset(cell.hour for cell in cells),
+        )
+
+    def __or__(self, other: "Levels") -> "Levels":
+        return Levels(
+            self.positions | other.positions, self.kinds | other.kinds, self.hours | other.hours
+        )
+
+
+@lru_cache(maxsize=16)
+def layout_of(levels: Levels) -> Layout:
+    """Give the layout that has room for these levels; the same object for equal ones."""
     return Layout(
-        tuple(sorted(places)),
-        tuple(sorted(all_kinds, key=lambda kind: (kind.label, kind.head or ""))),
-        tuple(range(24)) if len({cell.hour for cell in cells}) > 12 else _hours(cells),
+        tuple(sorted(levels.positions)),
+        tuple(sorted(levels.kinds, key=lambda kind: (kind.label, kind.head or ""))),
+        tuple(range(24)) if len(levels.hours) > 12 else tuple(sorted(levels.hours)),
     )
-
-
-def _hours(cells: Sequence[Exposure]) -> tuple[int, ...]:
-    return tuple(sorted({cell.hour for cell in cells}))
 
 
 def _alike(levels: Sequence[float], reach: float, around: float | None = None) -> Array:

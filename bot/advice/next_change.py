@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from bot.advice.choose import Allowed, Choice, Moment, choose, is_pausing
-from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict
-from bot.advice.layout import layout_of
-from bot.advice.rates import Belief
+from bot.advice.choose import WISHES, Allowed, Choice, Moment, choose, is_pausing
+from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict, Wishes
+from bot.advice.layout import Levels, layout_of
+from bot.advice.rates import PER_HOURS, Belief
 from bot.advice.reason import contrasts
 from bot.advice.season import NOTHING, Earlier, Outlook, believe
 from bot.advice.tally import Seen, seen, seen_by
@@ -21,14 +21,13 @@ from bot.messages import Advice
 
 FIRST_LOOK_H: Final = 1.0
 """Lure-hours on a boat without a record before anything is proposed: the spread has to settle."""
-USUAL_DAY_H: Final = 8.0
-"""A day on the water where nobody says how long is left (common practice, no source)."""
 LEAST_LEFT_H: Final = 1.0
 """So much is taken to be left however late it is."""
 LOOK_AGAIN: Final = (10.0, 60.0)
 """Shortest and longest wait, in minutes, that a hold asks for."""
-PRIOR: Final = Belief(1.0, 1.0 / 0.15)
-"""What is believed of any lure before any record: a strike in six or seven lure-hours (our estimate)."""
+
+ENOUGH_STRIKES: Final = 3
+"""With fewer strikes nothing is said about whether lures differ."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,16 +55,24 @@ def next_change(
     previous: Sequence[Change] = (),
     allowed: Allowed = anything_goes,
     earlier: Earlier = NOTHING,
-    hours_left: float | None = None,
+    wishes: Wishes = WISHES,
 ) -> Verdict:
     """Give the change with the best value for the rest of the day, or why to hold and how long.
 
     `cells` are today's, `earlier` those of earlier trips (the same object all day, so that what they
-    say is worked out once); `hours_left` is the fishing time still to come.
+    say is worked out once).
     """
     if not spread:
         return Hold("Nothing is in the water.", LOOK_AGAIN[0])
-    moment = Moment(tuple(spread), tuple(ready), now, _left(cells, hours_left), tuple(previous))
+    moment = Moment(
+        tuple(spread),
+        tuple(ready),
+        now,
+        _left(cells, wishes.day_h),
+        tuple(previous),
+        earlier.lure_hours / len(spread),
+        wishes,
+    )
     total = seen(cells)
     if total.hours < FIRST_LOOK_H and not earlier.cells:
         return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
@@ -80,8 +87,9 @@ def judge(
 ) -> Judged:
     """Weigh every change that may be made at this moment."""
     kinds = [there.kind for there in moment.spread] + [spare.kind for spare in moment.ready]
-    layout = layout_of((*earlier.cells, *cells), kinds, (t.position for t in moment.spread))
-    outlook = believe(cells, earlier, layout)
+    shown = Levels(frozenset(there.position for there in moment.spread), frozenset(kinds))
+    layout = layout_of(earlier.levels | Levels.of(cells) | shown)
+    outlook = believe(cells, earlier, layout, moment.wishes.usual_per_10h / PER_HOURS)
     choice = choose(outlook, moment, allowed)
     return Judged(outlook, moment, choice, tuple(cells), earlier.cells)
 
@@ -89,11 +97,12 @@ def judge(
 def verdict_of(judged: Judged) -> Verdict:
     """Give what was judged as advice, or as the reason to hold."""
     choice, total = judged.choice, seen(judged.today)
-    wait = minutes_to_next(total, len(judged.moment.spread))
+    wait = minutes_to_next(total, len(judged.moment.spread), judged.moment.wishes)
     if choice is None:
         return Hold("Nothing that is ready may go where a change would help.", wait)
     if choice.value <= 0:
-        return Hold(f"{_capital(total.words)} today: {_not_worth(choice)}.", wait)
+        alike = "no lure stands out, " if _alike(judged, total) else ""
+        return Hold(f"{_capital(total.words)} today: {alike}{_not_worth(choice)}.", wait)
     return Advice(
         position=choice.there.position,
         lure=choice.spare.label,
@@ -111,10 +120,16 @@ def reason_of(judged: Judged, choice: Choice) -> str:
     return found[0].sentence
 
 
-def minutes_to_next(total: Seen, lures: int) -> float:
+def minutes_to_next(total: Seen, lures: int, wishes: Wishes = WISHES) -> float:
     """Give the time in which one more strike is to be expected, in steps of five minutes."""
-    rate = PRIOR.after(total.strikes, total.hours).mean * max(lures, 1)
+    prior = Belief(1.0, PER_HOURS / wishes.usual_per_10h)
+    rate = prior.after(total.strikes, total.hours).mean * max(lures, 1)
     return min(max(5.0 * math.ceil(12.0 / rate), LOOK_AGAIN[0]), LOOK_AGAIN[1])
+
+
+def _alike(judged: Judged, total: Seen) -> bool:
+    """Say whether there were strikes, and they speak for lures that hardly differ."""
+    return total.strikes >= ENOUGH_STRIKES and judged.outlook.evidence < 0
 
 
 def _not_worth(choice: Choice) -> str:
@@ -122,12 +137,10 @@ def _not_worth(choice: Choice) -> str:
     return f"no change is worth its cost, the best is {where} ({choice.chance:.0%} better)"
 
 
-def _left(cells: Sequence[Exposure], hours_left: float | None) -> float:
-    if hours_left is not None:
-        return max(hours_left, 0.1)
+def _left(cells: Sequence[Exposure], day_h: float) -> float:
     fished = seen_by(cells, lambda cell: (cell.position,))
     longest = max((one.hours for one in fished.values()), default=0.0)
-    return max(USUAL_DAY_H - longest, LEAST_LEFT_H)
+    return max(day_h - longest, LEAST_LEFT_H)
 
 
 def _capital(words: str) -> str:

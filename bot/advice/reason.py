@@ -66,7 +66,7 @@ def contrasts(
     mine, theirs = _only(new.colours, old.colours), _only(old.colours, new.colours)
     if mine != theirs and mine and theirs:
         words = (WORDS_FOR_COLOURS.join(mine), WORDS_FOR_COLOURS.join(theirs))
-        add("colour", words, sides, (_of_colour(mine, theirs), _of_colour(theirs, mine)))
+        add("colour", words, sides, (_of_colour(mine), _of_colour(theirs)))
     if new.head and old.head and new.head != old.head:
         add("head", (new.head, old.head), sides, (_of_head(new.head), _of_head(old.head)))
     if not found:
@@ -86,11 +86,9 @@ def _of_size(size_in: float) -> _Test:
     return lambda cell: cell.kind.size_in == size_in
 
 
-def _of_colour(colours: tuple[str, ...], others: tuple[str, ...]) -> _Test:
-    wanted, unwanted = set(colours), set(others) - set(colours)
-    return lambda cell: bool(
-        wanted & set(cell.kind.colours) and not unwanted & set(cell.kind.colours)
-    )
+def _of_colour(colours: tuple[str, ...]) -> _Test:
+    """Count a lure that has all of these colours, whatever else it has: so does the tally."""
+    return lambda cell: set(colours) <= set(cell.kind.colours)
 
 
 def _of_head(head: str) -> _Test:

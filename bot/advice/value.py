@@ -1,10 +1,10 @@
 """What a spread is worth for the rest of the day, with what it will teach: the knowledge gradient.
 
-For every spread that one change can make: strikes while it is fished for `LOOK_H`, then the strikes of
-the best spread that one would put together knowing what that time will have shown (an average over
-imagined outcomes, the same for all spreads). Frazier, Powell and Dayanik, "The knowledge-gradient
-policy for correlated normal beliefs", INFORMS J. Computing 21 (2009) 599-613, for several lures at
-once. Arrays in, arrays out.
+For every spread that one change can make: strikes while it is fished for `HOLD_H`, then the strikes of
+the best spread that one would put together knowing what that time will have shown: those of the lures
+that look best now, and what is won over them (an average over imagined outcomes, the same for all
+spreads). Frazier, Powell and Dayanik, "The knowledge-gradient policy for correlated normal beliefs",
+INFORMS J. Computing 21 (2009) 599-613, for several lures at once. Arrays in, arrays out.
 """
 
 from dataclasses import dataclass
@@ -16,8 +16,14 @@ import numpy.typing as npt
 
 from bot.advice.layout import Array
 
+HOLD_H: Final = 2.5
+"""Hours for which a spread is held to stay as it is: a change wins what it wins in that time."""
 LOOK_H: Final = 1.5
-"""Hours after which the spread is thought over again; longer values learning more."""
+"""Hours of fishing that one learns from; longer values learning more."""
+LEARN_SHARE: Final = 0.1
+"""Share of the time to come in which one still learns."""
+LEARN_MOST_H: Final = 8.0
+"""At most so many hours of learning are looked ahead."""
 OUTCOMES: Final = 32
 """Imagined outcomes, an even number; more is smoother and slower."""
 
@@ -41,21 +47,23 @@ def worth(
     time after today for which what is learnt today still counts.
     """
     lures = spreads.astype(np.intp)
-    look = min(LOOK_H, hours_left)
-    spread_now = (_rates(stock)[lures] * factors).sum(axis=1)
-    gain, rest = _lessons(lures, stock, factors, LOOK_H)
-    later = np.empty(len(lures))
-    order = np.sort(factors)
-    draws = _draws(lures.shape[1])
-    pick = np.repeat(
-        np.arange(len(stock.mean)), np.minimum(stock.copies, lures.shape[1]).astype(int)
-    )
-    for number in range(len(lures)):
-        log_rates = stock.mean + draws @ gain[number].T + 0.5 * rest[number]
-        best = np.partition(log_rates[:, pick], len(pick) - len(order), axis=1)[:, -len(order) :]
-        best.sort(axis=1)
-        later[number] = float((np.exp(best) @ order).mean())
-    return np.asarray(spread_now * look + later * (hours_left - look + hours_later))
+    look = min(HOLD_H, hours_left)
+    rest_h = hours_left - look + hours_later
+    rates = _rates(stock)
+    spread_now = (rates[lures] * factors).sum(axis=1)
+    learn = min(max(LEARN_SHARE * rest_h, LOOK_H), LEARN_MOST_H)
+    gain, rest = _lessons(lures, stock, factors, learn)
+    log_rates = stock.mean + _draws(lures.shape[1]) @ gain.transpose(0, 2, 1)
+    log_rates += 0.5 * rest[:, None, :]
+    copies = np.minimum(stock.copies, lures.shape[1]).astype(int)
+    pick = np.repeat(np.arange(len(stock.mean)), copies)
+    places = np.sort(factors)
+    top = pick[np.argsort(rates[pick], kind="stable")[-len(places) :]]
+    best = np.partition(log_rates[:, :, pick], len(pick) - len(places), axis=2)
+    best = np.sort(best[:, :, -len(places) :], axis=2)
+    more = (np.exp(best) - np.exp(log_rates[:, :, top])) @ places
+    later = float(rates[top] @ places) + more.mean(axis=1)
+    return np.asarray(spread_now * look + later * rest_h)
 
 
 def _rates(stock: Stock) -> Array:

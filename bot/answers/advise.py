@@ -1,8 +1,10 @@
 """From the trip to the next change: what the advice is given, and the call that makes its change."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, datetime, time, tzinfo
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
+from typing import Final
 
 from bot.advice.choose import Moment
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
@@ -21,20 +23,47 @@ from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import Stint, Trip
 
 
-def verdict(view: View, more: Sequence[Exposure] = ()) -> Verdict:
-    """Give the next change worth making, or why to hold; `more` is added to the record, to see what then."""
+@dataclass(frozen=True, slots=True)
+class Suppose:
+    """What might happen next, to see what would be advised then."""
+
+    position: str = ""
+    strikes: int = 0
+    """Strikes on the lure at `position`, now."""
+    quiet: timedelta = timedelta()
+    """Time that goes by with all lines in and no strike."""
+
+
+NOTHING_ELSE: Final = Suppose()
+
+
+def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
+    """Give the next change worth making, or why to hold; as things stand, or as they would stand then."""
     hold = held_back(view)
     if hold is not None:
         return hold
+    later = replace(view, now=view.now + then.quiet) if then.quiet else view
+    ready = spares(view)
     return next_change(
-        (*cells(view.trip, view), *more),
-        in_water(view),
-        spares(view),
-        now=view.now,
+        (*cells(view.trip, later), *_struck(later, then)),
+        tuple(
+            replace(one, strikes=one.strikes + then.strikes * (one.position == then.position))
+            for one in in_water(later)
+        ),
+        ready,
+        now=later.now,
         previous=changes(view),
         allowed=lambda position, one: _allowed(view, position, one),
         earlier=earlier(view),
+        wishes=view.wishes,
     )
+
+
+def _struck(view: View, then: Suppose) -> Iterator[Exposure]:
+    hour = view.now.astimezone(view.tz).hour
+    for there in in_water(view) if then.strikes else ():
+        if there.position == then.position:
+            yield Exposure(there.position, there.kind, 0.0, then.strikes, there.lure, hour)
 
 
 def held_back(view: View) -> Hold | None:
@@ -62,6 +91,12 @@ def differences(view: View, advice: Advice) -> tuple[Contrast, ...]:
     moment = Moment(in_water(view), spares(view), view.now, 1.0)
     judged = judge(today, moment, anything_goes, before)
     return contrasts(judged.outlook, today, before.cells, there.kind, spare(lure).kind)
+
+
+def clumping(view: View) -> float:
+    """Give how far strikes come in bursts: variance over mean, 1 where they come one by one."""
+    moment = Moment(in_water(view), spares(view), view.now, 1.0)
+    return judge(cells(view.trip, view), moment, anything_goes, earlier(view)).outlook.clumping
 
 
 def spares(view: View) -> tuple[Spare, ...]:

@@ -1,10 +1,11 @@
 """The answer to "why": what the record says for a proposal, what it says against it, what would change it."""
 
+from datetime import timedelta
 from typing import Final
 
-from bot.advice.data import Exposure, Hold, InWater, Verdict
+from bot.advice.data import Hold, Verdict
 from bot.advice.rates import garwood
-from bot.answers.advise import differences, held_back, in_water, verdict
+from bot.answers.advise import Suppose, clumping, differences, held_back, in_water, verdict
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.messages import Advice
@@ -16,6 +17,10 @@ from bot.trip.tally import TallyRow, tally
 MOST_ROWS: Final = 3
 MOST_STRIKES: Final = 3
 """Strikes that are tried out when it is asked what would change a judgement."""
+QUIET: Final = (timedelta(minutes=30), timedelta(hours=1), timedelta(hours=2))
+"""Quiet times that are tried out."""
+BURSTS_FROM: Final = 1.2
+"""Variance over mean from which bursts are told of."""
 
 
 def asked_why(view: View, call: Call) -> Answer:
@@ -32,6 +37,7 @@ def asked_why(view: View, call: Call) -> Answer:
             lines[1] = f"Now: {lines[1]}"
     spoken = lines[0]
     lines += rates(view, "size") + rates(view, "colour")
+    lines += _bursts(view)
     turning = turning_point(view, found)
     lines += [turning] if turning else []
     return Answer("\n".join(lines), spoken)
@@ -51,26 +57,41 @@ def _for_and_against(view: View, advice: Advice) -> list[str]:
 
 
 def turning_point(view: View, found: Verdict) -> str:
-    """Say which strikes would change a judgement; empty where nothing can be weighed, or few would not."""
+    """Say the least that would change a judgement: strikes on one lure, or quiet time.
+
+    Each is tried out on the whole record, as if it had happened; empty where nothing can be weighed.
+    """
     if held_back(view) is not None:
         return ""
+    parts = [part for part in (_by_strikes(view, found), _by_quiet(view, found)) if part]
+    if parts:
+        return f"What would change it: {'; or '.join(parts)}."
+    return (
+        f"What would change it: neither {MOST_STRIKES} strikes on one lure now"
+        f" nor {hours_words(QUIET[-1] / timedelta(hours=1))} without one."
+    )
+
+
+def _by_strikes(view: View, found: Verdict) -> str:
     out = in_water(view)
-    if isinstance(found, Advice):
-        out = tuple(one for one in out if one.position == found.position)
+    if isinstance(found, Advice):  # the lure that would come out speaks first
+        out = tuple(sorted(out, key=lambda one: one.position != found.position))
     for strikes in range(1, MOST_STRIKES + 1):
         for there in out:
-            then = verdict(view, _struck(view, there, strikes))
+            then = verdict(view, Suppose(there.position, strikes))
             if _differs(found, then):
                 what = count(strikes, "more strike")
-                return (
-                    f"{what[:1].upper()}{what[1:]} on {there.label} would change it: {_short(then)}"
-                )
+                return f"{what} on the {there.position} ({there.label}), then {_short(then)}"
     return ""
 
 
-def _struck(view: View, there: InWater, strikes: int) -> tuple[Exposure, ...]:
-    hour = view.now.astimezone(view.tz).hour
-    return (Exposure(there.position, there.kind, 0.0, strikes, there.lure, hour),)
+def _by_quiet(view: View, found: Verdict) -> str:
+    for quiet in QUIET:
+        then = verdict(view, Suppose(quiet=quiet))
+        if _differs(found, then):
+            hours = hours_words(quiet / timedelta(hours=1))
+            return f"{hours} without a strike, then {_short(then)}"
+    return ""
 
 
 def _differs(found: Verdict, then: Verdict) -> bool:
@@ -80,9 +101,20 @@ def _differs(found: Verdict, then: Verdict) -> bool:
 
 
 def _short(found: Verdict) -> str:
-    if isinstance(found, Hold):
-        return "then hold."
-    return f"then {found.lure} on the {found.position}."
+    return "hold" if isinstance(found, Hold) else f"{found.lure} on the {found.position}"
+
+
+def _bursts(view: View) -> list[str]:
+    """Say where strikes come in bursts, and what it does to the figures."""
+    if held_back(view) is not None:
+        return []
+    clumped = clumping(view)
+    if clumped < BURSTS_FROM:
+        return []
+    return [
+        f"Strikes come in bursts (variance {clumped:.1f} times the mean),"
+        f" so they count as {percent(1.0 / clumped)} of their number."
+    ]
 
 
 def rates(view: View, by: By) -> list[str]:

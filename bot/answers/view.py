@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from functools import cached_property
 
+from bot.advice.data import Wishes
 from bot.answers.past import NO_PAST, Past
 from bot.spread.readiness import Readiness, readiness, ready_lures
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
@@ -46,6 +47,8 @@ class View:
     heard: str = ""
     weights: Weights = DEFAULT_WEIGHTS
     """What makes one starting spread better than another on this boat."""
+    wishes: Wishes = field(default_factory=Wishes)
+    """How the crew wants its advice."""
     draws: bool = False
     """True where a picture can be shown with the answer."""
 

@@ -16,7 +16,7 @@ from bot.advice.data import Change, Exposure, InWater, Spare
 from bot.advice.layout import Layout, Scales
 from bot.advice.model import Gauss, fit, ready
 from bot.advice.next_change import next_change
-from bot.advice.season import Earlier
+from bot.advice.season import NOTHING, Earlier
 from bot.bench.advice_sea import (
     COLOUR,
     DAY_H,
@@ -242,9 +242,10 @@ class Direct(Policy):
 
     def __init__(self, world: Sea, seed: int) -> None:
         super().__init__(world, seed)
+        self.earlier = NOTHING
         self._past: list[tuple[int, dict[tuple[int, int, int], tuple[float, int]]]] = []
         self._seen: dict[tuple[int, int, int], tuple[float, int]] = {}
-        self._made: list[Change] = []
+        self.swaps: list[Change] = []
 
     def morning(self, day: int) -> None:
         """Put what was seen so far among the earlier trips."""
@@ -252,8 +253,8 @@ class Direct(Policy):
         cells: list[Exposure] = []
         for then, seen in self._past:
             cells += _exposures(self.sea, seen, float(day - then))
-        self._earlier = Earlier(tuple(cells))
-        self._seen, self._made = {}, []
+        self.earlier = Earlier(tuple(cells))
+        self._seen, self.swaps = {}, []
         self._strikes = [0] * len(POSITIONS)
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
@@ -270,19 +271,19 @@ class Direct(Policy):
                 Spare(lure.kind, lure.name) for n, lure in enumerate(lures) if n not in held
             )
             found = next_change(
-                _exposures(self.sea, self._seen),
+                self.cells_today(),
                 water,
                 spares,
                 now=now,
-                previous=tuple(self._made),
-                earlier=self._earlier,
+                previous=tuple(self.swaps),
+                earlier=self.earlier,
             )
             if not isinstance(found, Advice):
                 return
             line = POSITIONS.index(found.position)
             number = next(n for n, lure in enumerate(lures) if lure.name == found.lure)
             old = lures[held[line]].name
-            self._made.append(Change(found.position, found.lure, old, now))
+            self.swaps.append(Change(found.position, found.lure, old, now))
             held[line], self._strikes[line] = number, 0
             yield Swap(line, number, found.chance)
 
@@ -294,6 +295,10 @@ class Direct(Policy):
             hours, strikes = self._seen.get(key, (0.0, 0))
             self._seen[key] = (hours + step.hours[line], strikes + struck.count(line))
             self._strikes[line] += struck.count(line)
+
+    def cells_today(self) -> tuple[Exposure, ...]:
+        """Give what today's record says."""
+        return _exposures(self.sea, self._seen)
 
     def evening(self) -> None:
         """Keep the day."""

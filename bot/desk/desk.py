@@ -23,7 +23,7 @@ from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of, weights_of
+from bot.fittings import Ear, boat_of, weights_of, wishes_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
@@ -73,6 +73,7 @@ class Desk:
         self.boat = boat_of(self.settings)
         self._weights = weights_of(self.settings)
         self.zone = self.settings.boat.zone
+        self._wishes = wishes_of(self.settings)
         self._source: Source = source
         self._clock = clock
         self._log = Logbook.open(self.settings.home)
@@ -303,6 +304,7 @@ class Desk:
             said=lambda sentence: self._log.has_said(
                 sentence, (then.trip.first_at or now) - A_TRIP
             ),
+            wishes=self._wishes,
         )
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:

@@ -178,8 +178,9 @@ def _advice(table: Table) -> AdviceSettings:
     base = AdviceSettings()
     found = AdviceSettings(
         table.number("min_chance", base.min_chance, low=0.5, high=0.999),
-        table.number("prior_strikes_per_10h", base.prior_strikes_per_10h, low=0.01, high=50),
-        table.number("prior_hours", base.prior_hours, low=0.1, high=1000),
+        table.number("changes_a_day", base.changes_a_day, low=1, high=100),
+        table.number("usual_strikes_per_10h", base.usual_strikes_per_10h, low=0.01, high=50),
+        table.number("day_h", base.day_h, low=1, high=24),
     )
     table.done()
     return found

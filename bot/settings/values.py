@@ -81,12 +81,14 @@ class WordSettings:
 class AdviceSettings:
     """How eager the advice is."""
 
-    min_chance: float = 0.8
-    """A change is proposed when it is better with at least this probability; higher is quieter."""
-    prior_strikes_per_10h: float = 1.0
-    """What a lure is held to be worth before it has fished; higher tries new ones sooner."""
-    prior_hours: float = 5.0
-    """How many lure-hours that belief counts for; higher is slower to change its mind."""
+    min_chance: float = 0.5
+    """A change is proposed only where it is better with at least this probability; higher is quieter."""
+    changes_a_day: float = 8.0
+    """From about so many changes on, another has to promise much more."""
+    usual_strikes_per_10h: float = 1.5
+    """What a lure is held to catch in ten lure-hours before any record."""
+    day_h: float = 8.0
+    """Hours of fishing in a day, for how much of it is left."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,11 @@
 """What to change next: cases that can be worked out by hand."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
+from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict, Wishes
 from bot.advice.next_change import next_change
 from bot.messages import Advice
 
@@ -88,6 +89,41 @@ def test_what_the_tackle_rules_forbid_is_not_proposed() -> None:
 
 def test_nothing_in_the_water_is_nothing_to_change() -> None:
     assert isinstance(verdict(*DAY, spread=()), Hold)
+
+
+def test_a_strike_in_the_minute_a_lure_went_out_counts() -> None:
+    without = verdict(*DAY, spread=(WORKING, IDLE))
+    struck = cell("short rigger", BLACK, 0.0, 3)
+
+    found = verdict(*DAY, struck, spread=(WORKING, IDLE))
+
+    assert isinstance(without, Advice)
+    assert isinstance(found, Hold)
+
+
+def test_a_crew_that_wants_to_be_surer_gets_less_advice() -> None:
+    found = next_change(
+        DAY, (WORKING, IDLE), (Spare(PINK),), now=NOW, wishes=Wishes(min_chance=0.95)
+    )
+
+    assert isinstance(found, Hold)
+    assert "better" in found.reason
+
+
+def test_what_was_proposed_stays_while_another_is_hardly_better() -> None:
+    near = (Spare(PURPLE, "Aft Plum"), Spare(Kind(8.01, ("purple",)), "Zest"))
+    first = next_change(DAY, (WORKING, IDLE), near, now=NOW)
+    assert isinstance(first, Advice)
+    other = next(spare.label for spare in near if spare.label != first.lure)
+    proposed = Change("short rigger", other, "black 8 in", NOW - timedelta(minutes=10), made=False)
+
+    later = next_change(DAY, (WORKING, IDLE), near, now=NOW, previous=(proposed,))
+    forgotten = replace(proposed, at=NOW - timedelta(hours=1))
+    much_later = next_change(DAY, (WORKING, IDLE), near, now=NOW, previous=(forgotten,))
+
+    assert isinstance(later, Advice)
+    assert isinstance(much_later, Advice)
+    assert (later.lure, much_later.lure) == (other, first.lure)
 
 
 def test_an_exposure_cannot_be_negative() -> None:

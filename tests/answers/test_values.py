@@ -65,6 +65,29 @@ def test_next_is_a_hold_with_its_reason_or_a_change() -> None:
     assert nothing["hold"]
 
 
+def test_a_change_has_the_keys_of_the_contract() -> None:
+    record = log_of(
+        ("06:00", call("lines_in")),
+        ("06:00", call("set", "short corner", "black 12")),
+        ("06:00", call("set", "long rigger", "purple 8")),
+        *(
+            message
+            for clock in ("07:10", "08:20", "09:05", "09:50")
+            for message in ((clock, call("strike", "long rigger")), (clock, call("miss")))
+        ),
+    )
+
+    found = next_json(view(record, "10:00", BOX))
+
+    assert set(found) == {"advice", "hold"}
+    assert found["hold"] is None
+    assert set(found["advice"]) == {"position", "lure", "reason", "chance", "gain_per_h"}
+    assert found["advice"]["position"] == "short corner"
+    assert found["advice"]["lure"] in {lure.name for lure in BOX}
+    assert 0.5 < found["advice"]["chance"] < 1
+    assert found["advice"]["gain_per_h"] > 0
+
+
 def test_a_plan_has_the_keys_of_the_contract() -> None:
     found = plan_json(view(box=BOX), "medium", 8.0)
 
