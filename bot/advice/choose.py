@@ -28,7 +28,7 @@ AT_ONCE: Final = 2
 PAUSE: Final = timedelta(minutes=10)
 LOST_H: Final = 0.05
 """Hours that a change takes from its line: three minutes."""
-BOTHER: Final = 0.05
+BOTHER: Final = 0.06
 """Strikes that a change must win besides, for the attention it costs; more means fewer changes."""
 STEEP: Final = 4.0
 """How fast the bother grows once the changes that a crew wants in a day are made."""
