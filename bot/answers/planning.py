@@ -111,7 +111,7 @@ def _asks_another(view: View) -> bool:
 def _offers(view: View) -> list[Asked]:
     """Give the plans that were offered on the way to this trip or on it, the latest first."""
     late = view.now - A_TRIP
-    known = (view.asked, *view.questions, *reversed(view.records))
+    known = (view.asked, *view.load_questions(), *reversed(view.records))
     offers = [r for r in known if isinstance(r, Asked) and r.at >= late]
     plans = [r for r in offers if r.options and _QUESTION.fullmatch(r.question)]
     return sorted({r.id: r for r in plans}.values(), key=lambda r: r.id, reverse=True)

@@ -14,6 +14,10 @@ from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.state import Trip
 
 
+def _none_asked() -> tuple[Asked, ...]:
+    return ()
+
+
 def _nothing_said(_: str) -> bool:
     return False
 
@@ -36,8 +40,8 @@ class View:
     """Earlier trips, folded when they are first looked at."""
     asked: Asked | None = None
     """The last question that was put to the crew."""
-    questions: tuple[Asked, ...] = ()
-    """The last ones, latest first, in whatever trip."""
+    load_questions: Callable[[], tuple[Asked, ...]] = field(default=_none_asked, compare=False)
+    """Gives the last ones, latest first, in whatever trip; read when they are first looked at."""
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees, where the settings give them."""
     here: tuple[float, float] | None = None

@@ -286,7 +286,7 @@ class Desk:
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)
         then = self._memory.now(records)
-        questions = self._log.last_questions()
+        questions = self._log.last_questions(1)
         return View(
             then.trip,
             now,
@@ -298,7 +298,7 @@ class Desk:
             self.zone,
             self._past_of(trip, now),
             asked=questions[0] if questions else None,
-            questions=questions,
+            load_questions=self._log.last_questions,
             place=self.settings.boat.place,
             weights=self._weights,
             said=lambda sentence: self._log.has_said(

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 from itertools import count
 
 import pytest
@@ -64,7 +65,9 @@ def test_a_third_and_a_fourth_plan_differ_in_three_lures_from_all_before() -> No
     found = answer(view(box=MANY), call("plan"))
     for number in range(4):
         offers = [replace(asked(found), id=f"p{number}"), *offers]
-        moment = view(box=MANY, asked=offers[0], questions=tuple(offers), heard="another")
+        moment = view(
+            box=MANY, asked=offers[0], load_questions=partial(tuple, offers), heard="another"
+        )
         found = answer(moment, call("plan"))
 
         earlier = [{one.lure or "" for one in o.options[0]} for o in offers]
