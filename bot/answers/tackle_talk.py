@@ -48,16 +48,17 @@ _LENGTHS: Final = re.compile(
     r"|\b(?:leader|trace|double)s?\b.*\b(?:allowed|legal|too long|limit|rules?)\b"
 )
 _HOOKS: Final = re.compile(
-    r"\bhooks?\b.*\b(?:legal|allowed|rules?)\b|\bhow many hooks\b|\b(?:legal|allowed)\b.*\bhooks?\b"
+    r"\bhooks?\b.*\b(?:legal|allowed|rules?)\b|\bhow many hooks\b.*\b(?:may|can)\b"
+    r"|\b(?:legal|allowed)\b.*\bhooks?\b"
 )
 _FITS: Final = re.compile(
     r"\b(?:can|could|may|should|shall|will|would|does|do|is|are|how)\b.*"
     r"\b(?:put|run|pulls?|tow|hold|too (?:big|large|heavy)|fits?|go on|load)\b"
 )
-_DRAG: Final = re.compile(r"\b(?:pulls?|take|slip|drag)\b.*\b(?:drag|line)\b|\btow\w* load\b")
+_DRAG: Final = re.compile(r"\b(?:pulls?|slips?)\b.*\bdrag\b|\bpulls? line\b|\btow\w* load\b")
 _BACK: Final = re.compile(
-    r"\bhow far (?:back|out|behind)\b|\bhow far\b.*\bwave\b|\bwave\b.*\bhow far\b"
-    r"|\bwhere (?:do|does|should)\b.*\b(?:run|sit)\b"
+    r"\bhow far back\b(?! (?:to|was|did|in)\b)|\bhow far\b.*\bwave\b|\bwave\b.*\bhow far\b"
+    r"|\b(?:how far (?:out|behind)|where (?:do|does|should))\b.*\b(?:lures?|corner|rigger|shotgun)\b"
 )
 
 

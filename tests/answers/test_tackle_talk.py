@@ -130,7 +130,9 @@ def test_waves_are_told_in_metres() -> None:
     [
         "can you put the kettle on", "will we run out of beer", "is he on", "how far is it home",
         "how long till lunch", "can i pull the anchor", "spooled", "is that legal", "could it be a marlin",
-        "the leader looks good", "where are the hooks", "we should run home",
+        "can you pull the line in", "how many hooks have we got left", "where should we run to",
+        "how far out are we",
+        "how far back to port", "the leader looks good", "where are the hooks", "we should run home",
     ],
 )  # fmt: skip
 def test_talk_gets_no_answer(text: str) -> None:
