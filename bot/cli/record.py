@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from bot.cli.drawn import draw_advice, draw_plan, draw_spread, draw_tally
@@ -173,25 +173,55 @@ def trips(args: Arguments, found: Settings) -> int:
         totals = {row.key: row for row in tally_for(view, Asked("trip", span=ALL_TRIPS)).rows}
         held: list[Header | Trip] = [*view.past.ledger.headers]
     held += [view.trip] if view.trip.entries else []
-    shown = [_trip(one, totals) for one in held]
+    boats, others = _elsewhere(found, {_name(one) for one in held})
+    totals |= {name: total for name, (_, total) in others.items()}
+    held += [trip for trip, _ in others.values()]
+    shown = [_trip(one, totals) | {"boat": boats.get(_name(one))} for one in held]
     if args.json:
         put_json({"trips": shown})
     elif shown:
+        heads = ["trip", "started", "entries", "strikes", "caught", "lure-hours"]
         rows = [
-            (str(t["trip"]), _day(t["started"], found), str(t["entries"]), str(t["strikes"]),
-             str(t["caught"]), f"{t['hours']:.1f}")
+            [str(t["trip"]), _day(t["started"], found), str(t["entries"]), str(t["strikes"]),
+             str(t["caught"]), f"{t['hours']:.1f}", t["boat"] or "-"]
             for t in shown
         ]  # fmt: skip
-        put_columns(("trip", "started", "entries", "strikes", "caught", "lure-hours"), rows)
+        imported = any(t["boat"] is not None for t in shown)
+        put_columns([*heads, "from"] if imported else heads,
+                    rows if imported else [row[:-1] for row in rows])  # fmt: skip
     else:
         print("The log holds no trip yet.", file=sys.stderr)
     return 0
 
 
+def _name(one: "Header | Trip") -> str:
+    return str(getattr(one, "trip", "") or getattr(one, "id", ""))
+
+
+def _elsewhere(
+    found: Settings, known: set[str]
+) -> tuple[dict[str, str], dict[str, tuple["Trip", "TallyRow"]]]:
+    """Give the boats of imported trips, and those trips that this boat does not count as its own."""
+
+    from bot.logbook.store import Logbook
+    from bot.trip.fold import fold
+    from bot.trip.history import standing
+    from bot.trip.tally import tally as count
+
+    others: dict[str, tuple[Trip, TallyRow]] = {}
+    with Logbook.open(found.home) as logbook:
+        boats = {row.id: row.boat for row in logbook.trips() if row.boat is not None}
+        for name in boats:
+            trip = fold(standing(logbook.records(name))) if name not in known else None
+            if trip is not None and trip.entries:
+                others[name] = (trip, count((trip,), "none", datetime.now(UTC)).total)
+    return boats, others
+
+
 def _trip(one: "Header | Trip", totals: "Mapping[str, TallyRow]") -> dict[str, Any]:
     from bot.trip.tally import TallyRow
 
-    name = getattr(one, "trip", "") or getattr(one, "id", "")
+    name = _name(one)
     total = totals.get(name, TallyRow(name))
     return {
         "trip": name,

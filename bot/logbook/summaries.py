@@ -30,8 +30,10 @@ BATCH: Final = 25
 _VALID: Final = (
     "s.key = ? AND s.through = (SELECT max(r.seq) FROM records AS r WHERE r.trip = t.id)"
 )
-_OWN: Final = "t.id NOT IN (SELECT trip FROM imported WHERE elsewhere = 1)"
-"""Trips of other boats that were imported are none of this boat's past."""
+_OWN: Final = """(t.id NOT IN (SELECT trip FROM imported WHERE elsewhere = 1)
+    OR NOT EXISTS (SELECT 1 FROM trips WHERE id NOT IN (SELECT trip FROM imported)))"""
+"""Imported trips of other boats are none of this boat's past; in a log without trips of its own, as one on
+shore for a fleet, all are."""
 _MISSING: Final = f"""SELECT t.id FROM trips AS t WHERE {_OWN} AND NOT EXISTS (
     SELECT 1 FROM summaries AS s WHERE s.trip = t.id AND {_VALID}) ORDER BY t.seq"""
 _FIGURES: Final = f"""SELECT t.id, s.first_at, s.last_at, s.started, s.ended, s.entries, s.labels,

@@ -1,8 +1,8 @@
 """From what is true of a trip to its report, counted with the functions that answer in the chat. Pure."""
 
-from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime, timedelta
-from typing import Final
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import timedelta
+from typing import Any, Final
 
 from bot.advice.rates import wilson
 from bot.answers.values import row_json, tally_json
@@ -28,9 +28,8 @@ from bot.reports.rules import cautions, rules
 from bot.reports.story import story
 from bot.trip.exposure import By, horizon
 from bot.trip.state import CAUGHT, End, Fish, Trip
-from bot.trip.tally import tally
+from bot.trip.tally import TallyRow, tally
 
-_NEVER: Final = datetime.max.replace(tzinfo=UTC)
 BYS: Final[tuple[By, ...]] = ("position", "size", "colour", "lure", "hour")
 """What strikes are counted by, in the order of the report."""
 _FATES: Final[dict[str, Fate]] = {
@@ -60,7 +59,7 @@ def compose(view: View, boat: str = "", *, positions: bool = False) -> Report:
         catches=catches,
         landed=landed,
         bites=tuple(_bite(fish) for fish in trip.fish),
-        shares=_shares(trip),
+        shares=_shares(trip, total),
         tallies=tuple(_counted(view, by) for by in BYS),
         placements=laid,
         outcomes=proposals,
@@ -105,26 +104,27 @@ def _counted(view: View, by: By) -> Counted:
     return Counted(by, tuple(Rated(**row) for row in tally_json(view, by)["rows"]))
 
 
-def _shares(trip: Trip) -> tuple[Share, ...]:
-    """Give what became of what, as far as the log tells."""
-    total = tally((trip,), "none", trip.last_at or _NEVER, UTC).total
+def _shares(trip: Trip, total: TallyRow) -> tuple[Share, ...]:
+    """Give what became of what: hooked and landed as the chat counts them, and what else the log tells."""
+    counted = row_json(total, conversion=True)
     raised = [fish for fish in trip.fish if fish.raised_at is not None]
+    ended_well = sum(fish.was_struck and fish.caught > 0 for fish in trip.fish)
     return (
-        _share("raised fish that struck", sum(f.was_struck for f in raised), len(raised)),
-        _share("strikes that hooked up", total.events_on, total.strikes),
-        _share("hooked fish that were caught", total.caught, total.hookups),
-        _share("strikes that ended in a catch", _with_catch(trip), total.strikes),
+        _share("raised fish that struck", _of(sum(f.was_struck for f in raised), len(raised))),
+        _share("strikes that hooked up", counted["hooked"]),
+        _share("fish on, of which the end is known, that were caught", counted["landed"]),
+        _share("strikes that ended in a catch", _of(ended_well, total.strikes)),
     )
 
 
-def _with_catch(trip: Trip) -> int:
-    return sum(fish.was_struck and fish.caught > 0 for fish in trip.fish)
+def _of(some: int, of: int) -> dict[str, Any]:
+    interval = wilson(some, of)
+    return {"count": some, "of": of, "low": interval and round(interval.low, 3),
+            "high": interval and round(interval.high, 3)}  # fmt: skip
 
 
-def _share(what: str, successes: int, trials: int) -> Share:
-    found = wilson(successes, trials)
-    low, high = (round(found.low, 4), round(found.high, 4)) if found else (None, None)
-    return Share(what, successes, trials, low, high)
+def _share(what: str, one: Mapping[str, Any]) -> Share:
+    return Share(what, one["count"], one["of"], one["low"], one["high"])
 
 
 def _catches(all_fish: Sequence[Fish]) -> Iterable[Catch]:

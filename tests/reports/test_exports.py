@@ -233,13 +233,47 @@ def test_trips_of_other_boats_are_none_of_this_boats_past(tmp_path: Path) -> Non
     here = _logged(tmp_path / "here")
     counts = []
     for own in ("Driftwood", "Kestrel"):
+        _keep(tmp_path / own, replace(entry("06:00", "trip_start"), trip="own"), trip="own")
         _import(tmp_path / own, _jsonl(here), own)
         with Logbook.open(tmp_path / own) as log:
             figures = log.summaries.figures(at("20:00"), at("20:00").tzinfo or UTC)
             trips = log.summaries.trips(at("20:00"), at("20:00").tzinfo or UTC, 10)
             counts.append((len(figures), len(trips)))
 
-    assert counts == [(1, 1), (0, 0)]
+    assert counts == [(2, 2), (1, 1)]
+
+
+def test_on_shore_the_trips_of_all_boats_are_counted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    here, shore = _logged(tmp_path / "here"), tmp_path / "shore"
+    _import(shore, _jsonl(here))
+
+    assert main(["tally", "--trip", "all", "--json", "--home", str(shore)]) == 0
+    counted = json.loads(capsys.readouterr().out)
+    assert main(["trips", "--json", "--home", str(shore)]) == 0
+    (trip,) = json.loads(capsys.readouterr().out)["trips"]
+
+    assert counted["total"]["strikes"] == trip["strikes"] == 4
+    assert (trip["trip"], trip["boat"]) == (TRIP, "Driftwood")
+
+
+def test_a_boat_lists_imported_trips_and_leaves_them_out_of_its_own_count(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    here, there = _logged(tmp_path / "here"), tmp_path / "there"
+    _keep(there, replace(entry("06:00", "trip_start"), trip="own"), trip="own")
+    _import(there, _jsonl(here))
+
+    assert main(["tally", "--trip", "all", "--json", "--home", str(there)]) == 0
+    counted = json.loads(capsys.readouterr().out)
+    assert main(["trips", "--json", "--home", str(there)]) == 0
+    trips = json.loads(capsys.readouterr().out)["trips"]
+
+    assert counted["total"]["strikes"] == 0
+    assert {t["trip"]: (t["boat"], t["strikes"]) for t in trips} == {
+        "own": (None, 0), TRIP: ("Driftwood", 4),
+    }  # fmt: skip
 
 
 def test_the_same_id_for_something_else_is_said_and_left(tmp_path: Path) -> None:
