@@ -2,21 +2,29 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from typing import Final
 
-from bot.answers.drawing import spread_pictures
+from bot.answers.drawing import spread_pictures, tally_pictures
 from bot.answers.view import View
 from bot.reports.blocks import Figure
 from bot.reports.report import Report
+from bot.trip.exposure import By
 from bot.trip.fold import fold
+from bot.trip.tally import tally
+
+DRAWN: Final[tuple[By, ...]] = ("position", "colour")
+"""What rates are drawn by."""
 
 
 def figures(view: View, report: Report) -> tuple[Figure, ...]:
     """Draw what there is to draw; places only where the report has them."""
     then = while_lines_were_in(view)
-    found = [
+    found = [_tally(view, by) for by in DRAWN] if report.total.strikes else []
+    found += [
         Figure(picture.data, "The spread when the lines came out, from above", "spread")
         for picture in spread_pictures(then)
     ]
+    found += [_tally(view, "hour")] if report.total.strikes else []
     if report.spots:
         from bot.pictures.track_view import ShownSpot, track_picture
 
@@ -24,6 +32,17 @@ def figures(view: View, report: Report) -> tuple[Figure, ...]:
         alt = "Places of fish and marks by their numbers, and the way between what is known"
         found.append(Figure(track_picture(spots), alt, "places"))
     return tuple(found)
+
+
+def _tally(view: View, by: By) -> Figure:
+    counted = tally((view.trip,), by, view.now, view.tz)
+    (picture,) = tally_pictures(view, counted, "this trip")
+    if by == "hour":
+        return Figure(
+            picture.data, "Strikes hour by hour, and the lure-hours in which they came", "spread"
+        )
+    alt = f"Strikes in ten lure-hours by {by}, with how sure that is"
+    return Figure(picture.data, alt, "rates")
 
 
 def while_lines_were_in(view: View) -> View:

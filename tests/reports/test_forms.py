@@ -176,16 +176,16 @@ def test_names_in_any_script_stand_in_every_form() -> None:
         assert _bare(name) in _bare(pdf)
 
 
-def test_html_is_one_file_that_fetches_nothing_and_shows_the_picture() -> None:
+def test_html_is_one_file_that_fetches_nothing_and_shows_the_pictures() -> None:
     view = day_view()
     found = _Html(_made(view, "html", pictures=True).decode())
 
-    assert found.tags.count("img") == 1
+    assert found.tags.count("img") == 4  # by position, by colour, the spread, by the hour
     assert all(link.startswith("data:image/png;base64,") for link in found.links)
     assert not {"script", "link", "iframe", "object"} & set(found.tags)
 
 
-def test_the_pdf_holds_its_letters_and_its_picture() -> None:
+def test_the_pdf_holds_its_letters_and_its_pictures() -> None:
     reader = PdfReader(BytesIO(_made(day_view(), "pdf", pictures=True)))
 
     pictures = [image for sheet in reader.pages for image in sheet.images]
@@ -194,7 +194,7 @@ def test_the_pdf_holds_its_letters_and_its_picture() -> None:
         for sheet in reader.pages
         for font in sheet["/Resources"]["/Font"].values()  # type: ignore[index]
     ]
-    assert len(pictures) == 1
+    assert len(pictures) == 4
     assert Image.open(BytesIO(pictures[0].data)).width > 500
     assert fonts
     assert all("/FontFile2" in font for font in fonts)
