@@ -136,6 +136,9 @@ class _Maker:
                 draft.before = {k: v for phrase in waiting for k, v in phrase.slots}
             waiting = []
         for phrase in waiting:
+            apart = self.drafts and self._and_before(phrase) and self._pause(phrase.end, draft.start)
+            if apart and self._again(phrase):
+                continue
             if not give(draft, phrase) and not (self.drafts and self._again(phrase)):
                 self._pending.append(phrase)
         strays, self._pending = self._pending, []
@@ -174,7 +177,8 @@ class _Maker:
         article = tokens[element.start].text in ("a", "an", "another")
         before = tokens[element.start - 1].text if element.start else ""
         on_lure = before in ("on", "at", "for", "to", "the", "off", "from", "with")
-        fishy = bool(self.drafts) and self.drafts[-1].act in FISHY
+        acts = FISHY | {"amend"} if article else FISHY
+        fishy = bool(self.drafts) and self.drafts[-1].act in acts
         guess = before in ("probably", "think", "like", "be", "reckon")
         beside = fishy and (self.drafts[-1].end == element.start or guess)
         if fishy and ((article and (not on_lure or before in ("to", "on"))) or beside):
@@ -188,6 +192,10 @@ class _Maker:
             tokens[n].stop or (n < end and tokens[n].text in ("and", "then"))
             for n in range(start, min(end + 1, len(tokens)))
         )
+
+    def _and_before(self, phrase: Element) -> bool:
+        before = self._lattice.tokens[max(phrase.start - 1, 0) : phrase.start + 1]
+        return any(token.text == "and" for token in before)
 
     def _leftovers(self) -> None:
         waiting, self._pending = self._pending, []
@@ -204,7 +212,8 @@ class _Maker:
         last = self.drafts[-1]
         names = {k for k, _ in phrase.slots}
         placed = last.act in _AGAIN and names & {"position", "positions"}
-        if not placed and not (last.act in ("ready", "set") and names & set(LURE)):
+        fish = last.act in ("boat", "release") and "species" in names and "species" in last.slots
+        if not placed and not fish and not (last.act in ("ready", "set") and names & set(LURE)):
             return False
         fresh = Draft(last.act, {}, phrase.start, phrase.end, cue=False)
         if not give(fresh, phrase):

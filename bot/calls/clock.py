@@ -28,6 +28,8 @@ class Clock(NamedTuple):
     cost: float
     sure: bool
     """True where the form is a time and nothing else: 10:40, half past ten, noon, nine p.m."""
+    hour: bool = False
+    """True where it is a bare number that may be an hour: "ten"."""
 
 
 def clocks_at(lattice: Lattice, start: int) -> list[Clock]:
@@ -53,6 +55,8 @@ def _with_half(
 ) -> Iterator[Clock]:
     if sure or minute >= 0:
         yield Clock(_written(hour, max(minute, 0)), end, cost, sure)
+    elif 1 <= hour <= 12:
+        yield Clock(_written(hour, 0), end, cost, sure, hour=True)
     for half, stop, extra in _halves(lattice, end):
         if half == -2:
             yield Clock(_written(hour, max(minute, 0)), stop, cost + extra, True)

@@ -101,6 +101,10 @@ def corrected(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
         if opened and done[-1].act == "amend" and not done[-1].slots and tag_only:
             done[-1].slots.update(draft.slots)
             continue
+        gauge = draft.act in ("speed", "water")
+        if opened and done[-1].act == "amend" and not done[-1].slots and gauge:
+            done[-1].slots.update(draft.slots)  # "correction, speed eight knots"
+            continue
         if opened and done[-1].act == "amend" and done[-1].before:
             slots = done[-1].before | done[-1].slots | draft.slots
             done[-1] = Draft(draft.act, slots, done[-1].start, draft.end)

@@ -22,7 +22,7 @@ KINDS: Final = ("position", "both", "side", "colour", "head", "species", "what",
 MADE: Final = frozenset(
     "colours size inches number bare degrees degreesbare tenths knots knotsbare depth length weight"
     " ago clock sureclock count times pair tagno tagdigits text alltext worktext colourfish boatword"
-    " waterwhat name old act ofwhen ofwhere".split()
+    " waterwhat name old act ofwhen ofwhere offish hour".split()
 )
 """Slots that code makes out of words and numbers."""
 

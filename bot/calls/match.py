@@ -52,6 +52,7 @@ _PHRASE_LABEL: Final = {
 
 _RENAMED: Final = (
     ("{lure}", "{old}", "old_"), ("{when}", "{ofwhen}", "of_"), ("{where}", "{ofwhere}", "of_"),
+    ("{fish}", "{offish}", "of_"),
 )  # fmt: skip
 """Phrases that are also something else: the lure that comes in, the entry that is meant."""
 

@@ -105,6 +105,7 @@ def _words(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
 def _numbers(lattice: Lattice, start: int) -> Iterator[Number]:
     for whole in _wholes_at(lattice, start):
         yield whole
+        yield from _said_twice(lattice, whole)
         yield from _fractions(lattice, whole)
     for word, end, cost in _words(lattice, start):
         if word == "half":
@@ -117,6 +118,24 @@ def _numbers(lattice: Lattice, start: int) -> Iterator[Number]:
         if word in ("point", "decimal"):
             for tail in _digit_run(lattice, end):
                 yield Number(float("0." + tail.digits), tail.end, cost + tail.cost)
+
+
+def _said_twice(lattice: Lattice, whole: Number) -> Iterator[Number]:
+    """Read "twelve, one two" as 12: a number, and its digits again as the IMO's phrases have it."""
+    if whole.digits and len(whole.digits) != len(str(int(whole.value))):
+        return
+    digits = str(int(whole.value))
+    if whole.value != int(whole.value) or not 2 <= len(digits) <= 4:
+        return
+    spots = [(whole.end, whole.cost)]
+    for digit in digits:
+        spots = [
+            (end, spent + cost)
+            for at, spent in spots
+            for word, end, cost in lattice.edges[at]
+            if _SMALL.get(word) == int(digit) or word == digit
+        ]
+    yield from (Number(whole.value, end, spent) for end, spent in spots)
 
 
 def _fractions(lattice: Lattice, whole: Number) -> Iterator[Number]:

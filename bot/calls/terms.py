@@ -57,6 +57,8 @@ UNITS: Final = (
 )  # fmt: skip
 """Unit words that a garbled word may be repaired to."""
 _JOINS: Final = ("and", "over", "/", "with", "on", "an")
+HOUR_COST: Final = 0.2
+"""A bare number taken for an hour: "at ten"."""
 SHALLOWEST_M: Final = 3.0
 """Nobody trolls in less: six foot of something is no depth of water."""
 SENTENCES: Final = 3
@@ -152,6 +154,9 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
     _ago(lattice, start, found, place)
     for clock in clocks_at(lattice, start):
         slots = (("clock", clock.clock),)
+        if clock.hour:
+            put(place, "{hour}", Term(clock.end, clock.cost + HOUR_COST, slots))
+            continue
         put(place, "{clock}", Term(clock.end, clock.cost, slots))
         typed = lattice.tokens[start].text
         if clock.sure:
