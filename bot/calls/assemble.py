@@ -136,7 +136,9 @@ class _Maker:
                 draft.before = {k: v for phrase in waiting for k, v in phrase.slots}
             waiting = []
         for phrase in waiting:
-            apart = self.drafts and self._and_before(phrase) and self._pause(phrase.end, draft.start)
+            apart = (
+                self.drafts and self._and_before(phrase) and self._pause(phrase.end, draft.start)
+            )
             if apart and self._again(phrase):
                 continue
             if not give(draft, phrase) and not (self.drafts and self._again(phrase)):

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from bot.trip.call import TAKES, Call
 from bot.trip.encounters import meant, wanted
-from bot.trip.entry import Entry, Record, Voided
+from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fill import ENDINGS
 from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
@@ -44,9 +44,13 @@ class Undo:
 
 
 def undo_target(
-    records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC
+    records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC, instead: bool = False
 ) -> Undo | Refused:
-    """Give what an undo takes back: the latest message that stands, or the entry that is named."""
+    """Give what an undo takes back: the latest message that stands, or the entry that is named.
+
+    `instead` tells that another act follows in its place: what the message had put right then goes for
+    good, and does not come back as it was before.
+    """
     call = call or Call("undo")
     if call.of_act == "undo":
         return _undo_of_undo(records)
@@ -64,7 +68,7 @@ def undo_target(
         for e in records
         if isinstance(e, Entry) and e.message == last.message and e.id not in void
     )
-    return Undo(ids, _voided_by(records, last.message, void))
+    return Undo(ids, () if instead else _voided_by(records, last.message, void))
 
 
 def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refused:
@@ -157,7 +161,7 @@ def _undo_of_undo(records: Sequence[Record]) -> Undo | Refused:
         if isinstance(record, Voided) and not (record.message and record.message in made):
             gone = tuple(i for i in record.entries if i in void)
             if gone:
-                return Undo((), gone)
+                return Undo(_restored_by(records, record.message, void), gone)
     return Refused("There is no undo to take back.")
 
 
@@ -165,6 +169,14 @@ def _voided_by(records: Sequence[Record], message: str, void: frozenset[str]) ->
     own = [r.entries for r in records if isinstance(r, Voided) and r.message == message]
     mine = {r.id for r in records if isinstance(r, Entry) and r.message == message}
     return tuple(i for ids in own for i in ids if i in void and i not in mine)
+
+
+def _restored_by(records: Sequence[Record], message: str, void: frozenset[str]) -> tuple[str, ...]:
+    """Give what an undo brought back and what still stands of it: an undo of a correction does so."""
+    if not message:
+        return ()
+    back = [r.entries for r in records if isinstance(r, Restored) and r.message == message]
+    return tuple(i for ids in back for i in ids if i not in void)
 
 
 def _nothing_like(call: Call) -> str:

@@ -131,11 +131,11 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
     gone = _take_back(so_far, calls, context.instead) if context.instead else ()
     for second in context.seconds:
         _put_right(so_far, second.entry, second.more, second.crew)
-    for call in calls:
+    for place, call in enumerate(calls):
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
         elif call.act == "undo":
-            _undo(so_far, call)
+            _undo(so_far, call, instead=any(c.is_entry for c in calls[place + 1 :]))
         elif call.act == "amend":
             _amend(so_far, call)
         else:
@@ -247,8 +247,8 @@ def _begins(so_far: _Progress, call: Call, at: datetime) -> bool:
     return needs_new_trip(trip, call, at)
 
 
-def _undo(so_far: _Progress, call: Call) -> None:
-    target = undo_target(so_far.records, call, so_far.context.tz)
+def _undo(so_far: _Progress, call: Call, instead: bool) -> None:
+    target = undo_target(so_far.records, call, so_far.context.tz, instead)
     if isinstance(target, Refused):
         so_far.refused.append(target)
         return

@@ -116,6 +116,26 @@ def test_an_undo_of_a_correction_brings_all_of_it_back() -> None:
     assert standing(records) == standing(before)
 
 
+def test_an_undo_of_the_undo_of_a_correction_puts_it_right_again() -> None:
+    records = said(OUT, "08:00", call("strike", "long rigger"), call("hookup"))[1]
+    corrected = said(records, "08:01", call("amend", "long corner"))[1]
+    records = said(corrected, "08:02", call("undo"))[1]
+
+    records = said(records, "08:03", call("undo", of_act="undo"))[1]
+
+    assert standing(records) == standing(corrected)
+
+
+def test_another_act_stands_in_place_of_one_that_was_corrected_before() -> None:
+    records = said(OUT, "08:00", call("strike", "long rigger"))[1]
+    records = said(records, "08:01", call("amend", "long corner"))[1]
+
+    records = said(records, "08:02", call("undo"), call("raise", "long corner"))[1]
+
+    assert acts(records)[-1] == "raise"
+    assert "strike" not in acts(records)
+
+
 def test_the_miss_was_on_the_other_line_that_had_been_struck() -> None:
     records = said(OUT, "08:00", call("strike", "long corner"))[1]
     records = said(records, "08:01", call("strike", "long rigger"))[1]
