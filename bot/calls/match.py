@@ -276,6 +276,8 @@ def _elements(
             continue
         if cue.act == "mark" and _named(lattice, captured):
             continue  # a man called Mark
+        if cue.act == "amend" and captured and captured[-1][0] == "{number}" and not stops[end]:
+            continue  # "make that two" says all; of "two fish" it would be a part
         if cue.whole and repaired > 0.01:
             cost += WHOLE_REPAIR_COST
         if cue.whole and not (plain.before[start] and plain.behind[end]):
