@@ -19,11 +19,14 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from bot.bench.corpus import BOX, CORPORA, ROOT, corpus_language, same_calls
+from bot.bench.parse_worst import Worst, worst_lines
 from bot.calls.understand import Language, understand
 from bot.transcript import typed
 
 LINES: Final = 300
 """Lines drawn for hassil and for us; 0 takes all (hassil needs minutes)."""
+WORST: Final = 12
+"""Lines of each kind that nobody says."""
 BEFORE: Final = 250
 """Other lines that are read before, for us; hassil, which remembers nothing of lines, gets a tenth."""
 KINDS: Final = ("all", "spoken", "typed", "misheard", "chatter", "multi", "correction", "question")
@@ -46,6 +49,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--lines", type=int, default=LINES, help=f"0 for all that can be ({LINES})")
     parser.add_argument("--seed", type=int, default=1, help="which lines are drawn (1)")
     parser.add_argument("--ours", action="store_true", help="without hassil")
+    parser.add_argument(
+        "--worst", type=int, default=WORST, help=f"lines of each kind that nobody says ({WORST})"
+    )
     parser.add_argument("--json", action="store_true", help="one JSON object")
     options = parser.parse_args(argv)
     rows, others = _rows(options.lines, options.seed)
@@ -59,10 +65,17 @@ def main(argv: Sequence[str] | None = None) -> int:
             print(f"{exc.name} is not installed: pip install 'deckcall[bench]', or use --ours")
             return 2
     figures = {name: _figures(result, rows) for name, result in found.items()}
+    worst = list(worst_lines(words, options.worst))
     if options.json:
-        print(json.dumps({"lines": len(rows), "python": platform.python_version()} | figures))
+        about = {
+            "lines": len(rows),
+            "python": platform.python_version(),
+            "million_ms": _million_ms(),
+        }
+        print(json.dumps(about | figures | {"worst": [w._asdict() for w in worst]}))
         return 0
     _print(figures, rows)
+    _print_worst(worst)
     return 0
 
 
@@ -130,8 +143,25 @@ def _figures(result: Result, rows: Sequence[Mapping[str, Any]]) -> dict[str, dic
     return found
 
 
+def _million_ms() -> float:
+    """Give what a million additions in a loop take, to tell a busy machine from an idle one."""
+    start, total = time.thread_time(), 0
+    for n in range(1_000_000):
+        total += n
+    return (time.thread_time() - start) * 1000
+
+
+def _print_worst(worst: Sequence[Worst]) -> None:
+    print(f"\n{'lines that nobody says':32}{'characters':>12}{'median':>10}{'worst':>10}")
+    for each in worst:
+        print(f"{each.kind:32}{each.characters:>12}{each.median_ms:>10.1f}{each.worst_ms:>10.1f}")
+
+
 def _print(figures: Mapping[str, Mapping[str, Mapping[str, float]]], rows: _Rows) -> None:
-    print(f"{len(rows)} lines, Python {platform.python_version()}, milliseconds of CPU a line\n")
+    print(
+        f"{len(rows)} lines, Python {platform.python_version()}, milliseconds of CPU a line;"
+        f" a million additions in a loop took {_million_ms():.0f} ms\n"
+    )
     print(f"{'':18}{'lines':>12}{'exact':>8}{'median':>10}{'p99':>10}{'worst':>10}")
     for name, kinds in figures.items():
         for kind, f in kinds.items():
