@@ -68,18 +68,14 @@ def _home(cache: Path | None, trips: int, entries: int) -> Path:
 
     root = cache or user_cache_path("deckcall") / "bench"
     home = root / f"scale-{VERSION}-{trips}x{entries}"
+    times = _Times()
     if not (home / "made").exists():
         shutil.rmtree(home, ignore_errors=True)
-        times = _Times()
         times.run(lambda: make(home, trips, entries))
-        times.run(lambda: summarise(home, trips))
-        made_s, figures_s = (ms / 1000 for ms in times.wall)
-        print(
-            f"{trips} trips, {trips * entries:,} entries made in {made_s:.0f} s;"
-            f" figures of all trips in {figures_s:.0f} s ({times.busy[1] / 1000:.0f} s busy)",
-            file=sys.stderr,
-        )
+        print(f"{trips} trips, {trips * entries:,} entries made: {times.last}", file=sys.stderr)
         (home / "made").touch()
+    times.run(lambda: summarise(home, trips))
+    print(f"figures of {trips} trips brought up to date: {times.last}", file=sys.stderr)
     return home
 
 
@@ -111,6 +107,11 @@ class _Times:
         job()
         self.busy.append((time.process_time() - busy) * 1000)
         self.wall.append((time.perf_counter() - wall) * 1000)
+
+    @property
+    def last(self) -> str:
+        """Give what the last one took, in seconds."""
+        return f"{self.wall[-1] / 1000:.1f} s ({self.busy[-1] / 1000:.1f} s of the processor)"
 
     def at(self, share: float) -> tuple[float, float]:
         """Give the times below which this share lies."""

@@ -168,4 +168,4 @@ def _summary(row: Sequence[object]) -> Summary:
 
 def _table(data: object, columns: tuple[str, ...]) -> Table:
     raw = data if isinstance(data, bytes) else b""
-    return np.frombuffer(raw, "<i4").astype(np.int32).reshape(-1, len(columns))
+    return np.frombuffer(raw, "<i4").reshape(-1, len(columns))

@@ -15,14 +15,14 @@ import numpy.typing as npt
 
 from bot.trip.exposure import ALL, UNKNOWN, By, Only, lure_fits, lure_keys
 from bot.trip.summary import FISH, LABELS, STAGES, WATER, Described, Summary, Table, described
-from bot.trip.tally import COUNTS, Counted, Keys, is_a, split_by
+from bot.trip.tally import Counted, Keys, is_a, split_by
 
 Codes = npt.NDArray[np.intp]
 Mask = npt.NDArray[np.bool_]
-_LABELLED: Final = frozenset({"position", "side", "species", "crew", "speed"})
-_HOURS: Final = tuple(f"{hour:02d}:00" for hour in range(24))
-_FISH_COUNTS: Final = slice(FISH.index("strikes"), None)
-_STAGE_COUNTS: Final = slice(STAGES.index("strikes"), None)
+_LURE_KEYS: Final = frozenset({"colour", "size", "lure", "head"})
+_HOURS: Final = tuple((f"{hour:02d}:00",) for hour in range(24))
+_FISH_COUNTS: Final = slice(FISH.index("strikes"), len(FISH))
+_STAGE_COUNTS: Final = slice(STAGES.index("strikes"), len(STAGES))
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,26 +53,29 @@ class Ledger:
         """Give the sums of a tally of all trips, or of these; `since` and `before` are not looked at."""
         found = Counted(by, also)
         among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
-        water = self.water[self._fits(self.water, WATER, only, among)]
-        bites = self._fits(self.fish, FISH, only, among)
-        fish = self.fish[bites]
-        seconds = water[:, WATER.index("seconds")].astype(np.float64)
-        found.all_hours = float(seconds.sum()) / 3600
-        found.whole = [int(total) for total in fish[:, _FISH_COUNTS][:, : len(COUNTS)].sum(axis=0)]
+        water, bites, fish, stages = self.water, None, self.fish, self.stages
+        if among is not None or only is not ALL:
+            water = water[self._fits(water, WATER, only, among)]
+            bites = self._fits(fish, FISH, only, among)
+            fish = fish[bites]
+        seconds = water[:, WATER.index("seconds")]
+        found.all_hours = float(seconds.sum(dtype=np.int64)) / 3600
+        found.whole = [
+            int(fish[:, place].sum()) for place in range(*_FISH_COUNTS.indices(len(FISH)))
+        ]
         if by == also == "none":
             return found
-        for keys, spent in self._grouped(water, WATER, split_by(by, also), seconds[:, None]):
-            found.hours[keys] = float(spent[0]) / 3600
-        table, counts = fish, fish[:, _FISH_COUNTS]
+        for keys, spent in self._grouped(
+            water, WATER, split_by(by, also), seconds[:, None]
+        ).items():
+            found.hours[keys] = spent[0] / 3600
         columns: tuple[str, ...] = FISH
+        counts = fish[:, _FISH_COUNTS]
         if "crew" in (by, also):
-            stages = self.stages[bites[self.stages[:, 0]]]
-            table, columns, counts = (
-                self._staged(stages),
-                (*FISH[:6], "crew"),
-                stages[:, _STAGE_COUNTS],
-            )
-        for keys, sums in self._grouped(table, columns, (by, also), counts[:, : len(COUNTS)]):
+            stages = stages if bites is None else stages[bites[stages[:, 0]]]
+            fish, columns = self._staged(stages), (*FISH[:6], "crew")
+            counts = stages[:, _STAGE_COUNTS]
+        for keys, sums in self._grouped(fish, columns, (by, also), counts).items():
             found.sums[keys] = [int(total) for total in sums]
         return found
 
@@ -127,137 +130,102 @@ class Ledger:
     # Under which keys
 
     def _grouped(
-        self,
-        table: Table,
-        columns: tuple[str, ...],
-        bys: tuple[By, By],
-        values: npt.NDArray[np.generic],
-    ) -> Iterable[tuple[Keys, npt.NDArray[np.float64]]]:
-        take, ones, one_keys = self._keyed(table, columns, bys[0])
-        table, values = table[take], values[take]
-        take, twos, two_keys = self._keyed(table, columns, bys[1])
-        ones, values = ones[take], values[take]
-        group = ones * len(two_keys) + twos
-        size = len(one_keys) * len(two_keys)
-        present = np.flatnonzero(np.bincount(group, minlength=size))
-        sums = [
-            np.bincount(group, weights=values[:, place].astype(np.float64), minlength=size)
+        self, table: Table, columns: tuple[str, ...], bys: tuple[By, By], values: Table
+    ) -> dict[Keys, list[float]]:
+        """Add columns of values up by two keys: by what stands in the tables, then by what that is."""
+        by, also = bys
+        ones, one_keys = self._coded(table, columns, by)
+        if by in _LURE_KEYS and also in _LURE_KEYS:
+            group = ones
+            keys = [[(x, y) for x in one_keys[place] for y in lure_keys(lure, also, None, None)]
+                    for place, lure in enumerate(self._lures)]  # fmt: skip
+        else:
+            twos, two_keys = self._coded(table, columns, also)
+            group = ones * len(two_keys) + twos
+            keys = [[(x, y) for x in first for y in second]
+                    for first in one_keys for second in two_keys]  # fmt: skip
+        present = np.flatnonzero(np.bincount(group, minlength=len(keys)))
+        sums = np.array([
+            np.bincount(group, weights=values[:, place], minlength=len(keys))[present]
             for place in range(values.shape[1])
-        ]
-        for code in present.tolist():
-            keys = (one_keys[code // len(two_keys)], two_keys[code % len(two_keys)])
-            yield keys, np.array([column[code] for column in sums])
+        ]).T.tolist()  # fmt: skip
+        found: dict[Keys, list[float]] = {}
+        for code, parts in zip(present.tolist(), sums, strict=True):
+            for key in keys[code]:
+                held = found.setdefault(key, [0.0] * len(parts))
+                held[:] = [one + other for one, other in zip(held, parts, strict=True)]
+        return found
 
-    def _keyed(
+    def _coded(
         self, table: Table, columns: tuple[str, ...], by: By
-    ) -> tuple[Codes, Codes, Sequence[str]]:
-        """Give places of rows (again where they count under several keys), numbers of keys, the keys."""
-        every: Codes = np.arange(len(table))
+    ) -> tuple[Codes, Sequence[tuple[str, ...]]]:
+        """Give a number for every row, and for every number the keys under which it counts."""
         if by == "none":
-            return every, np.zeros(len(table), np.intp), ("",)
+            return np.zeros(len(table), np.intp), (("",),)
         if by == "trip":
-            return every, table[:, -1].astype(np.intp), [h.trip for h in self.headers] or ("",)
+            return table[:, -1].astype(np.intp), [(h.trip,) for h in self.headers] or ((),)
         if by == "hour":
-            return every, table[:, columns.index("hour")].astype(np.intp), _HOURS
-        if by in _LABELLED:
-            labels = self.labels[LABELS.index(by)]
-            return every, *_unknown_last(table[:, columns.index(by)], labels)
-        lures = table[:, columns.index("lure")]
-        if by != "colour":
-            keys, of = self._lure_keys(by)
-            return every, of[lures], keys
-        colours, flat = self._colours
-        times = self._colour_counts[lures]
-        within = np.arange(int(times.sum())) - np.repeat(np.cumsum(times) - times, times)
-        numbers = flat[np.repeat(self._colour_starts[lures], times) + within]
-        return np.repeat(every, times), numbers, colours
+            return table[:, columns.index("hour")].astype(np.intp), _HOURS
+        if by in _LURE_KEYS:
+            keys = [lure_keys(lure, by, None, None) for lure in self._lures]
+            return table[:, columns.index("lure")].astype(np.intp), keys or ((),)
+        labels = self.labels[LABELS.index(by)]
+        column = table[:, columns.index(by)]
+        codes = np.where(column < 0, len(labels), column).astype(np.intp)
+        return codes, [*((label,) for label in labels), (UNKNOWN,)]
 
     @cached_property
     def _lures(self) -> tuple[Described, ...]:
         return tuple(described(label) for label in self.labels[LABELS.index("lure")])
 
-    def _lure_keys(self, by: By) -> tuple[tuple[str, ...], Codes]:
-        """Give the keys of lures, and for every lure the number of its own."""
-        known: dict[str, int] = {}
-        of = [
-            known.setdefault(lure_keys(lure, by, None, None)[0], len(known)) for lure in self._lures
-        ]
-        return tuple(known) or ("",), np.array(of, np.intp)
-
-    @cached_property
-    def _colours(self) -> tuple[tuple[str, ...], Codes]:
-        """Give the colours, and the numbers of the colours of all lures one after the other."""
-        known: dict[str, int] = {}
-        flat = [
-            known.setdefault(key, len(known))
-            for lure in self._lures
-            for key in lure_keys(lure, "colour", None, None)
-        ]
-        return tuple(known) or ("",), np.array(flat, np.intp)
-
-    @cached_property
-    def _colour_counts(self) -> Codes:
-        return np.array([len(lure_keys(x, "colour", None, None)) for x in self._lures], np.intp)
-
-    @cached_property
-    def _colour_starts(self) -> Codes:
-        return np.cumsum(self._colour_counts) - self._colour_counts
-
 
 def ledger(summaries: Iterable[Summary]) -> Ledger:
     """Put the summaries of trips together, in the order in which they come."""
-    known: list[dict[str, int]] = [{} for _ in LABELS]
-    headers: list[Header] = []
-    water: list[Table] = []
-    fish: list[Table] = []
-    stages: list[Table] = []
-    before = 0
-    for place, one in enumerate(summaries):
-        headers.append(
-            Header(one.trip, one.first_at, one.last_at, one.started, one.ended, one.entries)
-        )
-        of = [
-            np.array([*(names.setdefault(word, len(names)) for word in words), -1], np.int32)
-            for names, words in zip(known, one.labels, strict=True)
-        ]
-        water.append(_renumbered(one.water, WATER, of, place))
-        fish.append(_renumbered(one.fish, FISH, of, place))
-        stage = _renumbered(one.stages, STAGES, of, place)
-        stage[:, 0] += before
-        stages.append(stage)
-        before += len(one.fish)
-    return Ledger(
-        tuple(headers),
-        tuple(tuple(names) for names in known),
-        _stacked(water, WATER),
-        _stacked(fish, FISH),
-        _stacked(stages, STAGES),
+    held = tuple(summaries)
+    headers = tuple(
+        Header(one.trip, one.first_at, one.last_at, one.started, one.ended, one.entries)
+        for one in held
     )
+    known, places = _labels(held)
+    fish = _stacked([one.fish for one in held], FISH, places)
+    stages = _stacked([one.stages for one in held], STAGES, places)
+    first_fish = np.cumsum([0, *(len(one.fish) for one in held)])
+    stages[:, 0] += first_fish[stages[:, -1]].astype(np.int32)
+    water = _stacked([one.water for one in held], WATER, places)
+    return Ledger(headers, known, water, fish, stages)
 
 
-def _renumbered(table: Table, columns: tuple[str, ...], of: Sequence[Table], place: int) -> Table:
-    found = np.empty((len(table), len(columns) + 1), np.int32)
-    found[:, :-1] = table
+_Places = dict[str, tuple[npt.NDArray[np.int64], npt.NDArray[np.int32]]]
+"""By what has labels: where the labels of each trip begin among those of all, and their new numbers."""
+
+
+def _labels(held: Sequence[Summary]) -> tuple[tuple[tuple[str, ...], ...], _Places]:
+    """Give one set of labels for all trips, and how the numbers of each trip change."""
+    found: list[tuple[str, ...]] = []
+    places: _Places = {}
+    for number, name in enumerate(LABELS):
+        known: dict[str, int] = {}
+        new = [known.setdefault(word, len(known)) for one in held for word in one.labels[number]]
+        starts = np.cumsum([0, *(len(one.labels[number]) for one in held)])
+        places[name] = starts.astype(np.int64), np.array([*new, -1], np.int32)
+        found.append(tuple(known))
+    return tuple(found), places
+
+
+def _stacked(tables: Sequence[Table], columns: tuple[str, ...], places: _Places) -> Table:
+    """Put the tables of all trips under each other, with one set of labels and the place of the trip."""
+    rows = np.concatenate([np.empty((0, len(columns)), np.int32), *tables])
+    trip = np.repeat(np.arange(len(tables), dtype=np.int32), [len(table) for table in tables])
+    found = np.empty((len(rows), len(columns) + 1), np.int32, order="F")
     for number, name in enumerate(columns):
-        if name in LABELS:
-            found[:, number] = of[LABELS.index(name)][table[:, number]]
-    found[:, -1] = place
+        column = rows[:, number]
+        if name in places:
+            starts, new = places[name]
+            column = new[np.where(column < 0, len(new) - 1, starts[trip] + column)]
+        found[:, number] = column
+    found[:, -1] = trip
     return found
-
-
-def _stacked(tables: Sequence[Table], columns: tuple[str, ...]) -> Table:
-    empty = np.empty((0, len(columns) + 1), np.int32)
-    return np.concatenate([empty, *tables]) if tables else empty
 
 
 def _is_there(position: str, only: Only) -> bool:
     return only.position in (None, position) and (not only.positions or position in only.positions)
-
-
-def _unknown_last(
-    column: npt.NDArray[np.int32], labels: Sequence[str]
-) -> tuple[Codes, Sequence[str]]:
-    """Give -1 a key of its own: that of what was not said."""
-    keys = tuple(labels) if UNKNOWN in labels else (*labels, UNKNOWN)
-    number = keys.index(UNKNOWN)
-    return np.where(column < 0, number, column).astype(np.intp), keys
