@@ -18,7 +18,7 @@ from bot.spread.rules import findings
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure
 from bot.trip.call import Call
-from bot.trip.exposure import hour_key, line_hours, parts, slices
+from bot.trip.exposure import fair_slices, hour_key, line_hours, parts
 from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import Stint, Trip
 
@@ -129,7 +129,7 @@ def cells(trip: Trip, view: View) -> tuple[Exposure, ...]:
 def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[Exposure]:
     hours: dict[tuple[str, Kind, str | None, int], float] = {}
     strikes: dict[tuple[str, Kind, str | None, int], int] = {}
-    for piece in slices(trip, now):
+    for piece in fair_slices(trip, now):
         if not is_known(piece.stint):
             continue
         for hour, span in parts(piece, "hour", trip, tz):

@@ -13,7 +13,7 @@ from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, joined, rate, sentence
 from bot.trip.call import Call
-from bot.trip.exposure import ALL, UNKNOWN, By, Only, lure_hours
+from bot.trip.exposure import ALL, UNKNOWN, By, Only, fouled_hours, lure_hours
 from bot.trip.lures import label
 from bot.trip.state import Fish
 from bot.trip.tally import WHOLE_HOURS, Tally, TallyRow, fish_of
@@ -114,7 +114,7 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
     lines = [f"{_colon(head)}{_numbers(total)}."]
     if total.strikes and total.hours:
         lines.append(_rate_words(total))
-    lines += [line for line in (conversion(total),) if line]
+    lines += [line for line in (conversion(total), _weed(view, want)) if line]
     if want.only == ALL and total.strikes:
         leaders = [_row_words(view, replace(want, by=by)) for by in _LEADERS]
         lines.append(sentence("; ".join(w for w in leaders if w)))
@@ -122,6 +122,11 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
         lines.append(f"{count(total.strikes, 'strike')}: too few to say.")
     spoken = f"{_colon(head)}{count(total.strikes, 'strike')}, {total.caught} caught."
     return "\n".join(lines), spoken
+
+
+def _weed(view: View, want: Asked) -> str:
+    hours = fouled_hours(view.trip, view.now, want.only) if want.span.here else 0.0
+    return f"{hours_words(hours)} of this trip's lure-hours with weed on." if hours >= 0.05 else ""
 
 
 def _row_words(view: View, want: Asked) -> str:

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from operator import attrgetter
 from typing import Any, Final
 
-from bot.trip.state import End, Fish, Reading, Remark, Rigging, Stint, Trip
+from bot.trip.state import End, Fish, Fouled, Reading, Remark, Rigging, Stint, Trip
 
 _TIMES: Final = frozenset(
     {"start", "end", "at", "first_at", "raised_at", "struck_at", "hooked_at", "closed_at"}
@@ -20,6 +20,7 @@ _TIMES: Final = frozenset(
 _FISH: Final = tuple(f.name for f in fields(Fish) if f.name not in ("entries", "ends"))
 _END: Final = tuple(f.name for f in fields(End))
 _STINT: Final = tuple(f.name for f in fields(Stint))
+_FOULED: Final = tuple(f.name for f in fields(Fouled))
 _RIGGING: Final = tuple(f.name for f in fields(Rigging))
 _REMARK: Final = tuple(f.name for f in fields(Remark))
 _TRIP: Final = ("started", "ended", "first_at", "last_at")
@@ -39,6 +40,7 @@ def encode_trip(trip: Trip) -> str:
         "stints": _rows(stints, _STINT),
         "fish": [[*row, _rows(fish.ends, _END)]
                  for row, fish in zip(_rows(trip.fish, _FISH), trip.fish, strict=True)],
+        "fouled": _rows(trip.fouled, _FOULED),
         "rigging": _rows(trip.rigging, _RIGGING),
         "speeds": [[_second(r.at), r.entry, r.speed_kn] for r in trip.readings if r.speed_kn],
         "notes": _rows(trip.notes, _REMARK),
@@ -64,6 +66,7 @@ def decode_trip(text: str) -> Trip:
         last_at=times[3],
         stints=tuple(Stint(**values) for values in _values(held["stints"], _STINT)),
         fish=tuple(_fish(row) for row in held["fish"]),
+        fouled=tuple(Fouled(**values) for values in _values(held["fouled"], _FOULED)),
         rigging=tuple(Rigging(**values) for values in _values(held["rigging"], _RIGGING)),
         notes=tuple(Remark(**values) for values in _values(held["notes"], _REMARK)),
     )

@@ -84,6 +84,31 @@ def slices(trip: Trip, now: datetime, only: Only = ALL) -> Iterator[Slice]:
             yield Slice(stint, start, end)
 
 
+def fair_slices(trip: Trip, now: datetime, only: Only = ALL) -> Iterator[Slice]:
+    """Give the pieces in which a lure was fishing and towed no weed."""
+    fouled = [(f.line, f.start, f.end) for f in trip.fouled]
+    for piece in slices(trip, now, only):
+        start = piece.start
+        for line, weed_start, weed_end in fouled:
+            if line != piece.stint.line or weed_start >= piece.end:
+                continue
+            if weed_end is not None and weed_end <= start:
+                continue
+            if weed_start > start:
+                yield replace(piece, start=start, end=weed_start)
+            if weed_end is None or weed_end >= piece.end:
+                break
+            start = weed_end
+        else:
+            yield replace(piece, start=start)
+
+
+def fouled_hours(trip: Trip, now: datetime, only: Only = ALL) -> float:
+    """Give the lure-hours in which a lure in the water towed weed."""
+    fair = _hours(p.end - p.start for p in fair_slices(trip, now, only))
+    return lure_hours((trip,), now, only) - fair if trip.fouled else 0.0
+
+
 def lure_hours(trips: Iterable[Trip], now: datetime, only: Only = ALL) -> float:
     """Give all lure-hours."""
     return _hours(p.end - p.start for trip in trips for p in slices(trip, now, only))

@@ -13,6 +13,7 @@ from typing import Final
 from bot.findings import Finding, Severity
 from bot.trip.entry import Entry
 from bot.trip.fish_log import FishLog
+from bot.trip.fouling import Fouling, weedy_lines
 from bot.trip.lines import line_for, lines_at, moved_from
 from bot.trip.lures import is_known
 from bot.trip.runs import Runs
@@ -48,6 +49,7 @@ class Folding:
         self._spread: dict[str, InWater] = {}
         self._previous: dict[str, InWater] = {}
         self._runs = Runs()
+        self._fouling = Fouling()
         self._fish = FishLog()
         self._readings: list[Reading] = []
         self._speed_kn: float | None = None
@@ -81,7 +83,7 @@ class Folding:
         for name, value in vars(self).items():
             if isinstance(value, list | dict):
                 setattr(other, name, value.copy())
-        other._fish = self._fish.copy()
+        other._fish, other._fouling = self._fish.copy(), self._fouling.copy()
         other._runs = self._runs.copy()
         return other
 
@@ -103,6 +105,7 @@ class Folding:
             previous={k: v for k, v in self._previous.items() if k not in self._spread},
             stints=self._runs.stints(self._fish.off()),
             dips=tuple(self._runs.dips),
+            fouled=self._fouling.spans,
             fish=fish,
             readings=tuple(self._readings),
             sightings=tuple(self._sightings),
@@ -180,6 +183,7 @@ class Folding:
         self._fishing_since = None
         self._intervals[-1] = (self._intervals[-1][0], at)
         self._runs.stop_all(at)
+        self._fouling.stop(None, at)
 
     def _clear(self, entry: Entry) -> None:
         call = entry.call
@@ -226,6 +230,7 @@ class Folding:
 
     def _take_up(self, line: str, at: datetime) -> None:
         self._runs.stop(line, at)
+        self._fouling.stop(line, at)
         if lure := self._spread.pop(line, None):
             self._previous[line] = lure
 
@@ -260,6 +265,8 @@ class Folding:
         text = call.text or ""
         match call.act:
             case "sighting":
+                if call.what == "weed" and self._fishing_since is not None:
+                    self._fouling.start(weedy_lines(entry.text, self._spread), at)
                 self._sightings.append(
                     Sighting(at, entry.id, call.what, call.species, call.count, entry.crew)
                 )

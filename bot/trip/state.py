@@ -200,6 +200,16 @@ class Fish:
 
 
 @dataclass(frozen=True, slots=True)
+class Fouled:
+    """A line that tows weed: its lure is in the water and does not fish."""
+
+    line: str
+    start: datetime
+    end: datetime | None = None
+    """When it was brought in or changed; None while nobody has."""
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """Speed and water as called at one time."""
 
@@ -278,6 +288,8 @@ class Trip:
     stints: tuple[Stint, ...] = ()
     dips: tuple[InWater, ...] = ()
     """Lures that were in the water for less than a second, which leaves no stint."""
+    fouled: tuple[Fouled, ...] = ()
+    """When which line towed weed."""
     fish: tuple[Fish, ...] = ()
     readings: tuple[Reading, ...] = ()
     sightings: tuple[Sighting, ...] = ()

@@ -19,7 +19,7 @@ from bot.trip.state import Fish, Trip
 from bot.trip.tally import by_crew, numbers
 
 Table = npt.NDArray[np.int32]
-VERSION: Final = 3
+VERSION: Final = 4
 """Counts up when what is kept here changes, so that what an older program kept is made anew."""
 
 LABELS: Final = ("position", "side", "lure", "speed", "species", "crew")
