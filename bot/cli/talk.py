@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
@@ -58,14 +59,20 @@ def serve(args: Arguments, found: Settings) -> int:
         raise TransportMissing("the web chat is not installed; run: pip install 'deckcall[serve]'")
     from bot.fittings import ear_workers
     from bot.transports.web import WebConfig, run
-    from bot.transports.web.announce import show_code
+    from bot.transports.web.announce import own_names, show_code
 
     found.home.mkdir(parents=True, exist_ok=True)
+    host, cert = args.host or found.serve.host, found.serve.cert
+    if cert is None and found.serve.secure:
+        from bot.transports.web.certificate import own_certificate
+
+        cert = found.home / "serve.pem"
+        own_certificate(cert, own_names(host), datetime.now(UTC))
     config = WebConfig(
-        host=args.host or found.serve.host,
+        host=host,
         port=args.port or found.serve.port,
         file=found.home / "serve.db",
-        cert=found.serve.cert,
+        cert=cert,
         key=found.serve.key,
         announce=show_code,
     )
@@ -148,6 +155,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             board,
             lambda: desk.call("spread_png"),
             lambda message: _begun(desk, ears, message),
+            lambda text: bool(desk.call("only_asks", text)),
             lambda: desk.call("tidy"),
         )
 

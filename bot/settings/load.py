@@ -243,6 +243,7 @@ def _serve(table: Table, home: Path) -> ServeSettings:
         port,
         home / Path(cert).expanduser() if cert else None,
         home / Path(key).expanduser() if key else None,
+        table.flag("secure", base.secure),
     )
     table.done()
     return found

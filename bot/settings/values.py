@@ -163,6 +163,8 @@ class ServeSettings:
     """Certificate file (PEM); with it the page is secure and a browser gives the microphone."""
     key: Path | None = None
     """Its key file, where that is not in the same file."""
+    secure: bool = False
+    """Without a certificate file: make one of the boat's own, which each phone is asked to trust."""
 
 
 @dataclass(frozen=True, slots=True)

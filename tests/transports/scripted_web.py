@@ -1,16 +1,18 @@
 """The web chat as a process of its own, with a scripted answer in the place of the Desk.
 
-`python scripted_web.py PORT FOLDER`. Recordings are kept in FOLDER, so that a test can look at them.
+`python scripted_web.py PORT FOLDER [SECURE]`. Recordings are kept in FOLDER, so that a test can look at them.
 """
 
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 from bot.messages import Button, Message, Reply
 from bot.transcript import Heard
 from bot.transports.web import WebAnswers, WebConfig, run
+from bot.transports.web.certificate import own_certificate
 
 
 @contextmanager
@@ -19,12 +21,15 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
     replies: dict[str, Reply] = {}
 
     def answer(message: Message, _heard: Heard | None) -> Reply:
-        ref = message.ref or ""
+        ref = f"{message.ref}{message.edited_at or ''}"
         if ref not in replies:
             replies[ref] = _reply(message, len(replies), folder)
         return replies[ref]
 
-    yield WebAnswers(answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG")
+    yield WebAnswers(
+        answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG",
+        only_asks=lambda text: text == "tally",
+    )  # fmt: skip
 
 
 def _reply(message: Message, count: int, folder: Path) -> Reply:
@@ -34,15 +39,25 @@ def _reply(message: Message, count: int, folder: Path) -> Reply:
     if message.text == "which":
         buttons = (Button("First", "first"), Button("Second", "second"))
         return Reply("Which?", ask="Which?", buttons=buttons)
+    if message.text == "who am I":
+        at = f"{message.latitude} {message.longitude}"
+        return Reply(f"{message.crew}, skipper: {message.skipper}, at {at}")
+    if message.text == "bug":
+        raise RuntimeError("scripted bug")
+    if message.edited_at is not None:
+        return Reply(f"corrected: {message.text}, said {message.at.isoformat()}", logged=("1",))
     return Reply(f"logged {message.crew}: {message.text} <b>", logged=(str(count),))
 
 
 def main() -> None:
     """Serve until told to stop; each code goes to standard output."""
     port, folder = int(sys.argv[1]), Path(sys.argv[2])
+    cert = folder / "serve.pem" if len(sys.argv) > 3 else None
+    if cert is not None:
+        own_certificate(cert, ("127.0.0.1", "deckboat"), datetime.now(UTC))
     config = WebConfig(
-        "127.0.0.1", port, folder / "serve.db", max_bytes=2_000_000,
-        announce=lambda address, code: print(address, code, flush=True),
+        "127.0.0.1", port, folder / "serve.db", max_bytes=2_000_000, cert=cert,
+        announce=lambda address, codes: print(address, *codes.values(), flush=True),
     )  # fmt: skip
     run(config, lambda: scripted(folder))
 

@@ -1,83 +1,22 @@
 """The web chat: who is let in, what is logged once, and the page in a real browser."""
 
-import contextlib
 import json
 import os
-import shutil
-import signal
-import socket
-import subprocess
-import sys
-import time
 import wave
 from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import IO
 
 import httpx
 import pytest
 
-pytest.importorskip("aiohttp")
-MARK = {"X-Deckcall": "1"}
-CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
-
-
-@dataclass
-class Served:
-    address: str
-    codes: IO[str]
-    folder: Path
-    process: subprocess.Popen[str]
-
-    def code(self) -> str:
-        """Give the code that the console shows next."""
-        return self.codes.readline().split()[1]
+from tests.transports.web_rig import CHROMIUM, MARK, Served, paired, serving_web
 
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Served]:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    root = Path(__file__).parents[2]
-    script = str(Path(__file__).with_name("scripted_web.py"))
-    process = subprocess.Popen(
-        [sys.executable, script, str(port), str(tmp_path)],
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=root,
-        env=os.environ | {"PYTHONPATH": str(root)},
-    )
-    assert process.stdout is not None
-    try:
-        _wait_until_served(port)
-        yield Served(f"http://127.0.0.1:{port}/", process.stdout, tmp_path, process)
-        process.send_signal(signal.SIGTERM)
-        assert process.wait(20) == 0
-    finally:
-        process.kill()
-        process.wait()
-        process.stdout.close()
-
-
-def _wait_until_served(port: int) -> None:
-    """Wait for the server: told to stop before it listens, it could only be cut off."""
-    for _ in range(600):
-        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), 1):
-            return
-        time.sleep(0.05)
-    raise AssertionError("the web chat did not come up within 30 s")
-
-
-@contextmanager
-def _paired(served: Served, name: str = "Ana") -> Iterator[httpx.Client]:
-    with httpx.Client(base_url=served.address, headers=MARK) as client:
-        told = client.post("pair", json={"code": served.code(), "name": name})
-        assert told.status_code == 200
-        yield client
+    with serving_web(tmp_path) as found:
+        yield found
 
 
 def test_nobody_calls_without_having_been_let_in(served: Served) -> None:
@@ -115,14 +54,14 @@ def test_five_wrong_codes_make_the_right_one_worthless(served: Served) -> None:
 
 
 def test_another_site_cannot_make_a_phone_call(served: Served) -> None:
-    with _paired(served) as client:
+    with paired(served) as client:
         del client.headers["X-Deckcall"]
 
         assert client.post("say", json={"text": "strike", "ref": "12345678"}).status_code == 403
 
 
 def test_a_call_sent_again_after_a_dead_spot_is_logged_once(served: Served) -> None:
-    with _paired(served) as client:
+    with paired(served) as client:
         body = {"text": "strike", "ref": "12345678", "age_s": 600}
         first, again = client.post("say", json=body).json(), client.post("say", json=body).json()
         other = client.post("say", json=body | {"ref": "12345679"}).json()
@@ -135,7 +74,7 @@ def test_a_call_sent_again_after_a_dead_spot_is_logged_once(served: Served) -> N
 
 
 def test_a_button_of_an_old_question_says_so(served: Served) -> None:
-    with _paired(served) as client:
+    with paired(served) as client:
         asked = client.post("say", json={"text": "which", "ref": "12345670"}).json()
         client.post("say", json={"text": "strike", "ref": "12345671"})
         body = {"text": "second", "ref": "12345672", "turn": asked["turn"]}
@@ -159,20 +98,20 @@ def test_a_button_of_an_old_question_says_so(served: Served) -> None:
     ],
 )
 def test_a_malformed_call_is_refused(served: Served, body: dict[str, object]) -> None:
-    with _paired(served) as client:
+    with paired(served) as client:
         assert client.post("say", json=body).status_code == 400
         assert client.post("say", content=b"[1").status_code == 400
 
 
 def test_too_large_a_recording_is_refused(served: Served) -> None:
-    with _paired(served) as client:
+    with paired(served) as client:
         assert client.post("voice?ref=12345678", content=b"x" * 2_100_000).status_code == 413
 
 
 def test_everybody_sees_what_was_said_and_a_phone_that_comes_back_gets_what_it_missed(
     served: Served,
 ) -> None:
-    with _paired(served, "Ana") as ana, _paired(served, "Ben") as ben:
+    with paired(served, "Ana") as ana, paired(served, "Ben") as ben:
         first = ana.post("say", json={"text": "strike", "ref": "12345678"}).json()
         ana.post("say", json={"text": "fish on", "ref": "12345679"})
         lines = _first_lines(ben, {}, 2)

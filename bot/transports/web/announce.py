@@ -2,6 +2,7 @@
 
 import socket
 import sys
+from collections.abc import Mapping
 from typing import Final
 from urllib.parse import urlsplit
 
@@ -12,23 +13,31 @@ from bot.transports.pairing import shown
 EVERYWHERE: Final = ("0.0.0.0", "::")
 
 
-def show_code(address: str, code: str) -> None:
-    """Print address, code and a QR code of both on standard error."""
-    reached = _reached(address)
-    print(f"\nOpen {reached} and enter {shown(code)}, or scan:", file=sys.stderr)
-    segno.make(f"{reached}#{shown(code)}", error="m").terminal(sys.stderr, compact=True)
+def show_code(address: str, codes: Mapping[str, str]) -> None:
+    """Print address, the codes and a QR code of the crew's on standard error."""
+    reached, code = _reached(address), shown(codes["crew"])
+    print(f"\nOpen {reached} and enter {code}, or scan:", file=sys.stderr)
+    segno.make(f"{reached}#{code}", error="m").terminal(sys.stderr, compact=True)
+    if reached.startswith("https:"):
+        print(
+            "A phone asks once whether it trusts this boat's own certificate: say yes, go on.",
+            file=sys.stderr,
+        )
+    print(
+        f"For a guest, who may only ask: {shown(codes['guest'])}."
+        f" For the skipper, who alone then takes back what others logged: {shown(codes['skipper'])}.",
+        file=sys.stderr,
+    )
     sys.stderr.flush()
 
 
-def _reached(address: str) -> str:
-    """Put this computer's own address for one that stands for all of them."""
-    parts = urlsplit(address)
-    if parts.hostname not in EVERYWHERE:
-        return address
-    return f"{parts.scheme}://{_own_address()}:{parts.port}/"
+def own_names(host: str) -> tuple[str, ...]:
+    """Give the names and addresses by which phones may reach a server that listens there."""
+    here = () if host not in EVERYWHERE else (own_address(), socket.gethostname())
+    return tuple(dict.fromkeys(("localhost", "127.0.0.1", *here, *([host] * (not here)))))
 
 
-def _own_address() -> str:
+def own_address() -> str:
     """Give the address that the network knows this computer by; nothing is sent."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
@@ -36,3 +45,11 @@ def _own_address() -> str:
             return str(probe.getsockname()[0])
         except OSError:
             return socket.gethostname()
+
+
+def _reached(address: str) -> str:
+    """Put this computer's own address for one that stands for all of them."""
+    parts = urlsplit(address)
+    if parts.hostname not in EVERYWHERE:
+        return address
+    return f"{parts.scheme}://{own_address()}:{parts.port}/"

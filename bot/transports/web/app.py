@@ -6,34 +6,47 @@ the page as text, never as markup.
 """
 
 import asyncio
-import json
 import logging
 import ssl
 import time
-from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import AbstractContextManager, ExitStack, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from datetime import datetime
 from itertools import count
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from aiohttp import web
 
-from bot.errors import DeckcallError, TransportError
-from bot.messages import Message, Reply
+from bot.errors import DeckcallError, LogbookError, TransportError
+from bot.messages import Message, Reply, Source
 from bot.transcript import Heard
 from bot.transports.pairing import code_in
 from bot.transports.web.devices import Device, Devices
-from bot.transports.web.wire import HEADERS, MARK, body_of, now, page, ref, said_at, secure, told
+from bot.transports.web.streams import Streams
+from bot.transports.web.wire import (
+    MARK,
+    body_of,
+    name_of,
+    now,
+    page,
+    place,
+    ref,
+    said_at,
+    secure,
+    told,
+)
 
 COOKIE: Final = "deckcall"
-KEEP_LINES: Final = 300
 BEAT_S: Final = 5.0
 """How often the board is looked at: calls may also have come by Telegram."""
 TIDY_BEATS: Final = 720
 """Once in so many beats, an hour, it is asked whether anything was kept for long enough."""
+TRIES: Final = 2
+"""So often is a call tried that makes the program fail."""
+GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
 QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
 
 _T = TypeVar("_T")
@@ -51,8 +64,8 @@ class WebConfig:
     max_bytes: int = 5_000_000
     cert: Path | None = None
     key: Path | None = None
-    announce: Callable[[str, str], None] = lambda _address, _code: None
-    """Told the address and each new pairing code."""
+    announce: Callable[[str, Mapping[str, str]], None] = lambda _address, _codes: None
+    """Told the address and the new pairing codes, by role."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +78,8 @@ class WebAnswers:
     spread_png: Callable[[], bytes | None] | None = None
     listen: Callable[[Message], Future[Heard] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
+    only_asks: Callable[[str], bool] | None = None
+    """Whether a text changes nothing in the log; None: guests may say nothing."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
 
@@ -102,7 +117,7 @@ async def _serve(config: WebConfig, open_answers: OpenAnswers) -> None:
         await stop.wait()
         beat.cancel()
     finally:
-        chat.end_streams()
+        chat.streams.end()
         await runner.cleanup()
         await chat.close()
 
@@ -118,11 +133,12 @@ def _tls(config: WebConfig) -> ssl.SSLContext | None:
 @dataclass(slots=True)
 class _Chat:
     config: WebConfig
-    lines: deque[dict[str, Any]] = field(default_factory=lambda: deque(maxlen=KEEP_LINES))
-    streams: set[asyncio.Queue[dict[str, Any] | None]] = field(default_factory=set)
+    streams: Streams = field(default_factory=Streams)
     turn: int = field(default_factory=lambda: int(time.time()))
     number: int = field(default_factory=lambda: int(time.time() * 1000))
     board: str = ""
+    failed: dict[str, int] = field(default_factory=dict)
+    """How often a call made the program fail."""
     _worker: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(max_workers=1))
     _stack: ExitStack = field(default_factory=ExitStack)
     _answers: WebAnswers | None = None
@@ -158,8 +174,7 @@ class _Chat:
 
     def offer(self) -> None:
         if self._devices is not None:
-            code = self._devices.offer(now())
-            self.config.announce(self.address, code)
+            self.config.announce(self.address, self._devices.offer(now()))
 
     @property
     def address(self) -> str:
@@ -167,15 +182,18 @@ class _Chat:
         return f"{scheme}://{self.config.host}:{self.config.port}/"
 
     async def pair(self, request: web.Request) -> web.Response:
-        body = await body_of(request)
-        name = " ".join(str(body.get("name", "")).split())[:40]
-        code = code_in(str(body.get("code", "")))
+        body, devices = await body_of(request), self._devices
+        name, code = name_of(body.get("name")), code_in(str(body.get("code", "")))
         if not name:
             return told("Say who you are.", 400)
-        key = self._devices.let_in(code, name, now()) if self._devices and code else None
-        if key is None:
+        role = devices.role_of(code, now()) if devices and code else None
+        if devices is None or role is None:
             await asyncio.sleep(0.5)
             return told("That code does not let you in. Look at the console for a new one.", 403)
+        if devices.has(name) and body.get("same") is not True:
+            return told(f"There is a {name} already. If that is you, press again; else add to your"
+                        " name.", 409)  # fmt: skip
+        key = devices.let_in(role, name, now())
         self.offer()
         response = web.json_response({"name": name})
         response.set_cookie(
@@ -185,7 +203,8 @@ class _Chat:
         return response
 
     async def me(self, request: web.Request) -> web.Response:
-        return web.json_response({"name": self._who(request).name})
+        device = self._who(request)
+        return web.json_response({"name": device.name, "role": device.role, "id": device.id})
 
     async def say(self, request: web.Request) -> web.Response:
         device = self._who(request)
@@ -196,23 +215,54 @@ class _Chat:
         turn = body.get("turn")
         if isinstance(turn, int) and turn != self.turn and text not in QUESTIONS:
             return told("That was answered, or other calls came since. Call it out instead.", 409)
-        at = said_at(body.get("age_s", 0))
-        message = Message(
-            device.name, at, "console", text=text, ref=ref(device.id, body.get("ref")), private=True
+        if device.role == "guest" and not await self._only_asks(text):
+            return told(GUEST, 403)
+        own = ref(device.id, body.get("ref"))
+        message = self._message(
+            device, "console", body.get("age_s", 0), own, body.get("lat"), body.get("lon")
         )
+        message = replace(message, text=text)
+        if body.get("edited") is True:
+            at = next((line["at"] for line in self.streams.lines if line["ref"] == own), None)
+            said = datetime.fromisoformat(at) if at else message.at
+            message = replace(message, at=said, edited_at=now())
         return await self._hear(message, device, text)
+
+    def _message(
+        self,
+        device: Device,
+        source: Source,
+        age_s: object,
+        own: str | None,
+        lat: object,
+        lon: object,
+    ) -> Message:
+        where = place(lat, lon) or (None, None)
+        is_skipper = device.role == "skipper"
+        if device.role == "crew" and self._devices is not None:
+            is_skipper = not self._devices.has_skipper()
+        return Message(
+            device.name, said_at(age_s), source, ref=own, private=True, latitude=where[0],
+            longitude=where[1], skipper=is_skipper,
+        )  # fmt: skip
+
+    async def _only_asks(self, text: str) -> bool:
+        only_asks = self._answers.only_asks if self._answers else None
+        return await self._in_worker(lambda: only_asks(text)) if only_asks else False
 
     async def voice(self, request: web.Request) -> web.Response:
         device = self._who(request)
+        if device.role == "guest":
+            return told(GUEST, 403)
         sound = await request.read()
         if len(sound) > self.config.max_bytes:
             return told("That recording is too large. A call takes a few seconds.", 413)
-        query = request.query
-        message = Message(
-            device.name, said_at(query.get("age_s", 0)), "microphone", sound=sound,
-            ref=ref(device.id, query.get("ref")), name="call", private=True,
+        asked = request.query
+        message = self._message(
+            device, "microphone", asked.get("age_s", 0), ref(device.id, asked.get("ref")),
+            asked.get("lat"), asked.get("lon"),
         )  # fmt: skip
-        return await self._hear(message, device, "(spoken)")
+        return await self._hear(replace(message, sound=sound, name="call"), device, "(spoken)")
 
     async def spread(self, request: web.Request) -> web.Response:
         self._who(request)
@@ -225,31 +275,14 @@ class _Chat:
     async def events(self, request: web.Request) -> web.StreamResponse:
         """Stream what is said and answered; a phone that comes back gets what it missed."""
         self._who(request)
-        response = web.StreamResponse(headers={"Content-Type": "text/event-stream"} | HEADERS)
-        await response.prepare(request)
-        queue: asyncio.Queue[dict[str, Any] | None] = asyncio.Queue()
-        seen = _number(request.headers.get("Last-Event-ID"))
-        for missed in [*(kept for kept in self.lines if kept["id"] > seen), self._board_line()]:
-            queue.put_nowait(missed)
-        self.streams.add(queue)
-        try:
-            while True:
-                line = await queue.get()
-                if line is None:
-                    break
-                mark = f"id: {line['id']}\n" if "id" in line else ""
-                await response.write(f"{mark}data: {json.dumps(line)}\n\n".encode())
-        except (ConnectionError, asyncio.CancelledError):
-            pass
-        finally:
-            self.streams.discard(queue)
-        return response
+        return await self.streams.follow(request, self._board_line())
 
     async def beat(self) -> None:
         """Look at the board from time to time, and keep the streams alive."""
         for beats in count():
             with suppress(Exception):
                 await self._look()
+            self.streams.tell({})
             if beats % TIDY_BEATS == TIDY_BEATS - 1:
                 with suppress(Exception):
                     await self._tidy()
@@ -259,23 +292,25 @@ class _Chat:
         if self._answers is not None and self._answers.tidy is not None:
             await self._in_worker(self._answers.tidy)
 
-    def end_streams(self) -> None:
-        for queue in self.streams:
-            queue.put_nowait(None)
-
     async def _hear(self, message: Message, device: Device, said: str) -> web.Response:
         try:
             reply = await self._answer(message)
+        except LogbookError as exc:  # the disk is full, the log is held: it waits in the phone
+            return told(f"Not logged yet: {exc}", 503)
         except DeckcallError as exc:
             reply = Reply(f"Not logged: {exc}")
         except Exception:
             _log.exception("a call could not be answered")
-            return told("That could not be kept; it is tried again.", 503)
-        again = any(message.ref == line["ref"] for line in self.lines)
+            own = message.ref or ""
+            self.failed[own] = self.failed.get(own, 0) + 1
+            if self.failed[own] < TRIES:
+                return told("That could not be kept; it is tried again.", 503)
+            reply = Reply("That call makes me fail, so it is not logged. Say it another way.")
+        again = any(message.ref == line["ref"] for line in self.streams.lines)
         if (reply.logged or reply.ask) and not again:
             self.turn += 1
         line = self._line(message, device, said, reply)
-        self._tell(line)
+        self.streams.tell(line)
         await self._look()
         return web.json_response(line)
 
@@ -304,6 +339,9 @@ class _Chat:
             "spoken": reply.spoken,
             "buttons": [{"label": b.label, "say": b.say} for b in reply.buttons],
             "turn": self.turn,
+            "device": device.id,
+            "typed": message.sound is None,
+            "edited": message.edited_at is not None,
         }
 
     def _board_line(self) -> dict[str, Any]:
@@ -314,13 +352,7 @@ class _Chat:
         board = await self._in_worker(answers.board) if answers else ""
         if board != self.board:
             self.board = board
-            self._tell(self._board_line())
-
-    def _tell(self, line: dict[str, Any]) -> None:
-        if "id" in line:
-            self.lines.append(line)
-        for queue in self.streams:
-            queue.put_nowait(line)
+            self.streams.tell(self._board_line())
 
     def _who(self, request: web.Request) -> Device:
         if request.method == "POST" and request.headers.get(MARK) != "1":
@@ -332,7 +364,3 @@ class _Chat:
 
     async def _in_worker(self, do: Callable[[], _T]) -> _T:
         return await asyncio.get_running_loop().run_in_executor(self._worker, do)
-
-
-def _number(said: str | None) -> int:
-    return int(said) if said and said.isdecimal() else 0

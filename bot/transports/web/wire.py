@@ -67,7 +67,11 @@ def told(text: str, status: int) -> web.Response:
 
 def ref(device: int, said: object) -> str | None:
     """Make a message's reference from the phone's own."""
-    if not isinstance(said, str) or not 8 <= len(said) <= 64 or not said.isascii():
+    if (
+        not isinstance(said, str)
+        or not 8 <= len(said) <= 64
+        or not (said.isascii() and said.isalnum())
+    ):
         raise web.HTTPBadRequest
     return f"web:{device}:{said}"
 
@@ -79,6 +83,30 @@ def said_at(age_s: object) -> datetime:
     except (ValueError, OverflowError):
         raise web.HTTPBadRequest from None
     return now() - min(max(age, timedelta(0)), OLDEST)
+
+
+def place(latitude: object, longitude: object) -> tuple[float, float] | None:
+    """Read where a phone says that it is, in degrees; None where it says nothing."""
+    if latitude is None or longitude is None:
+        return None
+    try:
+        found = float(str(latitude)), float(str(longitude))
+    except ValueError:
+        raise web.HTTPBadRequest from None
+    if not (-90 <= found[0] <= 90 and -180 <= found[1] <= 180):
+        raise web.HTTPBadRequest
+    return found
+
+
+def name_of(said: object) -> str:
+    """Read a name in one line; commas stand between names in the log, so none holds one."""
+    words = " ".join(str(said or "").replace(",", " ").split())
+    return "".join(letter for letter in words if letter.isprintable())[:40]
+
+
+def number_of(said: str | None) -> int:
+    """Read a whole number; 0 where there is none."""
+    return int(said) if said and said.isdecimal() else 0
 
 
 def now() -> datetime:

@@ -3,7 +3,7 @@
 const el = (id) => document.getElementById(id);
 const HEADERS = { "X-Deckcall": "1" };
 const QUEUE = "deckcall-waiting";
-let turn = 0, sending = false;
+let turn = 0, sending = false, me = {}, where = null, watching = null, editing = null, same = false;
 
 const newRef = () => Array.from(crypto.getRandomValues(new Uint8Array(12)), (b) => b.toString(16).padStart(2, "0")).join("");
 const waiting = () => JSON.parse(localStorage.getItem(QUEUE) || "[]");
@@ -17,10 +17,13 @@ function show(paired) {
 
 el("pair").addEventListener("submit", async (event) => {
   event.preventDefault();
-  const body = JSON.stringify({ code: el("code").value, name: el("name").value });
+  const body = JSON.stringify({ code: el("code").value, name: el("name").value, same });
   const answer = await fetch("pair", { method: "POST", headers: HEADERS, body });
-  if (answer.ok) { history.replaceState(null, "", "."); start(); } else { el("pair-told").textContent = (await answer.json()).told; }
+  if (answer.ok) { history.replaceState(null, "", "."); start(); return; }
+  same = answer.status === 409; // somebody is called so: pressed again, it is the same person
+  el("pair-told").textContent = (await answer.json()).told;
 });
+el("name").addEventListener("input", () => { same = false; });
 
 function lineFor(ref) {
   let item = document.querySelector(`li[data-ref="${CSS.escape(ref)}"]`);
@@ -40,8 +43,9 @@ function put(line) {
   const item = lineFor(line.ref);
   const clock = new Date(line.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
   item.classList.remove("waiting");
-  item.firstChild.textContent = `${clock} ${line.who}: ${line.said}`;
-  item.querySelectorAll(".answer, .keys").forEach((old) => old.remove());
+  item.firstChild.textContent = `${clock} ${line.who}: ${line.said}${line.edited ? " (edited)" : ""}`;
+  item.querySelectorAll(".answer, .keys, .edit").forEach((old) => old.remove());
+  if (line.device === me.id && line.typed && me.role !== "guest") item.firstChild.append(editFor(line));
   if (line.text) item.append(Object.assign(document.createElement("p"), { className: "answer", textContent: line.text }));
   if (line.buttons.length) item.append(keysFor(line));
   item.scrollIntoView({ block: "end" });
@@ -59,8 +63,19 @@ function keysFor(line) {
   return keys;
 }
 
+function editFor(line) {
+  const key = Object.assign(document.createElement("button"), { type: "button", className: "edit", textContent: "Edit" });
+  key.addEventListener("click", () => {
+    editing = line.ref.split(":").pop();
+    el("text").value = line.said;
+    el("send").textContent = "Change";
+    el("text").focus();
+  });
+  return key;
+}
+
 function call(what) {
-  const one = { ...what, ref: newRef(), at: Date.now() };
+  const one = { ref: newRef(), at: Date.now(), place: where, ...what };
   const item = lineFor(`mine-${one.ref}`);
   item.classList.add("waiting");
   item.firstChild.textContent = what.text || "(spoken)";
@@ -93,9 +108,11 @@ function send(one) {
   const age = (Date.now() - one.at) / 1000;
   if (one.sound) {
     const bytes = Uint8Array.from(atob(one.sound), (c) => c.charCodeAt(0));
-    return fetch(`voice?ref=${one.ref}&age_s=${age}`, { method: "POST", headers: HEADERS, body: bytes });
+    const place = one.place ? `&lat=${one.place[0]}&lon=${one.place[1]}` : "";
+    return fetch(`voice?ref=${one.ref}&age_s=${age}${place}`, { method: "POST", headers: HEADERS, body: bytes });
   }
-  const body = JSON.stringify({ text: one.text, ref: one.ref, age_s: age, turn: one.turn });
+  const [lat, lon] = one.place || [];
+  const body = JSON.stringify({ text: one.text, ref: one.ref, age_s: age, turn: one.turn, edited: one.edited, lat, lon });
   return fetch("say", { method: "POST", headers: HEADERS, body });
 }
 
@@ -108,7 +125,9 @@ el("say").addEventListener("submit", (event) => {
   event.preventDefault();
   const text = el("text").value.trim();
   el("text").value = "";
-  if (text) call({ text });
+  el("send").textContent = "Send";
+  if (text) call(editing ? { text, ref: editing, edited: true } : { text });
+  editing = null;
 });
 
 async function callSound(blob) {
@@ -186,6 +205,21 @@ if (window.isSecureContext && navigator.mediaDevices) {
   offerFile();
 }
 
+// Where the phone is goes along with the calls while it is shared, and nowhere else.
+el("place").hidden = !(window.isSecureContext && navigator.geolocation);
+el("place").addEventListener("click", () => {
+  if (watching !== null) { navigator.geolocation.clearWatch(watching); watching = where = null; sharing(false); return; }
+  watching = navigator.geolocation.watchPosition(
+    ({ coords }) => { where = [coords.latitude, coords.longitude]; sharing(true); },
+    (problem) => { where = null; state(`No place: ${problem.message}`); },
+    { enableHighAccuracy: true, maximumAge: 30000 });
+});
+function sharing(on) {
+  el("place").classList.toggle("on", on);
+  el("place").setAttribute("aria-pressed", String(on));
+  el("place").textContent = on ? "Place: on" : "Place";
+}
+
 el("show-spread").addEventListener("click", () => {
   const picture = el("spread");
   picture.hidden = !picture.hidden;
@@ -193,7 +227,10 @@ el("show-spread").addEventListener("click", () => {
 });
 el("spread").addEventListener("error", () => { el("spread").hidden = true; state("No picture of the spread yet."); });
 
-function start() {
+async function start() {
+  const known = await fetch("me").catch(() => null);
+  if (known && known.ok) me = await known.json();
+  el("talk-keys").hidden = me.role === "guest";
   const events = new EventSource("events");
   events.onopen = () => { show(true); state(""); leave(); };
   events.onmessage = ({ data }) => put(JSON.parse(data));

@@ -1,0 +1,69 @@
+"""What every paired phone is told as it happens: one stream of events for each page that is open."""
+
+import asyncio
+import json
+from collections import deque
+from contextlib import suppress
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from aiohttp import web
+
+from bot.transports.web.wire import HEADERS, number_of
+
+KEEP_LINES: Final = 300
+MOST_BEHIND: Final = 1000
+"""A phone that does not take what is sent is let go when this much waits; it asks for it again."""
+
+Line = dict[str, Any]
+
+
+@dataclass(slots=True)
+class Streams:
+    """The open streams, and the last lines for those that come back."""
+
+    lines: deque[Line] = field(default_factory=lambda: deque(maxlen=KEEP_LINES))
+    _open: set[asyncio.Queue[Line | None]] = field(default_factory=set)
+
+    def tell(self, line: Line) -> None:
+        """Tell all; one with an id is kept, an empty one only shows that the line holds."""
+        if "id" in line:
+            self.lines.append(line)
+        for queue in list(self._open):
+            try:
+                queue.put_nowait(line)
+            except asyncio.QueueFull:
+                self._open.discard(queue)
+                queue.get_nowait()
+                queue.put_nowait(None)
+
+    def end(self) -> None:
+        """End all streams."""
+        for queue in self._open:
+            with suppress(asyncio.QueueFull):
+                queue.put_nowait(None)
+
+    async def follow(self, request: web.Request, last: Line) -> web.StreamResponse:
+        """Stream what was missed, then `last`, then what comes, until the phone is gone."""
+        response = web.StreamResponse(headers={"Content-Type": "text/event-stream"} | HEADERS)
+        await response.prepare(request)
+        queue: asyncio.Queue[Line | None] = asyncio.Queue(MOST_BEHIND)
+        seen = number_of(request.headers.get("Last-Event-ID"))
+        for missed in [*(kept for kept in self.lines if kept["id"] > seen), last]:
+            queue.put_nowait(missed)
+        self._open.add(queue)
+        try:
+            while (line := await queue.get()) is not None:
+                await response.write(_event(line))
+        except (ConnectionError, asyncio.CancelledError):
+            pass
+        finally:
+            self._open.discard(queue)
+        return response
+
+
+def _event(line: Line) -> bytes:
+    if not line:
+        return b": still here\n\n"
+    mark = f"id: {line['id']}\n" if "id" in line else ""
+    return f"{mark}data: {json.dumps(line)}\n\n".encode()
