@@ -340,7 +340,7 @@ class _Chat:
             "buttons": [{"label": b.label, "say": b.say} for b in reply.buttons],
             "turn": self.turn,
             "device": device.id,
-            "typed": message.sound is None,
+            "editable": message.sound is None and bool(reply.logged),
             "edited": message.edited_at is not None,
         }
 

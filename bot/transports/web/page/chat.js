@@ -26,7 +26,9 @@ el("pair").addEventListener("submit", async (event) => {
 el("name").addEventListener("input", () => { same = false; });
 
 function lineFor(ref) {
-  let item = document.querySelector(`li[data-ref="${CSS.escape(ref)}"]`);
+  const find = (wanted) => document.querySelector(`li[data-ref="${CSS.escape(wanted)}"]`);
+  let item = find(ref) || find(`mine-${ref.split(":").pop()}`);
+  if (item) item.dataset.ref = ref; // it stays where it was called
   if (!item) {
     item = document.createElement("li");
     item.dataset.ref = ref;
@@ -41,11 +43,11 @@ function put(line) {
   document.querySelectorAll(".keys button").forEach((key) => { key.disabled = Number(key.dataset.turn) !== turn; });
   if ("board" in line) { el("board-text").textContent = line.board; return; }
   const item = lineFor(line.ref);
-  const clock = new Date(line.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const clock = new Date(line.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
   item.classList.remove("waiting");
   item.firstChild.textContent = `${clock} ${line.who}: ${line.said}${line.edited ? " (edited)" : ""}`;
   item.querySelectorAll(".answer, .keys, .edit").forEach((old) => old.remove());
-  if (line.device === me.id && line.typed && me.role !== "guest") item.firstChild.append(editFor(line));
+  if (line.device === me.id && line.editable) item.firstChild.append(editFor(line));
   if (line.text) item.append(Object.assign(document.createElement("p"), { className: "answer", textContent: line.text }));
   if (line.buttons.length) item.append(keysFor(line));
   item.scrollIntoView({ block: "end" });
@@ -76,7 +78,7 @@ function editFor(line) {
 
 function call(what) {
   const one = { ref: newRef(), at: Date.now(), place: where, ...what };
-  const item = lineFor(`mine-${one.ref}`);
+  const item = lineFor(what.edited ? `web:${me.id}:${one.ref}` : `mine-${one.ref}`);
   item.classList.add("waiting");
   item.firstChild.textContent = what.text || "(spoken)";
   item.scrollIntoView({ block: "end" });
@@ -117,8 +119,9 @@ function send(one) {
 }
 
 function done(one, answer, line) {
+  if (answer.ok) { put(line); return; }
   document.querySelector(`li[data-ref="mine-${one.ref}"]`)?.remove();
-  if (answer.ok) put(line); else state(line.told || "That could not be taken.");
+  state(line.told || "That could not be taken.");
 }
 
 el("say").addEventListener("submit", (event) => {
