@@ -87,6 +87,25 @@ def test_two_people_who_call_one_strike_make_one_entry(api: BotApi, bot: BotProc
     assert bot.entries("act, crew") == [("trip_start", "Ana"), ("strike", "Ana, Bo")]
 
 
+def test_two_of_the_same_first_name_are_two_people(api: BotApi, bot: BotProcess) -> None:
+    bot.start_real()
+    now = int(time.time())
+    ana = {"first_name": "Ana", "is_bot": False}
+    api.message(GROUP, 1, "trip start", date=now - 300, user=ANA, name="Ana")
+    api.message(GROUP, 2, "strike long rigger", date=now - 40, user=ANA, name="Ana")
+    api.message(GROUP, 3, "strike long rigger", date=now - 10,
+                **{"from": ana | {"id": BO, "last_name": "Bell"}})  # fmt: skip
+    api.wait_for("an answer to the second", lambda: "Already logged by Ana" in " ".join(
+        api.texts(GROUP)), seconds=60)  # fmt: skip
+    api.message(GROUP, 4, "note: hers", **{"from": ana | {"id": CY, "last_name": "Brown"}})
+    api.wait_for("an answer to the third", lambda: "hers" in " ".join(api.texts(GROUP)), seconds=60)
+
+    assert bot.stop(60) == 0
+    assert bot.entries("act, crew") == [
+        ("trip_start", "Ana"), ("strike", "Ana, Ana B"), ("note", "Ana Brown"),
+    ]  # fmt: skip
+
+
 def test_where_skippers_are_listed_only_they_take_back_what_others_logged(
     api: BotApi, bot: BotProcess
 ) -> None:

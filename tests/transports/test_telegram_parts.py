@@ -1,0 +1,144 @@
+"""Parts of the Telegram transport by themselves: reading updates, names, pace, the batches of a lane."""
+
+import asyncio
+from collections.abc import Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+
+from bot.messages import Message, Reply
+from bot.transports.answered import Answered, Call
+from bot.transports.isolated import Broken
+from bot.transports.telegram.crews import Crews
+from bot.transports.telegram.lane import Answers, Lane
+from bot.transports.telegram.pace import ALL_PER_S, Pace
+from bot.transports.telegram.told import plain
+from bot.transports.telegram.updates import Said, read
+
+AT = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
+
+
+def _message(**more: Any) -> dict[str, Any]:
+    body = {
+        "message_id": 1, "date": 1_700_000_000, "chat": {"id": -5, "type": "supergroup"},
+        "from": {"id": 7, "is_bot": False, "first_name": "Ana"}, "text": "strike",
+    }  # fmt: skip
+    return {"update_id": 1, "message": body | more}
+
+
+def test_an_admin_who_speaks_as_the_group_is_heard_and_other_bots_are_not() -> None:
+    # core.telegram.org/bots/api#message: sender_chat is the group itself for anonymous admins,
+    # and from then holds a bot for older clients
+    bot = {"id": 1_087_968_824, "is_bot": True, "first_name": "Group"}
+    group = {"id": -5, "type": "supergroup", "title": "Hay Wagon crew"}
+
+    said = read(_message(**{"from": bot, "sender_chat": group}))
+
+    assert isinstance(said, Said)
+    assert said.name == "Hay Wagon crew"
+    assert read(_message(**{"from": bot})) is None
+
+
+def test_what_was_said_elsewhere_and_forwarded_is_no_call() -> None:
+    origin = {"type": "user", "date": 1_600_000_000, "sender_user": {"id": 9}}
+
+    assert read(_message(forward_origin=origin)) is None
+    assert read(_message(is_automatic_forward=True)) is None
+
+
+@pytest.mark.parametrize(
+    ("given", "shown"),
+    [("Ana, Bo", "Ana Bo"), ("A\u202ena\n", "Ana"), ("  ", "7"), ("x" * 90, "x" * 40)],
+)
+def test_a_name_is_one_printable_line_without_commas(given: str, shown: str) -> None:
+    said = read(_message(**{"from": {"id": 7, "is_bot": False, "first_name": given}}))
+
+    assert isinstance(said, Said)
+    assert said.name == shown
+
+
+def test_nobody_of_a_boat_is_shown_under_another_s_name() -> None:
+    crews = Crews()
+    for user, more in ((1, "Bell"), (2, "Brown"), (3, "Brown"), (4, "")):
+        crews.name("", user, "Ana", crews.choose("", user, "Ana", more))
+    other_boat = crews.choose("bess", 5, "Ana", "")
+
+    shown = [crews.shown("", user, "Ana") for user in (1, 2, 3, 4)]
+    assert shown == ["Ana", "Ana B", "Ana Brown", "Ana 2"]
+    assert other_boat == "Ana"
+    assert crews.shown("", 1, "Anna") is None  # called otherwise now: chosen anew
+
+
+def test_in_any_minute_a_group_gets_at_most_twenty_messages_and_never_long_silence() -> None:
+    # core.telegram.org/bots/faq: no more than 20 messages a minute to the same group
+    pace, now_s, sent = Pace(), 0.0, list[float]()
+    while now_s < 600:
+        if pace.wait_s(-5, now_s) <= 0:
+            pace.spend(-5, now_s)
+            sent.append(now_s)
+        now_s += 0.25
+
+    assert max(sum(t <= s < t + 60 for s in sent) for t in sent) <= 20
+    assert max(b - a for a, b in zip(sent, sent[1:], strict=False)) <= 7.0
+    assert len(sent) >= 180
+
+
+def test_all_chats_together_get_at_most_thirty_messages_a_second() -> None:
+    # core.telegram.org/bots/faq: about 30 messages a second in all
+    pace = Pace()
+    for chat in range(1, ALL_PER_S + 1):
+        assert pace.room(5.0) > 0
+        pace.spend(-chat, 5.0)
+
+    assert pace.room(5.5) == 0
+    assert pace.room(6.0) == 30
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "meant"),
+    [
+        ("/tally", "", "tally"), ("/tally@deck_bot", "Deck_Bot", "tally"), ("/tally@other", "deck", ""),
+        ("/tally@deck_bot", "", None), ("@deck_bot strike long rigger", "deck_bot", "strike long rigger"),
+        ("strike", "", "strike"), ("/start", "", "help"), ("/strike short corner", "", "strike short corner"),
+    ],
+)  # fmt: skip
+def test_a_command_means_what_it_says(text: str, name: str, meant: str | None) -> None:
+    assert plain(text, name) == meant
+
+
+def _call(text: str) -> Call:
+    return Call(Message("Ana", AT, "telegram", text=text))
+
+
+def test_where_a_worker_breaks_over_many_only_the_boat_at_fault_is_told() -> None:
+    asked: list[int] = []
+
+    def answer(said: Sequence[Sequence[Call]]) -> list[Answered]:
+        asked.append(sum(map(len, said)))
+        if any(call.message.text == "crash" for calls in said for call in calls):
+            raise Broken("crashed")
+        return [Answered(tuple(Reply(str(c.message.text)) for c in calls)) for calls in said]
+
+    @contextmanager
+    def opened(_lane: int) -> Any:
+        yield Answers(answer)
+
+    async def together() -> list[Answered]:
+        lane = Lane(0, opened)
+        await lane.open()
+        found = await asyncio.gather(
+            lane.answer([_call("a")]),
+            lane.answer([_call("b"), _call("crash"), _call("c")]),
+            lane.answer([_call("d")]),
+        )
+        await lane.close()
+        return list(found)
+
+    first, second, third = asyncio.run(together())
+
+    assert [reply.text for reply in first.replies + third.replies] == ["a", "d"]
+    assert [reply.text for reply in second.replies] == ["b"]  # c waits for its turn after crash
+    assert isinstance(second.failed, Broken)
+    assert max(asked) > 1
