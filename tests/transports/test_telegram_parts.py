@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -81,7 +82,7 @@ def test_in_any_minute_a_group_gets_at_most_twenty_messages_and_never_long_silen
         now_s += 0.25
 
     assert max(sum(t <= s < t + 60 for s in sent) for t in sent) <= 20
-    assert max(b - a for a, b in zip(sent, sent[1:], strict=False)) <= 7.0
+    assert max(b - a for a, b in pairwise(sent)) <= 7.0
     assert len(sent) >= 180
 
 
