@@ -35,7 +35,13 @@ def bring(args: Arguments, found: Settings) -> int:
     from bot.logbook.exchange import merge
     from bot.reports.as_jsonl import from_jsonl
 
-    read = from_jsonl(read_file(args.file).decode("utf-8", errors="replace"))
+    try:
+        text = read_file(args.file).decode("utf-8-sig")
+    except UnicodeDecodeError as exc:
+        raise DeckcallError(
+            f"{args.file} is not UTF-8 (byte {exc.start}), so it is no export of deckcall"
+        ) from exc
+    read = from_jsonl(text)
     for line, reason in read.refused:
         print(f"line {line}: {reason}", file=sys.stderr)
     if read.refused and not (args.skip_bad and read.rows):

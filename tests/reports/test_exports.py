@@ -334,6 +334,21 @@ def test_a_line_that_is_no_record_is_refused_and_nothing_is_imported(
     assert [row["id"] for row in _view(tmp_path)] == ["0000cccc"]
 
 
+@pytest.mark.parametrize(
+    ("raw", "code"),
+    [(b"\xef\xbb\xbf" + _line().encode() + b"\r\n", 0), (_line().encode() + b"\xff", 1)],
+    ids=["marked and with Windows line ends", "not UTF-8"],
+)
+def test_a_file_that_another_program_saved_is_read_or_refused(
+    tmp_path: Path, raw: bytes, code: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "x.jsonl"
+    file.write_bytes(raw)
+
+    assert main(["import", str(file), "--home", str(tmp_path)]) == code
+    assert ("is not UTF-8" in capsys.readouterr().err) is (code == 1)
+
+
 def test_a_merge_that_fails_leaves_the_log_as_it_was(tmp_path: Path) -> None:
     _keep(tmp_path, entry("06:00", "trip_start"))
     before = _view(tmp_path)
