@@ -21,7 +21,8 @@ def export(args: Arguments, found: Settings) -> int:
         raise DeckcallError(f"{form} is nothing for a terminal; name a file with --out")
     with Logbook.open(found.home) as logbook:
         known = [row.id for row in logbook.trips()]
-        wanted = known if args.trip in (None, "all") else [trip_named(logbook, args.trip)]
+        said = args.trip or args.of_trip
+        wanted = known if said in (None, "all") else [trip_named(logbook, said)]
     records = going_out(found.home, wanted)
     made = exported(records, form, found.boat.name, positions=args.positions)
     put_file(made, args.out)

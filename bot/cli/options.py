@@ -219,6 +219,7 @@ def _report(command: _Parser) -> None:
     command.add_argument(
         "trip", nargs="?", metavar="TRIP", help="a trip of `deckcall trips`; default: the latest"
     )
+    command.add_argument("--trip", dest="of_trip", metavar="ID", help="another way to name it")
     command.add_argument(
         "--format", choices=("html", "pdf", "md"),
         help="default: as the name of --out ends, else md",
@@ -234,6 +235,7 @@ def _export(command: _Parser) -> None:
     command.add_argument(
         "trip", nargs="?", metavar="TRIP", help="a trip of `deckcall trips`; default: all"
     )
+    command.add_argument("--trip", dest="of_trip", metavar="ID", help="another way to name it")
     command.add_argument(
         "--format", choices=EXPORTS, help="default: as the name of --out ends, else csv"
     )

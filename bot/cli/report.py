@@ -22,7 +22,7 @@ def report(args: Arguments, found: Settings) -> int:
         raise DeckcallError("a PDF is nothing for a terminal; name a file with --out")
     now, zone = datetime.now(UTC), found.boat.zone
     with Logbook.open(found.home) as logbook:
-        trip = trip_named(logbook, args.trip)
+        trip = trip_named(logbook, args.trip or args.of_trip)
         view = view_of(logbook, trip, boat_of(found), zone, now)
         boat = boat_named(logbook, trip, found.boat.name)
         made = compose(view, boat, positions=args.positions)

@@ -68,6 +68,8 @@ def test_a_trip_is_named_whole_or_by_a_part_of_its_name(
     home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert _run(home, "report", "2026-03-14") == 0
+    assert _run(home, "report", "--trip", "2026-03-14") == 0
+    assert _run(home, "export", "--trip", "2026-03-14") == 0
     assert _run(home, "report", "1999") == 1
     assert 'no trip "1999" in the log' in capsys.readouterr().err
 
