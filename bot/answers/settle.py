@@ -18,6 +18,8 @@ ADVICE_STANDS: Final = timedelta(minutes=20)
 """For so long "do it" means the change that was proposed last."""
 ACCEPT_FROM: Final = 0.5
 """A recording that the engine itself holds for less likely to be a call is asked about."""
+TALK_BELOW: Final = 0.05
+"""A recording that the engine holds for less likely to be a call is taken for talk."""
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
@@ -103,6 +105,8 @@ def settle(
     ):
         return Act((Call("plan"),))
     question = open_question(asked, at)
+    if accept < TALK_BELOW and found.calls:
+        return Remark("")
     if question is not None:
         answer = _answer(found, question, offer)
         if answer is not None:

@@ -1,15 +1,16 @@
 """`python -m bot.bench hear`: calls and talk in noise, played to the ear as a messenger sends them.
 
 For each ratio of speech to noise: calls right (and logged, or asked about), wrong but asked about,
-wrong and logged, refused; for talk and for people's telephone prompts: how many would be logged; the
-time from recording to parsed call, and memory. `--model DIR` plays the same to a Vosk model,
-`--peer DIR` to faster-whisper with the model in that folder, its text through our own parser.
+wrong and logged, refused; for bites on a named lure the same where the log knows what is in the water;
+for talk and for people's recordings how many would be logged; the time from recording to parsed call,
+and memory. `--model DIR` plays it to a Vosk model, `--peer DIR` to faster-whisper with the model in that
+folder, its text through our own parser; `--alone` to PocketSphinx without the phone network.
 """
 
 import argparse
 import resource
 import statistics
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from bot.bench import hear_data
@@ -23,65 +24,107 @@ from bot.transcript import Alternative, Transcript
 
 SNRS_DB = (20.0, 10.0, 5.0, 0.0)
 SEED = 90
-CORPORA = ("held_out", "crew_d", "crew_f")
+_DONE = ("logged", "answered")
 
 
 def main(argv: list[str]) -> int:
-    """Run the bench and print its tables."""
+    """Run the bench and print its tables, row by row."""
     parser = argparse.ArgumentParser(prog="python -m bot.bench hear", description=__doc__)
     parser.add_argument("--count", type=int, default=200, help="calls; half as much talk")
+    parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--model", type=Path, help="folder of a Vosk model")
     parser.add_argument("--peer", type=Path, help="folder of a faster-whisper model")
+    parser.add_argument("--alone", action="store_true", help="also PocketSphinx without the phones")
     parser.add_argument("--all-voices", action="store_true", help="also those fitted on")
     args = parser.parse_args(argv)
     words = corpus_language()
     grammar = ear_grammar(words)
-    voices = hear_data.TEST_VOICES + (hear_data.FIT_VOICES if args.all_voices else ())
-    noises = hear_data.TEST_NOISES
-    items = hear_data.calls(read_jsgf(grammar.jsgf), args.count, SEED, voices, noises, SNRS_DB)
-    items += hear_data.talk(args.count // 2, SEED + 1, voices, noises, SNRS_DB, CORPORA)
-    items += hear_data.people(args.count // 2, SEED + 2, noises, SNRS_DB, 1)
-    engines = [("the ear", _engine(args.model, grammar))]
+    calls, others = _items(grammar.jsgf, args.count, args.seed, all_voices=args.all_voices)
+    engines: list[tuple[str, Listener]] = [("the ear", _engine(args.model, grammar))]
+    if args.alone:
+        engines.append(("PocketSphinx alone", _alone(grammar)))
     if args.peer:
         engines.append(("faster-whisper", _Peer(args.peer)))
     for name, engine in engines:
-        show(name, list(play(items, engine, words)))
+        print(f"\n{name}\n{_HEAD}", flush=True)
+        results: list[Result] = []
+        for snr in SNRS_DB:
+            results += play((c for c in calls if c.snr_db == snr), engine, words)
+            print(row(snr, results), flush=True)
+        print(with_state(results), flush=True)
+        for kind in ("talk", "human"):
+            heard = list(play((o for o in others if o.kind == kind), engine, words))
+            results += heard
+            print(_talk(kind, heard), flush=True)
+        print(_costs(results), flush=True)
     return 0
 
 
-def show(name: str, results: Sequence[Result]) -> None:
-    """Print the tables of one engine."""
-    print(
-        f"\n{name}\n  dB   calls  first right  right+done  right+asked  wrong+asked  WRONG+LOGGED  refused"
+def _items(
+    jsgf: str, count: int, seed: int, *, all_voices: bool
+) -> tuple[list[hear_data.Item], list[hear_data.Item]]:
+    """Give calls and what is no call: voices, noises and talk of the part that nothing was fitted on."""
+    test = hear_data.PARTS["test"]
+    parts = hear_data.PARTS.values() if all_voices else (test,)
+    voices = tuple(voice for part in parts for voice in part.voices)
+    noises = tuple(dict.fromkeys(noise for part in parts for noise in part.noises))
+    calls = hear_data.calls(read_jsgf(jsgf), count, seed, voices, noises, SNRS_DB)
+    others = hear_data.talk(count // 2, seed + 1, voices, noises, SNRS_DB, test.corpora)
+    others += hear_data.people(count // 2, seed + 2, noises, SNRS_DB, test.third)
+    return calls, others
+
+
+_HEAD = "  dB   calls  first right  right+done  right+asked  wrong+asked  WRONG+LOGGED  refused"
+
+
+def row(snr_db: float, results: Iterable[Result]) -> str:
+    """Say what became of the calls at one ratio."""
+    rows = [r for r in results if r.item.kind == "call" and r.item.snr_db == snr_db]
+    shares = [
+        sum(r.right for r in rows),
+        sum(r.right and r.outcome in _DONE for r in rows),
+        sum(r.right and r.outcome == "asked" for r in rows),
+        sum(not r.right and r.outcome == "asked" for r in rows),
+        sum(not r.right and r.outcome in _DONE for r in rows),
+        sum(r.outcome == "refused" for r in rows),
+    ]
+    return f"  {snr_db:3.0f}  {len(rows):5d}" + "".join(f"{_share(n, rows):13.1%}" for n in shares)
+
+
+def with_state(results: Iterable[Result]) -> str:
+    """Say what knowing the spread does for bites that were called with their lure."""
+    rows = [(r, *r.known) for r in results if r.known is not None]
+    without = sum(r.right for r, *_ in rows), sum(_is_wrong(r.outcome, r.right) for r, *_ in rows)
+    known = sum(right for *_, right in rows), sum(_is_wrong(o, right) for _, o, right in rows)
+    said = (
+        f"first right {_share(a, rows):.1%}, wrong and logged {_share(b, rows):.1%}"
+        for a, b in (without, known)
     )
-    for snr in SNRS_DB:
-        rows = [r for r in results if r.item.kind == "call" and r.item.snr_db == snr]
-        shares = [
-            sum(r.right for r in rows),
-            sum(r.right and r.outcome in ("logged", "answered") for r in rows),
-            sum(r.right and r.outcome == "asked" for r in rows),
-            sum(not r.right and r.outcome == "asked" for r in rows),
-            sum(not r.right and r.outcome in ("logged", "answered") for r in rows),
-            sum(r.outcome == "refused" for r in rows),
-        ]
-        print(
-            f"  {snr:3.0f}  {len(rows):5d}"
-            + "".join(f"{n / max(1, len(rows)):13.1%}" for n in shares)
-        )
-    for kind in ("talk", "human"):
-        rows = [r for r in results if r.item.kind == kind]
-        if rows:
-            outcomes = {
-                o: sum(r.outcome == o for r in rows) for o in ("logged", "answered", "asked")
-            }
-            counts = "  ".join(f"{o} {n} ({n / len(rows):.1%})" for o, n in outcomes.items())
-            print(f"  {kind}: {len(rows)} recordings  {counts}")
+    return f"  {len(rows)} bites on a named lure: " + "; with the spread known: ".join(said)
+
+
+def _is_wrong(outcome: str, right: bool) -> bool:
+    return outcome in _DONE and not right
+
+
+def _share(count: int, rows: Sequence[object]) -> float:
+    return count / max(1, len(rows))
+
+
+def _talk(kind: str, rows: Sequence[Result]) -> str:
+    outcomes = {o: sum(r.outcome == o for r in rows) for o in (*_DONE, "asked")}
+    counts = "  ".join(f"{o} {n} ({_share(n, rows):.1%})" for o, n in outcomes.items())
+    return f"  {kind}: {len(rows)} recordings  {counts}"
+
+
+def _costs(results: Sequence[Result]) -> str:
     took = sorted(r.took_s for r in results)
     length = sum(r.heard.seconds for r in results)
-    print(
-        f"  seconds to the parsed call: median {statistics.median(took):.2f}, "
-        f"95 % {took[int(0.95 * len(took))]:.2f}; real-time factor {sum(took) / max(1, length):.2f}; "
-        f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB"
+    return (
+        f"  recordings of {length / len(results):.1f} s; seconds to the parsed call: median"
+        f" {statistics.median(took):.2f}, 95 % {took[int(0.95 * len(took))]:.2f}; real-time factor"
+        f" {sum(took) / max(1, length):.2f}; peak memory"
+        f" {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB"
     )
 
 
@@ -95,6 +138,14 @@ def _engine(model: Path | None, grammar: EngineGrammar) -> Listener:
     from bot.speech.sphinx_engine import SphinxEngine
 
     sphinx = SphinxEngine()
+    sphinx.prepare(grammar)
+    return sphinx
+
+
+def _alone(grammar: EngineGrammar) -> Listener:
+    from bot.speech.sphinx_engine import SphinxEngine
+
+    sphinx = SphinxEngine(phones=False)
     sphinx.prepare(grammar)
     return sphinx
 

@@ -7,7 +7,7 @@ Voices and noises fall into two halves: the ear's own weights are fitted on one,
 import hashlib
 import json
 import subprocess
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -23,10 +23,39 @@ from bot.bench.hear_voices import BY_NAME, speak
 from bot.errors import AudioError
 from bot.speech.audio import Pcm, to_pcm
 
-FIT_VOICES = ("us-man", "us-woman", "rp-woman", "rms", "kal")
-TEST_VOICES = ("scot", "caribbean", "slt", "awb", "joe")
-FIT_NOISES = ("diesel", "wind", "babble")
-TEST_NOISES = ("water", "deck", "babble", "diesel")
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of what is played: no voice, talker or corpus is in two of them, and few noises."""
+
+    voices: tuple[str, ...]
+    noises: tuple[str, ...]
+    corpora: tuple[str, ...]
+    third: int
+    """Which third of the telephone prompts."""
+
+
+PARTS: Mapping[str, Part] = {
+    "fit": Part(
+        ("us-man", "us-woman", "rms", "kal", "midlands"),
+        ("diesel", "wind", "babble"),
+        ("crew_a", "crew_b"),
+        0,
+    ),
+    "choose": Part(
+        ("rp-woman", "awb", "city-man", "north-woman"),
+        ("water", "outboard", "babble"),
+        ("crew_e",),
+        1,
+    ),
+    "test": Part(
+        ("scot", "caribbean", "slt", "joe"),
+        ("deck", "rain", "babble"),
+        ("held_out", "crew_d", "crew_f"),
+        2,
+    ),
+}
+"""The weights of the ear are fitted on the first, its threshold is chosen on the second."""
 PROMPTS = Path("/usr/share/asterisk/sounds/en_US_f_Allison")
 """Where the Debian package asterisk-core-sounds-en-g722 puts its prompts, one human speaker."""
 _TALK = (
@@ -90,11 +119,11 @@ def talk(
 
 
 def people(
-    count: int, seed: int, noises: Sequence[str], snrs_db: Sequence[float], half: int
+    count: int, seed: int, noises: Sequence[str], snrs_db: Sequence[float], third: int
 ) -> list[Item]:
-    """Give telephone prompts spoken by a person, every second file; none where not installed."""
+    """Give telephone prompts spoken by a person, every third file; none where not installed."""
     rng = np.random.default_rng(seed)
-    files = sorted(PROMPTS.glob("*.g722"))[half::2]
+    files = sorted(PROMPTS.glob("*.g722"))[third::3]
     rng.shuffle(files)
     return [
         _item(str(path), "human", n, seed, rng, ("allison",), noises, snrs_db)

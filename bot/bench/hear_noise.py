@@ -55,6 +55,32 @@ def deck(count: int, rng: np.random.Generator) -> Sound:
     return np.asarray(sum(level * part for level, part in zip(loud, parts, strict=True)))
 
 
+def outboard(count: int, rng: np.random.Generator) -> Sound:
+    """Make the whine of an outboard at 3000 to 5500 revolutions a minute, and spray."""
+    fire_hz = rng.uniform(150.0, 280.0)
+    wander = np.cumsum(rng.normal(0, 0.0004, count))
+    phase = 2 * np.pi * np.cumsum(fire_hz * (1 + wander - wander.mean())) / RATE
+    whine = np.zeros(count)
+    for harmonic in range(1, 14):
+        level = rng.uniform(0.3, 1.0) / harmonic**0.7
+        whine += level * np.sin(harmonic * phase + rng.uniform(0, 6.3))
+    spray = _band(rng.normal(0, 1, count), 1500, 6000) * (0.3 + _slow(count, rng, 1.5))
+    return _unit(whine) + 0.4 * _unit(spray)
+
+
+def rain(count: int, rng: np.random.Generator) -> Sound:
+    """Make rain on a canopy: a steady hiss, and drops."""
+    drops = np.zeros(count)
+    for at in rng.integers(0, max(1, count - 400), int(40 * count / RATE)):
+        drops[at : at + 400] += rng.uniform(0.2, 2.0) * np.exp(-np.arange(400) / 40)
+    hiss = _band(rng.normal(0, 1, count), 500, 7000)
+    return (
+        _unit(hiss)
+        + 0.7 * _unit(drops * rng.normal(0, 1, count))
+        + 0.3 * _unit(_slope(count, rng, 1.5))
+    )
+
+
 def babble(count: int, rng: np.random.Generator, talk: list[Sound]) -> Sound:
     """Lay four to seven stretches of other people's talk over each other."""
     total = np.zeros(count)
@@ -70,6 +96,8 @@ NOISES: Mapping[str, Callable[[int, np.random.Generator], Sound]] = {
     "wind": wind,
     "water": water,
     "deck": deck,
+    "outboard": outboard,
+    "rain": rain,
 }
 
 

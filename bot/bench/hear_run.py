@@ -6,15 +6,21 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Protocol
 
+import numpy as np
+
 from bot.answers.settle import Doubt, Remark, settle
 from bot.bench.hear_data import Item, sound
 from bot.calls.understand import Language, understand
+from bot.calls.weigh import Hints
 from bot.errors import AudioError
 from bot.speech.audio import Pcm
 from bot.transcript import Transcript, typed
 from bot.trip.call import QUESTIONS, Call
 
 _AT = datetime(2026, 1, 1, tzinfo=UTC)
+_BITES = frozenset({"strike", "hookup", "raise"})
+_POSITIONS = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
+_COLOURS = ("black", "blue", "purple", "pink", "green", "orange", "red", "silver", "white", "yellow")
 _NO_LOG = QUESTIONS | {"yes", "no", "help"}
 
 
@@ -37,6 +43,8 @@ class Result:
     right: bool
     """The calls taken first are those that were said; for talk: none was taken."""
     took_s: float
+    known: tuple[str, bool] | None = None
+    """Outcome and rightness where the log knows what is in the water; None for calls without a lure."""
 
 
 def play(items: Iterable[Item], engine: Listener, words: Language) -> Iterator[Result]:
@@ -51,18 +59,39 @@ def play(items: Iterable[Item], engine: Listener, words: Language) -> Iterator[R
         calls, outcome = taken(heard, words)
         took_s = time.perf_counter() - started
         meant = understand(typed(item.said), words).calls if item.kind == "call" else ()
-        yield Result(item, heard, outcome, calls == meant, took_s)
+        known = None
+        if water := in_water(meant, item.seed):
+            with_state = taken(heard, words, water)
+            known = with_state[1], with_state[0] == meant
+        yield Result(item, heard, outcome, calls == meant, took_s, known)
 
 
-def taken(heard: Transcript, words: Language) -> tuple[tuple[Call, ...], str]:
+def in_water(meant: tuple[Call, ...], seed: int) -> Hints | None:
+    """Give a spread with the lure that a bite was called on where it was called, others elsewhere."""
+    bites = [c for c in meant if c.act in _BITES and c.position and (c.colours or c.size_in)]
+    if len(meant) != 1 or not bites:
+        return None
+    call, rng = bites[0], np.random.default_rng(seed)
+    spread: dict[str, tuple[tuple[str, ...], float | None, str | None]] = {}
+    for position in _POSITIONS:
+        colours = tuple(map(str, rng.choice(_COLOURS, 2, replace=False)))
+        spread[position] = (colours, float(rng.integers(6, 13)), None)
+    colours, size_in, _ = spread.get(call.position or "", ((), None, None))
+    spread[call.position or ""] = (call.colours or colours, call.size_in or size_in, None)
+    return Hints(spread)
+
+
+def taken(
+    heard: Transcript, words: Language, hints: Hints | None = None
+) -> tuple[tuple[Call, ...], str]:
     """Give the calls that were understood, and what the desk would do with them."""
     if not heard.best.strip():
         return (), "refused"
-    meant = understand(heard, words)
+    meant = understand(heard, words, hints)
     settled = settle(meant, None, None, _AT, heard.signals.get("accept", 1.0))
     if isinstance(settled, Doubt):
         return meant.calls, "asked"
-    if isinstance(settled, Remark) and not meant.calls:
+    if isinstance(settled, Remark) and not (meant.calls and settled.text):
         return (), "refused"
     only_questions = all(call.act in _NO_LOG for call in meant.calls)
     return meant.calls, "answered" if only_questions else "logged"

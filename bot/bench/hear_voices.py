@@ -37,6 +37,8 @@ VOICES: tuple[Voice, ...] = (
     Voice("rp-woman", "espeak-ng", "en-gb-x-rp+f2"),
     Voice("midlands", "espeak-ng", "en-gb-x-gbcwmd+m1"),
     Voice("caribbean", "espeak-ng", "en-029+m4"),
+    Voice("city-man", "espeak-ng", "en-us-nyc+m7"),
+    Voice("north-woman", "espeak-ng", "en-gb-x-gbclan+f4"),
     Voice("rms", "flite", "rms"),
     Voice("slt", "flite", "slt"),
     Voice("awb", "flite", "awb"),

@@ -13,16 +13,18 @@ from importlib.resources import files
 
 FIGURES: tuple[str, ...] = (
     "agreement",
-    "agreement_all",
     "score_per_frame",
-    "score_other",
-    "over_phones",
     "worst_word",
-    "margin",
+    "share",
     "snr_db",
     "words",
     "frames_per_phone",
     "silence_share",
+    "phones_ratio",
+    "phones_margin",
+    "phones_worst_word",
+    "phones_more",
+    "phones",
 )
 """What the model looks at, each a signal of the transcript."""
 

@@ -1,12 +1,14 @@
-"""A grammar's sentences as the smallest automaton, from PocketSphinx's own reading of a JSGF.
+"""A grammar's sentences as the smallest automaton.
 
 PocketSphinx copies a rule into every place that names it and searches all the copies at once. The
 sentences of a trolling grammar need a twentieth of the states, and hearing is several times faster
 with them. Weights of alternatives are not kept: what is likely now is for the parser to say.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+
+from bot.speech.jsgf_reader import WordGraph
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,32 +36,13 @@ class Sentences:
         return frozenset(word for moves in self.moves for word in moves)
 
 
-def compact(fsg_text: str) -> Sentences:
-    """Read a finite-state grammar as PocketSphinx writes it, and make it as small as it can be."""
-    return _smallest(_deterministic(*_read(fsg_text.splitlines())))
+def compact(graph: WordGraph) -> Sentences:
+    """Make the automaton of a graph's sentences, as small as it can be."""
+    return _smallest(_deterministic(graph.start, graph.end, graph.arcs, graph.empty))
 
 
-Arcs = dict[int, list[tuple[str, int]]]
-Empty = dict[int, list[int]]
-
-
-def _read(lines: Iterable[str]) -> tuple[int, int, Arcs, Empty]:
-    """Give start, end, the arcs with words and those without; fillers and variants left out."""
-    start = end = 0
-    arcs: Arcs = {}
-    empty: Empty = {}
-    for line in lines:
-        match line.split():
-            case ["START_STATE", state]:
-                start = int(state)
-            case ["FINAL_STATE", state]:
-                end = int(state)
-            case ["TRANSITION", source, target, _]:
-                empty.setdefault(int(source), []).append(int(target))
-            case ["TRANSITION", source, target, _, word]:
-                if word[0] not in "<[+" and not word.endswith(")"):
-                    arcs.setdefault(int(source), []).append((word, int(target)))
-    return start, end, arcs, empty
+Arcs = Mapping[int, list[tuple[str, int]]]
+Empty = Mapping[int, list[int]]
 
 
 def _deterministic(start: int, end: int, arcs: Arcs, empty: Empty) -> Sentences:

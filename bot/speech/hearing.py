@@ -13,6 +13,10 @@ from bot.transcript import Alternative
 MOST_ALTERNATIVES = 8
 _LITTLE = frozenset(("a", "an", "the", "on", "of", "is", "in"))
 """Words whose coming and going is no disagreement."""
+_UNHEARD = 0.01
+"""Share of a text that a hearing does not have."""
+_SPREAD = 2.0
+"""Log likelihood that makes a weighed text e times less likely: the frames are not independent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +62,43 @@ def merged(hearings: Sequence[tuple[Hearing, float]], spread: float) -> tuple[Al
     return tuple(Alternative(text, share / total) for text, share in ranked)
 
 
+def joined(
+    hearing: Hearing, weights: Mapping[str, float], trust: float, spread: float
+) -> tuple[Alternative, ...]:
+    """Rank weighed texts, those that the hearing has too higher: its log share counts `trust` times."""
+    tops = hearing.sentences[:MOST_ALTERNATIVES]
+    odds = {text: math.exp((score - tops[0][1]) / spread) for text, score in tops}
+    whole = sum(odds.values()) or 1.0
+    scores = {
+        text: weight + trust * math.log(odds.get(text, 0.0) / whole + _UNHEARD)
+        for text, weight in weights.items()
+    }
+    ranked = sorted(scores.items(), key=lambda item: -item[1])[:MOST_ALTERNATIVES]
+    raised = [(text, math.exp((score - ranked[0][1]) / _SPREAD)) for text, score in ranked]
+    total = sum(share for _, share in raised) or 1.0
+    return tuple(Alternative(text, share / total) for text, share in raised)
+
+
+def joint_figures(
+    hearing: Hearing, alternatives: Sequence[Alternative], snr_db: float
+) -> dict[str, float]:
+    """Give the signals of the hearing that stands beside the phones, and of how the two agree."""
+    chosen = alternatives[0].text
+    alike = sum(a.score for a in alternatives if same_words(a.text, chosen))
+    other = next((a.score for a in alternatives if not same_words(a.text, chosen)), 0.0)
+    return {
+        "agreement": agreement(chosen, hearing.best),
+        "score_per_frame": hearing.score_per_frame if hearing.best else -8.0,
+        "worst_word": hearing.worst_word if hearing.best else -10.0,
+        "share": alike - other,
+        "snr_db": snr_db,
+        "words": float(min(len(chosen.split()), 8)),
+        "frames_per_phone": min(30.0, hearing.frames / max(1, hearing.phones)),
+        "silence_share": hearing.silence_share,
+        "frames": float(hearing.frames),
+    }
+
+
 def figures(
     hearings: Sequence[Hearing], chosen: str, phones_score: float, snr_db: float
 ) -> Mapping[str, float]:
@@ -80,6 +121,11 @@ def figures(
         "silence_share": first.silence_share,
         "frames": float(first.frames),
     }
+
+
+def same_words(one: str, other: str) -> bool:
+    """Say whether two texts differ in little words alone."""
+    return _weighty(one) == _weighty(other)
 
 
 def _weighty(text: str) -> list[str]:

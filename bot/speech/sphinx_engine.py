@@ -4,10 +4,8 @@ Only this module knows PocketSphinx. The English model comes with its wheel, so 
 with nothing downloaded. A decoder serves one thread at a time; make one engine for each worker.
 """
 
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -17,10 +15,13 @@ from bot.speech.accept import fitted
 from bot.speech.audio import Pcm
 from bot.speech.compact import Sentences, compact
 from bot.speech.engine import EngineGrammar
-from bot.speech.hearing import Hearing, figures, merged
-from bot.speech.jsgf import jsgf_words, undefined_rules
+from bot.speech.hearing import Hearing, figures, joined, joint_figures, merged
+from bot.speech.jsgf_reader import word_graph
+from bot.speech.phone_ear import heard_phones, phone_figures, weighed
+from bot.speech.phone_search import Chart, charted
+from bot.speech.phones import Network, network
 from bot.speech.pronunciations import pronunciations, sounded_out
-from bot.speech.silence import MARGIN_S, snr_db, speech_span
+from bot.speech.silence import MARGIN_S, Span, snr_db, speech_span
 from bot.speech.suppress import blended, covered, suppressed
 from bot.transcript import Transcript
 
@@ -48,6 +49,14 @@ _SCORE_SPREAD = 15.0
 """Log score that makes an alternative e times less likely; smaller makes the best stand out more."""
 
 
+_NOISE_LEFT = 0.1
+"""Share of the sound as it came that is left beside the suppressed one."""
+_TRUST = 1.0
+"""How much PocketSphinx's own ranking counts against the phones'."""
+ALONE = 0.3
+"""How far a recording is trusted that the phone network has not heard too: it is asked about."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Take:
     """The recording as one hearing gets it, and how much that hearing counts."""
@@ -57,16 +66,21 @@ class _Take:
 
 
 class SphinxEngine:
-    """Hears one language at a time; the same recording gives the same result in any order."""
+    """Hears one language at a time; the same recording gives the same result in any order.
+
+    Without the phone network (`phones` False, or not installed) nothing it hears is trusted unasked.
+    """
 
     name = "pocketsphinx"
 
-    def __init__(self) -> None:
+    def __init__(self, *, phones: bool = True) -> None:
         self._decoder = _decoder()
         _add_phone_loop(self._decoder)
         self._digest = ""
         self._loaded: dict[str, Sentences] = {}
         self._sounded_out: dict[str, str] = {}
+        self._charts: dict[str, Chart] = {}
+        self._network = network() if phones else None
 
     @property
     def sounded_out(self) -> Mapping[str, str]:
@@ -78,13 +92,12 @@ class SphinxEngine:
         return tuple(sorted(word for word in words if self._decoder.lookup_word(word) is None))
 
     def prepare(self, grammar: EngineGrammar) -> None:
-        """Take a grammar; raises EngineError where PocketSphinx cannot read it."""
+        """Take a grammar; raises EngineError where it cannot be read or a word cannot be said."""
         digest = grammar.digest
         if digest == self._digest:
             return
         if digest not in self._loaded:
-            self._add_words(grammar)
-            self._load(digest, grammar.jsgf)
+            self._load(digest, grammar)
         self._decoder.activate_search(digest)
         self._digest = digest
 
@@ -97,6 +110,8 @@ class SphinxEngine:
         if not self._digest:
             raise EngineError("PocketSphinx has no grammar yet: call prepare first")
         ratio = snr_db(pcm)
+        if self._network is not None:
+            return self._with_phones(pcm, ratio, self._network)
         first, *others = _takes(pcm, ratio)
         hearings = [(self._heard(first.sound, nbest=True), first.weight)]
         hearings += [(self._heard(take.sound, nbest=False), take.weight) for take in others]
@@ -111,9 +126,38 @@ class SphinxEngine:
                 ratio,
             )
         )
-        if model := fitted():
-            signals["accept"] = model.probability(signals)
+        signals["accept"] = ALONE  # its weights are fitted with the phones
         return Transcript(alternatives, self.name, pcm.seconds, signals)
+
+    def _with_phones(self, pcm: Pcm, ratio_db: float, network: Network) -> Transcript:
+        """Hear with the phone network first, and let PocketSphinx's own hearing speak for or against."""
+        chart = self._chart()
+        phones = heard_phones(pcm, network)
+        hearing = self._heard(_beside(pcm, phones.span, ratio_db), nbest=True)
+        weights = weighed(chart, phones, (text for text, _ in hearing.sentences))
+        alternatives = joined(hearing, weights, _TRUST, _SCORE_SPREAD)
+        signals = {"snr_db": ratio_db, "accept": 0.0}
+        if alternatives:
+            signals |= joint_figures(hearing, alternatives, ratio_db)
+            signals |= phone_figures(chart, phones, weights, alternatives[0].text)
+            if model := fitted():
+                signals["accept"] = model.probability(signals)
+        return Transcript(alternatives, self.name, pcm.seconds, signals)
+
+    def _chart(self) -> Chart:
+        """Give the grammar in use, spelt out in phones; made once for each grammar."""
+        if self._digest not in self._charts:
+            self._charts[self._digest] = charted(self._loaded[self._digest], self._ways)
+        return self._charts[self._digest]
+
+    def _ways(self, word: str) -> list[list[str]]:
+        """Give every pronunciation that the decoder has of a word."""
+        found, entry, number = [], word, 1
+        while (phones := self._decoder.lookup_word(entry)) is not None:
+            found.append(phones.split())
+            number += 1
+            entry = f"{word}({number})"
+        return found
 
     def _heard(self, sound: Pcm, *, nbest: bool) -> Hearing:
         """Decode one take with the grammar."""
@@ -177,11 +221,11 @@ class SphinxEngine:
                 found[other.hypstr] = min(first, score + shift)
         return list(found.items())
 
-    def _add_words(self, grammar: EngineGrammar) -> None:
+    def _add_words(self, grammar: EngineGrammar, words: frozenset[str]) -> None:
         """Teach the decoder every pronunciation given, and one for each word still unknown."""
         for word, phones in grammar.pronunciations:
             self._add(word, phones)
-        for word in self.missing_words(jsgf_words(grammar.jsgf)):
+        for word in self.missing_words(words):
             guess = sounded_out(word, pronunciations())
             self._sounded_out[word] = guess
             self._add(word, guess)
@@ -202,33 +246,19 @@ class SphinxEngine:
                 "use the phones of the CMU dictionary"
             ) from exc
 
-    def _load(self, digest: str, jsgf: str) -> None:
+    def _load(self, digest: str, grammar: EngineGrammar) -> None:
         """Compile a grammar, and let the oldest go where there are too many."""
-        # PocketSphinx takes a missing rule for silence, and would then hear sentences without it.
-        if missing := undefined_rules(jsgf):
-            names = ", ".join(f"<{name}>" for name in missing)
-            raise EngineError(f"the JSGF grammar names rules that it does not give: {names}")
-        sentences = compact(self._as_fsg(jsgf))
+        sentences = compact(word_graph(grammar.jsgf))
+        if not sentences.words or not sentences.ends:
+            raise EngineError("the JSGF grammar has no sentence: a public rule must have words")
+        self._add_words(grammar, sentences.words)
         self._decoder.add_fsg(digest, _built(digest, sentences, self._decoder.get_logmath()))
         self._loaded[digest] = sentences
         while len(self._loaded) > _KEPT_GRAMMARS:
             oldest = next(name for name in self._loaded if name not in (digest, self._digest))
             del self._loaded[oldest]
+            self._charts.pop(oldest, None)
             self._decoder.remove_search(oldest)
-
-    def _as_fsg(self, jsgf: str) -> str:
-        """Let PocketSphinx read a JSGF grammar, and give the finite-state grammar that it makes."""
-        try:
-            grammar = self._decoder.parse_jsgf(jsgf)
-        except (ValueError, RuntimeError, KeyError) as exc:
-            raise EngineError(
-                "PocketSphinx cannot read the JSGF grammar: it needs the header '#JSGF V1.0;', "
-                "'grammar NAME;' and a public rule, and every rule that it names"
-            ) from exc
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / "grammar.fsg"
-            grammar.writefile(str(path))  # there is no other way to its arcs
-            return path.read_text(encoding="utf-8")
 
 
 def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
@@ -243,6 +273,14 @@ def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
         _Take(covered(blended(pcm, quiet, share).slice(start_s, end_s)), weight)
         for share, weight in zip(shares, weights, strict=True)
     )
+
+
+def _beside(pcm: Pcm, span: Span, ratio_db: float) -> Pcm:
+    """Give the recording as PocketSphinx listens to it beside the phones: cut, in noise suppressed."""
+    start_s, end_s = span.start_s - MARGIN_S, span.end_s + MARGIN_S
+    if ratio_db < _NOISY_DB:
+        pcm = blended(pcm, suppressed(pcm), _NOISE_LEFT)
+    return covered(pcm.slice(start_s, end_s))
 
 
 def _add_phone_loop(decoder: Any) -> None:

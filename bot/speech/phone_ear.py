@@ -1,0 +1,72 @@
+"""The second ear: the phone network and the search over a grammar, with what they say of the result.
+
+Hears a recording once and then weighs any texts against it. Used beside an engine, never alone: what
+the two make of a recording independently of each other decides how far it is trusted.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from bot.speech.audio import Pcm
+from bot.speech.hearing import same_words
+from bot.speech.phone_search import (
+    Chart,
+    best_sentence,
+    free_phones,
+    free_score,
+    likelihoods,
+    log_scores,
+    neighbours,
+    phone_count,
+    word_fits,
+)
+from bot.speech.phones import FRAME_S, Floats, Network, phone_shares
+from bot.speech.silence import Span
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Phones:
+    """The phones of one recording."""
+
+    scores: Floats
+    span: Span
+    """From the first phone to the last."""
+
+
+def heard_phones(pcm: Pcm, found: Network) -> Phones:
+    """Listen for phones."""
+    shares = phone_shares(pcm, found)
+    spoken = np.flatnonzero(shares[:, -1] < 0.5)
+    span = Span(0.0, pcm.seconds)
+    if len(spoken):
+        span = Span(float(spoken[0]) * FRAME_S, float(spoken[-1] + 1) * FRAME_S)
+    return Phones(log_scores(shares), span)
+
+
+def weighed(chart: Chart, phones: Phones, texts: Iterable[str]) -> dict[str, float]:
+    """Give the log likelihood of the best sentence, of those near it, and of some texts of the grammar."""
+    first = best_sentence(chart, phones.scores)
+    near = neighbours(chart.sentences, first) if first else []
+    listed = list(dict.fromkeys((*near, *(text for text in texts if text))))
+    return (
+        dict(zip(listed, likelihoods(chart, listed, phones.scores), strict=True)) if listed else {}
+    )
+
+
+def phone_figures(
+    chart: Chart, phones: Phones, texts: Mapping[str, float], chosen: str
+) -> dict[str, float]:
+    """Give the signals that say whether the chosen text is to be trusted."""
+    said = max(1, phone_count(chart, chosen))
+    free = free_phones(phones.scores)
+    others = [weight for text, weight in texts.items() if not same_words(text, chosen)]
+    other = max(others, default=texts[chosen] - 30.0)
+    return {
+        "phones_ratio": (texts[chosen] - free_score(phones.scores)) / said,
+        "phones_margin": max(-30.0, min(30.0, texts[chosen] - other)),
+        "phones_worst_word": min(word_fits(chart, chosen, phones.scores)),
+        "phones_more": (free - said) / said,
+        "phones": float(min(said, 30)),
+    }

@@ -1,0 +1,211 @@
+"""Which sounds of English a recording holds, frame by frame: a small neural network in plain numpy.
+
+The weights are those that the package `hama` (Apache-2.0, 4.7 MB) carries: log mel bands, a halving
+convolution, four Conformer blocks (Gulati and others, 2020) and a CTC output over phones. The package's
+own engine takes about a second for a call; the same sums in numpy take a twentieth of that. Without the
+package `network` gives None, and the ear does without this second opinion.
+"""
+
+import importlib.util
+import json
+import logging
+import math
+import struct
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from bot.speech.audio import Pcm
+
+Floats = npt.NDArray[np.float32]
+
+_log = logging.getLogger(__name__)
+
+FRAME_S = 0.02
+"""Seconds of sound that one frame stands for."""
+_HOP, _WINDOW = 160, 400
+_BLOCKS = 4
+_HEADS = 4
+_TAPS = 31
+_WIDTH = 144
+_FLOOR = 1e-10
+"""Least power in a band, before the logarithm."""
+# The exporter gave these weights running numbers, block by block.
+_PRODUCTS = ((829, 830, 831, 835, 836, 837), (838, 839, 840, 844, 845, 846),
+             (847, 848, 849, 853, 854, 855), (856, 857, 858, 862, 863, 864))  # fmt: skip
+_FILTERS = ((804, 805), (807, 808), (810, 811), (813, 814))
+_FIRST = (801, 802)
+
+# The network writes phones in IPA, and some in more than one way.
+_IPA: Mapping[str, str] = {
+    "AA": "ɑ ɒ a ä", "AE": "æ", "AH": "ʌ ə ɐ ɤ ɘ", "AO": "ɔ o", "AW": "aʊ", "AY": "aɪ", "B": "b ɓ",
+    "CH": "t͡ʃ t͡ɕ t͡ɕʰ", "D": "d ɖ ɗ", "DH": "ð", "EH": "ɛ e eə", "ER": "ɝ ɚ ɜ", "EY": "eɪ", "F": "f ɸ",
+    "G": "g ɡ", "HH": "h ɦ ħ", "IH": "ɪ ɪə ɨ", "IY": "i", "JH": "d͡ʒ", "K": "k kʰ", "L": "l ɫ",
+    "M": "m ɱ", "N": "n", "NG": "ŋ", "OW": "oʊ", "OY": "ɔɪ", "P": "p pʰ", "R": "ɹ r ɻ ɾ", "S": "s",
+    "SH": "ʃ ɕ", "T": "t tʰ", "TH": "θ", "UH": "ʊ", "UW": "u ʉ ju", "V": "v", "W": "w wa we wi wʌ",
+    "Y": "j ja je jo ju", "Z": "z", "ZH": "ʒ",
+}  # fmt: skip
+PHONES: tuple[str, ...] = tuple(sorted(_IPA))
+"""The phones of the CMU dictionary, in the order of the columns of `phone_shares`."""
+_SILENT = ("<wb>", "<blank>")
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """The weights by name, and which output stands for which phone."""
+
+    weights: Mapping[str, Floats]
+    columns: Floats
+    """Outputs by columns: each phone, whatever else there is, no phone."""
+
+
+def phone_shares(pcm: Pcm, found: Network) -> Floats:
+    """Give for each frame the share of each phone, and last that of no phone; they add to 1."""
+    w = found.weights
+    named = hidden(pcm, found) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
+    shares = _softmax(named + w["acoustic_model.model.proj.bias"]) @ found.columns
+    spread = shares[:, -2:-1] / len(PHONES)  # a sound of another language may be any of ours
+    return np.concatenate((shares[:, :-2] + spread, shares[:, -1:]), axis=1)
+
+
+def hidden(pcm: Pcm, found: Network) -> Floats:
+    """Give for each frame what the network makes of it, before it names phones."""
+    w = found.weights
+    bands = np.pad(_log_mel(pcm, w), ((1, 1), (0, 0)))
+    count = (len(bands) - 3) // 2 + 1
+    first = w[f"onnx::Conv_{_FIRST[0]}"]
+    y = w[f"onnx::Conv_{_FIRST[1]}"] + np.zeros((count, 1), np.float32)
+    for tap in range(3):
+        y = y + bands[tap : tap + 2 * count - 1 : 2] @ first[:, :, tap].T
+    y = np.maximum(y, 0)
+    for number in range(_BLOCKS):
+        y = _block(y, w, number)
+    return y
+
+
+def _log_mel(pcm: Pcm, w: Mapping[str, Floats]) -> Floats:
+    sound = np.pad(pcm.samples.astype(np.float32) / 32768, _WINDOW // 2, mode="reflect")
+    frames = np.lib.stride_tricks.sliding_window_view(sound, _WINDOW)[::_HOP]
+    power = (frames @ w["stft_real_kernel"][:, 0].T) ** 2
+    power += (frames @ w["stft_imag_kernel"][:, 0].T) ** 2
+    return np.asarray(np.log(np.maximum(power @ w["mel_fb"], _FLOOR)))
+
+
+def _block(y: Floats, w: Mapping[str, Floats], number: int) -> Floats:
+    """Run one Conformer block: half a feed-forward, attention, convolution, the other half."""
+    at = f"acoustic_model.model.blocks.{number}."
+    into, out, qkv, joined, into2, out2 = (w[f"onnx::MatMul_{n}"] for n in _PRODUCTS[number])
+
+    def normed(x: Floats, name: str) -> Floats:
+        centred = x - x.mean(-1, keepdims=True)
+        spread = np.sqrt((centred**2).mean(-1, keepdims=True) + 1e-5)
+        return np.asarray(centred / spread * w[f"{at}{name}.weight"] + w[f"{at}{name}.bias"])
+
+    def fed(x: Floats, name: str, up: Floats, down: Floats) -> Floats:
+        inner = normed(x, f"{name}.norm") @ up + w[f"{at}{name}.fc1.bias"]
+        return np.asarray(_swish(inner) @ down + w[f"{at}{name}.fc2.bias"])
+
+    y = y + 0.5 * fed(y, "ffn1", into, out)
+    mixed = _attended(normed(y, "attn_norm") @ qkv + w[f"{at}attn.in_proj_bias"])
+    y = y + mixed @ joined + w[f"{at}attn.out_proj.bias"]
+    h = normed(y, "conv.norm") @ w[f"{at}conv.pointwise1.weight"][:, :, 0].T
+    h = h + w[f"{at}conv.pointwise1.bias"]
+    h = np.pad(h[:, :_WIDTH] * _sigmoid(h[:, _WIDTH:]), ((_TAPS // 2, _TAPS // 2), (0, 0)))
+    taps, bias = (w[f"onnx::Conv_{n}"] for n in _FILTERS[number])
+    h = _filtered(h, taps[:, 0], len(y))
+    h = _swish(h + bias) @ w[f"{at}conv.pointwise2.weight"][:, :, 0].T
+    y = y + h + w[f"{at}conv.pointwise2.bias"]
+    y = y + 0.5 * fed(y, "ffn2", into2, out2)
+    return normed(y, "norm")
+
+
+def _attended(qkv: Floats) -> Floats:
+    count = len(qkv)
+    q, k, v = (
+        part.reshape(count, _HEADS, -1).transpose(1, 0, 2) for part in np.split(qkv, 3, axis=1)
+    )
+    scores = _softmax(q @ k.transpose(0, 2, 1) / np.float32(np.sqrt(q.shape[-1])))
+    return np.asarray((scores @ v).transpose(1, 0, 2).reshape(count, -1))
+
+
+def _filtered(padded: Floats, taps: Floats, count: int) -> Floats:
+    """Run a filter of its own over each channel."""
+    total = padded[:count] * taps[:, 0]
+    for tap in range(1, _TAPS):
+        total += padded[tap : tap + count] * taps[:, tap]
+    return total
+
+
+def _sigmoid(x: Floats) -> Floats:
+    return np.asarray(1 / (1 + np.exp(-np.clip(x, -60, 60))), np.float32)
+
+
+def _swish(x: Floats) -> Floats:
+    return np.asarray(x * _sigmoid(x))
+
+
+def _softmax(x: Floats) -> Floats:
+    raised = np.exp(x - x.max(-1, keepdims=True))
+    return np.asarray(raised / raised.sum(-1, keepdims=True))
+
+
+@lru_cache(maxsize=1)
+def network() -> Network | None:
+    """Read the network, once; None where the package is missing or holds another one."""
+    spec = importlib.util.find_spec("hama")
+    if spec is None or spec.origin is None:
+        return None
+    folder = Path(spec.origin).parent / "assets"
+    try:
+        weights = _unpacked((folder / "asr_waveform.hama").read_bytes())
+        names = json.loads((folder / "g2p_vocab.json").read_text(encoding="utf-8"))
+        found = Network(weights, _columns([*names["decoder"], *_SILENT]))
+        phone_shares(Pcm(np.zeros(3200, np.int16)), found)
+    except (OSError, ValueError, KeyError, IndexError, struct.error) as exc:
+        _log.warning("the phone network of the package hama cannot be used: %s", exc)
+        return None
+    return found
+
+
+def _unpacked(data: bytes) -> dict[str, Floats]:
+    """Read a weight archive: a mark, the number of arrays, a head for each, then their numbers."""
+    if data[:6] != b"HAMAPK":
+        raise ValueError("no archive of weights")
+    (count,) = struct.unpack_from("<I", data, 8)
+    heads: list[tuple[str, int, tuple[int, ...], int, int]] = []
+    at = 12
+    for _ in range(count):
+        (length,) = struct.unpack_from("<H", data, at)
+        name = data[at + 2 : at + 2 + length].decode()
+        kind, dimensions = struct.unpack_from("<BB", data, at + 2 + length)
+        at += 4 + length
+        shape = struct.unpack_from(f"<{dimensions}I", data, at)
+        start, size = struct.unpack_from("<QQ", data, at + 4 * dimensions)
+        at += 4 * dimensions + 16
+        heads.append((name, kind, shape, start, size))
+    base = len(data) - max(start + size for *_, start, size in heads)
+    return {
+        name: np.frombuffer(
+            data, np.float16 if kind else np.float32, math.prod(shape), base + start
+        )
+        .astype(np.float32)
+        .reshape(shape)
+        for name, kind, shape, start, _ in heads
+    }
+
+
+def _columns(outputs: Sequence[str]) -> Floats:
+    """Say which output belongs to which column."""
+    table = np.zeros((len(outputs), len(PHONES) + 2), np.float32)
+    for column, phone in enumerate(PHONES):
+        for written in _IPA[phone].split():
+            if written in outputs:
+                table[outputs.index(written), column] = 1.0
+    for silent in _SILENT:
+        table[outputs.index(silent), -1] = 1.0
+    table[:, -2] = table.sum(axis=1) == 0
+    return table / np.maximum(table.sum(axis=1, keepdims=True), 1.0)
