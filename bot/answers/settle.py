@@ -16,9 +16,9 @@ STALE_AFTER: Final = timedelta(minutes=2)
 """A question that is older is not answered any more."""
 ADVICE_STANDS: Final = timedelta(minutes=20)
 """For so long "do it" means the change that was proposed last."""
-ACCEPT_FROM: Final = 0.5
-"""A recording that the engine itself holds for less likely to be a call is asked about."""
-TALK_BELOW: Final = 0.05
+ACCEPT_FROM: Final = 0.85
+"""A recording that the engine itself trusts less is asked about; chosen by `bench hear_fit`."""
+TALK_BELOW: Final = 0.1
 """A recording that the engine holds for less likely to be a call is taken for talk."""
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."

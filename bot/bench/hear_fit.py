@@ -12,7 +12,6 @@ import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import combinations_with_replacement
 from pathlib import Path
 
 import numpy as np
@@ -25,18 +24,16 @@ from bot.bench.hear_run import Result, play
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.understand import Language
 from bot.fittings import ear_grammar
-from bot.speech.accept import FIGURES, Model
+from bot.speech.accept import FIGURES, Model, Steps, figure, parts, trust
 from bot.speech.audio import Pcm
 from bot.speech.sphinx_engine import SphinxEngine
 from bot.transcript import Transcript
 
 Floats = npt.NDArray[np.float64]
-RIDGE = 3.0
+RIDGE = 1.0
+KNOTS = (0.03, 0.2, 0.4, 0.6, 0.8, 0.97)
+"""Quantiles at which the weight of a figure may change."""
 SNRS_DB = (20.0, 10.0, 5.0, 0.0)
-PRODUCTS = (
-    "agreement", "score_per_frame", "share", "snr_db", "words", "phones_ratio", "phones_margin",
-    "phones_worst_word",
-)  # fmt: skip
 MOST_WRONG = 0.005
 """Of the calls at any ratio of speech to noise: half of what is allowed."""
 MOST_TALK = 0.0025
@@ -71,7 +68,13 @@ def main(argv: list[str]) -> int:
     unseen = _apart(seen)
     threshold = chosen(seen, unseen)
     model = fitted_on(seen)
-    content = {"means": model.means, "spreads": model.spreads, "weights": model.weights}
+    content = {
+        "base": model.base,
+        "steps": {
+            name: {"knots": steps.knots, "weights": steps.weights}
+            for name, steps in model.steps.items()
+        },
+    }
     args.out.write_text(json.dumps(content, indent=1) + "\n", encoding="utf-8")
     print(f"threshold {threshold:.3f}")
     show("fitted voice by voice on the others", seen, unseen, threshold)
@@ -119,27 +122,39 @@ def _heard(items: list[hear_data.Item]) -> list[Result]:
 
 
 def fitted_on(results: Sequence[Result]) -> Model:
-    """Fit by penalised likelihood; what was not heard at all teaches nothing."""
+    """Fit by penalised likelihood with no weight below 0; what was not heard at all teaches nothing."""
     heard = [r for r in results if r.heard.alternatives]
-    table = np.array([[r.heard.signals[name] for name in FIGURES] for r in heard])
-    means, spreads = table.mean(axis=0), table.std(axis=0) + 1e-6
-    names = _terms()
-    x = _design(np.clip((table - means) / spreads, -3, 3), names)
+    table = {name: np.array([figure(r.heard.signals, name) for r in heard]) for name in FIGURES}
+    knots = {
+        name: tuple(map(_short, np.unique(np.quantile(f, KNOTS)))) for name, f in table.items()
+    }
+    x = np.concatenate(
+        [np.array([parts(one, knots[name]) for one in table[name]]) for name in FIGURES], axis=1
+    )
+    spreads = x.std(axis=0) + 1e-6
+    x = x / spreads
     y = np.array([float(_right(r)) for r in heard])
 
     def loss(weights: Floats) -> tuple[float, Floats]:
-        z = x @ weights
+        z = x @ weights[1:] + weights[0]
         p = 1 / (1 + np.exp(-z))
-        total = float(np.sum(np.logaddexp(0, z) - y * z))
-        held = weights.copy()
-        held[0] = 0
-        return total + RIDGE * float(held @ held) / 2, x.T @ (p - y) + RIDGE * held
+        total = float(np.sum(np.logaddexp(0, z) - y * z) + RIDGE / 2 * np.sum(weights[1:] ** 2))
+        slope = x.T @ (p - y) + RIDGE * weights[1:]
+        return total, np.concatenate(([np.sum(p - y)], slope))
 
-    best = optimize.minimize(loss, np.zeros(len(names)), jac=True, method="L-BFGS-B")
+    bounds = [(None, None)] + [(0, None)] * x.shape[1]
+    best = optimize.minimize(
+        loss, np.zeros(x.shape[1] + 1), jac=True, method="L-BFGS-B", bounds=bounds
+    )
+    raised = iter(best.x[1:] / spreads)
     return Model(
-        dict(zip(FIGURES, map(_short, means), strict=True)),
-        dict(zip(FIGURES, map(_short, spreads), strict=True)),
-        dict(zip(names, map(_short, best.x), strict=True)),
+        _short(best.x[0]),
+        {
+            name: Steps(
+                knots[name], tuple(_short(next(raised)) for _ in range(len(knots[name]) + 1))
+            )
+            for name in FIGURES
+        },
     )
 
 
@@ -222,21 +237,7 @@ def _probabilities(results: Sequence[Result], model: Model) -> list[float]:
 
 
 def _probability(result: Result, model: Model) -> float:
-    return model.probability(result.heard.signals) if result.heard.alternatives else 0.0
-
-
-def _terms() -> list[str]:
-    pairs = combinations_with_replacement(PRODUCTS, 2)
-    return ["1", *FIGURES, *(f"{one}*{other}" for one, other in pairs)]
-
-
-def _design(scaled: Floats, names: list[str]) -> Floats:
-    columns = {name: scaled[:, number] for number, name in enumerate(FIGURES)}
-    ones = np.ones(len(scaled))
-    return np.stack(
-        [np.prod([columns.get(part, ones) for part in name.split("*")], axis=0) for name in names],
-        axis=1,
-    )
+    return trust(result.heard.signals, model) if result.heard.alternatives else 0.0
 
 
 def _short(number: float) -> float:

@@ -20,7 +20,18 @@ from bot.trip.call import QUESTIONS, Call
 _AT = datetime(2026, 1, 1, tzinfo=UTC)
 _BITES = frozenset({"strike", "hookup", "raise"})
 _POSITIONS = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
-_COLOURS = ("black", "blue", "purple", "pink", "green", "orange", "red", "silver", "white", "yellow")
+_COLOURS = (
+    "black",
+    "blue",
+    "purple",
+    "pink",
+    "green",
+    "orange",
+    "red",
+    "silver",
+    "white",
+    "yellow",
+)
 _NO_LOG = QUESTIONS | {"yes", "no", "help"}
 
 

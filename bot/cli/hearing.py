@@ -87,7 +87,8 @@ def _hear_and_log(args: Arguments, found: Settings) -> int:
 
 
 def _hear_with(args: Arguments, found: Settings) -> int:
-    """Decode with a grammar of somebody else's: transcripts and alternatives only."""
+    """Decode with a grammar of somebody else's: what is taken for talk is refused, what is doubtful asked."""
+    from bot.answers.settle import ACCEPT_FROM, TALK_BELOW
     from bot.fittings import open_engine
     from bot.speech.audio import to_pcm
     from bot.speech.engine import EngineGrammar
@@ -100,7 +101,10 @@ def _hear_with(args: Arguments, found: Settings) -> int:
 
     def one(sound: bytes, name: str) -> dict[str, Any]:
         heard = engine.transcribe(to_pcm(sound, name, found.speech.max_s))
-        return {"text": heard.best} | _of(heard)
+        accept = heard.signals.get("accept", 1.0) if heard.best else 0.0
+        text = heard.best if accept >= TALK_BELOW else ""
+        ask = f'Was that "{text}"?' if text and accept < ACCEPT_FROM else None
+        return {"text": text, "confidence": round(accept, 3), "ask": ask} | _of(heard)
 
     return _each(args, one)
 

@@ -90,7 +90,9 @@ def _check(found: Rules, grammar: str, imports: list[str]) -> None:
         return
     names = ", ".join(f"<{rule}>" for rule in missing)
     if imports or any("." in rule for rule in missing):
-        raise EngineError(f"the JSGF grammar uses rules of other grammars ({names}): put them into it")
+        raise EngineError(
+            f"the JSGF grammar uses rules of other grammars ({names}): put them into it"
+        )
     raise EngineError(f"the JSGF grammar names rules that it does not give: {names}")
 
 
@@ -112,7 +114,9 @@ def _add(
     def fresh() -> int:
         graph.size += 1
         if graph.size > MOST_STATES:
-            raise EngineError("the JSGF grammar is too large: every rule is copied where it is named")
+            raise EngineError(
+                "the JSGF grammar is too large: every rule is copied where it is named"
+            )
         return graph.size - 1
 
     match piece.kind:
@@ -123,20 +127,7 @@ def _add(
                 graph.arcs.setdefault(here, []).append((word, start))
             graph.arcs.setdefault(start, []).append((last, end))
         case "rule":
-            name = piece.text if piece.text in rules else piece.text.rpartition(".")[2]
-            for rule, began, ended in within:
-                if rule == name and ended != end:
-                    raise EngineError(
-                        f"the JSGF rule <{name}> names itself before its end: that cannot be followed"
-                    )
-                if rule == name:
-                    if start == began:
-                        raise EngineError(f"the JSGF rule <{name}> names nothing but itself")
-                    graph.empty.setdefault(start, []).append(began)
-                    return
-            began = fresh()
-            graph.empty.setdefault(start, []).append(began)
-            _add(graph, rules, rules[name], began, end, (*within, (name, began, end)))
+            _follow(graph, rules, piece.text, (start, end, fresh()), within)
         case "sequence":
             for number, part in enumerate(piece.parts):
                 to = end if number == len(piece.parts) - 1 else fresh()
@@ -151,14 +142,36 @@ def _add(
             graph.empty.setdefault(start, []).append(end)
             _add(graph, rules, piece.parts[0], start, end, within)
         case "star" | "plus":
-            first, last = fresh(), fresh()
-            graph.empty.setdefault(start, []).append(first)
-            graph.empty.setdefault(last, []).extend((first, end))
-            if piece.kind == "star":
-                graph.empty[start].append(end)
-            _add(graph, rules, piece.parts[0], first, last, within)
+            began, ended = fresh(), fresh()
+            graph.empty.setdefault(start, []).extend((began, end)[: 1 + (piece.kind == "star")])
+            graph.empty.setdefault(ended, []).extend((began, end))
+            _add(graph, rules, piece.parts[0], began, ended, within)
         case _:  # <VOID>: nothing can be said here
             return
+
+
+def _follow(
+    graph: WordGraph,
+    rules: Mapping[str, Piece],
+    named: str,
+    places: tuple[int, int, int],
+    within: Within,
+) -> None:
+    """Lay a copy of a rule between two states, the third being its own; or lead back into one."""
+    start, end, began = places
+    name = named if named in rules else named.rpartition(".")[2]
+    for rule, first, ended in within:
+        if rule == name and ended != end:
+            raise EngineError(
+                f"the JSGF rule <{name}> names itself before its end: that cannot be followed"
+            )
+        if rule == name and start == first:
+            raise EngineError(f"the JSGF rule <{name}> names nothing but itself")
+        if rule == name:
+            graph.empty.setdefault(start, []).append(first)
+            return
+    graph.empty.setdefault(start, []).append(began)
+    _add(graph, rules, rules[name], began, end, (*within, (name, began, end)))
 
 
 class _Reader:
@@ -199,7 +212,11 @@ class _Reader:
             parts.append(self._sequence())
             weights.append(weight)
             if self._peek() != "|":
-                return parts[0] if len(parts) == 1 else Piece("choice", "", tuple(parts), tuple(weights))
+                return (
+                    parts[0]
+                    if len(parts) == 1
+                    else Piece("choice", "", tuple(parts), tuple(weights))
+                )
             self._at += 1
 
     def _weight(self, token: str) -> float:

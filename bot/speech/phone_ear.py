@@ -33,6 +33,8 @@ class Phones:
     scores: Floats
     span: Span
     """From the first phone to the last."""
+    count: int
+    """How many phones were heard, whatever they mean."""
 
 
 def heard_phones(pcm: Pcm, found: Network) -> Phones:
@@ -42,11 +44,14 @@ def heard_phones(pcm: Pcm, found: Network) -> Phones:
     span = Span(0.0, pcm.seconds)
     if len(spoken):
         span = Span(float(spoken[0]) * FRAME_S, float(spoken[-1] + 1) * FRAME_S)
-    return Phones(log_scores(shares), span)
+    scores = log_scores(shares)
+    return Phones(scores, span, free_phones(scores))
 
 
 def weighed(chart: Chart, phones: Phones, texts: Iterable[str]) -> dict[str, float]:
     """Give the log likelihood of the best sentence, of those near it, and of some texts of the grammar."""
+    if not phones.count:
+        return {}
     first = best_sentence(chart, phones.scores)
     near = neighbours(chart.sentences, first) if first else []
     listed = list(dict.fromkeys((*near, *(text for text in texts if text))))
@@ -60,13 +65,12 @@ def phone_figures(
 ) -> dict[str, float]:
     """Give the signals that say whether the chosen text is to be trusted."""
     said = max(1, phone_count(chart, chosen))
-    free = free_phones(phones.scores)
     others = [weight for text, weight in texts.items() if not same_words(text, chosen)]
     other = max(others, default=texts[chosen] - 30.0)
     return {
         "phones_ratio": (texts[chosen] - free_score(phones.scores)) / said,
         "phones_margin": max(-30.0, min(30.0, texts[chosen] - other)),
         "phones_worst_word": min(word_fits(chart, chosen, phones.scores)),
-        "phones_more": (free - said) / said,
+        "phones_more": (phones.count - said) / said,
         "phones": float(min(said, 30)),
     }

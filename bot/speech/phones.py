@@ -208,4 +208,4 @@ def _columns(outputs: Sequence[str]) -> Floats:
     for silent in _SILENT:
         table[outputs.index(silent), -1] = 1.0
     table[:, -2] = table.sum(axis=1) == 0
-    return table / np.maximum(table.sum(axis=1, keepdims=True), 1.0)
+    return np.asarray(table / np.maximum(table.sum(axis=1, keepdims=True), 1.0), np.float32)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from bot.errors import EngineError, EngineMissing
-from bot.speech.accept import fitted
+from bot.speech.accept import fitted, trust
 from bot.speech.audio import Pcm
 from bot.speech.compact import Sentences, compact
 from bot.speech.engine import EngineGrammar
@@ -141,7 +141,7 @@ class SphinxEngine:
             signals |= joint_figures(hearing, alternatives, ratio_db)
             signals |= phone_figures(chart, phones, weights, alternatives[0].text)
             if model := fitted():
-                signals["accept"] = model.probability(signals)
+                signals["accept"] = trust(signals, model)
         return Transcript(alternatives, self.name, pcm.seconds, signals)
 
     def _chart(self) -> Chart:

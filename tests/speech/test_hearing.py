@@ -1,7 +1,10 @@
+import math
+
 import pytest
 
-from bot.speech.accept import FIGURES, Model
-from bot.speech.hearing import Hearing, agreement, figures, merged
+from bot.answers.settle import ACCEPT_FROM
+from bot.speech.accept import DOUBTED, FIGURES, Model, Steps, fitted, trust
+from bot.speech.hearing import Hearing, agreement, joined, joint_figures, merged
 
 
 def _hearing(*sentences: tuple[str, float]) -> Hearing:
@@ -29,17 +32,58 @@ def test_nothing_heard_gives_no_alternatives() -> None:
     assert merged([(Hearing((), 10), 1.0)], spread=15.0) == ()
 
 
+def test_the_phones_decide_between_sentences_and_the_hearing_speaks_for_its_own() -> None:
+    hearing = _hearing(("lines in", -300.0))
+    weights = {"lines out": -20.0, "lines in": -21.0}
+
+    found = joined(hearing, weights, trust=1.0, spread=15.0)
+
+    # By hand: ln 1.01 - 21 against ln 0.01 - 20, a share for each 2 of it.
+    apart = (math.log(1.01) - 21.0) - (math.log(0.01) - 20.0)
+    assert [item.text for item in found] == ["lines in", "lines out"]
+    assert found[0].score / found[1].score == pytest.approx(math.exp(apart / 2))
+
+
 def test_every_figure_of_the_model_is_a_signal() -> None:
-    signals = figures([_hearing(("lines in", -300.0))], "lines in", -2.5, 12.0)
+    hearing = _hearing(("lines in", -300.0))
+    alternatives = joined(hearing, {"lines in": -20.0, "lines out": -24.0}, 1.0, 15.0)
 
-    assert set(FIGURES) <= set(signals)
-    assert signals["over_phones"] == pytest.approx(-0.5)
+    signals = joint_figures(hearing, alternatives, 12.0)
+
+    phones = {"phones_ratio", "phones_margin", "phones_worst_word", "phones_more", "phones"}
+    assert set(FIGURES) - phones <= set(signals)
+    assert signals["agreement"] == 1.0
+    assert signals["share"] > 0.5
 
 
-def test_the_model_is_a_logistic_function_of_its_figures() -> None:
-    # By hand: 1 / (1 + exp(-(0.5 + 2 * (3 - 1) / 2 - 1 * 1 * 1))).
-    model = Model({"a": 1.0}, {"a": 2.0}, {"1": 0.5, "a": 2.0, "a*a": -1.0})
+SIGNALS = {"agreement": 1.0, "phones_margin": 3.0, "phones_more": 0.1, "a": 3.0}
 
-    assert model.probability({"a": 3.0}) == pytest.approx(0.81757, abs=1e-5)
-    assert model.probability({}) == pytest.approx(0.62246, abs=1e-5)
-    assert model.probability({"a": 1e9}) == model.probability({"a": 7.0})
+
+def test_the_model_is_a_logistic_function_of_the_steps_of_its_figures() -> None:
+    # By hand: below the first knot 2 a unit, between the knots 1, above the last nothing.
+    model = Model(0.5, {"a": Steps((1.0, 2.0), (2.0, 1.0, 0.0))})
+
+    assert model.probability({"a": 0.0}) == pytest.approx(1 / (1 + math.exp(1.5)))
+    assert model.probability({"a": 1.5}) == pytest.approx(1 / (1 + math.exp(-1.0)))
+    assert model.probability({"a": 9.0}) == pytest.approx(1 / (1 + math.exp(-1.5)))
+
+
+@pytest.mark.parametrize(
+    "doubt",
+    [{"agreement": 0.5}, {"phones_margin": 1.0}, {"phones_more": 0.7}, {"phones_more": -0.7}],
+)
+def test_what_the_ears_do_not_agree_on_is_doubted_whatever_the_model_says(
+    doubt: dict[str, float],
+) -> None:
+    model = Model(5.0, {"a": Steps((1.0,), (0.0, 0.0))})
+
+    assert trust(SIGNALS, model) == pytest.approx(1 / (1 + math.exp(-5.0)))
+    assert trust(SIGNALS | doubt, model) <= DOUBTED < ACCEPT_FROM
+
+
+def test_no_figure_counts_against_a_call_by_being_better() -> None:
+    model = fitted()
+
+    assert model is not None
+    assert set(model.steps) == set(FIGURES)
+    assert all(weight >= 0 for steps in model.steps.values() for weight in steps.weights)

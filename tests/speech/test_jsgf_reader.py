@@ -4,10 +4,10 @@ import numpy as np
 import pocketsphinx
 import pytest
 
+from bot.bench.corpus import corpus_language
 from bot.bench.hear_sample import read_jsgf
 from bot.errors import EngineError
-from bot.fittings import ear_grammar, language_of
-from bot.settings import Settings
+from bot.fittings import ear_grammar
 from bot.speech.compact import Sentences, compact
 from bot.speech.jsgf_reader import word_graph
 
@@ -36,7 +36,7 @@ def test_a_grammar_is_read_as_pocketsphinx_reads_it() -> None:
 
 
 def test_every_sentence_drawn_from_the_ears_grammar_is_in_its_automaton() -> None:
-    jsgf = ear_grammar(language_of(Settings(), ())).jsgf
+    jsgf = ear_grammar(corpus_language()).jsgf
     automaton = compact(word_graph(jsgf))
     sampler, rng = read_jsgf(jsgf), np.random.default_rng(3)
 

@@ -27,9 +27,7 @@ WAYS = {
     "oh": [["OW"], ["OW", "OW"]],
 }
 # lines (in|out) | no | oh
-SENTENCES = Sentences(
-    0, frozenset({2}), ({"lines": 1, "no": 2, "oh": 2}, {"in": 2, "out": 2}, {})
-)
+SENTENCES = Sentences(0, frozenset({2}), ({"lines": 1, "no": 2, "oh": 2}, {"in": 2, "out": 2}, {}))
 CHART = charted(SENTENCES, lambda word: WAYS[word])
 TEXTS = ("lines in", "lines out", "no", "oh")
 
