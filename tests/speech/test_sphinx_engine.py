@@ -22,35 +22,42 @@ def engine() -> SphinxEngine:
     return ear
 
 
+@pytest.fixture(scope="module")
+def heard(engine: SphinxEngine) -> dict[str, Transcript]:
+    """Hear every committed recording with noise once."""
+    names = [line["file"].removesuffix(".ogg") for line in table() if line["noise"]]
+    return {name: engine.transcribe(recording(name)) for name in names}
+
+
 def _called(text: str) -> str:
     """Leave out the words that make no difference to a call."""
     return " ".join(word for word in text.split() if word not in ("a", "the", "on")) or text
 
 
 def test_most_of_the_committed_calls_are_heard_and_nearly_all_are_among_the_alternatives(
-    engine: SphinxEngine,
+    heard: dict[str, Transcript],
 ) -> None:
     first, among = 0, 0
     for line in CALLS:
-        heard = engine.transcribe(recording(line["file"].removesuffix(".ogg")))
-        texts = [_called(alternative.text) for alternative in heard.alternatives]
+        texts = [_called(a.text) for a in heard[line["file"].removesuffix(".ogg")].alternatives]
         first += texts[:1] == [_called(line["said"])]
         among += _called(line["said"]) in texts
 
     assert len(CALLS) >= 24
-    assert first >= 0.8 * len(CALLS)
-    assert among >= 0.85 * len(CALLS)
+    assert first >= 0.9 * len(CALLS)
+    assert among >= 0.95 * len(CALLS)
 
 
-def test_talk_is_trusted_less_than_calls_that_were_heard_right(engine: SphinxEngine) -> None:
-    trusted, talk = [], []
-    for line in table():
-        if line["noise"]:
-            heard = engine.transcribe(recording(line["file"].removesuffix(".ogg")))
-            if line["file"].startswith("oov_"):
-                talk.append(heard.signals["accept"])
-            elif _called(heard.best) == _called(line["said"]):
-                trusted.append(heard.signals["accept"])
+def test_talk_is_trusted_less_than_calls_that_were_heard_right(
+    heard: dict[str, Transcript],
+) -> None:
+    said = {line["file"].removesuffix(".ogg"): line["said"] for line in CALLS}
+    trusted = [
+        h.signals["accept"]
+        for n, h in heard.items()
+        if _called(h.best) == _called(said.get(n, "-"))
+    ]
+    talk = [h.signals["accept"] for name, h in heard.items() if name.startswith("oov_")]
 
     assert len(talk) >= 6
     assert max(talk) < ACCEPT_FROM
@@ -70,21 +77,18 @@ def test_a_transcript_says_where_it_came_from(engine: SphinxEngine) -> None:
     assert sum(alternative.score for alternative in heard.alternatives) == pytest.approx(1.0)
 
 
-def test_the_same_recording_gives_the_same_result_in_any_order(engine: SphinxEngine) -> None:
-    names = [line["file"].removesuffix(".ogg") for line in table() if line["noise"]]
-    sounds = {name: recording(name) for name in names}
-    in_order = {name: engine.transcribe(sounds[name]) for name in names}
-    shuffled = random.Random(5).sample(names, len(names))
+def test_the_same_recording_gives_the_same_result_in_any_order(
+    engine: SphinxEngine, heard: dict[str, Transcript]
+) -> None:
+    shuffled = random.Random(5).sample(sorted(heard), 8)
 
-    again: dict[str, Transcript] = {name: engine.transcribe(sounds[name]) for name in shuffled}
+    again = {name: engine.transcribe(recording(name)) for name in shuffled}
 
-    assert again == in_order
+    assert again == {name: heard[name] for name in shuffled}
 
 
 def test_only_complete_sentences_come_out(engine: SphinxEngine) -> None:
-    for line in table():
-        if not line["noise"]:
-            continue
+    for line in table()[::5]:
         sound = recording(line["file"].removesuffix(".ogg"))
         torn = sound.slice(0.0, 0.45 * sound.seconds)
 
