@@ -18,6 +18,7 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+from threadpoolctl import threadpool_limits
 
 from bot.speech.audio import Pcm
 
@@ -164,6 +165,8 @@ def network() -> Network | None:
         weights = _unpacked((folder / "asr_waveform.hama").read_bytes())
         names = json.loads((folder / "g2p_vocab.json").read_text(encoding="utf-8"))
         found = Network(weights, _columns([*names["decoder"], *_SILENT]))
+        # The products are so small that threads for them wait for each other most of the time.
+        threadpool_limits(limits=1, user_api="blas")
         phone_shares(Pcm(np.zeros(3200, np.int16)), found)
     except (OSError, ValueError, KeyError, IndexError, struct.error) as exc:
         _log.warning("the phone network of the package hama cannot be used: %s", exc)
