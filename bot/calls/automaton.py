@@ -44,7 +44,7 @@ class Automaton(Generic[T]):
         self._empty: list[set[int]] = [set()]
         self._ends: dict[int, list[T]] = {}
         for node, payload in templates:
-            end = self._add(node, self._state(0))
+            end = self._add(node, 0)
             self._ends.setdefault(end, []).append(payload)
         self._reached: dict[int, frozenset[int]] = {}
         self._known: dict[frozenset[int], State[T]] = {}
@@ -99,13 +99,10 @@ class Automaton(Generic[T]):
             known = self._reached[state] = frozenset(seen)
         return known
 
-    def _state(self, after: int | None = None) -> int:
+    def _state(self) -> int:
         self._next.append({})
         self._empty.append(set())
-        new = len(self._next) - 1
-        if after is not None:
-            self._empty[after].add(new)
-        return new
+        return len(self._next) - 1
 
     def _add(self, node: Node, start: int) -> int:
         match node:
@@ -118,7 +115,7 @@ class Automaton(Generic[T]):
                     start = self._add(part, start)
                 return start
             case Alt(choices):
-                ends = [self._add(choice, self._state(start)) for choice in choices]
+                ends = [self._add(choice, start) for choice in choices]
                 end = self._state()
                 for each in ends:
                     self._empty[each].add(end)
