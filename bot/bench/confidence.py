@@ -50,7 +50,7 @@ def _data(rows: list[dict[str, Any]], words: Language) -> tuple[Floats, Floats]:
     figures, right = [], []
     for row in rows:
         found = readings_of(row["text"], words)
-        best = next((r for r in found if r.calls), None)
+        best = next((r for r in found if r.calls and not r.path.talk), None)
         if best is not None:
             figures.append(features(best, found))
             right.append(float(same_calls(row["calls"], [c.to_json() for c in best.calls])))

@@ -13,15 +13,13 @@ from bot.calls.assemble import Reading
 from bot.trip.call import LOGGED
 
 NAMES: Final = (
-    "one", "cost", "unknown", "repair", "near", "talk", "stray", "missing", "share", "calls",
+    "one", "cost", "unknown", "repair", "near", "stray", "missing", "share", "calls",
     "logged", "act_repair",
 )  # fmt: skip
 WEIGHTS: Final = (
-    3.35, -3.13, -1.11, -0.05, -1.69, -6.00, -0.57, -0.02, 2.24, -0.31, 0.16, -0.29,
+    0.15, -2.03, 0.15, -0.78, -1.73, -0.89, -0.96, 4.33, -1.07, 0.38, -0.97,
 )  # fmt: skip
 """One for each name."""
-TALK: Final = 5.0
-"""What one sign of talk adds to the cost of a way (rules.toml)."""
 TEXT_WORD: Final = 0.15
 """What a word of free text adds to the cost of a way; it says nothing against the reading."""
 FURTHEST: Final = 1.5
@@ -45,11 +43,10 @@ def features(reading: Reading, readings: Sequence[Reading]) -> tuple[float, ...]
     near = max(0.0, FURTHEST - (rival - reading.cost)) / FURTHEST
     return (
         1.0,
-        min(reading.cost - text - TALK * reading.path.talk, 6.0),
+        min(reading.cost - text, 6.0),
         min(unknown, 4) / 2,
         min(sum(rest), 3.0),
         near,
-        float(min(reading.path.talk, 2)),
         float(min(reading.strays, 2)),
         float(min(reading.missing, 2)),
         said / words,

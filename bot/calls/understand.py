@@ -36,9 +36,9 @@ NOTHING: Final = 0.97
 """How sure it is that a line without any reading is no call."""
 RIVAL_WITHIN: Final = 0.6
 """A second reading that costs so little more is offered beside the first."""
-LOG_FROM: Final = 0.72
+LOG_FROM: Final = 0.62
 """Logged from this probability; larger asks more."""
-ANSWER_FROM: Final = 0.55
+ANSWER_FROM: Final = 0.50
 """A question is answered from this probability: a wrong answer harms nothing."""
 ASK_FROM: Final = 0.35
 """Asked about from this probability; below it a line is talk."""
@@ -153,7 +153,7 @@ def _tried(transcript: Transcript) -> tuple[Alternative, ...]:
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:
     readings = readings_of(text, words)
-    fit = [r for r in readings if r.calls]
+    fit = [r for r in readings if r.calls and not r.path.talk]
     if not fit:
         return _Heard(text, (), 1.0, max(score, 1e-9))
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
