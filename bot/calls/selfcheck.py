@@ -14,7 +14,7 @@ from bot.calls.numbers import numbers_at
 from bot.calls.sample import Choose, sentence
 from bot.calls.terms import Terms
 from bot.calls.tokens import tokenise
-from bot.calls.understand import Language, understand
+from bot.calls.understand import Language, readings_of, understand
 from bot.calls.walking import walk
 from bot.transcript import typed
 from bot.trip.call import ACTS
@@ -125,7 +125,9 @@ def _meanings(said: str, table: str, meaning: str, words: Language) -> Iterator[
     if any(number.end == lattice.size for number in numbers_at(lattice, 0)):
         yield "is a number"
     heard = understand(typed(said), words)
-    if heard.calls and heard.ask is None:
+    best = next((r for r in readings_of(said, words) if r.calls), None)
+    as_written = best is not None and not any(e.repair for e in best.path.elements)
+    if heard.calls and heard.ask is None and as_written:
         yield f'is the call "{heard.calls[0].act.replace("_", " ")}"'
     nothing: Terms = [{}] * (lattice.size + 1)
     whole = {
