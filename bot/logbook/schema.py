@@ -159,7 +159,15 @@ def records_by_message(db: Database) -> None:
     db.execute("CREATE INDEX records_by_message ON records (message)")
 
 
-MADE: Final = (first_tables, trip_summaries, imported_trips, records_by_message)
+@migrations()
+def messages_with_sound(db: Database) -> None:
+    """Find the recordings without reading every message, at each start."""
+    db.execute("CREATE INDEX messages_with_sound ON messages (seq) WHERE sound IS NOT NULL")
+
+
+MADE: Final = (
+    first_tables, trip_summaries, imported_trips, records_by_message, messages_with_sound,
+)  # fmt: skip
 """All migrations, oldest first."""
 
 
