@@ -195,7 +195,7 @@ def ledger(summaries: Iterable[Summary]) -> Ledger:
     return Ledger(headers, known, water, fish, stages)
 
 
-_Places = dict[str, tuple[npt.NDArray[np.int64], npt.NDArray[np.int32]]]
+_Places = dict[str, tuple[npt.NDArray[np.int32], npt.NDArray[np.int32]]]
 """By what has labels: where the labels of each trip begin among those of all, and their new numbers."""
 
 
@@ -207,7 +207,7 @@ def _labels(held: Sequence[Summary]) -> tuple[tuple[tuple[str, ...], ...], _Plac
         known: dict[str, int] = {}
         new = [known.setdefault(word, len(known)) for one in held for word in one.labels[number]]
         starts = np.cumsum([0, *(len(one.labels[number]) for one in held)])
-        places[name] = starts.astype(np.int64), np.array([*new, -1], np.int32)
+        places[name] = starts.astype(np.int32), np.array([*new, -1], np.int32)
         found.append(tuple(known))
     return tuple(found), places
 
@@ -215,14 +215,17 @@ def _labels(held: Sequence[Summary]) -> tuple[tuple[tuple[str, ...], ...], _Plac
 def _stacked(tables: Sequence[Table], columns: tuple[str, ...], places: _Places) -> Table:
     """Put the tables of all trips under each other, with one set of labels and the place of the trip."""
     rows = np.concatenate([np.empty((0, len(columns)), np.int32), *tables])
-    trip = np.repeat(np.arange(len(tables), dtype=np.int32), [len(table) for table in tables])
+    lengths = [len(table) for table in tables]
+    trip = np.repeat(np.arange(len(tables), dtype=np.int32), lengths)
     found = np.empty((len(rows), len(columns) + 1), np.int32, order="F")
+    found[:, :-1] = rows
     for number, name in enumerate(columns):
-        column = rows[:, number]
         if name in places:
             starts, new = places[name]
-            column = new[np.where(column < 0, len(new) - 1, starts[trip] + column)]
-        found[:, number] = column
+            column = found[:, number]
+            where = column + np.repeat(starts[:-1], lengths)
+            where[column < 0] = len(new) - 1
+            found[:, number] = new[where]
     found[:, -1] = trip
     return found
 
