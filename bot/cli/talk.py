@@ -42,7 +42,8 @@ def telegram(args: Arguments, found: Settings) -> int:
     if args.pair:
         code = offer_code(config.file)
         print(
-            f"Send {code} to the bot within ten minutes, from the chat to let in.", file=sys.stderr
+            f"Write /pair {code} within ten minutes in the chat that is to be let in.",
+            file=sys.stderr,
         )
         if is_running(config.file):
             return 0

@@ -189,6 +189,15 @@ def test_a_long_answer_is_cut_into_messages_that_telegram_takes(
     assert sum(text.count("line") for text in api.texts()) == 1500
 
 
+def test_the_ids_that_the_settings_want_can_be_asked_for(api: BotApi, bot: BotProcess) -> None:
+    bot.start()
+    api.message(GROUP, 1, "/me", user=501)
+    api.wait_for("an answer", lambda: api.sent)
+
+    assert api.texts() == [f"Your id is 501, this chat's is {GROUP}."]
+    assert bot.calls() == []
+
+
 def test_a_burst_in_a_group_is_answered_within_twenty_messages(
     api: BotApi, bot: BotProcess
 ) -> None:

@@ -149,6 +149,10 @@ class Handler:
         if not text and (said.file is None or said.edited_at is not None):
             await self._close(update_id)
             return
+        if text == told.ME and said.text != told.ME:  # the command, not the word
+            ids = told.ids(said.user, said.chat)
+            await self._close(update_id, [Send(said.chat, ids, said.at, said.message)])
+            return
         if is_guest and not (said.file is None and text and await self._only_asks(said, text)):
             await self._close(update_id, [Send(said.chat, told.GUEST, said.at, said.message)])
             return

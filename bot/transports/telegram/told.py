@@ -15,10 +15,12 @@ COMMANDS: Final = {
     "next": ("what next", "the next change worth making"),
     "why": ("why", "the numbers behind it"),
     "undo": ("undo", "the last entry is void"),
+    "me": ("me", "your id and this chat's, for the settings"),
     "help": ("help", "what can be called"),
 }
 """The command menu: what a command says, and what the menu says of it."""
 GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
+ME: Final = "me"
 STALE: Final = "That was answered, or other calls came since. Call it out instead."
 GONE: Final = "Telegram no longer has that recording. Please call it again."
 FAILED: Final = "That call makes me fail, so it is not logged. Please say it another way."
@@ -64,6 +66,11 @@ def plain(text: str, bot_name: str) -> str | None:
         return "help"
     known = COMMANDS.get(name.lower())
     return f"{known[0] if known else name} {rest}".strip()
+
+
+def ids(user: int, chat: int) -> str:
+    """Say the numbers that the settings want."""
+    return f"Your id is {user}, this chat's is {chat}."
 
 
 def is_sound(file: Attachment) -> bool:
