@@ -23,8 +23,8 @@ SKIPPED: Final = (
 """Words that hassil may leave out anywhere; those that wordings need ("on", "up", "it") are not here."""
 _MADE: Final = {
     "{where}": "<where>", "{lure}": "<lure>", "{old}": "<old>", "{fish}": "<fish>",
-    "{when}": "<when>", "{side}": "{side}", "{ofwhen}": "<when>", "{ofwhere}": "<where>", "{offish}": "<fish>",
-    "{hour}": "{clock}",
+    "{when}": "<when>", "{side}": "{side}", "{ofwhen}": "<when>", "{ofwhere}": "<where>",
+    "{offish}": "<fish>", "{hour}": "{clock}",
     "{damage}": "<damage>", "{state}": "<state_said>", "{colours}": "<colours>",
     "{inches}": "<inches>", "{depth}": "{depth}", "{degrees}": "{degrees}",
     "{degreesbare}": "({degrees}|{degreesbare})", "{tenths}": "{degreesbare}",
