@@ -28,7 +28,7 @@ DOUBTED = 0.5
 """The most that a recording is trusted that does not pass what is asked of all."""
 LEAST_AGREEMENT = 0.8
 """Share of the words in which the two ears must agree."""
-LEAST_MARGIN = 1.5
+LEAST_MARGIN = 3.0
 """Log likelihood by which the next sentence must fit worse."""
 MOST_PHONES_OFF = 0.5
 """By so much of its phones a sentence may be shorter or longer than what was heard."""

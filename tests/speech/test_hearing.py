@@ -56,7 +56,7 @@ def test_every_figure_of_the_model_is_a_signal() -> None:
     assert signals["share"] > 0.5
 
 
-SIGNALS = {"agreement": 1.0, "phones_margin": 3.0, "phones_more": 0.1, "a": 3.0}
+SIGNALS = {"agreement": 1.0, "phones_margin": 4.0, "phones_more": 0.1, "a": 3.0}
 
 
 def test_the_model_is_a_logistic_function_of_the_steps_of_its_figures() -> None:
