@@ -26,8 +26,8 @@ FIGURES: tuple[str, ...] = (
 """What the model looks at, each a signal of the transcript; of `phones_more` less is better either way."""
 DOUBTED = 0.5
 """The most that a recording is trusted that does not pass what is asked of all."""
-LEAST_AGREEMENT = 0.8
-"""Share of the words in which the two ears must agree."""
+LEAST_AGREEMENT = 1.0
+"""Share of the words in which the two ears must agree: a single one may be the colour."""
 LEAST_MARGIN = 3.0
 """Log likelihood by which the next sentence must fit worse."""
 MOST_PHONES_OFF = 0.5
