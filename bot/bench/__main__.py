@@ -5,12 +5,15 @@ from importlib import import_module
 from importlib.util import find_spec
 from typing import Final
 
+from bot.errors import DeckcallError
+
 BENCHES: Final = {
     "parse": "the parser against a general-purpose intent parser, on the same lines",
     "confidence": "how true the stated confidence is; prints weights",
     "export": "writes grammar/exported/",
     "schema": "writes a log of the tables of now to fixtures/schemas/",
     "hear": "calls in noise, by engine and SNR; talk that must not be logged; time and memory",
+    "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
     "plan": "the planner against a general solver",
     "advice": "simulated seasons: what the next change wins",
     "scale": "a log of many trips: opening, tally, reply",
@@ -29,7 +32,11 @@ def main(argv: list[str]) -> int:
             print(f"  {name:<11} {does}", file=sys.stderr)
         return 0 if argv[:1] in (["-h"], ["--help"]) else 2
     bench = import_module(f"bot.bench.{argv[0]}")
-    result = bench.main(argv[1:])
+    try:
+        result = bench.main(argv[1:])
+    except DeckcallError as exc:
+        print(f"{argv[0]}: {exc}", file=sys.stderr)
+        return 1
     return int(result or 0)
 
 

@@ -12,6 +12,7 @@ import math
 import re
 import threading
 from collections.abc import Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,28 +21,16 @@ from bot.errors import EngineError, EngineMissing, ModelMissing
 from bot.speech.audio import SAMPLE_RATE, Pcm
 from bot.speech.engine import EngineGrammar
 from bot.speech.silence import cut, dither, snr_db
+from bot.speech.vosk_accept import UNKNOWN, HeardWord, acceptance, figures
 from bot.transcript import Alternative, Transcript
 
 MOST_ALTERNATIVES = 8
 CHUNK_S = 0.25
 """How much sound a stream hands over at a time."""
-UNKNOWN = "[unk]"
-"""Vosk's word for speech that is in no phrase; not every model has it."""
 _CONFIDENCE_SPREAD = 1.0
 """Difference of Vosk's log score that makes an alternative e times less likely."""
 
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, slots=True)
-class HeardWord:
-    """One word with its place in the recording."""
-
-    text: str
-    start_s: float
-    end_s: float
-    confidence: float
-    """0 to 1; the engine's own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,16 +87,24 @@ class VoskEngine:
         self._phrases, self._left_out, self._digest = phrases, left_out, grammar.digest
 
     def transcribe(self, pcm: Pcm) -> Transcript:
-        """Hear one recording."""
-        recogniser = self._recogniser()
-        recogniser.SetMaxAlternatives(MOST_ALTERNATIVES)
-        recogniser.AcceptWaveform(dither(cut(pcm)).samples.tobytes())
-        answer = json.loads(recogniser.FinalResult())
+        """Hear one recording twice at once: for its alternatives, and for the confidence of its words."""
+        sound = dither(cut(pcm))
+        with ThreadPoolExecutor(1) as other:
+            listening = other.submit(self.words, sound)
+            recogniser = self._recogniser()
+            recogniser.SetMaxAlternatives(MOST_ALTERNATIVES)
+            recogniser.AcceptWaveform(sound.samples.tobytes())
+            answer = json.loads(recogniser.FinalResult())
+            words = listening.result()
         heard = [(item["text"].strip(), item["confidence"]) for item in answer["alternatives"]]
-        signals = {"snr_db": snr_db(pcm)}
+        found = _alternatives(heard)
+        signals = {"snr_db": snr_db(pcm), "accept": 0.0}
         if heard:
             signals["confidence"] = float(heard[0][1])
-        return Transcript(_alternatives(heard), self.name, pcm.seconds, signals)
+        if found:
+            signals |= figures(heard, words, sound.seconds)
+            signals["accept"] = acceptance(signals)
+        return Transcript(found, self.name, pcm.seconds, signals)
 
     def words(self, pcm: Pcm) -> tuple[HeardWord, ...]:
         """Give the best words of one recording with their times in it and their confidence."""
