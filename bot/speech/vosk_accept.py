@@ -22,11 +22,10 @@ FIGURES: tuple[str, ...] = (
     "word_mean",
     "margin",
     "agreement",
-    "shortest_s",
-    "cover",
     "snr_db",
 )
-"""What the fitted model looks at, each a signal of the transcript."""
+"""What the fitted model looks at, each a signal of the transcript; how long words are is left out, for
+that differs from language to language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,21 +39,16 @@ class HeardWord:
     """0 to 1; the engine's own."""
 
 
-def figures(
-    heard: Sequence[tuple[str, float]], words: Sequence[HeardWord], seconds: float
-) -> dict[str, float]:
+def figures(heard: Sequence[tuple[str, float]], words: Sequence[HeardWord]) -> dict[str, float]:
     """Give the signals of a hearing: texts with log scores, best first, and the words one by one."""
     best, score = heard[0]
     sure = [word.confidence for word in words]
-    lengths = [word.end_s - word.start_s for word in words]
     said = best.split()
     return {
         "word_least": min(sure, default=0.0),
         "word_mean": sum(sure) / len(sure) if sure else 0.0,
         "margin": min(ALONE_MARGIN, score - heard[1][1]) if len(heard) > 1 else ALONE_MARGIN,
         "agreement": float(" ".join(word.text for word in words) == best),
-        "shortest_s": min(lengths, default=0.0),
-        "cover": sum(lengths) / max(seconds, 0.1),
         "unknown": sum(word == UNKNOWN for word in said) / max(1, len(said)),
     }
 

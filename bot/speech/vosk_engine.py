@@ -102,7 +102,7 @@ class VoskEngine:
         if heard:
             signals["confidence"] = float(heard[0][1])
         if found:
-            signals |= figures(heard, words, sound.seconds)
+            signals |= figures(heard, words)
             signals["accept"] = acceptance(signals)
         return Transcript(found, self.name, pcm.seconds, signals)
 

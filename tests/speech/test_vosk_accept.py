@@ -34,21 +34,19 @@ def _word(text: str, start_s: float, end_s: float, confidence: float) -> HeardWo
 def test_figures_are_those_of_the_words_and_of_what_came_near() -> None:
     words = (_word("strike", 0.2, 0.6, 1.0), _word("shotgun", 0.6, 1.2, 0.5))
 
-    found = figures([("strike shotgun", 80.0), ("strike", 76.5)], words, 2.0)
+    found = figures([("strike shotgun", 80.0), ("strike", 76.5)], words)
 
-    # By hand: (1.0 + 0.5) / 2, 80 - 76.5, 0.6 - 0.2 and (0.4 + 0.6) / 2.
+    # By hand: (1.0 + 0.5) / 2 and 80 - 76.5.
     assert found["word_least"] == 0.5
     assert found["word_mean"] == 0.75
     assert found["margin"] == 3.5
     assert found["agreement"] == 1.0
-    assert found["shortest_s"] == pytest.approx(0.4)
-    assert found["cover"] == pytest.approx(0.5)
     assert found["unknown"] == 0.0
 
 
 def test_one_reading_alone_stands_far_out_and_none_at_all_does_not_break() -> None:
-    assert figures([("undo", 40.0)], (_word("undo", 0, 1, 1.0),), 1.0)["margin"] == ALONE_MARGIN
-    assert figures([("undo", 40.0)], (), 0.0)["word_least"] == 0.0
+    assert figures([("undo", 40.0)], (_word("undo", 0, 1, 1.0),))["margin"] == ALONE_MARGIN
+    assert figures([("undo", 40.0)], ())["word_least"] == 0.0
 
 
 def test_unknown_words_lower_what_is_believed_by_their_share() -> None:
