@@ -23,10 +23,9 @@ from bot.bench.hear_fixtures import opus
 from bot.bench.hear_noise import NOISES, RATE, mixed
 from bot.bench.hear_voices import Voice, speak
 from bot.errors import AudioError, EngineMissing
-from bot.speech.accept import Model
 from bot.speech.audio import Pcm, to_pcm
 from bot.speech.engine import EngineGrammar
-from bot.speech.vosk_accept import FIGURES
+from bot.speech.vosk_accept import FIGURES, Weights
 from bot.speech.vosk_engine import VoskEngine
 
 RIDGE: Final = 1.0
@@ -123,12 +122,10 @@ def _english(count: int, half: int) -> tuple[EngineGrammar, Iterator[Said]]:
     from bot.fittings import ear_grammar
 
     grammar = ear_grammar(corpus_language())
-    voices = (hear_data.FIT_VOICES, hear_data.TEST_VOICES)[half]
-    noises = (hear_data.FIT_NOISES, hear_data.TEST_NOISES)[half]
-    corpora = (("crew_a", "crew_b", "crew_e"), ("held_out", "crew_d", "crew_f"))[half]
+    part = hear_data.PARTS[("fit", "test")[half]]
     sampler = read_jsgf(grammar.jsgf)
-    made = hear_data.calls(sampler, count, 150 + half, voices, noises, SNRS_DB)
-    made += hear_data.talk(count, 160 + half, voices, noises, SNRS_DB, corpora)
+    made = hear_data.calls(sampler, count, 150 + half, part.voices, part.noises, SNRS_DB)
+    made += hear_data.talk(count, 160 + half, part.voices, part.noises, SNRS_DB, part.corpora)
 
     def items() -> Iterator[Said]:
         for item in made:
@@ -146,7 +143,7 @@ def _heard(engine: VoskEngine, pcm: Pcm, said: str, is_call: bool) -> Heard:
     return Heard(found.signals, right, is_call, bool(found.alternatives))
 
 
-def fitted_on(results: Sequence[Heard]) -> Model:
+def fitted_on(results: Sequence[Heard]) -> Weights:
     """Fit by penalised likelihood; what was not heard at all teaches nothing.
 
     Right and wrong count half each, however many there are: how many calls a crew makes for each line
@@ -170,14 +167,14 @@ def fitted_on(results: Sequence[Heard]) -> Model:
         return total, x.T @ (counts * (1 / (1 + np.exp(-z)) - y)) + RIDGE * held
 
     best = optimize.minimize(loss, np.zeros(x.shape[1]), jac=True, method="L-BFGS-B").x
-    return Model(
+    return Weights(
         {name: round(float(value), 4) for name, value in zip(FIGURES, means, strict=True)},
         {name: round(float(value), 4) for name, value in zip(FIGURES, spreads, strict=True)},
         {name: round(float(v), 4) for name, v in zip(("1", *FIGURES), best, strict=True)},
     )
 
 
-def show(title: str, results: Sequence[Heard], model: Model) -> None:
+def show(title: str, results: Sequence[Heard], model: Weights) -> None:
     """Print what would be taken without asking from several thresholds on."""
     calls, talk = [r for r in results if r.is_call], [r for r in results if not r.is_call]
     print(f"{title}: {len(calls)} calls, {sum(r.right for r in calls)} right; {len(talk)} of talk")

@@ -6,12 +6,11 @@ tells in English was not measured, so the fit is one to be made anew where an En
 """
 
 import json
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
-
-from bot.speech.accept import Model
 
 UNKNOWN = "[unk]"
 """Vosk's word for speech that is in no phrase; not every model has it."""
@@ -39,6 +38,26 @@ class HeardWord:
     """0 to 1; the engine's own."""
 
 
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """Weights of the figures after they were brought to mean 0 and spread 1, and of `1`."""
+
+    means: Mapping[str, float]
+    spreads: Mapping[str, float]
+    weights: Mapping[str, float]
+
+    def probability(self, signals: Mapping[str, float]) -> float:
+        """Give the probability, 0 to 1; a figure that is missing counts as usual.
+
+        Each figure is held within three spreads, so that an odd one decides nothing alone.
+        """
+        total = self.weights["1"]
+        for name, spread in self.spreads.items():
+            scaled = (signals.get(name, self.means[name]) - self.means[name]) / spread
+            total += self.weights[name] * max(-3.0, min(3.0, scaled))
+        return 1 / (1 + math.exp(-total))
+
+
 def figures(heard: Sequence[tuple[str, float]], words: Sequence[HeardWord]) -> dict[str, float]:
     """Give the signals of a hearing: texts with log scores, best first, and the words one by one."""
     best, score = heard[0]
@@ -59,8 +78,8 @@ def acceptance(signals: Mapping[str, float]) -> float:
 
 
 @lru_cache(maxsize=1)
-def fitted() -> Model:
+def fitted() -> Weights:
     """Read the fitted weights."""
     text = files("bot.speech").joinpath("vosk_accept.json").read_text(encoding="utf-8")
     content = json.loads(text)
-    return Model(content["means"], content["spreads"], content["weights"])
+    return Weights(content["means"], content["spreads"], content["weights"])
