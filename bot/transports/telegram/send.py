@@ -7,6 +7,7 @@ Where a group calls faster than Telegram lets the bot answer, answers share a me
 
 import asyncio
 import logging
+import sqlite3
 from collections import deque
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
@@ -138,6 +139,12 @@ class Sender:
             wait_s = self.backoff.failed()
             _log.warning("cannot send (%s); trying again in %.0f s", type(exc).__name__, wait_s)
             return wait_s
+        except sqlite3.Error:
+            raise
+        except Exception:  # an answer that cannot even be made into a message blocks no others
+            _log.exception("an answer cannot be sent")
+            await self._refused(batch, BadRequest("it cannot be made into a message"))
+            return 0.0
         self.backoff.worked()
         self._gone |= dict.fromkeys((row.id for row in batch), message)
         self._take_off(batch)
