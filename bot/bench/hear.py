@@ -51,7 +51,8 @@ def main(argv: list[str]) -> int:
         for snr in SNRS_DB:
             results += play((c for c in calls if c.snr_db == snr), engine, words)
             print(row(snr, results), flush=True)
-        print(with_state(results), flush=True)
+        if any(r.known is not None for r in results):
+            print(with_state(results), flush=True)
         for kind in ("talk", "human"):
             heard = list(play((o for o in others if o.kind == kind), engine, words))
             results += heard
