@@ -14,6 +14,7 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Final
 
+from bot.bench.advice_fit import show_fit
 from bot.bench.advice_policies import (
     CopyTheBite,
     Direct,
@@ -51,6 +52,9 @@ RUNS: Final[tuple[tuple[Truth, int, int], ...]] = (
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the measurement; give 0."""
     options = _options(argv)
+    if options.fit:
+        show_fit(options.seed)
+        return 0
     runs = [
         (truth, days, max(1, round(seasons * options.scale)))
         for truth, days, seasons in RUNS
@@ -84,6 +88,7 @@ def _options(argv: Sequence[str] | None) -> argparse.Namespace:
     parser.add_argument(
         "--direct", action="store_true", help="ask the advice itself, not the desk (for tuning)"
     )
+    parser.add_argument("--fit", action="store_true", help="only the time of a fit")
     parser.add_argument("--json", action="store_true", help="one JSON object a line")
     return parser.parse_args(argv)
 
