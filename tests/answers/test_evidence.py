@@ -49,6 +49,15 @@ def test_why_gives_evidence_and_counter_evidence_and_what_would_change_it() -> N
     assert "What would change it:" in found
 
 
+def test_asked_what_would_change_it_that_comes_first() -> None:
+    asked = asked_why(view(DAY, "10:00", BOX, heard="What would change your mind"), Call("ask_why"))
+    why = asked_why(view(DAY, "10:00", BOX, heard="why would you pick that"), Call("ask_why"))
+
+    assert asked.text.startswith("What would change it:")
+    assert asked.spoken.startswith("What would change it:")
+    assert not why.spoken.startswith("What would change it:")
+
+
 def test_the_numbers_of_why_are_those_of_the_tally() -> None:
     seen_now = view(DAY, "10:00", BOX)
     advice = verdict(seen_now)
