@@ -22,7 +22,7 @@ SIZES: Final = (6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0)
 COLOURS: Final = ("black", "blue", "green", "orange", "pink", "purple", "red", "white")
 HEADS: Final = ("blunt", "cupped", "slanted", "slim")
 NAMES: Final = (
-    "amber", "badger", "cactus", "dagger", "ember", "falcon", "garnet", "hazel", "indigo", "jasper",
+    "amber", "badger", "cactus", "dagger", "ember", "falcon", "goblet", "hazel", "indigo", "jasper",
     "kettle", "lantern", "magpie", "nettle", "onyx", "pepper", "quartz", "raven", "saddle", "tinker",
     "umber", "velvet", "walnut", "zephyr",
 )  # fmt: skip
