@@ -58,12 +58,12 @@ events = st.lists(st.tuples(st.integers(0, 600), calls(tuple(sorted(LOGGED)))), 
 def played(day: list[tuple[int, list[Call]]], start: tuple[Record, ...] = ()) -> tuple[Record, ...]:
     """Play messages, minutes apart, as the desk does."""
     records, minute = start, 7 * 60
-    for wait, said in day:
+    for turn, (wait, said) in enumerate(day):
         minute += wait
         at = DAY + timedelta(minutes=minute)
         decision = decide(said, records, Context(at, heard="move it"))
-        name = f"{len(records):06d}"
-        ids = iter(f"{len(records):06d}.{n:02d}" for n in range(1000))
+        name = f"{turn:06d}"
+        ids = iter(f"{name}.{n:02d}" for n in range(1000))
         about = Numbering(ids.__next__, TRIP, name, "Mate", "console", "x", at)
         made = number(decision, about)
         records = made if decision.new_trip and made else (*records, *made)
