@@ -7,16 +7,14 @@ opened here, and an engine is started only when the first recording comes.
 import logging
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, astuple, dataclass
+from dataclasses import astuple, dataclass
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
 
-from bot.advice.data import Wishes
 from bot.errors import GrammarError
 from bot.settings import Settings
-from bot.spread.weights import Weights
 from bot.tackle.items import Boat, Lure, Outfit, Spool
 from bot.transcript import Transcript
 
@@ -55,12 +53,6 @@ def grammar_texts() -> dict[str, str]:
     }
 
 
-def wishes_of(settings: Settings) -> Wishes:
-    """Make the wishes for the advice from its settings."""
-    said = settings.advice
-    return Wishes(said.min_chance, said.changes_a_day, said.usual_strikes_per_10h, said.day_h)
-
-
 def boat_of(found: Settings) -> Boat:
     """Give the boat that the settings describe."""
     outfits = tuple(
@@ -76,11 +68,6 @@ def boat_of(found: Settings) -> Boat:
         for o in found.outfits
     )
     return Boat(found.boat.timezone, found.boat.positions, outfits, tuple(found.words.colours))
-
-
-def weights_of(found: Settings) -> Weights:
-    """Give what makes one starting spread better than another on this boat."""
-    return Weights(**asdict(found.plan))
 
 
 def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:

@@ -15,7 +15,6 @@ from bot.fittings import (
     language_of,
     own_words,
     spoken_forms,
-    weights_of,
 )
 from bot.settings import Settings, load
 from bot.speech.jsgf import jsgf_words, undefined_rules
@@ -178,4 +177,4 @@ def test_an_engine_that_is_not_there_is_an_error_of_one_line(tmp_path: Path) -> 
 def test_the_weights_of_a_plan_are_the_planners_own_where_none_are_set(tmp_path: Path) -> None:
     found = load(options={"home": tmp_path})
 
-    assert weights_of(found) == DEFAULT_WEIGHTS
+    assert found.plan == DEFAULT_WEIGHTS

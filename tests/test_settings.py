@@ -9,7 +9,6 @@ import pytest
 from bot import settings
 from bot.advice.data import Wishes
 from bot.errors import SettingsError
-from bot.fittings import wishes_of
 
 Write = Callable[[str], Path]
 
@@ -49,7 +48,7 @@ def test_without_a_file_the_defaults_hold(tmp_path: Path) -> None:
 def test_how_eager_the_advice_is_can_be_set(write: Write) -> None:
     home = write("[advice]\nmin_chance = 0.8\nchanges_a_day = 4\nday_h = 10\n")
 
-    found = wishes_of(_load(home))
+    found = _load(home).advice
 
     assert (found.min_chance, found.changes_a_day, found.day_h) == (0.8, 4, 10)
     assert found.usual_per_10h == Wishes().usual_per_10h
@@ -57,7 +56,7 @@ def test_how_eager_the_advice_is_can_be_set(write: Write) -> None:
 
 
 def test_without_settings_the_advice_is_as_eager_as_the_advice_itself_says(tmp_path: Path) -> None:
-    assert wishes_of(_load(tmp_path)) == Wishes()
+    assert _load(tmp_path).advice == Wishes()
 
 
 def test_the_example_of_the_contract_is_read(write: Write) -> None:

@@ -41,11 +41,6 @@ class Seen:
         return f"{strikes} in {self.hours:.1f} lure-hours"
 
 
-def by_size(cell: Exposure) -> tuple[float, ...]:
-    """Give the size of the lure, as the keys of `seen_by` want it."""
-    return () if cell.kind.size_in is None else (cell.kind.size_in,)
-
-
 def by_colour(cell: Exposure) -> tuple[str, ...]:
     """Give the colours of the lure; a lure in two colours counts for both."""
     return cell.kind.colours
@@ -54,11 +49,6 @@ def by_colour(cell: Exposure) -> tuple[str, ...]:
 def by_position(cell: Exposure) -> tuple[str, ...]:
     """Give the position."""
     return (cell.position,)
-
-
-def by_hour(cell: Exposure) -> tuple[int, ...]:
-    """Give the hour of the day."""
-    return (cell.hour,)
 
 
 def seen(cells: Iterable[Exposure]) -> Seen:

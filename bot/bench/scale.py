@@ -25,7 +25,6 @@ from bot.bench.scale_log import VERSION, last_day, make, summarise
 SIZES: Final = (10, 100, 1000)
 ENTRIES: Final = 1000
 REPLIES: Final = 1200
-GOALS: Final = {"open_s": 1.0, "tally_ms": 200.0, "p99_ms": 20.0, "memory_mb": 300.0}
 FIRST: Final = (
     "trip start", "lines in", "set short corner black 3", "set long corner purple 2",
     "set short rigger blue 1", "set long rigger green 4", "set shotgun pink 1", "speed 8 knots",

@@ -25,8 +25,6 @@ class Hints:
         default_factory=dict
     )
     """Position -> colours, size in inches and name of the lure that is out there."""
-    positions_with_fish: tuple[str, ...] = ()
-    """Positions with a bite or a fish on that has not ended."""
     fishing: bool = True
 
 

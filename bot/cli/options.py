@@ -215,11 +215,15 @@ def _tally(command: _Parser) -> None:
     _json(command)
 
 
-def _report(command: _Parser) -> None:
+def _one_trip(command: _Parser, else_: str) -> None:
     command.add_argument(
-        "trip", nargs="?", metavar="TRIP", help="a trip of `deckcall trips`; default: the latest"
+        "trip", nargs="?", metavar="TRIP", help=f"a trip of `deckcall trips`; default: {else_}"
     )
     command.add_argument("--trip", dest="of_trip", metavar="ID", help="another way to name it")
+
+
+def _report(command: _Parser) -> None:
+    _one_trip(command, "the latest")
     command.add_argument(
         "--format", choices=("html", "pdf", "md"),
         help="default: as the name of --out ends, else md",
@@ -232,10 +236,7 @@ def _report(command: _Parser) -> None:
 
 
 def _export(command: _Parser) -> None:
-    command.add_argument(
-        "trip", nargs="?", metavar="TRIP", help="a trip of `deckcall trips`; default: all"
-    )
-    command.add_argument("--trip", dest="of_trip", metavar="ID", help="another way to name it")
+    _one_trip(command, "all")
     command.add_argument(
         "--format", choices=EXPORTS, help="default: as the name of --out ends, else csv"
     )

@@ -23,7 +23,7 @@ from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of
 from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of, weights_of, wishes_of
+from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
@@ -71,9 +71,7 @@ class Desk:
         """
         self.settings = settings or load(options={"home": home, **options})
         self.boat = boat_of(self.settings)
-        self._weights = weights_of(self.settings)
         self.zone = self.settings.boat.zone
-        self._wishes = wishes_of(self.settings)
         self._source: Source = source
         self._clock = clock
         self._log = Logbook.open(self.settings.home)
@@ -300,11 +298,11 @@ class Desk:
             asked=questions[0] if questions else None,
             load_questions=self._log.last_questions,
             place=self.settings.boat.place,
-            weights=self._weights,
+            weights=self.settings.plan,
             said=lambda sentence: self._log.has_said(
                 sentence, (then.trip.first_at or now) - A_TRIP
             ),
-            wishes=self._wishes,
+            wishes=self.settings.advice,
         )
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:
@@ -371,6 +369,5 @@ def _seen(before: View, message: Message, found: Understanding) -> View:
 def _hints(trip: Trip) -> Hints:
     return Hints(
         {lure.position: (lure.colours, lure.size_in, lure.lure) for lure in trip.spread.values()},
-        tuple(f.position for f in trip.fish if not f.is_over and f.position),
         trip.is_fishing,
     )

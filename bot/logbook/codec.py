@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from bot.findings import Finding
 from bot.messages import Advice, Button, Reply
-from bot.transcript import Alternative, Transcript
+from bot.transcript import Transcript
 from bot.trip.call import Call, from_json
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
 
@@ -136,15 +136,6 @@ def decode_reply(text: str) -> Reply:
 def encode_transcript(transcript: Transcript | None) -> str:
     """Give what was heard as text."""
     return "null" if transcript is None else to_json(asdict(transcript))
-
-
-def decode_transcript(text: str) -> Transcript | None:
-    """Read what was heard back."""
-    data = json.loads(text)
-    if data is None:
-        return None
-    alternatives = tuple(Alternative(**one) for one in data.pop("alternatives"))
-    return Transcript(alternatives, **data)
 
 
 def to_text(at: datetime) -> str:

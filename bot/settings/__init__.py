@@ -6,11 +6,9 @@ and `build` hand single values on. The bot's token never shows in a repr.
 
 from bot.settings.load import load
 from bot.settings.values import (
-    AdviceSettings,
     BoatSettings,
     KeepingSettings,
     OutfitSettings,
-    PlanSettings,
     ServeSettings,
     Settings,
     SpeechSettings,
@@ -20,11 +18,9 @@ from bot.settings.values import (
 )
 
 __all__ = [
-    "AdviceSettings",
     "BoatSettings",
     "KeepingSettings",
     "OutfitSettings",
-    "PlanSettings",
     "ServeSettings",
     "Settings",
     "SpeechSettings",

@@ -14,6 +14,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
 
+from bot.advice.data import Wishes
 from bot.errors import SettingsError
 from bot.settings.table import Table, hint
 from bot.settings.values import (
@@ -23,12 +24,10 @@ from bot.settings.values import (
     SPOOL_MM,
     TOKEN_FILE,
     WORD_KINDS,
-    AdviceSettings,
     BoatSettings,
     Forms,
     KeepingSettings,
     OutfitSettings,
-    PlanSettings,
     ServeSettings,
     Settings,
     SpeechSettings,
@@ -36,6 +35,7 @@ from bot.settings.values import (
     TelegramSettings,
     WordSettings,
 )
+from bot.spread.weights import DEFAULT_WEIGHTS, MOST_WEIGHT, Weights
 
 
 def load(
@@ -154,14 +154,15 @@ def _spool(table: Table) -> SpoolSettings:
     return SpoolSettings(*sizes)
 
 
-def _plan(table: Table) -> PlanSettings:
-    base = PlanSettings()
+def _plan(table: Table) -> Weights:
     weights = {
-        one.name: table.number(one.name, getattr(base, one.name), low=0, high=100)
-        for one in fields(PlanSettings)
+        one.name: table.number(
+            one.name, getattr(DEFAULT_WEIGHTS, one.name), low=0, high=MOST_WEIGHT
+        )
+        for one in fields(Weights)
     }
     table.done()
-    return PlanSettings(**weights)
+    return Weights(**weights)
 
 
 def _words(table: Table) -> WordSettings:
@@ -174,12 +175,12 @@ def _words(table: Table) -> WordSettings:
     return WordSettings(**kinds)
 
 
-def _advice(table: Table) -> AdviceSettings:
-    base = AdviceSettings()
-    found = AdviceSettings(
+def _advice(table: Table) -> Wishes:
+    base = Wishes()
+    found = Wishes(
         table.number("min_chance", base.min_chance, low=0.5, high=0.999),
         table.number("changes_a_day", base.changes_a_day, low=1, high=100),
-        table.number("usual_strikes_per_10h", base.usual_strikes_per_10h, low=0.01, high=50),
+        table.number("usual_strikes_per_10h", base.usual_per_10h, low=0.01, high=50),
         table.number("day_h", base.day_h, low=1, high=24),
     )
     table.done()

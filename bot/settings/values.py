@@ -9,6 +9,9 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from bot.advice.data import Wishes
+from bot.spread.weights import DEFAULT_WEIGHTS, Weights
+
 FILE_NAME: Final = "deckcall.toml"
 TOKEN_FILE: Final = "telegram.token"
 TELEGRAM_API: Final = "https://api.telegram.org"
@@ -75,40 +78,6 @@ class WordSettings:
     positions: Forms = field(default_factory=dict)
     nicknames: Forms = field(default_factory=dict)
     """Lures of the box by the names that the crew has for them."""
-
-
-@dataclass(frozen=True, slots=True)
-class AdviceSettings:
-    """How eager the advice is."""
-
-    min_chance: float = 0.5
-    """A change is proposed only where it is better with at least this probability; higher is quieter."""
-    changes_a_day: float = 8.0
-    """From about so many changes on, another has to promise much more."""
-    usual_strikes_per_10h: float = 1.5
-    """What a lure is held to catch in ten lure-hours before any record."""
-    day_h: float = 8.0
-    """Hours of fishing in a day, for how much of it is left."""
-
-
-@dataclass(frozen=True, slots=True)
-class PlanSettings:
-    """What makes one starting spread better than another, once sizes are spread; 0 switches one off."""
-
-    colours: float = 8.0
-    """For every colour that leads a lure; higher mixes colours more."""
-    tones: float = 2.0
-    """For dark and light lures in balance."""
-    heads: float = 3.0
-    """For a head that suits its position: much action near, straight running far back."""
-    head_kinds: float = 1.0
-    """For every kind of head."""
-    spares: float = 2.0
-    """For a lure that has another of its size and colour on board."""
-    hooks: float = 2.0
-    """For hooks of the gauge that the outfit takes."""
-    span: float = 0.5
-    """For every inch between the largest and the smallest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,9 +152,9 @@ class Settings:
     boat: BoatSettings = BoatSettings()
     outfits: tuple[OutfitSettings, ...] = ()
     words: WordSettings = field(default_factory=WordSettings)
-    advice: AdviceSettings = AdviceSettings()
+    advice: Wishes = field(default_factory=Wishes)
     speech: SpeechSettings = SpeechSettings()
     telegram: TelegramSettings = field(default_factory=TelegramSettings)
     serve: ServeSettings = ServeSettings()
-    plan: PlanSettings = PlanSettings()
+    plan: Weights = DEFAULT_WEIGHTS
     keeping: KeepingSettings = KeepingSettings()

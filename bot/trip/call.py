@@ -26,7 +26,6 @@ COLOURS: Final = (
     "orange", "pink", "purple", "rainbow", "red", "silver", "white", "yellow",
 )  # fmt: skip
 HEADS: Final = ("blunt", "cupped", "slanted", "slim")
-ABOUTS: Final = ("position", "colour", "size", "lure", "species", "crew", "hour")
 WHATS: Final = (
     "bait", "birds", "weed", "debris", "current line", "temperature break", "tailing fish",
     "jumping fish", "fish deep", "whales", "dolphins", "boat",

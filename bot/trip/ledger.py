@@ -79,10 +79,6 @@ class Ledger:
             found.sums[keys] = [int(total) for total in sums]
         return found
 
-    def trip_hours(self) -> dict[str, float]:
-        """Give all lure-hours by trip."""
-        return {keys[0]: hours for keys, hours in self.counted("trip").hours.items()}
-
     # Which rows
 
     def _fits(self, table: Table, columns: tuple[str, ...], only: Only, among: Mask | None) -> Mask:

@@ -128,11 +128,6 @@ class Fish:
         return self.ends[-1].at if self.ends and self.is_over else self.closed_at
 
     @property
-    def end_crew(self) -> str | None:
-        """Give who called the end."""
-        return self.ends[-1].crew if self.ends else None
-
-    @property
     def length_cm(self) -> float | None:
         """Give the length, of the last fish measured."""
         return next((e.length_cm for e in reversed(self.ends) if e.length_cm is not None), None)
