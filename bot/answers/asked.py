@@ -94,7 +94,7 @@ def tally_for(view: View, want: Asked) -> Tally:
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     found = Counted(by, also)
     if want.span.here:
-        found.add(counted((view.trip,), by, view.now, view.tz, want.only, also))
+        found.add(counted((view.trip,), by, view.now, view.tz, want.only, also, view.place))
     if want.span.earlier is None or want.span.earlier:
         found.add(view.past.ledger.counted(by, want.only, also, want.span.earlier))
     return found.tally()

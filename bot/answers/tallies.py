@@ -13,7 +13,8 @@ from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, joined, rate, sentence
 from bot.trip.call import Call
-from bot.trip.exposure import ALL, UNKNOWN, By, Only, fouled_hours, lure_hours
+from bot.trip.conditions import UNKNOWN
+from bot.trip.exposure import ALL, By, Cuts, Only, fouled_hours, lure_hours
 from bot.trip.lures import label
 from bot.trip.state import Fish
 from bot.trip.tally import WHOLE_HOURS, Tally, TallyRow, fish_of
@@ -125,7 +126,8 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
 
 
 def _weed(view: View, want: Asked) -> str:
-    hours = fouled_hours(view.trip, view.now, want.only) if want.span.here else 0.0
+    cuts = Cuts(view.trip, view.tz, view.place)
+    hours = fouled_hours(view.trip, view.now, want.only, cuts) if want.span.here else 0.0
     return f"{hours_words(hours)} of this trip's lure-hours with weed on." if hours >= 0.05 else ""
 
 

@@ -89,7 +89,9 @@ def make(home: Path, trips: int, entries: int) -> None:
 def summarise(home: Path, trips: int) -> None:
     """Make the figures of all trips, as a log has them that was written over the years."""
     with Logbook.open(home) as log:
-        log.summaries.figures(last_day(trips) + timedelta(days=2), ZoneInfo(ZONE))
+        log.summaries.figures(
+            last_day(trips) + timedelta(days=2), ZoneInfo(ZONE), home=(-36.8, 175.3)
+        )
 
 
 def _write(db: sqlite3.Connection, number: int, day: tuple[_Said, ...]) -> None:

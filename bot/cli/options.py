@@ -11,7 +11,10 @@ from typing import Any
 from bot.settings.values import ENGINES, OPTIONS
 
 COUNTED_BY = ("position", "colour", "size", "lure", "species", "crew", "hour", "head", "side",
-              "speed", "trip")  # fmt: skip
+              "speed", "month", "light", "water", "place", "trip")  # fmt: skip
+MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september",
+          "october", "november", "december")  # fmt: skip
+LIGHTS = ("dark", "dawn", "low morning sun", "day", "low evening sun", "dusk")
 SPANS = ("week", "month", "season", "year", "last", "all")
 SIDES = ("port", "starboard")
 HEADS = ("blunt", "cupped", "slanted", "slim")
@@ -209,6 +212,14 @@ def _tally(command: _Parser) -> None:
     only.add_argument("--head", choices=HEADS)
     only.add_argument("--species", metavar="NAME", help="`marlin` stands for all of them")
     only.add_argument("--who", metavar="NAME", help="who called it")
+    only.add_argument("--month", choices=MONTHS, type=str.casefold, help="of whatever year")
+    only.add_argument("--light", action="append", choices=LIGHTS, help="several: any of them")
+    only.add_argument(
+        "--water", action="append", type=float, metavar="DEGREES", help="°C, to the degree"
+    )
+    only.add_argument(
+        "--place", action="append", metavar="PLACE", help="as --by place names it, or LAT,LON"
+    )
     command.add_argument(
         "--conversion", action="store_true", help="also the shares hooked and landed"
     )

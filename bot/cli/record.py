@@ -46,6 +46,7 @@ def tally(args: Arguments, found: Settings) -> int:
 def _wanted(args: Arguments, view: "View") -> "Asked":
     """Give what the options ask for; raises DeckcallError for a trip that is not in the log."""
     from bot.answers.asked import ALL_TRIPS, THIS_TRIP, Asked, Span, span_named
+    from bot.trip.conditions import water_key
     from bot.trip.exposure import ALL, Only
 
     only = Only(
@@ -57,6 +58,10 @@ def _wanted(args: Arguments, view: "View") -> "Asked":
         head=args.head,
         species=args.species,
         crew=args.who,
+        month=args.month.capitalize() if args.month else None,
+        light=tuple(args.light or ()),
+        water=tuple(water_key(water_c) for water_c in args.water or ()),
+        cells=tuple(_cell(said) for said in args.place or ()),
     )
     span = (span_named(view, args.span) if args.span else None) or THIS_TRIP
     if args.trip == "all":
@@ -69,6 +74,20 @@ def _wanted(args: Arguments, view: "View") -> "Asked":
         span = Span(f"Trip {args.trip}", (args.trip,), here=False)
     also: By = args.also if args.also and args.also != args.by else "none"
     return Asked(args.by, also, ALL if only == ALL else only, span)
+
+
+def _cell(said: str) -> str:
+    """Give the cell of a place as `--by place` names it, or as latitude and longitude in degrees."""
+    from bot.trip.whereabouts import cell_of, middle_of
+
+    try:
+        north, east = map(float, said.split(",")) if "," in said else middle_of(said)
+    except (ValueError, IndexError):
+        raise DeckcallError(
+            f'"{said}" is no place; say it as --by place names it ("35.21S 174.36E"), or in degrees,'
+            ' north and east positive ("-35.2,174.4")'
+        ) from None
+    return cell_of((north, east))
 
 
 def spread(args: Arguments, found: Settings) -> int:

@@ -308,12 +308,12 @@ class Desk:
     def _past_of(self, trip: str | None, now: datetime) -> Past:
         """Give the trips before this one: the same object for the same trip, folded when looked at."""
         if self._past is None or self._past[0] != trip:
-            kept, zone = self._log.summaries, self.zone
+            kept, zone, home = self._log.summaries, self.zone, self.settings.boat.place
             self._past = (
                 trip,
                 Past(
-                    lambda: kept.trips(now, zone, MOST_EARLIER, but=trip),
-                    lambda: kept.figures(now, zone, but=trip),
+                    lambda: kept.trips(now, zone, MOST_EARLIER, but=trip, home=home),
+                    lambda: kept.figures(now, zone, but=trip, home=home),
                 ),
             )
         return self._past[1]

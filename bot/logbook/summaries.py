@@ -18,7 +18,7 @@ from bot.logbook.codec import from_text, to_text
 from bot.logbook.opening import BUSY_S, explained
 from bot.logbook.sqlite import Database
 from bot.logbook.trip_codec import decode_trip, encode_trip
-from bot.trip.entry import Record
+from bot.trip.entry import Place, Record
 from bot.trip.fold import fold
 from bot.trip.history import standing
 from bot.trip.state import Trip
@@ -57,6 +57,20 @@ class _Made:
     figures: Summary | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """What figures depend on beside the records: the boat's time zone, and its home for the light."""
+
+    tz: tzinfo
+    home: Place | None
+
+    @property
+    def key(self) -> str:
+        """Name it, with the way in which figures are made."""
+        where = "" if self.home is None else f" {self.home[0]:.2f} {self.home[1]:.2f}"
+        return f"{VERSION} {getattr(self.tz, 'key', None) or self.tz}{where}"
+
+
 class Summaries:
     """Earlier trips in figures; belongs to the thread that opened the log."""
 
@@ -65,11 +79,14 @@ class Summaries:
         self._path = path
         self._read = read
 
-    def figures(self, now: datetime, tz: tzinfo, but: str | None = None) -> tuple[Summary, ...]:
+    def figures(
+        self, now: datetime, tz: tzinfo, but: str | None = None, home: Place | None = None
+    ) -> tuple[Summary, ...]:
         """Give all trips in figures but one, in the order in which they were begun."""
+        frame = _Frame(tz, home)
         with explained(self._path):
-            loose = {t.id: one for t, one in self._brought_up(now, tz, but) if one is not None}
-            rows = self._db.execute(_FIGURES, (_key(tz),)).fetchall()
+            loose = {t.id: one for t, one in self._brought_up(now, frame, but) if one is not None}
+            rows = self._db.execute(_FIGURES, (frame.key,)).fetchall()
         found = [*(_summary(row) for row in rows if row[0] != but), *loose.values()]
         if loose:
             order = {name: place for place, (name,) in enumerate(self._begun())}
@@ -77,13 +94,19 @@ class Summaries:
         return tuple(found)
 
     def trips(
-        self, now: datetime, tz: tzinfo, most: int, but: str | None = None
+        self,
+        now: datetime,
+        tz: tzinfo,
+        most: int,
+        but: str | None = None,
+        home: Place | None = None,
     ) -> tuple[Trip, ...]:
         """Give the latest trips but one, as `trip_codec` keeps them, in the order of their beginning."""
         sql = "SELECT body FROM summaries WHERE trip = ? AND entries > 0"
         with explained(self._path):
             names = [name for (name,) in self._begun() if name != but][-most:]
-            loose = {trip.id: trip for trip, _ in self._brought_up(now, tz, but, names)}
+            frame = _Frame(tz, home)
+            loose = {trip.id: trip for trip, _ in self._brought_up(now, frame, but, names)}
             rows = {name: self._db.execute(sql, (name,)).fetchone() for name in names}
         found = (loose.get(n) or (decode_trip(rows[n][0]) if rows[n] else None) for n in names)
         return tuple(trip for trip in found if trip is not None)
@@ -93,25 +116,25 @@ class Summaries:
         return list(self._db.execute(sql).fetchall())
 
     def _brought_up(
-        self, now: datetime, tz: tzinfo, but: str | None, names: Iterable[str] | None = None
+        self, now: datetime, frame: _Frame, but: str | None, names: Iterable[str] | None = None
     ) -> list[tuple[Trip, Summary | None]]:
         """Make what is missing; give the trips that still change by themselves and are not kept."""
-        wanted = [name for (name,) in self._db.execute(_MISSING, (_key(tz),)) if name != but]
+        wanted = [name for (name,) in self._db.execute(_MISSING, (frame.key,)) if name != but]
         if names is not None:
             among = set(names)
             wanted = [name for name in wanted if name in among]
         loose: list[tuple[Trip, Summary | None]] = []
         for start in range(0, len(wanted), BATCH):
-            made = [self._made(name, now, tz) for name in wanted[start : start + BATCH]]
+            made = [self._made(name, now, frame) for name in wanted[start : start + BATCH]]
             settled = [one for one in made if is_settled(one.trip, now)]
-            kept = {one.name for one in settled} if self._keep(settled, _key(tz)) else set()
+            kept = {one.name for one in settled} if self._keep(settled, frame.key) else set()
             loose += [(m.trip, m.figures) for m in made if m.name not in kept and m.trip.entries]
         return loose
 
-    def _made(self, name: str, now: datetime, tz: tzinfo) -> _Made:
+    def _made(self, name: str, now: datetime, frame: _Frame) -> _Made:
         records, through = self._read(name)
         trip = fold(standing(records))
-        return _Made(name, trip, through, summary(trip, now, tz))
+        return _Made(name, trip, through, summary(trip, now, frame.tz, frame.home))
 
     def _keep(self, made: Sequence[_Made], key: str) -> bool:
         """Keep figures; False where the log is read-only or busy: then they are made again next time."""
@@ -131,11 +154,6 @@ class Summaries:
         finally:
             self._db.execute(f"PRAGMA busy_timeout = {int(BUSY_S * 1000)}")
         return True
-
-
-def _key(tz: tzinfo) -> str:
-    """Name what figures depend on beside the records: how they are made, and the boat's time zone."""
-    return f"{VERSION} {getattr(tz, 'key', None) or tz}"
 
 
 def _columns(trip: Trip, one: Summary | None) -> Iterator[object]:

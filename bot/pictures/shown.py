@@ -11,7 +11,8 @@ from bot.pictures.tally_view import ShownHour, ShownRate
 from bot.spread.plan import Plan
 from bot.spread.positions import CENTRE, PORT, STARBOARD, distances_m, places
 from bot.tackle.items import Boat, Lure
-from bot.trip.exposure import UNKNOWN, By, line_hours
+from bot.trip.conditions import UNKNOWN
+from bot.trip.exposure import By, line_hours
 from bot.trip.state import InWater, Trip
 from bot.trip.tally import Tally, TallyRow, tally
 from bot.water.wake import WaveCount

@@ -13,10 +13,10 @@ from typing import Final
 from bot.findings import Finding
 from bot.tackle.items import Lure
 from bot.trip.call import CONTROL, QUESTIONS, Call
+from bot.trip.conditions import FORGOTTEN_AFTER
 from bot.trip.corrections import Refused, Undo, amend_target, amended, undo_target
 from bot.trip.edits import pairs
 from bot.trip.entry import NOT_SAID, Entry, Place, Record, Restored, Voided
-from bot.trip.exposure import FORGOTTEN_AFTER
 from bot.trip.fill import FISH_ACTS, Filled, fill
 from bot.trip.memory import Memory, Now
 from bot.trip.oddities import Oddity, oddities

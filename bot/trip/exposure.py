@@ -1,30 +1,38 @@
 """The exposure clock: how long what was in the water, to the second.
 
 Effort is counted in lure-hours: the sum over lures of the time that each was fishing, between lines
-in and lines out, without the time of a fish that was on. Ratios are made elsewhere. Pure: `now` and
-the time zone are arguments.
+in and lines out, without the time of a fish that was on. Ratios are made elsewhere. Pure: `now`, the
+time zone and the boat's home (for the light where nobody said where the boat was) are arguments.
 """
 
-from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
-from math import floor
-from typing import Final, Literal
+from functools import cached_property
+from typing import Final, Literal, get_args
 
 from bot.tackle.box import same_name
+from bot.trip.conditions import (
+    FORGOTTEN_AFTER,
+    MONTHS,
+    UNKNOWN,
+    Steps,
+    light_steps,
+    place_steps,
+    speed_steps,
+    water_steps,
+)
+from bot.trip.entry import Place
 from bot.trip.lures import LureSlots, label, same_size
 from bot.trip.state import InWater, Stint, Trip
 
 By = Literal[
     "position", "colour", "size", "lure", "species", "crew", "hour", "head", "side", "speed",
-    "trip", "none",
+    "month", "light", "water", "place", "trip", "none",
 ]  # fmt: skip
-UNKNOWN: Final = "unknown"
-FORGOTTEN_AFTER: Final = timedelta(hours=16)
-"""A trip without a word for so long was not ended but forgotten: its hours stop at the last word."""
-SPEED_BAND_KN: Final = 1.0
-"""Width of a speed band; a call in between belongs to the nearest band, one half-way to the faster."""
+Condition = Literal["month", "speed", "light", "water", "place"]
+"""What does not hang on the lure, but on when and where it was in the water."""
+CONDITIONS: Final[tuple[Condition, ...]] = get_args(Condition)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +52,19 @@ class Only:
     crew: str | None = None
     since: datetime | None = None
     before: datetime | None = None
+    month: str | None = None
+    """One of `MONTHS`, of whatever year."""
+    light: tuple[str, ...] = ()
+    """Of `conditions.LIGHTS`."""
+    water: tuple[str, ...] = ()
+    """Bands, such as `24 °C`."""
+    cells: tuple[str, ...] = ()
+    """Cells of the sea, see `whereabouts`."""
+
+    @property
+    def in_conditions(self) -> bool:
+        """Say whether more is looked at than the lures, the fish and the clock."""
+        return bool(self.month or self.light or self.water or self.cells)
 
 
 ALL: Final = Only()
@@ -71,8 +92,18 @@ def horizon(trip: Trip, now: datetime) -> datetime:
     return last
 
 
-def slices(trip: Trip, now: datetime, only: Only = ALL) -> Iterator[Slice]:
-    """Give the closed pieces of time in which a lure that is looked at was fishing."""
+def slices(
+    trip: Trip, now: datetime, only: Only = ALL, cuts: "Cuts | None" = None
+) -> Iterator[Slice]:
+    """Give the closed pieces of time in which a lure that is looked at was fishing.
+
+    `cuts` are those of the trip; by default of one in UTC without a home.
+    """
+    if only.in_conditions:
+        cuts = cuts or Cuts(trip, UTC)
+        for piece in slices(trip, now, without_conditions(only)):
+            yield from cuts.fitting(piece, only)
+        return
     upto = horizon(trip, now)
     for stint in trip.stints:
         if not lure_fits(stint, stint.position, stint.side, only):
@@ -84,10 +115,12 @@ def slices(trip: Trip, now: datetime, only: Only = ALL) -> Iterator[Slice]:
             yield Slice(stint, start, end)
 
 
-def fair_slices(trip: Trip, now: datetime, only: Only = ALL) -> Iterator[Slice]:
+def fair_slices(
+    trip: Trip, now: datetime, only: Only = ALL, cuts: "Cuts | None" = None
+) -> Iterator[Slice]:
     """Give the pieces in which a lure was fishing and towed no weed."""
     fouled = [(f.line, f.start, f.end) for f in trip.fouled]
-    for piece in slices(trip, now, only):
+    for piece in slices(trip, now, only, cuts):
         start = piece.start
         for line, weed_start, weed_end in fouled:
             if line != piece.stint.line or weed_start >= piece.end:
@@ -103,24 +136,40 @@ def fair_slices(trip: Trip, now: datetime, only: Only = ALL) -> Iterator[Slice]:
             yield replace(piece, start=start)
 
 
-def fouled_hours(trip: Trip, now: datetime, only: Only = ALL) -> float:
+def fouled_hours(trip: Trip, now: datetime, only: Only = ALL, cuts: "Cuts | None" = None) -> float:
     """Give the lure-hours in which a lure in the water towed weed."""
-    fair = _hours(p.end - p.start for p in fair_slices(trip, now, only))
-    return lure_hours((trip,), now, only) - fair if trip.fouled else 0.0
+    if not trip.fouled:
+        return 0.0
+    fair = _hours(p.end - p.start for p in fair_slices(trip, now, only, cuts))
+    return _hours(p.end - p.start for p in slices(trip, now, only, cuts)) - fair
 
 
-def lure_hours(trips: Iterable[Trip], now: datetime, only: Only = ALL) -> float:
+def lure_hours(
+    trips: Iterable[Trip],
+    now: datetime,
+    only: Only = ALL,
+    tz: tzinfo = UTC,
+    home: Place | None = None,
+) -> float:
     """Give all lure-hours."""
-    return _hours(p.end - p.start for trip in trips for p in slices(trip, now, only))
+    return _hours(
+        p.end - p.start
+        for trip in trips
+        for p in slices(trip, now, only, Cuts(trip, tz, home) if only.in_conditions else None)
+    )
 
 
 def hours_by(
-    trips: Iterable[Trip], by: By, now: datetime, tz: tzinfo = UTC, only: Only = ALL
+    trips: Iterable[Trip],
+    by: By,
+    now: datetime,
+    tz: tzinfo = UTC,
+    only: Only = ALL,
+    home: Place | None = None,
 ) -> dict[str, float]:
     """Give lure-hours by a key; a lure in two colours counts for both, so colours may add up to more."""
-    return {
-        one: hours for (one, _), hours in hours_by_both(trips, by, "none", now, tz, only).items()
-    }
+    both = hours_by_both(trips, by, "none", now, tz, only, home)
+    return {one: hours for (one, _), hours in both.items()}
 
 
 def hours_by_both(
@@ -130,12 +179,13 @@ def hours_by_both(
     now: datetime,
     tz: tzinfo = UTC,
     only: Only = ALL,
+    home: Place | None = None,
 ) -> dict[tuple[str, str], float]:
     """Give lure-hours by two keys at once; the second is empty by `none`."""
     spent: dict[tuple[str, str], timedelta] = {}
     for trip in trips:
-        cuts = Cuts(trip, tz)
-        for piece in slices(trip, now, only):
+        cuts = Cuts(trip, tz, home)
+        for piece in slices(trip, now, only, cuts):
             for one, part in cuts.parts(piece, by):
                 for two, least in cuts.parts(part, also):
                     spent[one, two] = spent.get((one, two), timedelta()) + least.end - least.start
@@ -156,30 +206,70 @@ def parts(piece: Slice, by: By, trip: Trip, tz: tzinfo) -> Iterator[tuple[str, t
 
 
 class Cuts:
-    """Splits pieces of the time of one trip by a key."""
+    """Splits pieces of the time of one trip by a key, and says under which a moment counts."""
 
-    def __init__(self, trip: Trip, tz: tzinfo) -> None:
-        self._trip, self._tz = trip, tz
-        spoken = [(r.at, r.speed_kn) for r in trip.readings if r.speed_kn is not None]
-        self._called = [at for at, _ in spoken]
-        self._keys = [speed_key(speed_kn) for _, speed_kn in spoken]
+    def __init__(self, trip: Trip, tz: tzinfo, home: Place | None = None) -> None:
+        self._trip, self._tz, self._home = trip, tz, home
 
     def parts(self, piece: Slice, by: By) -> Iterator[tuple[str, Slice]]:
         """Give the parts of a piece with their keys; a part has several keys where it counts for all."""
-        if by == "hour":
-            yield from self._hours(piece)
-        elif by == "speed":
-            yield from self._speeds(piece)
-        elif by in ("trip", "none"):
-            yield (self._trip.id if by == "trip" else ""), piece
-        else:
-            for key in lure_keys(piece.stint, by, piece.stint.position, piece.stint.side):
-                yield key, piece
+        match by:
+            case "hour":
+                yield from self._hours(piece)
+            case "month":
+                yield from self._months(piece)
+            case "speed" | "light" | "water" | "place":
+                for key, start, end in self._steps(by).between(piece.start, piece.end):
+                    yield key, Slice(piece.stint, start, end)
+            case "trip" | "none":
+                yield (self._trip.id if by == "trip" else ""), piece
+            case _:
+                for key in lure_keys(piece.stint, by, piece.stint.position, piece.stint.side):
+                    yield key, piece
 
-    def speed(self, at: datetime) -> str:
-        """Give the speed band as last called before a time."""
-        index = bisect_right(self._called, at)
-        return self._keys[index - 1] if index else UNKNOWN
+    def at(self, by: Condition, at: datetime) -> str:
+        """Give what held at a time: the month, the speed band, the light, the water or the cell."""
+        if by == "month":
+            return MONTHS[at.astimezone(self._tz).month - 1]
+        return self._steps(by).at(at)
+
+    def fitting(self, piece: Slice, only: Only) -> Iterator[Slice]:
+        """Give the parts of a piece in the conditions that are looked at."""
+        found = [piece]
+        for by, keys in _asked(only):
+            found = [part for one in found for key, part in self.parts(one, by) if key in keys]
+        yield from found
+
+    def fits(self, at: datetime, only: Only) -> bool:
+        """Say whether a time has the conditions that are looked at."""
+        return all(self.at(by, at) in keys for by, keys in _asked(only))
+
+    def _steps(self, by: Condition) -> Steps:
+        match by:
+            case "speed":
+                return self._speed
+            case "light":
+                return self._light
+            case "water":
+                return self._water
+            case _:
+                return self._place
+
+    @cached_property
+    def _speed(self) -> Steps:
+        return speed_steps(self._trip)
+
+    @cached_property
+    def _light(self) -> Steps:
+        return light_steps(self._trip, self._home)
+
+    @cached_property
+    def _water(self) -> Steps:
+        return water_steps(self._trip)
+
+    @cached_property
+    def _place(self) -> Steps:
+        return place_steps(self._trip)
 
     def _hours(self, piece: Slice) -> Iterator[tuple[str, Slice]]:
         start = piece.start
@@ -192,17 +282,27 @@ class Cuts:
             yield f"{local:%H}:00", Slice(piece.stint, start, end)
             start = end
 
-    def _speeds(self, piece: Slice) -> Iterator[tuple[str, Slice]]:
-        start, index = piece.start, bisect_right(self._called, piece.start)
-        while index < len(self._called) and self._called[index] < piece.end:
-            if self._called[index] > start:
-                yield (
-                    self._keys[index - 1] if index else UNKNOWN,
-                    replace(piece, start=start, end=self._called[index]),
-                )
-                start = self._called[index]
-            index += 1
-        yield self._keys[index - 1] if index else UNKNOWN, replace(piece, start=start)
+    def _months(self, piece: Slice) -> Iterator[tuple[str, Slice]]:
+        if self.at("month", piece.start) == self.at("month", piece.end):
+            yield self.at("month", piece.start), piece
+            return
+        for _, part in self._hours(piece):
+            yield self.at("month", part.start), part
+
+
+def without_conditions(only: Only) -> Only:
+    """Give what is looked at, in whatever conditions."""
+    return replace(only, month=None, light=(), water=(), cells=())
+
+
+def _asked(only: Only) -> Iterator[tuple[Condition, tuple[str, ...]]]:
+    conditions: tuple[tuple[Condition, tuple[str, ...]], ...] = (
+        ("month", (only.month,) if only.month else ()),
+        ("light", only.light),
+        ("water", only.water),
+        ("place", only.cells),
+    )
+    return ((by, keys) for by, keys in conditions if keys)
 
 
 def lure_keys(lure: LureSlots, by: By, position: str | None, side: str | None) -> tuple[str, ...]:
@@ -240,13 +340,6 @@ def lure_fits(lure: LureSlots, position: str | None, side: str | None, only: Onl
 def hour_key(at: datetime, tz: tzinfo) -> str:
     """Give the hour of the boat's day, e.g. `09:00`."""
     return f"{at.astimezone(tz):%H}:00"
-
-
-def speed_key(speed_kn: float | None) -> str:
-    """Give the speed band, e.g. `8 kn`."""
-    if speed_kn is None:
-        return UNKNOWN
-    return f"{floor(speed_kn / SPEED_BAND_KN + 0.5) * SPEED_BAND_KN:g} kn"
 
 
 def speed_at(trip: Trip, at: datetime) -> float | None:

@@ -26,6 +26,7 @@ from bot.trip.state import (
     Sighting,
     Trip,
 )
+from bot.trip.whereabouts import Fix
 
 _BITES: Final = frozenset({"raise", "strike", "hookup"})
 _FISH: Final = _BITES | {"miss", "pulled_hook", "break_off", "boat", "release"}
@@ -59,6 +60,7 @@ class Folding:
         self._rigging: list[Rigging] = []
         self._lost: list[InWater] = []
         self._findings: list[Finding] = []
+        self._fixes: list[Fix] = []
 
     def add(self, entry: Entry) -> None:
         """Take the next entry; entries come in order of the time at which they happened."""
@@ -67,6 +69,8 @@ class Folding:
         self._last_at = entry.at
         self._made_first = min(self._made_first or entry.id, entry.id)
         self._count += 1
+        if entry.place is not None:
+            self._fixes.append(Fix(entry.at, *entry.place))
         act = entry.call.act
         if act in _FISH:
             self._on_fish(entry)
@@ -114,6 +118,7 @@ class Folding:
             rigging=tuple(self._rigging),
             lost=tuple(self._lost),
             findings=tuple(self._findings),
+            fixes=tuple(self._fixes),
         )
 
     # The trip and the lines

@@ -13,7 +13,8 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from bot.trip.exposure import ALL, UNKNOWN, By, Only, lure_fits, lure_keys
+from bot.trip.conditions import MONTHS, UNKNOWN
+from bot.trip.exposure import ALL, By, Only, lure_fits, lure_keys
 from bot.trip.summary import FISH, LABELS, STAGES, WATER, Described, Summary, Table, described
 from bot.trip.tally import Counted, Keys, is_a, split_by
 
@@ -21,6 +22,9 @@ Codes = npt.NDArray[np.intp]
 Mask = npt.NDArray[np.bool_]
 _LURE_KEYS: Final = frozenset({"colour", "size", "lure", "head"})
 _HOURS: Final = tuple((f"{hour:02d}:00",) for hour in range(24))
+_MONTHS: Final = tuple((month,) for month in MONTHS)
+_BITE: Final = FISH[: FISH.index("species") + 1]
+"""What is known of a bite, whoever called it."""
 _FISH_COUNTS: Final = slice(FISH.index("strikes"), len(FISH))
 _STAGE_COUNTS: Final = slice(STAGES.index("strikes"), len(STAGES))
 
@@ -73,7 +77,7 @@ class Ledger:
         counts = fish[:, _FISH_COUNTS]
         if "crew" in (by, also):
             stages = stages if bites is None else stages[bites[stages[:, 0]]]
-            fish, columns = self._staged(stages), (*FISH[:6], "crew")
+            fish, columns = self._staged(stages), (*_BITE, "crew")
             counts = stages[:, _STAGE_COUNTS]
         for keys, sums in self._grouped(fish, columns, (by, also), counts).items():
             found.sums[keys] = [int(total) for total in sums]
@@ -97,6 +101,11 @@ class Ledger:
                              head=only.head)  # fmt: skip
             good = [lure_fits(lure, None, None, lure_only) for lure in self._lures]
             fits &= np.array([*good, False], bool)[table[:, columns.index("lure")]]
+        if only.month is not None:
+            fits &= table[:, columns.index("month")] == MONTHS.index(only.month)
+        for kind, keys in (("light", only.light), ("water", only.water), ("place", only.cells)):
+            if keys:
+                fits &= self._among(kind, table[:, columns.index(kind)], keys.__contains__)
         if "species" in columns:
             if only.species is not None:
                 asked = only.species
@@ -121,7 +130,7 @@ class Ledger:
     def _staged(self, stages: Table) -> Table:
         """Give for every stage the place, lure and time of its fish, who called it, and its trip."""
         of = self.fish[stages[:, 0]]
-        return np.column_stack([of[:, :6], stages[:, 1], stages[:, -1]]).astype(np.int32)
+        return np.column_stack([of[:, : len(_BITE)], stages[:, 1], stages[:, -1]]).astype(np.int32)
 
     # Under which keys
 
@@ -162,6 +171,8 @@ class Ledger:
             return table[:, -1].astype(np.intp), [(h.trip,) for h in self.headers] or ((),)
         if by == "hour":
             return table[:, columns.index("hour")].astype(np.intp), _HOURS
+        if by == "month":
+            return table[:, columns.index("month")].astype(np.intp), _MONTHS
         if by in _LURE_KEYS:
             keys = [lure_keys(lure, by, None, None) for lure in self._lures]
             return table[:, columns.index("lure")].astype(np.intp), keys or ((),)

@@ -11,6 +11,7 @@ from typing import Final, Literal
 
 from bot.findings import Finding
 from bot.trip.lures import label
+from bot.trip.whereabouts import Fix
 
 CAUGHT: Final = frozenset({"boat", "release"})
 LOST: Final = frozenset({"pulled_hook", "break_off"})
@@ -294,6 +295,8 @@ class Trip:
     lost: tuple[InWater, ...] = ()
     """Lures that went with a line that parted."""
     findings: tuple[Finding, ...] = ()
+    fixes: tuple[Fix, ...] = ()
+    """Where the boat was, by time, as far as somebody said."""
 
     @property
     def is_begun(self) -> bool:

@@ -5,7 +5,7 @@ of whole numbers over lists of labels, so that a thousand trips are read at once
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any, Final
@@ -13,26 +13,38 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from bot.trip.exposure import FORGOTTEN_AFTER, UNKNOWN, Cuts, slices
+from bot.trip.conditions import FORGOTTEN_AFTER, MONTHS, UNKNOWN
+from bot.trip.entry import Place
+from bot.trip.exposure import Condition, Cuts, Slice, slices
 from bot.trip.lures import LureSlots
 from bot.trip.state import Fish, Trip
 from bot.trip.tally import by_crew, numbers
+from bot.trip.whereabouts import place_at
 
 Table = npt.NDArray[np.int32]
-VERSION: Final = 4
+VERSION: Final = 5
 """Counts up when what is kept here changes, so that what an older program kept is made anew."""
 
-LABELS: Final = ("position", "side", "lure", "speed", "species", "crew")
+LABELS: Final = (
+    "position", "side", "lure", "speed", "light", "water", "place", "species", "crew", "mark",
+)  # fmt: skip
 """What has labels, in the order in which `Summary.labels` holds them."""
-WATER: Final = ("position", "side", "lure", "speed", "hour", "seconds")
+WATER: Final = (
+    "position", "side", "lure", "speed", "light", "water", "place", "month", "hour", "seconds",
+)  # fmt: skip
 FISH: Final = (
-    "position", "side", "lure", "speed", "hour", "species",
+    "position", "side", "lure", "speed", "light", "water", "place", "month", "hour", "species",
+    "latitude_e6", "longitude_e6", "after_s",
     "strikes", "hookups", "caught", "raises", "events_on", "lost",
 )  # fmt: skip
 STAGES: Final = (
     "fish", "crew", "strikes", "hookups", "caught", "raises", "events_on", "lost",
 )  # fmt: skip
-"""Columns of the tables; a label that was not said is -1."""
+"""Columns of the tables; a label that was not said is -1, the month 0 to 11. A fish has its place in
+millionths of a degree, `NOWHERE` where nobody knows it, and the time of
+its bite in seconds after the first entry of the trip."""
+NOWHERE: Final = -(2**31)
+_STEPS: Final[tuple[Condition, ...]] = ("speed", "light", "water", "place")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,7 +58,7 @@ class Summary:
     ended: datetime | None
     entries: int
     labels: tuple[tuple[str, ...], ...]
-    """By the names in `LABELS`; a lure as JSON: name, size, colours, head."""
+    """By the names in `LABELS`; a lure as JSON: name, size, colours, head; a mark: words, place."""
     water: Table
     fish: Table
     stages: Table
@@ -67,12 +79,16 @@ def is_settled(trip: Trip, now: datetime) -> bool:
     return not trip.is_open or trip.last_at is None or now - trip.last_at > FORGOTTEN_AFTER
 
 
-def summary(trip: Trip, now: datetime, tz: tzinfo) -> Summary | None:
+def summary(trip: Trip, now: datetime, tz: tzinfo, home: Place | None = None) -> Summary | None:
     """Give a trip in figures, with what is in the water up to now; None for one without entries."""
     if trip.first_at is None or trip.last_at is None:
         return None
     labels = {name: _Labels({}) for name in LABELS}
-    cuts = Cuts(trip, tz)
+    cuts = Cuts(trip, tz, home)
+    for mark in trip.marks:
+        place = place_at(trip.fixes, mark.at)
+        if place is not None and mark.text:
+            labels["mark"].number(json.dumps([mark.text, *place], ensure_ascii=False))
     return Summary(
         trip.id,
         trip.first_at,
@@ -81,7 +97,7 @@ def summary(trip: Trip, now: datetime, tz: tzinfo) -> Summary | None:
         trip.ended,
         trip.entries,
         water=_table(_water(trip, now, cuts, labels), WATER),
-        fish=_table([_fish(one, cuts, tz, labels) for one in trip.fish], FISH),
+        fish=_table([_fish(one, trip, cuts, tz, labels) for one in trip.fish], FISH),
         stages=_table(_stages(trip, labels), STAGES),
         labels=tuple(tuple(labels[name].known) for name in LABELS),
     )
@@ -98,24 +114,47 @@ def _water(
             labels["side"].number(stint.side),
             labels["lure"].number(lure_label(stint)),
         )
-        for speed, part in cuts.parts(piece, "speed"):
-            fast = labels["speed"].number(None if speed == UNKNOWN else speed)
-            for hour, least in cuts.parts(part, "hour"):
-                key = (*where, fast, int(hour[:2]))
-                spent[key] = spent.get(key, timedelta()) + least.end - least.start
+        for held, part in _parted(cuts, piece, _STEPS):
+            steps = tuple(
+                labels[by].number(None if key == UNKNOWN else key)
+                for by, key in zip(_STEPS, held, strict=True)
+            )
+            for month, days in cuts.parts(part, "month"):
+                for hour, least in cuts.parts(days, "hour"):
+                    keys = (*where, *steps, MONTHS.index(month), int(hour[:2]))
+                    spent[keys] = spent.get(keys, timedelta()) + least.end - least.start
     return [(*key, round(time.total_seconds())) for key, time in spent.items()]
 
 
-def _fish(fish: Fish, cuts: Cuts, tz: tzinfo, labels: dict[str, _Labels]) -> tuple[int, ...]:
+def _parted(
+    cuts: Cuts, piece: Slice, bys: Sequence[Condition]
+) -> Iterator[tuple[tuple[str, ...], Slice]]:
+    """Split a piece by several conditions at once."""
+    if not bys:
+        yield (), piece
+        return
+    for key, part in cuts.parts(piece, bys[0]):
+        for keys, least in _parted(cuts, part, bys[1:]):
+            yield (key, *keys), least
+
+
+def _fish(
+    fish: Fish, trip: Trip, cuts: Cuts, tz: tzinfo, labels: dict[str, _Labels]
+) -> tuple[int, ...]:
     at = fish.bite_at or fish.first_at
-    speed = cuts.speed(at)
+    held = ((by, cuts.at(by, at)) for by in _STEPS)
+    place = place_at(trip.fixes, at)
+    local = at.astimezone(tz)
     return (
         labels["position"].number(fish.position),
         labels["side"].number(fish.side),
         labels["lure"].number(lure_label(fish)),
-        labels["speed"].number(None if speed == UNKNOWN else speed),
-        at.astimezone(tz).hour,
+        *(labels[by].number(None if key == UNKNOWN else key) for by, key in held),
+        local.month - 1,
+        local.hour,
         labels["species"].number(fish.species),
+        *((NOWHERE, NOWHERE) if place is None else (round(part * 1e6) for part in place)),
+        round((at - (trip.first_at or at)).total_seconds()),
         *numbers(fish),
     )
 

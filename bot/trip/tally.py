@@ -4,15 +4,17 @@ A strike is an event: a double hook-up on one line is one event for a rate and t
 (reference: strikes come in bursts). No rates and no intervals here; those are in `bot.advice`. Pure.
 """
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from typing import Final
 
+from bot.trip.conditions import LIGHTS, MONTHS, UNKNOWN
 from bot.trip.encounters import species_match
+from bot.trip.entry import Place
 from bot.trip.exposure import (
     ALL,
-    UNKNOWN,
     By,
     Cuts,
     Only,
@@ -26,6 +28,8 @@ from bot.trip.state import CAUGHT, LOST, Fish, Trip
 
 WHOLE_HOURS: Final = frozenset({"species", "crew", "none"})
 """Keys that a lure in the water does not have: each of their rows had all hours to come in."""
+IN_ORDER: Final = frozenset({"hour", "trip", "month", "light", "water"})
+"""Keys that have an order of their own."""
 COUNTS: Final = ("strikes", "hookups", "caught", "raises", "events_on", "lost")
 """The fields of a row that are counted, in the order in which sums are held."""
 
@@ -117,9 +121,10 @@ def tally(
     tz: tzinfo = UTC,
     only: Only = ALL,
     also: By = "none",
+    home: Place | None = None,
 ) -> Tally:
     """Count by a key, or by two at once; `total` counts each fish once, so colours may add up to more."""
-    return counted(trips, by, now, tz, only, also).tally()
+    return counted(trips, by, now, tz, only, also, home).tally()
 
 
 def counted(
@@ -129,18 +134,19 @@ def counted(
     tz: tzinfo = UTC,
     only: Only = ALL,
     also: By = "none",
+    home: Place | None = None,
 ) -> Counted:
     """Give the sums of a tally, to which those of other trips may be added."""
     held, found = tuple(trips), Counted(by, also)
     for trip in held:
-        cuts = Cuts(trip, tz)
+        cuts = Cuts(trip, tz, home)
         for fish in trip.fish:
-            if fish_fits(fish, only):
+            if fish_fits(fish, only) and cuts.fits(fish.bite_at or fish.first_at, only):
                 _add(found.whole, numbers(fish))
                 _count(found, fish, cuts, trip.id, tz)
-    found.all_hours = lure_hours(held, now, only)
+    found.all_hours = lure_hours(held, now, only, tz, home)
     if (by, also) != ("none", "none"):
-        found.hours = hours_by_both(held, *split_by(by, also), now, tz, only)
+        found.hours = hours_by_both(held, *split_by(by, also), now, tz, only, home)
     return found
 
 
@@ -160,7 +166,7 @@ def split_by(by: By, also: By) -> tuple[By, By]:
 
 
 def fish_fits(fish: Fish, only: Only) -> bool:
-    """Say whether a fish is one of those that are looked at."""
+    """Say whether a fish is one of those that are looked at, in whatever conditions (`Cuts.fits`)."""
     if only is ALL:
         return True
     at = fish.bite_at or fish.first_at
@@ -215,8 +221,8 @@ def _fish_keys(fish: Fish, by: By, cuts: Cuts, trip: str, tz: tzinfo) -> tuple[s
             return (fish.species or UNKNOWN,)
         case "hour":
             return (hour_key(fish.bite_at or fish.first_at, tz),)
-        case "speed":
-            return (cuts.speed(fish.bite_at or fish.first_at),)
+        case "speed" | "month" | "light" | "water" | "place":
+            return (cuts.at(by, fish.bite_at or fish.first_at),)
         case "trip":
             return (trip,)
         case "none":
@@ -253,10 +259,16 @@ def is_a(species: str, asked: str) -> bool:
 
 
 def _place(row: TallyRow, by: By, also: By) -> tuple[object, ...]:
-    """Hours of the day and trips stand in their order, all else by strikes."""
-    in_order = {"hour", "trip"}
-    if by in in_order:
-        return (row.key, -row.strikes, -row.hours, row.other)
-    if also in in_order:
-        return (row.other, -row.strikes, -row.hours, row.key)
+    """Hours, months, light and trips stand in their order, all else by strikes."""
+    if by in IN_ORDER:
+        return (_order(row.key, by), -row.strikes, -row.hours, row.other)
+    if also in IN_ORDER:
+        return (_order(row.other, also), -row.strikes, -row.hours, row.key)
     return (-row.strikes, -row.hours, row.key, row.other)
+
+
+def _order(key: str, by: By) -> tuple[float, str]:
+    if by == "water":
+        return (float(key.split()[0]) if key != UNKNOWN else math.inf), key
+    names = MONTHS if by == "month" else LIGHTS if by == "light" else ()
+    return (names.index(key) if key in names else len(names)), key

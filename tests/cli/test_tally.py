@@ -112,3 +112,32 @@ def test_a_picture_goes_to_its_file_and_none_is_made_of_nothing(
     assert main(empty) == 1
     assert "nothing was counted" in capsys.readouterr().err
     assert main(["next", "--home", str(home), "--picture", str(file)]) == 1
+
+
+def test_a_tally_by_month_light_water_and_place_and_only_in_some_of_them(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "deckcall.toml").write_text("[boat]\nlatitude = 0.0\nlongitude = 0.0\n")
+    morning = datetime(2026, 10, 14, 5, 0, tzinfo=UTC)  # the sun rises at 05:43 there
+    with Desk(tmp_path, clock=lambda: morning + timedelta(hours=9)) as desk:
+        for minute, text in (
+            (0, "lines in"), (0, "set long rigger purple 8"), (0, "water 24.2 degrees"),
+            (30, "strike long rigger"), (31, "missed him"), (240, "lines out"), (241, "trip over"),
+        ):  # fmt: skip
+            desk.say(text, crew="Ann", at=morning + timedelta(minutes=minute))
+    home = tmp_path
+
+    months = answer(home, capsys, "--by", "month")
+    light = answer(home, capsys, "--by", "light", "--month", "october")
+    water = answer(home, capsys, "--by", "water", "--light", "dawn")
+    none = answer(home, capsys, "--by", "place", "--month", "May")
+
+    assert [(r["key"], r["strikes"], r["hours"]) for r in months["rows"]] == [("October", 1, 4.0)]
+    assert [r["key"] for r in light["rows"]] == ["dark", "dawn", "low morning sun", "day"]
+    assert [r["strikes"] for r in light["rows"]] == [0, 1, 0, 0]
+    assert sum(r["hours"] for r in light["rows"]) == pytest.approx(4.0, abs=0.002)
+    assert [(r["key"], r["strikes"]) for r in water["rows"]] == [("24 °C", 1)]
+    assert none == {"by": "place", "rows": [], "total": none["total"]}
+    assert none["total"]["hours"] == 0
+    assert main(["tally", "--home", str(home), "--place", "over there"]) == 1
+    assert "is no place" in capsys.readouterr().err

@@ -1,0 +1,147 @@
+"""What the conditions were at every moment of a trip: speed, water, light and place as steps in time. Pure.
+
+A step holds from its time to that of the next; before the first nothing is known. Steps stand on whole
+seconds where the calls do, so that pieces of time cut at them add up to the second.
+"""
+
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import floor
+from typing import Final
+
+from bot.sky.light import sun_at
+from bot.trip.entry import Place
+from bot.trip.state import Trip
+from bot.trip.whereabouts import cells_passed, place_at
+
+UNKNOWN: Final = "unknown"
+FORGOTTEN_AFTER: Final = timedelta(hours=16)
+"""A trip without a word for so long was not ended but forgotten: its hours stop at the last word."""
+SPEED_BAND_KN: Final = 1.0
+"""Width of a speed band; a call in between belongs to the nearest band, one half-way to the faster."""
+WATER_BAND_C: Final = 1.0
+"""Width of a band of water temperature, told apart like speeds."""
+WATER_HOLDS: Final = timedelta(hours=2)
+"""So long a temperature counts for the water that the boat is in: some 15 nm (our estimate)."""
+LIGHT_STEP: Final = timedelta(minutes=10)
+"""How often the sun is looked at; between two looks that differ the second is found."""
+
+LIGHTS: Final = ("dark", "dawn", "low morning sun", "day", "low evening sun", "dusk")
+"""The light as `sky.light` tells it, a low sun by whether it rises; in the order of a day."""
+MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """What held from when on."""
+
+    times: tuple[datetime, ...] = ()
+    keys: tuple[str, ...] = ()
+
+    def at(self, at: datetime) -> str:
+        """Give what held at a time."""
+        index = bisect_right(self.times, at)
+        return self.keys[index - 1] if index else UNKNOWN
+
+    def between(self, start: datetime, end: datetime) -> Iterator[tuple[str, datetime, datetime]]:
+        """Cut a time into the parts in which one thing held, without gaps."""
+        index = bisect_right(self.times, start)
+        key = self.keys[index - 1] if index else UNKNOWN
+        while index < len(self.times) and self.times[index] < end:
+            if self.keys[index] != key:
+                if self.times[index] > start:
+                    yield key, start, self.times[index]
+                    start = self.times[index]
+                key = self.keys[index]
+            index += 1
+        yield key, start, end
+
+
+def steps(held: Iterable[tuple[datetime, str | None]]) -> Steps:
+    """Give steps from times in order, None for what nobody knows."""
+    found = tuple(held)
+    return Steps(tuple(at for at, _ in found), tuple(key or UNKNOWN for _, key in found))
+
+
+def speed_steps(trip: Trip) -> Steps:
+    """Give the speed bands as called."""
+    return steps((r.at, speed_key(r.speed_kn)) for r in trip.readings if r.speed_kn is not None)
+
+
+def water_steps(trip: Trip) -> Steps:
+    """Give the bands of water temperature as called, each for two hours at most."""
+    known = [(r.at, r.water_c) for r in trip.readings if r.water_c is not None]
+    held: list[tuple[datetime, str | None]] = []
+    for place, (at, water_c) in enumerate(known):
+        held.append((at, water_key(water_c)))
+        ends = at + WATER_HOLDS
+        if place + 1 == len(known) or known[place + 1][0] > ends:
+            held.append((ends, None))
+    return steps(held)
+
+
+def place_steps(trip: Trip) -> Steps:
+    """Give the cells of the sea through which the boat went."""
+    return steps(cells_passed(trip.fixes))
+
+
+def light_steps(trip: Trip, home: Place | None) -> Steps:
+    """Give the light: where the boat was, or at home where nobody said; unknown without either."""
+    if trip.first_at is None or trip.last_at is None or not (trip.fixes or home):
+        return Steps()
+
+    def seen(at: datetime) -> str:
+        place = place_at(trip.fixes, at, near=False) or home
+        return UNKNOWN if place is None else light_key(place, at)
+
+    end = trip.ended or trip.last_at
+    end = end if trip.ended else end + FORGOTTEN_AFTER
+    start = trip.first_at.replace(second=0, microsecond=0)
+    found = [(start, seen(start))]
+    while found[-1][0] < end:
+        at = found[-1][0] + LIGHT_STEP
+        key = seen(at)
+        if key != found[-1][1]:
+            found += [(_changed(seen, found[-1][0], at), key)]
+        found.append((at, key))
+    return steps(found)
+
+
+def _changed(seen: Callable[[datetime], str], start: datetime, end: datetime) -> datetime:
+    """Give the first second at which it is no more as at the start."""
+    before = seen(start)
+    low_s, high_s = 0, round((end - start).total_seconds())
+    while high_s - low_s > 1:
+        middle_s = (low_s + high_s) // 2
+        if seen(start + timedelta(seconds=middle_s)) == before:
+            low_s = middle_s
+        else:
+            high_s = middle_s
+    return start + timedelta(seconds=high_s)
+
+
+def light_key(place: Place, at: datetime) -> str:
+    """Give the light at a place and a time, one of `LIGHTS`."""
+    sun = sun_at(*place, at)
+    if sun.light != "low sun":
+        return sun.light
+    return "low morning sun" if sun.rising else "low evening sun"
+
+
+def speed_key(speed_kn: float | None) -> str:
+    """Give the speed band, e.g. `8 kn`."""
+    return UNKNOWN if speed_kn is None else f"{_band(speed_kn, SPEED_BAND_KN):g} kn"
+
+
+def water_key(water_c: float | None) -> str:
+    """Give the band of water temperature, e.g. `24 °C` for 23.5 to below 24.5."""
+    return UNKNOWN if water_c is None else f"{_band(water_c, WATER_BAND_C):g} °C"
+
+
+def _band(value: float, width: float) -> float:
+    return floor(value / width + 0.5) * width
