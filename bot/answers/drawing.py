@@ -42,9 +42,11 @@ def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
     from bot.pictures.spread_view import spread_picture
 
     count = wave_count(view)
-    runs_m = {one.lure.position: one.back_m for one in runs(view, view.trip.speed_kn or USUAL_KN)}
+    speed_kn = view.trip.speed_kn or USUAL_KN
+    runs_m = {one.lure.position: one.back_m for one in runs(view, speed_kn)}
     lures = shown_trip(view.trip, view.boat, view.now, count=count, runs_m=runs_m)
-    drawn = spread_picture(lures, speed_kn=view.trip.speed_kn, count=count, form=form)
+    called = view.trip.speed_kn is not None
+    drawn = spread_picture(lures, speed_kn=speed_kn, count=count, called=called, form=form)
     return (Picture(drawn, "The spread", MEDIA_TYPES[form]),)
 
 

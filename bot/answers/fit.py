@@ -20,7 +20,14 @@ from bot.trip.call import Call
 from bot.trip.entry import Asked
 
 MOST: Final = 2
-"""Findings of one message that are told."""
+"""Findings of one message that are told in full."""
+IN_SHORT: Final[Mapping[str, str]] = {
+    "size-for-class": "large for the line class", "towing-load": "its pull against the strike drag",
+    "hooks-too-heavy": "heavy hooks", "hooks-too-light": "light hooks",
+    "leader-strength": "a leader weaker than the line", "line-on-reel": "little line on the reel",
+    "drag-setting": "the strike drag", "speed-range": "the speed", "unchecked-lure": "it is unchecked",
+}  # fmt: skip
+"""What the rest are told as, so that none goes unsaid."""
 TELLS: Final = ("warning", "caution")
 TOPICS: Final[Mapping[str, Topic]] = {
     "hooks-too-heavy": "hooks", "hooks-too-light": "hooks", "leader-strength": "leader",
@@ -42,8 +49,12 @@ def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
     calls = tuple(calls)
     told = [finding for call in calls for finding in _of_call(before, call)]
     told.sort(key=lambda finding: TELLS.index(finding.severity))
+    more = told[MOST:]
     told = told[:MOST]
     lines = [sentence(finding.text) for finding in told]
+    if more:
+        briefly = dict.fromkeys(IN_SHORT.get(f.code, f.code.replace("-", " ")) for f in more)
+        lines.append(sentence(f"also against it: {', '.join(briefly)}"))
     lines += [caution(topic) for topic in _new_topics(before, [*_topics(told), *_named(calls)])]
     if any(call.act == "lines_in" for call in calls) and not before.trip.intervals:
         lines += _before_lines_in(after)

@@ -80,11 +80,15 @@ def spread_picture(
     speed_kn: float | None,
     count: WaveCount | None = None,
     title: str = "Spread",
+    called: bool = True,
     form: Form = "png",
 ) -> bytes:
-    """Draw the spread; without a speed the waves are left out. Gives PNG or SVG."""
+    """Draw the spread; without a speed the waves are left out. Gives PNG or SVG.
+
+    A speed that nobody `called` stands with the waves, not in the heading.
+    """
     with sheet() as figure:
-        draw_spread(figure, lures, speed_kn=speed_kn, count=count, title=title)
+        draw_spread(figure, lures, speed_kn=speed_kn, count=count, title=title, called=called)
         return encoded(figure, form)
 
 
@@ -95,6 +99,7 @@ def draw_spread(
     speed_kn: float | None,
     count: WaveCount | None = None,
     title: str = "Spread",
+    called: bool = True,
 ) -> None:
     """Draw the spread on a sheet."""
     view_m = max([LEAST_VIEW_M, *(lure.back_m for lure in lures)]) + BEHIND_M
@@ -105,9 +110,11 @@ def draw_spread(
     for lure in lures:
         _lure(axes, lure)
     _labels(axes, lures, view_m)
-    heading = title if speed_kn is None else f"{title}, {speed_kn:g} knots"
+    known = speed_kn is not None and called
+    heading = f"{title}, {speed_kn:g} knots" if known else title
     figure.text(0.5, 0.975, heading, size=LARGE_PT, weight="bold", ha="center", va="top")
-    _legend(figure, waves=bool(speed_kn))
+    waves = "" if not speed_kn else "waves" if called else f"waves, as at {speed_kn:g} knots"
+    _legend(figure, waves)
 
 
 def _sea(figure: Figure, view_m: float) -> Axes:
@@ -277,7 +284,7 @@ def _apart(tops: list[float], tall: Sequence[float], view_m: float) -> list[floa
     return placed
 
 
-def _legend(figure: Figure, *, waves: bool) -> None:
+def _legend(figure: Figure, waves: str) -> None:
     axes = figure.add_axes((0, 0, 1, _BOTTOM))
     axes.set_xlim(0, 45)
     axes.set_ylim(6.8, 0)
@@ -288,5 +295,5 @@ def _legend(figure: Figure, *, waves: bool) -> None:
         axes.text(across + 1.2, 2.4, head, size=SMALL_PT, va="center")
     note = f"Lures {ENLARGED} times as long as life. Star: a strike."
     if waves:
-        note += " Numbers: waves."
+        note += f" Numbers: {waves}."
     axes.text(22.5, 5.3, note, size=SMALL_PT, ha="center", va="center")

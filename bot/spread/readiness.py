@@ -298,7 +298,8 @@ def _reason(life: _Life) -> str:
         times = {1: "once", 2: "twice"}.get(life.bites, f"{life.bites} times")
         parts.append(f"bitten {times}")
     if not parts:
-        return "in the water" if life.ever_checked and not life.checked else ""
+        was_in = life.ever_checked and not life.checked
+        return "in the water since it was checked" if was_in else ""
     return " and ".join(parts) + (" since it was checked" if life.ever_checked else "")
 
 

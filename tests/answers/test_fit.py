@@ -87,3 +87,16 @@ def test_pictures_come_only_where_they_can_be_seen() -> None:
 
     assert [p.data[:4] for p in drawn.pictures] == [b"\x89PNG"]
     assert plain.pictures == ()
+
+
+def test_what_does_not_fit_into_two_lines_is_still_said_in_short() -> None:
+    grave = Lure("Great Bell", 14, ("red",), "blunt", "heavy")
+
+    said = lines(call("set", "shotgun", "@Great Bell", size_in=14, colours=("red",)), box=(grave,))
+
+    short = next(line for line in said if line.startswith("Also against it: "))
+    told = " ".join(said)
+    assert "large for 10 kg" in told
+    assert "heavy hooks" in told
+    assert "strike drag" in told
+    assert short.endswith(".")
