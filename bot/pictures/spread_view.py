@@ -113,7 +113,7 @@ def draw_spread(
     known = speed_kn is not None and called
     heading = f"{title}, {speed_kn:g} knots" if known else title
     figure.text(0.5, 0.975, heading, size=LARGE_PT, weight="bold", ha="center", va="top")
-    waves = "" if not speed_kn else "waves" if called else f"waves, as at {speed_kn:g} knots"
+    waves = "" if not speed_kn else "Numbers: waves." if called else f"Waves as at {speed_kn:g} kn."
     _legend(figure, waves)
 
 
@@ -293,7 +293,7 @@ def _legend(figure: Figure, waves: str) -> None:
         across = 2.2 + number * 11
         draw_lure(axes, across, 0.9, 3.0, ("white",), head)
         axes.text(across + 1.2, 2.4, head, size=SMALL_PT, va="center")
-    note = f"Lures {ENLARGED} times as long as life. Star: a strike."
+    note = f"Lures {ENLARGED} times life size. Star: a strike."
     if waves:
-        note += f" Numbers: {waves}."
+        note += f" {waves}"
     axes.text(22.5, 5.3, note, size=SMALL_PT, ha="center", va="center")
