@@ -15,6 +15,7 @@ import soundfile
 import soxr
 
 from bot.errors import AudioError
+from bot.speech.containers import container, decoded
 
 SAMPLE_RATE = 16_000
 """Samples per second that every engine gets."""
@@ -25,9 +26,6 @@ SILENT_DBFS = -65.0
 DEAD_CHANNEL_DB = 30.0
 """A channel this far below the loudest carries no speech and is left out of the mix."""
 _BLOCK_FRAMES = 1 << 16
-_OTHERS = ((4, b"ftyp", "an M4A or MP4"), (0, b"\x1a\x45\xdf\xa3", "a WebM"), (0, b"#!AMR", "an AMR"),
-           (0, b"caff", "a CAF"))  # fmt: skip
-"""Recordings of phones that cannot be decoded here: where their mark stands, the mark, what they are."""
 
 Samples = npt.NDArray[np.int16]
 Floats = npt.NDArray[np.float32]
@@ -52,7 +50,10 @@ class Pcm:
 
 
 def to_pcm(data: bytes, name: str = "", max_s: float = MAX_SECONDS) -> Pcm:
-    """Decode WAV, FLAC, OGG/Vorbis or OGG/Opus, any rate and channels; raises AudioError."""
+    """Decode WAV, FLAC, OGG, MP3 or what phones record (M4A, 3GP, WebM), any rate and channels.
+
+    Raises AudioError.
+    """
     label = f"recording {name}" if name else "the recording"
     if not data:
         raise AudioError(f"{label} is empty (0 bytes): record it again, or send it again")
@@ -83,31 +84,36 @@ def read_pcm(path: Path) -> Pcm:
 
 def _decode(data: bytes, label: str, max_s: float) -> tuple[Floats, int]:
     """Give samples (frames, channels) and their rate, reading no more than the limit."""
-    blocks: list[Floats] = []
+    phone = container(data)
     try:
-        with soundfile.SoundFile(BytesIO(data)) as file:
-            rate = int(file.samplerate)
-            limit = int(max_s * rate)
-            frames = 0
-            while frames <= limit:
-                block = file.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)
-                if not len(block):
-                    break
-                blocks.append(block)
-                frames += len(block)
-            channels = int(file.channels)
+        sound, rate = decoded(data, phone[0], max_s) if phone else _read(data, max_s)
     except (soundfile.SoundFileError, RuntimeError, ValueError, OSError) as exc:
-        if other := next((n for at, m, n in _OTHERS if data[at : at + len(m)] == m), None):
+        if phone:
             raise AudioError(
-                f"{label} is {other} file, which cannot be read here: send it as a voice message "
-                "of the messenger, or as WAV, FLAC or OGG (Opus, Vorbis)"
+                f"{label} is {phone[1]} file that holds no sound that can be read: record it again, "
+                "or send it as a voice message of the messenger"
             ) from exc
         raise AudioError(
             f"{label} is damaged or no sound file that can be read: "
-            "send WAV, FLAC or OGG (Opus, Vorbis), or record it again"
+            "send WAV, FLAC, OGG or M4A, or record it again"
         ) from exc
-    if frames > limit:
+    if len(sound) > max_s * rate:
         raise AudioError(f"{label} is longer than {max_s:g} s: say one call in one recording")
+    return sound, rate
+
+
+def _read(data: bytes, max_s: float) -> tuple[Floats, int]:
+    blocks: list[Floats] = []
+    with soundfile.SoundFile(BytesIO(data)) as file:
+        rate = int(file.samplerate)
+        frames = 0
+        while frames <= max_s * rate:
+            block = file.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)
+            if not len(block):
+                break
+            blocks.append(block)
+            frames += len(block)
+        channels = int(file.channels)
     whole = np.concatenate(blocks) if blocks else np.zeros((0, channels), np.float32)
     return whole, rate
 

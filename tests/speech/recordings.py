@@ -5,6 +5,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import av
 import numpy as np
 import numpy.typing as npt
 import soundfile
@@ -51,6 +52,24 @@ def sound_file(
 ) -> bytes:
     out = io.BytesIO()
     soundfile.write(out, samples, rate, format=kind, subtype=subtype)
+    return out.getvalue()
+
+
+def recorded_by_a_phone(
+    samples: npt.NDArray[np.float64], rate: int, container: str, codec: str
+) -> bytes:
+    """Give a recording in a container of phones, made by FFmpeg."""
+    out = io.BytesIO()
+    with av.open(out, "w", format=container) as file:
+        stream = file.add_stream(codec, rate=rate)
+        assert isinstance(stream, av.AudioStream)
+        stream.layout = "mono"
+        block = np.round(samples * 32767).astype(np.int16)[None, :]
+        frame = av.AudioFrame.from_ndarray(block, format="s16", layout="mono")
+        frame.sample_rate = rate
+        for part in (frame, None):
+            for packet in stream.encode(part):
+                file.mux(packet)
     return out.getvalue()
 
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
-from bot.messages import Button, Message, Reply
+from bot.messages import Button, Message, Picture, Reply
 from bot.transcript import Heard
 from bot.transports.web import WebAnswers, WebConfig, run
 from bot.transports.web.certificate import own_certificate
@@ -42,6 +42,8 @@ def _reply(message: Message, count: int, folder: Path) -> Reply:
     if message.text == "who am I":
         at = f"{message.latitude} {message.longitude}"
         return Reply(f"{message.crew}, skipper: {message.skipper}, at {at}")
+    if message.text == "draw":
+        return Reply("drawn", pictures=(Picture(b"\x89PNG drawn", "A picture"),))
     if message.text == "bug":
         raise RuntimeError("scripted bug")
     if message.edited_at is not None:

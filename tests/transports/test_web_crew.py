@@ -61,6 +61,21 @@ def test_a_place_goes_along_with_a_call_and_nonsense_is_refused(served: Served) 
     assert wrong.status_code == 400
 
 
+def test_a_picture_that_goes_with_an_answer_can_be_fetched_by_the_crew_alone(
+    served: Served,
+) -> None:
+    with paired(served, "Pip") as client:
+        line = _say(client, "draw", "pppppppp1").json()
+        address = f"picture/{line['pictures'][0]['name']}"
+        seen, gone = client.get(address), client.get("picture/1-0")
+    with httpx.Client(base_url=served.address) as stranger:
+        refused = stranger.get(address)
+
+    assert line["pictures"][0]["caption"] == "A picture"
+    assert (seen.content, seen.headers["content-type"]) == (b"\x89PNG drawn", "image/png")
+    assert (gone.status_code, refused.status_code) == (404, 401)
+
+
 def test_an_edit_takes_the_place_of_its_call_at_its_own_time(served: Served) -> None:
     with paired(served, "Cy") as client:
         first = _say(client, "strike long rigger", "dddddddd1", age_s=300).json()

@@ -93,6 +93,12 @@ def _talk(serve: "subprocess.Popen[str]", said: Path, seconds: float) -> str:
         width = "document.getElementById('spread').naturalWidth"
         while page.evaluate(width) < 100:  # the page's own policy forbids wait_for_function
             page.wait_for_timeout(200)
+        page.click("#show-spread")
+        page.fill("#text", "show me the spread")
+        page.click("#send")
+        page.wait_for_selector("img.drawn", timeout=60_000)
+        while page.evaluate("document.querySelector('img.drawn').naturalWidth") < 100:
+            page.wait_for_timeout(200)
         if folder := os.environ.get("DECKCALL_SCREENSHOTS"):
             page.screenshot(path=f"{folder}/web-desk.png")
         browser.close()

@@ -168,6 +168,7 @@ class _Chat:
                 web.post("/say", self.say),
                 web.post("/voice", self.voice),
                 web.get("/spread.png", self.spread),
+                web.get("/picture/{name}", self.picture),
             ]
         )
         return app
@@ -272,6 +273,14 @@ class _Chat:
             raise web.HTTPNotFound
         return web.Response(body=data, content_type="image/png")
 
+    async def picture(self, request: web.Request) -> web.Response:
+        """Give a picture of one of the last answers."""
+        self._who(request)
+        found = self.streams.pictures.get(request.match_info["name"])
+        if found is None:
+            raise web.HTTPNotFound
+        return web.Response(body=found.data, content_type=found.media_type)
+
     async def events(self, request: web.Request) -> web.StreamResponse:
         """Stream what is said and answered; a phone that comes back gets what it missed."""
         self._who(request)
@@ -337,6 +346,7 @@ class _Chat:
             "said": reply.heard or said if message.sound is not None else said,
             "text": reply.text,
             "spoken": reply.spoken,
+            "pictures": self.streams.keep(self.number, reply.pictures),
             "buttons": [{"label": b.label, "say": b.say} for b in reply.buttons],
             "turn": self.turn,
             "device": device.id,

@@ -3,15 +3,19 @@
 import asyncio
 import json
 from collections import deque
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from aiohttp import web
 
+from bot.messages import Picture
 from bot.transports.web.wire import HEADERS, number_of
 
 KEEP_LINES: Final = 300
+KEEP_PICTURES: Final = 60
+"""Pictures of the last answers that can still be fetched."""
 MOST_BEHIND: Final = 1000
 """A phone that does not take what is sent is let go when this much waits; it asks for it again."""
 
@@ -23,7 +27,19 @@ class Streams:
     """The open streams, and the last lines for those that come back."""
 
     lines: deque[Line] = field(default_factory=lambda: deque(maxlen=KEEP_LINES))
+    pictures: dict[str, Picture] = field(default_factory=dict)
     _open: set[asyncio.Queue[Line | None]] = field(default_factory=set)
+
+    def keep(self, line: int, pictures: Sequence[Picture]) -> list[dict[str, str]]:
+        """Keep the pictures of an answer for the phones; give what a line says of them."""
+        told = []
+        for number, picture in enumerate(pictures):
+            name = f"{line}-{number}"
+            self.pictures[name] = picture
+            told.append({"name": name, "caption": picture.caption})
+        while len(self.pictures) > KEEP_PICTURES:
+            del self.pictures[next(iter(self.pictures))]
+        return told
 
     def tell(self, line: Line) -> None:
         """Tell all; one with an id is kept, an empty one only shows that the line holds."""

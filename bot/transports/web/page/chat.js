@@ -46,11 +46,19 @@ function put(line) {
   const clock = new Date(line.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
   item.classList.remove("waiting");
   item.firstChild.textContent = `${clock} ${line.who}: ${line.said}${line.edited ? " (edited)" : ""}`;
-  item.querySelectorAll(".answer, .keys, .edit").forEach((old) => old.remove());
+  item.querySelectorAll(".answer, .drawn, .keys, .edit").forEach((old) => old.remove());
   if (line.device === me.id && line.editable) item.firstChild.append(editFor(line));
   if (line.text) item.append(Object.assign(document.createElement("p"), { className: "answer", textContent: line.text }));
+  for (const picture of line.pictures) item.append(drawn(picture));
   if (line.buttons.length) item.append(keysFor(line));
   item.scrollIntoView({ block: "end" });
+}
+
+function drawn({ name, caption }) {
+  const picture = Object.assign(document.createElement("img"), { className: "drawn", src: `picture/${name}`, alt: caption });
+  picture.addEventListener("load", () => picture.scrollIntoView({ block: "end" }));
+  picture.addEventListener("error", () => picture.remove()); // one of long ago is not kept
+  return picture;
 }
 
 function keysFor(line) {
