@@ -1,13 +1,15 @@
 """Strikes per lure-hour with their uncertainty. Plain numbers in and out; knows no trip and no wording.
 
-Exact and textbook formulas only, each with its source. scipy is imported where it is used, because the
-command line starts faster without it.
+Exact and textbook formulas only, each with its source. Without scipy, which takes long to load (`gamma`).
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import NamedTuple
+
+from bot.advice.gamma import above, quantile, upper_quantile
 
 PER_HOURS = 10.0
 """Rates are shown as strikes per ten lure-hours: whole numbers on a usual day."""
@@ -30,13 +32,11 @@ def garwood(strikes: int, hours: float, level: float = 0.95) -> Interval | None:
 
     F. Garwood, "Fiducial limits for the Poisson distribution", Biometrika 28 (1936) 437-442.
     """
-    from scipy.special import gammainccinv, gammaincinv
-
     if hours <= 0:
         return None
     tail = (1.0 - level) / 2.0
-    low = float(gammaincinv(strikes, tail)) if strikes else 0.0
-    return Interval(low / hours, float(gammainccinv(strikes + 1, tail)) / hours)
+    low = quantile(strikes, tail) if strikes else 0.0
+    return Interval(low / hours, upper_quantile(strikes + 1, tail) / hours)
 
 
 def wilson(successes: int, trials: int, level: float = 0.95) -> Interval | None:
@@ -44,11 +44,9 @@ def wilson(successes: int, trials: int, level: float = 0.95) -> Interval | None:
 
     E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209-212.
     """
-    from scipy.special import ndtri
-
     if trials <= 0:
         return None
-    z = float(ndtri(0.5 + level / 2.0))
+    z = NormalDist().inv_cdf(0.5 + level / 2.0)
     share = successes / trials
     scale = 1.0 + z * z / trials
     middle = (share + z * z / (2 * trials)) / scale
@@ -84,9 +82,7 @@ class Belief:
 
     def quantile(self, share: float) -> float:
         """Give the rate per hour below which this share of the belief lies."""
-        from scipy.special import gammaincinv
-
-        return float(gammaincinv(self.shape, share)) / self.hours
+        return quantile(self.shape, share) / self.hours
 
     def interval(self, level: float = 0.95) -> Interval:
         """Give the equal-tailed interval of the rate per hour."""
@@ -95,9 +91,7 @@ class Belief:
 
     def above(self, rate: float) -> float:
         """Give the probability that the rate is above this one, per hour."""
-        from scipy.special import gammaincc
-
-        return float(gammaincc(self.shape, self.hours * rate))
+        return above(self.shape, self.hours * rate)
 
     def quiet(self, hours: float) -> float:
         """Give the probability of no strike in so many lure-hours."""
@@ -119,11 +113,9 @@ def dispersion(counts: Sequence[int]) -> Dispersion | None:
 
     Variance over mean, and Fisher's test on n - 1 degrees of freedom.
     """
-    from scipy.special import gammaincc
-
     total, number = sum(counts), len(counts)
     if number < 2 or total == 0:
         return None
     mean = total / number
     chi2 = sum((count - mean) ** 2 for count in counts) / mean
-    return Dispersion(chi2 / (number - 1), chi2, float(gammaincc((number - 1) / 2.0, chi2 / 2.0)))
+    return Dispersion(chi2 / (number - 1), chi2, above((number - 1) / 2.0, chi2 / 2.0))

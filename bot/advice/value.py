@@ -9,6 +9,7 @@ INFORMS J. Computing 21 (2009) 599-613, for several lures at once. Arrays in, ar
 
 from dataclasses import dataclass
 from functools import lru_cache
+from statistics import NormalDist
 from typing import Final
 
 import numpy as np
@@ -85,14 +86,12 @@ def _lessons(
 @lru_cache(maxsize=16)
 def _draws(width: int) -> Array:
     """Give standard normal outcomes, the same every time: Halton points, mirrored, mean 0."""
-    from scipy.special import ndtri
-
     primes = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37)
     half = OUTCOMES // 2
     points = np.array(
         [[_halton(row + 7, primes[c % 12]) for c in range(width)] for row in range(half)]
     )
-    normal = np.asarray(ndtri(points), dtype=np.float64)
+    normal = np.vectorize(NormalDist().inv_cdf, otypes=[np.float64])(points)
     return np.concatenate([normal, -normal])
 
 

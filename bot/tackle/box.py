@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, cast
 
 from bot.tackle.items import COLOURS, HEADS, LIMITS, Head, Lure
@@ -122,6 +123,7 @@ def same_name(one: str, other: str) -> bool:
     return name_key(one) == name_key(other)
 
 
+@lru_cache(maxsize=4096)
 def name_key(name: str) -> str:
     """Give the form of a name under which a box holds it once."""
     words = unicodedata.normalize("NFC", name).casefold().split()

@@ -49,7 +49,13 @@ class Ledger:
     labels: tuple[tuple[str, ...], ...]
     water: Table
     fish: Table
-    stages: Table
+    load_stages: Callable[[], Table]
+    """Gives the stages of all fish; only a tally by crew needs them."""
+
+    @cached_property
+    def stages(self) -> Table:
+        """Give the stages of all fish."""
+        return self.load_stages()
 
     def counted(
         self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
@@ -57,7 +63,7 @@ class Ledger:
         """Give the sums of a tally of all trips, or of these; `since` and `before` are not looked at."""
         found = Counted(by, also)
         among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
-        water, bites, fish, stages = self.water, None, self.fish, self.stages
+        water, bites, fish = self.water, None, self.fish
         if among is not None or only is not ALL:
             water = water[self._fits(water, WATER, only, among)]
             bites = self._fits(fish, FISH, only, among)
@@ -76,7 +82,7 @@ class Ledger:
         columns: tuple[str, ...] = FISH
         counts = fish[:, _FISH_COUNTS]
         if "crew" in (by, also):
-            stages = stages if bites is None else stages[bites[stages[:, 0]]]
+            stages = self.stages if bites is None else self._of(bites)
             fish, columns = self._staged(stages), (*_BITE, "crew")
             counts = stages[:, _STAGE_COUNTS]
         for keys, sums in self._grouped(fish, columns, (by, also), counts).items():
@@ -126,6 +132,10 @@ class Ledger:
         if crew in crews:
             found[self.stages[self.stages[:, 1] == crews.index(crew), 0]] = True
         return found
+
+    def _of(self, bites: Mask) -> Table:
+        """Give the stages of some fish."""
+        return self.stages[bites[self.stages[:, 0]]]
 
     def _staged(self, stages: Table) -> Table:
         """Give for every stage the place, lure and time of its fish, who called it, and its trip."""
@@ -195,9 +205,14 @@ def ledger(summaries: Iterable[Summary]) -> Ledger:
     )
     known, places = _labels(held)
     fish = _stacked([one.fish for one in held], FISH, places)
-    stages = _stacked([one.stages for one in held], STAGES, places)
     first_fish = np.cumsum([0, *(len(one.fish) for one in held)])
-    stages[:, 0] += first_fish[stages[:, -1]].astype(np.int32)
+    tables = [one.stages for one in held]
+
+    def stages() -> Table:
+        found = _stacked(tables, STAGES, places)
+        found[:, 0] += first_fish[found[:, -1]].astype(np.int32)
+        return found
+
     water = _stacked([one.water for one in held], WATER, places)
     return Ledger(headers, known, water, fish, stages)
 
@@ -231,7 +246,8 @@ def _stacked(tables: Sequence[Table], columns: tuple[str, ...], places: _Places)
             starts, new = places[name]
             column = found[:, number]
             where = column + np.repeat(starts[:-1], lengths)
-            where[column < 0] = len(new) - 1
+            if len(column) and column.min() < 0:
+                where[column < 0] = len(new) - 1
             found[:, number] = new[where]
     found[:, -1] = trip
     return found
