@@ -33,7 +33,11 @@ class Contrast:
     def sentence(self) -> str:
         """Give it with its numbers, e.g. `Purple: 3 strikes in 4.1 lure-hours, black: 0 in 3.8.`."""
         ending = "." if self.today else ", all trips."
-        if self.what == "size" and self.push > 0 and not self.new_seen.strikes + self.old_seen.strikes:
+        if (
+            self.what == "size"
+            and self.push > 0
+            and not self.new_seen.strikes + self.old_seen.strikes
+        ):
             ending = f"; {self.new} is nearer to what was bitten{ending}"
         new = self.new[:1].upper() + self.new[1:]
         if self.new_seen.hours < 0.05:
