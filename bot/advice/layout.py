@@ -137,8 +137,8 @@ class Layout:
         spread[0, 0], spread[1, 1] = scales.level**2, scales.today**2
         blocks: tuple[tuple[int, int, float, Array], ...] = (
             (positions, hours, scales.position, np.eye(hours - positions)),
-            (hours, sizes, scales.hour, _alike(self.hours, HOUR_REACH, around=24.0)),
-            (sizes, colours, scales.size * contrast, _alike(self.sizes, SIZE_REACH_IN)),
+            (hours, sizes, scales.hour, alike(self.hours, HOUR_REACH, around=24.0)),
+            (sizes, colours, scales.size * contrast, alike(self.sizes, SIZE_REACH_IN)),
             (colours, heads, scales.colour * contrast, np.eye(heads - colours)),
             (heads, lures, scales.head * contrast, np.eye(lures - heads)),
             (lures, end, scales.lure * contrast, np.eye(end - lures)),
@@ -182,7 +182,7 @@ def layout_of(levels: Levels) -> Layout:
     )
 
 
-def _alike(levels: Sequence[float], reach: float, around: float | None = None) -> Array:
+def alike(levels: Sequence[float], reach: float, around: float | None = None) -> Array:
     """Give correlations that fall with the distance, `around` a circle where one is named."""
     apart = np.abs(np.subtract.outer(np.asarray(levels, float), np.asarray(levels, float)))
     if around is not None:

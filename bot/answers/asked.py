@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Final, cast
 
+from bot.answers.conditions import in_conditions
 from bot.answers.view import View
 from bot.trip.call import Call
 from bot.trip.exposure import ALL, By, Only
@@ -25,10 +26,15 @@ _BY_WORDS: Final[Mapping[By, str]] = {
     "size": "size sizes", "lure": "lure lures", "species": "species fish",
     "crew": "crew angler anglers", "hour": "hour hours time", "head": "head heads",
     "side": "side sides", "speed": "speed speeds", "trip": "trip trips",
+    "month": "month months", "light": "light lights", "water": "water temperature",
+    "place": "place places area areas spot spots",
 }  # fmt: skip
 _BY_WORD: Final = {word: by for by, words in _BY_WORDS.items() for word in words.split()}
 _WORDS: Final = "|".join(_BY_WORD)
 _BY: Final = re.compile(rf"\b(?:by|per|each|every)\s+(?:the\s+)?({_WORDS})\b")
+_WHICH: Final = re.compile(
+    r"\b(?:which|what|best)\s+(months?|lights?|water|temperature|places?|spots?|areas?|heads?|sides?|speeds?)\b"
+)
 _PAIR: Final = re.compile(
     rf"\b({_WORDS})\s+(?:shape\s+|of\s+day\s+)?(?:and|and by|and per|by|per|x)\s+(?:the\s+)?({_WORDS})\b"
 )
@@ -46,6 +52,8 @@ class Span:
     """Whether the trip that is on counts."""
 
 
+_TODAY: Final = re.compile(r"\b(?:today|this trip|so far|this morning|now)\b")
+SEASONAL: Final = frozenset({"month", "light", "water", "place"})
 THIS_TRIP: Final = Span()
 ALL_TRIPS: Final = Span("All trips", None)
 
@@ -64,12 +72,20 @@ def asked(view: View, calls: Sequence[Call]) -> Asked:
     """Give what is asked for; several calls stand for several positions at once."""
     call, heard = calls[0], view.heard.casefold()
     by, also = _things(call, heard)
-    only = only_of(view, call)
+    only = in_conditions(view, only_of(view, call), heard)
     if len(calls) > 1:
         places = tuple(one.position for one in calls if one.position is not None)
         only = replace(only, position=None, positions=places)
         by, also = (by, also) if by != "none" else ("position", "none")
-    return Asked(by, also, only, span_of(view, heard))
+    span = span_of(view, heard)
+    if span is THIS_TRIP and not _TODAY.search(heard) and _of_seasons(by, also, only):
+        span = ALL_TRIPS
+    return Asked(by, also, only, span)
+
+
+def _of_seasons(by: By, also: By, only: Only) -> bool:
+    """Say whether one trip alone could hardly answer it."""
+    return only.in_conditions or not SEASONAL.isdisjoint({by, also})
 
 
 def only_of(view: View, call: Call) -> Only:
@@ -114,7 +130,7 @@ def _things(call: Call, heard: str) -> tuple[By, By]:
     said: list[By] = []
     for pair in _PAIR.finditer(heard):
         said += [_BY_WORD[pair[1]], _BY_WORD[pair[2]]]
-    said += [_BY_WORD[one[1]] for one in _BY.finditer(heard)]
+    said += [_BY_WORD[one[1]] for one in (*_BY.finditer(heard), *_WHICH.finditer(heard))]
     about = cast("By | None", call.about)
     if about is not None and about not in said:
         said = [about, *said]

@@ -20,8 +20,8 @@ from bot.answers.places import asks_mark, from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.spacing import runs_line
 from bot.answers.sun import sun_times
-from bot.answers.tallies import asked_tally
 from bot.answers.view import View
+from bot.answers.what_works import asked_what_works
 from bot.messages import Advice, Button
 from bot.replies.amounts import clock, count, hours_words, percent, sentence, span_words
 from bot.replies.helping import help_text
@@ -75,7 +75,9 @@ def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[An
     for _, group in groupby(calls, key=_question):
         same = tuple(group)
         several = len(same) > 1 and same[0].act == "ask_tally"
-        found += [asked_tally(view, same)] if several else [answer(view, c, private) for c in same]
+        found += (
+            [asked_what_works(view, same)] if several else [answer(view, c, private) for c in same]
+        )
     return found
 
 
@@ -85,7 +87,7 @@ def _question(call: Call) -> Call:
 
 
 def _tally(view: View, call: Call) -> Answer:
-    return asked_tally(view, (call,))
+    return asked_what_works(view, (call,))
 
 
 def _next(view: View, call: Call) -> Answer:

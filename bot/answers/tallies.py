@@ -74,7 +74,7 @@ def _place(view: View, fish: Fish | None) -> str:
 def asked_tally(view: View, calls: Sequence[Call]) -> Answer:
     """Answer "how many", "which colour", "purple on the riggers this season"; several calls are positions."""
     want = asked(view, calls)
-    head = _head(view, want, calls[0])
+    head = head_words(view, want, calls[0])
     if not trips_in(view, want.span):
         text = f"{want.span.label}: no trip in the log."
         return Answer(text, text)
@@ -112,9 +112,7 @@ def _shown(rows: Sequence[TallyRow], found: Tally) -> Sequence[TallyRow]:
 
 def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, str]:
     total = found.total
-    lines = [f"{_colon(head)}{_numbers(total)}."]
-    if total.strikes and total.hours:
-        lines.append(_rate_words(total))
+    lines = whole_lines(total, head)
     lines += [line for line in (conversion(total), _weed(view, want)) if line]
     if want.only == ALL and total.strikes:
         leaders = [_row_words(view, replace(want, by=by)) for by in _LEADERS]
@@ -123,6 +121,12 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
         lines.append(f"{count(total.strikes, 'strike')}: too few to say.")
     spoken = f"{_colon(head)}{count(total.strikes, 'strike')}, {total.caught} caught."
     return "\n".join(lines), spoken
+
+
+def whole_lines(total: TallyRow, head: str) -> list[str]:
+    """Write all of it together, then its rate with the interval where there is one."""
+    lines = [f"{_colon(head)}{_numbers(total)}."]
+    return [*lines, _rate_words(total)] if total.strikes and total.hours else lines
 
 
 def _weed(view: View, want: Asked) -> str:
@@ -139,7 +143,7 @@ def _row_words(view: View, want: Asked) -> str:
     return f"{key_words(rows[0], found)} {rows[0].strikes} in {hours_words(rows[0].hours)}"
 
 
-def _head(view: View, want: Asked, call: Call) -> str:
+def head_words(view: View, want: Asked, call: Call) -> str:
     """Say what is looked at, e.g. `This week, 3 trips, purple, long rigger`."""
     words = []
     if want.span.label:

@@ -1,12 +1,16 @@
 """Answers for programs: the JSON of the contract, section 2 ("Answers for programs")."""
 
+from collections.abc import Mapping
 from datetime import UTC
 from typing import Any
 
 from bot.advice.rates import garwood, rate_per_10h, wilson
+from bot.advice.standing import Standing
 from bot.answers.advise import verdict
 from bot.answers.planning import make_plan
 from bot.answers.questions import in_order
+from bot.answers.seasons import how_sure
+from bot.answers.tallies import FEW
 from bot.answers.view import View
 from bot.messages import Advice
 from bot.trip.exposure import By, line_hours
@@ -35,15 +39,21 @@ def tally_json(view: View, by: By) -> dict[str, Any]:
     return counted_json(tally((view.trip,), by, view.now, view.tz))
 
 
-def counted_json(found: Tally, conversion: bool = False) -> dict[str, Any]:
+def counted_json(
+    found: Tally, conversion: bool = False, stands: Mapping[tuple[str, str], Standing] | None = None
+) -> dict[str, Any]:
     """Give a tally: strikes, hook-ups, catches, lure-hours and rates by one thing, or by two.
 
-    `conversion` adds the shares of strikes that came tight and of fish on that were landed.
+    `conversion` adds the shares of strikes that came tight and of fish on that were landed; `stands` how
+    each row stands against the average of all that are compared, by the model that compares them at once.
     """
     shown: dict[str, Any] = {"by": found.by}
     if found.also != "none":
         shown["and"] = found.also
     rows = [row_json(row, conversion) for row in found.rows]
+    if stands is not None:
+        for shown_row, row in zip(rows, found.rows, strict=True):
+            shown_row |= _standing_json(row, stands.get((row.key, row.other)))
     if found.also != "none":
         rows = [{"key": row["key"], "and": one.other} | row
                 for row, one in zip(rows, found.rows, strict=True)]  # fmt: skip
@@ -67,6 +77,20 @@ def row_json(row: TallyRow, conversion: bool = False) -> dict[str, Any]:
         shown["hooked"] = _share_json(row.events_on, row.strikes)
         shown["landed"] = _share_json(row.caught, row.caught + row.lost)
     return shown
+
+
+def _standing_json(row: TallyRow, standing: Standing | None) -> dict[str, Any]:
+    """Give the ratio to the average with its 95 % interval, and the probability of being better."""
+    few = {"few": row.strikes < FEW}
+    if standing is None:
+        return dict.fromkeys(("ratio", "ratio_low", "ratio_high", "better", "sure")) | few
+    return {
+        "ratio": round(standing.ratio, 3),
+        "ratio_low": round(standing.low, 3),
+        "ratio_high": round(standing.high, 3),
+        "better": round(standing.better, 3),
+        "sure": how_sure(standing),
+    } | few
 
 
 def _share_json(some: int, of: int) -> dict[str, Any]:

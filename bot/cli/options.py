@@ -223,6 +223,9 @@ def _tally(command: _Parser) -> None:
     command.add_argument(
         "--conversion", action="store_true", help="also the shares hooked and landed"
     )
+    command.add_argument(
+        "--compare", action="store_true", help="also how each stands against the average, how sure"
+    )
     _json(command)
 
 

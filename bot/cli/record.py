@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 def tally(args: Arguments, found: Settings) -> int:
     """Show strikes, hours and rates by one thing or by two."""
     from bot.answers.asked import tally_for
+    from bot.answers.seasons import compared
     from bot.answers.values import counted_json
     from bot.build import open_desk
 
@@ -30,15 +31,17 @@ def tally(args: Arguments, found: Settings) -> int:
         view = desk.view()
         want = _wanted(args, view)
         counted = tally_for(view, want)
+        stands = compared(view, want) if args.compare else None
         if args.picture:
             draw_tally(view, counted, want.span.label, args.picture)
-    shown = counted_json(counted, args.conversion)
+    shown = counted_json(counted, args.conversion, stands)
     if args.json:
         put_json(shown)
         return 0
     heads = [args.by, *([args.also] if args.also else []), "strikes", "hook-ups", "caught",
              "lure-hours", "per 10 h", "95 % interval"]  # fmt: skip
     heads += ["hooked", "landed"] if args.conversion else []
+    heads += ["× average", "how sure"] if args.compare else []
     put_columns(heads, [_cells(row, args) for row in [*shown["rows"], shown["total"]]])
     return 0
 
@@ -266,7 +269,17 @@ def _cells(row: dict[str, Any], args: Arguments) -> tuple[str, ...]:
     ]
     if args.conversion:
         cells += [f"{row[name]['count']} of {row[name]['of']}" for name in ("hooked", "landed")]
+    if args.compare:
+        cells += _compared(row)
     return (row["key"], *([row.get("and", "")] if args.also else []), *cells)
+
+
+def _compared(row: dict[str, Any]) -> tuple[str, str]:
+    if row.get("ratio") is None:
+        return "-", ""
+    few = f"; only {row['strikes']}" if row["few"] else ""
+    ratio = f"{row['ratio']:.1f} ({row['ratio_low']:.1f} to {row['ratio_high']:.1f})"
+    return ratio, f"{row['sure']}{few}"
 
 
 def _words(one: dict[str, Any]) -> str:

@@ -41,6 +41,19 @@ class Header:
     entries: int
 
 
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What one position brought on one trip under some keys."""
+
+    keys: tuple[Keys, ...]
+    """Pairs, the second empty by `none`; several where a lure counts for all of its colours."""
+    position: str
+    trip: Header
+    seconds: int
+    """Of lures in the water."""
+    strikes: int
+
+
 @dataclass(frozen=True, eq=False)
 class Ledger:
     """The tables of many trips; the last column of each is the place of its trip in `headers`."""
@@ -88,6 +101,34 @@ class Ledger:
         for keys, sums in self._grouped(fish, columns, (by, also), counts).items():
             found.sums[keys] = [int(total) for total in sums]
         return found
+
+    def cells(
+        self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
+    ) -> tuple[Cell, ...]:
+        """Give lure-hours and strikes by two keys, position and trip; what has no lure-hours is left out."""
+        among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
+        positions = (*self.labels[LABELS.index("position")], UNKNOWN)
+        found: dict[int, list[int]] = {}
+        keys: list[tuple[Keys, ...]] = []
+        for number, (table, columns, what) in enumerate(
+            ((self.water, WATER, "seconds"), (self.fish, FISH, "strikes"))
+        ):
+            rows = table[self._fits(table, columns, only, among)]
+            group, keys = self._paired(rows, columns, (by, also))
+            where = rows[:, columns.index("position")]
+            where = np.where(where < 0, len(positions) - 1, where)
+            one = (group * len(positions) + where) * len(self.headers) + rows[:, -1]
+            codes, places = np.unique(one, return_inverse=True)
+            sums = np.bincount(places, rows[:, columns.index(what)], minlength=len(codes))
+            for code, total in zip(codes.tolist(), sums.tolist(), strict=True):
+                found.setdefault(code, [0, 0])[number] = round(total)
+        made = []
+        for code, (seconds, strikes) in found.items():
+            if seconds > 0:
+                rest, trip = divmod(code, len(self.headers))
+                of, place = divmod(rest, len(positions))
+                made.append(Cell(keys[of], positions[place], self.headers[trip], seconds, strikes))
+        return tuple(made)
 
     # Which rows
 
@@ -148,17 +189,7 @@ class Ledger:
         self, table: Table, columns: tuple[str, ...], bys: tuple[By, By], values: Table
     ) -> dict[Keys, list[float]]:
         """Add columns of values up by two keys: by what stands in the tables, then by what that is."""
-        by, also = bys
-        ones, one_keys = self._coded(table, columns, by)
-        if by in _LURE_KEYS and also in _LURE_KEYS:
-            group = ones
-            keys = [[(x, y) for x in one_keys[place] for y in lure_keys(lure, also, None, None)]
-                    for place, lure in enumerate(self._lures)]  # fmt: skip
-        else:
-            twos, two_keys = self._coded(table, columns, also)
-            group = ones * len(two_keys) + twos
-            keys = [[(x, y) for x in first for y in second]
-                    for first in one_keys for second in two_keys]  # fmt: skip
+        group, keys = self._paired(table, columns, bys)
         present = np.flatnonzero(np.bincount(group, minlength=len(keys)))
         sums = np.array([
             np.bincount(group, weights=values[:, place], minlength=len(keys))[present]
@@ -170,6 +201,24 @@ class Ledger:
                 held = found.setdefault(key, [0.0] * len(parts))
                 held[:] = [one + other for one, other in zip(held, parts, strict=True)]
         return found
+
+    def _paired(
+        self, table: Table, columns: tuple[str, ...], bys: tuple[By, By]
+    ) -> tuple[Codes, list[tuple[Keys, ...]]]:
+        """Give a number for every row, and for every number the pairs of keys under which it counts."""
+        by, also = bys
+        ones, one_keys = self._coded(table, columns, by)
+        if by in _LURE_KEYS and also in _LURE_KEYS:
+            return ones, [
+                tuple((x, y) for x in one_keys[place] for y in lure_keys(lure, also, None, None))
+                for place, lure in enumerate(self._lures)
+            ]
+        twos, two_keys = self._coded(table, columns, also)
+        return ones * len(two_keys) + twos, [
+            tuple((x, y) for x in first for y in second)
+            for first in one_keys
+            for second in two_keys
+        ]
 
     def _coded(
         self, table: Table, columns: tuple[str, ...], by: By

@@ -51,6 +51,18 @@ def middle_of(cell: str) -> Place:
     )
 
 
+def neighbours(place: Place) -> Iterator[str]:
+    """Give the cells around that of a place; the same one may come twice."""
+    latitude, longitude = place
+    for north in (-1, 0, 1):
+        row, _, columns = _cell(latitude + north / CELLS_A_DEGREE, longitude)
+        for east in (-1, 0, 1):
+            column = floor((longitude + 180.0) / 360.0 * columns) + east
+            yield cell_of(
+                ((row + 0.5) / CELLS_A_DEGREE - 90.0, (column + 0.5) * 360.0 / columns - 180.0)
+            )
+
+
 def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place | None:
     """Give where the boat was at a time; None where no fix is near in time.
 

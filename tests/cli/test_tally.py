@@ -141,3 +141,16 @@ def test_a_tally_by_month_light_water_and_place_and_only_in_some_of_them(
     assert none["total"]["hours"] == 0
     assert main(["tally", "--home", str(home), "--place", "over there"]) == 1
     assert "is no place" in capsys.readouterr().err
+
+
+def test_compare_adds_how_every_row_stands(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = answer(home, capsys, "--by", "colour", "--span", "all", "--compare")
+    keys = {"ratio", "ratio_low", "ratio_high", "better", "sure", "few"}
+
+    assert all(set(row) == KEYS | keys for row in found["rows"])
+    assert set(found["total"]) == KEYS
+    assert all(row["ratio_low"] < 1 < row["ratio_high"] and row["few"] for row in found["rows"])
+    assert all("no telling" in row["sure"] for row in found["rows"])
+
+    assert main(["tally", "--home", str(home), "--by", "colour", "--span", "all", "--compare"]) == 0
+    assert "no telling" in capsys.readouterr().out
