@@ -32,6 +32,8 @@ class Message:
     """Where the boat was, degrees, north positive; None where nobody shared it."""
     longitude: float | None = None
     """Degrees, east positive."""
+    place_at: datetime | None = None
+    """When the phone was there; None: when it was said."""
     edited_at: datetime | None = None
     """When the text was put right by its sender; `ref` and `at` stay those of the first version."""
     skipper: bool = True

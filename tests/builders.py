@@ -47,6 +47,7 @@ def entry(clock: str, act: str, position: str | None = None, lure: str = "", **s
             "id",
             "latitude",
             "longitude",
+            "stamp",
         )
         if key in slots
     }

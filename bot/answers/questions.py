@@ -19,13 +19,14 @@ from bot.answers.evidence import asked_why
 from bot.answers.places import asks_mark, from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.spacing import runs_line
-from bot.answers.sun import sun_times
 from bot.answers.view import View
 from bot.answers.what_works import asked_what_works
 from bot.messages import Advice, Button
 from bot.replies.amounts import clock, count, hours_words, percent, sentence, span_words
 from bot.replies.helping import help_text
 from bot.replies.logged import short
+from bot.sky.moon import moon
+from bot.sky.sun import sun_times
 from bot.trip.call import Call
 from bot.trip.exposure import line_hours
 from bot.trip.lures import agrees, is_known, label
@@ -262,18 +263,22 @@ def _is_ready(view: View, call: Call) -> Answer:
 
 def _sun(view: View, call: Call) -> Answer:
     del call
-    if view.place is None:
+    place = view.here or _last_place(view) or view.place
+    if place is None:
         text = (
-            "Sun times need the boat's position: set latitude and longitude under [boat] in"
-            " deckcall.toml."
+            "Sun times need the boat's position: share one, connect the instruments, or set latitude"
+            " and longitude under [boat] in deckcall.toml."
         )
         return Answer(text, "I do not know where the boat is.")
     today = view.now.astimezone(view.tz).date()
-    times = sun_times(*view.place, today, view.tz)
+    times = sun_times(*place, today, view.tz)
+    lit = moon(view.now)
+    moonlight = f"Moon {percent(lit.lit)} lit, {lit.name}."
     if times.sunrise is None or times.sunset is None:
-        return Answer("The sun does not rise or does not set here today.")
+        text = "The sun does not rise or does not set here today."
+        return Answer(f"{text}\n{moonlight}", text)
     if view.now > times.sunset:
-        times = sun_times(*view.place, today + timedelta(days=1), view.tz)
+        times = sun_times(*place, today + timedelta(days=1), view.tz)
     parts = [
         f"{words} {clock(at, view.tz)}"
         for words, at in (
@@ -290,7 +295,12 @@ def _sun(view: View, call: Call) -> Answer:
         left = span_words(times.sunset - view.now)
         text += f"\n{left} of sun left."
         spoken = f"Sunset {clock(times.sunset, view.tz)}, {left} left."
-    return Answer(text, spoken)
+    return Answer(f"{text}\n{moonlight}", spoken)
+
+
+def _last_place(view: View) -> tuple[float, float] | None:
+    """Give where the last entry of the trip was that knows."""
+    return next((entry.place for entry in reversed(view.stood) if entry.place), None)
 
 
 _ANSWERS: Final[Mapping[str, Callable[[View, Call], Answer]]] = {

@@ -22,6 +22,7 @@ from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
+from bot.trip.measured import news
 from bot.trip.oddities import Oddity
 from bot.trip.state import Fish, Trip
 
@@ -62,6 +63,7 @@ def read_back(change: Change, private: bool = False) -> Answer:
         spoken = f"{spoken} {offer.question}"
         buttons = (YES, NO)
     calls = [one.call for one in change.decision.entries if not one.implied]
+    lines += _measured_otherwise(change)
     lines += tackle_lines(change.before, change.after, calls)
     lines += spacing_lines(change.before, change.after, calls)
     about = _fish_entry(change)
@@ -234,6 +236,24 @@ def _first_clause(reason: str) -> str:
     if len(reason) <= LONG_REASON:
         return reason
     return reason.split(": ")[-1].split(", ")[0]
+
+
+_OTHERWISE: Final = {
+    "water_c": ("thermometer", "°C", 1), "speed_kn": ("log", "kn", 1), "depth_m": ("sounder", "m", 0),
+}  # fmt: skip
+"""The instrument, its unit, and the decimals that are worth reading."""
+
+
+def _measured_otherwise(change: Change) -> list[str]:
+    """Say once a trip what an instrument reads where the crew calls something else."""
+    lines = []
+    for entry in change.records:
+        if isinstance(entry, Entry):
+            for name, (_, measured) in news(entry, change.before.stood).items():
+                instrument, unit, decimals = _OTHERWISE[name]
+                reads = f"{number(measured, decimals)} {unit}"
+                lines.append(f"The {instrument} reads {reads}; your call stands.")
+    return lines
 
 
 def _done(change: Change, advice: Advice) -> Button:

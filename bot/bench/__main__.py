@@ -12,6 +12,7 @@ BENCHES: Final = {
     "confidence": "how true the stated confidence is; prints weights",
     "export": "writes grammar/exported/",
     "schema": "writes a log of the tables of now to fixtures/schemas/",
+    "nmea": "writes a made-up record of instruments to fixtures/nmea/",
     "hear": "calls in noise, by engine and SNR; talk that must not be logged; time and memory",
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
     "plan": "the planner against a general solver",

@@ -13,6 +13,7 @@ def export(args: Arguments, found: Settings) -> int:
     """Write the log, or one trip of it, to standard output or to a file."""
     from bot.logbook.exchange import going_out
     from bot.logbook.store import Logbook
+    from bot.logbook.track import track_of
     from bot.reports.exports import BINARY, OF_PLACES, export_form, exported
     from bot.reports.gather import trip_named
 
@@ -23,10 +24,12 @@ def export(args: Arguments, found: Settings) -> int:
         known = [row.id for row in logbook.trips()]
         said = args.trip or args.of_trip
         wanted = known if said in (None, "all") else [trip_named(logbook, said)]
+        of_places = form in OF_PLACES
+        tracks = {trip: way for trip in wanted if of_places and (way := track_of(logbook, trip))}
     records = going_out(found.home, wanted)
-    made = exported(records, form, found.boat.name, positions=args.positions)
+    made = exported(records, form, found.boat.name, positions=args.positions, tracks=tracks)
     put_file(made, args.out)
-    if form in OF_PLACES and not any(one.place for one in records):
+    if of_places and not tracks and not any(one.place for one in records):
         print("No entry has a place: nobody shared where the boat was.", file=sys.stderr)
     return 0
 

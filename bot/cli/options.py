@@ -41,7 +41,11 @@ class Arguments(argparse.Namespace):
 
 def read(argv: Sequence[str] | None) -> Arguments:
     """Read the command line; ends the program with code 2 where it is wrong."""
-    return parser().parse_args(argv, namespace=Arguments())
+    commands = parser()
+    found = commands.parse_args(argv, namespace=Arguments())
+    if found.run == "bot.cli.replay:replay" and found.file is None and found.nmea is None:
+        commands.error("replay: name a file of calls, or a record with --nmea")
+    return found
 
 
 def parser() -> argparse.ArgumentParser:
@@ -190,7 +194,14 @@ def _forget(command: _Parser) -> None:
 
 
 def _replay(command: _Parser) -> None:
-    command.add_argument("file", metavar="FILE.jsonl", help="one call a line: at, crew, text")
+    command.add_argument(
+        "file", nargs="?", metavar="FILE.jsonl", help="one call a line: at, crew, text"
+    )
+    command.add_argument(
+        "--nmea",
+        metavar="FILE",
+        help="what the instruments said that day: NMEA 0183, with ZDA or RMC",
+    )
 
 
 def _tally(command: _Parser) -> None:

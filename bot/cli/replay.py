@@ -1,4 +1,7 @@
-"""`replay`: a recorded day through the very path of a live call, with the clock of the file."""
+"""`replay`: a recorded day through the very path of a live call, with the clock of the file.
+
+With a record of the instruments its calls are stamped as they would have been, and the track is kept.
+"""
 
 import json
 from collections.abc import Iterator
@@ -11,18 +14,31 @@ from bot.cli.shown import put_json, read_file
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
 from bot.settings import Settings
+from bot.stamps import nothing_measured
 
 
 def replay(args: Arguments, found: Settings) -> int:
-    """Play a file of calls; prints one reply a line."""
+    """Play a file of calls, a record of the instruments, or both; prints one reply a line."""
+    from bot.cli.nmea_record import Record
     from bot.desk import Desk
 
     now = datetime.now(UTC)
-    messages = list(_messages(args.file, found))  # a bad line is told before anything is logged
-    with Desk(settings=found, source="replay", clock=lambda: now) as desk:
+    # a bad line is told before anything is logged
+    messages = list(_messages(args.file, found)) if args.file else []
+    record = Record(read_file(args.nmea), args.nmea) if args.nmea else None
+    with (
+        Desk(
+            settings=found, source="replay", clock=lambda: now,
+            instruments=record.fix if record else nothing_measured,
+        ) as desk
+    ):  # fmt: skip
+        if record:
+            desk.keep_track(record.track())
         for message in messages:
             now = message.at
             put_json({"at": message.at.isoformat()} | as_json(desk.answer(message)))
+    if record:
+        put_json(record.summary())
     return 0
 
 

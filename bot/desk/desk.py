@@ -6,7 +6,7 @@ lies between hearing and keeping is a function of its arguments, in `outcome`, `
 """
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -21,21 +21,24 @@ from bot.calls.weigh import Hints
 from bot.desk.boat_words import BoatWords
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.outcome import Heard, Outcome, outcome_of
+from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place
 from bot.errors import AudioError, EngineError, TackleError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
+from bot.logbook.track import fix_near, keep_fix
 from bot.messages import Message, Reply, Source
 from bot.replies.refusals import kept_for_later, not_heard, too_late
 from bot.settings import Settings, load
+from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.box import parse
 from bot.tackle.items import Lure
 from bot.transcript import Heard as HeardSound
 from bot.transcript import Transcript, Unheard, typed
 from bot.trip.call import CONTROL
 from bot.trip.memory import Memory
+from bot.trip.placing import placed
 from bot.trip.state import Trip
 
 if TYPE_CHECKING:
@@ -61,19 +64,22 @@ class Desk:
         engine: "Engine | None" = None,
         workers: "Workers | None" = None,
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
+        instruments: FixAt = nothing_measured,
         **options: str,
     ) -> None:
         """Open or make the log in a folder.
 
         `settings` spares reading them again; `engine` is an ear that is there already; `workers` are ears
-        in other processes, which stay the caller's to close; `options` are those of the command line
-        (`timezone`, `model`); raises DeckcallError.
+        in other processes, which stay the caller's to close; `instruments` say what is measured at a time,
+        if they know (else the track is asked); `options` are those of the command line (`timezone`,
+        `model`); raises DeckcallError.
         """
         self.settings = settings or load(options={"home": home, **options})
         self.boat = boat_of(self.settings)
         self.zone = self.settings.boat.zone
         self._source: Source = source
         self._clock = clock
+        self._instruments = instruments
         self._log = Logbook.open(self.settings.home)
         self._purged_at: datetime | None = None
         self._ear = Ear(self.settings, engine, workers)
@@ -209,8 +215,10 @@ class Desk:
         before = self._view(trip or self._log.latest_trip(), box, message.at)
         found = _understood(transcript, words, _hints(before.trip))
         kept_as = self._log.new_id()
-        heard = Heard(message, kept_as, transcript, found, self._log.new_id, self._memory)
-        outcome = outcome_of_edit(heard, _seen(before, message, found), versions)
+        heard = Heard(
+            message, kept_as, transcript, found, self._log.new_id, self._memory, self._fix_at
+        )
+        outcome = outcome_of_edit(heard, self._seen(before, message, found), versions)
         return self._keep(kept_as, message, outcome, transcript)
 
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
@@ -242,6 +250,11 @@ class Desk:
     def view(self, now: datetime | None = None) -> View:
         """Give what is true now, for answers to programs."""
         return self._view(self._log.latest_trip(), self._log.lures(), self._time(now))
+
+    def keep_track(self, fixes: Iterable[Fix]) -> None:
+        """Add points to the track; raises LogbookError."""
+        for fix in fixes:
+            keep_fix(self._log, fix)
 
     # Steps of the road
 
@@ -278,8 +291,10 @@ class Desk:
         if found.calls and found.calls[0].act in CONTROL:
             last = self._log.last_trip()
             before = before if last == latest else self._view(last, box, message.at)
-        heard = Heard(message, name, transcript, found, self._log.new_id, self._memory)
-        return outcome_of(heard, _seen(before, message, found))
+        heard = Heard(
+            message, name, transcript, found, self._log.new_id, self._memory, self._fix_at
+        )
+        return outcome_of(heard, self._seen(before, message, found))
 
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)
@@ -304,6 +319,20 @@ class Desk:
             ),
             wishes=self.settings.advice,
         )
+
+    def _fix_at(self, at: datetime) -> Fix | None:
+        """Give what was measured at a time: by the instruments, else as the track has it."""
+        found = self._instruments(at)
+        if found is not None and found.place is not None:
+            return found
+        return fix_near(self._log, at) or found
+
+    def _seen(self, before: View, message: Message, found: Understanding) -> View:
+        """Add to a view what the message itself brings: its words, its place, its screen."""
+        draws = message.source == "telegram"  # the one transport that can show a picture
+        shared = shared_place(message)
+        here, _ = placed(message.at, message.at, shared, self._fix_at(message.at))
+        return replace(before, heard=found.text, draws=draws, here=here)
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:
         """Give the trips before this one: the same object for the same trip, folded when looked at."""
@@ -355,15 +384,6 @@ def _understood(transcript: Transcript, words: Language, hints: Hints) -> Unders
     found = understand(transcript, words, hints)
     accept = transcript.signals.get("accept", 1.0)
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
-
-
-def _seen(before: View, message: Message, found: Understanding) -> View:
-    """Add to a view what the message itself brings: its words, its place, its screen."""
-    draws = message.source == "telegram"  # the one transport that can show a picture
-    here = None
-    if message.latitude is not None and message.longitude is not None:
-        here = (message.latitude, message.longitude)
-    return replace(before, heard=found.text, draws=draws, here=here)
 
 
 def _hints(trip: Trip) -> Hints:

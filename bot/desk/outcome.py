@@ -20,12 +20,14 @@ from bot.messages import Button, Message, Reply
 from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.replies.refusals import no_call, not_caught, not_yours
+from bot.stamps import FixAt, nothing_measured
 from bot.transcript import Transcript
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import Context, Decision, Numbering, decide, number
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.memory import Memory
+from bot.trip.placing import Shared
 from bot.trip.twice import Twice, called_twice
 
 NEAR: Final = 0.85
@@ -46,6 +48,7 @@ class Heard:
     found: Understanding
     new_id: Callable[[], str]
     memory: Memory
+    fix_at: FixAt = nothing_measured
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,12 +225,17 @@ def _said(settled: Act, heard: Heard) -> _Said:
 
 def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
     message = heard.message
-    place = None
-    if message.latitude is not None and message.longitude is not None:
-        place = (message.latitude, message.longitude)
     return Numbering(
-        heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at, place
-    )
+        heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at,
+        shared_place(message), heard.fix_at,
+    )  # fmt: skip
+
+
+def shared_place(message: Message) -> Shared | None:
+    """Give the place that came with a message."""
+    if message.latitude is None or message.longitude is None:
+        return None
+    return Shared((message.latitude, message.longitude), message.place_at or message.at)
 
 
 def _whose(decision: Decision, own: Sequence[str], before: View, crew: str) -> str:

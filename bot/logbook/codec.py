@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from bot.findings import Finding
 from bot.messages import Advice, Button, Reply
+from bot.stamps import MEASURED, NO_STAMP, Stamp
 from bot.transcript import Transcript
 from bot.trip.call import Call, from_json
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
@@ -52,6 +53,8 @@ def encode(record: Record, trip: str) -> Row:
                 body["replaces"] = record.replaces
             if record.place is not None:
                 body["latitude"], body["longitude"] = record.place
+            if record.stamp != NO_STAMP:
+                body["stamp"] = {k: v for k, v in asdict(record.stamp).items() if v is not None}
         case Voided():
             kind, body = VOIDED, {"entries": record.entries}
         case Restored():
@@ -86,7 +89,7 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
         return Entry(
             row.id, row.trip, at, from_json(body["call"]), row.crew, row.source, row.text,
             row.message, body.get("replaces"), tuple(body.get("inferred", ())),
-            body.get("latitude"), body.get("longitude"),
+            body.get("latitude"), body.get("longitude"), _stamp(body.get("stamp", {})),
         )  # fmt: skip
     if row.kind == VOIDED:
         return Voided(row.id, tuple(body["entries"]), at, row.message)
@@ -98,6 +101,14 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
     if row.kind == ADVISED:
         return Advised(row.id, Advice(**body["advice"]), at, row.message)
     return None
+
+
+def _stamp(said: Mapping[str, Any]) -> Stamp:
+    """Give a stamp with what this program knows of it."""
+    if not said:
+        return NO_STAMP
+    values = {name: said.get(name) for name in MEASURED}
+    return Stamp(said.get("place_from"), **values)
 
 
 def encode_reply(reply: Reply) -> str:

@@ -21,6 +21,8 @@ from bot.logbook import codec
 from bot.logbook.opening import BUSY_S, explained, prepared
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
+from bot.sky.light import light_at
+from bot.stamps import MEASURED, Stamp
 from bot.trip.call import LOGGED, Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Voided
 
@@ -31,8 +33,12 @@ COLUMNS: Final = (
     "length_cm", "weight_kg", "crew", "source", "text", "void",
 )  # fmt: skip
 """The view `entries` of the contract."""
-MORE: Final = ("side", "head", "tagged", "tag", "speed_kn", "water_c", "depth_m", "what", "remark")
-"""What else of an entry goes out; `remark` is the text of a mark or a note."""
+MORE: Final = (
+    "side", "head", "tagged", "tag", "speed_kn", "water_c", "depth_m", "what", "remark",
+    "place_from", "cog_deg", "sog_kn", "stw_kn", "heading_deg", "measured_c", "measured_m", "light",
+)  # fmt: skip
+"""What else of an entry goes out; `remark` is the text of a mark or a note. From `place_from` on it is what
+the instruments measured, `measured_c` the water and `measured_m` the depth; `light` is that of the place."""
 
 FIRST_YEAR: Final = 1970
 LAST_YEAR: Final = 2200
@@ -96,8 +102,18 @@ def going_out(home: Path, trips: Sequence[str]) -> tuple[Out, ...]:
 
 
 def _values(row: codec.Row, view: Sequence[Any]) -> dict[str, Any]:
-    call = json.loads(row.body)["call"]
-    more = {name: call.get(name) for name in MORE} | {"remark": call.get("text")}
+    body = json.loads(row.body)
+    call, stamp = body["call"], body.get("stamp", {})
+    more = {name: call.get(name, stamp.get(name)) for name in MORE}
+    more["depth_m"], more["water_c"] = call.get("depth_m"), call.get("water_c")
+    more |= {
+        "remark": call.get("text"),
+        "measured_c": stamp.get("water_c"),
+        "measured_m": stamp.get("depth_m"),
+    }
+    if body.get("latitude") is not None and body.get("longitude") is not None:
+        place = float(body["latitude"]), float(body["longitude"])
+        more["light"] = light_at(*place, codec.from_text(row.at))
     more["tagged"] = int(bool(more["tagged"]))
     return dict(zip(COLUMNS, view, strict=True)) | more
 
@@ -215,6 +231,8 @@ def _wrong(record: Record) -> str | None:
             place = record.place
             if place is not None and not (_within(place[0], 90) and _within(place[1], 180)):
                 return f"{place} is no place"
+            if not _is_stamp(record.stamp):
+                return f"{record.stamp} is nothing that instruments say"
             texts = (
                 record.id,
                 record.trip,
@@ -236,6 +254,12 @@ def _wrong(record: Record) -> str | None:
             pass
     good = bool(record.entries) and all(isinstance(one, str) for one in record.entries)
     return None if good else "names no entries"
+
+
+def _is_stamp(stamp: Stamp) -> bool:
+    measured = (getattr(stamp, name) for name in MEASURED)
+    known = stamp.place_from in (None, "instruments", "shared")
+    return known and all(value is None or _is_number(value) for value in measured)
 
 
 _TEXTS: Final = frozenset(

@@ -1,8 +1,8 @@
 """The tables of the log, as migrations: a new table is a new function here, an old one never changes.
 
 `messages`, `records`, `stands` and `trips` only ever grow; triggers abort anything else. `lures` is
-the tackle box and may change; `summaries` follows from the records and may be made anew. The view
-`entries` is the contract's.
+the tackle box and may change; `summaries` follows from the records and may be made anew; `track` is what
+the instruments measured, `reminded` what was said unasked. The view `entries` is the contract's.
 """
 
 from typing import Final
@@ -165,8 +165,37 @@ def messages_with_sound(db: Database) -> None:
     db.execute("CREATE INDEX messages_with_sound ON messages (seq) WHERE sound IS NOT NULL")
 
 
+@migrations()
+def track_and_reminders(db: Database) -> None:
+    """Make the track of the boat, by time whatever the trip, and what was reminded of, by channel."""
+    db.execute(
+        """CREATE TABLE track (
+            at TEXT NOT NULL PRIMARY KEY,
+            latitude REAL NOT NULL,
+            longitude REAL NOT NULL,
+            within_m REAL,
+            cog_deg REAL,
+            sog_kn REAL,
+            stw_kn REAL,
+            heading_deg REAL,
+            water_c REAL,
+            depth_m REAL
+        ) STRICT, WITHOUT ROWID"""
+    )
+    db.execute(
+        """CREATE TABLE reminded (
+            trip TEXT NOT NULL,
+            channel TEXT NOT NULL,
+            key TEXT NOT NULL,
+            at TEXT NOT NULL,
+            PRIMARY KEY (trip, channel, key)
+        ) STRICT, WITHOUT ROWID"""
+    )
+
+
 MADE: Final = (
     first_tables, trip_summaries, imported_trips, records_by_message, messages_with_sound,
+    track_and_reminders,
 )  # fmt: skip
 """All migrations, oldest first."""
 

@@ -228,8 +228,8 @@ class Logbook:
         found = (codec.decode(codec.Row(*row)) for row in rows)
         return tuple(one for one in found if isinstance(one, Asked))
 
-    def rows(self, sql: str, *values: str) -> list[tuple[Any, ...]]:
-        """Give what a question in SQL finds, for the other modules of this package."""
+    def rows(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
+        """Give what a statement in SQL finds or makes, for the other modules of this package."""
         with explained(self.path):
             return list(self._db.execute(sql, values).fetchall())
 

@@ -6,7 +6,10 @@ Longitude before latitude, WGS 84, no `crs`; a line over the 180th meridian is c
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Any, Final
+
+from bot.stamps import Fix
 
 PLACES: Final = 7
 """Decimals: about a centimetre (section 11.2 advises no more than is known)."""
@@ -14,10 +17,15 @@ PLACES: Final = 7
 LonLat = tuple[float, float]
 
 
-def to_geojson(points: Sequence[Mapping[str, Any]]) -> str:
-    """Write entries; each has `latitude` and `longitude` beside its columns."""
+def to_geojson(
+    points: Sequence[Mapping[str, Any]],
+    tracks: Mapping[str, Sequence[Fix]] = MappingProxyType({}),
+) -> str:
+    """Write entries; each has `latitude` and `longitude` beside its columns. `tracks` by trip."""
     features = [_point(one) for one in points]
-    features += [line for trip in _trips(points) if (line := _way(trip, points)) is not None]
+    for trip in dict.fromkeys([*(one["trip"] for one in points), *tracks]):
+        line = _way(trip, points, tracks.get(trip, ()))
+        features += [line] if line is not None else []
     made = {"type": "FeatureCollection", "features": features}
     return json.dumps(made, ensure_ascii=False, allow_nan=False) + "\n"
 
@@ -49,8 +57,15 @@ def _point(one: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _way(trip: str, points: Iterable[Mapping[str, Any]]) -> dict[str, Any] | None:
-    way = [
+def _way(
+    trip: str, points: Iterable[Mapping[str, Any]], track: Sequence[Fix]
+) -> dict[str, Any] | None:
+    measured = [
+        (round(fix.place[1], PLACES), round(fix.place[0], PLACES))
+        for fix in track
+        if fix.place is not None
+    ]
+    way = measured or [
         _lonlat(one)
         for one in sorted(points, key=lambda p: (p["at"], p["id"]))
         if one["trip"] == trip
@@ -64,10 +79,6 @@ def _way(trip: str, points: Iterable[Mapping[str, Any]]) -> dict[str, Any] | Non
         "geometry": {"type": kind, "coordinates": coordinates},
         "properties": {"trip": trip},
     }
-
-
-def _trips(points: Iterable[Mapping[str, Any]]) -> list[str]:
-    return list(dict.fromkeys(one["trip"] for one in points))
 
 
 def _lonlat(one: Mapping[str, Any]) -> LonLat:

@@ -2,33 +2,56 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
+from itertools import pairwise
+from types import MappingProxyType
 from typing import Any, Final
 
 import gpxpy.gpx as gpx
+
+from bot.stamps import Fix
 
 _NO_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Characters that XML 1.0 cannot hold (section 2.2)."""
 
 
-def to_gpx(points: Sequence[Mapping[str, Any]], boat: str) -> str:
-    """Write entries; each has `latitude` and `longitude` beside its columns."""
+GAP: Final = timedelta(minutes=10)
+"""A track that says nothing for longer goes on in another segment."""
+
+
+def to_gpx(
+    points: Sequence[Mapping[str, Any]],
+    boat: str,
+    tracks: Mapping[str, Sequence[Fix]] = MappingProxyType({}),
+) -> str:
+    """Write entries; each has `latitude` and `longitude` beside its columns. `tracks` by trip."""
     made = gpx.GPX()
     made.creator = "deckcall"
     made.name = _text(boat) or None
     in_order = sorted(points, key=lambda one: (one["at"], one["id"]))
     for one in in_order:
         made.waypoints.append(_waypoint(one))
-    for trip in dict.fromkeys(one["trip"] for one in in_order):
+    for trip in dict.fromkeys([*(one["trip"] for one in in_order), *tracks]):
         track = gpx.GPXTrack(name=_text(trip))
-        places = [one for one in in_order if one["trip"] == trip]
-        track.segments.append(
-            gpx.GPXTrackSegment(
-                [gpx.GPXTrackPoint(p["latitude"], p["longitude"], time=_at(p)) for p in places]
-            )
-        )
+        entries = [
+            gpx.GPXTrackPoint(one["latitude"], one["longitude"], time=_at(one))
+            for one in in_order
+            if one["trip"] == trip
+        ]
+        way = [gpx.GPXTrackPoint(f.latitude, f.longitude, time=f.at) for f in tracks.get(trip, ())]
+        track.segments += [gpx.GPXTrackSegment(part) for part in _parts(way or entries, bool(way))]
         made.tracks.append(track)
     return str(made.to_xml(version="1.1"))
+
+
+def _parts(way: list[gpx.GPXTrackPoint], measured: bool) -> list[list[gpx.GPXTrackPoint]]:
+    """Cut a measured way where nothing was known for long; entries are joined however far apart."""
+    parts = [way[:1]]
+    for last, point in pairwise(way):
+        if measured and last.time and point.time and point.time - last.time > GAP:
+            parts.append([])
+        parts[-1].append(point)
+    return parts
 
 
 def _waypoint(one: Mapping[str, Any]) -> gpx.GPXWaypoint:

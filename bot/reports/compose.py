@@ -9,7 +9,7 @@ from bot.answers.values import row_json, tally_json
 from bot.answers.view import View
 from bot.reports.followed import outcomes
 from bot.reports.laid import placements
-from bot.reports.places import distance_nm, spots
+from bot.reports.places import distance_nm, light_of, points, spots
 from bot.reports.report import (
     Bite,
     Catch,
@@ -26,7 +26,9 @@ from bot.reports.report import (
 from bot.reports.rigs import rigs
 from bot.reports.rules import cautions, rules
 from bot.reports.story import story
+from bot.stamps import Fix
 from bot.trip.exposure import By, horizon
+from bot.trip.measured import water_c
 from bot.trip.state import CAUGHT, End, Fish, Trip
 from bot.trip.tally import TallyRow, tally
 
@@ -38,7 +40,9 @@ _FATES: Final[dict[str, Fate]] = {
 }  # fmt: skip
 
 
-def compose(view: View, boat: str = "", *, positions: bool = False) -> Report:
+def compose(
+    view: View, boat: str = "", *, positions: bool = False, track: Sequence[Fix] = ()
+) -> Report:
     """Work out the report of the trip of a view; places stand in it only where `positions` says so."""
     trip, now = view.trip, view.now
     total = tally((trip,), "none", now, view.tz).total
@@ -48,6 +52,7 @@ def compose(view: View, boat: str = "", *, positions: bool = False) -> Report:
     catches = tuple(sorted(_catches(trip.fish), key=lambda one: one.at))
     landed = _landed(catches)
     where = spots(view) if positions else ()
+    way = points(track) if positions else ()
     return Report(
         trip=trip.id,
         boat=boat,
@@ -58,7 +63,7 @@ def compose(view: View, boat: str = "", *, positions: bool = False) -> Report:
         lost=total.lost,
         catches=catches,
         landed=landed,
-        bites=tuple(_bite(fish) for fish in trip.fish),
+        bites=tuple(_bite(fish, view) for fish in trip.fish),
         shares=_shares(trip, total),
         tallies=tuple(_counted(view, by) for by in BYS),
         placements=laid,
@@ -67,7 +72,8 @@ def compose(view: View, boat: str = "", *, positions: bool = False) -> Report:
         told=_told(view),
         with_positions=positions,
         spots=where,
-        distance_nm=distance_nm(where),
+        distance_nm=distance_nm(way or where),
+        track=way,
         rules=rules(landed, day),
         cautions=cautions(total),
         gaps=_gaps(trip),
@@ -90,8 +96,8 @@ def _day(view: View) -> Day:
         tuple(dict.fromkeys(entry.crew for entry in view.stood if entry.crew)),
         trip.entries,
         _span(r.speed_kn for r in readings),
-        _span(r.water_c for r in readings),
-        _span(r.depth_m for r in readings),
+        _span(water_c(view.stood)),
+        _span([*(r.depth_m for r in readings), *(e.stamp.depth_m for e in view.stood)]),
     )
 
 
@@ -157,12 +163,12 @@ def _landed(catches: Iterable[Catch]) -> tuple[Landed, ...]:
     return tuple(sorted(found.values(), key=lambda r: (-(r.kept + r.released), r.species or "~")))
 
 
-def _bite(fish: Fish) -> Bite:
+def _bite(fish: Fish, view: View) -> Bite:
     end = fish.ends[-1] if fish.ends else None
     fought = _fought_min(fish, end) if end is not None and end.act != "miss" else None
     return Bite(
         fish.bite_at or fish.first_at, fish.line or fish.position, fish.label, fish.species,
-        fish.count, _fate(fish), fought,
+        fish.count, _fate(fish), fought, light_of(view, fish.id),
     )  # fmt: skip
 
 

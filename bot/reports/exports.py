@@ -7,11 +7,13 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final, Literal, get_args
 
 from bot.logbook.exchange import COLUMNS, MORE, Out
+from bot.stamps import Fix
 
 ExportForm = Literal["csv", "jsonl", "gpx", "geojson", "parquet", "sqlite"]
 FORMS: Final[tuple[ExportForm, ...]] = get_args(ExportForm)
 OF_PLACES: Final = frozenset({"gpx", "geojson"})
 """Forms of places: whoever asks for one asks for them."""
+NO_TRACKS: Final[Mapping[str, Sequence[Fix]]] = {}
 BINARY: Final = frozenset({"parquet", "sqlite"})
 _ENDINGS: Final[dict[str, ExportForm]] = {
     "ndjson": "jsonl", "json": "geojson", "db": "sqlite", "sqlite3": "sqlite", "pq": "parquet",
@@ -25,9 +27,17 @@ def export_form(file: str | None) -> ExportForm:
 
 
 def exported(
-    records: Sequence[Out], form: ExportForm, boat: str = "", *, positions: bool = False
+    records: Sequence[Out],
+    form: ExportForm,
+    boat: str = "",
+    *,
+    positions: bool = False,
+    tracks: Mapping[str, Sequence[Fix]] = NO_TRACKS,
 ) -> bytes:
-    """Give records as a file; raises DeckcallError where an extra is missing."""
+    """Give records as a file; raises DeckcallError where an extra is missing.
+
+    `tracks` are those of the instruments by trip: the way, instead of that from entry to entry.
+    """
     if form == "jsonl":
         from bot.reports.as_jsonl import to_jsonl
 
@@ -35,11 +45,11 @@ def exported(
     if form == "gpx":
         from bot.reports.as_gpx import to_gpx
 
-        return to_gpx(_places(records), boat).encode()
+        return to_gpx(_places(records), boat, tracks).encode()
     if form == "geojson":
         from bot.reports.as_geojson import to_geojson
 
-        return to_geojson(_places(records)).encode()
+        return to_geojson(_places(records), tracks).encode()
     columns = (*COLUMNS, *MORE, *(("latitude", "longitude") if positions else ()))
     return _table(columns, [_with_place(one) for one in records if one.values], form)
 

@@ -25,10 +25,12 @@ def figures(view: View, report: Report) -> tuple[Figure, ...]:
         for picture in spread_pictures(then)
     ]
     found += [_tally(view, "hour")] if report.total.strikes else []
-    if report.spots:
+    if report.spots or report.track:
         from bot.pictures.track_view import ShownSpot, track_picture
 
-        spots = [ShownSpot(s.latitude, s.longitude, s.number, s.fish) for s in report.spots]
+        way = [(p.at, ShownSpot(p.latitude, p.longitude)) for p in report.track]
+        way += [(s.at, ShownSpot(s.latitude, s.longitude, s.number, s.fish)) for s in report.spots]
+        spots = [spot for _, spot in sorted(way, key=lambda one: one[0])]
         alt = "Places of fish and marks by their numbers, and the way between what is known"
         found.append(Figure(track_picture(spots), alt, "places"))
     return tuple(found)

@@ -127,11 +127,10 @@ def _bites(report: Report, tz: tzinfo) -> Iterable[Block]:
         yield Paragraph("No fish bit or came up.")
         return
     first = report.day.started
-    yield Table(
-        ("Time", "Line", "Lure", "Fish", "What became of it"),
-        [_bite(one, words.when(one.at, tz, first)) for one in report.bites],
-        left=5,
-    )
+    lit = any(one.light for one in report.bites)
+    heads = ("Time", *(("Light",) if lit else ()), "Line", "Lure", "Fish", "What became of it")
+    rows = [_bite(one, words.when(one.at, tz, first), lit) for one in report.bites]
+    yield Table(heads, rows, left=len(heads))
     yield Table(
         ("What became of what", "number", "share", "95 % interval"),
         [
@@ -143,12 +142,13 @@ def _bites(report: Report, tz: tzinfo) -> Iterable[Block]:
     )  # fmt: skip
 
 
-def _bite(one: Bite, at: str) -> tuple[str, ...]:
+def _bite(one: Bite, at: str, lit: bool) -> tuple[str, ...]:
     fish = words.kind(one.species, one.count) if one.species or one.count > 1 else words.NONE
     fate = {"not told": "nobody said", "on": "still on"}.get(one.fate, one.fate)
     if one.fought_min is not None:
         fate += f" after {words.minutes(one.fought_min)}"
-    return at, one.where or words.NONE, one.lure, fish, fate
+    light = ((one.light or words.NONE),) if lit else ()
+    return at, *light, one.where or words.NONE, one.lure, fish, fate
 
 
 def _rates(report: Report, tz: tzinfo) -> Iterable[Block]:
@@ -270,7 +270,7 @@ def _track(report: Report, tz: tzinfo) -> Iterable[Block]:
     if not report.with_positions:
         yield Paragraph(PLACES_OUT, small=True)
         return
-    if not report.spots:
+    if not report.spots and not report.track:
         yield Paragraph("Nobody shared where the boat was, so there are no places.")
         return
     first = report.day.started
@@ -288,7 +288,9 @@ def _track(report: Report, tz: tzinfo) -> Iterable[Block]:
         left=4,
         caption="Places",
     )
-    if report.distance_nm is not None:
+    if report.distance_nm is not None and report.track:
+        yield Paragraph(f"Along the track of the instruments {report.distance_nm:.1f} nm.")
+    elif report.distance_nm is not None:
         yield Paragraph(f"From place to place {report.distance_nm:.1f} nm; the boat went further.")
 
 

@@ -1,11 +1,13 @@
 """Where the trip went, as far as somebody aboard shared it: spots, and the way between them. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Final
 
 from bot.answers.view import View
-from bot.reports.report import Spot
+from bot.reports.report import Point, Spot
+from bot.sky.light import Light, light_at
+from bot.stamps import Fix
 from bot.trip.entry import Entry
 from bot.water.bearing import leg
 
@@ -32,8 +34,20 @@ def spots(view: View) -> tuple[Spot, ...]:
     return tuple(found)
 
 
-def distance_nm(way: Sequence[Spot]) -> float | None:
-    """Give the length of the way along spots in nautical miles; None for fewer than two."""
+def points(track: Iterable[Fix]) -> tuple[Point, ...]:
+    """Give the track as the report has it."""
+    return tuple(Point(fix.at, *fix.place) for fix in track if fix.place is not None)
+
+
+def light_of(view: View, entry: str) -> Light | None:
+    """Give the light of an entry: at its own place, else at the boat's usual one."""
+    found = next((one for one in view.stood if one.id == entry), None)
+    place = None if found is None else found.place or view.place
+    return None if found is None or place is None else light_at(*place, found.at)
+
+
+def distance_nm(way: Sequence[Spot] | Sequence[Point]) -> float | None:
+    """Give the length of the way along places in nautical miles; None for fewer than two."""
     if len(way) < 2:
         return None
     here = [(spot.latitude, spot.longitude) for spot in way]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.sky.light import Light
 from bot.trip.exposure import By
 
 Fate = Literal[
@@ -116,6 +117,8 @@ class Bite:
     count: int
     fate: Fate
     fought_min: float | None
+    light: Light | None = None
+    """By the sun at the place of the bite, or where the boat usually is; None where neither is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +193,15 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
+class Point:
+    """A point of the track that the instruments made."""
+
+    at: datetime
+    latitude: float
+    longitude: float
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """One trip."""
 
@@ -212,7 +224,9 @@ class Report:
     with_positions: bool = False
     spots: tuple[Spot, ...] = ()
     distance_nm: float | None = None
-    """Along the spots, in order; the boat went at least so far. None with fewer than two."""
+    """Along the track, else along the spots: the boat went at least so far. None with fewer than two."""
+    track: tuple[Point, ...] = ()
+    """In a report only where positions were asked for, like the spots."""
     rules: tuple[str, ...] = ()
     """What the law of the place may say something about, for somebody to check."""
     cautions: tuple[str, ...] = ()

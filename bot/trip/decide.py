@@ -11,6 +11,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.findings import Finding
+from bot.stamps import NO_STAMP, FixAt, Stamp, nothing_measured
 from bot.tackle.items import Lure
 from bot.trip.call import CONTROL, QUESTIONS, Call
 from bot.trip.conditions import FORGOTTEN_AFTER
@@ -20,6 +21,7 @@ from bot.trip.entry import NOT_SAID, Entry, Place, Record, Restored, Voided
 from bot.trip.fill import FISH_ACTS, Filled, fill
 from bot.trip.memory import Memory, Now
 from bot.trip.oddities import Oddity, oddities
+from bot.trip.placing import Shared, placed
 from bot.trip.state import Trip
 from bot.trip.times import when
 from bot.trip.twice import Second
@@ -30,8 +32,6 @@ AFTERWARDS: Final = timedelta(hours=12)
 """For so long after its end a trip takes notes, lures to rework and the like."""
 
 _AFTER_TRIP: Final = frozenset({"note", "mark", "ready", "rework", "trip_end"})
-STILL_THERE: Final = timedelta(minutes=2)
-"""What happened longer before it was said happened at another place: the boat goes on."""
 _DRAFT: Final = "~"
 """Begins the ids of entries that are not numbered yet; sorts after every real id."""
 
@@ -55,6 +55,8 @@ class Resolved:
     """Who had logged it, where it is the same event called by one more."""
     place: Place | None = None
     """Where it happened, where it stands for an entry that knew."""
+    stamp: Stamp = NO_STAMP
+    """What was measured then, likewise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +180,10 @@ class Numbering:
     source: str
     text: str
     said_at: datetime
-    place: Place | None = None
-    """Where the boat was when it was said."""
+    shared: Shared | None = None
+    """Where somebody aboard said that the boat was."""
+    fix_at: FixAt = nothing_measured
+    """What the instruments said at a time."""
 
 
 def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
@@ -190,13 +194,14 @@ def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
     if decision.restores:
         records.append(Restored(about.new_id(), decision.restores, about.said_at, about.message))
     for one in decision.entries:
-        here = about.place if about.said_at - one.at <= STILL_THERE and not one.replaces else None
-        place = one.place or here or (None, None)
+        place, stamp = one.place, one.stamp
+        if place is None and stamp == NO_STAMP and not one.replaces:
+            place, stamp = placed(one.at, about.said_at, about.shared, about.fix_at(one.at))
         records.append(
             Entry(
                 about.new_id(), about.trip, one.at, one.call, one.crew or about.crew,
                 about.source, one.text or about.text, about.message, one.replaces, one.inferred,
-                *place,
+                place[0] if place else None, place[1] if place else None, stamp,
             )
         )  # fmt: skip
     return tuple(records)
@@ -234,9 +239,9 @@ def _log(so_far: _Progress, call: Call) -> None:
     said = call.with_slots(ago_min=None, clock=None)
     full = fill(said, then, at, context.box, context.heard)
     so_far.oddities.extend(oddities(said, full.call, then, at))
-    known = old.place if old is not None and old.at == at else None
+    known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
-    _draft(so_far, Resolved(full.call, at, full.inferred, replaces, place=known))
+    _draft(so_far, Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
 
 
 def _begins(so_far: _Progress, call: Call, at: datetime) -> bool:
@@ -347,6 +352,7 @@ def _replace(
         implied=heard is None,
         first=first,
         place=new.place,
+        stamp=new.stamp,
     )
     if draft is None:
         _void(so_far, (old.id,))

@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import Final
 
 from bot.messages import Advice
+from bot.stamps import NO_STAMP, Stamp
 from bot.trip.call import Call
 
 Place = tuple[float, float]
@@ -40,9 +41,11 @@ class Entry:
     inferred: tuple[str, ...] = ()
     """Slots of `call` that nobody said: they follow from the log or the box, and may be found anew."""
     latitude: float | None = None
-    """Degrees, north positive; where the boat was, as somebody aboard shared it."""
+    """Degrees, north positive; where the boat was, as the instruments or a shared place had it."""
     longitude: float | None = None
     """Degrees, east positive."""
+    stamp: Stamp = NO_STAMP
+    """What the instruments measured then, and whose place it is."""
 
     @property
     def place(self) -> Place | None:

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 
-from bot.answers.sun import sun_times
+from bot.sky.sun import sun_times
 
 MOUNTAIN = timezone(timedelta(hours=-7))
 
