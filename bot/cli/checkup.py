@@ -224,6 +224,8 @@ def _microphone(_found: Settings) -> Check:
         return Check("microphone", "note", "not installed; run: pip install 'deckcall[microphone]'")
     try:
         device = import_module("sounddevice").query_devices(kind="input")
-    except (OSError, ValueError) as exc:
+    except (
+        Exception
+    ) as exc:  # PortAudio has an error of its own, which can only be named once it loads
         return Check("microphone", "note", f"none to be used ({' '.join(str(exc).split())})")
     return Check("microphone", "ok", str(device["name"]))

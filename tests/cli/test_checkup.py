@@ -1,0 +1,32 @@
+"""What `deckcall doctor` looks at, where a machine lacks something."""
+
+import json
+import sys
+from importlib.machinery import ModuleSpec
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from bot.cli import main
+
+
+def test_a_machine_without_a_microphone_is_told_so_and_checked_to_the_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    class PortAudioError(Exception):
+        """As sounddevice raises it: no OSError."""
+
+    def query_devices(**_: object) -> object:
+        raise PortAudioError("Error querying device -1")
+
+    fake = ModuleType("sounddevice")
+    fake.__spec__ = ModuleSpec("sounddevice", None)
+    vars(fake)["query_devices"] = query_devices
+    monkeypatch.setitem(sys.modules, "sounddevice", fake)
+
+    main(["doctor", "--home", str(tmp_path), "--json"])
+
+    found = {check["name"]: check for check in json.loads(capsys.readouterr().out)["checks"]}
+    assert found["microphone"]["state"] == "note"
+    assert "Error querying device -1" in found["microphone"]["text"]
