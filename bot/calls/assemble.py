@@ -46,6 +46,9 @@ UNDO_COST: Final = 0.8
 MIXED_COST: Final = 2.0
 """Another boat in the same breath as a fish of ours; "not the ..." where nothing is put right."""
 
+PASSED_COST: Final = 0.05
+"""A lure that was said with a fish of which no lure is kept: "missed him on the pink eight"."""
+_LURELESS: Final = frozenset("miss pulled_hook break_off boat release".split())
 _AGAIN: Final = frozenset(
     "strike hookup clear raise set swap miss pulled_hook break_off ready".split()
 )
@@ -231,7 +234,7 @@ class _Maker:
         """Make what is meant where no word of an act was said."""
         names = [k for p in phrases for k, _ in p.slots]
         lure = any(k in LURE for k in names)
-        if "position" in names and lure:
+        if lure and {"position", "positions"} & set(names):
             self.cost += IMPLIED_COST
             self.implied += 1
             draft = Draft("set", {}, phrases[0].start, phrases[-1].end, cue=False)
@@ -241,7 +244,10 @@ class _Maker:
                     self._stray()
                 draft = self.drafts[-1]
             return
-        for _ in phrases:
+        for phrase in phrases:
+            if self.drafts and self.drafts[-1].act in _LURELESS and _only_lure(phrase):
+                self.cost += PASSED_COST
+                continue
             self._stray()
 
     def _stray(self) -> None:
@@ -254,6 +260,11 @@ class _Maker:
         if end == len(tokens) > MAX_WORDS:  # what was not looked at belongs to it
             return self._line[tokens[start].start :].rstrip(" .,;!?\n")
         return self._line[tokens[start].start : tokens[end - 1].end].strip()
+
+
+def _only_lure(phrase: Element) -> bool:
+    """Say whether a phrase names a lure and nothing else."""
+    return bool(phrase.slots) and all(name in LURE for name, _ in phrase.slots)
 
 
 def _all_guessed(path: Path) -> bool:

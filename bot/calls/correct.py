@@ -4,6 +4,7 @@ from typing import Any, Final
 
 from bot.calls.drafts import LURE, Draft, lone_fish_colour, slot_for
 from bot.calls.lattice import Lattice
+from bot.calls.terms import LENGTH_CM, WEIGHT_KG
 from bot.trip.call import TAKES
 
 _ONCE: Final = frozenset(
@@ -82,7 +83,7 @@ def corrected(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
             if done and done[-1].act == "undo" and not draft.slots:
                 continue
             if done and done[-1].act not in ("amend", "undo", "yes", "no"):
-                _override(done[-1], draft.slots)
+                _override(done[-1], draft.slots, _factors(done[-1], lattice))
                 fixing = True
                 continue
             if done and done[-1].act == "amend":
@@ -115,7 +116,18 @@ def corrected(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
     return done
 
 
-def _override(draft: Draft, slots: dict[str, Any]) -> None:
+def _factors(draft: Draft, lattice: Lattice) -> dict[str, float]:
+    """Give what one of the units that were said with an act is in the unit of its slot."""
+    words = [t.text for t in lattice.tokens[draft.start : draft.end]]
+    found: dict[str, float] = {}
+    for name, table in (("weight_kg", WEIGHT_KG), ("length_cm", LENGTH_CM)):
+        for word in words:
+            if word in table:
+                found[name] = table[word]
+    return found
+
+
+def _override(draft: Draft, slots: dict[str, Any], factors: dict[str, float]) -> None:
     number = slots.get("number")
     for name, value in slots.items():
         if name == "number":
@@ -132,14 +144,15 @@ def _override(draft: Draft, slots: dict[str, Any]) -> None:
             draft.slots.pop("clock", None)
         draft.slots[goal if name != "positions" else name] = value
     if number is not None:
-        _number(draft, number)
+        _number(draft, number, factors)
 
 
-def _number(draft: Draft, number: float) -> None:
-    """Put a bare number where it fits: a speed, a lure's size, or a count."""
-    for name in ("speed_kn", "water_c", "size_in", "weight_kg"):
+def _number(draft: Draft, number: float, factors: dict[str, float]) -> None:
+    """Put a bare number where it fits, in the unit said before: a speed, a weight, a size, a count."""
+    for name in ("speed_kn", "water_c", "size_in", "weight_kg", "length_cm"):
         if name in draft.slots:
-            draft.slots[name] = number
+            factor = factors.get(name, 1.0)
+            draft.slots[name] = number if factor == 1.0 else round(number * factor, 1)
             return
     if draft.act in ("set", "swap", "ready", "rework") or number > 5:
         draft.slots["size_in"] = number
@@ -165,7 +178,17 @@ def joined(drafts: list[Draft]) -> list[Draft]:
     done = [d for d in done if not (lost and d.act == "rework" and not d.slots.keys() & set(LURE))]
     if len(done) > 1:
         done = [d for d in done if d.act not in _ALONE] or done[:1]
-    return _with_water(_spread_out(done))
+    return _with_water(_spread_out(_one_side(done)))
+
+
+def _one_side(drafts: list[Draft]) -> list[Draft]:
+    """Give all that was seen together the side that was said once, at its end."""
+    if len(drafts) > 1 and all(d.act == "sighting" for d in drafts):
+        side = drafts[-1].slots.get("side")
+        if side is not None and not any("side" in d.slots for d in drafts[:-1]):
+            for draft in drafts:
+                draft.slots["side"] = side
+    return drafts
 
 
 def _same_again(before: Draft, now: Draft) -> bool:

@@ -79,6 +79,8 @@ class Grammar:
     vocabulary: frozenset[str]
     """Every word that a template or a word table has."""
     filler_cost: float = 0.06
+    doing: frozenset[str] = frozenset()
+    """Words without meaning of which an act may be made: "went", "off"."""
     talk_cost: float = 5.0
     heard: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """What is heard -> what is meant by it."""
@@ -126,6 +128,7 @@ def load(
         examples=tuple(reader.examples()),
         vocabulary=frozenset(known | _vocabulary(fillers)),
         filler_cost=float(data["rules.toml"]["filler"].get("cost", 0.06)),
+        doing=frozenset(data["rules.toml"]["filler"].get("doing", ())),
         talk_cost=float(data["rules.toml"]["talk"].get("cost", 5.0)),
         heard=_turned(data["sounds.toml"].get("heard", {}), reader.spelling),
         rules=rules,

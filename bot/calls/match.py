@@ -21,14 +21,27 @@ ABOUT_COST: Final = 0.4
 """What a tally is by, said outside its wording."""
 UNKNOWN_COST: Final = 1.0
 """A word that nothing explains; larger refuses more talk and more calls."""
+STOP_COST: Final = 0.04
+"""A phrase with a stop inside it: "8, on"."""
 BARE_NUMBER_COST: Final = 0.5
 WHOLE_REPAIR_COST: Final = 0.25
 """More where a short answer like "no" was heard as something else."""
+MORE_FILLER: Final = 0.3
+"""What each further word of a phrase without meaning costs, of what the first one does."""
+EXCLAIMED_COST: Final = 0.12
+"""The same where it stands by itself: "purple 8, on!"."""
+DOING_COST: Final = 0.03
+"""More for a word without meaning of which an act may be made."""
+OPENING_COST: Final = 0.12
+"""For a "to" that opens a line: it may be a two."""
+_DIGIT_LIKE: Final = frozenset(("to", "too", "for", "of"))
 ECHO: Final = 3
 """Letters of a last word that may be a breath or a click."""
 ECHO_COST: Final = 0.5
 TEXT_REPAIR: Final = 0.5
 """The dearest repair of the words that call for free text."""
+LURE_REPAIR: Final = 0.8
+"""The dearest repair of a lure that surely "needs" something."""
 FILLER_REPAIR: Final = 0.1
 """The dearest repair to a word that means nothing."""
 LONE_COST: Final = 0.05
@@ -206,6 +219,14 @@ def _named(lattice: Lattice, captured: Captured) -> bool:
     )
 
 
+def _two_places(captured: Captured) -> bool:
+    """Say whether a position shouted twice is not the same one."""
+    if len(captured) != 2 or any(label != "{where}" for label, _ in captured):
+        return False
+    one, two = (dict(term.slots) for _, term in captured)
+    return one.get("position") != two.get("position") or "position" not in one
+
+
 _TEXT_LABELS: Final = ("{text}", "{alltext}", "{worktext}")
 _TEXTED: Final = frozenset({"note", "mark", "rework"})
 
@@ -215,7 +236,9 @@ def _trusted(act: str, captured: Captured, repaired: float, start: int) -> bool:
     texts = [t for label, t in captured if label in _TEXT_LABELS]
     if not texts:
         return True
-    others = sum(t.cost for label, t in captured if t not in texts)
+    others = sum(t.cost for _, t in captured if t not in texts)
+    if act == "rework" and repaired <= 0.01:
+        return others <= LURE_REPAIR
     one_word = act == "note" and texts[0].slots[0][1][0] <= start + 1
     return repaired + others <= (0.01 if one_word else TEXT_REPAIR)
 
@@ -278,6 +301,8 @@ def _elements(
             continue  # a man called Mark
         if cue.act == "amend" and captured and captured[-1][0] == "{number}" and not stops[end]:
             continue  # "make that two" says all; of "two fish" it would be a part
+        if _two_places(captured):
+            continue  # "shotgun shotgun" is a bite, two positions are two
         if cue.whole and repaired > 0.01:
             cost += WHOLE_REPAIR_COST
         if cue.whole and not (plain.before[start] and plain.behind[end]):
@@ -296,17 +321,33 @@ def _elements(
         if kind is not None:
             more = ABOUT_COST if kind == "about" else PHRASE_COST
             for term in listed:
-                keep(Element(kind, start, term.end, term.cost + more, term.slots, None, term.cost))
+                spent = term.cost + more + (STOP_COST if any(stops[start + 1 : term.end]) else 0.0)
+                keep(Element(kind, start, term.end, spent, term.slots, None, term.cost))
     for term in here.get("{bare}", ()):
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for end, cost in matches.fillers:
-        keep(Element("filler", start, end, cost + grammar.filler_cost * (end - start)))
+        spent = cost + _idle_cost(lattice.tokens[start].text, start, end, grammar, stops)
+        keep(Element("filler", start, end, spent))
     for term in here.get("{negated}", ()):
         keep(Element("negated", start, term.end, term.cost + PHRASE_COST))
     if start == lattice.size - 1 and _echo(lattice, grammar):
         keep(Element("filler", start, start + 1, ECHO_COST))
     keep(Element("unknown", start, start + 1, UNKNOWN_COST))
     return list(best.values())
+
+
+def _idle_cost(
+    word: str, start: int, end: int, grammar: Grammar, stops: Sequence[bool]
+) -> float:
+    """Give the cost of words without meaning: more where the first, by itself, may mean something."""
+    spent = grammar.filler_cost * (1 + MORE_FILLER * (end - start - 1))
+    if end > start + 1:
+        return spent
+    if stops[start] and word in _DIGIT_LIKE:
+        spent += OPENING_COST
+    if word in grammar.doing:
+        spent += EXCLAIMED_COST if stops[start] and stops[end] else DOING_COST
+    return spent
 
 
 def _cheapest(lattice: Lattice, elements: list[list[Element]]) -> list[Path]:

@@ -7,6 +7,7 @@ by spelling. Nothing is replaced: repairs are added to the lattice, and the whol
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from rapidfuzz import process
@@ -47,6 +48,8 @@ REAL_WORD_COST: Final = 0.12
 """More where the word heard is itself a word of the language."""
 
 
+_ASKING: Final = frozenset(("when", "which", "what"))
+"""Words that may stand behind a sign of talk: "wind was the last strike"."""
 _DIGITS: Final = frozenset("two four eight ten one".split())
 
 
@@ -90,18 +93,23 @@ class Repairer:
 
     def repairs(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
         """Give what may have been meant, for every span of a line that has no `sure` word in it."""
+        found: list[Repair] = list(one_of(tokens))
         spans = list(_spans(tokens))
         doubtful = [sure.isdisjoint(range(start, end)) for start, end, _ in spans]
         meant = self._candidates(
             [h for (_, _, h), open_ in zip(spans, doubtful, strict=True) if open_]
         )
-        found: list[Repair] = []
         for (start, end, heard), open_ in zip(spans, doubtful, strict=True):
             if open_:
                 found += [Repair(start, end, words, cost) for words, cost in meant[heard]]
-            elif " " in heard:
+            else:
+                cost = KNOWN_COST if " " in heard else ALIKE_COST + SPLIT_COST
                 slips = self.known.get(heard, ())
-                found += [Repair(start, end, tuple(s.split()), KNOWN_COST) for s in slips]
+                found += [
+                    Repair(start, end, tuple(s.split()), cost)
+                    for s in slips
+                    if " " in heard or s in _ASKING
+                ]
         return found
 
     def slips(self, tokens: Sequence[Token]) -> bool:
@@ -207,6 +215,19 @@ class Repairer:
 
 _Meant = tuple[tuple[tuple[str, ...], float], ...]
 """Words that may have been meant, each with its cost, cheapest first."""
+
+
+def one_of(tokens: Sequence[Token]) -> Iterator[Repair]:
+    """Read "the port rigger ... the long one" as the long rigger of that side."""
+    texts = [t.text for t in tokens]
+    places = {
+        place
+        for before, place in zip(["", *texts], texts, strict=False)
+        if place in ("rigger", "corner") and before not in ("long", "short")
+    }
+    for n, (word, one) in enumerate(pairwise(texts)):
+        if len(places) == 1 and word in ("long", "short") and one == "one":
+            yield Repair(n, n + 2, (word, *places), KNOWN_COST)
 
 
 def _spans(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:

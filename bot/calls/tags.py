@@ -20,6 +20,7 @@ class Tag(NamedTuple):
 LONGEST: Final = 16
 """Letters and figures of a tag's number, at most."""
 _TAG_WORDS: Final = ("tag", "tags")
+_TAG_LINE: Final = (*_TAG_WORDS, "tagged", "tagging")
 _TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
 
 
@@ -30,7 +31,8 @@ def tags_at(lattice: Lattice, start: int) -> Iterator[Tag]:
         for number, end, cost in _tag_number(lattice, start):
             yield Tag(number, end, cost, named)
     for word, end, cost in lattice.edges[start]:
-        if word not in _TAG_WORDS or end >= lattice.size:
+        numbered = word in ("number", "no") and _tagged_line(lattice)
+        if not (word in _TAG_WORDS or numbered) or end >= lattice.size:
             continue
         spots = [(end, cost)]
         while spots:
@@ -45,7 +47,7 @@ def tags_at(lattice: Lattice, start: int) -> Iterator[Tag]:
 def _tagged_line(lattice: Lattice) -> bool:
     known: bool | None = lattice.read.get(("tag", 0))
     if known is None:
-        known = any(t.text in _TAG_WORDS or t.text[0] == "#" for t in lattice.tokens)
+        known = any(t.text in _TAG_LINE or t.text[0] == "#" for t in lattice.tokens)
         lattice.read["tag", 0] = known
     return known
 

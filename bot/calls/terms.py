@@ -29,7 +29,7 @@ class Term(NamedTuple):
 Terms = list[dict[str, list[Term]]]
 """For every node: label -> what may stand there."""
 
-_LENGTH_CM: Final = {
+LENGTH_CM: Final = {
     "foot": 30.48, "feet": 30.48, "ft": 30.48, "footer": 30.48, "metre": 100.0, "metres": 100.0,
     "m": 100.0, "cm": 1.0, "centimetre": 1.0, "centimetres": 1.0, "centimeters": 1.0, "cms": 1.0,
     "yard": 91.44, "yards": 91.44, "centi": 1.0, "inch": 2.54, "inches": 2.54, "in": 2.54,
@@ -39,7 +39,7 @@ _DEPTH_M: Final = {
     "fathom": 1.8288, "fathoms": 1.8288, "fth": 1.8288, "fm": 1.8288, "ftm": 1.8288,
     "fa": 1.8288, "fath": 1.8288, "faths": 1.8288, "fths": 1.8288, "ftms": 1.8288, "fms": 1.8288,
 }  # fmt: skip
-_WEIGHT_KG: Final = {
+WEIGHT_KG: Final = {
     "pound": 0.45359237, "pounds": 0.45359237, "lb": 0.45359237, "lbs": 0.45359237,
     "pounder": 0.45359237, "pounders": 0.45359237, "kilo": 1.0, "kilos": 1.0, "kg": 1.0,
     "kgs": 1.0, "kilogram": 1.0, "kilograms": 1.0, "kilogrammes": 1.0, "kay": 1.0, "lber": 0.45359237,
@@ -59,6 +59,10 @@ UNITS: Final = (
 _JOINS: Final = ("and", "over", "/", "with", "on", "an")
 HOUR_COST: Final = 0.2
 """A bare number taken for an hour: "at ten"."""
+TOGETHER_COST: Final = 0.09
+"""Two positions taken as one phrase, where each could be a phrase of its own."""
+TENTHS_COST: Final = 0.25
+"""A typed decimal taken for a temperature of the water: "22.8"."""
 SHALLOWEST_M: Final = 3.0
 """Nobody trolls in less: six foot of something is no depth of water."""
 SENTENCES: Final = 3
@@ -86,6 +90,8 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
         for label, listed in place.items():
             if any(t.end > size for t in listed):
                 place[label] = [t for t in listed if t.end <= size]
+    for start in range(size):
+        _joined_places(lattice, found, start)
     stops = [end for end in range(1, size) if lattice.tokens[end].stop]
     for start in range(size):
         _colours(lattice, found, start)
@@ -93,6 +99,26 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
         first = bisect_right(stops, start)
         _text(found[start], start, [*stops[first : first + SENTENCES], size])
     return found
+
+
+def _joined_places(lattice: Lattice, found: Terms, start: int) -> None:
+    """Read "short corner and shotgun" as both, where one act takes them together."""
+    for one in found[start].get("{position}", ()):
+        for join, at, cost in lattice.edges[one.end] if one.end < lattice.size else ():
+            if join not in ("and", "/") or at >= lattice.size:
+                continue
+            ways = [(at, cost), *((e, cost + c) for w, e, c in lattice.edges[at] if w == "the")]
+            for second, spent in ways:
+                for other in found[second].get("{position}", ()) if second < lattice.size else ():
+                    names = (one.slots[0][1], other.slots[0][1])
+                    if names[0] == names[1]:
+                        continue
+                    cost_both = one.cost + spent + other.cost + TOGETHER_COST
+                    put(
+                        found[start],
+                        "{both}",
+                        Term(other.end, cost_both, (("positions", names),)),
+                    )
 
 
 def put(place: dict[str, list[Term]], label: str, term: Term) -> None:
@@ -122,9 +148,20 @@ def _vocabulary(
             if end > size:
                 continue
             for kind, meaning in step.accepts:
-                if kind == "side" and end == 1 and lattice.tokens[0].text == "right":
+                if kind == "side" and _opening_right(lattice, end):
                     continue  # "right, shotgun's away": no side
                 put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
+
+
+_OPENERS: Final = frozenset("okay yeah yes so well oh captain skipper now boys guys mate".split())
+
+
+def _opening_right(lattice: Lattice, end: int) -> bool:
+    """Say whether a "right" only opens a line: the first word, or between words like "okay"."""
+    texts = [t.text for t in lattice.tokens[: end + 1]]
+    if texts[end - 1] != "right" or not _OPENERS.issuperset(texts[: end - 1]):
+        return False
+    return end == 1 or texts[end:] == [] or texts[end] in _OPENERS or lattice.tokens[end].stop
 
 
 def _meaning(kind: str, meaning: str) -> Slots:
@@ -142,6 +179,9 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
     for number in found:
         _bare(place, number)
         _with_units(lattice, number, place)
+    typed = lattice.tokens[start].text
+    if "." in typed and (tenths := _celsius(_decimal(typed), "")) is not None and tenths >= 10:
+        put(place, "{tenths}", Term(start + 1, TENTHS_COST, (("water_c", tenths),)))
     for number in tens_and_tenths(lattice, start):
         _degrees(lattice, number, place)
         celsius = _celsius(number.value, "")
@@ -158,11 +198,18 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
             put(place, "{hour}", Term(clock.end, clock.cost + HOUR_COST, slots))
             continue
         put(place, "{clock}", Term(clock.end, clock.cost, slots))
-        typed = lattice.tokens[start].text
         if clock.sure:
             put(place, "{sureclock}", Term(clock.end, clock.cost, slots))
         elif len(typed) == 4 and typed.isdigit() and clock.end == start + 1:
             put(place, "{sureclock}", Term(clock.end, clock.cost + 0.25, slots))
+
+
+def _decimal(text: str) -> float:
+    """Give the value of a typed decimal, or one that is no temperature."""
+    try:
+        return float(text)
+    except ValueError:
+        return -99.0
 
 
 def _bare(place: dict[str, list[Term]], number: Number) -> None:
@@ -188,19 +235,19 @@ def _with_units(lattice: Lattice, number: Number, place: dict[str, list[Term]]) 
         cost = number.cost + extra
         if word in _INCHES and 2 <= value <= 300:
             put(place, "{inches}", Term(end, cost, (("size_in", value),)))
-        if word in _LENGTH_CM:
+        if word in LENGTH_CM:
             put(
                 place,
                 "{length}",
-                Term(end, cost, (("length_cm", round(value * _LENGTH_CM[word], 1)),)),
+                Term(end, cost, (("length_cm", round(value * LENGTH_CM[word], 1)),)),
             )
         if word in _DEPTH_M and value * _DEPTH_M[word] >= SHALLOWEST_M:
             put(place, "{depth}", Term(end, cost, (("depth_m", round(value * _DEPTH_M[word], 1)),)))
-        if word in _WEIGHT_KG:
+        if word in WEIGHT_KG:
             put(
                 place,
                 "{weight}",
-                Term(end, cost, (("weight_kg", round(value * _WEIGHT_KG[word], 1)),)),
+                Term(end, cost, (("weight_kg", round(value * WEIGHT_KG[word], 1)),)),
             )
         if word in _KNOTS and value <= 40:
             put(place, "{knots}", Term(end, cost, (("speed_kn", value),)))

@@ -15,7 +15,7 @@ MAX_WORDS: Final = 60
 
 _PIECE: Final = re.compile(
     r"(?P<clock>\d{1,2}[:h]\d{2}(?!\d))"
-    r"|(?P<known>\b(?:1st|2nd|3rd|m8)\b)"
+    r"|(?P<known>\b(?:1st|2nd|3rd|m8|2moro|2morrow|2day|2nite)\b)"
     r"|(?P<dotted>\d{1,2}\.\d{2}(?=\s*[ap]\.?m))"
     r"|(?P<frac>\d+\s*[- ]\s*\d/\d(?!\d))"
     r"|(?P<half>(?<![\d/])\d/[248](?![\d/]))"
@@ -42,7 +42,10 @@ _CONTRACTIONS: Final = (
 )
 _QUOTES: Final = str.maketrans("\u2018\u2019\u201c\u201d", "''\"\"")
 _SHORT: Final = re.compile(r"\b([sl])/(?=[a-z])")
-_ORDINALS: Final = {"1st": "first", "2nd": "second", "3rd": "third", "m8": "mate"}
+_ORDINALS: Final = {
+    "1st": "first", "2nd": "second", "3rd": "third", "m8": "mate", "2moro": "tomorrow",
+    "2morrow": "tomorrow", "2day": "today", "2nite": "tonight",
+}  # fmt: skip
 _MARKS: Final = {"&": "and", "+": "and", "@": "at", "°": "degrees", "/": "/", "*": "*", ">": "to"}
 
 
@@ -77,8 +80,9 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
             stop = True
             continue
         start, end = piece.span()
+        answer = len(low.strip(" .!?")) == 1  # "n" alone is no, not "and"
         for word in words:
-            for each in spelling.get(word, (word,)):
+            for each in (word,) if answer else spelling.get(word, (word,)):
                 tokens.append(Token(each, start, end, stop, mark))
                 stop, mark = False, ""
         if len(tokens) > MAX_WORDS:

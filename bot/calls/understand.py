@@ -18,7 +18,7 @@ from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
-from bot.calls.repair import Repairer, phrases_of
+from bot.calls.repair import Repairer, one_of, phrases_of
 from bot.calls.template import Node, pairs_of
 from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
@@ -210,7 +210,11 @@ def _greeting(ways: list[Path]) -> bool:
 
 
 def _suspect(heard: Lattice, grammar: Grammar) -> bool:
-    """Say whether a size may have been heard as a word: "the purple ate"."""
+    """Say whether a word stands for a size ("the purple ate"), or words for others ("this pot")."""
+    if any(f"{a.text} {b.text}" in grammar.heard for a, b in pairwise(heard.tokens)):
+        return True
+    if next(one_of(heard.tokens), None) is not None:
+        return True
     before = {a.text for a, b in pairwise(heard.tokens) if b.text == "ate"}
     return bool(before) and any(
         form in before for forms in grammar.words["colour"].values() for form in forms
