@@ -336,9 +336,7 @@ def _elements(
     return list(best.values())
 
 
-def _idle_cost(
-    word: str, start: int, end: int, grammar: Grammar, stops: Sequence[bool]
-) -> float:
+def _idle_cost(word: str, start: int, end: int, grammar: Grammar, stops: Sequence[bool]) -> float:
     """Give the cost of words without meaning: more where the first, by itself, may mean something."""
     spent = grammar.filler_cost * (1 + MORE_FILLER * (end - start - 1))
     if end > start + 1:

@@ -5,9 +5,10 @@ and the slots they fill. The labels are what templates are written in. Pure.
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
+from bot.calls.ago import ago_at
 from bot.calls.clock import clocks_at
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import Lattice
@@ -46,9 +47,6 @@ WEIGHT_KG: Final = {
 }  # fmt: skip
 _KNOTS: Final = ("knots", "knot", "kts", "kt", "kn", "kn.", "knts")
 _INCHES: Final = ("inch", "inches", "in", "incher", "ins", "inchers")
-_AGO: Final = {
-    "minutes": 1.0, "minute": 1.0, "hour": 60.0, "hours": 60.0, "m": 1.0, "h": 60.0,
-}  # fmt: skip
 _GEAR_KG: Final = {"kilo", "kilos", "kg", "kgs"}
 _GEAR_LB: Final = {"pound", "pounds", "lb", "lbs"}
 UNITS: Final = (
@@ -343,57 +341,8 @@ def _times(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
 
 
 def _ago(lattice: Lattice, start: int, found: list[Number], place: dict[str, list[Term]]) -> None:
-    for number in found:
-        for word, end, extra in lattice.edges[number.end]:
-            if word in _AGO and end <= lattice.size:
-                minutes = number.value * _AGO[word]
-                put(place, "{ago}", Term(end, number.cost + extra, (("ago_min", minutes),)))
-                if _AGO[word] == 60:
-                    _hour_and(lattice, end, minutes, number.cost + extra, place)
-    for minutes, end, cost in _spoken_ago(lattice, start):
-        if end <= lattice.size:
-            put(place, "{ago}", Term(end, cost, (("ago_min", minutes),) if minutes else ()))
-            if minutes == 60:
-                _hour_and(lattice, end, minutes, cost, place)
-
-
-def _hour_and(
-    lattice: Lattice, at: int, minutes: float, cost: float, place: dict[str, list[Term]]
-) -> None:
-    for words, more in ((("and", "a", "half"), 30.0), (("and", "a", "quarter"), 15.0)):
-        for end, extra in lattice.follow(at, words):
-            if end <= lattice.size:
-                put(place, "{ago}", Term(end, cost + extra, (("ago_min", minutes + more),)))
-
-
-_SPANS: Final = (
-    ("half an hour", 30.0), ("half a hour", 30.0), ("a half hour", 30.0), ("half hour", 30.0),
-    ("an hour", 60.0), ("a hour", 60.0), ("a minute", 1.0), ("a quarter of an hour", 15.0),
-    ("quarter of an hour", 15.0), ("quarter hour", 15.0), ("a quarter hour", 15.0),
-    ("a couple of minutes", 2.0), ("couple of minutes", 2.0), ("a couple minutes", 2.0),
-    ("couple minutes", 2.0), ("three quarters of an hour", 45.0), ("a couple of hours", 120.0),
-    ("couple of hours", 120.0), ("a few minutes", 0.0), ("few minutes", 0.0), ("a while", 0.0),
-    ("a little while", 0.0), ("a moment", 0.0), ("a few", 0.0), ("a second", 0.0),
-    ("a minute or two", 0.0), ("moments", 0.0), ("0.5 hour", 30.0), ("a bit", 0.0),
-)  # fmt: skip
-
-
-def _by_first_word() -> dict[str, list[tuple[tuple[str, ...], float]]]:
-    found: dict[str, list[tuple[tuple[str, ...], float]]] = {}
-    for words, minutes in _SPANS:
-        first, *rest = words.split()
-        found.setdefault(first, []).append((tuple(rest), minutes))
-    return found
-
-
-_SPOKEN_AGO: Final = _by_first_word()
-
-
-def _spoken_ago(lattice: Lattice, start: int) -> Iterator[tuple[float, int, float]]:
-    for word, end, cost in lattice.edges[start]:
-        for rest, minutes in _SPOKEN_AGO.get(word, ()):
-            for last, more in lattice.follow(end, rest):
-                yield minutes, last, cost + more
+    for minutes, end, cost in ago_at(lattice, start, found):
+        put(place, "{ago}", Term(end, cost, (("ago_min", minutes),) if minutes else ()))
 
 
 def _colours(lattice: Lattice, found: Terms, start: int) -> None:
