@@ -128,7 +128,8 @@ def _factors(draft: Draft, lattice: Lattice) -> dict[str, float]:
 
 
 def _override(draft: Draft, slots: dict[str, Any], factors: dict[str, float]) -> None:
-    number = slots.get("number")
+    measured = slots.keys() & {"weight_kg", "length_cm", "depth_m", "speed_kn", "water_c"}
+    number = None if measured else slots.get("number")
     for name, value in slots.items():
         if name == "number":
             continue
@@ -183,11 +184,15 @@ def joined(drafts: list[Draft]) -> list[Draft]:
 
 def _one_side(drafts: list[Draft]) -> list[Draft]:
     """Give all that was seen together the side that was said once, at its end."""
-    if len(drafts) > 1 and all(d.act == "sighting" for d in drafts):
-        side = drafts[-1].slots.get("side")
-        if side is not None and not any("side" in d.slots for d in drafts[:-1]):
-            for draft in drafts:
-                draft.slots["side"] = side
+    together: list[Draft] = []
+    for draft in drafts:
+        if draft.act != "sighting":
+            together = []
+            continue
+        side = draft.slots.get("side")
+        for before in together if side is not None else ():
+            before.slots.setdefault("side", side)
+        together = [*together, draft] if side is None else []
     return drafts
 
 

@@ -79,6 +79,9 @@ class Grammar:
     vocabulary: frozenset[str]
     """Every word that a template or a word table has."""
     filler_cost: float = 0.06
+    soft: frozenset[str] = frozenset()
+    """Words that say a little more and change nothing."""
+    soft_cost: float = 0.35
     doing: frozenset[str] = frozenset()
     """Words without meaning of which an act may be made: "went", "off"."""
     talk_cost: float = 5.0
@@ -128,6 +131,8 @@ def load(
         examples=tuple(reader.examples()),
         vocabulary=frozenset(known | _vocabulary(fillers)),
         filler_cost=float(data["rules.toml"]["filler"].get("cost", 0.06)),
+        soft=frozenset(data["rules.toml"]["filler"].get("soft", ())),
+        soft_cost=float(data["rules.toml"]["filler"].get("soft_cost", 0.35)),
         doing=frozenset(data["rules.toml"]["filler"].get("doing", ())),
         talk_cost=float(data["rules.toml"]["talk"].get("cost", 5.0)),
         heard=_turned(data["sounds.toml"].get("heard", {}), reader.spelling),

@@ -332,6 +332,9 @@ def _elements(
         keep(Element("negated", start, term.end, term.cost + PHRASE_COST))
     if start == lattice.size - 1 and _echo(lattice, grammar):
         keep(Element("filler", start, start + 1, ECHO_COST))
+    soft = lattice.tokens[start].text in grammar.soft
+    if soft:
+        keep(Element("filler", start, start + 1, grammar.soft_cost))
     keep(Element("unknown", start, start + 1, UNKNOWN_COST))
     return list(best.values())
 
