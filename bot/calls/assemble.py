@@ -48,6 +48,7 @@ MIXED_COST: Final = 2.0
 
 PASSED_COST: Final = 0.05
 """A lure that was said with a fish of which no lure is kept: "missed him on the pink eight"."""
+_BITES: Final = frozenset(("strike", "raise", "hookup"))
 _LURELESS: Final = frozenset("miss pulled_hook break_off boat release".split())
 _AGAIN: Final = frozenset(
     "strike hookup clear raise set swap miss pulled_hook break_off ready".split()
@@ -78,7 +79,7 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
         cost += MIXED_COST
     if any(d.act == "undo" for d in drafts) and any(e.kind == "unknown" for e in path.elements):
         cost += UNDO_COST
-    drafts = joined(drafts)
+    drafts = joined(drafts, lattice)
     if _all_guessed(path):
         cost += GUESSED_COST
     missing = sum(lacks(draft, grammar) for draft in drafts)
@@ -112,7 +113,9 @@ class _Maker:
             seen = self.drafts[n + 1 :]
             if draft.act != "mark" or "text" in draft.slots:
                 continue
-            if any(d.act != "sighting" for d in seen) or self._pause(draft.end, seen[0].start):
+            here = self._lattice.tokens[-1].text == "here"
+            told = all(d.act == "sighting" or (here and d.act in _BITES) for d in seen)
+            if not told or self._pause(draft.end, seen[0].start):
                 continue
             draft.slots["text"] = self._text((draft.end, len(self._lattice.tokens)))
             del self.drafts[n + 1 :]

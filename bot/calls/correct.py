@@ -161,7 +161,15 @@ def _number(draft: Draft, number: float, factors: dict[str, float]) -> None:
         draft.slots["count"] = int(number)
 
 
-def joined(drafts: list[Draft]) -> list[Draft]:
+_LOST: Final = frozenset(("pulled_hook", "break_off"))
+
+
+def _was_on(draft: Draft, lattice: Lattice) -> bool:
+    """Say whether "had him on" only tells of a fish that is lost in the same breath."""
+    return lattice.tokens[draft.start].text == "had"
+
+
+def joined(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
     """Make one call of an act that was said twice, and tidy what goes together."""
     done: list[Draft] = []
     for draft in drafts:
@@ -174,6 +182,8 @@ def joined(drafts: list[Draft]) -> list[Draft]:
             both = draft.slots | done[-1].slots
             done[-1] = Draft("break_off", both, done[-1].start, draft.end)
             continue
+        if done and done[-1].act == "hookup" and draft.act in _LOST and _was_on(done[-1], lattice):
+            draft.slots = done.pop().slots | draft.slots
         done.append(draft)
     lost = any(d.act in ("pulled_hook", "break_off", "miss") for d in done)
     done = [d for d in done if not (lost and d.act == "rework" and not d.slots.keys() & set(LURE))]

@@ -333,9 +333,8 @@ def _elements(
     if start == lattice.size - 1 and _echo(lattice, grammar):
         keep(Element("filler", start, start + 1, ECHO_COST))
     soft = lattice.tokens[start].text in grammar.soft
-    if soft:
-        keep(Element("filler", start, start + 1, grammar.soft_cost))
-    keep(Element("unknown", start, start + 1, UNKNOWN_COST))
+    passed = ("filler", grammar.soft_cost) if soft else ("unknown", UNKNOWN_COST)
+    keep(Element(passed[0], start, start + 1, passed[1]))
     return list(best.values())
 
 

@@ -221,12 +221,12 @@ def _hundreds_short(lattice: Lattice, hundreds: int, end: int, cost: float) -> I
         value = _TENS.get(tens) or (_UNITS[tens] if 10 <= _UNITS.get(tens, 0) <= 19 else None)
         if value is None:
             continue
-        yield Number(100.0 * hundreds + value, stop, cost + extra + 0.1)
+        yield Number(100.0 * hundreds + value, stop, cost + extra + 0.05)
         if tens in _TENS:
             for unit, last, more in _words(lattice, stop):
                 if 0 < _UNITS.get(unit, 0) < 10:
                     both = 100.0 * hundreds + value + _UNITS[unit]
-                    yield Number(both, last, cost + extra + more + 0.1)
+                    yield Number(both, last, cost + extra + more + 0.05)
 
 
 def _scaled(lattice: Lattice, value: float, end: int, cost: float) -> Iterator[Number]:

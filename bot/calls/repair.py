@@ -19,7 +19,7 @@ from bot.calls.tokens import Token
 
 ALIKE_COST: Final = 0.22
 """A word that sounds the same; larger believes the recogniser more."""
-KNOWN_COST: Final = 0.08
+KNOWN_COST: Final = 0.05
 """A slip of several words that is common in the trade: few people say "fat homes" and mean it."""
 DIGIT_COST: Final = 0.15
 """A number that sounds like a small word; it counts only where a number may stand."""

@@ -25,7 +25,7 @@ _PIECE: Final = re.compile(
     r"|(?P<comma>\d{1,2},\d(?!\d))"
     r"|(?P<num>\d+(?:,\d{3})+|\d*\.\d+|\d+)"
     r"|(?P<word>[a-z]+(?:'[a-z]+)*'?)"
-    r"|(?P<mark>[\"'/&+@°%*=>])"
+    r"|(?P<mark>[\"'/&+@°%*=>#])"
     r"|(?P<stop>[^\w\s])"
 )
 _CONTRACTIONS: Final = (
@@ -75,6 +75,8 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
         if kind == "stop":
             stop, mark = True, text
             continue
+        if text in ("a", "p") and _glued(tokens, piece.start()):
+            text += "m"  # 6:40a
         words = _words(kind, text, tokens, piece.start())
         if not words:
             stop = True
@@ -88,6 +90,10 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
         if len(tokens) > MAX_WORDS:
             break
     return tuple(tokens)
+
+
+def _glued(before: list[Token], at: int) -> bool:
+    return bool(before) and before[-1].end == at and before[-1].text[-1:].isdigit()
 
 
 def _words(kind: str, text: str, before: list[Token], at: int) -> tuple[str, ...]:
@@ -121,11 +127,13 @@ def _half(text: str) -> str:
 
 
 def _mark(text: str, before: list[Token], at: int) -> tuple[str, ...]:
-    number = bool(before) and before[-1].end == at and before[-1].text[-1:].isdigit()
+    number = _glued(before, at)
     if text == '"':
         return ("inch",) if number else ()
     if text == "'":
         return ("foot",) if number else ()
+    if text == "#":
+        return ("pounds",) if number else ("number",)
     if text == "/" and before and before[-1].text == "with" and before[-1].end == at:
         return ()  # w/
     return (_MARKS[text],) if text in _MARKS else ()
