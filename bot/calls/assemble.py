@@ -114,12 +114,18 @@ class _Maker:
             if draft.act != "mark" or "text" in draft.slots:
                 continue
             here = self._lattice.tokens[-1].text == "here"
-            told = all(d.act == "sighting" or (here and d.act in _BITES) for d in seen)
-            if not told or self._pause(draft.end, seen[0].start):
+            noted = seen[0].start < len(self._lattice.tokens) and self._noted(draft.end)
+            told = noted or all(d.act == "sighting" or (here and d.act in _BITES) for d in seen)
+            if not told or (not noted and self._pause(draft.end, seen[0].start)):
                 continue
             draft.slots["text"] = self._text((draft.end, len(self._lattice.tokens)))
             del self.drafts[n + 1 :]
             return
+
+    def _noted(self, at: int) -> bool:
+        """Say whether a colon or a dash makes what follows the words of what was said before it."""
+        tokens = self._lattice.tokens
+        return at < len(tokens) and tokens[at].mark in (":", "-", "–")
 
     def _cue(self, element: Element) -> None:
         assert element.cue is not None

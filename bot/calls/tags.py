@@ -17,6 +17,11 @@ class Tag(NamedTuple):
     """True where the word tag, or #, stands before it."""
 
 
+_SPOKEN_LETTERS: Final = frozenset(
+    "alfa alpha bravo charlie delta echo foxtrot golf hotel india juliett juliet kilo lima mike november"
+    " oscar papa quebec romeo sierra tango uniform victor whiskey whisky xray yankee zulu".split()
+)
+"""The spelling alphabet of the International Code of Signals: each stands for its first letter."""
 LONGEST: Final = 16
 """Letters and figures of a tag's number, at most."""
 _TAG_WORDS: Final = ("tag", "tags")
@@ -74,3 +79,5 @@ def _letters(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
     for word, end, cost in lattice.edges[at]:
         if len(word) == 1 and word.isalpha() and word != "a":
             yield word.upper(), end, cost
+        elif word in _SPOKEN_LETTERS:
+            yield word[0].upper(), end, cost

@@ -16,7 +16,7 @@ MAX_WORDS: Final = 60
 _PIECE: Final = re.compile(
     r"(?P<clock>\d{1,2}[:h]\d{2}(?!\d))"
     r"|(?P<known>\b(?:1st|2nd|3rd|m8|2moro|2morrow|2day|2nite)\b)"
-    r"|(?P<dotted>\d{1,2}\.\d{2}(?=\s*[ap]\.?m))"
+    r"|(?P<dotted>\d{1,2}\.\d{2}(?=\s*[ap]\.?m)|0\d\.[0-5]\d(?!\d))"
     r"|(?P<frac>\d+\s*[- ]\s*\d/\d(?!\d))"
     r"|(?P<half>(?<![\d/])\d/[248](?![\d/]))"
     r"|(?P<times>x\s?\d+\b|\d+\s?x\b)"
