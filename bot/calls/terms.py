@@ -13,6 +13,7 @@ from bot.calls.clock import clocks_at
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import Lattice
 from bot.calls.numbers import Number, may_start, numbers_at, tens_and_tenths
+from bot.calls.sides import opening_right
 from bot.calls.tags import tags_at
 from bot.tackle.line_classes import class_of_label
 
@@ -146,34 +147,9 @@ def _vocabulary(
             if end > size:
                 continue
             for kind, meaning in step.accepts:
-                if kind == "side" and _opening_right(lattice, end):
+                if kind == "side" and opening_right(lattice, end):
                     continue  # "right, shotgun's away": no side
                 put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
-
-
-_OPENERS: Final = frozenset("okay yeah yes so well oh captain skipper now boys guys mate".split())
-
-
-_RIGHT_SO: Final = frozenset("behind up there here now next beside under away in".split())
-_SIDED: Final = (["the"], ["our"], ["my"], ["to"], ["on"], ["off"])
-"""Words after which "right" is a side, whatever follows it."""
-
-
-def _opening_right(lattice: Lattice, end: int) -> bool:
-    """Say whether a "right" only opens a line: the first word, or between words like "okay"."""
-    texts = [t.text for t in lattice.tokens[: end + 1]]
-    if end > lattice.size or not texts:
-        return False
-    if (
-        end < lattice.size
-        and texts[-2:-1] == ["right"]
-        and texts[-1] in _RIGHT_SO
-        and texts[-3:-2] not in _SIDED
-    ):
-        return not lattice.tokens[end].stop
-    if texts[end - 1] != "right" or not _OPENERS.issuperset(texts[: end - 1]):
-        return False
-    return end == 1 or texts[end:] == [] or texts[end] in _OPENERS or lattice.tokens[end].stop
 
 
 def _meaning(kind: str, meaning: str) -> Slots:
