@@ -6,6 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from bot.answers.tackle_talk import ASKED as ASKED_OF_TACKLE
 from bot.bench.corpus import ROOT, corpus_language
 from bot.bench.export import FOLDER, exported
 from bot.bench.hear_sample import read_jsgf
@@ -81,8 +82,20 @@ def test_what_the_engines_may_say_the_parser_takes_as_the_same_act_without_askin
     assert wrong == []
 
 
-def test_every_act_can_be_heard_but_a_note() -> None:
-    assert {act for act, _ in _drawn()} == set(ACTS) - {"note"}  # its text is anything at all
+def test_every_act_can_be_heard_and_of_a_note_only_where_a_lure_runs() -> None:
+    assert {act for act, _ in _drawn()} == set(ACTS)
+    notes = [said for act, said in _drawn() if act == "note"]  # other text is anything at all
+    assert all(" metres back" in said for said in notes)
+
+
+def test_questions_of_the_ear_that_are_no_calls_log_nothing_and_are_answered() -> None:
+    rules = ear_rules(_words().grammar)
+    chance = random.Random("asked")
+    said = {sentence(rules, chance.randrange, "asked_tackle") for _ in range(300)}
+
+    assert len(said) > 50
+    assert {s for s in said if understand(typed(s), _words()).calls} == set()
+    assert {s for s in said if not any(p.search(s) for p in ASKED_OF_TACKLE)} == set()
 
 
 def test_the_exports_are_fresh() -> None:

@@ -235,3 +235,5 @@ _QUESTIONS: Final[tuple[tuple[re.Pattern[str], Callable[[View, Named], Answer | 
     (_BACK, _back),
     (_FITS, _fits),
 )
+ASKED: Final = tuple(pattern for pattern, _ in _QUESTIONS)
+"""What makes words a question about tackle, in lower case."""

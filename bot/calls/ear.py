@@ -16,7 +16,8 @@ Speakable = Callable[[str], bool]
 
 
 def ear_rules(grammar: Grammar, speakable: Speakable = lambda _: True) -> dict[str, Node]:
-    """Give the rules (name -> tree with `Ref`s); `call` is the root, `act_...` stands for each act.
+    """Give the rules (name -> tree with `Ref`s); `call` is the root, `act_...` stands for each act,
+    `asked_...` for questions that are no calls.
 
     `speakable` says whether an engine can be given a word; a form with another word is left out.
     """
@@ -26,6 +27,9 @@ def ear_rules(grammar: Grammar, speakable: Speakable = lambda _: True) -> dict[s
         if nodes:
             rules[f"act_{act}"] = _referring(_choice(nodes))
             acts.append(Ref(f"act_{act}"))
+    for name, nodes in grammar.ear_asked.items():
+        rules[f"asked_{name}"] = _referring(_choice(nodes))
+        acts.append(Ref(f"asked_{name}"))
     rules[ROOT] = Alt(tuple(acts))
     for kind in (*KINDS, "name", *grammar.ear_some):
         forms = [f for f in _forms(grammar, kind) if all(map(speakable, f.split()))]

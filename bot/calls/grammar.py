@@ -74,6 +74,8 @@ class Grammar:
     """Table of words -> forms that the ear knows besides the first of each meaning."""
     ear_some: Mapping[str, tuple[str, tuple[str, ...]]]
     """Name in the ear's pieces -> the table of words that it stands for, and meanings left out."""
+    ear_asked: Mapping[str, tuple[Node, ...]]
+    """Name -> wordings of questions that are no calls, for the speech engines."""
     sounds: Mapping[str, tuple[str, ...]]
     examples: tuple[Example, ...]
     vocabulary: frozenset[str]
@@ -127,6 +129,10 @@ def load(
         ear_pieces={n: reader.ear_piece(n, t) for n, t in data["rules.toml"]["ear"].items()},
         ear_also={k: tuple(v) for k, v in data["rules.toml"].get("ear_also", {}).items()},
         ear_some=reader.ear_some(),
+        ear_asked={
+            name: tuple(reader.ear_piece(name, text) for text in said)
+            for name, said in data["rules.toml"].get("ear_asked", {}).items()
+        },
         sounds={w: tuple(p) for w, p in data["sounds.toml"].get("sound", {}).items()},
         examples=tuple(reader.examples()),
         vocabulary=frozenset(known | _vocabulary(fillers)),

@@ -43,7 +43,7 @@ def phrases(rules: Mapping[str, Node]) -> tuple[str, ...]:
     """
     found: dict[str, None] = {}
     beside: set[tuple[str, str]] = set()
-    for name in sorted(n for n in rules if n.startswith("act_")):
+    for name in sorted(n for n in rules if n.startswith(("act_", "asked_"))):
         found |= dict.fromkeys(_Places(rules, name).covering(beside))
     return tuple(found)
 
