@@ -99,7 +99,7 @@ def _leader(view: View, want: Asked) -> str:
 def _one_by_one(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:
     """Say how every row stands."""
     stands = compared(view, want)
-    names = _place_names(view, want, found)
+    names = place_names(view, want, found)
     rows = [row for row in found.rows if row.hours or row.strikes]
     shown = _shown(rows, found, stands)
     lines = [f"{head}:"] if head else []
@@ -163,7 +163,7 @@ def _named(row: TallyRow, found: Tally, names: Mapping[str, str]) -> str:
     return words
 
 
-def _place_names(view: View, want: Asked, found: Tally) -> dict[str, str]:
+def place_names(view: View, want: Asked, found: Tally) -> dict[str, str]:
     """Name cells by the nearest mark of the boat's own, where one is near: `the bank (35.21S 174.36E)`."""
     if "place" not in (found.by, found.also):
         return {}

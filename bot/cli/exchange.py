@@ -8,6 +8,9 @@ from bot.cli.shown import put_file, put_json, read_file
 from bot.errors import DeckcallError
 from bot.settings import Settings
 
+MOST_SHOWN = 10
+"""Bad lines that are named one by one."""
+
 
 def export(args: Arguments, found: Settings) -> int:
     """Write the log, or one trip of it, to standard output or to a file."""
@@ -46,9 +49,16 @@ def bring(args: Arguments, found: Settings) -> int:
             f"{args.file} is not UTF-8 (byte {exc.start}), so it is no export of deckcall"
         ) from exc
     read = from_jsonl(text)
-    for line, reason in read.refused:
+    for line, reason in read.refused[:MOST_SHOWN]:
         print(f"line {line}: {reason}", file=sys.stderr)
-    if read.refused and not (args.skip_bad and read.rows):
+    if len(read.refused) > MOST_SHOWN:
+        print(f"and {len(read.refused) - MOST_SHOWN} more such lines", file=sys.stderr)
+    if read.refused and not read.rows:
+        raise DeckcallError(
+            f"{args.file} is no export that can be taken in; make one with: deckcall export --out"
+            " log.jsonl"
+        )
+    if read.refused and not args.skip_bad:
         raise DeckcallError(
             f"{args.file}: {len(read.refused)} bad line(s), nothing imported;"
             " import the rest with --skip-bad"

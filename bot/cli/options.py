@@ -250,6 +250,9 @@ def _one_trip(command: _Parser, else_: str) -> None:
 def _report(command: _Parser) -> None:
     _one_trip(command, "the latest")
     command.add_argument(
+        "--span", choices=SPANS, help="instead of a trip: what works over several, how sure it is"
+    )
+    command.add_argument(
         "--format", choices=("html", "pdf", "md"),
         help="default: as the name of --out ends, else md",
     )  # fmt: skip

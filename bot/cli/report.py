@@ -3,11 +3,15 @@
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
 from bot.cli.shown import put_file
 from bot.errors import DeckcallError
 from bot.settings import Settings
+
+if TYPE_CHECKING:
+    from bot.reports.forms import ReportForm
 
 
 def report(args: Arguments, found: Settings) -> int:
@@ -22,6 +26,11 @@ def report(args: Arguments, found: Settings) -> int:
     form = "json" if args.json else args.format or form_of(args.out)
     if form == "pdf" and args.out is None and sys.stdout.isatty():
         raise DeckcallError("a PDF is nothing for a terminal; name a file with --out")
+    if args.span:
+        if args.trip or args.of_trip:
+            raise DeckcallError("a report is of one trip or of a --span of them; leave one out")
+        put_file(_of_several(args, form, found), args.out)
+        return 0
     now, zone = datetime.now(UTC), found.boat.zone
     with Logbook.open(found.home) as logbook:
         trip = trip_named(logbook, args.trip or args.of_trip)
@@ -32,3 +41,19 @@ def report(args: Arguments, found: Settings) -> int:
         made = compose(view, boat, positions=args.positions, track=track)
         put_file(written(made, form, zone, view, now), args.out)
     return 0
+
+
+def _of_several(args: Arguments, form: "ReportForm", found: Settings) -> bytes:
+    """Give the report of the trips of a span."""
+    from bot.answers.asked import span_named, trips_in
+    from bot.build import open_desk
+    from bot.reports.forms import season_written
+    from bot.reports.season import season
+
+    with open_desk(found) as desk:
+        view = desk.view()
+        span = span_named(view, args.span)
+        if span is None or not trips_in(view, span):
+            raise DeckcallError(f"no trip of that span ({args.span}); deckcall trips shows them")
+        made = season(view, span, found.boat.name, positions=args.positions)
+        return season_written(made, form, view, span, datetime.now(UTC))

@@ -14,7 +14,7 @@ from bot.tackle.items import Boat, Lure
 from bot.trip.conditions import UNKNOWN
 from bot.trip.exposure import By, line_hours
 from bot.trip.state import InWater, Trip
-from bot.trip.tally import Tally, TallyRow, tally
+from bot.trip.tally import IN_ORDER, Tally, TallyRow, tally
 from bot.water.wake import WaveCount
 
 USUAL_KN = 8.0
@@ -87,11 +87,15 @@ def _shown(
 
 MOST_RATES: Final = 9
 """Rows of a picture of rates; more would be too small for a phone."""
+MOST_IN_ORDER: Final = 12
+"""The same where they have an order of their own: all months of a year."""
 
 
 def shown_rates(found: Tally) -> tuple[ShownRate, ...]:
     """Give the rows of a tally for a picture, those with most strikes."""
     rows = [row for row in found.rows if row.hours > 0 or row.strikes]
+    if found.also == "none" and found.by in IN_ORDER and len(rows) <= MOST_IN_ORDER:
+        return tuple(_rate(row, found.by, found.also) for row in rows)
     if len(rows) > MOST_RATES:
         rows = sorted(rows, key=lambda row: (-row.strikes, -row.hours))[:MOST_RATES]
     return tuple(_rate(row, found.by, found.also) for row in rows)

@@ -5,9 +5,10 @@ from datetime import UTC, datetime
 from typing import Any
 
 from bot.reports.report import Report
+from bot.reports.season import Season
 
 
-def report_json(report: Report) -> dict[str, Any]:
+def report_json(report: Report | Season) -> dict[str, Any]:
     """Give the report as JSON values."""
     found: dict[str, Any] = _value(report)
     return found

@@ -4,16 +4,19 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Final
 
+from bot.answers.asked import Span
 from bot.answers.drawing import spread_pictures, tally_pictures
 from bot.answers.view import View
 from bot.reports.blocks import Figure
 from bot.reports.report import Report
+from bot.reports.season import drawn
 from bot.trip.exposure import By
 from bot.trip.fold import fold
 from bot.trip.tally import tally
 
 DRAWN: Final[tuple[By, ...]] = ("position", "colour")
 """What rates are drawn by."""
+SEASON_DRAWN: Final[tuple[By, ...]] = ("month", "light", "colour")
 
 
 def figures(view: View, report: Report) -> tuple[Figure, ...]:
@@ -33,6 +36,16 @@ def figures(view: View, report: Report) -> tuple[Figure, ...]:
         spots = [spot for _, spot in sorted(way, key=lambda one: one[0])]
         alt = "Places of fish and marks by their numbers, and the way between what is known"
         found.append(Figure(track_picture(spots), alt, "places"))
+    return tuple(found)
+
+
+def season_figures(view: View, span: Span) -> tuple[Figure, ...]:
+    """Draw what several trips brought by month, by light and by colour."""
+    found = []
+    for by in SEASON_DRAWN:
+        for picture in tally_pictures(view, drawn(view, span, by), span.label or "this trip"):
+            alt = f"Strikes in ten lure-hours by {by}, with how sure that is"
+            found.append(Figure(picture.data, alt, "rates"))
     return tuple(found)
 
 

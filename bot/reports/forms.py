@@ -4,9 +4,12 @@ import json
 from datetime import datetime, tzinfo
 from typing import Final, Literal, get_args
 
+from bot.answers.asked import Span
 from bot.answers.view import View
+from bot.reports.blocks import Page
 from bot.reports.page import page
 from bot.reports.report import Report
+from bot.reports.season import Season
 
 ReportForm = Literal["md", "html", "pdf", "json"]
 FORMS: Final[tuple[ReportForm, ...]] = get_args(ReportForm)
@@ -26,22 +29,42 @@ def written(
 ) -> bytes:  # fmt: skip
     """Give a report as a file; pictures are drawn from `view`, and left out without one."""
     if form == "json":
-        from bot.reports.as_json import report_json
+        return _for_programs(report)
+    if form == "md" or view is None:
+        return _put(page(report, tz), form, made_at)
+    from bot.reports.figures import figures
 
-        return (
-            json.dumps(report_json(report), ensure_ascii=False, allow_nan=False) + "\n"
-        ).encode()
+    return _put(page(report, tz, figures(view, report)), form, made_at)
+
+
+def season_written(
+    found: Season, form: ReportForm, view: View, span: Span, made_at: datetime | None = None
+) -> bytes:
+    """Give the report of several trips as a file; pictures are drawn from `view`."""
+    if form == "json":
+        return _for_programs(found)
+    from bot.reports.figures import season_figures
+    from bot.reports.season_page import season_page
+
+    drawn = season_figures(view, span) if form != "md" and found.total.strikes else ()
+    return _put(season_page(found, view.tz, drawn), form, made_at)
+
+
+def _for_programs(report: Report | Season) -> bytes:
+    from bot.reports.as_json import report_json
+
+    return (json.dumps(report_json(report), ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def _put(laid_out: Page, form: ReportForm, made_at: datetime | None) -> bytes:
     if form == "md":
         from bot.reports.as_markdown import markdown
 
-        return markdown(page(report, tz)).encode()
-    from bot.reports.figures import figures
-
-    drawn = page(report, tz, figures(view, report) if view is not None else ())
+        return markdown(laid_out).encode()
     if form == "html":
         from bot.reports.as_html import html
 
-        return html(drawn).encode()
+        return html(laid_out).encode()
     from bot.reports.as_pdf import pdf
 
-    return pdf(drawn, made_at)
+    return pdf(laid_out, made_at)

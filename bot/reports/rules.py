@@ -32,6 +32,10 @@ def rules(landed: Iterable[Landed], day: Day) -> tuple[str, ...]:
     return tuple(found)
 
 
+SEASON_CAUTIONS: Final = (DEFER, caution("data"))
+"""For a report of several trips, in which nobody handles a rod."""
+
+
 def cautions(total: TallyRow) -> tuple[str, ...]:
     """Give the cautions for what was done: the deference first."""
     topics: list[Topic] = ["drag", "hooks", "boat"]

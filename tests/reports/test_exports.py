@@ -394,3 +394,16 @@ def test_every_record_of_an_export_is_read_again(tmp_path: Path) -> None:
     assert len(read.rows) == len(text.splitlines())
     kinds = [json.loads(line)["kind"] for line in text.splitlines()]
     assert kinds.count("advised") == 3
+
+
+def test_of_many_bad_lines_some_are_named_and_what_would_be_right_is_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "log.csv"
+    file.write_text("id,trip\n" * 500, "utf-8")
+
+    assert main(["import", str(file), "--home", str(tmp_path)]) == 1
+    told = capsys.readouterr().err.splitlines()
+    assert len(told) == 12
+    assert told[-2] == "and 490 more such lines"
+    assert "make one with: deckcall export --out log.jsonl" in told[-1]
