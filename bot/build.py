@@ -3,6 +3,7 @@
 A thin door above the desk, so that `cli` need not know what a desk is made of.
 """
 
+from contextlib import AbstractContextManager, nullcontext
 from typing import TYPE_CHECKING
 
 from bot.desk import Desk
@@ -10,7 +11,10 @@ from bot.messages import Source
 from bot.settings import Settings
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from bot.calls.understand import Language
+    from bot.instruments.lines import Where
     from bot.speech.workers import Workers
 
 
@@ -18,7 +22,34 @@ def open_desk(
     found: Settings, *, source: Source = "console", workers: "Workers | None" = None
 ) -> Desk:
     """Open the desk of a home; `workers` hear for it, and stay the caller's; raises DeckcallError."""
-    return Desk(settings=found, source=source, workers=workers)
+    if not found.instruments.kind:
+        return Desk(settings=found, source=source, workers=workers)
+    from bot.instruments.feed import now_of
+
+    return Desk(settings=found, source=source, workers=workers, instruments=now_of(found.home))
+
+
+def open_feed(found: Settings) -> AbstractContextManager[object]:
+    """Give what reads the instruments while it is entered; nothing where the settings name none."""
+    if not found.instruments.kind:
+        return nullcontext()
+    from bot.instruments.feed import Feed
+
+    return Feed(found.home, _where(found), track=found.instruments.track)
+
+
+def open_feed_lines(found: Settings) -> "Iterator[str | None]":
+    """Give what the instruments say now, line by line; raises OSError, DeckcallError."""
+    from bot.instruments.lines import lines
+
+    return lines(_where(found))
+
+
+def _where(found: Settings) -> "Where":
+    from bot.instruments.lines import Where
+
+    said = found.instruments
+    return Where(said.kind, said.host, said.port, said.device, said.baud)  # type: ignore[arg-type]
 
 
 def open_language(found: Settings) -> "Language":

@@ -43,13 +43,25 @@ def _all(found: Settings) -> Iterator[Check]:
         ("box", _box), ("boat", _boat), ("words", _words),
         ("ear", _ear), ("workers", _workers), ("sound", _sound), ("recordings", _recordings),
         ("telegram", _telegram), ("crew", _crew),
-        ("web chat", _web), ("microphone", _microphone),
+        ("web chat", _web), ("microphone", _microphone), ("instruments", _instruments),
     )  # fmt: skip
     for name, look in looks:
         try:
             yield look(found)
         except (DeckcallError, OSError, ImportError) as exc:
             yield Check(name, "wrong", " ".join(str(exc).split()))
+
+
+def _instruments(found: Settings) -> Check:
+    from bot.cli.instruments_check import heard_now
+
+    if not found.instruments.kind:
+        return Check(
+            "instruments", "note",
+            "none; with [instruments] kind in deckcall.toml entries carry place, speed and water",
+        )  # fmt: skip
+    is_well, text = heard_now(found)
+    return Check("instruments", "ok" if is_well else "wrong", text)
 
 
 def _home(found: Settings) -> Check:

@@ -23,11 +23,11 @@ if TYPE_CHECKING:
 
 def chat(args: Arguments, found: Settings) -> int:
     """Talk on the terminal or through a pipe."""
-    from bot.build import open_desk
+    from bot.build import open_desk, open_feed
     from bot.fittings import ear_workers
     from bot.transports.chat import talk
 
-    with ear_workers(found) as ears, open_desk(found, workers=ears) as desk:
+    with ear_workers(found) as ears, open_feed(found), open_desk(found, workers=ears) as desk:
         talk(desk.answer, crew=args.crew, history=found.home / "chat.history")
     return 0
 
@@ -35,6 +35,7 @@ def chat(args: Arguments, found: Settings) -> int:
 def telegram(args: Arguments, found: Settings) -> int:
     """Serve the crew on Telegram until told to stop; with --pair, show a code first."""
     config = telegram_config(found)  # what is wrong with the settings is said before anything opens
+    from bot.build import open_feed
     from bot.fittings import ear_workers
     from bot.transports.telegram import is_running, offer_code, run
 
@@ -47,7 +48,7 @@ def telegram(args: Arguments, found: Settings) -> int:
         )
         if is_running(config.file):
             return 0
-    with ear_workers(found) as ears:
+    with open_feed(found), ear_workers(found) as ears:
         run(config, lambda _lane: crew_answers(found, ears))
     return 0
 
@@ -58,6 +59,7 @@ def serve(args: Arguments, found: Settings) -> int:
 
     if any(find_spec(name) is None for name in ("aiohttp", "segno")):
         raise TransportMissing("the web chat is not installed; run: pip install 'deckcall[serve]'")
+    from bot.build import open_feed
     from bot.fittings import ear_workers
     from bot.transports.web import WebConfig, run
     from bot.transports.web.announce import own_names, show_code
@@ -77,7 +79,7 @@ def serve(args: Arguments, found: Settings) -> int:
         key=found.serve.key,
         announce=show_code,
     )
-    with ear_workers(found) as ears:
+    with open_feed(found), ear_workers(found) as ears:
         run(config, lambda: _web_answers(found, ears))
     return 0
 

@@ -21,11 +21,13 @@ from bot.settings.values import (
     ENGINES,
     FILE_NAME,
     HOOK_GAUGES,
+    INSTRUMENT_KINDS,
     SPOOL_MM,
     TOKEN_FILE,
     WORD_KINDS,
     BoatSettings,
     Forms,
+    InstrumentSettings,
     KeepingSettings,
     OutfitSettings,
     ServeSettings,
@@ -86,6 +88,7 @@ def _from_file(home: Path) -> Settings:
         _serve(top.table("serve"), home),
         _plan(top.table("plan")),
         _keeping(top.table("keeping")),
+        _instruments(top.table("instruments")),
     )
     top.done()
     return found
@@ -254,6 +257,26 @@ def _keeping(table: Table) -> KeepingSettings:
     many = int(table.number("backups", KeepingSettings().backups, low=0, high=1000))
     table.done()
     return KeepingSettings(many)
+
+
+def _instruments(table: Table) -> InstrumentSettings:
+    base = InstrumentSettings()
+    found = InstrumentSettings(
+        table.choice("kind", base.kind, INSTRUMENT_KINDS),
+        table.text("host", base.host),
+        int(table.number("port", base.port, low=1, high=65535)),
+        table.text("device", base.device),
+        int(table.number("baud", base.baud, low=300, high=4_000_000)),
+        table.flag("track", base.track),
+    )
+    if found.kind == "tcp" and not found.host:
+        raise table.wrong("host", "is missing; give the address of the multiplexer or plotter")
+    if found.kind == "serial" and not found.device:
+        raise table.wrong("device", 'is missing; give the port, e.g. "/dev/ttyUSB0" or "COM3"')
+    if not found.kind and any(key in table for key in ("host", "port", "device", "baud")):
+        raise table.wrong("kind", f"is missing; give one of: {', '.join(INSTRUMENT_KINDS)}")
+    table.done()
+    return found
 
 
 def _from_environment(found: Settings, env: Mapping[str, str]) -> Settings:

@@ -17,6 +17,7 @@ TOKEN_FILE: Final = "telegram.token"
 TELEGRAM_API: Final = "https://api.telegram.org"
 ENGINES: Final = ("auto", "vosk", "pocketsphinx")
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
+INSTRUMENT_KINDS: Final = ("udp", "tcp", "serial")
 HOOK_GAUGES: Final = ("light", "medium", "heavy")
 SPOOL_MM: Final = {"full_radius_mm": 500, "arbor_radius_mm": 500, "width_mm": 500, "line_mm": 5}
 """What a spool is measured by, and the most that can be meant."""
@@ -145,6 +146,21 @@ class KeepingSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class InstrumentSettings:
+    """Where the boat's instruments are heard (NMEA 0183)."""
+
+    kind: str = ""
+    """`udp`, `tcp` or `serial`; empty: no instruments."""
+    host: str = ""
+    port: int = 10110
+    """As IANA has it for nmea-0183."""
+    device: str = ""
+    baud: int = 4800
+    track: bool = True
+    """Keep where the boat goes, in the log."""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """Everything that can be set."""
 
@@ -158,3 +174,4 @@ class Settings:
     serve: ServeSettings = ServeSettings()
     plan: Weights = DEFAULT_WEIGHTS
     keeping: KeepingSettings = KeepingSettings()
+    instruments: InstrumentSettings = InstrumentSettings()

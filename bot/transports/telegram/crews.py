@@ -56,9 +56,9 @@ class Crews:
         self._places[boat] = (latitude, longitude, at)
         return True
 
-    def place(self, boat: str, at: datetime) -> tuple[float, float] | None:
-        """Give where a boat was at a time; None where nobody shared it near that time."""
+    def place(self, boat: str, at: datetime) -> Where | None:
+        """Give where a boat was at a time, and when that was; None where nobody shared it near that time."""
         known = self._places.get(boat)
         if known is None or abs(at - known[2]) > PLACE_LASTS:
             return None
-        return known[0], known[1]
+        return known

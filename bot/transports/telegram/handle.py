@@ -202,11 +202,11 @@ class Handler:
     def _message(self, one: Said | Pressed, shown: str, at: datetime) -> Message:
         """Give a message without its words: who, when, where, and what he may do."""
         boat = self.around.boat_of(one.chat)
-        latitude, longitude = self.crews.place(boat, at) or (None, None)
+        latitude, longitude, place_at = self.crews.place(boat, at) or (None, None, None)
         name = self.crews.shown(boat, one.user, one.name) or shown
         return Message(
             name, at, "telegram", private=one.private, latitude=latitude, longitude=longitude,
-            skipper=self._role(one) == "skipper",
+            skipper=self._role(one) == "skipper", place_at=place_at,
         )  # fmt: skip
 
     async def _shown(self, one: Said | Pressed) -> str:
