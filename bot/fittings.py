@@ -21,6 +21,7 @@ from bot.transcript import Transcript
 if TYPE_CHECKING:
     from bot.calls.understand import Language
     from bot.speech.engine import Engine, EngineGrammar
+    from bot.speech.spotter import Spotter
     from bot.speech.workers import Workers
 
 _log = logging.getLogger(__name__)
@@ -227,6 +228,20 @@ def ear_workers(found: Settings) -> "Workers":
     said = found.speech
     limits = EarLimits(said.workers, said.queue, said.give_up_s, said.max_s)
     return Workers(partial(open_engine, found), limits)
+
+
+def open_spotter(found: Settings, words: "Language") -> "Spotter":
+    """Give what finds the boat's wake phrase; raises SettingsError where the phrase is of no use."""
+    from bot.speech.models import choose_engine, find_model
+    from bot.speech.spotter import SphinxSpotter, vosk_spotter, ways_of
+    from bot.speech.wake_phrase import check
+
+    said = found.listen
+    check(said.wake, ear_grammar(words).phrases, ways_of, "[listen] wake")
+    folder = find_model(found.speech.model, found.home)
+    if choose_engine(found.speech.engine, folder) == "vosk" and folder is not None:
+        return vosk_spotter(folder, said.wake, said.strictness)
+    return SphinxSpotter(said.wake, said.strictness)
 
 
 def open_engine(found: Settings) -> "Engine":

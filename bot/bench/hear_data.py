@@ -106,16 +106,22 @@ def talk(
 ) -> list[Item]:
     """Give lines of the corpora that are no call, as spoken."""
     rng = np.random.default_rng(seed)
+    lines = talk_lines(corpora)
+    rng.shuffle(lines)
+    return [
+        _item(t, "talk", n, seed, rng, voices, noises, snrs_db) for n, t in enumerate(lines[:count])
+    ]
+
+
+def talk_lines(corpora: Sequence[str]) -> list[str]:
+    """Give the lines of some corpora that are spoken and no call."""
     lines: list[str] = []
     for name in corpora:
         for line in (CORPORA / f"{name}.jsonl").read_text("utf-8").splitlines():
             row = json.loads(line)
             if "chatter" in row["tags"] and "spoken" in row["tags"]:
                 lines.append(row["text"])
-    rng.shuffle(lines)
-    return [
-        _item(t, "talk", n, seed, rng, voices, noises, snrs_db) for n, t in enumerate(lines[:count])
-    ]
+    return lines
 
 
 def people(
@@ -142,7 +148,7 @@ def sound(item: Item) -> Pcm:
     speech = np.pad(_clean(item), int(0.4 * RATE))
     count = len(speech)
     noise = (
-        babble(count, rng, _others()) if item.noise == "babble" else NOISES[item.noise](count, rng)
+        babble(count, rng, others()) if item.noise == "babble" else NOISES[item.noise](count, rng)
     )
     heard = mixed(speech, noise, item.snr_db)
     heard *= rng.uniform(0.15, 0.9) / np.max(np.abs(heard))
@@ -188,5 +194,6 @@ def _clean(item: Item) -> Sound:
 
 
 @lru_cache(maxsize=1)
-def _others() -> list[Sound]:
+def others() -> list[Sound]:
+    """Give talk in several voices, of which babble is made."""
     return [speak(line, BY_NAME[v]) for line in _TALK for v in ("us-man", "rms", "rp-woman")]

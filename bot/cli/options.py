@@ -71,6 +71,8 @@ def parser() -> argparse.ArgumentParser:
     add("telegram", "talk:telegram", "the Telegram bot", _ear, _telegram)
     add("serve", "talk:serve", "the same conversation as a web page on the boat's own network",
         _ear, _serve)  # fmt: skip
+    add("listen", "listening:listen", "hands-free: a microphone, a wake phrase, replies aloud",
+        _ear, _crew, _listen)  # fmt: skip
     add("parse", "hearing:parse", "calls as JSON; nothing is stored", _parse)
     add(
         "hear",
@@ -151,6 +153,15 @@ def _telegram(command: _Parser) -> None:
 def _serve(command: _Parser) -> None:
     command.add_argument("--host", help="address to listen on; 0.0.0.0 for the boat's network")
     command.add_argument("--port", type=int, metavar="N", help="port to listen on")
+
+
+def _listen(command: _Parser) -> None:
+    command.add_argument(
+        "--from", dest="source", metavar="FILE",
+        help="a recording instead of the microphone; - for raw 16 kHz mono 16 bit from standard input",
+    )  # fmt: skip
+    command.add_argument("--microphone", metavar="NAME", help="number or part of the device's name")
+    command.add_argument("--quiet", action="store_true", help="no tones, and nothing read aloud")
 
 
 def _parse(command: _Parser) -> None:

@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from bot.advice.data import Wishes
 from bot.errors import SettingsError
+from bot.settings.listening import listen_settings
 from bot.settings.table import Table, hint
 from bot.settings.values import (
     ENGINES,
@@ -89,6 +90,7 @@ def _from_file(home: Path) -> Settings:
         _plan(top.table("plan")),
         _keeping(top.table("keeping")),
         _instruments(top.table("instruments")),
+        listen_settings(top.table("listen")),
     )
     top.done()
     return found

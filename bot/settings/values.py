@@ -138,6 +138,26 @@ class ServeSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class ListenSettings:
+    """The ear at the helm."""
+
+    wake: str = "barnacle biscuit"
+    """The phrase that opens it."""
+    strictness: float = 1.0
+    """How well it must fit: higher wakes less often where nobody said it, and where somebody did."""
+    open_s: float = 6.0
+    """So long it is open for a call."""
+    pause_s: float = 0.8
+    """So much silence ends a call."""
+    microphone: str = ""
+    """Number of the device, or a part of its name; empty: the system's own choice."""
+    loudspeaker: str = ""
+    voice: str = "auto"
+    """`auto`, `off`, `espeak-ng`, or the file of a Piper voice, from the home folder."""
+    tones: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class KeepingSettings:
     """How the log is kept safe."""
 
@@ -175,3 +195,4 @@ class Settings:
     plan: Weights = DEFAULT_WEIGHTS
     keeping: KeepingSettings = KeepingSettings()
     instruments: InstrumentSettings = InstrumentSettings()
+    listen: ListenSettings = ListenSettings()

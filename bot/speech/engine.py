@@ -3,7 +3,7 @@
 Engines know no calls and no trip; `build` hands them plain values made from the grammar.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import blake2b
 from typing import TYPE_CHECKING, Protocol
 
@@ -32,6 +32,11 @@ class EngineGrammar:
         """Give a short fingerprint; the same for the same content."""
         whole = repr((self.jsgf, self.phrases, self.pronunciations, self.respellings))
         return blake2b(whole.encode(), digest_size=12).hexdigest()
+
+    def also(self, name: str, sentence: str) -> "EngineGrammar":
+        """Give the same with one sentence more, as a public rule of that name."""
+        rule = f"public <{name}> = {sentence};\n"
+        return replace(self, jsgf=self.jsgf + rule, phrases=(*self.phrases, sentence))
 
 
 class Engine(Protocol):

@@ -19,10 +19,11 @@ from bot.speech.audio import SAMPLE_RATE, Pcm
 
 COVER_DB = 25.0
 """How far below the speech the hiss lies. Measured: 20 hurts, over 35 lets faint talk through."""
-_RNNOISE_RATE = 48_000
-_RNNOISE_FRAME = 480
+RNNOISE_RATE = 48_000
+RNNOISE_FRAME = 480
+"""RNNoise takes 10 ms at a time."""
 _LIBRARIES = ("librnnoise.so", "librnnoise.dylib", "rnnoise.dll")
-_FLOAT_POINTER = ctypes.POINTER(ctypes.c_float)
+FLOAT_POINTER = ctypes.POINTER(ctypes.c_float)
 _LOUD_PERCENTILE = 90.0
 _PINK_FROM_HZ = 100.0
 
@@ -31,24 +32,24 @@ Sound = npt.NDArray[np.float64]
 
 def can_suppress() -> bool:
     """Say whether RNNoise is installed."""
-    return _library() is not None
+    return rnnoise() is not None
 
 
 def suppressed(pcm: Pcm) -> Pcm:
     """Take noise out with RNNoise; gives the same recording where it is not installed."""
-    library = _library()
+    library = rnnoise()
     if library is None or not len(pcm.samples):
         return pcm
-    up = soxr.resample(pcm.samples.astype(np.float32), SAMPLE_RATE, _RNNOISE_RATE)
-    sound = np.ascontiguousarray(np.pad(up, (0, -len(up) % _RNNOISE_FRAME)), dtype=np.float32)
+    up = soxr.resample(pcm.samples.astype(np.float32), SAMPLE_RATE, RNNOISE_RATE)
+    sound = np.ascontiguousarray(np.pad(up, (0, -len(up) % RNNOISE_FRAME)), dtype=np.float32)
     state = library.rnnoise_create(None)
     try:
-        for start in range(0, len(sound), _RNNOISE_FRAME):
-            frame = ctypes.cast(sound.ctypes.data + 4 * start, _FLOAT_POINTER)
+        for start in range(0, len(sound), RNNOISE_FRAME):
+            frame = ctypes.cast(sound.ctypes.data + 4 * start, FLOAT_POINTER)
             library.rnnoise_process_frame(state, frame, frame)
     finally:
         library.rnnoise_destroy(state)
-    down = soxr.resample(sound[: len(up)], _RNNOISE_RATE, SAMPLE_RATE)
+    down = soxr.resample(sound[: len(up)], RNNOISE_RATE, SAMPLE_RATE)
     padded = np.pad(down, (0, max(0, len(pcm.samples) - len(down))))
     return _pcm(padded[: len(pcm.samples)].astype(np.float64))
 
@@ -85,7 +86,7 @@ def _hiss(count: int) -> Sound:
 
 
 @lru_cache(maxsize=1)
-def _library() -> Any:
+def rnnoise() -> Any:
     """Load RNNoise from the package that carries it, without the package's own imports."""
     spec = importlib.util.find_spec("pyrnnoise")
     if spec is None or spec.origin is None:
@@ -104,6 +105,6 @@ def _typed(library: Any) -> Any:
     library.rnnoise_create.argtypes = [ctypes.c_void_p]
     library.rnnoise_create.restype = ctypes.c_void_p
     library.rnnoise_destroy.argtypes = [ctypes.c_void_p]
-    library.rnnoise_process_frame.argtypes = [ctypes.c_void_p, _FLOAT_POINTER, _FLOAT_POINTER]
+    library.rnnoise_process_frame.argtypes = [ctypes.c_void_p, FLOAT_POINTER, FLOAT_POINTER]
     library.rnnoise_process_frame.restype = ctypes.c_float
     return library

@@ -170,7 +170,7 @@ class VoskEngine:
         """Load the model once, whichever thread comes first."""
         with self._lock:
             if self._model is None:
-                self._model = _load(self._folder)
+                self._model = load_model(self._folder)
             return self._model
 
 
@@ -187,7 +187,7 @@ def is_vosk_model(folder: Path) -> bool:
     return acoustic and graph
 
 
-def _load(folder: Path) -> Any:
+def load_model(folder: Path) -> Any:
     """Load a Vosk model; raises ModelMissing, EngineMissing or EngineError."""
     if not folder.is_dir():
         raise ModelMissing(

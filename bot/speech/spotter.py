@@ -1,0 +1,158 @@
+"""The wake phrase in a stretch of sound: proposed by an engine's keyword search, judged by the phones.
+
+PocketSphinx's search finds most phrases only where it may propose far too many; the phone network, which
+knows nothing of it, then says which of them fit. Without the network the search stands alone, and is
+stricter and misses more.
+"""
+
+import json
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any, Final, Protocol
+
+from bot.errors import EngineError, EngineMissing
+from bot.speech.audio import SAMPLE_RATE, Pcm
+from bot.speech.phone_spot import Fit, best_fit
+from bot.speech.phones import FRAME_S, Network, network, phone_shares
+from bot.speech.pronunciations import pronunciations, sounded_out
+from bot.speech.suppress import blended, suppressed
+from bot.speech.vosk_accept import UNKNOWN
+
+PROPOSED_FROM: Final = 1e-100
+"""PocketSphinx's threshold where the phones judge: nearly every phrase, and ten times as much else."""
+ALONE_FROM: Final = 1e-50
+"""The same where it stands alone; to the power of the strictness."""
+PHRASE_FROM: Final = -1.3
+"""Log score for each phone from which it was the phrase, at strictness 1; chosen by `bench listen --tune`."""
+WORD_FROM: Final = -1.7
+"""The same for the word that fits worst: half a phrase is none."""
+VOSK_FROM: Final = 0.6
+"""Least confidence of a word of the phrase, to the power of 1 / strictness."""
+BEAM: Final = 1e-200
+"""With PocketSphinx's own beam the phrase is lost before it ends, whatever the threshold."""
+_FRAME: Final = 0.01
+_NOISE_LEFT: Final = 0.3
+_BEFORE_S: Final = 0.8
+"""Looked at before a proposal beyond the length of the phrase, and after its end a little."""
+_AFTER_S: Final = 0.3
+_PHONE_S: Final = 0.09
+
+
+class Spotter(Protocol):
+    """Finds the wake phrase."""
+
+    def find(self, pcm: Pcm) -> float | None:
+        """Give where in a stretch of sound the phrase ends, in seconds; None where it is not said."""
+        ...
+
+
+class SphinxSpotter:
+    """PocketSphinx's keyword search, and the phone network where it is installed."""
+
+    def __init__(self, phrase: str, strictness: float = 1.0, *, phones: bool = True) -> None:
+        self.words = [way[0].split() for way in map(ways_of, phrase.split())]
+        self.strictness = strictness
+        self._network = network() if phones else None
+        alone = ALONE_FROM**strictness
+        self._decoder = _decoder(PROPOSED_FROM if self._network else max(alone, 1e-300))
+        for word in phrase.split():
+            if self._decoder.lookup_word(word) is None:
+                self._decoder.add_word(word, ways_of(word)[0], True)
+        self._decoder.add_keyphrase("wake", phrase)
+        self._decoder.activate_search("wake")
+
+    def find(self, pcm: Pcm) -> float | None:
+        """Give where the phrase ends that is said first."""
+        for end_s in self.proposed(pcm):
+            if self._network is None:
+                return end_s
+            fit, at_s = self.judged(pcm, end_s, self._network)
+            if is_phrase(fit, self.strictness):
+                return at_s
+        return None
+
+    def proposed(self, pcm: Pcm) -> list[float]:
+        """Give where the keyword search finds it, in seconds, first to last."""
+        if not len(pcm.samples):
+            return []
+        sound = blended(pcm, suppressed(pcm), _NOISE_LEFT)
+        self._decoder.reinit_feat()
+        self._decoder.start_utt()
+        try:
+            self._decoder.process_raw(sound.samples.tobytes(), full_utt=True)
+        finally:
+            self._decoder.end_utt()
+        if self._decoder.hyp() is None:
+            return []
+        return sorted(one.end_frame * _FRAME for one in self._decoder.seg())
+
+    def judged(self, pcm: Pcm, end_s: float, found: Network) -> tuple[Fit, float]:
+        """Give how the phrase fits near a proposal, and where it ends by the phones."""
+        length_s = _PHONE_S * sum(map(len, self.words))
+        start_s = max(0.0, end_s - length_s - _BEFORE_S)
+        piece = pcm.slice(start_s, end_s + _AFTER_S)
+        if piece.seconds < 2 * FRAME_S:
+            return Fit(-99.0, -99.0, 0), end_s
+        fit = best_fit(phone_shares(piece, found), self.words)
+        return fit, start_s + (fit.end + 1) * FRAME_S
+
+
+class VoskSpotter:
+    """Vosk with two things to choose from: the phrase, and whatever else was said."""
+
+    def __init__(self, model: Any, phrase: str, strictness: float = 1.0) -> None:
+        self._model, self._phrase = model, phrase.split()
+        self._least = VOSK_FROM ** (1 / strictness)
+        if missing := [w for w in self._phrase if model.vosk_model_find_word(w) < 0]:
+            raise EngineError(
+                f'the Vosk model does not know "{missing[0]}": choose a wake phrase of commoner words'
+            )
+
+    def find(self, pcm: Pcm) -> float | None:
+        """Give where the phrase ends that is said first."""
+        import vosk
+
+        heard = json.dumps([" ".join(self._phrase), UNKNOWN], ensure_ascii=False)
+        recogniser = vosk.KaldiRecognizer(self._model, SAMPLE_RATE, heard)
+        recogniser.SetWords(True)
+        results = []
+        if recogniser.AcceptWaveform(pcm.samples.tobytes()):
+            results.append(json.loads(recogniser.Result()))
+        results.append(json.loads(recogniser.FinalResult()))
+        words = [word for result in results for word in result.get("result", ())]
+        return next(self._ends(words), None)
+
+    def _ends(self, words: Sequence[dict[str, Any]]) -> Iterator[float]:
+        size = len(self._phrase)
+        for at in range(len(words) - size + 1):
+            row = words[at : at + size]
+            if [word["word"] for word in row] == self._phrase and min(
+                float(word["conf"]) for word in row
+            ) >= self._least:
+                yield float(row[-1]["end"])
+
+
+def is_phrase(fit: Fit, strictness: float) -> bool:
+    """Say whether a fit is good enough; a higher strictness wants a better one."""
+    return fit.phrase * strictness >= PHRASE_FROM and fit.worst_word * strictness >= WORD_FROM
+
+
+def ways_of(word: str) -> Sequence[str]:
+    """Give the pronunciations of a word, sounded out where the dictionary lacks it."""
+    known = pronunciations()
+    return known[word] if word in known else (sounded_out(word, known),)
+
+
+def vosk_spotter(folder: Path, phrase: str, strictness: float) -> VoskSpotter:
+    """Load a Vosk model for the phrase alone; raises EngineError."""
+    from bot.speech.vosk_engine import load_model
+
+    return VoskSpotter(load_model(folder), phrase, strictness)
+
+
+def _decoder(threshold: float) -> Any:
+    try:
+        import pocketsphinx
+    except ImportError as exc:
+        raise EngineMissing("PocketSphinx is not installed: pip install pocketsphinx") from exc
+    return pocketsphinx.Decoder(lm=None, loglevel="FATAL", kws_threshold=threshold, beam=BEAM)

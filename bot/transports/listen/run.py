@@ -1,0 +1,215 @@
+"""The loop of the hands-free ear: block after block in, calls to the desk, replies shown and said.
+
+Knows `Message` and `Reply`, and what is handed to it. What the boat itself says is not listened to: sound
+that came in meanwhile is left out. What comes in while a call is thought about waits, and is heard then.
+"""
+
+import io
+import logging
+from collections import deque
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import partial
+from typing import Final, Protocol
+
+import numpy as np
+import soundfile
+
+from bot.errors import DeckcallError
+from bot.messages import Message, Reply
+from bot.speech.audio import SAMPLE_RATE, Pcm
+from bot.speech.spotter import Spotter
+from bot.speech.voice_activity import BLOCK_S, VOICE_FROM, VoiceDetector
+from bot.transcript import Heard, Transcript
+from bot.transports.chat import shown
+from bot.transports.listen.aloud import Aloud
+from bot.transports.listen.keys import END, TALK, Keys
+from bot.transports.listen.sources import Block
+from bot.transports.listen.watch import Look, Sound, Step, Take, Watch
+
+AGAIN: Final = "say again"
+"""Said to the open ear, this repeats the last reply; every engine listens for it."""
+AGAIN_FROM: Final = 0.3
+"""So far a recording must be trusted for it: repeating a reply does no harm."""
+KEPT_S: Final = 40.0
+"""So much of the stream is held in memory."""
+ECHO_S: Final = 0.25
+"""So long after the last sample its sound may still come in."""
+
+_log = logging.getLogger(__name__)
+
+
+class Answers(Protocol):
+    """What is asked: the ear, then the desk."""
+
+    def hear(self, message: Message) -> Heard:
+        """Give what a recording says, or why it was not heard."""
+        ...
+
+    def answer(self, message: Message, heard: Heard) -> Reply:
+        """Keep what was said, and answer it; raises DeckcallError."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """The stream's time: what it is now, and which time of day it stands for."""
+
+    time_of: Callable[[float], datetime]
+    now: Callable[[], float] | None = None
+    """None for a recording, whose time stands still while something else is done."""
+
+
+@dataclass(slots=True)
+class Listener:
+    """The ear at the helm. `hear_all` ends when the stream does, or a key says so."""
+
+    crew: str
+    watch: Watch
+    detector: VoiceDetector
+    spotter: Spotter
+    answers: Answers
+    aloud: Aloud
+    clock: Clock
+    show: Callable[[str], None]
+    keys: Keys = field(default_factory=Keys)
+    _kept: deque[tuple[Block, bool]] = field(
+        default_factory=lambda: deque(maxlen=round(KEPT_S / BLOCK_S))
+    )
+    _deaf: list[tuple[float, float]] = field(default_factory=list)
+    _last: Reply | None = None
+    _missed: bool = False
+    """True where the last call was not understood: the ear opens once more, not twice."""
+
+    def hear_all(self, blocks: Iterable[Block]) -> None:
+        """Take the stream to its end."""
+        end_s = 0.0
+        for block in blocks:
+            if not self._key(block.at_s):
+                return
+            end_s = block.end_s
+            if not self._is_deaf(block):
+                is_voice = self.detector.share(block.pcm) >= VOICE_FROM
+                self._kept.append((block, is_voice))
+                self._do(self.watch.heard(block.at_s, end_s, is_voice))
+        self._do(self.watch.ended(end_s))
+        if self.watch.is_open:  # the phrase was found in what was said last
+            self._do(self.watch.ended(end_s))
+
+    def _key(self, now_s: float) -> bool:
+        """Take a key; says whether to go on."""
+        key = self.keys.taken()
+        if key in END:
+            return False
+        if key in TALK:
+            self._missed = False
+            self.watch.open(now_s)
+            self._do((Sound("listening"),))
+        return True
+
+    def _do(self, steps: Iterable[Step]) -> None:
+        for step in steps:
+            match step:
+                case Sound(tone):
+                    self._heard_by_itself(partial(self.aloud.signal, tone))
+                case Look(start_s, end_s):
+                    self._look(start_s, end_s)
+                case Take(start_s, end_s):
+                    self._take(start_s, end_s)
+
+    def _look(self, start_s: float, end_s: float) -> None:
+        found = self.spotter.find(self._sound(start_s, end_s))
+        if found is None:
+            self.watch.slept(end_s)
+            return
+        self._missed = False
+        phrase_end_s = start_s + found
+        after_s = BLOCK_S * sum(v for b, v in self._kept if b.at_s >= phrase_end_s)
+        self._do(self.watch.woken(phrase_end_s, after_s, self._kept[-1][0].end_s))
+
+    def _take(self, start_s: float, end_s: float) -> None:
+        message = Message(
+            self.crew, self.clock.time_of(start_s), "microphone",
+            sound=flac(self._sound(start_s, end_s)), name="call.flac", private=True,
+        )  # fmt: skip
+        try:
+            heard = self.answers.hear(message)
+            if is_again(heard):
+                self._repeat()
+                return
+            reply = self.answers.answer(message, heard)
+        except DeckcallError as exc:
+            reply = Reply(f"Not done: {exc}", f"Not done. {exc}")
+        except Exception as exc:
+            _log.debug("a call could not be answered", exc_info=True)
+            what = f"{type(exc).__name__}: {exc}"
+            reply = Reply(f"Not done, and it is not your fault: {what}", "Not done.")
+        self._answer(reply, end_s)
+
+    def _answer(self, reply: Reply, call_end_s: float) -> None:
+        if reply.text:
+            self._last = reply
+            self.show(f'"{reply.heard}"\n{shown(reply)}' if reply.heard else shown(reply))
+        else:
+            self.show("(not understood)")
+        understood = bool(reply.calls)
+        opens = bool(reply.buttons) or not (understood or self._missed)
+        self._missed = not understood
+        self._heard_by_itself(
+            lambda: self._out_loud(reply, understood, opens), call_end_s if opens else None
+        )
+        if opens:
+            self.watch.open(self._now(call_end_s))
+
+    def _out_loud(self, reply: Reply, understood: bool, opens: bool) -> bool:
+        was = self.aloud.signal("done" if understood else "not understood")
+        was = self.aloud.say(reply.spoken) or was
+        return (opens and reply.spoken != "" and self.aloud.signal("listening")) or was
+
+    def _repeat(self) -> None:
+        last = self._last or Reply("Nothing has been said yet.", "Nothing has been said yet.")
+        self.show(shown(last))
+        self._heard_by_itself(lambda: self.aloud.say(last.spoken))
+        if last.buttons:
+            self.watch.open(self._now(self._kept[-1][0].end_s))
+
+    def _heard_by_itself(self, play: Callable[[], bool], since_s: float | None = None) -> None:
+        """Make a sound, and leave out what came in meanwhile, or since an earlier time."""
+        start_s = self.clock.now() if self.clock.now else 0.0
+        try:
+            played = play()
+        except DeckcallError as exc:
+            self.show(f"({exc})")
+            return
+        if played and self.clock.now:
+            until_s = self.clock.now() + ECHO_S
+            self._deaf.append((start_s if since_s is None else since_s, until_s))
+            self.watch.deaf(until_s)
+
+    def _is_deaf(self, block: Block) -> bool:
+        self._deaf = [one for one in self._deaf if one[1] > block.at_s]
+        return any(start <= block.end_s for start, _ in self._deaf)
+
+    def _now(self, else_s: float) -> float:
+        """Give when the ear listens again."""
+        return max([else_s, *(until for _, until in self._deaf)])
+
+    def _sound(self, start_s: float, end_s: float) -> Pcm:
+        half = BLOCK_S / 2
+        pieces = [b.pcm.samples for b, _ in self._kept if start_s - half <= b.at_s < end_s - half]
+        return Pcm(np.concatenate(pieces) if pieces else np.zeros(0, np.int16))
+
+
+def is_again(heard: Heard) -> bool:
+    """Say whether the last reply is wanted once more."""
+    if not isinstance(heard, Transcript):
+        return False
+    return heard.best == AGAIN and heard.signals.get("accept", 1.0) >= AGAIN_FROM
+
+
+def flac(pcm: Pcm) -> bytes:
+    """Give sound as a file that is kept as it is, with nothing lost."""
+    out = io.BytesIO()
+    soundfile.write(out, pcm.samples, SAMPLE_RATE, format="FLAC", subtype="PCM_16")
+    return out.getvalue()

@@ -1,0 +1,121 @@
+"""Where the sound comes from: a microphone, a recording, raw samples through a pipe. Block after block."""
+
+import queue
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any, BinaryIO, Final
+
+import numpy as np
+import soxr
+
+from bot.errors import TransportError, TransportMissing
+from bot.speech.audio import SAMPLE_RATE, Pcm
+from bot.speech.voice_activity import BLOCK, BLOCK_S
+
+INSTALL: Final = "pip install 'deckcall[microphone]'"
+_STALLED_S: Final = 5.0
+"""A microphone that gives nothing for so long is gone."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """A short piece of sound, and when it began in seconds of the stream."""
+
+    at_s: float
+    pcm: Pcm
+
+    @property
+    def end_s(self) -> float:
+        """Give when it ended."""
+        return self.at_s + BLOCK_S
+
+
+def recorded(pcm: Pcm) -> Iterator[Block]:
+    """Give a recording as fast as it is taken; its last, short block is filled with silence."""
+    for first in range(0, len(pcm.samples), BLOCK):
+        piece = pcm.samples[first : first + BLOCK]
+        padded = np.pad(piece, (0, BLOCK - len(piece)))
+        yield Block(first / SAMPLE_RATE, Pcm(padded))
+
+
+def piped(stream: BinaryIO) -> Iterator[Block]:
+    """Give raw samples (16 kHz, mono, 16 bit, little end first) as they come, until the pipe ends."""
+    number = 0
+    while piece := stream.read(2 * BLOCK):
+        samples = np.frombuffer(piece[: len(piece) // 2 * 2], "<i2").astype(np.int16)
+        yield Block(number * BLOCK_S, Pcm(np.pad(samples, (0, BLOCK - len(samples)))))
+        number += 1
+
+
+def sound_devices() -> Any:
+    """Give the module that knows the sound devices; raises TransportMissing."""
+    try:
+        import sounddevice
+    except ImportError as exc:
+        raise TransportMissing(f"the microphone is not installed; run: {INSTALL}") from exc
+    except OSError as exc:  # the wheel for this system carries no PortAudio
+        raise TransportMissing(
+            "the PortAudio library is missing; install it (Debian, Ubuntu: apt install libportaudio2)"
+        ) from exc
+    return sounddevice
+
+
+def device_of(said: str) -> int | str | None:
+    """Give a device as PortAudio takes it: its number, a part of its name, or the usual one."""
+    return int(said) if said.isdecimal() else said or None
+
+
+@contextmanager
+def microphone(device: str = "") -> Iterator[Iterator[Block]]:
+    """Open a microphone and give its blocks; raises TransportError where there is none."""
+    sd = sound_devices()
+    came: queue.Queue[Any] = queue.Queue()
+    start = time.monotonic()
+
+    def take(data: Any, _frames: int, _when: Any, _status: Any) -> None:
+        came.put((time.monotonic() - start, data[:, 0].copy()))
+
+    chosen = device_of(device)
+    try:
+        rate = _rate(sd, chosen)
+        stream = sd.InputStream(
+            rate, device=chosen, channels=1, dtype="float32", callback=take, blocksize=0
+        )
+        with stream:
+            yield _blocks(came, rate)
+    except (sd.PortAudioError, ValueError) as exc:
+        raise TransportError(
+            f"no microphone can be opened ({' '.join(str(exc).split())}): plug one in, or name it with"
+            " [listen] microphone; deckcall doctor lists them"
+        ) from exc
+
+
+def _rate(sd: Any, device: int | str | None) -> float:
+    """Give the rate to open a device at: ours, else its own."""
+    try:
+        sd.check_input_settings(device, channels=1, dtype="float32", samplerate=SAMPLE_RATE)
+    except sd.PortAudioError:
+        return float(sd.query_devices(device, "input")["default_samplerate"])
+    return float(SAMPLE_RATE)
+
+
+def _blocks(came: "queue.Queue[Any]", rate: float) -> Iterator[Block]:
+    """Cut what the device hands over into blocks; the stream's time is the clock's."""
+    resample = soxr.ResampleStream(rate, SAMPLE_RATE, 1, dtype="float32")
+    left = np.zeros(0, np.float32)
+    while True:
+        try:
+            end_s, fresh = came.get(timeout=_STALLED_S)
+        except queue.Empty:
+            raise TransportError(
+                "the microphone gives no sound any more: plug it in again, and start anew"
+            ) from None
+        if rate != SAMPLE_RATE:
+            fresh = resample.resample_chunk(fresh)
+        left = np.concatenate((left, fresh))
+        while len(left) >= BLOCK:
+            piece, left = left[:BLOCK], left[BLOCK:]
+            samples = np.clip(np.round(piece * 32767), -32768, 32767).astype(np.int16)
+            yield Block(end_s - (len(left) + BLOCK) / SAMPLE_RATE, Pcm(samples))

@@ -1,0 +1,173 @@
+"""When the ear is open: voice after voice comes in, what is to be done goes out.
+
+Pure: the times are arguments, seconds of the stream; the sound itself stays outside. Asleep, it wants
+each stretch of voice looked through for the wake phrase. Awake, it takes the next stretch as a call: what
+was said in one breath with the phrase, or what begins while the ear is open.
+"""
+
+from collections import deque
+from dataclasses import dataclass
+from typing import Final, Literal
+
+Tone = Literal["listening", "done", "not understood"]
+
+
+@dataclass(frozen=True, slots=True)
+class Timing:
+    """How long the ear waits for what."""
+
+    open_s: float = 6.0
+    """So long it is open for a call to begin."""
+    pause_s: float = 0.8
+    """So much silence ends a call."""
+    wake_pause_s: float = 0.5
+    """So much silence ends a stretch that is looked through for the wake phrase."""
+    longest_s: float = 15.0
+    """A call that goes on for longer is taken as it stands."""
+    look_every_s: float = 8.0
+    """Talk without a pause is looked through in pieces of this length."""
+    overlap_s: float = 2.0
+    """Such pieces overlap by so much, lest one cuts the phrase."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """This stretch is to be looked through for the wake phrase; `woken` or `slept` answers."""
+
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """This stretch is a call."""
+
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """A tone is to be heard."""
+
+    tone: Tone
+
+
+Step = Look | Take | Sound
+
+BEFORE_S: Final = 0.3
+"""Kept before the first voice: soft consonants come before it is noticed."""
+AFTER_S: Final = 0.3
+_RISE: Final = 4
+"""Blocks of voice within `_OF` that begin a stretch: fewer are clicks and slaps of water."""
+_OF: Final = 8
+_LEAST_S: Final = 0.25
+"""A stretch with less voice holds neither phrase nor call."""
+
+
+class Watch:
+    """What the ear waits for now."""
+
+    def __init__(self, timing: Timing | None = None) -> None:
+        self.timing = timing or Timing()
+        self._open_until: float | None = None
+        self._recent: deque[bool] = deque(maxlen=_OF)
+        self._begun: float | None = None
+        self._last = 0.0
+        self._voiced_s = 0.0
+
+    @property
+    def is_open(self) -> bool:
+        """Say whether what is said next is taken as a call."""
+        return self._open_until is not None
+
+    def heard(self, start_s: float, end_s: float, is_voice: bool) -> tuple[Step, ...]:
+        """Take one block of the stream."""
+        self._recent.append(is_voice)
+        if self._begun is None:
+            return self._waiting(start_s, end_s)
+        if is_voice:
+            self._last = end_s
+            self._voiced_s += end_s - start_s
+        return self._in_voice(end_s)
+
+    def _waiting(self, start_s: float, end_s: float) -> tuple[Step, ...]:
+        if sum(self._recent) >= _RISE:
+            block_s = end_s - start_s
+            self._begun = max(0.0, end_s - len(self._recent) * block_s - BEFORE_S)
+            self._last, self._voiced_s = end_s, _RISE * block_s
+        elif self._open_until is not None and end_s >= self._open_until:
+            self.close()
+            return (Sound("not understood"),)
+        return ()
+
+    def _in_voice(self, now_s: float) -> tuple[Step, ...]:
+        begun, timing = self._begun or 0.0, self.timing
+        quiet_s = now_s - self._last
+        end_s = min(now_s, self._last + AFTER_S)
+        if self.is_open:
+            if quiet_s < timing.pause_s and now_s - begun < timing.longest_s:
+                return ()
+            enough = self._voiced_s >= _LEAST_S
+            self._forget()
+            if not enough:
+                return ()
+            self._open_until = None
+            return (Take(begun, end_s),)
+        if quiet_s >= timing.wake_pause_s:
+            enough = self._voiced_s >= _LEAST_S
+            self._recent.clear()
+            if not enough:
+                self._forget()
+            return (Look(begun, end_s),) if enough else ()
+        if now_s - begun >= timing.look_every_s:
+            return (Look(begun, now_s),)
+        return ()
+
+    def ended(self, now_s: float) -> tuple[Step, ...]:
+        """The stream ended: what was being said is taken as it stands."""
+        if self._begun is None or self._voiced_s < _LEAST_S:
+            return ()
+        begun, is_open = self._begun, self.is_open
+        end_s = min(now_s, self._last + AFTER_S)
+        if not is_open:
+            return (Look(begun, end_s),)
+        self.close()
+        return (Take(begun, end_s),)
+
+    def slept(self, now_s: float) -> None:
+        """No wake phrase was in the stretch that was looked through."""
+        if now_s - self._last >= self.timing.wake_pause_s:
+            self._forget()
+        else:  # still talking
+            self._begun = max(self._begun or 0.0, now_s - self.timing.overlap_s)
+
+    def woken(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
+        """The phrase ended there, with so much voice after it: a call in the same breath, or none yet."""
+        if voiced_after_s >= _LEAST_S:
+            self._open_until = now_s + self.timing.open_s
+            self._begun, self._voiced_s = phrase_end_s, voiced_after_s
+            return self._in_voice(now_s)
+        self.open(now_s)
+        return (Sound("listening"),)
+
+    def open(self, now_s: float) -> None:
+        """Open for a call: a key was pressed, a question was put, or the phrase was said."""
+        self._forget()
+        self._open_until = now_s + self.timing.open_s
+
+    def close(self) -> None:
+        """Wait for the wake phrase again."""
+        self._forget()
+        self._open_until = None
+
+    def deaf(self, until_s: float) -> None:
+        """Nothing before this time was heard: the boat itself made a sound."""
+        waited = self._open_until
+        self._forget()
+        if waited is not None:
+            self._open_until = max(waited, until_s + self.timing.open_s)
+
+    def _forget(self) -> None:
+        self._begun, self._voiced_s = None, 0.0
+        self._recent.clear()
