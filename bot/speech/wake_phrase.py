@@ -36,14 +36,13 @@ def check(phrase: str, sentences: Iterable[str], ways: Ways, where: str) -> None
             f'{where}: "{phrase}" has {shortest} sounds and would be heard in any talk;'
             f" take one of {LEAST_PHONES} or more, e.g. two long words"
         )
+    called = tuple(sentences)
     words = set(phrase.split())
+    if inside := next((one for one in called if words <= set(one.split())), None):
+        raise SettingsError(f'{where}: "{phrase}" is part of the call "{inside}"; take another')
     signs: dict[str, str] = {}
     wanted = _written(sounds[0], signs)
-    for sentence in sentences:
-        if words <= set(sentence.split()):
-            raise SettingsError(
-                f'{where}: "{phrase}" is part of the call "{sentence}"; take another'
-            )
+    for sentence in called:
         other = _written(pronounced(sentence, ways)[0], signs)
         if len(other) >= len(wanted) and partial_ratio(wanted, other) >= ALIKE:
             raise SettingsError(

@@ -240,7 +240,7 @@ def test_a_recording_from_the_helm_is_logged_answered_and_kept(tmp_path: Path) -
     ("setting", "said"),
     [
         ('wake = "hey"', "sounds"),
-        ('wake = "released blue marlin"', "part of the call"),
+        ('wake = "a blue marlin"', "part of the call"),
         ('wake = "missed her fish"', "sounds like the call"),
         ('wake = "channel 16"', "plain letters"),
         ("strictness = 9", "between"),
