@@ -110,7 +110,8 @@ def tally_for(view: View, want: Asked) -> Tally:
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     found = Counted(by, also)
     if want.span.here:
-        found.add(counted((view.trip,), by, view.now, view.tz, want.only, also, view.place))
+        trip = view.sailed if _of_seasons(by, also, want.only) else view.trip
+        found.add(counted((trip,), by, view.now, view.tz, want.only, also, view.place))
     if want.span.earlier is None or want.span.earlier:
         found.add(view.past.ledger.counted(by, want.only, also, want.span.earlier))
     return found.tally()

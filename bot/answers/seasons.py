@@ -90,7 +90,7 @@ def ledgers(view: View, want: Asked) -> "Iterable[tuple[Ledger, Iterable[str] | 
     if want.span.earlier is None or want.span.earlier:
         yield view.past.ledger, want.span.earlier
     if want.span.here:
-        now = summary(view.trip, view.now, view.tz, view.place)
+        now = summary(view.sailed, view.now, view.tz, view.place)
         if now is not None:
             yield ledger((now,)), None
 

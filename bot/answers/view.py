@@ -1,6 +1,6 @@
 """All that an answer may look at: the trip, the log of it, the box and the boat, at one moment."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from functools import cached_property
@@ -9,7 +9,9 @@ from bot.advice.data import Wishes
 from bot.answers.past import NO_PAST, Past
 from bot.spread.readiness import Readiness, readiness, ready_lures
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
+from bot.stamps import Fix
 from bot.tackle.items import Boat, Lure
+from bot.trip.conditions import with_track
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.state import Trip
 
@@ -48,6 +50,8 @@ class View:
     """Where the boat is, in degrees, as somebody aboard shared it."""
     said: Callable[[str], bool] = field(default=_nothing_said, compare=False)
     """Says whether a sentence stood in a reply on this trip, or shortly before it."""
+    load_track: Callable[[], Sequence[Fix]] = field(default=tuple, compare=False)
+    """Gives the track of this trip, as the instruments had it."""
     heard: str = ""
     weights: Weights = DEFAULT_WEIGHTS
     """What makes one starting spread better than another on this boat."""
@@ -66,6 +70,11 @@ class View:
     def ready(self) -> tuple[Lure, ...]:
         """Give the lures that may go out."""
         return ready_lures(self.box, self.readiness)
+
+    @cached_property
+    def sailed(self) -> Trip:
+        """Give the trip with all that is known of its way and its water."""
+        return with_track(self.trip, self.load_track())
 
     @property
     def advised(self) -> Advised | None:

@@ -27,7 +27,7 @@ from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
-from bot.logbook.track import fix_near, keep_fix
+from bot.logbook.track import fix_near, keep_fix, track_of
 from bot.messages import Message, Reply, Source
 from bot.replies.refusals import kept_for_later, not_heard, too_late
 from bot.settings import Settings, load
@@ -253,8 +253,11 @@ class Desk:
 
     def keep_track(self, fixes: Iterable[Fix]) -> None:
         """Add points to the track; raises LogbookError."""
-        for fix in fixes:
+        kept = tuple(fixes)
+        for fix in kept:
             keep_fix(self._log, fix)
+        if kept:
+            self._log.summaries.forget(min(f.at for f in kept), max(f.at for f in kept))
 
     # Steps of the road
 
@@ -318,6 +321,7 @@ class Desk:
                 sentence, (then.trip.first_at or now) - A_TRIP
             ),
             wishes=self.settings.advice,
+            load_track=lambda: track_of(self._log, trip) if trip else (),
         )
 
     def _fix_at(self, at: datetime) -> Fix | None:

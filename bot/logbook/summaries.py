@@ -18,6 +18,8 @@ from bot.logbook.codec import from_text, to_text
 from bot.logbook.opening import BUSY_S, explained
 from bot.logbook.sqlite import Database
 from bot.logbook.trip_codec import decode_trip, encode_trip
+from bot.stamps import Fix, Stamp
+from bot.trip.conditions import with_track
 from bot.trip.entry import Place, Record
 from bot.trip.fold import fold
 from bot.trip.history import standing
@@ -40,6 +42,8 @@ _FIGURES: Final = f"""SELECT t.id, s.first_at, s.last_at, s.started, s.ended, s.
     s.water, s.fish, s.stages
     FROM trips AS t JOIN summaries AS s ON s.trip = t.id
     WHERE {_VALID} AND s.entries > 0 AND {_OWN} ORDER BY t.seq"""
+_TRACK: Final = """SELECT at, latitude, longitude, water_c FROM track WHERE at BETWEEN ? AND ?
+    AND ? NOT IN (SELECT trip FROM imported) ORDER BY at"""
 _KEEP: Final = """INSERT OR REPLACE INTO summaries (trip, key, through, first_at, last_at, started,
     ended, entries, labels, water, fish, stages, body) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)"""
 
@@ -133,8 +137,25 @@ class Summaries:
 
     def _made(self, name: str, now: datetime, frame: _Frame) -> _Made:
         records, through = self._read(name)
-        trip = fold(standing(records))
+        trip = self._sailed(fold(standing(records)))
         return _Made(name, trip, through, summary(trip, now, frame.tz, frame.home))
+
+    def forget(self, start: datetime, end: datetime) -> None:
+        """Make the figures of trips anew that may have been under way then: their track has grown."""
+        sql = "DELETE FROM summaries WHERE first_at <= ? AND last_at >= ?"
+        with explained(self._path):
+            self._db.execute(sql, (to_text(end), to_text(start)))
+
+    def _sailed(self, trip: Trip) -> Trip:
+        """Give a trip of this boat with its track."""
+        if trip.first_at is None or trip.last_at is None:
+            return trip
+        rows = self._db.execute(_TRACK, (to_text(trip.first_at), to_text(trip.last_at), trip.id))
+        return with_track(
+            trip,
+            (Fix(from_text(at), north, east, stamp=Stamp(water_c=water_c))
+             for at, north, east, water_c in rows),
+        )  # fmt: skip
 
     def _keep(self, made: Sequence[_Made], key: str) -> bool:
         """Keep figures; False where the log is read-only or busy: then they are made again next time."""

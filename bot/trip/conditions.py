@@ -5,16 +5,18 @@ seconds where the calls do, so that pieces of time cut at them add up to the sec
 """
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import floor
 from typing import Final
 
 from bot.sky.light import sun_at
+from bot.stamps import Fix as Measured
 from bot.trip.entry import Place
+from bot.trip.measured import OVERRULES_FOR
 from bot.trip.state import Trip
-from bot.trip.whereabouts import cells_passed, place_at
+from bot.trip.whereabouts import Fix, cells_passed, place_at
 
 UNKNOWN: Final = "unknown"
 FORGOTTEN_AFTER: Final = timedelta(hours=16)
@@ -24,7 +26,9 @@ SPEED_BAND_KN: Final = 1.0
 WATER_BAND_C: Final = 1.0
 """Width of a band of water temperature, told apart like speeds."""
 WATER_HOLDS: Final = timedelta(hours=2)
-"""So long a temperature counts for the water that the boat is in: some 15 nm (our estimate)."""
+"""So long a called temperature counts for the water that the boat is in: some 15 nm (our estimate)."""
+MEASURED_HOLDS: Final = timedelta(minutes=15)
+"""So long a measured one does where the next does not come."""
 LIGHT_STEP: Final = timedelta(minutes=10)
 """How often the sun is looked at; between two looks that differ the second is found."""
 
@@ -74,15 +78,44 @@ def speed_steps(trip: Trip) -> Steps:
 
 
 def water_steps(trip: Trip) -> Steps:
-    """Give the bands of water temperature as called, each for two hours at most."""
-    known = [(r.at, r.water_c) for r in trip.readings if r.water_c is not None]
-    held: list[tuple[datetime, str | None]] = []
-    for place, (at, water_c) in enumerate(known):
-        held.append((at, water_key(water_c)))
-        ends = at + WATER_HOLDS
-        if place + 1 == len(known) or known[place + 1][0] > ends:
-            held.append((ends, None))
-    return steps(held)
+    """Give the bands of water temperature: as called for an hour, then as measured, else as called last."""
+    called = [(r.at, r.water_c) for r in trip.readings if r.water_c is not None]
+    measured = trip.thermometer
+    changes = {at + more for at, _ in called for more in (timedelta(), OVERRULES_FOR, WATER_HOLDS)}
+    changes |= {at + more for at, _ in measured for more in (timedelta(), MEASURED_HOLDS)}
+
+    def held(at: datetime) -> str | None:
+        said = _last(called, at, WATER_HOLDS)
+        if said is not None and at - said[0] < OVERRULES_FOR:
+            return water_key(said[1])
+        found = _last(measured, at, MEASURED_HOLDS) or said
+        return None if found is None else water_key(found[1])
+
+    return steps((at, held(at)) for at in sorted(changes))
+
+
+def _last(
+    known: Sequence[tuple[datetime, float]], at: datetime, holds: timedelta
+) -> tuple[datetime, float] | None:
+    """Give what was known last at a time, unless it is too old."""
+    index = bisect_right(known, at, key=lambda one: one[0])
+    if not index or at - known[index - 1][0] >= holds:
+        return None
+    return known[index - 1]
+
+
+def with_track(trip: Trip, points: Iterable[Measured]) -> Trip:
+    """Add to a trip what the instruments kept of its way and its water."""
+    track = tuple(points)
+    if not track:
+        return trip
+    fixes = [Fix(_second(p.at), *p.place) for p in track if p.place is not None]
+    water = [(_second(p.at), p.stamp.water_c) for p in track if p.stamp.water_c is not None]
+    return replace(
+        trip,
+        fixes=tuple(sorted((*trip.fixes, *fixes), key=lambda fix: fix.at)),
+        thermometer=tuple(sorted((*trip.thermometer, *water))),
+    )
 
 
 def place_steps(trip: Trip) -> Steps:
@@ -131,6 +164,10 @@ def light_key(place: Place, at: datetime) -> str:
     if sun.light != "low sun":
         return sun.light
     return "low morning sun" if sun.rising else "low evening sun"
+
+
+def _second(at: datetime) -> datetime:
+    return at.replace(microsecond=0)
 
 
 def speed_key(speed_kn: float | None) -> str:

@@ -61,6 +61,7 @@ class Folding:
         self._lost: list[InWater] = []
         self._findings: list[Finding] = []
         self._fixes: list[Fix] = []
+        self._thermometer: list[tuple[datetime, float]] = []
 
     def add(self, entry: Entry) -> None:
         """Take the next entry; entries come in order of the time at which they happened."""
@@ -71,6 +72,8 @@ class Folding:
         self._count += 1
         if entry.place is not None:
             self._fixes.append(Fix(entry.at, *entry.place))
+        if entry.stamp.water_c is not None:
+            self._thermometer.append((entry.at, entry.stamp.water_c))
         act = entry.call.act
         if act in _FISH:
             self._on_fish(entry)
@@ -119,6 +122,7 @@ class Folding:
             lost=tuple(self._lost),
             findings=tuple(self._findings),
             fixes=tuple(self._fixes),
+            thermometer=tuple(self._thermometer),
         )
 
     # The trip and the lines

@@ -296,7 +296,9 @@ class Trip:
     """Lures that went with a line that parted."""
     findings: tuple[Finding, ...] = ()
     fixes: tuple[Fix, ...] = ()
-    """Where the boat was, by time, as far as somebody said."""
+    """Where the boat was, by time, as far as somebody shared it or the instruments had it."""
+    thermometer: tuple[tuple[datetime, float], ...] = ()
+    """Temperature of the water in °C as the instruments measured it, by time."""
 
     @property
     def is_begun(self) -> bool:

@@ -22,7 +22,7 @@ from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
 
 Table = npt.NDArray[np.int32]
-VERSION: Final = 5
+VERSION: Final = 6
 """Counts up when what is kept here changes, so that what an older program kept is made anew."""
 
 LABELS: Final = (

@@ -5,13 +5,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, timedelta
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from hypothesis import given, settings
 
+from bot import Desk
 from bot.logbook.store import Kept, Logbook
 from bot.logbook.trip_codec import decode_trip, encode_trip
 from bot.messages import Reply
+from bot.stamps import Fix, Stamp
 from bot.trip.call import Call
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.exposure import slices
@@ -168,3 +171,25 @@ def test_a_trip_that_was_kept_is_what_it_was(day: list[tuple[int, Call]]) -> Non
         spans = [(s.stint.line, s.start, s.end) for s in slices(trip, upto + timedelta(days=1))]
         kept = [(s.line, s.start, s.end) for s in again.stints if s.end and s.end > s.start]
         assert kept == spans
+
+
+def test_the_track_counts_and_one_that_comes_later_makes_the_figures_anew(tmp_path: Path) -> None:
+    with Desk(tmp_path, clock=lambda: at("20:00")) as desk:
+        for clock, text in (
+            ("07:00", "set shotgun purple 8"), ("07:00", "lines in"), ("08:00", "lines out"),
+            ("08:01", "trip over"), ("19:00", "lines in"),
+        ):  # fmt: skip
+            desk.say(text, crew="Ann", at=at(clock))
+        assert {row.key for row in _by(desk, "water")} == {"unknown"}
+
+        desk.keep_track(
+            Fix(at("07:00") + timedelta(minutes=m), -35.0, 174.0, stamp=Stamp(water_c=20.0))
+            for m in range(0, 61, 5)
+        )
+    with Desk(tmp_path, clock=lambda: at("20:00")) as desk:
+        assert [(row.key, row.hours) for row in _by(desk, "water")] == [("20 °C", 1.0)]
+        assert [row.hours for row in _by(desk, "place")] == [1.0]
+
+
+def _by(desk: Any, by: Any) -> Any:
+    return desk.view().past.ledger.counted(by).tally().rows

@@ -9,7 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bot.stamps import Fix as Measured
+from bot.stamps import Stamp
 from bot.trip.call import Call
+from bot.trip.conditions import with_track
 from bot.trip.exposure import By, Cuts, Only, hours_by, hours_by_both, lure_hours, slices
 from bot.trip.fold import fold
 from bot.trip.history import in_order
@@ -17,7 +20,7 @@ from bot.trip.ledger import ledger
 from bot.trip.state import Trip
 from bot.trip.summary import summary
 from bot.trip.tally import tally
-from tests.builders import DAY, day_of, entry, trip
+from tests.builders import DAY, at, day_of, entry, trip
 from tests.trip.test_any_order import events, made
 
 HOME = (-35.2, 174.1)
@@ -160,3 +163,26 @@ def test_rows_of_light_water_and_months_stand_in_their_order() -> None:
     assert [row.key for row in tally([state], "light", FAR, home=(0.0, 0.0)).rows] == [
         "dark", "dawn", "low morning sun", "day",
     ]  # fmt: skip
+
+
+def test_the_track_splits_the_hours_and_a_call_overrules_the_thermometer_for_an_hour() -> None:
+    # due south along 174.46° E at 10 kn from 35.00° S: a cell of 5' is left every half hour
+    state = trip(
+        *day_of(["06:00 lines_in", "06:00 set | shotgun | red 6"]),
+        entry("06:30", "water", water_c=23.0),
+        entry("08:00", "lines_out"),
+    )
+    points = [
+        Measured(at("06:00") + timedelta(minutes=m), -35.0 - m / 360.0, 174.46,
+                 stamp=Stamp(water_c=20.0))
+        for m in range(0, 121)
+    ]  # fmt: skip
+    sailed = with_track(state, points)
+    cells = {k: round(h * 60) for k, h in hours_by([sailed], "place", FAR).items()}
+
+    assert {name.split()[0]: minutes for name, minutes in cells.items()} == dict.fromkeys(
+        ("35.04S", "35.12S", "35.21S", "35.29S"), 30
+    )
+    assert hours_by([sailed], "water", FAR) == {"20 °C": 1.0, "23 °C": 1.0}
+    assert hours_by([state], "water", FAR) == {"unknown": 0.5, "23 °C": 1.5}
+    assert with_track(state, ()) is state
