@@ -48,7 +48,6 @@ MIXED_COST: Final = 2.0
 
 PASSED_COST: Final = 0.05
 """A lure that was said with a fish of which no lure is kept: "missed him on the pink eight"."""
-_BITES: Final = frozenset(("strike", "raise", "hookup"))
 _LURELESS: Final = frozenset("miss pulled_hook break_off boat release".split())
 _AGAIN: Final = frozenset(
     "strike hookup clear raise set swap miss pulled_hook break_off ready".split()
@@ -115,7 +114,7 @@ class _Maker:
                 continue
             here = self._lattice.tokens[-1].text == "here"
             noted = seen[0].start < len(self._lattice.tokens) and self._noted(draft.end)
-            told = noted or all(d.act == "sighting" or (here and d.act in _BITES) for d in seen)
+            told = noted or here or all(d.act == "sighting" for d in seen)
             if not told or (not noted and self._pause(draft.end, seen[0].start)):
                 continue
             draft.slots["text"] = self._text((draft.end, len(self._lattice.tokens)))
@@ -281,7 +280,7 @@ def _all_guessed(path: Path) -> bool:
     content = [e for e in path.elements if e.kind not in ("filler", "unknown", "negated")]
     if len(content) != 1 or content[0].end - content[0].start > GUESSED_WORDS:
         return False
-    return content[0].repair > GUESSED
+    return content[0].repair > GUESSED * (content[0].end - content[0].start)
 
 
 def _eaten(path: Path, lattice: Lattice) -> float:

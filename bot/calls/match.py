@@ -32,7 +32,7 @@ EXCLAIMED_COST: Final = 0.12
 """The same where it stands by itself: "purple 8, on!"."""
 DOING_COST: Final = 0.03
 """More for a word without meaning of which an act may be made."""
-OPENING_COST: Final = 0.12
+OPENING_COST: Final = 0.2
 """For a "to" that opens a line: it may be a two."""
 _DIGIT_LIKE: Final = frozenset(("to", "too", "for", "of"))
 ECHO: Final = 3
@@ -122,7 +122,8 @@ def paths(
             (True, *(t.stop for t in lattice.tokens[1:]), True),
         )  # fmt: skip
     elements = [
-        _elements(lattice, grammar, found[n], n, matches[n], plain) for n in range(lattice.size)
+        _elements(lattice, grammar, found[n], n, matches[n], plain, "{species}" in found[n + 1])
+        for n in range(lattice.size)
     ]
     ways = _cheapest(lattice, elements)
     if plain.talk:
@@ -259,7 +260,7 @@ def _idle(
     before, behind = [False] * (size + 1), [False] * (size + 1)
     before[0] = behind[size] = True
     for node in range(size):
-        if before[node] and lattice.tokens[node].text != "and":
+        if before[node] and lattice.tokens[node].text not in _LEADS_ON:
             for end in steps[node]:
                 before[end] = True
     if _echo(lattice, grammar):
@@ -267,6 +268,10 @@ def _idle(
     for node in reversed(range(size)):
         behind[node] = behind[node] or any(behind[end] for end in steps[node])
     return tuple(before), tuple(behind)
+
+
+_LEADS_ON: Final = frozenset(("and", "on", "off", "of"))
+"""Words that open no line by themselves: what follows is no whole one."""
 
 
 def _echo(lattice: Lattice, grammar: Grammar) -> bool:
@@ -284,7 +289,9 @@ def _elements(
     start: int,
     matches: _Matches,
     plain: Plain,
+    fishy: bool,
 ) -> list[Element]:
+    """Give what may stand at a node; `fishy` where a fish is named right after its word."""
     best: dict[tuple[Any, ...], Element] = {}
     stops = plain.stops
 
@@ -327,6 +334,8 @@ def _elements(
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for end, cost in matches.fillers:
         spent = cost + _idle_cost(lattice.tokens[start].text, start, end, grammar, stops)
+        if fishy and end == start + 1 and lattice.tokens[start].text in _DIGIT_LIKE:
+            spent += OPENING_COST
         keep(Element("filler", start, end, spent))
     for term in here.get("{negated}", ()):
         keep(Element("negated", start, term.end, term.cost + PHRASE_COST))

@@ -32,6 +32,7 @@ _CONTRACTIONS: Final = (
     (re.compile(r"^(can)'t$"), ("can", "not")),
     (re.compile(r"^(won)'t$"), ("will", "not")),
     (re.compile(r"^(shan)'t$"), ("shall", "not")),
+    (re.compile(r"^(let)'s$"), ("let", "us")),
     (re.compile(r"^([a-z]+)n't$"), ("", "not")),
     (re.compile(r"^([a-z]+)'s$"), ("", "is")),
     (re.compile(r"^([a-z]+)'re$"), ("", "are")),
@@ -82,9 +83,8 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
             stop = True
             continue
         start, end = piece.span()
-        answer = len(low.strip(" .!?")) == 1  # "n" alone is no, not "and"
         for word in words:
-            for each in (word,) if answer else spelling.get(word, (word,)):
+            for each in spelling.get(word, (word,)):
                 tokens.append(Token(each, start, end, stop, mark))
                 stop, mark = False, ""
         if len(tokens) > MAX_WORDS:

@@ -76,6 +76,12 @@ class Language:
     sound_out: Callable[[str], str] | None = None
 
     @cached_property
+    def fish(self) -> frozenset[str]:
+        """Give the words that a fish's name begins with."""
+        forms = (form for said in self.grammar.words["species"].values() for form in said)
+        return frozenset(form.split()[0] for form in forms)
+
+    @cached_property
     def repairer(self) -> Repairer:
         """Give the repairer, made when the first line needs one."""
         grammar = self.grammar
@@ -179,11 +185,12 @@ def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Opti
 def readings_of(line: str, words: Language) -> list[Reading]:
     """Give the readings of a line, cheapest first; repair joins in where a strict one is not clean."""
     grammar = words.grammar
-    heard = plain(tokenise(line, grammar.spelling))
+    answer = line.strip(" .!").casefold() == "n"  # typed alone it is no "and"
+    heard = plain(tokenise("no" if answer else line, grammar.spelling))
     ways, known = paths(heard, grammar)
     found = _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
-    if (best > CLEAN or _suspect(heard, grammar)) and _may_be_repaired(heard, ways, known, words):
+    if (best > CLEAN or _suspect(heard, words)) and _may_be_repaired(heard, ways, known, words):
         sure = frozenset(n for start, end in known.talk for n in range(start, end))
         wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
         found += _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
@@ -209,12 +216,17 @@ def _greeting(ways: list[Path]) -> bool:
     return words <= 2 and all(e.kind == "filler" for e in elements)
 
 
-def _suspect(heard: Lattice, grammar: Grammar) -> bool:
+def _suspect(heard: Lattice, words: Language) -> bool:
     """Say whether a word stands for a size ("the purple ate"), or words for others ("this pot")."""
+    grammar = words.grammar
     if any(f"{a.text} {b.text}" in grammar.heard for a, b in pairwise(heard.tokens)):
         return True
     if next(one_of(heard.tokens), None) is not None:
         return True
+    if any(
+        a.text in ("to", "too", "for") and b.text in words.fish for a, b in pairwise(heard.tokens)
+    ):
+        return True  # "for mahi in the box"
     before = {a.text for a, b in pairwise(heard.tokens) if b.text == "ate"}
     return bool(before) and any(
         form in before for forms in grammar.words["colour"].values() for form in forms
