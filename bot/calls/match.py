@@ -5,7 +5,7 @@ Every part of a line is explained by something: the wording of an act, a phrase 
 ways through the line are given to `assemble`. Pure.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from operator import itemgetter
 from typing import Any, Final, NamedTuple
 
@@ -300,29 +300,8 @@ def _elements(
         if key not in best or element.cost < best[key].cost:
             best[key] = element
 
-    for cue, end, cost, captured in matches.cues:
-        repaired = cost - sum(term.cost for _, term in captured)
-        if cue.act in _TEXTED and not _trusted(cue.act, captured, repaired, start):
-            continue
-        if cue.act == "mark" and _named(lattice, captured):
-            continue  # a man called Mark
-        if cue.act == "amend" and captured and captured[-1][0] == "{number}" and not stops[end]:
-            continue  # "make that two" says all; of "two fish" it would be a part
-        if _two_places(captured):
-            continue  # "shotgun shotgun" is a bite, two positions are two
-        if cue.whole and repaired > 0.01:
-            cost += WHOLE_REPAIR_COST
-        if cue.whole and not (plain.before[start] and plain.behind[end]):
-            continue
-        if cue.opens and not (stops[start] or plain.before[start]):
-            continue
-        if cue.alone and not (stops[start] and stops[end]):
-            continue
-        words = min(end - start, 6) + (5 if cue.whole else 0)
-        spent = cost + CUE_COST - 0.01 * words
-        keep(
-            Element("cue", start, end, spent, merged(captured), cue, repaired + _guessed(captured))
-        )
+    for element in _cued(lattice, start, matches, plain):
+        keep(element)
     for label, listed in here.items():
         kind = _LOOSE.get(label)
         if kind is not None:
@@ -345,6 +324,34 @@ def _elements(
     passed = ("filler", grammar.soft_cost) if soft else ("unknown", UNKNOWN_COST)
     keep(Element(passed[0], start, start + 1, passed[1]))
     return list(best.values())
+
+
+def _cued(lattice: Lattice, start: int, matches: _Matches, plain: Plain) -> Iterator[Element]:
+    """Give the wordings that may stand at a node."""
+    stops = plain.stops
+    for cue, end, cost, captured in matches.cues:
+        repaired = cost - sum(term.cost for _, term in captured)
+        if cue.act in _TEXTED and not _trusted(cue.act, captured, repaired, start):
+            continue
+        if cue.act == "mark" and _named(lattice, captured):
+            continue  # a man called Mark
+        if cue.act == "amend" and captured and captured[-1][0] == "{number}" and not stops[end]:
+            continue  # "make that two" says all; of "two fish" it would be a part
+        if _two_places(captured):
+            continue  # "shotgun shotgun" is a bite, two positions are two
+        if cue.whole and repaired > 0.01:
+            cost += WHOLE_REPAIR_COST
+        if cue.whole and not (plain.before[start] and plain.behind[end]):
+            continue
+        if cue.opens and not (stops[start] or plain.before[start]):
+            continue
+        if cue.alone and not (stops[start] and stops[end]):
+            continue
+        words = min(end - start, 6) + (5 if cue.whole else 0)
+        spent = cost + CUE_COST - 0.01 * words
+        yield Element(
+            "cue", start, end, spent, merged(captured), cue, repaired + _guessed(captured)
+        )
 
 
 def _idle_cost(word: str, start: int, end: int, grammar: Grammar, stops: Sequence[bool]) -> float:
