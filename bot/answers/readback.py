@@ -1,5 +1,6 @@
 """What a message did to the log, to the words of its reply: logged, tally, next change. Pure."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
@@ -13,6 +14,7 @@ from bot.answers.spacing import spacing_lines
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
 from bot.messages import Advice, Button
+from bot.reminders.due import Around, promise, wishes
 from bot.replies.amounts import clock, number, percent, sentence
 from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
@@ -64,6 +66,7 @@ def read_back(change: Change, private: bool = False) -> Answer:
         buttons = (YES, NO)
     calls = [one.call for one in change.decision.entries if not one.implied]
     lines += _measured_otherwise(change)
+    lines += _promises(change, calls)
     lines += tackle_lines(change.before, change.after, calls)
     lines += spacing_lines(change.before, change.after, calls)
     about = _fish_entry(change)
@@ -236,6 +239,19 @@ def _first_clause(reason: str) -> str:
     if len(reason) <= LONG_REASON:
         return reason
     return reason.split(": ")[-1].split(", ")[0]
+
+
+def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
+    """Say when somebody will be reminded who asked for it just now."""
+    if all(call.act != "note" for call in calls):
+        return []
+    view = change.after
+    place = view.here or next((e.place for e in reversed(view.stood) if e.place), view.place)
+    around = Around(view.tz, view.boat.positions, place)
+    new = {record.id for record in change.records}
+    return [
+        promise(asked, around) for note, asked in wishes(view.trip, around) if note.entry in new
+    ]
 
 
 _OTHERWISE: Final = {

@@ -59,7 +59,7 @@ _LOOSE: Final = {
 _PHRASE_LABEL: Final = {
     "side": "{side_}", "count": "{counted}", "where": "{where}", "lure": "{lure}", "fish": "{fish}",
     "when": "{when}", "negated": "{negated}", "damage": "{damage}", "state": "{state}",
-    "wave": "{wave}",
+    "wave": "{wave}", "reminder": "{reminder}",
 }  # fmt: skip
 
 
@@ -187,7 +187,7 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
             slots = () if name == "negated" else merged(captured)
             if name == "lure":
                 cost += _thin(slots)
-            if name in ("damage", "state", "wave"):
+            if name in ("damage", "state", "wave", "reminder"):
                 slots = (("text", (start, end)),)
             fresh.append((_PHRASE_LABEL[name], Term(end, cost, slots)))
         for label, term in fresh:

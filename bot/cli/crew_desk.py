@@ -102,6 +102,18 @@ class CrewDesk:
 
         return board(self._desk(home_of(self.settings, chat)).view())
 
+    def unasked(self, chat: int, channel: str) -> tuple[str, ...]:
+        """Give what the boat of a chat has to say by itself, once for each channel."""
+        from bot.logbook.store import FILE
+
+        home = home_of(self.settings, chat)
+        if home not in self.desks and not (home / FILE).exists():
+            return ()
+        found = self._desk(home).unasked(channel)
+        if found:
+            self.settles[home]()
+        return found
+
     def only_asks(self, text: str) -> bool:
         """Say whether a text is nothing but questions: what a guest may say."""
         from bot.build import open_language

@@ -28,7 +28,10 @@ def chat(args: Arguments, found: Settings) -> int:
     from bot.transports.chat import talk
 
     with ear_workers(found) as ears, open_feed(found), open_desk(found, workers=ears) as desk:
-        talk(desk.answer, crew=args.crew, history=found.home / "chat.history")
+        talk(
+            desk.answer, crew=args.crew, history=found.home / "chat.history",
+            unasked=lambda: desk.unasked("chat"),
+        )  # fmt: skip
     return 0
 
 
@@ -137,6 +140,7 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
             only_asks,
             lambda message: _begun(desk, ears, message),
             lambda: desk.call("tidy"),
+            lambda chat: desk.call("unasked", chat, "telegram"),
         )
 
 
@@ -160,6 +164,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             lambda message: _begun(desk, ears, message),
             lambda text: bool(desk.call("only_asks", text)),
             lambda: desk.call("tidy"),
+            unasked=lambda: desk.call("unasked", 0, "web"),
         )
 
 

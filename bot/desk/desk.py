@@ -21,7 +21,8 @@ from bot.calls.weigh import Hints
 from bot.desk.boat_words import BoatWords
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place
+from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place, unheard_outcome
+from bot.desk.unasked import unasked
 from bot.errors import AudioError, EngineError, TackleError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
@@ -29,7 +30,7 @@ from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_
 from bot.logbook.store import Kept, Logbook
 from bot.logbook.track import fix_near, keep_fix, track_of
 from bot.messages import Message, Reply, Source
-from bot.replies.refusals import kept_for_later, not_heard, too_late
+from bot.replies.refusals import too_late
 from bot.settings import Settings, load
 from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.box import parse
@@ -151,7 +152,7 @@ class Desk:
         words = self._words.language(box)
         heard = heard or self._listen(message, words)
         if isinstance(heard, Unheard):
-            return self._keep(kept_as, message, _unheard(heard), None)
+            return self._keep(kept_as, message, unheard_outcome(heard), None)
         outcome = self._outcome(message, kept_as, heard, words, box)
         return self._keep(kept_as, message, outcome, heard)
 
@@ -175,7 +176,7 @@ class Desk:
         lies_at = recording.path.relative_to(self.settings.home).as_posix()
         kept_as = self._log.new_id()
         if isinstance(heard, Unheard):
-            outcome = _unheard(heard)
+            outcome = unheard_outcome(heard)
             if heard.again:
                 return outcome.reply
             return self._keep(kept_as, message, outcome, None, lies_at)
@@ -258,6 +259,15 @@ class Desk:
             keep_fix(self._log, fix)
         if kept:
             self._log.summaries.forget(min(f.at for f in kept), max(f.at for f in kept))
+
+    def unasked(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
+        """Give what is to be said now without a call: reminders. Each is given once for a channel.
+
+        A transport that can speak by itself asks every half minute or so, under a name of its own
+        (`chat`, `telegram`, `web`, `listen`). Raises LogbookError.
+        """
+        view = self.view(now)
+        return unasked(self._log, view, self.settings, channel, self._instruments(view.now))
 
     # Steps of the road
 
@@ -370,15 +380,6 @@ class Desk:
         )  # fmt: skip
         copy_after(outcome.records, self.settings, self._clock())
         return reply
-
-
-def _unheard(heard: Unheard) -> Outcome:
-    """Say what comes of a recording that was not heard."""
-    if heard.again:
-        text = kept_for_later(heard.why)
-        return Outcome(Reply(text, text, confidence=0.0), KEPT)
-    text = not_heard(heard.why)
-    return Outcome(Reply(text, text, confidence=0.0), "not heard")
 
 
 def _understood(transcript: Transcript, words: Language, hints: Hints) -> Understanding:

@@ -16,12 +16,13 @@ from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.calls.understand import Understanding
 from bot.logbook.ids import trip_id
+from bot.logbook.recordings import KEPT
 from bot.messages import Button, Message, Reply
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.replies.refusals import no_call, not_caught, not_yours
+from bot.replies.refusals import kept_for_later, no_call, not_caught, not_heard, not_yours
 from bot.stamps import FixAt, nothing_measured
-from bot.transcript import Transcript
+from bot.transcript import Transcript, Unheard
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import Context, Decision, Numbering, decide, number
@@ -229,6 +230,15 @@ def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
         heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at,
         shared_place(message), heard.fix_at,
     )  # fmt: skip
+
+
+def unheard_outcome(heard: Unheard) -> Outcome:
+    """Say what comes of a recording that was not heard."""
+    if heard.again:
+        text = kept_for_later(heard.why)
+        return Outcome(Reply(text, text, confidence=0.0), KEPT)
+    text = not_heard(heard.why)
+    return Outcome(Reply(text, text, confidence=0.0), "not heard")
 
 
 def shared_place(message: Message) -> Shared | None:

@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from bot.advice.data import Wishes
 from bot.errors import SettingsError
+from bot.reminders.wanted import Reminders
 from bot.settings.listening import listen_settings
 from bot.settings.table import Table, hint
 from bot.settings.values import (
@@ -91,6 +92,7 @@ def _from_file(home: Path) -> Settings:
         _keeping(top.table("keeping")),
         _instruments(top.table("instruments")),
         listen_settings(top.table("listen")),
+        _reminders(top.table("reminders")),
     )
     top.done()
     return found
@@ -277,6 +279,18 @@ def _instruments(table: Table) -> InstrumentSettings:
         raise table.wrong("device", 'is missing; give the port, e.g. "/dev/ttyUSB0" or "COM3"')
     if not found.kind and any(key in table for key in ("host", "port", "device", "baud")):
         raise table.wrong("kind", f"is missing; give one of: {', '.join(INSTRUMENT_KINDS)}")
+    table.done()
+    return found
+
+
+def _reminders(table: Table) -> Reminders:
+    base = Reminders()
+    found = Reminders(
+        table.number("weed_min", base.weed_min, low=0, high=1440),
+        table.number("out_h", base.out_h, low=0, high=24),
+        table.number("sunset_min", base.sunset_min, low=0, high=600),
+        table.number("no_position_min", base.no_position_min, low=0, high=1440),
+    )
     table.done()
     return found
 

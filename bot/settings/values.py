@@ -10,6 +10,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from bot.advice.data import Wishes
+from bot.reminders.wanted import NOTHING, Reminders
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 
 FILE_NAME: Final = "deckcall.toml"
@@ -196,3 +197,4 @@ class Settings:
     keeping: KeepingSettings = KeepingSettings()
     instruments: InstrumentSettings = InstrumentSettings()
     listen: ListenSettings = ListenSettings()
+    reminders: Reminders = NOTHING

@@ -13,6 +13,7 @@ from typing import TextIO
 
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
+from bot.transports.unasked import Unasked, nothing_to_say
 
 SOUND_SUFFIXES = (".wav", ".flac", ".ogg", ".oga", ".opus")
 MAX_SOUND_BYTES = 20_000_000
@@ -34,14 +35,18 @@ def talk(
     clock: Callable[[], datetime] = lambda: datetime.now(UTC),
     stdin: TextIO | None = None,
     stdout: TextIO | None = None,
+    unasked: Unasked = nothing_to_say,
 ) -> None:
-    """Hold the conversation until the input ends; prompts only where a person sits at both ends."""
+    """Hold the conversation until the input ends; prompts only where a person sits at both ends.
+
+    What `unasked` gives is shown before each prompt, an empty line included.
+    """
     lines_in, out = stdin or sys.stdin, stdout or sys.stdout
     if lines_in.isatty() and out.isatty():
         print(HELP, file=sys.stderr)
-        _answer_all(answer, _prompted(history), crew, clock, out)
+        _answer_all(answer, _prompted(history), crew, clock, out, unasked)
     else:
-        _answer_all(answer, lines_in, crew, clock, out)
+        _answer_all(answer, lines_in, crew, clock, out, unasked)
 
 
 def shown(reply: Reply) -> str:
@@ -57,14 +62,17 @@ def shown(reply: Reply) -> str:
 
 
 def _answer_all(
-    answer: Answer, lines: Iterable[str], crew: str, clock: Callable[[], datetime], out: TextIO
-) -> None:
+    answer: Answer, lines: Iterable[str], crew: str, clock: Callable[[], datetime], out: TextIO,
+    unasked: Unasked,
+) -> None:  # fmt: skip
+    _put(_reminders(unasked), out)
     for line in lines:
         said = line.strip().lstrip("\ufeff")
         if said == "/quit":
             return
         if said:
             _put(HELP if said == "/help" else _answer_one(answer, said, crew, clock()), out)
+        _put(_reminders(unasked), out)
 
 
 def _answer_one(answer: Answer, said: str, crew: str, at: datetime) -> str:
@@ -75,6 +83,14 @@ def _answer_one(answer: Answer, said: str, crew: str, at: datetime) -> str:
     except Exception as exc:
         _log.debug("a line could not be answered", exc_info=True)
         return f"Not done, and it is not your fault: {type(exc).__name__}: {exc}"
+
+
+def _reminders(unasked: Unasked) -> str:
+    try:
+        return "\n".join(unasked())
+    except Exception:
+        _log.debug("nothing can be said unasked now", exc_info=True)
+        return ""
 
 
 def _message(said: str, crew: str, at: datetime) -> Message:

@@ -26,9 +26,13 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
             replies[ref] = _reply(message, len(replies), folder)
         return replies[ref]
 
+    def unasked() -> list[str]:
+        file = folder / "unasked.txt"
+        return [file.rename(folder / "said.txt").read_text()] if file.exists() else []
+
     yield WebAnswers(
         answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG",
-        only_asks=lambda text: text == "tally",
+        only_asks=lambda text: text == "tally", unasked=unasked,
     )  # fmt: skip
 
 

@@ -42,6 +42,27 @@ def test_a_pipe_is_read_line_by_line_and_answers_are_set_apart(tmp_path: Path) -
     assert heard[0] == Message("Ana", AT, "console", text="trip start", private=True)
 
 
+def test_what_is_to_be_said_unasked_stands_before_the_next_prompt(tmp_path: Path) -> None:
+    waiting = [[], ["Check the lures for weed."], ["Sunset 20:24, in 30 min."], []]
+
+    def unasked() -> list[str]:
+        if not waiting:
+            raise AudioError("whatever goes wrong")
+        return waiting.pop(0)
+
+    out = io.StringIO()
+    chat.talk(
+        lambda message: Reply(f"heard: {message.text}"), crew="Ana", history=tmp_path / "h",
+        clock=lambda: AT, stdin=io.StringIO("trip start\n\nlines in\nstrike\n"), stdout=out,
+        unasked=unasked,
+    )  # fmt: skip
+
+    assert out.getvalue().split("\n\n") == [
+        "heard: trip start", "Check the lures for weed.", "Sunset 20:24, in 30 min.",
+        "heard: lines in", "heard: strike", "",
+    ]  # fmt: skip
+
+
 def test_the_last_line_counts_without_a_line_end(tmp_path: Path) -> None:
     assert _talk("strike", tmp_path / "h") == "heard: strike\n\n"
 

@@ -37,6 +37,8 @@ class Answers:
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
+    unasked: Callable[[int], Sequence[str]] | None = None
+    """What the boat of a chat has to say by itself; each is given once."""
 
 
 _Asked = tuple[Sequence[Call], "asyncio.Future[Answered]"]
@@ -82,6 +84,11 @@ class Lane:
         """Remove what was kept for long enough."""
         if (tidy := self._opened().tidy) is not None:
             await self._in_worker(tidy)
+
+    async def unasked(self, chat: int) -> Sequence[str]:
+        """Give what the boat of a chat has to say by itself."""
+        unasked = self._opened().unasked
+        return await self._in_worker(lambda: unasked(chat)) if unasked is not None else ()
 
     async def board(self, chat: int) -> BoardView | None:
         """Give the board of a chat."""

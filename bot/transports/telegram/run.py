@@ -39,9 +39,11 @@ from bot.transports.telegram.lane import Lane, OpenAnswers
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.poll import Poller
 from bot.transports.telegram.queues import Queues
+from bot.transports.telegram.reminding import Reminding
 from bot.transports.telegram.send import Sender
 from bot.transports.telegram.store import Outgoing, Store
 from bot.transports.telegram.told import COMMANDS
+from bot.transports.unasked import EVERY_S as UNASKED_EVERY_S
 
 DRAIN_S: Final = 3.0
 """How long the end waits for answers to leave; what has not left waits for the next start."""
@@ -186,6 +188,7 @@ class _Running:
             asyncio.create_task(self._introduce()),
             asyncio.create_task(self._forever(self._boards.step, self._board_due)),
             asyncio.create_task(self._tidying()),
+            asyncio.create_task(self._reminding()),
         ]
         stopping = asyncio.create_task(self._stop.wait())
         await asyncio.wait([stopping, polling], return_when=asyncio.FIRST_COMPLETED)
@@ -246,6 +249,23 @@ class _Running:
         if chat < 0:  # a board is for a group; the wheelhouse can ask
             self._boards.changed(chat)
             self._board_due.set()
+
+    async def _reminding(self) -> None:
+        """Say what the boats have to say by themselves, also where nobody calls."""
+        reminding = Reminding(
+            self._commits, lambda chat: self._lane_of(self._boat_of(chat)).unasked(chat),
+            self._crew_chats, self._made, _now,
+        )  # fmt: skip
+        while True:
+            await reminding.step()
+            await asyncio.sleep(UNASKED_EVERY_S)
+
+    def _crew_chats(self) -> dict[str, list[int]]:
+        gate = self._poller.gate
+        found: dict[str, list[int]] = {}
+        for chat in gate.crew - gate.guests:
+            found.setdefault(self._boat_of(chat), []).append(chat)
+        return found
 
     async def _tidying(self) -> None:
         """Let go what was kept for long enough, also where nothing is said for days."""

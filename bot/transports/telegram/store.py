@@ -171,6 +171,11 @@ class Store:
         """
         return self._close_update(update_id, "done", None, sends, boat, pressed)
 
+    def put(self, sends: Sequence[Send]) -> list[Outgoing]:
+        """Put into the outbox what answers no call; gives those rows."""
+        made = datetime.now(UTC).isoformat()
+        return [self._put(send, made, 0) for send in sends]
+
     def unsent(self) -> list[Outgoing]:
         """Give what has not left, oldest first."""
         rows = self._db.execute(

@@ -24,6 +24,7 @@ from bot.errors import DeckcallError, LogbookError, TransportError
 from bot.messages import Message, Reply, Source
 from bot.transcript import Heard
 from bot.transports.pairing import code_in
+from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
 from bot.transports.web.devices import Device, Devices
 from bot.transports.web.streams import Streams
 from bot.transports.web.wire import (
@@ -44,6 +45,7 @@ BEAT_S: Final = 5.0
 """How often the board is looked at: calls may also have come by Telegram."""
 TIDY_BEATS: Final = 720
 """Once in so many beats, an hour, it is asked whether anything was kept for long enough."""
+REMIND_BEATS: Final = round(EVERY_S / BEAT_S)
 TRIES: Final = 2
 """So often is a call tried that makes the program fail."""
 GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
@@ -82,6 +84,7 @@ class WebAnswers:
     """Whether a text changes nothing in the log; None: guests may say nothing."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
+    unasked: Unasked = nothing_to_say
 
 
 OpenAnswers = Callable[[], AbstractContextManager[WebAnswers]]
@@ -291,11 +294,25 @@ class _Chat:
         for beats in count():
             with suppress(Exception):
                 await self._look()
+            if beats % REMIND_BEATS == 0:
+                with suppress(Exception):
+                    await self._remind()
             self.streams.tell({})
             if beats % TIDY_BEATS == TIDY_BEATS - 1:
                 with suppress(Exception):
                     await self._tidy()
             await asyncio.sleep(BEAT_S)
+
+    async def _remind(self) -> None:
+        """Tell all phones what is to be said without a call."""
+        for text in await self._in_worker(self._answers.unasked) if self._answers else ():
+            self.number += 1
+            self.streams.tell(
+                {"id": self.number, "ref": f"unasked:{self.number}", "who": "deckcall",
+                 "at": now().isoformat(), "said": "", "text": text, "spoken": text, "buttons": [],
+                 "pictures": [], "turn": self.turn, "device": None, "editable": False,
+                 "edited": False}
+            )  # fmt: skip
 
     async def _tidy(self) -> None:
         if self._answers is not None and self._answers.tidy is not None:

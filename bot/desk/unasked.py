@@ -1,0 +1,50 @@
+"""What a desk has to say unasked: found by `reminders`, said once over each channel."""
+
+from datetime import datetime
+
+from bot.answers.view import View
+from bot.logbook.reminded import claim, reminded
+from bot.logbook.store import Logbook
+from bot.logbook.track import last_fix
+from bot.reminders.due import Around, due, wishes
+from bot.settings import Settings
+from bot.stamps import Fix
+
+
+def unasked(
+    log: Logbook, view: View, settings: Settings, channel: str, fix: Fix | None
+) -> tuple[str, ...]:
+    """Give what is to be said now over a channel, and note that it is; raises LogbookError.
+
+    What is given here is not given again, even where the caller fails before it is said.
+    """
+    trip = view.trip
+    if not trip.is_open:
+        return ()
+    around = around_of(log, view, settings, fix)
+    if not settings.reminders.any and next(wishes(trip, around), None) is None:
+        return ()
+    said = reminded(log, trip.id, channel)
+    found = due(trip, settings.reminders, said, view.now, around)
+    return tuple(one.text for one in found if claim(log, trip.id, channel, one.key, view.now))
+
+
+def around_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> Around:
+    """Give what reminders need to know besides the trip; `fix` is what is measured now."""
+    trip = view.trip
+    entry = next((one for one in reversed(view.stood) if one.place is not None), None)
+    last = last_fix(log)
+    known: list[tuple[datetime, tuple[float, float]]] = []
+    for at, place in (
+        (view.now, fix.place if fix else None),
+        (last.at if last else view.now, last.place if last else None),
+        (entry.at if entry else view.now, entry.place if entry else None),
+    ):
+        if place is not None and at <= view.now:
+            known.append((at, place))
+    newest = max(known, default=None)
+    begun = trip.first_at or view.now
+    of_trip = newest is not None and newest[0] >= begun
+    placed_at = newest[0] if newest and of_trip else begun if settings.instruments.kind else None
+    place = newest[1] if newest and of_trip else view.place
+    return Around(view.tz, settings.boat.positions, place, placed_at)

@@ -1,0 +1,160 @@
+"""What is to be said unasked at a time, given what was said before. Pure.
+
+While a fish is on nothing is said; what still holds afterwards is said then. After the end of the trip
+nothing is. Every reminder has a key: what is among `said` is not said again, in whatever process.
+"""
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, tzinfo
+from typing import Final
+
+from bot.reminders.wanted import Reminders
+from bot.reminders.wish import Wish, wish
+from bot.replies.amounts import clock, sentence, span_words
+from bot.sky.sun import sun_times
+from bot.trip.conditions import FORGOTTEN_AFTER
+from bot.trip.state import InWater, Remark, Trip
+
+LATE: Final = timedelta(minutes=5)
+"""What is said so much later than it was to be says for when it was."""
+BEFORE_SUNSET: Final = timedelta(minutes=30)
+"""When who asks to be reminded of the sunset hears of it, where the settings say nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What is known besides the trip."""
+
+    tz: tzinfo = UTC
+    lines: Collection[str] = ()
+    """The positions of the boat."""
+    place: tuple[float, float] | None = None
+    """Where the boat is, for the sun."""
+    placed_at: datetime | None = None
+    """When something told last where the boat is; None where nothing ever does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """Something to be said now."""
+
+    key: str
+    text: str
+
+
+def due(
+    trip: Trip, wanted: Reminders, said: Collection[str], now: datetime, around: Around
+) -> tuple[Due, ...]:
+    """Give what is to be said now; `said` are the keys of what was said on this trip."""
+    if not trip.is_open or trip.last_at is None or now - trip.last_at > FORGOTTEN_AFTER:
+        return ()
+    if trip.fish_on:
+        return ()
+    found = [one for note in trip.notes for one in _of_note(trip, note, wanted, now, around)]
+    found += [*_weed(trip, wanted, now), *_out(trip, wanted, now)]
+    found += [*_sunset(wanted, now, around), *_no_position(wanted, now, around)]
+    return tuple(one for one in found if one.key not in said)
+
+
+def wishes(trip: Trip, around: Around) -> Iterator[tuple[Remark, Wish]]:
+    """Give the notes of a trip that ask for a reminder, and what they ask for."""
+    for note in trip.notes:
+        found = wish(note.text, note.at, around.tz, _lines(trip, around))
+        if found is not None:
+            yield note, found
+
+
+def promise(asked: Wish, around: Around) -> str:
+    """Say when somebody will be reminded, or what is missing."""
+    if asked.out_for is not None and asked.position is not None:
+        return f"I will say when the {asked.position} has been out {span_words(asked.out_for)}."
+    if asked.every is not None:
+        return f"I will say so every {span_words(asked.every)}."
+    if asked.at is not None:
+        return f"I will say so at {clock(asked.at, around.tz)}."
+    if asked.sunset:
+        known = around.place is not None
+        return "I will say so before sunset." if known else "Where is the boat? Then I will say so."
+    return "When? Say: remind me to check for weed in twenty minutes."
+
+
+def _of_note(
+    trip: Trip, note: Remark, wanted: Reminders, now: datetime, around: Around
+) -> Iterator[Due]:
+    asked = wish(note.text, note.at, around.tz, _lines(trip, around))
+    if asked is None:
+        return
+    key = f"note {note.at:%Y-%m-%dT%H:%M:%S} {note.text}"
+    whom = f"Reminder for {note.crew}" if note.crew else "Reminder"
+    if asked.out_for is not None and asked.position is not None:
+        for line, lure in trip.in_water.items():
+            is_it = asked.position in (line, lure.position)
+            if is_it and now - lure.since >= asked.out_for:
+                yield Due(key, f"{whom}: {_been_out(line, lure, now)}")
+                return
+    elif asked.every is not None:
+        times = (now - note.at) // asked.every
+        if times >= 1:
+            yield Due(f"{key} {times}", f"{whom}: {sentence(asked.about)}")
+    elif asked.at is not None and now >= asked.at:
+        late = f" (for {clock(asked.at, around.tz)})" if now - asked.at > LATE else ""
+        yield Due(key, f"{whom}{late}: {sentence(asked.about)}")
+    elif asked.sunset:
+        before = timedelta(minutes=wanted.sunset_min) or BEFORE_SUNSET
+        sunset = _next_sunset(now, around)
+        if sunset is not None and sunset - before <= now < sunset:
+            yield Due(key, f"{whom}: {_sunset_words(sunset, now, around)}")
+
+
+def _weed(trip: Trip, wanted: Reminders, now: datetime) -> Iterator[Due]:
+    if not wanted.weed_min or trip.fishing_since is None:
+        return
+    times = (now - trip.fishing_since) // timedelta(minutes=wanted.weed_min)
+    if times >= 1:
+        key = f"weed {trip.fishing_since:%Y-%m-%dT%H:%M:%S} {times}"
+        yield Due(
+            key, f"Check the lures for weed: lines in for {span_words(now - trip.fishing_since)}."
+        )
+
+
+def _out(trip: Trip, wanted: Reminders, now: datetime) -> Iterator[Due]:
+    if not wanted.out_h:
+        return
+    for line, lure in trip.in_water.items():
+        if now - lure.since >= timedelta(hours=wanted.out_h):
+            yield Due(f"out {line} {lure.since:%Y-%m-%dT%H:%M:%S}", _been_out(line, lure, now))
+
+
+def _sunset(wanted: Reminders, now: datetime, around: Around) -> Iterator[Due]:
+    sunset = _next_sunset(now, around) if wanted.sunset_min else None
+    if sunset is not None and sunset - timedelta(minutes=wanted.sunset_min) <= now < sunset:
+        day = sunset.astimezone(around.tz).date().isoformat()
+        yield Due(f"sunset {day}", _sunset_words(sunset, now, around))
+
+
+def _no_position(wanted: Reminders, now: datetime, around: Around) -> Iterator[Due]:
+    if not wanted.no_position_min or around.placed_at is None:
+        return
+    silent = now - around.placed_at
+    if silent >= timedelta(minutes=wanted.no_position_min):
+        key = f"position {around.placed_at:%Y-%m-%dT%H:%M:%S}"
+        yield Due(key, f"No position for {span_words(silent)}: entries carry no place.")
+
+
+def _been_out(line: str, lure: InWater, now: datetime) -> str:
+    return sentence(f"the {line}, {lure.label}, has been out {span_words(now - lure.since)}")
+
+
+def _sunset_words(sunset: datetime, now: datetime, around: Around) -> str:
+    return f"Sunset {clock(sunset, around.tz)}, in {span_words(sunset - now)}."
+
+
+def _next_sunset(now: datetime, around: Around) -> datetime | None:
+    if around.place is None:
+        return None
+    return sun_times(*around.place, now.astimezone(around.tz).date(), around.tz).sunset
+
+
+def _lines(trip: Trip, around: Around) -> tuple[str, ...]:
+    return (*around.lines, *trip.spread)

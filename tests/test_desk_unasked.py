@@ -1,0 +1,91 @@
+"""The Desk says reminders by itself: once for each channel, over a restart, until the trip ends."""
+
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from bot.desk import Desk
+from bot.stamps import Fix
+from tests.builders import at
+
+ASKED = "remind me to check for weed in twenty minutes"
+
+
+def begun(desk: Desk) -> None:
+    desk.say("purple eight on the long rigger", at=at("06:00"))
+    desk.say("lines in", at=at("06:05"))
+
+
+def test_a_reminder_is_promised_said_once_and_survives_a_restart(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        begun(desk)
+        reply = desk.say(ASKED, crew="Ruta", at=at("07:00"))
+        before = desk.unasked("chat", at("07:19"))
+
+    with Desk(tmp_path) as desk:
+        said = [desk.unasked("chat", at("07:20")), desk.unasked("chat", at("07:21"))]
+        said += [desk.unasked("listen", at("07:22"))]
+    with Desk(tmp_path) as desk:
+        after = desk.unasked("chat", at("07:25"))
+
+    assert reply.text.splitlines()[-1] == "I will say so at 07:20."
+    assert before == ()
+    assert said == [
+        ("Reminder for Ruta: Check for weed.",),
+        (),
+        ("Reminder for Ruta: Check for weed.",),
+    ]
+    assert after == ()
+
+
+def test_two_desks_of_one_boat_say_it_once_over_a_channel(tmp_path: Path) -> None:
+    with Desk(tmp_path) as one, Desk(tmp_path) as other:
+        begun(one)
+        one.say(ASKED, crew="Ruta", at=at("07:00"))
+        found = [desk.unasked("telegram", at("07:20")) for desk in (one, other, one)]
+
+    assert [len(texts) for texts in found] == [1, 0, 0]
+
+
+def test_an_undone_note_reminds_of_nothing(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        begun(desk)
+        desk.say(ASKED, crew="Ruta", at=at("07:00"))
+        desk.say("undo", crew="Ruta", at=at("07:01"))
+
+        assert desk.unasked("chat", at("07:30")) == ()
+
+
+def test_after_the_trip_nothing_is_said(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        begun(desk)
+        desk.say(ASKED, crew="Ruta", at=at("07:00"))
+        desk.say("trip end", at=at("07:10"))
+
+        assert desk.unasked("chat", at("07:30")) == ()
+
+
+def test_the_settings_ask_too_and_the_instruments_tell_the_place(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text(
+        '[instruments]\nkind = "udp"\n[reminders]\nno_position_min = 10\nsunset_min = 60\n'
+    )
+    sunset_at_hand = at("17:50")  # at 0 N 0 E on that day it sets some minutes after 18:00 UTC
+
+    def measured(now: datetime) -> Fix | None:
+        return Fix(now, 0.0, 0.0) if now >= sunset_at_hand else None
+
+    with Desk(tmp_path, instruments=measured) as desk:
+        begun(desk)
+        lost = desk.unasked("web", at("06:15"))
+        found = desk.unasked("web", sunset_at_hand + timedelta(minutes=1))
+
+    assert lost == ("No position for 15 min: entries carry no place.",)
+    assert len(found) == 1
+    assert found[0].startswith("Sunset 18:1")
+
+
+def test_a_wish_without_a_time_is_asked_for_one(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        begun(desk)
+        reply = desk.say("remind me to buy ice", crew="Ruta", at=at("07:00"))
+
+    assert "When?" in reply.text
