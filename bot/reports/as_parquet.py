@@ -7,8 +7,9 @@ from typing import Any, Final
 from bot.errors import DeckcallError
 
 _NUMBERS: Final = frozenset(
-    {"size_in", "length_cm", "weight_kg", "speed_kn", "water_c", "depth_m", "latitude", "longitude"}
-)
+    {"size_in", "length_cm", "weight_kg", "speed_kn", "water_c", "depth_m", "latitude", "longitude",
+     "cog_deg", "sog_kn", "stw_kn", "heading_deg", "measured_c", "measured_m"}
+)  # fmt: skip
 _FLAGS: Final = frozenset({"void", "tagged"})
 
 
