@@ -5,20 +5,23 @@ average. The words for a probability are those of M. D. Mastrandrea et al., "Gui
 the IPCC Fifth Assessment Report on Consistent Treatment of Uncertainties" (2010), table 1.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from bot.advice.standing import Keys, Piece, Standing, standings
+import numpy as np
+
+from bot.advice.standing import Codes, Keys, Seen, Standing, stand
 from bot.answers.asked import Asked
 from bot.answers.view import View
-from bot.replies.amounts import percent
+from bot.replies.amounts import percent, ratio
 from bot.trip.conditions import MONTHS, UNKNOWN
-from bot.trip.exposure import By
+from bot.trip.exposure import ALL, By
 from bot.trip.summary import summary
 from bot.trip.tally import WHOLE_HOURS
 
 if TYPE_CHECKING:
-    from bot.trip.ledger import Cell, Ledger
+    from bot.trip.ledger import Cells, Ledger
 
 NOT_COMPARED: Final = WHOLE_HOURS | {"trip"}
 """What a lure in the water does not have, or what is no reason for anything."""
@@ -36,37 +39,38 @@ def compared(view: View, want: Asked) -> Mapping[Keys, Standing]:
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     if by in NOT_COMPARED or also in NOT_COMPARED - {"none"}:
         return {}
-    monthly = "month" in (by, also)
-    pieces = [
-        _piece(view, cell, cell.keys, monthly=monthly) for cell in _cells(view, want, by, also)
-    ]
-    ones = {one for piece in pieces for one, _ in piece.keys}
-    twos = {two for piece in pieces for _, two in piece.keys}
+    seen = _seen(view, _cells(view, want, by, also), monthly="month" in (by, also))
+    ones = {one for held in seen.keys for one, _ in held}
+    twos = {two for held in seen.keys for _, two in held}
     places = _places(by, ones) | _places(also, twos)
-    return standings(pieces, (by, also), places, UNKNOWN)
+    return stand(seen, (by, also), places, UNKNOWN)
 
 
 def against_the_rest(view: View, want: Asked) -> Standing | None:
     """Give how what is looked at stands against all of the boat; None where it cannot be told."""
     monthly = want.only.month is not None
-    among = {
-        (cell.position, cell.trip.trip): cell
-        for cell in _cells(view, want, "none", "none")
-    }  # fmt: skip
-    pieces = []
-    for cell in _cells(view, Asked(span=want.span), "none", "none"):
-        inside = among.get((cell.position, cell.trip.trip))
-        seconds, strikes = (inside.seconds, inside.strikes) if inside else (0, 0)
-        for keys, spent, bites in (
-            (IN, seconds, strikes),
-            (_OUT, cell.seconds - seconds, cell.strikes - strikes),
-        ):
-            piece = _piece(view, cell, (keys,), monthly=monthly)
-            pieces.append(
-                Piece(piece.keys, piece.position, piece.trip, piece.spell, spent / 3600, bites)
-            )
+    inside = _seen(view, _cells(view, want, "none", "none"), monthly=monthly)
+    whole = _seen(view, _cells(view, replace(want, only=ALL), "none", "none"), monthly=monthly)
+    if not len(inside.key):
+        return None
+    wide = max(_end(inside.position), _end(whole.position))
+    ones, all_ = inside.trip * wide + inside.position, whole.trip * wide + whole.position
+    order = np.argsort(all_)
+    at = order[np.searchsorted(all_, ones, sorter=order)]
+    hours, strikes = whole.hours.copy(), whole.strikes.copy()
+    np.subtract.at(hours, at, inside.hours)
+    np.subtract.at(strikes, at, inside.strikes)
+    left = hours > 1e-9
+    seen = Seen(
+        ((IN,), (_OUT,)),
+        np.concatenate([np.zeros(len(ones), np.intp), np.ones(int(left.sum()), np.intp)]),
+        *(np.concatenate([one, other[left]]) for one, other in (
+            (inside.position, whole.position), (inside.spell, whole.spell), (inside.trip, whole.trip),
+            (inside.hours, hours), (inside.strikes, strikes),
+        )),
+    )  # fmt: skip
     by = "position" if want.only.position or want.only.positions else "none"
-    return standings(pieces, (by, "none"), {}, UNKNOWN).get(IN)
+    return stand(seen, (by, "none"), {}, UNKNOWN).get(IN)
 
 
 def how_sure(standing: Standing) -> str:
@@ -80,7 +84,7 @@ def how_sure(standing: Standing) -> str:
 
 def times_average(standing: Standing, average: str = "times the average") -> str:
     """Write a ratio with its interval, e.g. `1.8 times the average (1.1 to 2.9)`."""
-    return f"{standing.ratio:.1f} {average} ({standing.low:.1f} to {standing.high:.1f})"
+    return ratio(standing.ratio, standing.low, standing.high, average)
 
 
 def ledgers(view: View, want: Asked) -> "Iterable[tuple[Ledger, Iterable[str] | None]]":
@@ -95,18 +99,51 @@ def ledgers(view: View, want: Asked) -> "Iterable[tuple[Ledger, Iterable[str] | 
             yield ledger((now,)), None
 
 
-def _cells(view: View, want: Asked, by: By, also: By) -> "list[Cell]":
+def _cells(view: View, want: Asked, by: By, also: By) -> "list[Cells]":
     return [
-        cell
+        book.cells(by, want.only, also, None if trips is None else tuple(trips))
         for book, trips in ledgers(view, want)
-        for cell in book.cells(by, want.only, also, None if trips is None else tuple(trips))
     ]
 
 
-def _piece(view: View, cell: "Cell", keys: tuple[Keys, ...], *, monthly: bool) -> Piece:
-    day = cell.trip.started.astimezone(view.tz)
-    spell = "" if monthly else f"{day:%Y-%m}"
-    return Piece(keys, cell.position, cell.trip.trip, spell, cell.seconds / 3600, cell.strikes)
+def _seen(view: View, books: "Sequence[Cells]", *, monthly: bool) -> Seen:
+    """Put the cells of several books together, with one set of numbers for keys, positions and months.
+
+    Positions and trips have the same numbers in all that the same trips are asked for.
+    """
+    keys: dict[tuple[Keys, ...], int] = {}
+    positions: dict[str, int] = {}
+    spells: dict[str, int] = {}
+    columns: list[tuple[Codes, ...]] = []
+    trips = 0
+    for book in books:
+        own = [keys.setdefault(held, len(keys)) for held in book.keys]
+        places = [positions.setdefault(name, len(positions)) for name in book.positions]
+        months = [
+            "" if monthly else f"{header.started.astimezone(view.tz):%Y-%m}"
+            for header in book.headers
+        ]
+        when = [spells.setdefault(month, len(spells)) for month in months]
+        columns.append((
+            _renamed(own, book.key), _renamed(places, book.position), _renamed(when, book.trip),
+            book.trip + trips,
+        ))  # fmt: skip
+        trips += len(book.headers)
+    key, position, spell, trip = (
+        np.concatenate([np.zeros(0, np.intp), *parts])
+        for parts in (zip(*columns, strict=True) if columns else ((), (), (), ()))
+    )
+    hours = np.concatenate([np.zeros(0), *(book.seconds / 3600 for book in books)])
+    strikes = np.concatenate([np.zeros(0), *(book.strikes for book in books)])
+    return Seen(tuple(keys), key, position, spell, trip, hours, strikes)
+
+
+def _renamed(new: list[int], codes: Codes) -> Codes:
+    return np.asarray(np.array(new, np.intp)[codes], np.intp) if len(codes) else codes
+
+
+def _end(codes: Codes) -> int:
+    return int(codes.max(initial=0)) + 1
 
 
 _ON_SCALE: Final[Mapping[By, Callable[[str], float]]] = {

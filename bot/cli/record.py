@@ -275,11 +275,12 @@ def _cells(row: dict[str, Any], args: Arguments) -> tuple[str, ...]:
 
 
 def _compared(row: dict[str, Any]) -> tuple[str, str]:
+    from bot.replies.amounts import ratio
+
     if row.get("ratio") is None:
         return "-", ""
     few = f"; only {row['strikes']}" if row["few"] else ""
-    ratio = f"{row['ratio']:.1f} ({row['ratio_low']:.1f} to {row['ratio_high']:.1f})"
-    return ratio, f"{row['sure']}{few}"
+    return ratio(row["ratio"], row["ratio_low"], row["ratio_high"]), f"{row['sure']}{few}"
 
 
 def _words(one: dict[str, Any]) -> str:

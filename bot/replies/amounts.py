@@ -52,6 +52,13 @@ def rate(value: float | None) -> str:
     return "-" if value is None else f"{value:.1f}"
 
 
+def ratio(value: float, low: float, high: float, what: str = "") -> str:
+    """Write a ratio with its interval, as finely as that asks for: `1.8 times (1.1 to 2.9)`."""
+    places = 1 if high - low >= 0.25 else 2
+    words = f" {what}" if what else ""
+    return f"{value:.{places}f}{words} ({low:.{places}f} to {high:.{places}f})"
+
+
 def sentence(text: str) -> str:
     """Begin with a capital and end with a full stop, unless it ends like a sentence already."""
     text = text.strip()

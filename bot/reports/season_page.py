@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import tzinfo
 from typing import Final
 
+from bot.replies.amounts import ratio
 from bot.reports import words
 from bot.reports.blocks import (
     Block,
@@ -89,5 +90,4 @@ def _row(row: SeasonRow, by: By) -> tuple[str, ...]:
     )  # fmt: skip
     if stands is None:
         return (*cells, words.NONE, words.NONE)
-    ratio = f"{stands.ratio:.1f} ({stands.low:.1f} to {stands.high:.1f})"
-    return (*cells, ratio, stands.sure)
+    return (*cells, ratio(stands.ratio, stands.low, stands.high), stands.sure)

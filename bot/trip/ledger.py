@@ -20,6 +20,7 @@ from bot.trip.tally import Counted, Keys, is_a, split_by
 
 Codes = npt.NDArray[np.intp]
 Mask = npt.NDArray[np.bool_]
+Sums = npt.NDArray[np.float64]
 _LURE_KEYS: Final = frozenset({"colour", "size", "lure", "head"})
 _HOURS: Final = tuple((f"{hour:02d}:00",) for hour in range(24))
 _MONTHS: Final = tuple((month,) for month in MONTHS)
@@ -41,17 +42,21 @@ class Header:
     entries: int
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """What one position brought on one trip under some keys."""
+@dataclass(frozen=True, eq=False, slots=True)
+class Cells:
+    """What every position brought on every trip under some keys: columns of equal length."""
 
-    keys: tuple[Keys, ...]
+    keys: tuple[tuple[Keys, ...], ...]
     """Pairs, the second empty by `none`; several where a lure counts for all of its colours."""
-    position: str
-    trip: Header
-    seconds: int
-    """Of lures in the water."""
-    strikes: int
+    positions: tuple[str, ...]
+    headers: tuple[Header, ...]
+    key: Codes
+    """Which of `keys`, which of `positions`, which of `headers`."""
+    position: Codes
+    trip: Codes
+    seconds: Sums
+    """Of lures in the water; above 0."""
+    strikes: Sums
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,31 +109,35 @@ class Ledger:
 
     def cells(
         self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
-    ) -> tuple[Cell, ...]:
+    ) -> Cells:
         """Give lure-hours and strikes by two keys, position and trip; what has no lure-hours is left out."""
         among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
         positions = (*self.labels[LABELS.index("position")], UNKNOWN)
-        found: dict[int, list[int]] = {}
-        keys: list[tuple[Keys, ...]] = []
-        for number, (table, columns, what) in enumerate(
-            ((self.water, WATER, "seconds"), (self.fish, FISH, "strikes"))
-        ):
-            rows = table[self._fits(table, columns, only, among)]
-            group, keys = self._paired(rows, columns, (by, also))
-            where = rows[:, columns.index("position")]
+
+        def placed(table: Table, columns: tuple[str, ...]) -> tuple[Codes, list[tuple[Keys, ...]]]:
+            group, keys = self._paired(table, columns, (by, also))
+            where = table[:, columns.index("position")]
             where = np.where(where < 0, len(positions) - 1, where)
-            one = (group * len(positions) + where) * len(self.headers) + rows[:, -1]
-            codes, places = np.unique(one, return_inverse=True)
-            sums = np.bincount(places, rows[:, columns.index(what)], minlength=len(codes))
-            for code, total in zip(codes.tolist(), sums.tolist(), strict=True):
-                found.setdefault(code, [0, 0])[number] = round(total)
-        made = []
-        for code, (seconds, strikes) in found.items():
-            if seconds > 0:
-                rest, trip = divmod(code, len(self.headers))
-                of, place = divmod(rest, len(positions))
-                made.append(Cell(keys[of], positions[place], self.headers[trip], seconds, strikes))
-        return tuple(made)
+            return (group * len(positions) + where) * len(self.headers) + table[:, -1], keys
+
+        water = self.water[self._fits(self.water, WATER, only, among)]
+        fish = self.fish[self._fits(self.fish, FISH, only, among)]
+        spent, keys = placed(water, WATER)
+        codes, place = np.unique(spent, return_inverse=True)
+        seconds = np.bincount(place, water[:, WATER.index("seconds")], minlength=len(codes))
+        bitten, _ = placed(fish, FISH)
+        at = np.minimum(np.searchsorted(codes, bitten), max(0, len(codes) - 1))
+        counted = codes[at] == bitten if len(codes) else np.zeros(len(bitten), bool)
+        bites = fish[counted, FISH.index("strikes")]
+        strikes = np.bincount(at[counted], bites, minlength=len(codes))
+        rest, trip = np.divmod(codes, max(1, len(self.headers)))
+        of, where = np.divmod(rest, len(positions))
+        used, key = np.unique(of, return_inverse=True)
+        kept = tuple(tuple(keys[code]) for code in used.tolist())
+        return Cells(
+            kept, positions, self.headers, key, where, trip,
+            np.asarray(seconds, np.float64), np.asarray(strikes, np.float64),
+        )  # fmt: skip
 
     # Which rows
 

@@ -1,14 +1,52 @@
 """How one thing stands against the average: against other software, and on seas whose truth is known."""
 
-from dataclasses import replace
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 
 from bot.advice.compare import ratio_interval
-from bot.advice.standing import Piece, Standing, standings
+from bot.advice.standing import Keys, Seen, Standing, stand
 
 NOWHERE: dict[str, float] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Lure-hours and strikes of one position on one trip, and the keys under which they count."""
+
+    keys: tuple[Keys, ...]
+    """Several where a lure counts for all of its colours."""
+    position: str
+    trip: str
+    spell: str
+    """The calendar month; empty where months are compared."""
+    hours: float
+    strikes: int
+
+
+def standings(
+    pieces: list[Piece], scales: tuple[str, str], places: dict[str, float], unknown: str
+) -> dict[Keys, Standing]:
+    held = [one for one in pieces if one.hours > 0]
+    return stand(_seen(held), scales, places, unknown)
+
+
+def _seen(pieces: Sequence[Piece]) -> Seen:
+    names: tuple[dict[Hashable, int], ...] = ({}, {}, {}, {})
+    codes = np.array(
+        [
+            [known.setdefault(name, len(known)) for known, name in zip(
+                names, (one.keys, one.position, one.spell, one.trip), strict=True)]
+            for one in pieces
+        ], np.intp,
+    ).reshape(-1, 4)  # fmt: skip
+    keys: list[tuple[Keys, ...]] = [one.keys for one in {p.keys: p for p in pieces}.values()]
+    hours = np.array([piece.hours for piece in pieces], np.float64)
+    strikes = np.array([piece.strikes for piece in pieces], np.float64)
+    key, position, spell, trip = codes.T
+    return Seen(tuple(keys), key, position, spell, trip, hours, strikes)
 
 
 def piece(key: str, hours: float, strikes: int, **other: object) -> Piece:

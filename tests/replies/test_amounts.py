@@ -16,6 +16,7 @@ from bot.replies.amounts import (
     number,
     percent,
     rate,
+    ratio,
     sentence,
     span_words,
 )
@@ -95,3 +96,8 @@ def test_a_sentence_begins_and_ends_like_one(text: str, whole: str) -> None:
 
 def test_what_is_empty_is_not_joined() -> None:
     assert joined(["strike", "", "shotgun"]) == "strike, shotgun"
+
+
+def test_a_ratio_is_written_as_finely_as_its_interval_asks_for() -> None:
+    assert ratio(1.84, 1.12, 2.91) == "1.8 (1.1 to 2.9)"
+    assert ratio(1.04, 1.01, 1.07, "times") == "1.04 times (1.01 to 1.07)"
