@@ -5,7 +5,7 @@ from pathlib import Path
 
 from bot.desk import Desk
 from bot.stamps import Fix
-from tests.builders import at
+from tests.builders import at, message
 
 ASKED = "remind me to check for weed in twenty minutes"
 
@@ -89,3 +89,48 @@ def test_a_wish_without_a_time_is_asked_for_one(tmp_path: Path) -> None:
         reply = desk.say("remind me to buy ice", crew="Ruta", at=at("07:00"))
 
     assert "When?" in reply.text
+
+
+def test_the_last_time_here_is_told_once_where_it_is_switched_on(tmp_path: Path) -> None:
+    bank, off = (-35.05, 174.45), (-35.40, 174.45)
+    (tmp_path / "deckcall.toml").write_text("[reminders]\nlast_time_here = true\n", "utf-8")
+
+    def there(desk: Desk, text: str, when: datetime, place: tuple[float, float]) -> None:
+        desk.answer(message(text, when=when, latitude=place[0], longitude=place[1]))
+
+    with Desk(tmp_path, clock=lambda: at("20:00")) as desk:
+        before = at("07:00") - timedelta(days=9)
+        there(desk, "purple eight on the long rigger, lines in", before, bank)
+        there(desk, "strike long rigger", before + timedelta(hours=1), bank)
+        desk.say("trip over", at=before + timedelta(hours=5))
+        there(desk, "lines in", at("06:00"), off)
+        far = desk.unasked("chat", at("06:01"))
+        there(desk, "birds", at("06:30"), bank)
+        stale = desk.unasked("chat", at("06:40"))
+        there(desk, "hooked up on the short rigger", at("07:00"), bank)
+        fighting = desk.unasked("chat", at("07:01"))
+        there(desk, "released a wahoo", at("07:20"), bank)
+        told = [desk.unasked(way, at("07:21")) for way in ("chat", "chat", "web")]
+        desk.say("trip over", at=at("08:00"))
+        there(desk, "lines in", at("16:00"), bank)
+        again = desk.unasked("chat", at("16:01"))
+
+    assert far == stale == fighting == ()
+    words = "Last time here, 5 March 2026 08:00: Strike, long rigger, purple 8 in, not hooked"
+    assert [len(one) for one in told] == [1, 0, 1]
+    assert told[0][0].casefold().startswith(words.casefold())
+    assert again[0].startswith("Last time here, 14 March 2026 07:00: ")
+    assert again[0].endswith("1 more strike within 2 nm.")
+
+
+def test_the_last_time_here_is_off_unless_it_is_switched_on(tmp_path: Path) -> None:
+    with Desk(tmp_path, clock=lambda: at("20:00")) as desk:
+        for day in (9, 0):
+            when = at("07:00") - timedelta(days=day)
+            desk.answer(
+                message("lines in, strike long rigger", when=when, latitude=1.0, longitude=2.0)
+            )
+            found = desk.unasked("chat", when + timedelta(minutes=1))
+            desk.say("trip over", at=when + timedelta(hours=2))
+
+    assert found == ()

@@ -1,14 +1,23 @@
 """What a desk has to say unasked: found by `reminders`, said once over each channel."""
 
-from datetime import datetime
+from collections.abc import Collection
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Final
 
+from bot.answers.last_time import last_time_here
 from bot.answers.view import View
 from bot.logbook.reminded import claim, reminded
 from bot.logbook.store import Logbook
 from bot.logbook.track import last_fix
-from bot.reminders.due import Around, due, wishes
+from bot.reminders.due import Around, Due, due, wishes
 from bot.settings import Settings
 from bot.stamps import Fix
+
+LAST_TIME: Final = "last time "
+"""How the keys begin under which places are noted as told."""
+STILL_HERE: Final = timedelta(minutes=5)
+"""A place that is older says nothing of where the boat is now: half a mile away, or more (our estimate)."""
 
 
 def unasked(
@@ -26,7 +35,18 @@ def unasked(
         return ()
     said = reminded(log, trip.id, channel)
     found = due(trip, settings.reminders, said, view.now, around)
+    if settings.reminders.last_time_here:
+        found += _last_time(view, around, said)
     return tuple(one.text for one in found if claim(log, trip.id, channel, one.key, view.now))
+
+
+def _last_time(view: View, around: Around, said: Collection[str]) -> tuple[Due, ...]:
+    """Give what bit here last time, where it is known well enough where here is."""
+    if around.placed_at is None or view.now - around.placed_at > STILL_HERE:
+        return ()
+    told = {key.removeprefix(LAST_TIME) for key in said if key.startswith(LAST_TIME)}
+    found = last_time_here(replace(view, here=around.place), told)
+    return () if found is None else (Due(LAST_TIME + found.key, found.text),)
 
 
 def around_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> Around:

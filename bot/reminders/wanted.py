@@ -16,11 +16,14 @@ class Reminders:
     """So many minutes before sunset."""
     no_position_min: float = 0.0
     """When nothing has told where the boat is for so many minutes, though something did before."""
+    last_time_here: bool = False
+    """When the boat comes near an old strike: what it was; once for each place and trip."""
 
     @property
     def any(self) -> bool:
         """Say whether anything is wanted."""
-        return bool(self.weed_min or self.out_h or self.sunset_min or self.no_position_min)
+        timed = self.weed_min or self.out_h or self.sunset_min or self.no_position_min
+        return bool(timed or self.last_time_here)
 
 
 NOTHING: Final = Reminders()

@@ -290,6 +290,7 @@ def _reminders(table: Table) -> Reminders:
         table.number("out_h", base.out_h, low=0, high=24),
         table.number("sunset_min", base.sunset_min, low=0, high=600),
         table.number("no_position_min", base.no_position_min, low=0, high=1440),
+        table.flag("last_time_here", base.last_time_here),
     )
     table.done()
     return found
