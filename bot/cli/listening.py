@@ -34,7 +34,7 @@ LONGEST_FILE_S: Final = 4 * 3600.0
 def listen(args: Arguments, found: Settings) -> int:
     """Listen until the sound ends, or until told to stop."""
     found = _with_options(args, found)
-    from bot.build import open_desk, open_language
+    from bot.build import open_desk, open_feed, open_language
     from bot.fittings import ear_workers, open_spotter
     from bot.speech.voice_activity import open_detector
     from bot.transports.listen.keys import terminal_keys
@@ -50,6 +50,7 @@ def listen(args: Arguments, found: Settings) -> int:
         aloud = _aloud(args, found, keys)
         clock, blocks = stack.enter_context(_source(args, found))
         ears = stack.enter_context(ear_workers(found))
+        stack.enter_context(open_feed(found))
         desk = stack.enter_context(open_desk(found, source="microphone", workers=ears))
         answers = DeskAnswers(desk, ears)
         answers.warm_up()
@@ -64,6 +65,7 @@ def listen(args: Arguments, found: Settings) -> int:
             clock,
             lambda text: print(text, end="\n\n", flush=True),
             keys,
+            lambda: desk.unasked("listen"),
         ).hear_all(blocks)
     return 0
 

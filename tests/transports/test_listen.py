@@ -171,6 +171,32 @@ def test_say_again_repeats_the_last_reply_and_logs_nothing() -> None:
     assert said.count("Strike.") == 2
 
 
+def test_what_is_to_be_said_unasked_is_said_every_so_often_but_never_into_a_call() -> None:
+    shown: list[str] = []
+    clock = [0.0]
+    spoken = Spoken(clock)
+    waiting = [["Check the lures for weed."], [], ["Sunset 20:24, in 30 min."]]
+    asked_s: list[float] = []
+
+    def unasked() -> list[str]:
+        asked_s.append(clock[0])
+        return waiting.pop(0) if waiting else []
+
+    ear = listener(ScriptedAnswers(["strike"], [STRIKE]), shown, clock, Aloud(spoken, spoken))
+    ear.unasked = unasked
+    # the phrase is said at 39 s, and the ear is open when it would be asked again at 40 s
+    ear.hear_all(stream(clock, (39, 0), (1, PHRASE), (2, 0), (2, CALL), (5, 0)))
+
+    assert shown[0] == "Check the lures for weed."
+    assert shown[1].endswith("Strike, short corner.")
+    assert shown[2] == "Sunset 20:24, in 30 min."
+    assert [text for text in spoken.said if "<" not in text] == [
+        "Check the lures for weed.", "Strike.", "Sunset 20:24, in 30 min.",
+    ]  # fmt: skip
+    assert [round(second) for second in asked_s[:2]] == [0, 20]
+    assert asked_s[2] > 44
+
+
 def test_what_is_not_understood_may_be_said_once_more_and_no_oftener() -> None:
     again = (3, 0), (1, CALL), (3, 0)
     shown, _, answers = run(

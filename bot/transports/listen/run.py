@@ -27,11 +27,14 @@ from bot.transports.listen.aloud import Aloud
 from bot.transports.listen.keys import END, TALK, Keys
 from bot.transports.listen.sources import Block
 from bot.transports.listen.watch import Look, Sound, Step, Take, Watch
+from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
 
 AGAIN: Final = "say again"
 """Said to the open ear, this repeats the last reply; every engine listens for it."""
 AGAIN_FROM: Final = 0.3
 """So far a recording must be trusted for it: repeating a reply does no harm."""
+QUIET_S: Final = 2.0
+"""So long nobody may have spoken before something is said without a call: the phrase may have begun."""
 KEPT_S: Final = 40.0
 """So much of the stream is held in memory."""
 ECHO_S: Final = 0.25
@@ -74,6 +77,9 @@ class Listener:
     clock: Clock
     show: Callable[[str], None]
     keys: Keys = field(default_factory=Keys)
+    unasked: Unasked = nothing_to_say
+    _asked_s: float = -EVERY_S
+    """When it was last asked what is to be said without a call."""
     _kept: deque[tuple[Block, bool]] = field(
         default_factory=lambda: deque(maxlen=round(KEPT_S / BLOCK_S))
     )
@@ -89,6 +95,7 @@ class Listener:
             if not self._key(block.at_s):
                 return
             end_s = block.end_s
+            self._remind(end_s)
             if not self._is_deaf(block):
                 is_voice = self.detector.share(block.pcm) >= VOICE_FROM
                 self._kept.append((block, is_voice))
@@ -107,6 +114,23 @@ class Listener:
             self.watch.open(now_s)
             self._do((Sound("listening"),))
         return True
+
+    def _remind(self, now_s: float) -> None:
+        """Say what is to be said without a call; never into what may be one, and not to a recording."""
+        if self.clock.now is None or self.watch.is_open or now_s - self._asked_s < EVERY_S:
+            return
+        if any(voice for block, voice in self._kept if block.end_s > now_s - QUIET_S):
+            return
+        self._asked_s = now_s
+        try:
+            texts = " ".join(self.unasked())
+        except DeckcallError:
+            _log.debug("nothing can be said unasked now", exc_info=True)
+            return
+        if texts:
+            self._last = Reply(texts, texts)
+            self.show(texts)
+            self._heard_by_itself(lambda: self.aloud.say(texts))
 
     def _do(self, steps: Iterable[Step]) -> None:
         for step in steps:
