@@ -7,12 +7,13 @@ opened here, and an engine is started only when the first recording comes.
 import logging
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, field
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
 
+from bot.calls.moment import WEIGHTS, Moment
 from bot.errors import GrammarError
 from bot.settings import Settings
 from bot.tackle.items import Boat, Lure, Outfit, Spool
@@ -169,8 +170,8 @@ def _sounded_out(word: str) -> str:
     return sounded_out(word, _dictionary())
 
 
-def ear_grammar(words: "Language") -> "EngineGrammar":
-    """Give what the engines may hear: the language in the forms that they take."""
+def ear_grammar(words: "Language", moment: Moment = Moment.ANY) -> "EngineGrammar":
+    """Give what the engines may hear, and how likely it is at a moment, in the forms that they take."""
     from bot.calls.ear import ear_rules
     from bot.calls.export_jsgf import jsgf
     from bot.calls.sample import phrases
@@ -180,7 +181,7 @@ def ear_grammar(words: "Language") -> "EngineGrammar":
     pronounced = tuple(
         (word, phones) for word, forms in words.grammar.sounds.items() for phones in forms
     )
-    return EngineGrammar(jsgf(rules), phrases(rules), pronounced)
+    return EngineGrammar(jsgf(rules, weights=WEIGHTS[moment]), phrases(rules), pronounced)
 
 
 @dataclass(slots=True)
@@ -191,33 +192,38 @@ class Ear:
     engine: "Engine | None" = None
     workers: "Workers | None" = None
     """Where recordings are heard instead, if not in this process."""
-    _for: "Language | None" = None
-    _grammar: "EngineGrammar | None" = None
-    _grammar_of: "Language | None" = None
+    _grammars: "dict[Moment, EngineGrammar]" = field(default_factory=dict)
+    _grammars_of: "Language | None" = None
+    _prepared: "EngineGrammar | None" = None
 
-    def hear(self, sound: bytes, name: str, words: "Language") -> Transcript:
+    def hear(
+        self, sound: bytes, name: str, words: "Language", moment: Moment = Moment.ANY
+    ) -> Transcript:
         """Give what a recording says; raises AudioError where it cannot be used, EngineError."""
         if self.workers is not None:
-            return self.workers.hear(sound, name, self.grammar(words)).result()
+            return self.workers.hear(sound, name, self.grammar(words, moment)).result()
         from bot.speech.audio import to_pcm
 
         pcm = to_pcm(sound, name, self.settings.speech.max_s)
-        engine = self.ready(words)
+        engine = self.ready(words, moment)
         return engine.transcribe(pcm)
 
-    def grammar(self, words: "Language") -> "EngineGrammar":
-        """Give what may be heard of a language, made once for each."""
-        if self._grammar is None or self._grammar_of is not words:
-            self._grammar, self._grammar_of = ear_grammar(words), words
-        return self._grammar
+    def grammar(self, words: "Language", moment: Moment = Moment.ANY) -> "EngineGrammar":
+        """Give what may be heard of a language at a moment, made once for each of the language in use."""
+        if self._grammars_of is not words:
+            self._grammars, self._grammars_of = {}, words
+        if moment not in self._grammars:
+            self._grammars[moment] = ear_grammar(words, moment)
+        return self._grammars[moment]
 
-    def ready(self, words: "Language") -> "Engine":
-        """Give the engine, ready for a language."""
+    def ready(self, words: "Language", moment: Moment = Moment.ANY) -> "Engine":
+        """Give the engine, ready for a language at a moment; it keeps what it has compiled by digest."""
         if self.engine is None:
             self.engine = open_engine(self.settings)
-        if self._for is not words:
-            self.engine.prepare(self.grammar(words))
-            self._for = words
+        grammar = self.grammar(words, moment)
+        if self._prepared is not grammar:
+            self.engine.prepare(grammar)
+            self._prepared = grammar
         return self.engine
 
 

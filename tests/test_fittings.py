@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from num2words import num2words
 
+from bot.calls.moment import Moment
 from bot.errors import EngineError
 from bot.fittings import (
     Ear,
@@ -165,6 +166,21 @@ def test_the_ear_is_prepared_once_for_each_language(settings: Settings) -> None:
     ear.ready(language_of(settings, [lure("Tea Cosy")]))
 
     assert len(engine.grammars) == 2
+
+
+def test_the_ear_is_prepared_once_for_each_moment_and_its_grammars_are_made_once(
+    settings: Settings,
+) -> None:
+    engine = ScriptedEngine(())
+    ear = Ear(settings, engine)
+    words = language_of(settings, ())
+
+    for moment in (Moment.FISHING, Moment.FISHING, Moment.FISH_ON, Moment.FISHING):
+        ear.ready(words, moment)
+
+    assert len(engine.grammars) == 3
+    assert ear.grammar(words, Moment.FISHING) is ear.grammar(words, Moment.FISHING)
+    assert len({ear.grammar(words, moment).digest for moment in Moment}) == len(Moment)
 
 
 def test_an_engine_that_is_not_there_is_an_error_of_one_line(tmp_path: Path) -> None:

@@ -3,8 +3,9 @@
 For each ratio of speech to noise: calls right (and logged, or asked about), wrong but asked about,
 wrong and logged, refused; for bites on a named lure the same where the log knows what is in the water;
 for talk and for people's recordings how many would be logged; the time from recording to parsed call,
-and memory. `--model DIR` plays it to a Vosk model, `--peer DIR` to faster-whisper with the model in that
-folder, its text through our own parser; `--alone` to PocketSphinx without the phone network.
+and memory. `--model DIR` plays it to a Vosk model, and first says which words that model lacks; `--peer DIR`
+to faster-whisper with the model in that folder, its text through our own parser; `--two` also to two ears,
+without Whisper, `--alone` also to PocketSphinx by itself.
 """
 
 import argparse
@@ -34,15 +35,18 @@ def main(argv: list[str]) -> int:
     parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--model", type=Path, help="folder of a Vosk model")
     parser.add_argument("--peer", type=Path, help="folder of a faster-whisper model")
-    parser.add_argument("--alone", action="store_true", help="also PocketSphinx without the phones")
+    parser.add_argument("--two", action="store_true", help="also two ears, without Whisper")
+    parser.add_argument("--alone", action="store_true", help="also PocketSphinx by itself")
     parser.add_argument("--all-voices", action="store_true", help="also those fitted on")
     args = parser.parse_args(argv)
     words = corpus_language()
     grammar = ear_grammar(words)
     calls, others = _items(grammar.jsgf, args.count, args.seed, all_voices=args.all_voices)
     engines: list[tuple[str, Listener]] = [("the ear", _engine(args.model, grammar))]
+    if args.two:
+        engines.append(("two ears", _sphinx(grammar, written=False)))
     if args.alone:
-        engines.append(("PocketSphinx alone", _alone(grammar)))
+        engines.append(("PocketSphinx alone", _sphinx(grammar, phones=False)))
     if args.peer:
         engines.append(("faster-whisper", _Peer(args.peer)))
     for name, engine in engines:
@@ -131,22 +135,32 @@ def _costs(results: Sequence[Result]) -> str:
 
 def _engine(model: Path | None, grammar: EngineGrammar) -> Listener:
     if model is not None:
-        from bot.speech.vosk_engine import VoskEngine
+        return vosk_listener(model, grammar)
+    return _sphinx(grammar)
 
-        vosk = VoskEngine(model)
-        vosk.prepare(grammar)
-        return vosk
+
+def vosk_listener(model: Path, grammar: EngineGrammar) -> Listener:
+    """Give a Vosk model ready for a grammar, and print how much of it the model can hear."""
+    from bot.speech.vosk_engine import VoskEngine
+
+    vosk = VoskEngine(model)
+    words = {word for phrase in grammar.phrases for word in phrase.lower().split()}
+    missing = vosk.missing_words(words)
+    print(
+        f"{model}: has {len(words) - len(missing)} of the {len(words)} words of the ear's grammar"
+    )
+    if missing:
+        print("  lacks " + " ".join(missing))
+    vosk.prepare(grammar)
+    whole = {phrase.lower() for phrase in grammar.phrases} & set(vosk.phrases)
+    print(f"  can hear {len(whole)} of {len(grammar.phrases)} phrases as they are", flush=True)
+    return vosk
+
+
+def _sphinx(grammar: EngineGrammar, *, phones: bool = True, written: bool = True) -> Listener:
     from bot.speech.sphinx_engine import SphinxEngine
 
-    sphinx = SphinxEngine()
-    sphinx.prepare(grammar)
-    return sphinx
-
-
-def _alone(grammar: EngineGrammar) -> Listener:
-    from bot.speech.sphinx_engine import SphinxEngine
-
-    sphinx = SphinxEngine(phones=False)
+    sphinx = SphinxEngine(phones=phones, written=written)
     sphinx.prepare(grammar)
     return sphinx
 

@@ -10,6 +10,7 @@ import subprocess
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import cycle, islice
 from pathlib import Path
 
 import numpy as np
@@ -49,7 +50,7 @@ PARTS: Mapping[str, Part] = {
         1,
     ),
     "test": Part(
-        ("scot", "caribbean", "slt", "joe"),
+        ("scot", "home-woman", "slt", "elder", "caribbean", "joe", "linda", "isle-woman"),
         ("deck", "rain", "babble"),
         ("held_out", "crew_d", "crew_f"),
         2,
@@ -104,13 +105,12 @@ def talk(
     snrs_db: Sequence[float],
     corpora: Sequence[str],
 ) -> list[Item]:
-    """Give lines of the corpora that are no call, as spoken."""
+    """Give lines of the corpora that are no call, as spoken; again in another voice where they run out."""
     rng = np.random.default_rng(seed)
     lines = talk_lines(corpora)
     rng.shuffle(lines)
-    return [
-        _item(t, "talk", n, seed, rng, voices, noises, snrs_db) for n, t in enumerate(lines[:count])
-    ]
+    said = islice(cycle(lines), count)
+    return [_item(t, "talk", n, seed, rng, voices, noises, snrs_db) for n, t in enumerate(said)]
 
 
 def talk_lines(corpora: Sequence[str]) -> list[str]:
@@ -127,13 +127,16 @@ def talk_lines(corpora: Sequence[str]) -> list[str]:
 def people(
     count: int, seed: int, noises: Sequence[str], snrs_db: Sequence[float], third: int
 ) -> list[Item]:
-    """Give telephone prompts spoken by a person, every third file; none where not installed."""
+    """Give telephone prompts spoken by a person, every third file; none where not installed.
+
+    Where they run out they come again, in other noise.
+    """
     rng = np.random.default_rng(seed)
     files = sorted(PROMPTS.glob("*.g722"))[third::3]
     rng.shuffle(files)
     return [
         _item(str(path), "human", n, seed, rng, ("allison",), noises, snrs_db)
-        for n, path in enumerate(files[:count])
+        for n, path in enumerate(islice(cycle(files), count))
     ]
 
 
@@ -144,17 +147,20 @@ def sound(item: Item) -> Pcm:
     kept = folder / f"{hashlib.md5(repr(item).encode(), usedforsecurity=False).hexdigest()}.npy"
     if kept.exists():
         return Pcm(np.load(kept))
-    rng = np.random.default_rng(item.seed)
-    speech = np.pad(_clean(item), int(0.4 * RATE))
-    count = len(speech)
-    noise = (
-        babble(count, rng, others()) if item.noise == "babble" else NOISES[item.noise](count, rng)
-    )
-    heard = mixed(speech, noise, item.snr_db)
-    heard *= rng.uniform(0.15, 0.9) / np.max(np.abs(heard))
-    pcm = to_pcm(opus(heard))
+    pcm = in_noise(_clean(item), item.noise, item.snr_db, item.seed)
     np.save(kept, pcm.samples)
     return pcm
+
+
+def in_noise(clean: Sound, kind: str, snr_db: float, seed: int) -> Pcm:
+    """Lay noise over speech, at a level of its own, and send it as a messenger does."""
+    rng = np.random.default_rng(seed)
+    speech = np.pad(clean, int(0.4 * RATE))
+    count = len(speech)
+    noise = babble(count, rng, others()) if kind == "babble" else NOISES[kind](count, rng)
+    heard = mixed(speech, noise, snr_db)
+    heard *= rng.uniform(0.15, 0.9) / np.max(np.abs(heard))
+    return to_pcm(opus(heard))
 
 
 def _item(
@@ -182,14 +188,19 @@ def _item(
 def _clean(item: Item) -> Sound:
     if item.kind != "human":
         return speak(item.said, BY_NAME[item.voice], item.rate, item.pitch)
+    return prompt(Path(item.said))
+
+
+def prompt(file: Path) -> Sound:
+    """Give a prompt spoken by a person; raises AudioError for one of silence."""
     done = subprocess.run(
-        ["ffmpeg", "-v", "error", "-i", item.said, "-ar", str(RATE), "-f", "s16le", "-"],
+        ["ffmpeg", "-v", "error", "-i", str(file), "-ar", str(RATE), "-f", "s16le", "-"],
         check=True,
         capture_output=True,
     )
     samples = np.frombuffer(done.stdout, "<i2").astype(np.float64) / 32768
     if len(samples) < RATE // 4 or np.max(np.abs(samples)) < 0.01:
-        raise AudioError(f"{item.said} holds no speech: leave it out")
+        raise AudioError(f"{file} holds no speech: leave it out")
     return samples[: 12 * RATE]
 
 

@@ -12,6 +12,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -24,7 +25,7 @@ from bot.bench.hear_run import Result, play
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.understand import Language
 from bot.fittings import ear_grammar
-from bot.speech.accept import FIGURES, Model, Steps, figure, parts, trust
+from bot.speech.accept import THREE, TWO, Model, Steps, figure, parts, trust
 from bot.speech.audio import Pcm
 from bot.speech.sphinx_engine import SphinxEngine
 from bot.transcript import Transcript
@@ -61,9 +62,13 @@ def main(argv: list[str]) -> int:
     )
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--keep", type=Path, help="keep what was heard in this folder, or read it")
-    parser.add_argument("--out", type=Path, default=Path("bot/speech/accept.json"))
+    parser.add_argument("--two", action="store_true", help="for two ears, without Whisper")
     args = parser.parse_args(argv)
-    heard = {part: _gathered(part, args.count, args.jobs, args.keep) for part in hear_data.PARTS}
+    out = Path("bot/speech") / ("accept_two.json" if args.two else "accept.json")
+    heard = {
+        part: _gathered(part, args.count, args.jobs, args.keep, written=not args.two)
+        for part in hear_data.PARTS
+    }
     seen = heard["fit"] + heard["choose"]
     unseen = _apart(seen)
     threshold = chosen(seen, unseen)
@@ -75,14 +80,16 @@ def main(argv: list[str]) -> int:
             for name, steps in model.steps.items()
         },
     }
-    args.out.write_text(json.dumps(content, indent=1) + "\n", encoding="utf-8")
+    out.write_text(json.dumps(content, indent=1) + "\n", encoding="utf-8")
     print(f"threshold {threshold:.3f}")
     show("fitted voice by voice on the others", seen, unseen, threshold)
     show("not seen", heard["test"], _probabilities(heard["test"], model), threshold)
     return 0
 
 
-def _gathered(name: str, count: int, jobs: int, keep: Path | None) -> list[Result]:
+def _gathered(
+    name: str, count: int, jobs: int, keep: Path | None, *, written: bool
+) -> list[Result]:
     """Play a part to the ear, or read what it heard before."""
     kept = keep / f"{name}.pkl" if keep else None
     if kept and kept.exists():
@@ -94,7 +101,9 @@ def _gathered(name: str, count: int, jobs: int, keep: Path | None) -> list[Resul
     items += hear_data.people(count // 2, seed + 2, part.noises, SNRS_DB, part.third)
     found: list[Result] = []
     with ProcessPoolExecutor(jobs) as workers:
-        for number, results in enumerate(workers.map(_heard, _chunks(items))):
+        for number, results in enumerate(
+            workers.map(partial(_heard, written=written), _chunks(items))
+        ):
             found += results
             print(name, number * _CHUNK, "of", len(items), file=sys.stderr, flush=True)
     if kept:
@@ -111,10 +120,10 @@ def _chunks(items: list[hear_data.Item]) -> Iterator[list[hear_data.Item]]:
     yield from (items[at : at + _CHUNK] for at in range(0, len(items), _CHUNK))
 
 
-def _heard(items: list[hear_data.Item]) -> list[Result]:
+def _heard(items: list[hear_data.Item], *, written: bool) -> list[Result]:
     """Hear some items, in a process of its own that keeps its ear."""
     if not _ears:
-        words, engine = corpus_language(), SphinxEngine()
+        words, engine = corpus_language(), SphinxEngine(written=written)
         engine.prepare(ear_grammar(words))
         _ears.append((_Sure(engine), words))
     ear, words = _ears[0]
@@ -124,12 +133,13 @@ def _heard(items: list[hear_data.Item]) -> list[Result]:
 def fitted_on(results: Sequence[Result]) -> Model:
     """Fit by penalised likelihood with no weight below 0; what was not heard at all teaches nothing."""
     heard = [r for r in results if r.heard.alternatives]
-    table = {name: np.array([figure(r.heard.signals, name) for r in heard]) for name in FIGURES}
+    names = THREE if "votes" in heard[0].heard.signals else TWO
+    table = {name: np.array([figure(r.heard.signals, name) for r in heard]) for name in names}
     knots = {
         name: tuple(map(_short, np.unique(np.quantile(f, KNOTS)))) for name, f in table.items()
     }
     x = np.concatenate(
-        [np.array([parts(one, knots[name]) for one in table[name]]) for name in FIGURES], axis=1
+        [np.array([parts(one, knots[name]) for one in table[name]]) for name in names], axis=1
     )
     spreads = x.std(axis=0) + 1e-6
     x = x / spreads
@@ -153,7 +163,7 @@ def fitted_on(results: Sequence[Result]) -> Model:
             name: Steps(
                 knots[name], tuple(_short(next(raised)) for _ in range(len(knots[name]) + 1))
             )
-            for name in FIGURES
+            for name in names
         },
     )
 

@@ -1,9 +1,9 @@
 """How likely it is that a recording was a call of the language, and heard right.
 
 A logistic model over what the hearings of the recording show, in which every figure counts one way only:
-more agreement never makes a call less likely. Its weights stand in accept.json, fitted by
-`python -m bot.bench hear_fit` on voices and noises that its test has not in it. Whatever the model says,
-a recording is asked about where the two ears differ or another sentence fits nearly as well.
+more agreement never makes a call less likely. Its weights stand in accept.json (accept_two.json: for
+two ears only), fitted by `python -m bot.bench hear_fit` on voices and noises that its test has not in it.
+Whatever the model says, a recording is asked about where another sentence fits nearly as well.
 """
 
 import json
@@ -14,7 +14,7 @@ from functools import lru_cache
 from importlib.resources import files
 from itertools import pairwise
 
-FIGURES: tuple[str, ...] = (
+TWO: tuple[str, ...] = (
     "agreement",
     "score_per_frame",
     "phones_ratio",
@@ -23,13 +23,27 @@ FIGURES: tuple[str, ...] = (
     "phones_more",
     "phones",
 )
-"""What the model looks at, each a signal of the transcript; of `phones_more` less is better either way."""
+"""What the model for two ears looks at; of `phones_more` less is better either way."""
+THREE: tuple[str, ...] = (
+    *TWO,
+    "margin",
+    "written_margin",
+    "written_gain",
+    "written_short",
+    "written_agreement",
+    "votes",
+)
+"""What the model for three ears looks at."""
 DOUBTED = 0.5
 """The most that a recording is trusted that does not pass what is asked of all."""
 LEAST_AGREEMENT = 1.0
-"""Share of the words in which the two ears must agree: a single one may be the colour."""
+"""Share of the words in which two ears must agree: a single one may be the colour."""
 LEAST_MARGIN = 3.0
-"""Log likelihood by which the next sentence must fit worse."""
+"""Log likelihood by which the next sentence must fit the phones worse."""
+LEAST_MARGIN_OF_ALL = 3.0
+"""Score of all three ears by which the next sentence must be behind."""
+LONG = 8
+"""Phones of a sentence that other sounds are not mistaken for by two ears at once."""
 MOST_PHONES_OFF = 0.5
 """By so much of its phones a sentence may be shorter or longer than what was heard."""
 
@@ -74,29 +88,38 @@ def figure(signals: Mapping[str, float], name: str) -> float:
 
 
 def is_clear(signals: Mapping[str, float]) -> bool:
-    """Say whether the ears agree and nothing else fits nearly as well."""
-    return (
-        signals["agreement"] >= LEAST_AGREEMENT
-        and signals["phones_margin"] >= LEAST_MARGIN
-        and abs(signals["phones_more"]) <= MOST_PHONES_OFF
-    )
+    """Say whether nothing else fits nearly as well and the ears do not differ.
+
+    Two ears must agree word for word; with a third it is enough that one by itself hears the same as all
+    together. The phones may be too many or too few only where both others hear the same.
+    """
+    fits = abs(signals["phones_more"]) <= MOST_PHONES_OFF
+    if "votes" not in signals:
+        alike = signals["agreement"] >= LEAST_AGREEMENT
+        return fits and alike and signals["phones_margin"] >= LEAST_MARGIN
+    both = min(signals["agreement"], signals["written_agreement"]) >= 1.0
+    fits = fits or (both and signals["phones"] >= LONG)
+    return fits and signals["votes"] >= 1 and signals["margin"] >= LEAST_MARGIN_OF_ALL
 
 
-def trust(signals: Mapping[str, float], model: Model) -> float:
-    """Give how far a recording is trusted, 0 to 1."""
+def trust(signals: Mapping[str, float], model: Model | None = None) -> float:
+    """Give how far a recording is trusted, 0 to 1; with the fitted model where none is given."""
+    model = model or fitted(len(_figures(signals)))
     likely = model.probability(signals)
     return likely if is_clear(signals) else min(likely, DOUBTED)
 
 
-@lru_cache(maxsize=1)
-def fitted() -> Model | None:
-    """Read the fitted model, or None where none was fitted yet."""
-    file = files("bot.speech").joinpath("accept.json")
-    if not file.is_file():
-        return None
-    content = json.loads(file.read_text(encoding="utf-8"))
+def _figures(signals: Mapping[str, float]) -> tuple[str, ...]:
+    return THREE if "votes" in signals else TWO
+
+
+@lru_cache(maxsize=2)
+def fitted(count: int = len(THREE)) -> Model:
+    """Read the model that was fitted for so many figures."""
+    name = "accept.json" if count == len(THREE) else "accept_two.json"
+    content = json.loads(files("bot.speech").joinpath(name).read_text(encoding="utf-8"))
     steps = {
-        name: Steps(tuple(of["knots"]), tuple(of["weights"]))
-        for name, of in content["steps"].items()
+        figure: Steps(tuple(of["knots"]), tuple(of["weights"]))
+        for figure, of in content["steps"].items()
     }
     return Model(content["base"], steps)

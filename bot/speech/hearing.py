@@ -4,7 +4,7 @@ Plain values and arithmetic; knows no engine.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
@@ -66,15 +66,22 @@ def joined(
     hearing: Hearing, weights: Mapping[str, float], trust: float, spread: float
 ) -> tuple[Alternative, ...]:
     """Rank weighed texts, those that the hearing has too higher: its log share counts `trust` times."""
+    shares = log_shares(hearing, weights, spread)
+    return ranked({text: weight + trust * shares[text] for text, weight in weights.items()})
+
+
+def log_shares(hearing: Hearing, texts: Iterable[str], spread: float) -> dict[str, float]:
+    """Give the logarithm of the share of a hearing that each text has; small where it was not heard."""
     tops = hearing.sentences[:MOST_ALTERNATIVES]
     odds = {text: math.exp((score - tops[0][1]) / spread) for text, score in tops}
     whole = sum(odds.values()) or 1.0
-    scores = {
-        text: weight + trust * math.log(odds.get(text, 0.0) / whole + _UNHEARD)
-        for text, weight in weights.items()
-    }
-    ranked = sorted(scores.items(), key=lambda item: -item[1])[:MOST_ALTERNATIVES]
-    raised = [(text, math.exp((score - ranked[0][1]) / _SPREAD)) for text, score in ranked]
+    return {text: math.log(odds.get(text, 0.0) / whole + _UNHEARD) for text in texts}
+
+
+def ranked(scores: Mapping[str, float]) -> tuple[Alternative, ...]:
+    """Give texts by their scores, best first, with their shares."""
+    tops = sorted(scores.items(), key=lambda item: -item[1])[:MOST_ALTERNATIVES]
+    raised = [(text, math.exp((score - tops[0][1]) / _SPREAD)) for text, score in tops]
     total = sum(share for _, share in raised) or 1.0
     return tuple(Alternative(text, share / total) for text, share in raised)
 

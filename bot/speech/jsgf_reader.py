@@ -1,7 +1,7 @@
 """A W3C JSpeech Grammar Format text (W3C Note of 5 June 2000) to a graph of its words.
 
-Rules, alternatives (their weights are read over), groups, options, repetition, tags (read over), quoted
-tokens, <NULL>, <VOID>, and rules that name themselves at their end. What cannot be followed is refused
+Rules, alternatives with their weights, groups, options, repetition, tags (read over), quoted tokens,
+<NULL>, <VOID>, and rules that name themselves at their end. What cannot be followed is refused
 with a line that names the rule: other recursion, imported rules, rules that are not given.
 """
 
@@ -13,6 +13,10 @@ from bot.errors import EngineError
 
 MOST_STATES = 400_000
 """A rule is copied wherever it is named; a grammar with more places than this is refused."""
+_SAID = 0.5
+"""How often what may be left out is said."""
+_AGAIN = 0.5
+"""How often what may be repeated is said once more."""
 _COMMENT = re.compile(r"/\*.*?\*/|//[^\n]*", re.DOTALL)
 _HEADER = re.compile(r"^\ufeff?\s*#JSGF[^;\n]*;?", re.IGNORECASE)
 _NAME = re.compile(r"\bgrammar\s+([^\s;]+)\s*;")
@@ -35,7 +39,20 @@ class WordGraph:
     end: int = 1
     arcs: dict[int, list[tuple[str, int]]] = field(default_factory=dict)
     empty: dict[int, list[int]] = field(default_factory=dict)
+    arc_shares: dict[int, list[float]] = field(default_factory=dict)
+    """Weights of the arcs of a state, in their order; alternatives without weights are alike likely."""
+    empty_shares: dict[int, list[float]] = field(default_factory=dict)
     size: int = 2
+
+    def arc(self, start: int, word: str, end: int, share: float) -> None:
+        """Lay a word from one state to another."""
+        self.arcs.setdefault(start, []).append((word, end))
+        self.arc_shares.setdefault(start, []).append(share)
+
+    def skip(self, start: int, end: int, share: float) -> None:
+        """Lay a way without a word from one state to another."""
+        self.empty.setdefault(start, []).append(end)
+        self.empty_shares.setdefault(start, []).append(share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +94,7 @@ def word_graph(text: str) -> WordGraph:
     found = read_rules(text)
     graph = WordGraph()
     for rule in found.public:
-        _add(graph, found.rules, Piece("rule", rule), 0, 1, ())
+        _add(graph, found.rules, Piece("rule", rule), (0, 1), 1 / len(found.public), ())
     return graph
 
 
@@ -107,47 +124,58 @@ Within = tuple[tuple[str, int, int], ...]
 
 
 def _add(
-    graph: WordGraph, rules: Mapping[str, Piece], piece: Piece, start: int, end: int, within: Within
+    graph: WordGraph,
+    rules: Mapping[str, Piece],
+    piece: Piece,
+    ends: tuple[int, int],
+    share: float,
+    within: Within,
 ) -> None:
-    """Lay a piece between two states."""
-
-    def fresh() -> int:
-        graph.size += 1
-        if graph.size > MOST_STATES:
-            raise EngineError(
-                "the JSGF grammar is too large: every rule is copied where it is named"
-            )
-        return graph.size - 1
-
+    """Lay a piece between two states; `share` is how likely it is among what starts there."""
+    start, end = ends
     match piece.kind:
         case "words":
             *first, last = piece.text.split()
             for word in first:
-                here, start = start, fresh()
-                graph.arcs.setdefault(here, []).append((word, start))
-            graph.arcs.setdefault(start, []).append((last, end))
+                here, start = start, _fresh(graph)
+                graph.arc(here, word, start, share)
+                share = 1.0
+            graph.arc(start, last, end, share)
         case "rule":
-            _follow(graph, rules, piece.text, (start, end, fresh()), within)
+            began = _fresh(graph)
+            _follow(graph, rules, piece.text, (start, end, began), share, within)
         case "sequence":
             for number, part in enumerate(piece.parts):
-                to = end if number == len(piece.parts) - 1 else fresh()
-                _add(graph, rules, part, start, to, within)
-                start = to
+                to = end if number == len(piece.parts) - 1 else _fresh(graph)
+                _add(graph, rules, part, (start, to), share, within)
+                start, share = to, 1.0
             if not piece.parts:
-                graph.empty.setdefault(start, []).append(end)
+                graph.skip(start, end, share)
         case "choice":
-            for part in piece.parts:
-                _add(graph, rules, part, start, end, within)
+            total = sum(piece.weights) or 1.0
+            for part, weight in zip(piece.parts, piece.weights, strict=True):
+                _add(graph, rules, part, ends, share * weight / total, within)
         case "option":
-            graph.empty.setdefault(start, []).append(end)
-            _add(graph, rules, piece.parts[0], start, end, within)
+            graph.skip(start, end, share * (1 - _SAID))
+            _add(graph, rules, piece.parts[0], ends, share * _SAID, within)
         case "star" | "plus":
-            began, ended = fresh(), fresh()
-            graph.empty.setdefault(start, []).extend((began, end)[: 1 + (piece.kind == "star")])
-            graph.empty.setdefault(ended, []).extend((began, end))
-            _add(graph, rules, piece.parts[0], began, ended, within)
+            began, ended = _fresh(graph), _fresh(graph)
+            least = _AGAIN if piece.kind == "star" else 1.0
+            graph.skip(start, began, share * least)
+            if piece.kind == "star":
+                graph.skip(start, ended, share * (1 - least))
+            graph.skip(ended, began, _AGAIN)
+            graph.skip(ended, end, 1 - _AGAIN)
+            _add(graph, rules, piece.parts[0], (began, ended), 1.0, within)
         case _:  # <VOID>: nothing can be said here
             return
+
+
+def _fresh(graph: WordGraph) -> int:
+    graph.size += 1
+    if graph.size > MOST_STATES:
+        raise EngineError("the JSGF grammar is too large: every rule is copied where it is named")
+    return graph.size - 1
 
 
 def _follow(
@@ -155,6 +183,7 @@ def _follow(
     rules: Mapping[str, Piece],
     named: str,
     places: tuple[int, int, int],
+    share: float,
     within: Within,
 ) -> None:
     """Lay a copy of a rule between two states, the third being its own; or lead back into one."""
@@ -168,10 +197,10 @@ def _follow(
         if rule == name and start == first:
             raise EngineError(f"the JSGF rule <{name}> names nothing but itself")
         if rule == name:
-            graph.empty.setdefault(start, []).append(first)
+            graph.skip(start, first, share)
             return
-    graph.empty.setdefault(start, []).append(began)
-    _add(graph, rules, rules[name], began, end, (*within, (name, began, end)))
+    graph.skip(start, began, share)
+    _add(graph, rules, rules[name], (began, end), 1.0, (*within, (name, began, end)))
 
 
 class _Reader:

@@ -48,12 +48,16 @@ def heard_phones(pcm: Pcm, found: Network) -> Phones:
     return Phones(scores, span, free_phones(scores))
 
 
-def weighed(chart: Chart, phones: Phones, texts: Iterable[str]) -> dict[str, float]:
-    """Give the log likelihood of the best sentence, of those near it, and of some texts of the grammar."""
+def weighed(
+    chart: Chart, phones: Phones, texts: Iterable[str], besides: Iterable[str] = ()
+) -> dict[str, float]:
+    """Give the log likelihood of the best sentence and some besides, of those near them, and of texts."""
     if not phones.count:
         return {}
-    first = best_sentence(chart, phones.scores)
-    near = neighbours(chart.sentences, first) if first else []
+    firsts = [
+        text for text in dict.fromkeys((best_sentence(chart, phones.scores), *besides)) if text
+    ]
+    near = [text for first in firsts for text in neighbours(chart.sentences, first)]
     listed = list(dict.fromkeys((*near, *(text for text in texts if text))))
     return (
         dict(zip(listed, likelihoods(chart, listed, phones.scores), strict=True)) if listed else {}

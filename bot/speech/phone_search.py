@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from bot.speech.compact import Sentences
+from bot.speech.likely import Likely
 from bot.speech.phones import PHONES, Floats
 
 Wholes = npt.NDArray[np.int64]
@@ -25,12 +26,16 @@ BLANK_WEIGHT = 0.3
 """Weight of "no phone" against the phones; smaller hears longer sentences, larger shorter ones."""
 SURE_BLANK = 0.97
 """Frames with more than this of no phone, after another such, tell nothing and are left out."""
+GRAMMAR = 0.5
+"""How much the grammar's own log probability counts against the phones'."""
+MOST_NEAR = 240
+"""Sentences near one that are looked at."""
 _MOST_WAYS = 6
 """Ways to say one sentence that are summed."""
 _SAID_IN_ALL_WAYS = 16
 """Sentences of which more than one way is looked at."""
 _NEVER = np.float32(-1e9)
-_NO_CHANCE = -1e30
+_NO_CHANCE = np.float32(-1e30)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,9 +55,13 @@ class Chart:
     groups: Wholes
     """First word of each target."""
     group_of: Wholes
+    chances: Floats
+    """What each word adds to a score where it comes, by how likely it is there."""
+    end_chances: Floats
+    """What ending at each state adds."""
 
 
-def charted(sentences: Sentences, ways: Ways) -> Chart:
+def charted(sentences: Sentences, ways: Ways, shares: Likely | None = None) -> Chart:
     """Spell an automaton out; words without a usable pronunciation are left out."""
     number = {phone: at for at, phone in enumerate(PHONES)}
     rows = [
@@ -69,6 +78,10 @@ def charted(sentences: Sentences, ways: Ways) -> Chart:
     labels = np.concatenate([row[3] for row in rows])
     again = np.flatnonzero(labels[1:] == labels[:-1]) + 1
     targets, groups = np.unique([row[0] for row in rows], return_index=True)
+    end_chances = np.full(len(sentences.moves), _NEVER)
+    for state in sentences.ends:
+        end_chances[state] = GRAMMAR * shares.ends[state] if shares else 0.0
+    chances = [GRAMMAR * shares.words[row[1]][row[2]] if shares else 0.0 for row in rows]
     return Chart(
         sentences,
         ways,
@@ -81,6 +94,8 @@ def charted(sentences: Sentences, ways: Ways) -> Chart:
         targets,
         groups,
         np.repeat(np.arange(len(groups)), np.diff(np.append(groups, len(rows)))),
+        np.array(chances, np.float32),
+        end_chances,
     )
 
 
@@ -110,7 +125,8 @@ def best_sentence(chart: Chart, scores: Floats) -> str:
         into[chart.repeated] = _NEVER
         np.copyto(into_from, rest_from[:-1], where=rest[:-1] > into)
         np.maximum(into, rest[:-1], out=into)
-        into[chart.first], into_from[chart.first] = at[chart.source], at_from[chart.source]
+        into[chart.first] = at[chart.source] + chart.chances
+        into_from[chart.first] = at_from[chart.source]
         np.copyto(rest_from, phone_from, where=phone > rest)
         np.maximum(rest, phone, out=rest)
         rest += none
@@ -143,8 +159,7 @@ def _traced(
     ended: Wholes,
 ) -> str:
     """Follow the best end back to the start."""
-    ends = sorted(chart.sentences.ends)
-    record = int(at_from[max(ends, key=lambda state: at[state])])
+    record = int(at_from[int(np.argmax(at + chart.end_chances))])
     words: list[str] = []
     while record > 0:
         words.append(chart.words[ended[record]])
@@ -152,8 +167,8 @@ def _traced(
     return " ".join(reversed(words))
 
 
-def neighbours(sentences: Sentences, text: str) -> list[str]:
-    """Give a sentence and those that differ from it in one place by one or two words."""
+def neighbours(sentences: Sentences, text: str, most: int = MOST_NEAR) -> list[str]:
+    """Give a sentence and those that differ from it in one place, by one word before those by two."""
     words, moves = text.split(), sentences.moves
     states = [sentences.start]
     for word in words:
@@ -163,18 +178,29 @@ def neighbours(sentences: Sentences, text: str) -> list[str]:
     found: dict[str, None] = {text: None}
     for here, state in enumerate(states[:-1]):
         for word, to in moves[state].items():
-            for new, end in [
-                ((word,), to),
-                *(((word, more), last) for more, last in moves[to].items()),
-            ]:
-                for gone in (0, 1, 2):
-                    if here + gone < len(states) and states[here + gone] == end:
-                        found[" ".join((*words[:here], *new, *words[here + gone :]))] = None
+            found |= dict.fromkeys(_put(words, states, here, (word,), to))
         if here and state in sentences.ends:
             found[" ".join(words[:here])] = None
     longer = (word for word, to in moves[states[-1]].items() if to in sentences.ends)
     found |= {f"{text} {word}": None for word in longer}
-    return list(found)
+    for here, state in enumerate(states[:-1]):
+        for word, between in moves[state].items():
+            if len(found) >= most:
+                return list(found)[:most]
+            for more, to in moves[between].items():
+                found |= dict.fromkeys(_put(words, states, here, (word, more), to))
+    return list(found)[:most]
+
+
+def _put(
+    words: Sequence[str], states: Sequence[int], here: int, new: tuple[str, ...], end: int
+) -> list[str]:
+    """Give the sentences with new words in the place of none, one or two, where the rest still follows."""
+    return [
+        " ".join((*words[:here], *new, *words[here + gone :]))
+        for gone in (0, 1, 2)
+        if here + gone < len(states) and states[here + gone] == end
+    ]
 
 
 def likelihoods(chart: Chart, texts: Sequence[str], scores: Floats) -> list[float]:
@@ -193,18 +219,20 @@ def _in_ways(chart: Chart, texts: Sequence[str], scores: Floats, most: int) -> l
     for which, text in enumerate(texts):
         said = islice(product(*(chart.ways(word) for word in text.split())), most)
         rows += [(which, [number[p] for way in ways for p in way if p in number]) for ways in said]
-    found = [_NO_CHANCE] * len(texts)
+    found = [float(_NO_CHANCE)] * len(texts)
     for (which, _), one in zip(rows, _summed([row for _, row in rows], scores), strict=True):
         found[which] = float(np.logaddexp(found[which], one))
     return found
 
 
-def _summed(chains: Sequence[Sequence[int]], scores: Floats) -> npt.NDArray[np.float64]:
+def _summed(chains: Sequence[Sequence[int]], scores: Floats) -> Floats:
     """Sum over all alignments of each chain of phones (the forward pass of CTC), side by side."""
     lengths = np.array([len(chain) for chain in chains], np.int64)
     width = 2 * int(lengths.max(initial=0)) + 1
     labels = np.full((len(chains), width), scores.shape[1] - 1)
-    barred = np.full((len(chains), width), _NO_CHANCE)  # where no phone may be jumped over
+    barred = np.full(
+        (len(chains), width), _NO_CHANCE, np.float32
+    )  # where no phone may be jumped over
     barred[:, 1:2] = 0.0  # the first may come at once
     for row, chain in enumerate(chains):
         labels[row, 1 : 2 * len(chain) : 2] = chain
@@ -213,7 +241,7 @@ def _summed(chains: Sequence[Sequence[int]], scores: Floats) -> npt.NDArray[np.f
                 barred[row, 2 * place + 3] = 0.0
     sums = np.full((len(chains), width + 2), _NO_CHANCE)
     sums[:, 1] = 0.0  # before the first frame
-    for frame in scores.astype(np.float64):
+    for frame in scores:
         stay, step = sums[:, 2:], sums[:, 1:-1]
         jump = sums[:, :-2] + barred
         top = np.maximum(np.maximum(stay, step), jump)

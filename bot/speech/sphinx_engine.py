@@ -5,24 +5,28 @@ with nothing downloaded. A decoder serves one thread at a time; make one engine 
 """
 
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from bot.errors import EngineError, EngineMissing
-from bot.speech.accept import fitted, trust
+from bot.speech.accept import trust
 from bot.speech.audio import Pcm
 from bot.speech.compact import Sentences, compact
+from bot.speech.ears import Ground, lines_of, together, two_together
 from bot.speech.engine import EngineGrammar
-from bot.speech.hearing import Hearing, figures, joined, joint_figures, merged
+from bot.speech.hearing import Hearing, figures, merged
 from bot.speech.jsgf_reader import word_graph
-from bot.speech.phone_ear import heard_phones, phone_figures, weighed
-from bot.speech.phone_search import Chart, charted
+from bot.speech.likely import Likely, likely
+from bot.speech.phone_ear import heard_phones
+from bot.speech.phone_search import charted
 from bot.speech.phones import Network, network
 from bot.speech.pronunciations import pronunciations, sounded_out
 from bot.speech.silence import MARGIN_S, Span, snr_db, speech_span
 from bot.speech.suppress import blended, covered, suppressed
+from bot.speech.written_ear import writer
 from bot.transcript import Transcript
 
 BEAM = 1e-40
@@ -51,8 +55,6 @@ _SCORE_SPREAD = 15.0
 
 _NOISE_LEFT = 0.1
 """Share of the sound as it came that is left beside the suppressed one."""
-_TRUST = 1.0
-"""How much PocketSphinx's own ranking counts against the phones'."""
 ALONE = 0.3
 """How far a recording is trusted that the phone network has not heard too: it is asked about."""
 
@@ -68,19 +70,21 @@ class _Take:
 class SphinxEngine:
     """Hears one language at a time; the same recording gives the same result in any order.
 
-    Without the phone network (`phones` False, or not installed) nothing it hears is trusted unasked.
+    Without the phone network (`phones` False, or not installed) nothing it hears is trusted unasked;
+    without Whisper (`written` False, or not installed) it hears less, and trusts itself more seldom.
     """
 
     name = "pocketsphinx"
 
-    def __init__(self, *, phones: bool = True) -> None:
+    def __init__(self, *, phones: bool = True, written: bool = True) -> None:
         self._decoder = _decoder()
         _add_phone_loop(self._decoder)
         self._digest = ""
-        self._loaded: dict[str, Sentences] = {}
+        self._loaded: dict[str, Likely] = {}
         self._sounded_out: dict[str, str] = {}
-        self._charts: dict[str, Chart] = {}
+        self._grounds: dict[str, Ground] = {}
         self._network = network() if phones else None
+        self._writer = writer() if phones and written else None
 
     @property
     def sounded_out(self) -> Mapping[str, str]:
@@ -103,7 +107,7 @@ class SphinxEngine:
 
     def accepts(self, text: str) -> bool:
         """Say whether a text is a complete sentence of the grammar in use."""
-        return bool(text) and self._loaded[self._digest].accepts(text)
+        return bool(text) and self._loaded[self._digest].sentences.accepts(text)
 
     def transcribe(self, pcm: Pcm) -> Transcript:
         """Hear one recording in several ways; gives complete sentences only."""
@@ -130,25 +134,28 @@ class SphinxEngine:
         return Transcript(alternatives, self.name, pcm.seconds, signals)
 
     def _with_phones(self, pcm: Pcm, ratio_db: float, network: Network) -> Transcript:
-        """Hear with the phone network first, and let PocketSphinx's own hearing speak for or against."""
-        chart = self._chart()
+        """Hear with all ears, and say how far what they make of it together is to be trusted."""
+        ground = self._ground()
         phones = heard_phones(pcm, network)
-        hearing = self._heard(_beside(pcm, phones.span, ratio_db), nbest=True)
-        weights = weighed(chart, phones, (text for text, _ in hearing.sentences))
-        alternatives = joined(hearing, weights, _TRUST, _SCORE_SPREAD)
-        signals = {"snr_db": ratio_db, "accept": 0.0}
-        if alternatives:
-            signals |= joint_figures(hearing, alternatives, ratio_db)
-            signals |= phone_figures(chart, phones, weights, alternatives[0].text)
-            if model := fitted():
-                signals["accept"] = trust(signals, model)
-        return Transcript(alternatives, self.name, pcm.seconds, signals)
+        if self._writer is None:
+            hearing = self._heard(_beside(pcm, phones.span, ratio_db), nbest=True)
+            found, signals = two_together(ground, phones, hearing, ratio_db)
+        else:
+            with ThreadPoolExecutor(1) as other:
+                writing = other.submit(lines_of, pcm, phones, self._writer)
+                hearing = self._heard(_beside(pcm, phones.span, ratio_db), nbest=True)
+            lines = writing.result()
+            found, signals = together(ground, phones, hearing, lines, self._writer, ratio_db)
+        accept = trust(signals) if found else 0.0
+        signals = {"snr_db": ratio_db} | signals | {"accept": accept}
+        return Transcript(found, self.name, pcm.seconds, signals)
 
-    def _chart(self) -> Chart:
+    def _ground(self) -> Ground:
         """Give the grammar in use, spelt out in phones; made once for each grammar."""
-        if self._digest not in self._charts:
-            self._charts[self._digest] = charted(self._loaded[self._digest], self._ways)
-        return self._charts[self._digest]
+        if self._digest not in self._grounds:
+            known = self._loaded[self._digest]
+            self._grounds[self._digest] = Ground(charted(known.sentences, self._ways, known), known)
+        return self._grounds[self._digest]
 
     def _ways(self, word: str) -> list[list[str]]:
         """Give every pronunciation that the decoder has of a word."""
@@ -248,16 +255,17 @@ class SphinxEngine:
 
     def _load(self, digest: str, grammar: EngineGrammar) -> None:
         """Compile a grammar, and let the oldest go where there are too many."""
-        sentences = compact(word_graph(grammar.jsgf))
+        graph = word_graph(grammar.jsgf)
+        sentences = compact(graph)
         if not sentences.words or not sentences.ends:
             raise EngineError("the JSGF grammar has no sentence: a public rule must have words")
         self._add_words(grammar, sentences.words)
         self._decoder.add_fsg(digest, _built(digest, sentences, self._decoder.get_logmath()))
-        self._loaded[digest] = sentences
+        self._loaded[digest] = likely(graph, sentences)
         while len(self._loaded) > _KEPT_GRAMMARS:
             oldest = next(name for name in self._loaded if name not in (digest, self._digest))
             del self._loaded[oldest]
-            self._charts.pop(oldest, None)
+            self._grounds.pop(oldest, None)
             self._decoder.remove_search(oldest)
 
 

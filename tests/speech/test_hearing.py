@@ -3,7 +3,7 @@ import math
 import pytest
 
 from bot.answers.settle import ACCEPT_FROM
-from bot.speech.accept import DOUBTED, FIGURES, Model, Steps, fitted, trust
+from bot.speech.accept import DOUBTED, THREE, TWO, Model, Steps, fitted, trust
 from bot.speech.hearing import Hearing, agreement, joined, joint_figures, merged
 
 
@@ -51,7 +51,7 @@ def test_every_figure_of_the_model_is_a_signal() -> None:
     signals = joint_figures(hearing, alternatives, 12.0)
 
     phones = {"phones_ratio", "phones_margin", "phones_worst_word", "phones_more", "phones"}
-    assert set(FIGURES) - phones <= set(signals)
+    assert set(TWO) - phones <= set(signals)
     assert signals["agreement"] == 1.0
     assert signals["share"] > 0.5
 
@@ -81,9 +81,19 @@ def test_what_the_ears_do_not_agree_on_is_doubted_whatever_the_model_says(
     assert trust(SIGNALS | doubt, model) <= DOUBTED < ACCEPT_FROM
 
 
-def test_no_figure_counts_against_a_call_by_being_better() -> None:
-    model = fitted()
+@pytest.mark.parametrize("doubt", [{"margin": 1.0}, {"phones_more": 0.7}, {"votes": 0.0}])
+def test_with_a_third_ear_one_must_hear_what_all_together_hear(doubt: dict[str, float]) -> None:
+    model = Model(5.0, {"a": Steps((1.0,), (0.0, 0.0))})
+    signals = SIGNALS | {"agreement": 0.0, "phones_margin": 0.5, "margin": 9.0}
+    signals |= {"written_agreement": 0.0, "votes": 1.0}
 
-    assert model is not None
-    assert set(model.steps) == set(FIGURES)
+    assert trust(signals, model) > ACCEPT_FROM
+    assert trust(signals | doubt, model) <= DOUBTED
+
+
+@pytest.mark.parametrize("figures", [TWO, THREE])
+def test_no_figure_counts_against_a_call_by_being_better(figures: tuple[str, ...]) -> None:
+    model = fitted(len(figures))
+
+    assert set(model.steps) == set(figures)
     assert all(weight >= 0 for steps in model.steps.values() for weight in steps.weights)

