@@ -24,8 +24,8 @@ def jsgf(
 def _weighted(root: Node, weights: Mapping[str, float]) -> str:
     """Write the choice between acts with the weight of each, 1 where none is given."""
     acts = root.choices if isinstance(root, Alt) else (root,)
-    names = [act.name.removeprefix("act_") for act in acts if isinstance(act, Ref)]
-    return " | ".join(f"/{weights.get(name, 1.0):g}/ <act_{name}>" for name in names)
+    names = [act.name for act in acts if isinstance(act, Ref)]
+    return " | ".join(f"/{weights.get(n.removeprefix('act_'), 1.0):g}/ <{n}>" for n in names)
 
 
 def _written(node: Node) -> str:
