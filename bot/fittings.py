@@ -243,10 +243,11 @@ def open_spotter(found: Settings, words: "Language") -> "Spotter":
     from bot.speech.wake_phrase import check
 
     said = found.listen
-    check(said.wake, ear_grammar(words).phrases, ways_of, "[listen] wake")
+    called = ear_grammar(words).phrases
+    check(said.wake, called, ways_of, "[listen] wake")
     folder = find_model(found.speech.model, found.home)
     if choose_engine(found.speech.engine, folder) == "vosk" and folder is not None:
-        return vosk_spotter(folder, said.wake, said.strictness)
+        return vosk_spotter(folder, said.wake, called, said.strictness)
     return SphinxSpotter(said.wake, said.strictness)
 
 

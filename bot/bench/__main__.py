@@ -14,6 +14,7 @@ BENCHES: Final = {
     "schema": "writes a log of the tables of now to fixtures/schemas/",
     "nmea": "writes a made-up record of instruments to fixtures/nmea/",
     "hear": "calls in noise, by engine and SNR; talk that must not be logged; time and memory",
+    "listen": "an hour at the helm: false and missed wakes, calls, waiting; --tune, --vad",
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
     "plan": "the planner against a general solver",
     "advice": "simulated seasons: what the next change wins",

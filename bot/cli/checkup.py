@@ -4,9 +4,9 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from importlib import import_module
 from importlib.util import find_spec
 
+from bot.cli import helm_check
 from bot.cli.options import Arguments
 from bot.cli.shown import put_json
 from bot.errors import DeckcallError
@@ -43,7 +43,8 @@ def _all(found: Settings) -> Iterator[Check]:
         ("box", _box), ("boat", _boat), ("words", _words),
         ("ear", _ear), ("workers", _workers), ("sound", _sound), ("recordings", _recordings),
         ("telegram", _telegram), ("crew", _crew),
-        ("web chat", _web), ("microphone", _microphone), ("instruments", _instruments),
+        ("web chat", _web), ("microphone", _microphone), ("wake phrase", _wake), ("voice", _voice),
+        ("instruments", _instruments),
     )  # fmt: skip
     for name, look in looks:
         try:
@@ -231,13 +232,13 @@ def _web(_found: Settings) -> Check:
     return Check("web chat", "ok", "installed")
 
 
-def _microphone(_found: Settings) -> Check:
-    if find_spec("sounddevice") is None:
-        return Check("microphone", "note", "not installed; run: pip install 'deckcall[microphone]'")
-    try:
-        device = import_module("sounddevice").query_devices(kind="input")
-    except (
-        Exception
-    ) as exc:  # PortAudio has an error of its own, which can only be named once it loads
-        return Check("microphone", "note", f"none to be used ({' '.join(str(exc).split())})")
-    return Check("microphone", "ok", str(device["name"]))
+def _microphone(found: Settings) -> Check:
+    return Check("microphone", *helm_check.microphone(found))
+
+
+def _wake(found: Settings) -> Check:
+    return Check("wake phrase", *helm_check.wake_phrase(found))
+
+
+def _voice(found: Settings) -> Check:
+    return Check("voice", *helm_check.voice(found))

@@ -98,10 +98,24 @@ class SphinxSpotter:
 
 
 class VoskSpotter:
-    """Vosk with two things to choose from: the phrase, and whatever else was said."""
+    """Vosk with the phrase to choose from, what else is called, and `[unk]` where the model has it.
 
-    def __init__(self, model: Any, phrase: str, strictness: float = 1.0) -> None:
+    Without either, whatever is said would be the phrase.
+    """
+
+    def __init__(
+        self, model: Any, phrase: str, others: Sequence[str] = (), strictness: float = 1.0
+    ) -> None:
         self._model, self._phrase = model, phrase.split()
+        unknown = () if model.vosk_model_find_word(UNKNOWN) < 0 else (UNKNOWN,)
+        known = [
+            one for one in others if all(model.vosk_model_find_word(w) >= 0 for w in one.split())
+        ]
+        self._choices = json.dumps([phrase, *known, *unknown], ensure_ascii=False)
+        if not (known or unknown):
+            raise EngineError(
+                "this Vosk model knows nothing beside the wake phrase; take another model"
+            )
         self._least = VOSK_FROM ** (1 / strictness)
         if missing := [w for w in self._phrase if model.vosk_model_find_word(w) < 0]:
             raise EngineError(
@@ -112,8 +126,7 @@ class VoskSpotter:
         """Give where the phrase ends that is said first."""
         import vosk
 
-        heard = json.dumps([" ".join(self._phrase), UNKNOWN], ensure_ascii=False)
-        recogniser = vosk.KaldiRecognizer(self._model, SAMPLE_RATE, heard)
+        recogniser = vosk.KaldiRecognizer(self._model, SAMPLE_RATE, self._choices)
         recogniser.SetWords(True)
         results = []
         if recogniser.AcceptWaveform(pcm.samples.tobytes()):
@@ -143,11 +156,13 @@ def ways_of(word: str) -> Sequence[str]:
     return known[word] if word in known else (sounded_out(word, known),)
 
 
-def vosk_spotter(folder: Path, phrase: str, strictness: float) -> VoskSpotter:
-    """Load a Vosk model for the phrase alone; raises EngineError."""
+def vosk_spotter(
+    folder: Path, phrase: str, others: Sequence[str], strictness: float
+) -> VoskSpotter:
+    """Load a Vosk model for the phrase; raises EngineError."""
     from bot.speech.vosk_engine import load_model
 
-    return VoskSpotter(load_model(folder), phrase, strictness)
+    return VoskSpotter(load_model(folder), phrase, others, strictness)
 
 
 def _decoder(threshold: float) -> Any:

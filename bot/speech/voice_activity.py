@@ -61,14 +61,14 @@ class RnnoiseDetector:
 
 
 class WebrtcDetector:
-    """The detector of WebRTC at its strictest."""
+    """The detector of WebRTC; `mode` 0 to 3, at its strictest if nothing is said."""
 
     name = "webrtc"
 
-    def __init__(self) -> None:
+    def __init__(self, mode: int = 3) -> None:
         from pocketsphinx import Vad
 
-        self._vad = Vad(Vad.VERY_STRICT, SAMPLE_RATE, 0.03)
+        self._vad = Vad(mode, SAMPLE_RATE, 0.03)
         self._size = self._vad.frame_bytes
         self._left = b""
         self._share = 0.0

@@ -30,3 +30,17 @@ def test_a_machine_without_a_microphone_is_told_so_and_checked_to_the_end(
     found = {check["name"]: check for check in json.loads(capsys.readouterr().out)["checks"]}
     assert found["microphone"]["state"] == "note"
     assert "Error querying device -1" in found["microphone"]["text"]
+
+
+def test_the_wake_phrase_and_the_voice_are_looked_at(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "deckcall.toml").write_text('[listen]\nwake = "fish on"\nvoice = "none.onnx"\n')
+
+    assert main(["doctor", "--home", str(tmp_path), "--json"]) == 1
+
+    found = {check["name"]: check for check in json.loads(capsys.readouterr().out)["checks"]}
+    assert found["wake phrase"]["state"] == "wrong"
+    assert "fish on" in found["wake phrase"]["text"]
+    assert found["voice"]["state"] == "wrong"
+    assert "none.onnx" in found["voice"]["text"]

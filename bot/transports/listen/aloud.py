@@ -29,6 +29,8 @@ VOICES_FOLDER: Final = "voices"
 """Under the home folder; the voices of Piper lie there (`*.onnx`, with `*.onnx.json`)."""
 _SPEAK_S: Final = 20
 _POLL_S: Final = 0.03
+_HANGS_S: Final = 3.0
+"""A device that has not ended so long after the sound should have is left."""
 _DEVICE_RATE: Final = 48_000
 
 Stop = Callable[[], bool]
@@ -140,11 +142,8 @@ class Loudspeaker:
         sound = soxr.resample(samples, RATE, _DEVICE_RATE)
         self._sd.play(sound, _DEVICE_RATE, device=self._device)
         stream = self._sd.get_stream()
-        ends = time.monotonic() + len(sound) / _DEVICE_RATE + float(stream.latency)
-        while time.monotonic() < ends:
-            if stop():
-                self._sd.stop()
-                return
+        give_up = time.monotonic() + len(sound) / _DEVICE_RATE + _HANGS_S
+        while stream.active and time.monotonic() < give_up and not stop():
             time.sleep(_POLL_S)
         self._sd.stop()
 

@@ -188,8 +188,9 @@ class Listener:
 
     def _out_loud(self, reply: Reply, understood: bool, opens: bool) -> bool:
         was = self.aloud.signal("done" if understood else "not understood")
-        was = self.aloud.say(reply.spoken) or was
-        return (opens and reply.spoken != "" and self.aloud.signal("listening")) or was
+        if understood or not reply.heard:  # talk after a false wake is not talked back to
+            was = self.aloud.say(reply.spoken) or was
+        return (opens and bool(reply.buttons) and self.aloud.signal("listening")) or was
 
     def _repeat(self) -> None:
         last = self._last or Reply("Nothing has been said yet.", "Nothing has been said yet.")
