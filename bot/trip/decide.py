@@ -57,6 +57,8 @@ class Resolved:
     """Where it happened, where it stands for an entry that knew."""
     stamp: Stamp = NO_STAMP
     """What was measured then, likewise."""
+    moved: bool = False
+    """True where it stands for an entry of another time: it happened elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +199,8 @@ def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
         place, stamp = one.place, one.stamp
         if place is None and stamp == NO_STAMP and not one.replaces:
             place, stamp = placed(one.at, about.said_at, about.shared, about.fix_at(one.at))
+        elif one.moved and (fix := about.fix_at(one.at)) is not None:
+            place, stamp = placed(one.at, about.said_at, None, fix)
         records.append(
             Entry(
                 about.new_id(), about.trip, one.at, one.call, one.crew or about.crew,
@@ -353,6 +357,7 @@ def _replace(
         first=first,
         place=new.place,
         stamp=new.stamp,
+        moved=new.at != old.at,
     )
     if draft is None:
         _void(so_far, (old.id,))
