@@ -16,6 +16,7 @@ from bot.apart import sendable
 from bot.errors import LogbookError
 from bot.messages import Message, Reply
 from bot.settings import Settings
+from bot.settings.values import InstrumentSettings
 from bot.transcript import Heard
 from bot.transports.answered import Answered, Call
 
@@ -135,7 +136,10 @@ class CrewDesk:
         from bot.build import open_desk
 
         if home not in self.desks:
-            opened = open_desk(replace(self.settings, home=home))
+            found = self.settings
+            if home != found.home:  # the instruments are those of the boat whose settings these are
+                found = replace(found, home=home, instruments=InstrumentSettings())
+            opened = open_desk(found)
             self.desks[home] = self.stack.enter_context(opened)
             self.settles[home] = opened.put_off()
         return self.desks[home]

@@ -66,10 +66,10 @@ def _hear_only(args: Arguments, found: Settings) -> int:
 
 
 def _hear_and_log(args: Arguments, found: Settings) -> int:
-    from bot.desk import Desk
+    from bot.build import open_desk
     from bot.messages import Message
 
-    with Desk(settings=found) as desk:
+    with open_desk(found) as desk:
 
         def one(sound: bytes, name: str) -> dict[str, Any]:
             at = datetime.now(UTC)
