@@ -5,7 +5,7 @@ of the effects. Arrays in, arrays out; knows no lure and no position.
 """
 
 from dataclasses import dataclass
-from typing import Any, Final, Protocol
+from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -18,38 +18,6 @@ STEP_LIMIT: Final = 2.0
 """No log rate moves further than this in one step."""
 CLOSE: Final = 1e-3
 """A step below this is the last: the next would be about its square."""
-
-
-class Design(Protocol):
-    """Which effects make every cell, as a matrix that need not be written out."""
-
-    def eta(self, where: Array) -> Array:
-        """Give the sum of effects of every cell."""
-
-    def pull(self, values: Array) -> Array:
-        """Give for every effect the sum of values over its cells."""
-
-    def curve(self, weights: Array) -> Array:
-        """Give for every pair of effects the sum of weights over the cells that have both."""
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Dense:
-    """A design that is written out: a row for each cell."""
-
-    rows: Array
-
-    def eta(self, where: Array) -> Array:
-        """Give the sum of effects of every cell."""
-        return self.rows @ where
-
-    def pull(self, values: Array) -> Array:
-        """Give for every effect the sum of values over its cells."""
-        return self.rows.T @ values
-
-    def curve(self, weights: Array) -> Array:
-        """Give for every pair of effects the sum of weights over the cells that have both."""
-        return np.asarray((self.rows.T * weights) @ self.rows)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -87,31 +55,28 @@ class Fit:
     """Strikes that the peak expects in each cell."""
 
 
-def fit(
-    rows: Array | Design, counts: Array, hours: Array, start: Start, near: Array | None = None
-) -> Fit:
+def fit(rows: Array, counts: Array, hours: Array, start: Start, near: Array | None = None) -> Fit:
     """Fit counts with exposure `hours` (both may be weighted) around a Gaussian start.
 
     `near` is where to look for the peak first; it saves steps and changes nothing else.
     McCullagh and Nelder, Generalized Linear Models, 2nd ed., chapter 2 (Newton, log link); Laplace
     evidence as in Rasmussen and Williams, Gaussian Processes for Machine Learning, section 3.4.
     """
-    design = Dense(rows) if isinstance(rows, np.ndarray) else rows
     precision, middle = start.precision, start.gauss.mean
     offset = np.log(np.maximum(hours, 1e-12))
     where = (middle if near is None else near).copy()
     for _ in range(STEPS):
-        expected = np.exp(np.minimum(design.eta(where) + offset, 50.0))
-        slope = design.pull(counts - expected) - precision @ (where - middle)
-        curve = design.curve(expected) + precision
+        expected = np.exp(np.minimum(rows @ where + offset, 50.0))
+        slope = rows.T @ (counts - expected) - precision @ (where - middle)
+        curve = (rows.T * expected) @ rows + precision
         step = np.linalg.solve(curve, slope)
         longest = float(np.abs(step).max(initial=0.0))
         where = where + step * min(1.0, STEP_LIMIT / max(longest, 1e-300))
         if longest < CLOSE:
             break
-    eta = design.eta(where) + offset
+    eta = rows @ where + offset
     expected = np.exp(eta)
-    curve = design.curve(expected) + precision
+    curve = (rows.T * expected) @ rows + precision
     below = np.linalg.cholesky(curve)
     gap = where - middle
     evidence = (

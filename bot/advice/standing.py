@@ -3,8 +3,8 @@
 Not one rate after the other but one model for all of them: they are drawn towards the average as far as the
 record gives no reason to set them apart (partial pooling), so that the best of twenty is not called good for
 being the best of twenty (A. Gelman, J. Hill, M. Yajima, "Why we (usually) don't have to worry about multiple
-comparisons", J. Res. Educ. Effectiveness 5, 2012). Positions and calendar months have terms of their own, for
-what ran at another place or in a better month. Pure: arrays and values.
+comparisons", J. Res. Educ. Effectiveness 5, 2012). Positions, calendar months and trips have terms of their
+own, for what ran at another place, in a better month or on a better day. Pure: arrays and values.
 """
 
 from collections.abc import Sequence
@@ -14,13 +14,13 @@ from itertools import chain
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
+from threadpoolctl import threadpool_limits
 
 from bot.advice.layout import HOUR_REACH, SIZE_REACH_IN, Array, alike
-from bot.advice.model import Gauss, fit, mixed, ready
-from bot.advice.season import CONTRAST_SHARES, CONTRASTS, LEAST_H, Bursts
+from bot.advice.model import Gauss, mixed, ready
+from bot.advice.nested import Codes, Design, Nested, fit, summed
+from bot.advice.season import CONTRAST_SHARES, CONTRASTS, LEAST_H
 
-Codes = npt.NDArray[np.intp]
 Keys = tuple[str, str]
 """What is counted by; the second is empty where it is one thing."""
 
@@ -32,6 +32,10 @@ PAIRED: Final = 0.3
 """How far two things together may be off what each of them makes."""
 POSITION: Final = 0.35
 SPELL: Final = 0.4
+TRIPS_APART: Final = (0.1, 0.4, 0.8)
+"""How far trips may lie apart, whatever was out: hardly, as usual, much (our estimates)."""
+CLUMPING_PRIOR: Final = 10.0
+"""Cells worth of strikes that come one by one that the measured clumping is averaged with."""
 WATER_REACH_C: Final = 1.5
 """Temperatures so far apart still tell much about each other."""
 MONTH_REACH: Final = 1.0
@@ -92,7 +96,10 @@ def stand(
     compared = [keys for keys in columns.keys if unknown not in keys]
     if len(compared) < 2 or not seen.strikes.any():
         return {}
-    parts, weights = _believed(seen, columns)
+    with threadpool_limits(
+        1
+    ):  # several wait for each other: ten times as long where others compute
+        parts, weights = _believed(seen, columns)
     rows = np.array([columns.rows[keys] for keys in compared])
     off = rows - _shares(seen, compared) @ rows
     middle, spread = _along(mixed(parts, weights), off)
@@ -161,100 +168,52 @@ class _Columns:
         return row
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Design:
-    """A design of key, position and spell for each cell: what each adds is looked up, not multiplied out."""
-
-    keys: Array
-    """The columns of every set of keys, and of the level."""
-    key: Codes
-    position: Codes
-    spell: Codes
-    starts: tuple[int, int, int]
-    """Where positions and spells stand among the columns, and where they end."""
-
-    def eta(self, where: Array) -> Array:
-        """Give the sum of effects of every cell."""
-        positions, spells, end = self.starts
-        eta = (self.keys @ where)[self.key]
-        if spells > positions:
-            eta = eta + where[positions:spells][self.position]
-        if end > spells:
-            eta = eta + where[spells:end][self.spell]
-        return eta
-
-    def pull(self, values: Array) -> Array:
-        """Give for every effect the sum of values over its cells."""
-        positions, spells, end = self.starts
-        found = self.keys.T @ self._sums(values, self.key, len(self.keys))
-        found[positions:spells] = self._sums(values, self.position, spells - positions)
-        found[spells:end] = self._sums(values, self.spell, end - spells)
-        return found
-
-    def curve(self, weights: Array) -> Array:
-        """Give for every pair of effects the sum of weights over the cells that have both."""
-        positions, spells, end = self.starts
-        sets, where, when = len(self.keys), spells - positions, end - spells
-        found = (self.keys.T * self._sums(weights, self.key, sets)) @ self.keys
-        by_position = self._table(weights, self.key, sets, self.position, where)
-        by_spell = self._table(weights, self.key, sets, self.spell, when)
-        found[:, positions:spells] += self.keys.T @ by_position
-        found[:, spells:end] += self.keys.T @ by_spell
-        found[positions:spells] = found[:, positions:spells].T
-        found[spells:end] = found[:, spells:end].T
-        both = self._table(weights, self.position, where, self.spell, when)
-        found[positions:spells, spells:end], found[spells:end, positions:spells] = both, both.T
-        for first, after, codes in (
-            (positions, spells, self.position), (spells, end, self.spell),
-        ):  # fmt: skip
-            sums = self._sums(weights, codes, after - first)
-            found[first:after, first:after] = np.diag(sums)
-        return found
-
-    @staticmethod
-    def _sums(values: Array, codes: Codes, many: int) -> Array:
-        return _summed(codes, values, many) if many else np.zeros(0)
-
-    @staticmethod
-    def _table(values: Array, ones: Codes, many: int, twos: Codes, others: int) -> Array:
-        if not (many and others):
-            return np.zeros((many, others))
-        return _summed(ones * others + twos, values, many * others).reshape(many, others)
-
-
 def _believed(seen: Seen, columns: _Columns) -> tuple[tuple[Gauss, ...], Array]:
-    """Fit all pieces for every contrast, with its share; clumped strikes count for less, as in `season`."""
-    positions, spells = max(1, _many(seen.position)), max(1, _many(seen.spell))
-    codes = (seen.key * positions + seen.position) * spells + seen.spell
-    cells, group = np.unique(codes, return_inverse=True)
+    """Fit all pieces for every contrast, with its share; clumped strikes count for less, as in `season`.
+
+    How far trips differ is that of `TRIPS_APART` which the record bears out best.
+    """
+    there, trip = np.unique(seen.trip, return_inverse=True)
+    design = _design(seen, columns, trip, len(there))
     hours = np.maximum(seen.hours, LEAST_H)
-    counts, spent = _summed(group, seen.strikes), _summed(group, hours)
-    design = _design(seen, columns, cells, positions, spells)
-    level = np.log((counts.sum() + 0.5) / spent.sum())
+    level = np.log((seen.strikes.sum() + 0.5) / hours.sum())
     starts = [ready(Gauss(*_start(columns, contrast, level))) for contrast in CONTRASTS]
-    fits = [fit(design, counts, spent, start) for start in starts]
-    best = fits[int(np.argmax([one.evidence for one in fits]))]
-    expected = (best.expected / spent)[group] * hours
-    clumping = _bursts(seen.trip, seen.strikes, expected).clumping
-    if clumping > 1.0:
-        fits = [
-            fit(design, counts / clumping, spent / clumping, start, one.gauss.mean)
-            for start, one in zip(starts, fits, strict=True)
-        ]
+    middle = starts[len(starts) // 2]
+    near, tried = None, list[tuple[Nested, float]]()
+    for one in TRIPS_APART:
+        near = fit(design, seen.strikes, hours, middle, one, near)
+        tried.append((near, one))
+    best, apart = max(tried, key=lambda one: one[0].evidence)
+    clumping = _clumping(seen, best, len(columns.keys))
+    counts, spent = seen.strikes / clumping, hours / clumping
+    fits = [fit(design, counts, spent, start, apart, best) for start in starts]
     evidence = np.array([one.evidence for one in fits])
     weight = np.asarray(CONTRAST_SHARES) * np.exp(evidence - evidence.max())
     return tuple(one.gauss for one in fits), np.asarray(weight / weight.sum(), dtype=np.float64)
 
 
-def _design(seen: Seen, columns: _Columns, cells: Codes, positions: int, spells: int) -> _Design:
-    """Give the design of cells that are numbered by key, position and spell."""
+def _design(seen: Seen, columns: _Columns, trip: Codes, trips: int) -> Design:
     keys = np.array([np.mean([columns.rows[one] for one in held], axis=0) for held in seen.keys])
     keys[:, 0] = 1.0
-    rest, spell = np.divmod(cells, spells)
-    key, position = np.divmod(rest, positions)
     end = len(columns.spread)
-    spell_start = end - columns.blocks[4]
-    return _Design(keys, key, position, spell, (spell_start - columns.blocks[3], spell_start, end))
+    spells = end - columns.blocks[4]
+    starts = (spells - columns.blocks[3], spells, end)
+    return Design(keys, seen.key, seen.position, seen.spell, trip, starts, trips)
+
+
+def _clumping(seen: Seen, found: Nested, free: int) -> float:
+    """Give variance over mean of the strikes of a key on a trip, at least 1, drawn towards 1 while few.
+
+    `free` effects besides those of trips are taken off. The ratio of sums, not the sum of Pearson's ratios:
+    most cells await less than one strike, where that is far off.
+    """
+    cells, of = np.unique(seen.trip * len(seen.keys) + seen.key, return_inverse=True)
+    counted, awaited = (summed(of, one, len(cells)) for one in (seen.strikes, found.expected))
+    left = len(cells) - found.free - free
+    if left <= 0:
+        return 1.0
+    off = float(((counted - awaited) ** 2).sum() / awaited.sum()) * len(cells)
+    return max(1.0, (off + CLUMPING_PRIOR) / (left + CLUMPING_PRIOR))
 
 
 def _start(columns: _Columns, contrast: float, level: float) -> tuple[Array, Array]:
@@ -264,18 +223,6 @@ def _start(columns: _Columns, contrast: float, level: float) -> tuple[Array, Arr
     mean = np.zeros(len(scale))
     mean[0] = level
     return mean, columns.spread * np.outer(scale, scale)
-
-
-def _bursts(trips: Codes, strikes: Array, expected: Array) -> Bursts:
-    """Compare the strikes of every trip with what the model expects of it."""
-    there, of = np.unique(trips, return_inverse=True)
-    seen, awaited = _summed(of, strikes), _summed(of, expected)
-    off = float(((seen - awaited) ** 2 / np.maximum(awaited, 0.2)).sum())
-    return Bursts(off, len(there))
-
-
-def _summed(group: Codes, values: Array, many: int = 0) -> Array:
-    return np.asarray(np.bincount(group, weights=values, minlength=many), dtype=np.float64)
 
 
 def _many(codes: Codes) -> int:
@@ -288,7 +235,7 @@ def _shares(seen: Seen, compared: Sequence[Keys]) -> Array:
     """Give the share of the hours that every key has; a lure's hours are shared by its colours."""
     number = {keys: place for place, keys in enumerate(compared)}
     shares = np.zeros(len(number))
-    for held, hours in zip(seen.keys, _summed(seen.key, seen.hours, len(seen.keys)), strict=True):
+    for held, hours in zip(seen.keys, summed(seen.key, seen.hours, len(seen.keys)), strict=True):
         for keys in held:
             if keys in number:
                 shares[number[keys]] += hours / len(held)

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from bot.advice.standing import Codes, Keys, Seen, Standing, stand
+from bot.advice.nested import Codes
+from bot.advice.standing import Keys, Seen, Standing, stand
 from bot.answers.asked import Asked
 from bot.answers.view import View
 from bot.replies.amounts import percent, ratio

@@ -34,8 +34,8 @@ HOW_COMPARED: Final = (
     " sure it is that it is better or worse than the rest, in words as in the guidance note of the IPCC (very"
     " likely: from 90 %)."
     " All rows of a table are compared at once by one model that draws small numbers to the average and"
-    " allows for position, calendar month and strikes that come in heaps. It knows nothing of moon, tide"
-    " or who steered: what stands out is worth trying again, no more."
+    " allows for position, calendar month, good and bad days, and strikes that come in heaps. It knows"
+    " nothing of moon, tide or who steered: what stands out is worth trying again, no more."
 )
 
 

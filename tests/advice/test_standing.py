@@ -138,6 +138,35 @@ def test_a_stated_probability_comes_true_as_often_as_it_says() -> None:
         assert came == pytest.approx(stated, abs=3.5 * (stated * (1 - stated) / len(among)) ** 0.5)
 
 
+@pytest.mark.parametrize("one_a_trip", [False, True])
+def test_it_comes_true_too_where_trips_differ_and_strikes_come_in_bursts(one_a_trip: bool) -> None:
+    # Not as the model has it: days differ by a factor of two, bites bring 0.6 more on average. What is
+    # compared differs within each trip (colours), or from trip to trip only (months, water).
+    rng = np.random.default_rng(2)
+    right: list[bool] = []
+    covered: list[bool] = []
+    for _ in range(80):
+        effects, days = 0.5 * rng.standard_normal(6), 0.7 * rng.standard_normal(20)
+        pieces = []
+        for trip, day in enumerate(days):
+            for key in [int(rng.integers(6))] if one_a_trip else range(6):
+                hours = rng.uniform(1, 8) * (4 if one_a_trip else 1)
+                bursts = rng.poisson(hours * 0.15 * np.exp(effects[key] + day) / 1.6)
+                strikes = int(bursts + rng.poisson(0.6 * bursts))
+                pieces.append(piece(str(key), hours, strikes, trip=str(trip)))
+        spent = np.array([sum(p.hours for p in pieces if p.keys[0][0] == str(k)) for k in range(6)])
+        average = (spent @ effects) / spent.sum()
+        for name, one in stands(pieces, "colour").items():
+            truth = effects[int(name)] - average
+            covered.append(one.low <= np.exp(truth) <= one.high)
+            if not 0.1 < one.better < 0.9:
+                right.append(bool((one.better > 0.5) == (truth > 0)))
+
+    assert len(right) > 20
+    assert np.mean(right) > 0.88
+    assert np.mean(covered) > 0.85
+
+
 def test_strikes_that_come_in_heaps_count_for_less() -> None:
     even = [piece("dawn", 5, 2, trip=str(n)) for n in range(40)]
     even += [piece("day", 5, 1, trip=str(n + 40)) for n in range(40)]
