@@ -108,7 +108,7 @@ class Repairer:
                 found += [
                     Repair(start, end, tuple(s.split()), cost)
                     for s in slips
-                    if " " in heard or s in _ASKING
+                    if " " in heard or s in _ASKING or s in _DIGITS
                 ]
         return found
 

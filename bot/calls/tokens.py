@@ -33,6 +33,8 @@ _CONTRACTIONS: Final = (
     (re.compile(r"^(won)'t$"), ("will", "not")),
     (re.compile(r"^(shan)'t$"), ("shall", "not")),
     (re.compile(r"^(let)'s$"), ("let", "us")),
+    (re.compile(r"^(rel)'d$"), ("released",)),
+    (re.compile(r"^(tag)'d$"), ("tagged",)),
     (re.compile(r"^([a-z]+)n't$"), ("", "not")),
     (re.compile(r"^([a-z]+)'s$"), ("", "is")),
     (re.compile(r"^([a-z]+)'re$"), ("", "are")),
@@ -143,8 +145,8 @@ def _opened(text: str) -> tuple[str, ...]:
     text = text.rstrip("'")
     if "'" not in text:
         return (text,)
-    for pattern, (first, second) in _CONTRACTIONS:
+    for pattern, (first, *rest) in _CONTRACTIONS:
         found = pattern.match(text)
         if found:
-            return (first or found[1], second)
+            return (first or found[1], *rest)
     return (text.replace("'", ""),)
