@@ -207,6 +207,10 @@ def _one_side(drafts: list[Draft]) -> list[Draft]:
 
 
 def _same_again(before: Draft, now: Draft) -> bool:
+    if before.act == now.act == "sighting":
+        return before.slots.get("what") == now.slots.get("what") and not (
+            {"species", "count"} & (before.slots.keys() | now.slots.keys())
+        )
     if before.act != now.act or now.act not in _ONCE:
         return False
     shared = before.slots.keys() & now.slots.keys()
