@@ -48,6 +48,8 @@ MIXED_COST: Final = 2.0
 
 PASSED_COST: Final = 0.05
 """A lure that was said with a fish of which no lure is kept: "missed him on the pink eight"."""
+_GAUGES: Final = frozenset(("speed", "water"))
+"""Acts that are a number and a unit: both may be slips that are known, "ate nots"."""
 _LURELESS: Final = frozenset("miss pulled_hook break_off boat release".split())
 _AGAIN: Final = frozenset(
     "strike hookup clear raise set swap miss pulled_hook break_off ready".split()
@@ -280,7 +282,8 @@ def _all_guessed(path: Path) -> bool:
     content = [e for e in path.elements if e.kind not in ("filler", "unknown", "negated")]
     if len(content) != 1 or content[0].end - content[0].start > GUESSED_WORDS:
         return False
-    return content[0].repair > GUESSED * (content[0].end - content[0].start)
+    gauge = content[0].cue is not None and content[0].cue.act in _GAUGES
+    return content[0].repair > (2 * GUESSED if gauge else GUESSED)
 
 
 def _eaten(path: Path, lattice: Lattice) -> float:

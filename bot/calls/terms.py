@@ -170,6 +170,11 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
     typed = lattice.tokens[start].text
     if "." in typed and (tenths := _celsius(_decimal(typed), "")) is not None and tenths >= 10:
         put(place, "{tenths}", Term(start + 1, TENTHS_COST, (("water_c", tenths),)))
+    for number in found:
+        whole = number.value == int(number.value)
+        if not whole and (spoken := _celsius(number.value, "")) is not None and spoken >= 10:
+            spent = number.cost + TENTHS_COST
+            put(place, "{tenths}", Term(number.end, spent, (("water_c", spoken),)))
     for number in tens_and_tenths(lattice, start):
         _degrees(lattice, number, place)
         celsius = _celsius(number.value, "")

@@ -15,8 +15,10 @@ from bot.transcript import Alternative, Transcript, typed
 from bot.trip.call import LOGGED
 
 FLOORS = {
-    "crew_a.jsonl": 0.97, "crew_b.jsonl": 0.97, "crew_d.jsonl": 0.96, "crew_e.jsonl": 0.93,
-    "crew_f.jsonl": 0.94, "held_out.jsonl": 0.93,
+    "crew_a.jsonl": 0.98, "crew_b.jsonl": 0.98, "crew_d.jsonl": 0.98, "crew_e.jsonl": 0.97,
+    "crew_f.jsonl": 0.97, "crew_g.jsonl": 0.98, "crew_h.jsonl": 0.98, "crew_i.jsonl": 0.96,
+    "crew_j.jsonl": 0.96, "crew_k.jsonl": 0.98, "crew_l.jsonl": 0.98, "crew_m.jsonl": 0.96,
+    "crew_n.jsonl": 0.97, "held_out.jsonl": 0.97, "talk.jsonl": 0.95,
 }  # fmt: skip
 
 
@@ -26,7 +28,7 @@ def _calls(text: str, words: Language) -> list[dict[str, Any]]:
 
 @pytest.mark.parametrize(("name", "floor"), FLOORS.items())
 def test_a_corpus_is_understood(words: Language, name: str, floor: float) -> None:
-    """Invented calls of other crews, labelled by hand; held_out was never looked at while tuning."""
+    """Invented calls of other crews, labelled by hand before they were first run; worked on since."""
     rows = [json.loads(line) for line in (CORPORA / name).read_text("utf-8").splitlines()]
     found = [(row, understand(typed(row["text"]), words)) for row in rows]
 
