@@ -116,12 +116,17 @@ class _Maker:
                 continue
             here = self._lattice.tokens[-1].text == "here"
             noted = seen[0].start < len(self._lattice.tokens) and self._noted(draft.end)
-            told = noted or here or all(d.act == "sighting" for d in seen)
+            bare = all(not d.slots for d in seen) and self._determined(seen[0].start)
+            told = noted or here or bare or all(d.act == "sighting" for d in seen)
             if not told or (not noted and self._pause(draft.end, seen[0].start)):
                 continue
             draft.slots["text"] = self._text((draft.end, len(self._lattice.tokens)))
             del self.drafts[n + 1 :]
             return
+
+    def _determined(self, at: int) -> bool:
+        """Say whether "this" or "the" stands before a word: "mark this drop off" marks a place."""
+        return at > 0 and self._lattice.tokens[at - 1].text in ("this", "that", "the")
 
     def _noted(self, at: int) -> bool:
         """Say whether a colon or a dash makes what follows the words of what was said before it."""
