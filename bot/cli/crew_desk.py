@@ -105,10 +105,8 @@ class CrewDesk:
 
     def unasked(self, chat: int, channel: str) -> tuple[str, ...]:
         """Give what the boat of a chat has to say by itself, once for each channel."""
-        from bot.logbook.store import FILE
-
         home = home_of(self.settings, chat)
-        if home not in self.desks and not (home / FILE).exists():
+        if home not in self.desks and not _written_lately(home):
             return ()
         found = self._desk(home).unasked(channel)
         if found:
@@ -143,6 +141,16 @@ class CrewDesk:
             self.desks[home] = self.stack.enter_context(opened)
             self.settles[home] = opened.put_off()
         return self.desks[home]
+
+
+def _written_lately(home: Path) -> bool:
+    """Say whether a log can hold a trip that is open; others need not be opened to look."""
+    from bot.logbook.store import FILE
+    from bot.trip.conditions import FORGOTTEN_AFTER
+
+    files = (home / FILE, home / f"{FILE}-wal")
+    written = max((file.stat().st_mtime for file in files if file.exists()), default=0.0)
+    return datetime.now(UTC).timestamp() - written < FORGOTTEN_AFTER.total_seconds()
 
 
 @contextmanager

@@ -73,6 +73,8 @@ class Feed:
         self._known = Instruments()
         self._written: datetime | None = None
         self._kept: Fix | None = None
+        self._told = ""
+        """The last trouble that was logged."""
 
     def __enter__(self) -> "Feed":
         self._home.mkdir(parents=True, exist_ok=True)
@@ -107,19 +109,17 @@ class Feed:
         return None
 
     def _read_for_ever(self) -> None:
-        tries, told = 0, ""
+        tries = 0
         while not self._stop.is_set():
             heard = self._known.used
             try:
                 self._read()
             except (OSError, DeckcallError) as exc:
-                if str(exc) != told:
-                    told = str(exc)
-                    _log.warning("instruments (%s): %s; trying again", self._where, exc)
+                self._trouble(f"{exc}; trying again")
             except Exception:
                 _log.exception("instruments (%s): something failed; going on", self._where)
             if self._known.used > heard:
-                tries, told = 0, ""
+                tries, self._told = 0, ""
             self._stop.wait(self._again_s[min(tries, len(self._again_s) - 1)])
             tries += 1
 
@@ -146,7 +146,7 @@ class Feed:
                 with Logbook.open(self._home) as log:
                     keep_fix(log, fix)
             except DeckcallError as exc:
-                _log.warning("a point of the track is not kept: %s", exc)
+                self._trouble(f"a point of the track is not kept: {exc}")
 
     def _keep_where_it_left_off(self) -> None:
         if self._track and self._kept is None:
@@ -161,4 +161,10 @@ class Feed:
             fresh.write_text(json.dumps(to_json(self._known)), encoding="utf-8")
             fresh.replace(path)
         except OSError as exc:
-            _log.warning("%s cannot be written (%s); calls are not stamped", path, exc.strerror)
+            self._trouble(f"{path} cannot be written ({exc.strerror}); calls are not stamped")
+
+    def _trouble(self, text: str) -> None:
+        """Log a trouble, once while it stays the same."""
+        if text != self._told:
+            self._told = text
+            _log.warning("instruments (%s): %s", self._where, text)
