@@ -255,7 +255,7 @@ def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
 
 
 _OTHERWISE: Final = {
-    "water_c": ("thermometer", "°C", 1), "speed_kn": ("log", "kn", 1), "depth_m": ("sounder", "m", 0),
+    "water_c": ("thermometer", "°C", 1), "speed_kn": ("speed log", "kn", 1), "depth_m": ("sounder", "m", 0),
 }  # fmt: skip
 """The instrument, its unit, and the decimals that are worth reading."""
 

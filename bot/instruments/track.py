@@ -14,6 +14,8 @@ LYING: Final = timedelta(minutes=5)
 """A point so often where the boat does not move."""
 MOVED_M: Final = 15.0
 """What a receiver that lies still may wander."""
+FASTEST_KN: Final = 70.0
+"""A point that no such boat could have reached is a slip of the receiver, unless it stays there."""
 TURNED_DEG: Final = 15.0
 UNDER_WAY_KN: Final = 1.0
 """Below this a course over ground is noise."""
@@ -28,9 +30,12 @@ def is_worth(last: Fix | None, now: Fix) -> bool:
     since = now.at - last.at
     if since < SOONEST:
         return False
-    if since >= LYING or _turned(last, now):
+    if since >= LYING:
         return True
-    return since >= EVERY and leg(last.place, now.place).distance_nm * METRES_A_NM >= MOVED_M
+    way_nm = leg(last.place, now.place).distance_nm
+    if way_nm > FASTEST_KN * (since / timedelta(hours=1)):
+        return False
+    return _turned(last, now) or (since >= EVERY and way_nm * METRES_A_NM >= MOVED_M)
 
 
 def _turned(last: Fix, now: Fix) -> bool:

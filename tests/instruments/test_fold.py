@@ -115,6 +115,8 @@ def fix(second: float, north_m: float = 0.0, cog_deg: float = 50.0, sog_kn: floa
         (fix(10, 30, cog_deg=60), False),
         (fix(10, 1, cog_deg=200, sog_kn=0.3), False),  # a course without way is noise
         (fix(300, 0), True),
+        (fix(30, 20_000), False),  # no boat goes 11 nm in half a minute
+        (fix(300, 20_000), True),  # it has stayed there
         (Fix(later(400)), False),
     ],
 )
