@@ -18,6 +18,7 @@ BENCHES: Final = {
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
     "plan": "the planner against a general solver",
     "advice": "simulated seasons: what the next change wins",
+    "works": "what is said to work: how often it comes true, on seas of which the truth is known",
     "scale": "a log of many trips: opening, tally, reply",
     "crews": "many groups at once",
     "faults": "calls through kills, outages, full disks: the fault table",
