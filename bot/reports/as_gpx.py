@@ -34,11 +34,14 @@ def to_gpx(
     for trip in dict.fromkeys([*(one["trip"] for one in in_order), *tracks]):
         track = gpx.GPXTrack(name=_text(trip))
         entries = [
-            gpx.GPXTrackPoint(one["latitude"], one["longitude"], time=_at(one))
+            gpx.GPXTrackPoint(*_place(one["latitude"], one["longitude"]), time=_at(one))
             for one in in_order
             if one["trip"] == trip
         ]
-        way = [gpx.GPXTrackPoint(f.latitude, f.longitude, time=f.at) for f in tracks.get(trip, ())]
+        way = [
+            gpx.GPXTrackPoint(*_place(f.latitude, f.longitude), time=f.at)
+            for f in tracks.get(trip, ())
+        ]
         track.segments += [gpx.GPXTrackSegment(part) for part in _parts(way or entries, bool(way))]
         made.tracks.append(track)
     return str(made.to_xml(version="1.1"))
@@ -57,12 +60,19 @@ def _parts(way: list[gpx.GPXTrackPoint], measured: bool) -> list[list[gpx.GPXTra
 def _waypoint(one: Mapping[str, Any]) -> gpx.GPXWaypoint:
     words = [one["act"].replace("_", " "), one["position"] or "", one["species"] or ""]
     return gpx.GPXWaypoint(
-        one["latitude"],
-        one["longitude"],
+        *_place(one["latitude"], one["longitude"]),
         time=_at(one),
         name=_text(", ".join(word for word in words if word)),
         description=_text(one["text"]) or None,
         type=_text(one["act"]),
+    )
+
+
+def _place(latitude: float | None, longitude: float | None) -> tuple[float | None, float | None]:
+    """Give a place to the ten-millionth of a degree: a centimetre, finer than anybody measures."""
+    return (
+        None if latitude is None else round(latitude, 7),
+        None if longitude is None else round(longitude, 7),
     )
 
 

@@ -407,3 +407,12 @@ def test_of_many_bad_lines_some_are_named_and_what_would_be_right_is_said(
     assert len(told) == 12
     assert told[-2] == "and 490 more such lines"
     assert "make one with: deckcall export --out log.jsonl" in told[-1]
+
+
+def test_places_go_out_no_finer_than_anybody_measures(tmp_path: Path) -> None:
+    one = entry("06:00", "mark", latitude=-35.05240707458162, longitude=174.4632687675888)
+    _keep(tmp_path, one)
+    file = tmp_path / "x.gpx"
+
+    assert main(["export", "--out", str(file), "--home", str(tmp_path)]) == 0
+    assert 'lat="-35.0524071" lon="174.4632688"' in file.read_text("utf-8")
