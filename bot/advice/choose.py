@@ -30,12 +30,18 @@ LOST_H: Final = 0.05
 """Hours that a change takes from its line: three minutes."""
 BOTHER: Final = 0.06
 """Strikes that a change must win besides, for the attention it costs; more means fewer changes."""
+SHOWN: Final = 2.0
+"""Log Bayes factor for a difference at which it counts as shown."""
+SHOWN_SHARE: Final = 1.0 / 3.0
+"""Share of the bother that is left then."""
 STEEP: Final = 4.0
 """How fast the bother grows once the changes that a crew wants in a day are made."""
 SURE: Final = 0.5
 """Changes less likely than this to be better are not made only to learn."""
-WARY: Final = 0.1
-"""So much surer must a change be where lures hardly differ, by the probability that it is so."""
+ALIKE: Final = 0.6
+"""Log Bayes factor against a difference between lures at which few changes are wanted."""
+FEW: Final = 0.15
+"""Share of the changes of a day that are wanted then."""
 STAY: Final = 0.05
 """Strikes by which another change must be better than the one that was proposed last."""
 STAYS_FOR: Final = timedelta(minutes=30)
@@ -97,8 +103,8 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     spreads = np.array([held, *(_with(held, line, number[s.kind]) for line, s in options)])
     values = worth(spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment))
     rates = np.exp(mean + 0.5 * np.diag(cov))
-    sure = max(moment.wishes.min_chance, SURE + WARY * outlook.flat)
-    bother = _bother(moment)
+    sure = max(moment.wishes.min_chance, SURE)
+    bother = bother_of(moment, outlook.evidence)
     choices = []
     for (line, spare), value in zip(options, values[1:], strict=True):
         old, new = held[line], number[spare.kind]
@@ -198,10 +204,19 @@ def _just_taken_out(there: InWater, moment: Moment) -> frozenset[str]:
     )
 
 
-def _bother(moment: Moment) -> float:
-    """Give the bother of one more change, in strikes."""
+def bother_of(moment: Moment, evidence: float) -> float:
+    """Give the bother of one more change, in strikes: less where lures are known to differ.
+
+    With the changes that were made it grows, the sooner the more lures seem alike.
+
+    `evidence` is the log Bayes factor that lures differ.
+    """
     made = sum(change.made for change in moment.previous)
-    return BOTHER * float(1.0 + (made / moment.wishes.changes_a_day) ** STEEP)
+    differ = min(max(1.0 + evidence / ALIKE, 0.0), 1.0)
+    wanted = moment.wishes.changes_a_day * (FEW + (1.0 - FEW) * differ)
+    shown = min(max(evidence / SHOWN, 0.0), 1.0)
+    bother = BOTHER * (1.0 - (1.0 - SHOWN_SHARE) * shown)
+    return bother * float(1.0 + (made / wanted) ** STEEP)
 
 
 def _later(moment: Moment) -> float:

@@ -17,9 +17,9 @@ import numpy.typing as npt
 
 from bot.advice.layout import Array
 
-HOLD_H: Final = 2.5
+HOLD_H: Final = 1.0
 """Hours for which a spread is held to stay as it is: a change wins what it wins in that time."""
-LOOK_H: Final = 1.5
+LOOK_H: Final = 1.0
 """Hours of fishing that one learns from; longer values learning more."""
 LEARN_SHARE: Final = 0.1
 """Share of the time to come in which one still learns."""

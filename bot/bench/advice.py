@@ -38,13 +38,13 @@ POLICIES: Final[Mapping[str, MakePolicy]] = {
     "oracle": Oracle,
 }
 RUNS: Final[tuple[tuple[Truth, int, int], ...]] = (
-    ("usual", 1, 60),
-    ("usual", 5, 16),
+    ("usual", 1, 200),
+    ("usual", 5, 24),
     ("usual", 20, 6),
-    ("flat", 1, 24),
+    ("flat", 1, 40),
+    ("interaction", 1, 50),
     ("flat", 5, 5),
     ("drift", 1, 24),
-    ("interaction", 1, 24),
 )
 """Truth, days of a season, seasons."""
 

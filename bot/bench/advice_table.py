@@ -70,6 +70,9 @@ class Row:
     against_none_se: float
     changes_a_day: float
     changes_se: float
+    over_copying: float
+    """Strikes a day more than copying the last bite, paired by sea."""
+    over_copying_se: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +90,7 @@ class Reliable:
 def rows(held: Sequence[Season], policies: Sequence[str]) -> list[Row]:
     """Give a row for each policy, from seasons of one kind and length."""
     strikes = {name: _by_sea(held, name) for name in policies}
-    none, best = strikes["no change"], strikes["oracle"]
+    none, best, copying = (strikes[name] for name in ("no change", "oracle", "copy the last bite"))
     job = held[0].job
     found = []
     for name in policies:
@@ -97,6 +100,7 @@ def rows(held: Sequence[Season], policies: Sequence[str]) -> list[Row]:
         )
         more, more_se = _ratio(strikes[name] - none, none)
         changes = np.array([np.mean(one.changes) for one in mine])
+        over = (strikes[name] - copying) / job.days
         found.append(
             Row(
                 job.truth,
@@ -111,6 +115,8 @@ def rows(held: Sequence[Season], policies: Sequence[str]) -> list[Row]:
                 more_se,
                 float(changes.mean()),
                 _error(changes),
+                float(over.mean()),
+                _error(over),
             )
         )
     return found
@@ -140,13 +146,18 @@ def show(found: Sequence[Row], *, as_json: bool) -> None:
         f"\n{first.truth} sea, {first.seasons} seasons of {first.days} days"
         f" (seas {first.first_sea} to {last})"
     )
-    print(f"{'policy':24}{'strikes/day':>12}{'share won':>14}{'vs none':>16}{'changes/day':>15}")
+    print(
+        f"{'policy':24}{'strikes/day':>12}{'share won':>14}{'vs none':>16}{'changes/day':>15}"
+        f"{'over copying/day':>19}"
+    )
     for row in found:
         share = "-" if row.share is None else f"{row.share:.1%} ± {100 * row.share_se:.1f}"
         against = f"{row.against_none:+.1%} ± {100 * row.against_none_se:.1f}"
         changes = f"{row.changes_a_day:.1f} ± {row.changes_se:.1f}"
+        over = f"{row.over_copying:+.1f} ± {row.over_copying_se:.1f}"
         print(
-            f"{row.policy:24}{row.strikes_a_day:12.1f}{share:>14}{against:>16}{changes:>15}",
+            f"{row.policy:24}{row.strikes_a_day:12.1f}{share:>14}{against:>16}{changes:>15}"
+            f"{over:>19}",
             flush=True,
         )
 
