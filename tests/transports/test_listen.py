@@ -2,6 +2,7 @@
 
 import io
 import json
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -19,6 +20,7 @@ from bot.speech.audio import Pcm
 from bot.speech.voice_activity import BLOCK, BLOCK_S
 from bot.transcript import Alternative, Heard, Transcript
 from bot.transports.listen.aloud import Aloud, Stop
+from bot.transports.listen.keys import Keys
 from bot.transports.listen.run import Clock, Listener
 from bot.transports.listen.sources import Block, piped, recorded
 from bot.transports.listen.tones import NOTES_HZ, RATE, Samples, tone
@@ -214,6 +216,42 @@ def test_a_failure_is_shown_and_said_and_the_ear_goes_on() -> None:
     assert shown[0] == "Not done: the disk is full"
     assert "not your fault" in shown[1]
     assert shown[2].endswith("Strike, short corner.")
+
+
+def test_a_key_opens_the_ear_without_the_phrase_and_q_ends() -> None:
+    shown: list[str] = []
+    clock = [0.0]
+    answers = ScriptedAnswers(["strike short corner"], [STRIKE])
+    ear = listener(answers, shown, clock, Aloud(None, None))
+    ear.keys = Keys(waiting=[" "])
+
+    def blocks() -> Iterator[Block]:
+        for block in stream(clock, (2, 0), (2, CALL), (3, 0), (2, TALK), (2, 0)):
+            if block.at_s >= 8:
+                ear.keys.waiting.append("q")
+            yield block
+
+    ear.hear_all(blocks())
+    assert shown == ['"strike short corner"\nStrike, short corner.']
+    assert len(answers.messages) == 1
+    assert clock[0] < 8.1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no terminal of this kind on Windows")
+def test_keys_are_read_from_a_terminal_without_waiting_for_a_line() -> None:
+    import tty
+
+    ours, theirs = os.openpty()
+    try:
+        tty.setcbreak(theirs)
+        keys = Keys(theirs)
+        assert (keys.are_waiting(), keys.taken()) == (False, "")
+        os.write(ours, b" q")
+        assert keys.are_waiting()
+        assert [keys.taken() for _ in range(3)] == [" ", "q", ""]
+    finally:
+        os.close(ours)
+        os.close(theirs)
 
 
 def test_the_tones_differ_and_lie_where_an_engine_does_not() -> None:
