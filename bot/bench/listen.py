@@ -67,7 +67,7 @@ def main(argv: list[str]) -> int:
     else:
         engine = SphinxEngine()
         engine.prepare(grammar.also("again", AGAIN))
-        _report(_run(played, phrase, args.strictness, engine, words), played, words)
+        _report(*_run(played, phrase, args.strictness, engine, words), words)
     return 0
 
 
@@ -156,20 +156,34 @@ class TimedWatch(Watch):
 
 def _run(
     played: Hour, phrase: str, strictness: float, engine: SphinxEngine, words: Language
-) -> tuple[list[Wake], list[Call]]:
+) -> tuple[list[Wake], list[Call], Hour]:
     """Play the hour; nothing sounds, so the ear is never deaf."""
     stream = Stream(played.pcm)
     parts = Timed(stream, SphinxSpotter(phrase, strictness), engine, words)
     watch = TimedWatch(parts)
     clock = Clock(lambda s: _BEGUN + timedelta(seconds=s))
-    Listener(
-        "Skipper", watch, open_detector(), parts, parts, Aloud(None, None), clock, lambda _: None
-    ).hear_all(stream)
-    return watch.wakes, parts.calls
+    ear = Listener(
+        "Skipper", watch, open_detector(), parts, parts, Aloud(None, None), clock, _silent
+    )
+    return watch.wakes, parts.calls, _played(ear, stream, played)
 
 
-def _report(run: tuple[list[Wake], list[Call]], played: Hour, words: Language) -> None:
-    wakes, calls = run
+def _silent(_text: str) -> None:
+    """Show nothing."""
+
+
+def _played(ear: Listener, stream: Stream, played: Hour) -> Hour:
+    """Play the hour, or as much of it as there is time for: Ctrl-C ends it; gives what was played."""
+    try:
+        ear.hear_all(stream)
+    except KeyboardInterrupt:
+        print(f"ended after {stream.now_s / 60:.1f} min")
+    until_s = stream.now_s
+    said = tuple(one for one in played.said if one.end_s < until_s - 2)
+    return Hour(played.pcm.slice(0, until_s), said)
+
+
+def _report(wakes: list[Wake], calls: list[Call], played: Hour, words: Language) -> None:
     said = [one for one in played.said if one.kind == "wake"]
     found = {
         one: next((w for w in wakes if abs(w.at_s - one.woken_s) < NEAR_S), None) for one in said
@@ -253,16 +267,10 @@ def _tune(played: Hour, phrase: str) -> None:
     spotter = Undecided(phrase, stream)
     parts = Timed(stream, spotter, None, None)  # type: ignore[arg-type]
     clock = Clock(lambda s: _BEGUN + timedelta(seconds=s))
-    Listener(
-        "",
-        Watch(Timing()),
-        open_detector(),
-        spotter,
-        parts,
-        Aloud(None, None),
-        clock,
-        lambda _: None,
-    ).hear_all(stream)
+    ear = Listener(
+        "", Watch(Timing()), open_detector(), spotter, parts, Aloud(None, None), clock, _silent
+    )
+    played = _played(ear, stream, played)
     said = [one for one in played.said if one.kind == "wake"]
     print(
         f"{len(spotter.proposals)} proposals; strictness, missed of {len(said)} by dB, false an hour"

@@ -47,8 +47,8 @@ def listen(args: Arguments, found: Settings) -> int:
     )  # a bad phrase is said before anything opens
     with ExitStack() as stack:
         keys = stack.enter_context(terminal_keys())
-        aloud = _aloud(args, found, keys)
         clock, blocks = stack.enter_context(_source(args, found))
+        aloud = _aloud(args, found, keys)
         ears = stack.enter_context(ear_workers(found))
         stack.enter_context(open_feed(found))
         desk = stack.enter_context(open_desk(found, source="microphone", workers=ears))

@@ -319,6 +319,12 @@ def test_a_bad_phrase_is_refused_in_one_line(tmp_path: Path, setting: str, said:
     assert done.stderr.count("\n") == 1
 
 
+def test_a_microphone_that_cannot_be_opened_is_one_line(tmp_path: Path) -> None:
+    done = deckcall(tmp_path, "listen", "--microphone", "no such device")
+    assert (done.returncode, done.stderr.count("\n")) == (1, 1)
+    assert "install" in done.stderr or "doctor" in done.stderr
+
+
 def test_a_file_that_is_not_there_is_one_line(tmp_path: Path) -> None:
     done = deckcall(tmp_path, "listen", "--from", str(tmp_path / "none.ogg"))
     assert (done.returncode, done.stderr.count("\n")) == (1, 1)
