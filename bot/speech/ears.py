@@ -42,7 +42,7 @@ _SCORE_SPREAD = 15.0
 """PocketSphinx's log score that makes a sentence e times less likely."""
 _MARGIN_S = 0.3
 """Kept before and after the phones for Whisper."""
-_LINES = 3
+_LINES = 2
 """Of Whisper's own lines so many are looked up in the grammar."""
 _HEARD = 3
 """Of PocketSphinx's sentences so many are weighed by Whisper whatever the phones say."""
@@ -53,6 +53,8 @@ _CLEAR = 6.0
 _ROUNDS = 2
 _MOST_AROUND = 6
 """Sentences near the best that are weighed in another round."""
+_ITS_OWN = -0.2
+"""For each phone: a sentence so much less likely than what Whisper wrote is still what it heard."""
 _NO_MATTER = 30.0
 
 
@@ -95,7 +97,7 @@ def together(
     signals |= desk.figures(scores, chosen)
     signals["votes"] = float(
         (signals["agreement"] >= 1.0)
-        + (signals["written_agreement"] >= 1.0)
+        + (signals["written_agreement"] >= 1.0 and signals["written_short"] >= _ITS_OWN)
         + (signals["phones_margin"] > 0.0)
     )
     return alternatives, signals

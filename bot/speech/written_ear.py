@@ -40,6 +40,10 @@ _START, _NO_TIMES = "<|startoftranscript|>", "<|notimestamps|>"
 _WORDS = re.compile(r"'(?:s|t|re|ve|m|ll|d)|[a-z]+|'")
 """How GPT-2, whose tokens these are, splits plain text before it joins letters."""
 _LEAST = 1e-9
+_MOST_WORDS = 5_000
+_BASE, _EACH_WORD, _TIMES = -6.33, 5.65, 1.113
+"""The log likelihood of a text without sound, from those of its words: a regression over 2600 sentences
+(90 % of the variance). As many calls are right with it as with the likelihood itself, in half the time."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,7 +67,7 @@ class Writer:
             word: at for word, at in tokens.items() if re.fullmatch("Ġ?[a-z'.]+|Ġ", word)
         }
         self._silence = self.listen(Pcm(_faint_noise())).states
-        self._unheard: dict[str, float] = {}
+        self._alone: dict[str, float] = {}
 
     def listen(self, pcm: Pcm) -> Listened:
         """Take in a recording that is cut to its speech."""
@@ -93,13 +97,17 @@ class Writer:
         return self._weighed(heard.states, texts)
 
     def unheard(self, texts: Sequence[str]) -> list[float]:
-        """Give how likely each text is where nothing is heard at all."""
-        new = [text for text in dict.fromkeys(texts) if text not in self._unheard]
-        if len(self._unheard) > 20_000:
-            self._unheard.clear()
-            new = list(dict.fromkeys(texts))
-        self._unheard |= dict(zip(new, self._weighed(self._silence, new), strict=True))
-        return [self._unheard[text] for text in texts]
+        """Say about how likely each text is where nothing is heard at all, from its words one by one."""
+        words = [text.lower().split() for text in texts]
+        new = list({word for listed in words for word in listed if word not in self._alone})
+        if len(self._alone) > _MOST_WORDS:
+            self._alone.clear()
+            new = list({word for listed in words for word in listed})
+        self._alone |= dict(zip(new, self._weighed(self._silence, new), strict=True))
+        return [
+            _BASE + _EACH_WORD * len(listed) + _TIMES * sum(self._alone[word] for word in listed)
+            for listed in words
+        ]
 
     def _weighed(self, states: Floats, texts: Sequence[str]) -> list[float]:
         found: list[float] = []
