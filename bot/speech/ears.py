@@ -27,6 +27,7 @@ from bot.speech.phone_search import (
     neighbours,
     phone_count,
 )
+from bot.speech.pronunciations import Known
 from bot.speech.spelling import spelt_out
 from bot.speech.written_ear import Listened, Writer
 from bot.transcript import Alternative
@@ -64,6 +65,8 @@ class Ground:
 
     chart: Chart
     likely: Likely
+    known: Known
+    """How words are said that Whisper may write."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,10 +120,10 @@ def two_together(
     )
 
 
-def _nearest(chart: Chart, line: str) -> str:
+def _nearest(ground: Ground, line: str) -> str:
     """Give the sentence of the grammar that sounds most like a line of plain words."""
-    scores = spelt_out(line)
-    return best_sentence(chart, scores) if scores is not None else ""
+    scores = spelt_out(line, ground.known)
+    return best_sentence(ground.chart, scores) if scores is not None else ""
 
 
 @dataclass(slots=True)
@@ -142,7 +145,9 @@ class _Weighing:
     def weighed(self) -> dict[str, float]:
         """Give the score of every sentence that was weighed by all ears."""
         chart = self.ground.chart
-        self.nearest = [t for t in (_nearest(chart, line) for line in self.lines[:_LINES]) if t]
+        self.nearest = [
+            t for t in (_nearest(self.ground, line) for line in self.lines[:_LINES]) if t
+        ]
         heard = [text for text, _ in self.hearing.sentences]
         self.by_phones = weighed(chart, self.phones, heard, self.nearest)
         if not self.by_phones:

@@ -8,6 +8,7 @@ else letter by letter.
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
+from typing import Protocol
 
 from bot.errors import EngineMissing
 
@@ -34,6 +35,18 @@ _LETTERS: Mapping[str, str] = {
 }  # fmt: skip
 _LONG_VOWELS: Mapping[str, str] = {"a": "EY", "i": "AY", "o": "OW", "u": "UW", "e": "IY"}
 _LONGEST = max(len(letters) for letters in _LETTERS)
+
+
+class Known(Protocol):
+    """Anything that knows how words are said, likeliest first."""
+
+    def __contains__(self, word: object) -> bool:
+        """Say whether a word is known."""
+        ...
+
+    def __getitem__(self, word: str) -> tuple[str, ...]:
+        """Give its pronunciations, phones joined by spaces."""
+        ...
 
 
 class Pronunciations(Mapping[str, tuple[str, ...]]):
@@ -76,7 +89,7 @@ def pronunciations() -> Pronunciations:
         ) from exc
 
 
-def sounded_out(word: str, known: Mapping[str, tuple[str, ...]]) -> str:
+def sounded_out(word: str, known: Known) -> str:
     """Give a likely pronunciation of a word that the dictionary lacks, as ARPAbet phones."""
     plain = "".join(letter for letter in word.lower() if letter.isalnum() or letter in "'-")
     if plain in known:
@@ -85,7 +98,7 @@ def sounded_out(word: str, known: Mapping[str, tuple[str, ...]]) -> str:
     return " ".join(_compound(part, known) for part in parts) or "AH"
 
 
-def _compound(word: str, known: Mapping[str, tuple[str, ...]]) -> str:
+def _compound(word: str, known: Known) -> str:
     """Sound a word out as two known words where it splits into them, longest first part first."""
     if word in known:
         return known[word][0]

@@ -23,10 +23,10 @@ from bot.speech.likely import Likely, likely
 from bot.speech.phone_ear import heard_phones
 from bot.speech.phone_search import charted
 from bot.speech.phones import Network, network
-from bot.speech.pronunciations import pronunciations, sounded_out
+from bot.speech.pronunciations import sounded_out
 from bot.speech.silence import MARGIN_S, Span, snr_db, speech_span
 from bot.speech.suppress import blended, covered, suppressed
-from bot.speech.written_ear import writer
+from bot.speech.written_ear import give_back, writer
 from bot.transcript import Transcript
 
 BEAM = 1e-40
@@ -146,6 +146,7 @@ class SphinxEngine:
                 hearing = self._heard(_beside(pcm, phones.span, ratio_db), nbest=True)
             lines = writing.result()
             found, signals = together(ground, phones, hearing, lines, self._writer, ratio_db)
+            give_back()
         accept = trust(signals) if found else 0.0
         signals = {"snr_db": ratio_db} | signals | {"accept": accept}
         return Transcript(found, self.name, pcm.seconds, signals)
@@ -154,17 +155,15 @@ class SphinxEngine:
         """Give the grammar in use, spelt out in phones; made once for each grammar."""
         if self._digest not in self._grounds:
             known = self._loaded[self._digest]
-            self._grounds[self._digest] = Ground(charted(known.sentences, self._ways, known), known)
+            self._grounds[self._digest] = Ground(
+                charted(known.sentences, self._ways, known), known, _Dictionary(self._decoder)
+            )
         return self._grounds[self._digest]
 
     def _ways(self, word: str) -> list[list[str]]:
         """Give every pronunciation that the decoder has of a word."""
-        found, entry, number = [], word, 1
-        while (phones := self._decoder.lookup_word(entry)) is not None:
-            found.append(phones.split())
-            number += 1
-            entry = f"{word}({number})"
-        return found
+        words = _Dictionary(self._decoder)
+        return [phones.split() for phones in words[word]] if word in words else []
 
     def _heard(self, sound: Pcm, *, nbest: bool) -> Hearing:
         """Decode one take with the grammar."""
@@ -233,7 +232,7 @@ class SphinxEngine:
         for word, phones in grammar.pronunciations:
             self._add(word, phones)
         for word in self.missing_words(words):
-            guess = sounded_out(word, pronunciations())
+            guess = sounded_out(word, _Dictionary(self._decoder))
             self._sounded_out[word] = guess
             self._add(word, guess)
 
@@ -269,6 +268,23 @@ class SphinxEngine:
             self._decoder.remove_search(oldest)
 
 
+@dataclass(frozen=True, slots=True)
+class _Dictionary:
+    """The words that a decoder knows: its own, and those taught; no second copy in memory."""
+
+    decoder: Any
+
+    def __contains__(self, word: object) -> bool:
+        return bool(word) and self.decoder.lookup_word(word) is not None
+
+    def __getitem__(self, word: str) -> tuple[str, ...]:
+        found, entry = [], word
+        while (phones := self.decoder.lookup_word(entry)) is not None:
+            found.append(phones)
+            entry = f"{word}({len(found) + 1})"
+        return tuple(found)
+
+
 def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
     """Give the recording as it is listened to: cut to the speech, with more or less noise in it."""
     quiet = suppressed(pcm)
@@ -295,7 +311,8 @@ def _add_phone_loop(decoder: Any) -> None:
     """Teach the decoder each phone as a word of its own, in any order."""
     import pocketsphinx
 
-    phones = sorted({phone for word in _ALL_PHONES for phone in pronunciations()[word][0].split()})
+    words = _Dictionary(decoder)
+    phones = sorted({phone for word in _ALL_PHONES for phone in words[word][0].split()})
     loop = pocketsphinx.FsgModel(_PHONES, decoder.get_logmath(), LANGUAGE_WEIGHT, 2)
     for phone in phones:
         decoder.add_word(f"_{phone}", phone, False)

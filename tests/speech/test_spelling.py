@@ -35,11 +35,11 @@ def chart() -> Chart:
 def test_the_sentence_that_sounds_most_like_a_line_is_found(
     chart: Chart, line: str, sentence: str
 ) -> None:
-    scores = spelt_out(line)
+    scores = spelt_out(line, pronunciations())
 
     assert scores is not None
     assert best_sentence(chart, scores) == sentence
 
 
 def test_no_words_have_no_sound() -> None:
-    assert spelt_out("") is None
+    assert spelt_out("", pronunciations()) is None
