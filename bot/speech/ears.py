@@ -56,6 +56,8 @@ _MOST_AROUND = 6
 """Sentences near the best that are weighed in another round."""
 _ITS_OWN = -0.2
 """For each phone: a sentence so much less likely than what Whisper wrote is still what it heard."""
+_PHONES_SURE = 2.0
+"""The next sentence must fit the phones so much worse for them to count as one that hears the same."""
 _NO_MATTER = 30.0
 
 
@@ -101,7 +103,7 @@ def together(
     signals["votes"] = float(
         (signals["agreement"] >= 1.0)
         + (signals["written_agreement"] >= 1.0 and signals["written_short"] >= _ITS_OWN)
-        + (signals["phones_margin"] > 0.0)
+        + (signals["phones_margin"] > _PHONES_SURE)
     )
     return alternatives, signals
 
