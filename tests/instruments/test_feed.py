@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from bot.bench.nmea import checked
+from bot.cli.instruments_check import heard_now
 from bot.desk import Desk
 from bot.errors import SettingsError
 from bot.instruments.feed import NOW_FILE, Feed, known_now, now_of
@@ -208,6 +209,27 @@ def test_a_call_is_stamped_with_what_is_known_and_not_with_what_is_old(tmp_path:
     assert fresh.place == pytest.approx((-35.0833, 174.38743), abs=1e-3)
     assert fresh.stamp.place_from == "instruments"
     assert (old.place, old.stamp.water_c) == (None, None)
+
+
+def test_the_doctor_says_what_is_heard_and_what_was_dropped(tmp_path: Path) -> None:
+    port = free_port(socket.SOCK_STREAM)
+    (tmp_path / "deckcall.toml").write_text(
+        f'[instruments]\nkind = "tcp"\nhost = "127.0.0.1"\nport = {port}\n'
+    )
+    found = load({"DECKCALL_HOME": str(tmp_path)})
+    nobody = heard_now(found)
+    now = datetime.now(UTC)
+    script = Script([(0.0, RMC), (0.0, MTW), (0.0, f"{MTW[:-1]}!"), (1.0, MTW)])
+    with Feed(
+        tmp_path, Where("tcp"), track=False, clock=lambda: now + timedelta(seconds=script.second),
+        open_lines=script.lines,
+    ):  # fmt: skip
+        assert script.done.wait(20)
+    heard = heard_now(found)
+
+    assert not nobody[0]
+    assert "[instruments] in deckcall.toml" in nobody[1]
+    assert heard == (True, "place, cog_deg, sog_kn, water_c; dropped: 1 unreadable")
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"place": 1}', '{"place": null}'])
