@@ -1,8 +1,8 @@
 """`python -m bot.bench hear_fit`: fit the weights of bot/speech/accept.json, choose a threshold, test both.
 
-The weights are fitted on one part of the voices, noises and talk; the threshold is chosen on hearings
-that the weights had not seen; the third part tells what both are worth. `--keep FOLDER` keeps what was
-heard, so that fitting again takes seconds.
+The weights are fitted on one part of the voices, noises and talk, and on other people's grammars
+(`hear_people`); the threshold is chosen on hearings that the weights had not seen; the third part tells what
+both are worth. `--keep FOLDER` keeps what was heard, so that fitting again takes seconds.
 """
 
 import argparse
@@ -19,7 +19,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import optimize
 
-from bot.bench import hear_data
+from bot.bench import hear_data, hear_people
 from bot.bench.corpus import corpus_language
 from bot.bench.hear_run import Result, play
 from bot.bench.hear_sample import read_jsgf
@@ -27,6 +27,7 @@ from bot.calls.understand import Language
 from bot.fittings import ear_grammar
 from bot.speech.accept import THREE, TWO, Model, Steps, figure, parts, trust
 from bot.speech.audio import Pcm
+from bot.speech.engine import EngineGrammar
 from bot.speech.sphinx_engine import SphinxEngine
 from bot.transcript import Transcript
 
@@ -70,9 +71,10 @@ def main(argv: list[str]) -> int:
         for part in hear_data.PARTS
     }
     seen = heard["fit"] + heard["choose"]
-    unseen = _apart(seen)
+    besides = [] if args.two else _with_other_grammars(args.keep)
+    unseen = _apart(seen, besides)
     threshold = chosen(seen, unseen)
-    model = fitted_on(seen)
+    model = fitted_on(seen + besides)
     content = {
         "base": model.base,
         "steps": {
@@ -108,6 +110,29 @@ def _gathered(
             print(name, number * _CHUNK, "of", len(items), file=sys.stderr, flush=True)
     if kept:
         kept.parent.mkdir(parents=True, exist_ok=True)
+        kept.write_bytes(pickle.dumps(found))
+    return found
+
+
+def _with_other_grammars(keep: Path | None) -> list[Result]:
+    """Hear what `bench hear_people` plays: other words, a human voice, talk that is nearly of the grammar."""
+    kept = keep / "people.pkl" if keep else None
+    if kept and kept.exists():
+        return list(pickle.loads(kept.read_bytes()))
+    found: list[Result] = []
+    for one in hear_people.sets(60, 61):
+        engine = SphinxEngine()
+        engine.prepare(EngineGrammar(one.jsgf))
+        for spoken in one.items:
+            heard, took_s = hear_people.heard(engine, spoken)
+            kind = "call" if spoken.is_of_grammar else "human"
+            item = hear_data.Item(
+                spoken.said, kind, one.name, 1.0, 1.0, "", spoken.snr_db, spoken.number
+            )
+            right = spoken.is_of_grammar and heard.best == spoken.said
+            outcome = "logged" if heard.best else "refused"
+            found.append(Result(item, heard, outcome, right, took_s))
+    if kept:
         kept.write_bytes(pickle.dumps(found))
     return found
 
@@ -168,7 +193,7 @@ def fitted_on(results: Sequence[Result]) -> Model:
     )
 
 
-def _apart(results: Sequence[Result]) -> list[float]:
+def _apart(results: Sequence[Result], besides: Sequence[Result]) -> list[float]:
     """Give each recording the probability by weights that were fitted without its voice.
 
     The telephone prompts have one voice between them: for each half the other half is learnt from.
@@ -179,7 +204,8 @@ def _apart(results: Sequence[Result]) -> list[float]:
     ]
     found = [0.0] * len(results)
     for fold in set(folds):
-        model = fitted_on([r for r, f in zip(results, folds, strict=True) if f != fold])
+        others = [r for r, f in zip(results, folds, strict=True) if f != fold]
+        model = fitted_on([*others, *besides])
         for at, (result, other) in enumerate(zip(results, folds, strict=True)):
             if other == fold:
                 found[at] = _probability(result, model)

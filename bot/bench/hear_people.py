@@ -13,6 +13,7 @@ import statistics
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -195,18 +196,16 @@ def _any(names: Iterable[str]) -> str:
     return "(" + " | ".join(prompts()[name] for name in names) + ")"
 
 
+@lru_cache(maxsize=1)
 def prompts() -> dict[str, str]:
     """Give the words of every prompt, by its file's name."""
-    if not _PROMPTS:
-        for line in gzip.decompress(TEXTS.read_bytes()).decode("utf-8", "replace").splitlines():
-            name, _, text = line.partition(":")
-            words = re.sub(r"\[.*?\]|\.", lambda m: " " if len(m[0]) > 1 else "", text.lower())
-            if not line.startswith(";") and text:
-                _PROMPTS[name] = " ".join(re.findall(r"[a-z]+(?:['-][a-z]+)*", words))
-    return _PROMPTS
-
-
-_PROMPTS: dict[str, str] = {}
+    found: dict[str, str] = {}
+    for line in gzip.decompress(TEXTS.read_bytes()).decode("utf-8", "replace").splitlines():
+        name, _, text = line.partition(":")
+        words = re.sub(r"\[.*?\]|\.", lambda m: " " if len(m[0]) > 1 else "", text.lower())
+        if not line.startswith(";") and text:
+            found[name] = " ".join(re.findall(r"[a-z]+(?:['-][a-z]+)*", words))
+    return found
 
 
 def _is_sentence(name: str, text: str) -> bool:

@@ -8,13 +8,13 @@ shares are those that come nearest to the grammar's (the same mean counts of eve
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from heapq import heappop, heappush
 
 from bot.speech.compact import Sentences
 from bot.speech.jsgf_reader import WordGraph
 
-_ROUNDS = 60
-"""Repetitions are followed so often; what is left then is too rare to count."""
-_RARE = 1e-9
+_RARE = 1e-12
+"""What is said more seldom is not followed further."""
 _NEVER = -30.0
 
 
@@ -41,29 +41,31 @@ def likely(graph: WordGraph, sentences: Sentences) -> Likely:
     """Give the shares of an automaton that was made of a graph."""
     counts: list[dict[str, float]] = [dict.fromkeys(moves, 0.0) for moves in sentences.moves]
     ended = dict.fromkeys(sentences.ends, 0.0)
-    waiting = {(graph.start, sentences.start): 1.0}
-    order = _order(graph, sentences)
-    for _ in range(_ROUNDS):
-        for place in order:
-            mass = waiting.pop(place, 0.0)
-            if mass < _RARE * _RARE:
-                continue
-            node, state = place
-            if node == graph.end and state in ended:
-                ended[state] += mass
-            whole = sum(graph.arc_shares.get(node, ())) + sum(graph.empty_shares.get(node, ()))
-            for (word, to), share in zip(
-                graph.arcs.get(node, ()), graph.arc_shares.get(node, ()), strict=True
-            ):
-                counts[state][word] += mass * share / whole
-                after = (to, sentences.moves[state][word])
-                waiting[after] = waiting.get(after, 0.0) + mass * share / whole
-            for to, share in zip(
-                graph.empty.get(node, ()), graph.empty_shares.get(node, ()), strict=True
-            ):
-                waiting[to, state] = waiting.get((to, state), 0.0) + mass * share / whole
-        if sum(waiting.values()) < _RARE:
-            break
+    number = {place: at for at, place in enumerate(_order(graph, sentences))}
+    mass = {(graph.start, sentences.start): 1.0}
+    todo = [(0, (graph.start, sentences.start))]
+
+    def move(to: tuple[int, int], share: float) -> None:
+        if to not in mass:
+            heappush(todo, (number[to], to))
+        mass[to] = mass.get(to, 0.0) + share
+
+    while todo:  # whatever comes first, so that repetitions are through before what follows them
+        _, place = heappop(todo)
+        here = mass.pop(place)
+        node, state = place
+        if here < _RARE:
+            continue
+        if node == graph.end and state in ended:
+            ended[state] += here
+        arcs, shares = graph.arcs.get(node, ()), graph.arc_shares.get(node, ())
+        skips, skipped = graph.empty.get(node, ()), graph.empty_shares.get(node, ())
+        whole = sum(shares) + sum(skipped)
+        for (word, to), share in zip(arcs, shares, strict=True):
+            counts[state][word] += here * share / whole
+            move((to, sentences.moves[state][word]), here * share / whole)
+        for to, share in zip(skips, skipped, strict=True):
+            move((to, state), here * share / whole)
     return _shares(sentences, counts, ended)
 
 
