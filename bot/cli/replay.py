@@ -4,6 +4,7 @@ With a record of the instruments its calls are stamped as they would have been, 
 """
 
 import json
+import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import UTC, datetime
@@ -37,8 +38,10 @@ def replay(args: Arguments, found: Settings) -> int:
         for message in messages:
             now = message.at
             put_json({"at": message.at.isoformat()} | as_json(desk.answer(message)))
-    if record:
+    if record and not messages:
         put_json(record.summary())
+    elif record:  # what comes out is a reply a line, and nothing else
+        print(json.dumps(record.summary()), file=sys.stderr)
     return 0
 
 

@@ -24,7 +24,9 @@ def played(
     shutil.copy(FOLDER / "boat.toml", tmp_path / "deckcall.toml")
     calls = str(FOLDER / "morning.jsonl")
     assert main(["replay", calls, "--nmea", str(FILE), "--home", str(tmp_path)]) == 0
-    return tmp_path, [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    printed = capsys.readouterr()
+    (tmp_path / "summary.json").write_text(printed.err, "utf-8")
+    return tmp_path, [json.loads(line) for line in printed.out.splitlines()]
 
 
 def entries(home: Path) -> dict[str, Any]:
@@ -88,10 +90,18 @@ def test_the_sun_is_asked_for_where_the_boat_is(
     assert "Moon" in sun
 
 
+def test_a_reply_a_line_is_printed_and_nothing_else(
+    played: tuple[Path, Sequence[Mapping[str, Any]]],
+) -> None:
+    calls = (FOLDER / "morning.jsonl").read_text("utf-8").splitlines()
+
+    assert [reply["heard"] for reply in played[1]] == [json.loads(call)["text"] for call in calls]
+
+
 def test_the_summary_counts_what_was_used_and_what_was_dropped(
     played: tuple[Path, Sequence[Mapping[str, Any]]],
 ) -> None:
-    summary = played[1][-1]["nmea"]
+    summary = json.loads((played[0] / "summary.json").read_text("utf-8"))["nmea"]
     sent = record().count("\r\n")
     way_nm = sum(seconds / 3600 * 7.6 for seconds, _, _ in LEGS)
 
