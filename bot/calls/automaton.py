@@ -87,7 +87,10 @@ class Automaton(Generic[T]):
         return known
 
     def _reach(self, state: int) -> frozenset[int]:
-        """Give the states that are reached from one without a word."""
+        """Give the states that are reached from one without a word: those from which anything goes on.
+
+        Without the others, what follows "big" and "good" in a choice is one state and not two.
+        """
         known = self._reached.get(state)
         if known is None:
             todo, seen = [state], {state}
@@ -96,7 +99,9 @@ class Automaton(Generic[T]):
                     if other not in seen:
                         seen.add(other)
                         todo.append(other)
-            known = self._reached[state] = frozenset(seen)
+            known = self._reached[state] = frozenset(
+                s for s in seen if self._next[s] or s in self._ends
+            )
         return known
 
     def _state(self) -> int:

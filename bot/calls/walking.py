@@ -36,8 +36,10 @@ def walk(
                     matches.append((payload, node, cost, captured))
             if state.slots and node < size:
                 slots, here = state.slots, found[node]
-                for label in slots:
-                    for term in here.get(label, ()):
+                for label in slots if len(slots) < len(here) else here:
+                    if label not in slots or label not in here:
+                        continue
+                    for term in here[label]:
                         spent = cost + term.cost
                         if spent <= dearest:
                             more = (*captured, (label, term))
