@@ -15,7 +15,12 @@ _ONCE: Final = frozenset(
 """Acts that said twice in a breath, without a new position, are one call."""
 _ALONE: Final = frozenset({"yes", "no", "help"})
 """Acts that say nothing beside another."""
-_ASKED: Final = {"ready": "ask_ready", "strike": "ask_tally", "raise": "ask_tally"}
+_ASKED: Final = {
+    "lines_in": "ask_spread",
+    "ready": "ask_ready",
+    "strike": "ask_tally",
+    "raise": "ask_tally",
+}
 """What a call is when its line ends with a question mark."""
 
 
@@ -24,7 +29,9 @@ def doubts(drafts: list[Draft], lattice: Lattice) -> float:
     if len(drafts) < 2 or drafts[0].act != "amend" or drafts[0].slots or drafts[1].act == "amend":
         return 0.0
     words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
-    sure = words & {"was", "is", "correction", "mistake"} or _exclaimed(drafts[0], lattice)
+    gauge = len(words) > 1 and drafts[1].act in ("speed", "water")  # "make that nine knots"
+    sure = words & {"was", "is", "correction", "mistake"} or gauge
+    sure = sure or _exclaimed(drafts[0], lattice)
     return 0.0 if sure else 2.0
 
 

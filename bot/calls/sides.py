@@ -8,15 +8,19 @@ _OPENERS: Final = frozenset("okay yeah yes so well oh captain skipper now boys g
 
 
 _RIGHT_SO: Final = frozenset("behind up there here now next beside under away in".split())
+_WHO_LEFT: Final = frozenset("we i he she they have has".split())
+"""Words before "left" that make it a verb: "we left at six", "how much light have we left"."""
 _SIDED: Final = (["the"], ["our"], ["my"], ["to"], ["on"], ["off"])
 """Words after which "right" is a side, whatever follows it."""
 
 
 def opening_right(lattice: Lattice, end: int) -> bool:
-    """Say whether a "right" only opens a line: the first word, or between words like "okay"."""
+    """Say whether a "right" or a "left" is no side: it opens a line: the first word, or between words like "okay"."""
     texts = [t.text for t in lattice.tokens[: end + 1]]
     if end > lattice.size or not texts:
         return False
+    if texts[end - 1] == "left" and end > 1 and texts[end - 2] in _WHO_LEFT:
+        return True
     if (
         end < lattice.size
         and texts[-2:-1] == ["right"]
