@@ -29,7 +29,7 @@ def doubts(drafts: list[Draft], lattice: Lattice) -> float:
     if len(drafts) < 2 or drafts[0].act != "amend" or drafts[0].slots or drafts[1].act == "amend":
         return 0.0
     words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
-    gauge = len(words) > 1 and drafts[1].act in ("speed", "water")  # "make that nine knots"
+    gauge = "make" in words and drafts[1].act in ("speed", "water")  # "make that nine knots"
     sure = words & {"was", "is", "correction", "mistake"} or gauge
     sure = sure or _exclaimed(drafts[0], lattice)
     return 0.0 if sure else 2.0

@@ -15,7 +15,11 @@ _SIDED: Final = (["the"], ["our"], ["my"], ["to"], ["on"], ["off"])
 
 
 def opening_right(lattice: Lattice, end: int) -> bool:
-    """Say whether a "right" or a "left" is no side: it opens a line: the first word, or between words like "okay"."""
+    """Say whether a word is no side though it could be one.
+
+    "Right" as the first word or between words like "okay" only opens a line; before "behind" or "there" it
+    means just so; and "left" after "we" is a verb.
+    """
     texts = [t.text for t in lattice.tokens[: end + 1]]
     if end > lattice.size or not texts:
         return False
