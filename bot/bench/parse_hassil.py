@@ -30,7 +30,7 @@ _MADE: Final = {
     "{degreesbare}": "({degrees}|{degreesbare})", "{tenths}": "{degreesbare}",
     "{knots}": "{knots}", "{knotsbare}": "({knots}|{knotsbare})", "{boatword}": "<boatword>",
     "{waterwhat}": "{what}", "{alltext}": "{text}", "{worktext}": "{text}",
-    "{tagno}": "tag [number] [is|was] {text:tag}", "{tagdigits}": "{text:tag}", "{wave}": "<wave>",
+    "{tagno}": "tag [number] [is|was] {text:tag}", "{tagdigits}": "{text:tag}", "{wave}": "<wave>", "{reminder}": "<reminder>",
     "{act}": "(strike|bite|hook up|release|raise)", "{colourfish}": "{colourfish:species}",
     "{count}": "{count}", "{pair}": "{pair:count}", "{times}": "{times:count}", "{ago}": "<ago>",
     "{clock}": "<clock>", "{sureclock}": "{sureclock:clock}",
@@ -125,7 +125,7 @@ than with all of the grammar's, and as many lines right)."""
 
 def _rules(words: Mapping[str, Any], rules: Mapping[str, Any]) -> dict[str, str]:
     found = {name: _made(text) for name, text in rules["piece"].items()}
-    for name in ("side", "lure", "when", "damage", "wave", "count", "state"):
+    for name in ("side", "lure", "when", "damage", "wave", "reminder", "count", "state"):
         made = "(" + "|".join(_made(t) for t in rules["slot"][name]) + ")"
         found[{"state": "state_said", "count": "counted"}.get(name, name)] = made
     found |= _LEAN
