@@ -237,6 +237,25 @@ def test_a_key_opens_the_ear_without_the_phrase_and_q_ends() -> None:
     assert clock[0] < 8.1
 
 
+def test_a_key_pressed_while_a_call_is_said_cuts_nothing_off() -> None:
+    shown: list[str] = []
+    clock = [0.0]
+    answers = ScriptedAnswers(["strike short corner"], [STRIKE])
+    ear = listener(answers, shown, clock, Aloud(None, None))
+    ear.keys = Keys(waiting=[" "])
+
+    def blocks() -> Iterator[Block]:
+        for block in stream(clock, (2, 0), (2, CALL), (3, 0)):
+            if block.at_s == pytest.approx(3.0):
+                ear.keys.waiting.append(" ")
+            yield block
+
+    ear.hear_all(blocks())
+    (message,) = answers.messages
+    samples, _ = soundfile.read(io.BytesIO(message.sound or b""), dtype="int16")
+    assert np.sum(samples == CALL) == 2 * 16_000
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="no terminal of this kind on Windows")
 def test_keys_are_read_from_a_terminal_without_waiting_for_a_line() -> None:
     import tty

@@ -109,7 +109,7 @@ class Listener:
         key = self.keys.taken()
         if key in END:
             return False
-        if key in TALK:
+        if key in TALK and not self.watch.is_taking:
             self._missed = False
             self.watch.open(now_s)
             self._do((Sound("listening"),))

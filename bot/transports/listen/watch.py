@@ -81,6 +81,11 @@ class Watch:
         """Say whether what is said next is taken as a call."""
         return self._open_until is not None
 
+    @property
+    def is_taking(self) -> bool:
+        """Say whether a call is being said."""
+        return self.is_open and self._begun is not None
+
     def heard(self, start_s: float, end_s: float, is_voice: bool) -> tuple[Step, ...]:
         """Take one block of the stream."""
         self._recent.append(is_voice)
