@@ -47,8 +47,15 @@ def test_without_the_phrase_nothing_is_taken_as_a_call() -> None:
     for start_s in (1.0, 5.0, 9.0):
         ((at_s, step),) = played(watch, [(start_s, start_s + 2)], start_s, start_s + 3)
         assert isinstance(step, Look)
-        watch.slept(at_s)
+        watch.slept()
     assert not watch.is_open
+
+
+def test_a_stretch_without_the_phrase_is_looked_through_once() -> None:
+    watch = Watch(TIMING)
+    played(watch, [(1.0, 2.0)], 0.0, 2.6)
+    watch.slept()
+    assert played(watch, [], 2.6, 20.0) == []
 
 
 def test_after_the_phrase_a_tone_says_that_the_ear_is_open_and_the_next_stretch_is_the_call() -> (
@@ -108,7 +115,7 @@ def test_talk_without_a_pause_is_looked_through_in_pieces_that_overlap() -> None
         for step in watch.heard(number * BLOCK_S, (number + 1) * BLOCK_S, True):
             assert isinstance(step, Look)
             looks.append(step)
-            watch.slept((number + 1) * BLOCK_S)
+            watch.slept()
     assert len(looks) >= 4
     for one, other in pairwise(looks):
         assert one.end_s - other.start_s == pytest.approx(TIMING.overlap_s, abs=0.05)

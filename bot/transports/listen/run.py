@@ -145,7 +145,7 @@ class Listener:
     def _look(self, start_s: float, end_s: float) -> None:
         found = self.spotter.find(self._sound(start_s, end_s))
         if found is None:
-            self.watch.slept(end_s)
+            self.watch.slept()
             return
         self._missed = False
         phrase_end_s = start_s + found

@@ -73,7 +73,7 @@ class Watch:
         self._open_until: float | None = None
         self._recent: deque[bool] = deque(maxlen=_OF)
         self._begun: float | None = None
-        self._last = 0.0
+        self._last = self._now = 0.0
         self._voiced_s = 0.0
 
     @property
@@ -89,6 +89,7 @@ class Watch:
     def heard(self, start_s: float, end_s: float, is_voice: bool) -> tuple[Step, ...]:
         """Take one block of the stream."""
         self._recent.append(is_voice)
+        self._now = end_s
         if self._begun is None:
             return self._waiting(start_s, end_s)
         if is_voice:
@@ -140,12 +141,12 @@ class Watch:
         self.close()
         return (Take(begun, end_s),)
 
-    def slept(self, now_s: float) -> None:
+    def slept(self) -> None:
         """No wake phrase was in the stretch that was looked through."""
-        if now_s - self._last >= self.timing.wake_pause_s:
+        if self._now - self._last >= self.timing.wake_pause_s:
             self._forget()
         else:  # still talking
-            self._begun = max(self._begun or 0.0, now_s - self.timing.overlap_s)
+            self._begun = max(self._begun or 0.0, self._now - self.timing.overlap_s)
 
     def woken(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
         """The phrase ended there, with so much voice after it: a call in the same breath, or none yet."""
