@@ -40,9 +40,12 @@ class LoudDetector:
 
 
 class LoudSpotter:
-    """Finds the phrase where the sound is as loud as that."""
+    """Finds the phrase where the sound is as loud as that, and counts how often it is asked."""
+
+    asked = 0
 
     def find(self, pcm: Pcm) -> float | None:
+        LoudSpotter.asked += 1
         at = np.flatnonzero(pcm.samples == PHRASE)
         return float(at[-1] + 1) / 16_000 if len(at) else None
 
@@ -142,8 +145,10 @@ def test_a_call_after_the_phrase_and_the_tone_is_answered_on_the_screen_and_alou
 
 
 def test_talk_without_the_phrase_reaches_neither_ear_nor_desk() -> None:
+    before = LoudSpotter.asked
     shown, said, answers = run([], [], (1, 0), (3, TALK), (2, 0), (6, TALK), (2, 0))
     assert (shown, said, answers.messages) == ([], [], [])
+    assert LoudSpotter.asked - before == 2  # each stretch is looked through once
 
 
 def test_a_question_is_answered_without_the_phrase() -> None:

@@ -45,7 +45,7 @@ def test_a_click_is_no_stretch_of_voice() -> None:
 def test_without_the_phrase_nothing_is_taken_as_a_call() -> None:
     watch = Watch(TIMING)
     for start_s in (1.0, 5.0, 9.0):
-        ((at_s, step),) = played(watch, [(start_s, start_s + 2)], start_s, start_s + 3)
+        ((_, step),) = played(watch, [(start_s, start_s + 2)], start_s, start_s + 3)
         assert isinstance(step, Look)
         watch.slept()
     assert not watch.is_open
