@@ -15,6 +15,8 @@ BENCHES: Final = {
     "nmea": "writes a made-up record of instruments to fixtures/nmea/",
     "hear": "calls in noise, by engine and SNR; talk that must not be logged; time and memory",
     "listen": "an hour at the helm: false and missed wakes, calls, waiting; --tune, --vad",
+    "hear_people": "the ear on other people's grammars, in human and synthetic voices",
+    "hear_fit": "fits what says how far the ear is to be trusted",
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
     "plan": "the planner against a general solver",
     "advice": "simulated seasons: what the next change wins",
