@@ -133,7 +133,7 @@ def sets(count: int, seed: int) -> Iterator[Set]:
     rng = np.random.default_rng(seed)
     lines = sorted({text: name for name, text in texts.items() if _is_sentence(name, text)}.items())
     order = rng.permutation(len(lines))
-    chosen = [lines[at] for at in order[:count]]
+    chosen = [lines[at] for at in order if not lines[at][1].startswith("silence/")][:count]
     half = len(chosen) // 2
     own = [(t, _prompt(n)) for t, n in chosen[:half]]
     others = [(t, _prompt(n)) for t, n in chosen[half:]]
