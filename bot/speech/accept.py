@@ -42,6 +42,8 @@ LEAST_MARGIN = 3.0
 """Log likelihood by which the next sentence must fit the phones worse."""
 LEAST_MARGIN_OF_ALL = 3.0
 """Score of all three ears by which the next sentence must be behind."""
+SURE = 0.9
+"""With three ears a smaller probability is a doubt."""
 LONG = 8
 """Phones of a sentence that other sounds are not mistaken for by two ears at once."""
 MOST_PHONES_OFF = 0.5
@@ -106,7 +108,8 @@ def trust(signals: Mapping[str, float], model: Model | None = None) -> float:
     """Give how far a recording is trusted, 0 to 1; with the fitted model where none is given."""
     model = model or fitted(len(_figures(signals)))
     likely = model.probability(signals)
-    return likely if is_clear(signals) else min(likely, DOUBTED)
+    sure = likely >= SURE or "votes" not in signals
+    return likely if sure and is_clear(signals) else min(likely, DOUBTED)
 
 
 def _figures(signals: Mapping[str, float]) -> tuple[str, ...]:

@@ -56,7 +56,7 @@ _MOST_AROUND = 6
 """Sentences near the best that are weighed in another round."""
 _ITS_OWN = -0.2
 """For each phone: a sentence so much less likely than what Whisper wrote is still what it heard."""
-_PHONES_SURE = 2.0
+_PHONES_SURE = 4.0
 """The next sentence must fit the phones so much worse for them to count as one that hears the same."""
 _NO_MATTER = 30.0
 
