@@ -20,6 +20,8 @@ ACCEPT_FROM: Final = 0.85
 """A recording that the engine itself trusts less is asked about; chosen by `bench hear_fit`."""
 TALK_BELOW: Final = 0.1
 """A recording that the engine holds for less likely to be a call is taken for talk."""
+YES_FROM: Final = 0.5
+"""A yes of a recording that is trusted less is asked for again: talk in noise sounds like one."""
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
@@ -107,11 +109,13 @@ def settle(
     question = open_question(asked, at)
     if accept < TALK_BELOW and found.calls:
         return Remark("")
+    acts = [call.act for call in found.calls]
+    if acts == ["yes"] and accept < YES_FROM:
+        return Remark("Yes? Please say it again.", keeps_open=question is not None)
     if question is not None:
         answer = _answer(found, question, offer)
         if answer is not None:
             return answer
-    acts = [call.act for call in found.calls]
     if (
         acts == ["yes"]
         and _SET.search(found.text)

@@ -181,3 +181,13 @@ def test_an_old_proposal_is_not_made() -> None:
     found = settle(sure("do it", call("yes")), None, PROPOSED, soon(after=timedelta(hours=1)))
 
     assert found == Remark("There is nothing to answer.")
+
+
+def test_a_yes_in_doubt_is_asked_for_again_and_logs_nothing() -> None:
+    yes = sure("do it", call("yes"))
+
+    assert settle(yes, ONE, None, soon(ONE), accept=0.6) == Act(RIGGER, ONE, closes=True)
+    in_doubt = settle(yes, ONE, None, soon(ONE), accept=0.3)
+    assert in_doubt == Remark("Yes? Please say it again.", keeps_open=True)
+    without = settle(yes, None, PROPOSED, soon(), accept=0.3)
+    assert without == Remark("Yes? Please say it again.")
