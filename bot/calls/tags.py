@@ -39,14 +39,15 @@ def tags_at(lattice: Lattice, start: int) -> Iterator[Tag]:
         numbered = word in ("number", "no") and _tagged_line(lattice)
         if not (word in _TAG_WORDS or numbered) or end >= lattice.size:
             continue
-        spots = [(end, cost)]
-        while spots:
-            at, spent = spots.pop()
+        reached = {end: cost}  # a word may be reached in many ways, but is looked at once
+        todo = [end]
+        for at in todo:
             for fill, stop, extra in lattice.edges[at]:
-                if fill in _TAG_FILL and stop <= lattice.size:
-                    spots.append((stop, spent + extra))
+                if fill in _TAG_FILL and stop <= lattice.size and stop not in reached:
+                    reached[stop] = reached[at] + extra
+                    todo.append(stop)
             for number, last, extra in _tag_number(lattice, at):
-                yield Tag(number, last, spent + extra, True)
+                yield Tag(number, last, reached[at] + extra, True)
 
 
 def _tagged_line(lattice: Lattice) -> bool:
