@@ -112,6 +112,16 @@ class Repairer:
                 ]
         return found
 
+    def slipped(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
+        """Give what may have been meant by the slips that are common in the trade, and by no others."""
+        return [
+            Repair(start, end, tuple(meant.split()), _slip_cost(heard, meant))
+            for start, end, heard in _spans(tokens)
+            if heard in self.known
+            if " " in heard or sure.isdisjoint(range(start, end))
+            for meant in self.known[heard]
+        ]
+
     def slips(self, tokens: Sequence[Token]) -> bool:
         """Say whether a line has a slip in it that is common in the trade."""
         return any(heard in self.known for _, _, heard in _spans(tokens))
@@ -161,10 +171,7 @@ class Repairer:
     def _found(self, heard: str, near: Mapping[str, float]) -> "_Meant":
         best: dict[str, float] = {}
         for target in self.known.get(heard, ()):
-            if " " in heard:
-                best[target] = KNOWN_COST
-            else:
-                best[target] = DIGIT_COST if target in _DIGITS else ALIKE_COST + SPLIT_COST
+            best[target] = _slip_cost(heard, target)
         for target, cost in near.items():
             best[target] = min(cost, best.get(target, 9.0))
         if " " not in heard and not any(c.isdigit() for c in heard):
@@ -237,6 +244,12 @@ def _spans(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
             if end - start > 1 and tokens[end - 1].stop:
                 break
             yield start, end, " ".join(t.text for t in tokens[start:end])
+
+
+def _slip_cost(heard: str, meant: str) -> float:
+    if " " in heard:
+        return KNOWN_COST
+    return DIGIT_COST if meant in _DIGITS else ALIKE_COST + SPLIT_COST
 
 
 def _differing(code: str) -> int:

@@ -26,6 +26,8 @@ from bot.calls.weigh import Hints, oddity, plausible
 from bot.transcript import Alternative, Transcript
 from bot.trip.call import QUESTIONS, Call
 
+SLIPS_DO: Final = 1.2
+"""A reading by common slips that costs no more is looked behind no further: sounds are compared for the rest."""
 CLEAN: Final = 0.75
 """A strict reading that costs no more needs no repair."""
 REPAIRED_WORDS: Final = 25
@@ -192,9 +194,23 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     best = min((r.cost for r in found if r.calls), default=99.0)
     if (best > CLEAN or _suspect(heard, words)) and _may_be_repaired(heard, ways, known, words):
         sure = frozenset(n for start, end in known.talk for n in range(start, end))
-        wide = widened(heard, words.repairer.repairs(heard.tokens, sure))
-        found += _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
+        found += _repaired(line, heard, known, words, sure)
     return sorted(found, key=lambda r: r.cost)
+
+
+def _repaired(
+    line: str, heard: Lattice, known: Plain, words: Language, sure: frozenset[int]
+) -> list[Reading]:
+    """Give the readings of a line with words put right: by common slips alone where they will do."""
+    grammar, repairer = words.grammar, words.repairer
+    slips = repairer.slipped(heard.tokens, sure)
+    if slips:
+        wide = widened(heard, slips)
+        found = _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
+        if any(r.cost <= SLIPS_DO and r.calls and not r.path.talk for r in found):
+            return found
+    wide = widened(heard, repairer.repairs(heard.tokens, sure))
+    return _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
 
 
 def _may_be_repaired(heard: Lattice, ways: list[Path], known: Plain, words: Language) -> bool:
