@@ -23,7 +23,7 @@ from bot.bench.parse_worst import Worst, worst_lines
 from bot.calls.understand import Language, understand
 from bot.transcript import typed
 
-LINES: Final = 300
+LINES: Final = 1500
 """Lines drawn for hassil and for us; 0 takes all (hassil needs minutes)."""
 WORST: Final = 12
 """Lines of each kind that nobody says."""

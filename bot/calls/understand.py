@@ -190,11 +190,14 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     answer = line.strip(" .!").casefold() == "n"  # typed alone it is no "and"
     heard = plain(tokenise("no" if answer else line, grammar.spelling))
     ways, known = paths(heard, grammar)
-    found = _assembled(ways, heard, grammar, line)
+    hopeless = not ways or ways[0].cost > CLEAN  # and no reading is cheaper than its way
+    found = [] if hopeless else _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
     if (best > CLEAN or _suspect(heard, words)) and _may_be_repaired(heard, ways, known, words):
         sure = frozenset(n for start, end in known.talk for n in range(start, end))
         found += _repaired(line, heard, known, words, sure)
+    if hopeless and not any(r.calls for r in found):
+        found += _assembled(ways, heard, grammar, line)
     return sorted(found, key=lambda r: r.cost)
 
 
