@@ -11,6 +11,7 @@ from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import FILLER, TALK, Cue, Grammar
 from bot.calls.lattice import Lattice
+from bot.calls.orders import two_orders, two_places
 from bot.calls.terms import Slots, Term, Terms, put, terms
 from bot.calls.walking import Captured, merged, walk
 
@@ -121,8 +122,11 @@ def paths(
             _talk(matches), *_idle(lattice, grammar, matches),
             (True, *(t.stop for t in lattice.tokens[1:]), True),
         )  # fmt: skip
+    placed = ["{where}" in here for here in found]
     elements = [
-        _elements(lattice, grammar, found[n], n, matches[n], plain, "{species}" in found[n + 1])
+        _elements(
+            lattice, grammar, found[n], n, matches[n], plain, "{species}" in found[n + 1], placed
+        )
         for n in range(lattice.size)
     ]
     ways = _cheapest(lattice, elements)
@@ -220,14 +224,6 @@ def _named(lattice: Lattice, captured: Captured) -> bool:
     )
 
 
-def _two_places(captured: Captured) -> bool:
-    """Say whether a position shouted twice is not the same one."""
-    if len(captured) != 2 or any(label != "{where}" for label, _ in captured):
-        return False
-    one, two = (dict(term.slots) for _, term in captured)
-    return one.get("position") != two.get("position") or "position" not in one
-
-
 _TEXT_LABELS: Final = ("{text}", "{alltext}", "{worktext}")
 _TEXTED: Final = frozenset({"note", "mark", "rework"})
 
@@ -290,6 +286,7 @@ def _elements(
     matches: _Matches,
     plain: Plain,
     fishy: bool,
+    placed: Sequence[bool],
 ) -> list[Element]:
     """Give what may stand at a node; `fishy` where a fish is named right after its word."""
     best: dict[tuple[Any, ...], Element] = {}
@@ -300,7 +297,7 @@ def _elements(
         if key not in best or element.cost < best[key].cost:
             best[key] = element
 
-    for element in _cued(lattice, start, matches, plain):
+    for element in _cued(lattice, start, matches, plain, placed):
         keep(element)
     for label, listed in here.items():
         kind = _LOOSE.get(label)
@@ -326,8 +323,10 @@ def _elements(
     return list(best.values())
 
 
-def _cued(lattice: Lattice, start: int, matches: _Matches, plain: Plain) -> Iterator[Element]:
-    """Give the wordings that may stand at a node."""
+def _cued(
+    lattice: Lattice, start: int, matches: _Matches, plain: Plain, placed: Sequence[bool]
+) -> Iterator[Element]:
+    """Give the wordings that may stand at a node; `placed` says where positions are named."""
     stops = plain.stops
     for cue, end, cost, captured in matches.cues:
         repaired = cost - sum(term.cost for _, term in captured)
@@ -337,7 +336,9 @@ def _cued(lattice: Lattice, start: int, matches: _Matches, plain: Plain) -> Iter
             continue  # a man called Mark
         if cue.act == "amend" and captured and captured[-1][0] == "{number}" and not stops[end]:
             continue  # "make that two" says all; of "two fish" it would be a part
-        if _two_places(captured):
+        if cue.act == "swap" and placed[end] and two_orders(lattice, start, end):
+            continue  # one line in, and a lure out on another
+        if two_places(captured):
             continue  # "shotgun shotgun" is a bite, two positions are two
         if cue.whole and repaired > 0.01:
             cost += WHOLE_REPAIR_COST

@@ -27,7 +27,7 @@ from bot.transcript import Alternative, Transcript
 from bot.trip.call import QUESTIONS, Call
 
 SLIPS_DO: Final = 1.2
-"""A reading by common slips that costs no more is looked behind no further: sounds are compared for the rest."""
+"""A reading by common slips that costs no more will do; for the rest sounds are compared."""
 CLEAN: Final = 0.75
 """A strict reading that costs no more needs no repair."""
 REPAIRED_WORDS: Final = 25

@@ -18,7 +18,8 @@ FLOORS = {
     "crew_a.jsonl": 0.98, "crew_b.jsonl": 0.98, "crew_d.jsonl": 0.98, "crew_e.jsonl": 0.97,
     "crew_f.jsonl": 0.97, "crew_g.jsonl": 0.98, "crew_h.jsonl": 0.98, "crew_i.jsonl": 0.96,
     "crew_j.jsonl": 0.96, "crew_k.jsonl": 0.98, "crew_l.jsonl": 0.98, "crew_m.jsonl": 0.96,
-    "crew_n.jsonl": 0.97, "crew_o.jsonl": 0.96, "held_out.jsonl": 0.97, "talk.jsonl": 0.95,
+    "crew_n.jsonl": 0.97, "crew_o.jsonl": 0.96, "crew_p.jsonl": 0.97, "crew_q.jsonl": 0.97,
+    "held_out.jsonl": 0.97, "talk.jsonl": 0.95,
 }  # fmt: skip
 
 
