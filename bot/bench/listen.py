@@ -23,9 +23,8 @@ from bot.fittings import ear_grammar
 from bot.messages import Button, Message, Reply
 from bot.settings.values import ListenSettings
 from bot.speech.audio import Pcm, to_pcm
-from bot.speech.phone_spot import Fit
 from bot.speech.sphinx_engine import SphinxEngine
-from bot.speech.spotter import SphinxSpotter, is_phrase
+from bot.speech.spotter import Judged, SphinxSpotter, is_phrase
 from bot.speech.voice_activity import open_detector
 from bot.transcript import Heard, Transcript, typed
 from bot.transports.listen.aloud import Aloud
@@ -37,7 +36,7 @@ SEED, TUNING_SEED = 2, 1
 NEAR_S = 0.7
 """A wake within so many seconds of the end of a phrase is one."""
 _BEGUN = datetime(2026, 1, 1, tzinfo=UTC)
-_STRICTNESSES = (0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.4)
+_STRICTNESSES = (0.4, 0.6, 0.8, 0.9, 1.0, 1.1, 1.2, 1.4, 1.6)
 _BECAME = ("right+done", "right+asked", "wrong+asked", "WRONG+DONE", "refused", "not taken")
 _YES = (Button("Yes", "yes"),)
 
@@ -250,14 +249,15 @@ class Undecided(SphinxSpotter):
     def __init__(self, phrase: str, stream: Stream) -> None:
         super().__init__(phrase)
         self._stream = stream
-        self.proposals: list[tuple[float, Fit, float]] = []
+        self.proposals: list[tuple[float, Judged]] = []
 
     def find(self, pcm: Pcm) -> float | None:
         """Look through a stretch; `watch` is told that it slept."""
         if self._network is not None:
             for end_s in self.proposed(pcm):
-                fit, at_s = self.judged(pcm, end_s, self._network)
-                self.proposals.append((self._stream.now_s - pcm.seconds + at_s, fit, pcm.seconds))
+                found = self.judged(pcm, end_s, self._network)
+                at_s = self._stream.now_s - pcm.seconds + found.at_s
+                self.proposals.append((at_s, found))
         return None
 
 
@@ -276,7 +276,7 @@ def _tune(played: Hour, phrase: str) -> None:
         f"{len(spotter.proposals)} proposals; strictness, missed of {len(said)} by dB, false an hour"
     )
     for strictness in _STRICTNESSES:
-        woke = [at_s for at_s, fit, _ in spotter.proposals if is_phrase(fit, strictness)]
+        woke = [at_s for at_s, found in spotter.proposals if is_phrase(found, strictness)]
         missed = [s for s in said if not any(abs(at_s - s.woken_s) < 1.0 for at_s in woke)]
         false = _apart(at for at in woke if not any(s.start_s < at < s.woken_s + 1 for s in said))
         by = ", ".join(

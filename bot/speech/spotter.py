@@ -1,12 +1,14 @@
-"""The wake phrase in a stretch of sound: proposed by an engine's keyword search, judged by the phones.
+"""The wake phrase in a stretch of sound: proposed by an engine's keyword search, judged by other ears.
 
-PocketSphinx's search finds most phrases only where it may propose far too many; the phone network, which
-knows nothing of it, then says which of them fit. Without the network the search stands alone, and is
-stricter and misses more.
+PocketSphinx's search finds most phrases only where it may propose far too many. The phone network, which
+knows nothing of it, lays the phrase where it fits, and Whisper weighs that stretch: how much likelier is
+the phrase with the sound than without? Without Whisper the fit of the phones decides, without the network
+the search stands alone; each of these misses more.
 """
 
 import json
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, Protocol
 
@@ -17,13 +19,21 @@ from bot.speech.phones import FRAME_S, Network, network, phone_shares
 from bot.speech.pronunciations import pronunciations, sounded_out
 from bot.speech.suppress import blended, suppressed
 from bot.speech.vosk_accept import UNKNOWN
+from bot.speech.written_ear import writer
 
 PROPOSED_FROM: Final = 1e-100
 """PocketSphinx's threshold where the phones judge: nearly every phrase, and ten times as much else."""
 ALONE_FROM: Final = 1e-50
 """The same where it stands alone; to the power of the strictness."""
+WEIGHED_FROM: Final = 0.7
+"""By how much for each phone the sound must speak for the phrase (natural logarithm), at strictness 1.
+
+Chosen by `bench listen --tune`: of 25 phrases the least had 1.0, of 290 other proposals the most 0.4.
+"""
+FITS_FROM: Final = -3.0
+"""Fit for each phone from which a proposal is weighed at all."""
 PHRASE_FROM: Final = -1.3
-"""Log score for each phone from which it was the phrase, at strictness 1; chosen by `bench listen --tune`."""
+"""The same from which it was the phrase where nothing weighs it, at strictness 1."""
 WORD_FROM: Final = -1.7
 """The same for the word that fits worst: half a phrase is none."""
 VOSK_FROM: Final = 0.6
@@ -36,6 +46,8 @@ _BEFORE_S: Final = 0.8
 """Looked at before a proposal beyond the length of the phrase, and after its end a little."""
 _AFTER_S: Final = 0.3
 _PHONE_S: Final = 0.09
+_AROUND_S: Final = (0.35, 0.1)
+"""Weighed before and after the phrase as the phones have laid it."""
 
 
 class Spotter(Protocol):
@@ -46,13 +58,26 @@ class Spotter(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What other ears say of a proposal."""
+
+    fit: Fit
+    at_s: float
+    """Where the phrase ends by the phones, in seconds."""
+    weight: float | None
+    """How much the sound speaks for the phrase, for each phone; None where nothing weighs it."""
+
+
 class SphinxSpotter:
-    """PocketSphinx's keyword search, and the phone network where it is installed."""
+    """PocketSphinx's keyword search, with the phone network and Whisper where they are installed."""
 
     def __init__(self, phrase: str, strictness: float = 1.0, *, phones: bool = True) -> None:
         self.words = [way[0].split() for way in map(ways_of, phrase.split())]
         self.strictness = strictness
+        self._phrase = phrase
         self._network = network() if phones else None
+        self._writer = writer() if phones else None
         alone = ALONE_FROM**strictness
         self._decoder = _decoder(PROPOSED_FROM if self._network else max(alone, 1e-300))
         for word in phrase.split():
@@ -66,9 +91,9 @@ class SphinxSpotter:
         for end_s in self.proposed(pcm):
             if self._network is None:
                 return end_s
-            fit, at_s = self.judged(pcm, end_s, self._network)
-            if is_phrase(fit, self.strictness):
-                return at_s
+            judged = self.judged(pcm, end_s, self._network)
+            if is_phrase(judged, self.strictness):
+                return judged.at_s
         return None
 
     def proposed(self, pcm: Pcm) -> list[float]:
@@ -86,15 +111,25 @@ class SphinxSpotter:
             return []
         return sorted(one.end_frame * _FRAME for one in self._decoder.seg())
 
-    def judged(self, pcm: Pcm, end_s: float, found: Network) -> tuple[Fit, float]:
-        """Give how the phrase fits near a proposal, and where it ends by the phones."""
+    def judged(self, pcm: Pcm, end_s: float, found: Network) -> Judged:
+        """Give what the other ears say of a proposal that ends there."""
         length_s = _PHONE_S * sum(map(len, self.words))
         start_s = max(0.0, end_s - length_s - _BEFORE_S)
         piece = pcm.slice(start_s, end_s + _AFTER_S)
         if piece.seconds < 2 * FRAME_S:
-            return Fit(-99.0, -99.0, 0), end_s
+            return Judged(Fit(-99.0, -99.0, 0), end_s, None)
         fit = best_fit(phone_shares(piece, found), self.words)
-        return fit, start_s + (fit.end + 1) * FRAME_S
+        at_s = start_s + (fit.end + 1) * FRAME_S
+        return Judged(fit, at_s, self._weighed(pcm, at_s - length_s, at_s, fit))
+
+    def _weighed(self, pcm: Pcm, start_s: float, end_s: float, fit: Fit) -> float | None:
+        if self._writer is None or fit.phrase < FITS_FROM:
+            return None
+        before_s, after_s = _AROUND_S
+        heard = self._writer.listen(pcm.slice(max(0.0, start_s - before_s), end_s + after_s))
+        (said,) = self._writer.likelihoods(heard, [self._phrase])
+        (unheard,) = self._writer.unheard([self._phrase])
+        return (said - unheard) / sum(map(len, self.words))
 
 
 class VoskSpotter:
@@ -145,8 +180,11 @@ class VoskSpotter:
                 yield float(row[-1]["end"])
 
 
-def is_phrase(fit: Fit, strictness: float) -> bool:
-    """Say whether a fit is good enough; a higher strictness wants a better one."""
+def is_phrase(judged: Judged, strictness: float) -> bool:
+    """Say whether a proposal was the phrase; a higher strictness wants more of it."""
+    fit = judged.fit
+    if judged.weight is not None:
+        return judged.weight >= WEIGHED_FROM * strictness
     return fit.phrase * strictness >= PHRASE_FROM and fit.worst_word * strictness >= WORD_FROM
 
 
