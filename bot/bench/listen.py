@@ -254,8 +254,8 @@ class Undecided(SphinxSpotter):
     def find(self, pcm: Pcm) -> float | None:
         """Look through a stretch; `watch` is told that it slept."""
         if self._network is not None:
-            for end_s in self.proposed(pcm):
-                found = self.judged(pcm, end_s, self._network)
+            proposed = [self.judged(pcm, end_s, self._network) for end_s in self.proposed(pcm)]
+            for found in (*proposed, self.fitted(pcm, self._network)):
                 at_s = self._stream.now_s - pcm.seconds + found.at_s
                 self.proposals.append((at_s, found))
         return None

@@ -147,10 +147,7 @@ class Listener:
         if found is None:
             self.watch.slept()
             return
-        self._missed = False
-        phrase_end_s = start_s + found
-        after_s = BLOCK_S * sum(v for b, v in self._kept if b.at_s >= phrase_end_s)
-        self._do(self.watch.woken(phrase_end_s, after_s, self._kept[-1][0].end_s))
+        self._wake(start_s + found)
 
     def _take(self, start_s: float, end_s: float) -> None:
         message = Message(
@@ -169,7 +166,24 @@ class Listener:
             _log.debug("a call could not be answered", exc_info=True)
             what = f"{type(exc).__name__}: {exc}"
             reply = Reply(f"Not done, and it is not your fault: {what}", "Not done.")
-        self._answer(reply, end_s)
+        if reply.calls or reply.buttons or not self._woken_in(start_s, end_s):
+            self._answer(reply, end_s)
+
+    def _woken_in(self, start_s: float, end_s: float) -> bool:
+        """Look for the phrase in what was taken for a call and was none; what follows it may be one."""
+        found = self.spotter.find(self._sound(start_s, end_s))
+        if found is None:
+            return False
+        self._wake(start_s + found)
+        return True
+
+    def _wake(self, phrase_end_s: float) -> None:
+        self._missed = False
+        now_s = self._kept[-1][0].end_s
+        self._do(self.watch.woken(phrase_end_s, self._voiced_s(phrase_end_s, now_s), now_s))
+
+    def _voiced_s(self, start_s: float, end_s: float) -> float:
+        return BLOCK_S * sum(voice for b, voice in self._kept if start_s <= b.at_s < end_s)
 
     def _answer(self, reply: Reply, call_end_s: float) -> None:
         if reply.text:
