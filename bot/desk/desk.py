@@ -17,13 +17,13 @@ from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.moment import Moment, moment_of
-from bot.calls.understand import Language, Understanding, understand
-from bot.calls.weigh import Hints
+from bot.calls.understand import Language, Understanding
 from bot.desk.boat_words import BoatWords
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place, unheard_outcome
 from bot.desk.unasked import unasked
+from bot.desk.understood import hints_of, understood
 from bot.errors import AudioError, EngineError, TackleError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
@@ -41,7 +41,6 @@ from bot.transcript import Transcript, Unheard, typed
 from bot.trip.call import CONTROL
 from bot.trip.memory import Memory
 from bot.trip.placing import placed
-from bot.trip.state import Trip
 
 if TYPE_CHECKING:
     from bot.speech.engine import Engine, EngineGrammar
@@ -215,7 +214,7 @@ class Desk:
         transcript = typed(message.text or "")
         trip = self._log.trip_of([version.id for version in versions])
         before = self._view(trip or self._log.latest_trip(), box, message.at)
-        found = _understood(transcript, words, _hints(before.trip))
+        found = understood(transcript, words, hints_of(before.trip))
         kept_as = self._log.new_id()
         heard = Heard(
             message, kept_as, transcript, found, self._log.new_id, self._memory, self._fix_at
@@ -301,7 +300,7 @@ class Desk:
         """Say what comes of a message; `late_for` names the trip of one that is heard long after."""
         latest = late_for or self._log.latest_trip()
         before = self._view(latest, box, message.at)
-        found = _understood(transcript, words, _hints(before.trip))
+        found = understood(transcript, words, hints_of(before.trip))
         is_late = (message.ref or "").startswith(retry_ref(""))
         if is_late and any(call.act in CONTROL for call in found.calls):
             text = too_late(found.text)
@@ -385,19 +384,3 @@ class Desk:
         )  # fmt: skip
         copy_after(outcome.records, self.settings, self._clock())
         return reply
-
-
-def _understood(transcript: Transcript, words: Language, hints: Hints) -> Understanding:
-    """Understand what was heard; as sure as the ear is that it was a call at all."""
-    if not transcript.best.strip():
-        return Understanding("", (), 0.99)
-    found = understand(transcript, words, hints)
-    accept = transcript.signals.get("accept", 1.0)
-    return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
-
-
-def _hints(trip: Trip) -> Hints:
-    return Hints(
-        {lure.position: (lure.colours, lure.size_in, lure.lure) for lure in trip.spread.values()},
-        trip.is_fishing,
-    )
