@@ -22,8 +22,8 @@ class Timing:
     """So much silence ends a call."""
     wake_pause_s: float = 0.5
     """So much silence ends a stretch that is looked through for the wake phrase."""
-    longest_s: float = 15.0
-    """A call that goes on for longer is taken as it stands."""
+    longest_s: float = 9.0
+    """A call that goes on for longer is taken as it stands: where many talk, no pause ends it."""
     look_every_s: float = 8.0
     """Talk without a pause is looked through in pieces of this length."""
     overlap_s: float = 2.0
