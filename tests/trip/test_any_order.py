@@ -62,7 +62,7 @@ def played(day: list[tuple[int, list[Call]]], start: tuple[Record, ...] = ()) ->
         minute += wait
         at = DAY + timedelta(minutes=minute)
         decision = decide(said, records, Context(at, heard="move it"))
-        name = f"{turn:06d}"
+        name = f"{len(start):04d}.{turn:06d}"  # no message has the name of an earlier one
         ids = iter(f"{name}.{n:02d}" for n in range(1000))
         about = Numbering(ids.__next__, TRIP, name, "Mate", "console", "x", at)
         made = number(decision, about)
