@@ -196,7 +196,7 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     if (best > CLEAN or _suspect(heard, words)) and _may_be_repaired(heard, ways, known, words):
         sure = frozenset(n for start, end in known.talk for n in range(start, end))
         found += _repaired(line, heard, known, words, sure)
-    if hopeless and not any(r.calls for r in found):
+    if hopeless and not any(r.calls and r.cost <= SLIPS_DO for r in found):
         found += _assembled(ways, heard, grammar, line)
     return sorted(found, key=lambda r: r.cost)
 
