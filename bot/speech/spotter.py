@@ -103,12 +103,7 @@ class SphinxSpotter:
 
     def fitted(self, pcm: Pcm, found: Network) -> Judged:
         """Give what is said of the place where the phones fit best, which no search has proposed."""
-        if pcm.seconds < 2 * FRAME_S:
-            return Judged(Fit(-99.0, -99.0, 0), 0.0, None)
-        fit = best_fit(phone_shares(pcm, found), self.words)
-        at_s = (fit.end + 1) * FRAME_S
-        length_s = _PHONE_S * sum(map(len, self.words))
-        return Judged(fit, at_s, self._weighed(pcm, at_s - length_s, at_s, fit))
+        return self._laid(pcm, 0.0, pcm.seconds, found)
 
     def proposed(self, pcm: Pcm) -> list[float]:
         """Give where the keyword search finds it, in seconds, first to last."""
@@ -127,23 +122,35 @@ class SphinxSpotter:
 
     def judged(self, pcm: Pcm, end_s: float, found: Network) -> Judged:
         """Give what the other ears say of a proposal that ends there."""
-        length_s = _PHONE_S * sum(map(len, self.words))
-        start_s = max(0.0, end_s - length_s - _BEFORE_S)
-        piece = pcm.slice(start_s, end_s + _AFTER_S)
+        start_s = max(0.0, end_s - self._length_s - _BEFORE_S)
+        return self._laid(pcm, start_s, end_s + _AFTER_S, found)
+
+    @property
+    def _phones(self) -> int:
+        return sum(map(len, self.words))
+
+    @property
+    def _length_s(self) -> float:
+        return _PHONE_S * self._phones
+
+    def _laid(self, pcm: Pcm, start_s: float, end_s: float, found: Network) -> Judged:
+        """Lay the phrase where it fits a part best, and weigh that place."""
+        piece = pcm.slice(start_s, end_s)
         if piece.seconds < 2 * FRAME_S:
             return Judged(Fit(-99.0, -99.0, 0), end_s, None)
         fit = best_fit(phone_shares(piece, found), self.words)
         at_s = start_s + (fit.end + 1) * FRAME_S
-        return Judged(fit, at_s, self._weighed(pcm, at_s - length_s, at_s, fit))
+        return Judged(fit, at_s, self._weighed(pcm, at_s, fit))
 
-    def _weighed(self, pcm: Pcm, start_s: float, end_s: float, fit: Fit) -> float | None:
+    def _weighed(self, pcm: Pcm, end_s: float, fit: Fit) -> float | None:
         if self._writer is None or fit.phrase < FITS_FROM:
             return None
         before_s, after_s = _AROUND_S
-        heard = self._writer.listen(pcm.slice(max(0.0, start_s - before_s), end_s + after_s))
+        start_s = max(0.0, end_s - self._length_s - before_s)
+        heard = self._writer.listen(pcm.slice(start_s, end_s + after_s))
         (said,) = self._writer.likelihoods(heard, [self._phrase])
         (unheard,) = self._writer.unheard([self._phrase])
-        return (said - unheard) / sum(map(len, self.words))
+        return (said - unheard) / self._phones
 
 
 class VoskSpotter:
