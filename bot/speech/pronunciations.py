@@ -1,17 +1,21 @@
 """How words sound, in ARPAbet: the CMU dictionary of the PocketSphinx wheel, and rules for the rest.
 
-The dictionary is read once, on first use, as a plain mapping that `calls` gets too (it may not
+The dictionary is read once, on first use, as a mapping that `calls` gets too (it may not
 import `speech`). A word that the dictionary lacks is sounded out: as two known words ("yellowfin"),
 else letter by letter.
 """
 
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
+from io import StringIO
+from itertools import groupby
 from pathlib import Path
 from typing import Protocol
 
 from bot.errors import EngineMissing
 
+_FIRST_LETTERS = 3
+"""So many letters say where a word stands in the dictionary: some hundreds of letters are searched then."""
 _SHORTEST_PART = 3
 """Parts of a compound have at least so many letters."""
 
@@ -50,28 +54,52 @@ class Known(Protocol):
 
 
 class Pronunciations(Mapping[str, tuple[str, ...]]):
-    """Word to its pronunciations, likeliest first; phones are joined by spaces."""
+    """Word to its pronunciations, likeliest first; phones are joined by spaces.
+
+    Kept as the text that it is, cut where the first letters change: a string for each of 135,000 words
+    and another for its phones would take seven times the memory.
+    """
 
     def __init__(self, dictionary_text: str) -> None:
-        lines = (line.split(" ", 1) for line in dictionary_text.splitlines())
-        self._phones: dict[str, str] = {pair[0]: pair[1] for pair in lines if len(pair) == 2}
+        self._blocks: dict[str, str] = {}
+        """First letters to the lines that begin so, each between line ends."""
+        lines = (line for line in StringIO(dictionary_text) if " " in line)
+        for first, block in groupby(lines, lambda line: _first(line.split(" ", 1)[0])):
+            self._blocks[first] = self._blocks.get(first, "\n") + "".join(block).rstrip("\n") + "\n"
 
     def __getitem__(self, word: str) -> tuple[str, ...]:
-        found = [self._phones[word]]
-        number = 2
-        while (variant := self._phones.get(f"{word}({number})")) is not None:
+        phones = self._phones(word)
+        if phones is None:
+            raise KeyError(word)
+        found = [phones]
+        while (variant := self._phones(f"{word}({len(found) + 1})")) is not None:
             found.append(variant)
-            number += 1
         return tuple(found)
 
     def __contains__(self, word: object) -> bool:
-        return word in self._phones
+        return isinstance(word, str) and self._phones(word) is not None
 
     def __iter__(self) -> Iterator[str]:
-        return (word for word in self._phones if not word.endswith(")"))
+        lines = (line for block in self._blocks.values() for line in block.split("\n") if line)
+        return (word for word, _, _ in (line.partition(" ") for line in lines) if word[-1] != ")")
 
     def __len__(self) -> int:
         return sum(1 for _ in self)
+
+    def _phones(self, word: str) -> str | None:
+        """Give the phones that stand on the line of a word, None where there is no such line."""
+        block = self._blocks.get(_first(word))
+        if block is None or " " in word:
+            return None
+        at = block.find(f"\n{word} ")
+        if at < 0:
+            return None
+        start = at + len(word) + 2
+        return block[start : block.index("\n", start)]
+
+
+def _first(word: str) -> str:
+    return word[:_FIRST_LETTERS]
 
 
 @lru_cache(maxsize=1)

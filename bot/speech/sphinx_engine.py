@@ -4,9 +4,10 @@ Only this module knows PocketSphinx. The English model comes with its wheel, so 
 with nothing downloaded. A decoder serves one thread at a time; make one engine for each worker.
 """
 
+import os
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -23,7 +24,7 @@ from bot.speech.likely import Likely, likely
 from bot.speech.phone_ear import heard_phones
 from bot.speech.phone_search import charted
 from bot.speech.phones import Network, network
-from bot.speech.pronunciations import sounded_out
+from bot.speech.pronunciations import Known, pronunciations, sounded_out
 from bot.speech.silence import MARGIN_S, Span, snr_db, speech_span
 from bot.speech.suppress import blended, covered, suppressed
 from bot.speech.written_ear import give_back, writer
@@ -78,7 +79,8 @@ class SphinxEngine:
 
     def __init__(self, *, phones: bool = True, written: bool = True) -> None:
         self._decoder = _decoder()
-        _add_phone_loop(self._decoder)
+        self._words = _Dictionary(self._decoder)
+        _add_phone_loop(self._decoder, self._words)
         self._digest = ""
         self._loaded: dict[str, Likely] = {}
         self._searches: dict[str, str] = {}
@@ -95,7 +97,7 @@ class SphinxEngine:
 
     def missing_words(self, words: frozenset[str]) -> tuple[str, ...]:
         """Give the words that the dictionary, with what was added to it, lacks; sorted."""
-        return tuple(sorted(word for word in words if self._decoder.lookup_word(word) is None))
+        return tuple(sorted(word for word in words if word not in self._words))
 
     def prepare(self, grammar: EngineGrammar) -> None:
         """Take a grammar; raises EngineError where it cannot be read or a word cannot be said."""
@@ -158,14 +160,13 @@ class SphinxEngine:
         if self._digest not in self._grounds:
             known = self._loaded[self._digest]
             self._grounds[self._digest] = Ground(
-                charted(known.sentences, self._ways, known), known, _Dictionary(self._decoder)
+                charted(known.sentences, self._ways, known), known, self._words
             )
         return self._grounds[self._digest]
 
     def _ways(self, word: str) -> list[list[str]]:
         """Give every pronunciation that the decoder has of a word."""
-        words = _Dictionary(self._decoder)
-        return [phones.split() for phones in words[word]] if word in words else []
+        return [phones.split() for phones in self._words[word]] if word in self._words else []
 
     def _heard(self, sound: Pcm, *, nbest: bool) -> Hearing:
         """Decode one take with the grammar."""
@@ -231,10 +232,13 @@ class SphinxEngine:
 
     def _add_words(self, grammar: EngineGrammar, words: frozenset[str]) -> None:
         """Teach the decoder every pronunciation given, and one for each word still unknown."""
+        for word in sorted(words | {word for word, _ in grammar.pronunciations}):
+            for phones in self._words.known_before(word):
+                self._add(word, phones)
         for word, phones in grammar.pronunciations:
             self._add(word, phones)
         for word in self.missing_words(words):
-            guess = sounded_out(word, _Dictionary(self._decoder))
+            guess = sounded_out(word, self._words)
             self._sounded_out[word] = guess
             self._add(word, guess)
 
@@ -292,19 +296,28 @@ class SphinxEngine:
 
 @dataclass(frozen=True, slots=True)
 class _Dictionary:
-    """The words that a decoder knows: its own, and those taught; no second copy in memory."""
+    """How words are said: those taught to the decoder, and all others of its dictionary.
+
+    The decoder itself is taught only the words of its grammars: the whole dictionary takes it 18 MB.
+    """
 
     decoder: Any
+    others: Mapping[str, tuple[str, ...]] = field(default_factory=pronunciations)
 
     def __contains__(self, word: object) -> bool:
-        return bool(word) and self.decoder.lookup_word(word) is not None
+        return bool(word) and (self.decoder.lookup_word(word) is not None or word in self.others)
 
     def __getitem__(self, word: str) -> tuple[str, ...]:
         found, entry = [], word
         while (phones := self.decoder.lookup_word(entry)) is not None:
             found.append(phones)
             entry = f"{word}({len(found) + 1})"
-        return tuple(found)
+        return tuple(found) or self.others[word]
+
+    def known_before(self, word: str) -> tuple[str, ...]:
+        """Give what the dictionary says of a word that the decoder has not been taught."""
+        taught = self.decoder.lookup_word(word) is not None
+        return () if taught else self.others.get(word, ())
 
 
 def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
@@ -329,11 +342,10 @@ def _beside(pcm: Pcm, span: Span, ratio_db: float) -> Pcm:
     return covered(pcm.slice(start_s, end_s))
 
 
-def _add_phone_loop(decoder: Any) -> None:
+def _add_phone_loop(decoder: Any, words: Known) -> None:
     """Teach the decoder each phone as a word of its own, in any order."""
     import pocketsphinx
 
-    words = _Dictionary(decoder)
     phones = sorted({phone for word in _ALL_PHONES for phone in words[word][0].split()})
     loop = pocketsphinx.FsgModel(_PHONES, decoder.get_logmath(), LANGUAGE_WEIGHT, 2)
     for phone in phones:
@@ -370,7 +382,8 @@ def _decoder() -> Any:
         raise EngineMissing("PocketSphinx is not installed: pip install pocketsphinx") from exc
     try:
         return pocketsphinx.Decoder(
-            lm=None, loglevel="FATAL", bestpath=False, beam=BEAM, pbeam=PHONE_BEAM, wbeam=WORD_BEAM
+            lm=None, dict=os.devnull, loglevel="FATAL", bestpath=False,
+            beam=BEAM, pbeam=PHONE_BEAM, wbeam=WORD_BEAM,
         )
     except (RuntimeError, ValueError) as exc:
         raise EngineMissing(
