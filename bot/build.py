@@ -6,7 +6,6 @@ A thin door above the desk, so that `cli` need not know what a desk is made of.
 from contextlib import AbstractContextManager, nullcontext
 from typing import TYPE_CHECKING
 
-from bot.desk import Desk
 from bot.messages import Source
 from bot.settings import Settings
 
@@ -14,14 +13,17 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from bot.calls.understand import Language
+    from bot.desk import Desk
     from bot.instruments.lines import Where
     from bot.speech.workers import Workers
 
 
 def open_desk(
     found: Settings, *, source: Source = "console", workers: "Workers | None" = None
-) -> Desk:
+) -> "Desk":
     """Open the desk of a home; `workers` hear for it, and stay the caller's; raises DeckcallError."""
+    from bot.desk import Desk  # all that answers: processes that only hand calls on do without it
+
     if not found.instruments.kind:
         return Desk(settings=found, source=source, workers=workers)
     from bot.instruments.feed import now_of

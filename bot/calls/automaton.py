@@ -28,7 +28,7 @@ class State(Generic[T]):
         """The slots that may follow."""
 
 
-Ways = dict[str, State[T] | set[int]]
+Ways = dict[str, State[T] | list[int]]
 """Words or slots, each with the state after it, or with what that will be made of (`Automaton.into`)."""
 
 
@@ -40,15 +40,16 @@ class Automaton(Generic[T]):
     """
 
     def __init__(self, templates: Iterable[tuple[Node, T]]) -> None:
-        self._next: list[dict[str, set[int]]] = [{}]
-        self._empty: list[set[int]] = [set()]
+        # Plain rows, none where nothing follows: there are fifty thousand, most with one way on.
+        self._next: list[list[tuple[str, int]] | None] = [None]
+        self._empty: dict[int, list[int]] = {}
         self._ends: dict[int, list[T]] = {}
         for node, payload in templates:
             end = self._add(node, 0)
             self._ends.setdefault(end, []).append(payload)
         self._reached: dict[int, frozenset[int]] = {}
         self._known: dict[frozenset[int], State[T]] = {}
-        self.start = self._made({0})
+        self.start = self._made([0])
 
     def step(self, state: State[T], label: str) -> State[T] | None:
         """Give the state after this word or slot, or None where nothing goes on."""
@@ -60,11 +61,10 @@ class Automaton(Generic[T]):
         """Give the words that may follow a state, each for `into`; its `slots` are known from then on."""
         if state.words is not None:
             return state.words
-        reached: dict[str, set[int]] = {}
+        reached: dict[str, list[int]] = {}
         for each in state.within:
-            for label, goals in self._next[each].items():
-                known = reached.get(label)
-                reached[label] = goals if known is None else known | goals
+            for label, goal in self._next[each] or ():
+                reached.setdefault(label, []).append(goal)
         words: Ways[T] = {}
         for label, goals in reached.items():
             (state.slots if label[0] == "{" else words)[label] = goals
@@ -74,11 +74,11 @@ class Automaton(Generic[T]):
     def into(self, ways: Ways[T], label: str) -> State[T]:
         """Give the state after a word or slot that is among the ways of a state."""
         after = ways[label]
-        if isinstance(after, set):  # not reached before: its states are not joined yet
+        if isinstance(after, list):  # not reached before: its states are not joined yet
             after = ways[label] = self._made(after)
         return after
 
-    def _made(self, states: set[int]) -> State[T]:
+    def _made(self, states: list[int]) -> State[T]:
         within = frozenset().union(*map(self._reach, states))
         known = self._known.get(within)
         if known is None:
@@ -95,7 +95,7 @@ class Automaton(Generic[T]):
         if known is None:
             todo, seen = [state], {state}
             while todo:
-                for other in self._empty[todo.pop()]:
+                for other in self._empty.get(todo.pop(), ()):
                     if other not in seen:
                         seen.add(other)
                         todo.append(other)
@@ -105,8 +105,7 @@ class Automaton(Generic[T]):
         return known
 
     def _state(self) -> int:
-        self._next.append({})
-        self._empty.append(set())
+        self._next.append(None)
         return len(self._next) - 1
 
     def _add(self, node: Node, start: int) -> int:
@@ -123,12 +122,15 @@ class Automaton(Generic[T]):
                 ends = [self._add(choice, start) for choice in choices]
                 end = self._state()
                 for each in ends:
-                    self._empty[each].add(end)
+                    self._empty.setdefault(each, []).append(end)
                 return end
             case _:
                 raise TypeError(f"{node} must be resolved before it is compiled")
 
     def _edge(self, start: int, label: str) -> int:
         end = self._state()
-        self._next[start].setdefault(label, set()).add(end)
+        ways = self._next[start]
+        if ways is None:
+            ways = self._next[start] = []
+        ways.append((label, end))
         return end

