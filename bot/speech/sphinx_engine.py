@@ -386,8 +386,13 @@ def _decoder() -> Any:
         raise EngineMissing("PocketSphinx is not installed: pip install pocketsphinx") from exc
     try:
         return pocketsphinx.Decoder(
-            lm=None, dict=os.devnull, loglevel="FATAL", bestpath=False,
-            beam=BEAM, pbeam=PHONE_BEAM, wbeam=WORD_BEAM,
+            lm=None,
+            dict=os.devnull,
+            loglevel="FATAL",
+            bestpath=False,
+            beam=BEAM,
+            pbeam=PHONE_BEAM,
+            wbeam=WORD_BEAM,
         )
     except (RuntimeError, ValueError) as exc:
         raise EngineMissing(

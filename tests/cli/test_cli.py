@@ -170,6 +170,21 @@ def test_help_starts_without_the_heavy_parts(args: list[str]) -> None:
     assert done.stderr.strip() == "[]"
 
 
+@pytest.mark.parametrize("transport", ["telegram", "web"])
+def test_what_only_hands_calls_on_loads_nothing_that_answers(transport: str) -> None:
+    code = (
+        f"import sys, bot.build, bot.cli.talk, bot.cli.crew_desk, bot.transports.{transport}\n"
+        "from bot.fittings import ear_workers\n"
+        "heavy = {'numpy', 'rapidfuzz', 'sqlite_utils', 'bot.desk.desk', 'bot.calls.understand'}\n"
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60
+    )
+
+    assert done.stdout.strip() == "[]"
+
+
 def test_parse_gives_a_line_for_every_line_and_stores_nothing(tmp_path: Path) -> None:
     calls = "strike long rigger, purple eight\nlines in\n"
 

@@ -1,4 +1,7 @@
+from pathlib import Path
+
 import pytest
+from pocketsphinx import get_model_path
 
 from bot.speech.jsgf import jsgf_words, public_rules
 from bot.speech.pronunciations import pronunciations, sounded_out
@@ -12,6 +15,24 @@ def _distance(one: list[str], other: list[str]) -> int:
         for j, against in enumerate(other, 1):
             last, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, last + (phone != against))
     return row[-1]
+
+
+def test_the_dictionary_is_read_to_the_word() -> None:
+    # The CMU dictionary, as the PocketSphinx wheel carries it, read line by line.
+    text = Path(get_model_path("en-us/cmudict-en-us.dict")).read_text(encoding="utf-8")
+    lines = [line.split(" ", 1) for line in text.splitlines()]
+    first = {word: phones for word, phones in lines if not word.endswith(")")}
+    known = pronunciations()
+
+    assert set(known) == set(first)
+    assert len(known) == len(first) > 120_000
+    assert all(known[word][0] == phones for word, phones in first.items())
+    assert sum(len(known[word]) for word in first) == len(lines)
+
+
+@pytest.mark.parametrize("word", ["", " ", "long corner", "the DH", "ZZZZ", "the\n", "\n", 8])
+def test_what_is_no_word_of_the_dictionary_is_not_found(word: object) -> None:
+    assert word not in pronunciations()
 
 
 def test_compounds_are_sounded_out_of_their_parts() -> None:
