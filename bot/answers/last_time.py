@@ -15,7 +15,7 @@ from bot.answers.view import View
 from bot.replies.amounts import clock, count, joined, sentence
 from bot.trip.entry import Place
 from bot.trip.lures import label
-from bot.trip.summary import FISH, LABELS, NOWHERE, described
+from bot.trip.summary import NOWHERE, described
 from bot.water.bearing import leg
 
 if TYPE_CHECKING:
@@ -81,13 +81,13 @@ def last_time_here(view: View, told: Collection[str] = ()) -> LastTime | None:
 def strikes_near(book: "Ledger", here: Place, within_nm: float = NEAR_NM) -> list[OldStrike]:
     """Give the old strikes that are no farther away, in the order of the log."""
     fish = book.fish
-    latitude, longitude = FISH.index("latitude_e6"), FISH.index("longitude_e6")
+    latitude, longitude = fish["latitude_e6"], fish["longitude_e6"]
     reach_deg = within_nm / 60.0 * _MINUTES_A_NM
-    fits = (fish[:, FISH.index("strikes")] > 0) & (fish[:, latitude] != NOWHERE)
-    fits &= np.abs(fish[:, latitude] / 1e6 - here[0]) <= reach_deg
+    fits = (fish["strikes"] > 0) & (latitude != NOWHERE)
+    fits &= np.abs(latitude / 1e6 - here[0]) <= reach_deg
     found = []
     for row in np.flatnonzero(fits).tolist():
-        place = (fish[row, latitude] / 1e6, fish[row, longitude] / 1e6)
+        place = (float(latitude[row] / 1e6), float(longitude[row] / 1e6))
         if leg(here, place).distance_nm <= within_nm:
             found.append(_strike(book, row))
     return found
@@ -99,22 +99,21 @@ def strike_of(book: "Ledger", key: str) -> OldStrike | None:
     rows = [row for row, header in enumerate(book.headers) if header.trip == trip]
     if not rows or not number.isdigit():
         return None
-    own = np.flatnonzero(book.fish[:, -1] == rows[0])
+    own = np.flatnonzero(book.fish["trip"] == rows[0])
     if int(number) >= len(own):
         return None
     row = int(own[int(number)])
-    return _strike(book, row) if book.fish[row, FISH.index("latitude_e6")] != NOWHERE else None
+    return _strike(book, row) if book.fish["latitude_e6"][row] != NOWHERE else None
 
 
 def _strike(book: "Ledger", row: int) -> OldStrike:
-    values = dict(zip(FISH, book.fish[row].tolist(), strict=False))
-    number = int(book.fish[row, -1])
-    header = book.headers[number]
-    first = int(np.argmax(book.fish[:, -1] == number))
+    values = {name: int(book.fish[name][row]) for name in book.fish.names}
+    header = book.headers[values["trip"]]
+    first = int(np.argmax(book.fish["trip"] == values["trip"]))
 
     def said(kind: str) -> str | None:
         place = values[kind]
-        return book.labels[LABELS.index(kind)][place] if place >= 0 else None
+        return book.labels[kind][place] if place >= 0 else None
 
     lure = said("lure")
     return OldStrike(

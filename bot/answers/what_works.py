@@ -27,7 +27,6 @@ from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, sentence
 from bot.trip.call import Call
 from bot.trip.exposure import By
-from bot.trip.summary import LABELS
 from bot.trip.tally import IN_ORDER, Tally, TallyRow
 from bot.trip.whereabouts import middle_of
 from bot.water.bearing import leg
@@ -167,11 +166,7 @@ def place_names(view: View, want: Asked, found: Tally) -> dict[str, str]:
     """Name cells by the nearest mark of the boat's own, where one is near: `the bank (35.21S 174.36E)`."""
     if "place" not in (found.by, found.also):
         return {}
-    marks = [
-        json.loads(label)
-        for book, _ in ledgers(view, want)
-        for label in book.labels[LABELS.index("mark")]
-    ]
+    marks = [json.loads(label) for book, _ in ledgers(view, want) for label in book.labels["mark"]]
     cells = {row.key if found.by == "place" else row.other for row in found.rows}
     named: dict[str, str] = {}
     for cell in cells:
