@@ -18,6 +18,7 @@ from bot.errors import GrammarError
 from bot.settings import Settings
 from bot.tackle.items import Boat, Lure, Outfit, Spool
 from bot.transcript import Transcript
+from bot.uncollected import uncollected
 
 if TYPE_CHECKING:
     from bot.calls.understand import Language
@@ -137,9 +138,10 @@ def language_of(found: Settings, lures: Iterable[Lure]) -> "Language":
 def _language(own: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...]) -> "Language":
     from bot.calls.understand import language
 
-    return language(
-        grammar_texts(), {kind: dict(said) for kind, said in own}, Sounds(), _sounded_out
-    )
+    with uncollected():
+        return language(
+            grammar_texts(), {kind: dict(said) for kind, said in own}, Sounds(), _sounded_out
+        )
 
 
 class Sounds(Mapping[str, tuple[str, ...]]):

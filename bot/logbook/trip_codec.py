@@ -6,13 +6,15 @@ them anew at need.
 """
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, datetime
 from operator import attrgetter
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from bot.trip.state import End, Fish, Fouled, Reading, Remark, Rigging, Stint, Trip
+
+_Held = TypeVar("_Held")
 
 _TIMES: Final = frozenset(
     {"start", "end", "at", "first_at", "raised_at", "struck_at", "hooked_at", "closed_at"}
@@ -23,6 +25,7 @@ _STINT: Final = tuple(f.name for f in fields(Stint))
 _FOULED: Final = tuple(f.name for f in fields(Fouled))
 _RIGGING: Final = tuple(f.name for f in fields(Rigging))
 _REMARK: Final = tuple(f.name for f in fields(Remark))
+_SPEED: Final = ("at", "entry", "speed_kn")
 _TRIP: Final = ("started", "ended", "first_at", "last_at")
 
 
@@ -51,31 +54,22 @@ def encode_trip(trip: Trip) -> str:
 def decode_trip(text: str) -> Trip:
     """Read a trip back; what is not kept of it is empty."""
     held = json.loads(text)
-    times = [_time(second) for second in held["times"]]
+    started, ended, first_at, last_at = _times(held["times"])
     return Trip(
         id=held["id"],
         entries=held["entries"],
         made_first=held["made_first"],
-        readings=tuple(
-            Reading(datetime.fromtimestamp(at, UTC), entry, speed)
-            for at, entry, speed in held["speeds"]
-        ),
-        started=times[0],
-        ended=times[1],
-        first_at=times[2],
-        last_at=times[3],
-        stints=tuple(Stint(**values) for values in _values(held["stints"], _STINT)),
-        fish=tuple(_fish(row) for row in held["fish"]),
-        fouled=tuple(Fouled(**values) for values in _values(held["fouled"], _FOULED)),
-        rigging=tuple(Rigging(**values) for values in _values(held["rigging"], _RIGGING)),
-        notes=tuple(Remark(**values) for values in _values(held["notes"], _REMARK)),
+        readings=_made(Reading, held["speeds"], _SPEED),
+        started=started,
+        ended=ended,
+        first_at=first_at,
+        last_at=last_at,
+        stints=_made(Stint, held["stints"], _STINT),
+        fish=_made(Fish, [[(), *row] for row in held["fish"]], ("entries", *_FISH, "ends")),
+        fouled=_made(Fouled, held["fouled"], _FOULED),
+        rigging=_made(Rigging, held["rigging"], _RIGGING),
+        notes=_made(Remark, held["notes"], _REMARK),
     )
-
-
-def _fish(row: Sequence[Any]) -> Fish:
-    (values,) = _values([row[:-1]], _FISH)
-    ends = tuple(End(**end) for end in _values(row[-1], _END))
-    return Fish(entries=(), ends=ends, **values)
 
 
 def _rows(held: Iterable[object], names: tuple[str, ...]) -> list[list[Any]]:
@@ -83,21 +77,39 @@ def _rows(held: Iterable[object], names: tuple[str, ...]) -> list[list[Any]]:
     return [[_second(v) if isinstance(v, datetime) else v for v in read(one)] for one in held]
 
 
-def _values(rows: Iterable[Sequence[Any]], names: tuple[str, ...]) -> Iterable[dict[str, Any]]:
-    times = [place for place, name in enumerate(names) if name in _TIMES]
-    colours = names.index("colours") if "colours" in names else None
-    for row in rows:
-        values = list(row)
-        for place in times:
-            values[place] = _time(values[place])
-        if colours is not None:
-            values[colours] = tuple(values[colours])
-        yield dict(zip(names, values, strict=True))
+def _made(kind: Callable[..., _Held], rows: list[Any], names: Sequence[str]) -> tuple[_Held, ...]:
+    """Make values of rows, column by column: forty trips are ten thousand of them."""
+    columns = dict(zip(names, zip(*rows, strict=True), strict=True)) if rows else {}
+    read = [
+        _READ.get(field.name, _as_it_is)(columns[field.name])
+        for field in fields(kind)  # type: ignore[arg-type]
+        if field.name in columns
+    ]
+    return tuple(map(kind, *read)) if rows else ()
 
 
 def _second(at: datetime | None) -> int | None:
     return None if at is None else int(at.timestamp())
 
 
-def _time(second: int | None) -> datetime | None:
-    return None if second is None else datetime.fromtimestamp(second, UTC)
+def _times(seconds: Iterable[int | None]) -> list[datetime | None]:
+    at = datetime.fromtimestamp
+    return [None if second is None else at(second, UTC) for second in seconds]
+
+
+def _as_it_is(column: Iterable[Any]) -> Iterable[Any]:
+    return column
+
+
+def _tuples(column: Iterable[Any]) -> Iterable[Any]:
+    return map(tuple, column)
+
+
+def _ends(column: Iterable[Any]) -> Iterable[Any]:
+    return (_made(End, rows, _END) for rows in column)
+
+
+_READ: Final[Mapping[str, Callable[[Iterable[Any]], Iterable[Any]]]] = {
+    **dict.fromkeys(_TIMES, _times), "colours": _tuples, "ends": _ends,
+}  # fmt: skip
+"""How a column is read; others are as they are. The columns are a type's first fields, in their order."""

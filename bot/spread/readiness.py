@@ -10,6 +10,7 @@ is played back was fished with the box that was there.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import Final, Literal
 from uuid import UUID
 
@@ -242,6 +243,7 @@ def _is_before(trip: Trip, imported: datetime | None) -> bool:
     return imported is None or made is None or made < imported
 
 
+@lru_cache(maxsize=256)
 def _made_at(entry: str) -> datetime | None:
     """Give when an entry was made, out of its id (RFC 9562, version 7); None for ids of another kind."""
     try:
