@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.calls.automaton import Automaton
-from bot.calls.template import Node, Ref, Seq, Word, parse_template, resolve, slots_of
+from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template, resolve, slots_of
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 from bot.trip.call import ACTS, TAKES
@@ -189,6 +189,8 @@ class _Reader:
         self.spelling: dict[str, tuple[str, ...]] = {
             k: tuple(v.split()) for k, v in words.get("spelling", {}).items()
         }
+        self._words: dict[str, Node] = {}
+        """Words of templates as they are spelt: twenty thousand of them are the same few."""
 
     def words(
         self, extra: Mapping[str, Mapping[str, Iterable[str]]]
@@ -335,12 +337,13 @@ class _Reader:
             raise GrammarError(f"{where}: {exc}; add it under [piece] in rules.toml") from exc
 
     def _spelt(self, node: Node) -> Node:
-        from bot.calls.template import Alt, Slot
-
         match node:
             case Word(text):
-                words = tuple(Word(t.text) for t in tokenise(text, self.spelling))
-                return words[0] if len(words) == 1 else Seq(words)
+                known = self._words.get(text)
+                if known is None:
+                    words = tuple(Word(t.text) for t in tokenise(text, self.spelling))
+                    known = self._words[text] = words[0] if len(words) == 1 else Seq(words)
+                return known
             case Seq(parts):
                 return Seq(tuple(self._spelt(p) for p in parts))
             case Alt(choices):
