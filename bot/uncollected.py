@@ -14,7 +14,8 @@ from contextlib import contextmanager
 def uncollected() -> Iterator[None]:
     """Look for no cycles within, and none among what is there at the end.
 
-    What is let go is freed all the same, unless it is part of a cycle. Where nobody looks anyway, it stays so.
+    What is let go is freed all the same, unless it is part of a cycle. Where nobody looks anyway, it
+    stays so.
     """
     if not gc.isenabled():
         yield

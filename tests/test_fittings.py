@@ -1,5 +1,6 @@
 """What a desk is fitted with: the boat's own words as they are said, clashes."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -194,3 +195,18 @@ def test_the_weights_of_a_plan_are_the_planners_own_where_none_are_set(tmp_path:
     found = load(options={"home": tmp_path})
 
     assert found.plan == DEFAULT_WEIGHTS
+
+
+def test_the_dictionary_is_read_only_when_a_word_is_looked_up(
+    settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def read() -> Mapping[str, tuple[str, ...]]:
+        raise LookupError("the dictionary was read")
+
+    monkeypatch.setattr("bot.fittings._dictionary", read)
+
+    words = language_of(settings, [lure("Read Once Only")])
+
+    assert "Read Once Only" in words.grammar.words["name"]
+    with pytest.raises(LookupError, match="was read"):
+        words.pronunciations.get("shotgun")

@@ -118,7 +118,9 @@ def language(
     forms; tables `position`, `colour`, `species`, `name` ...), a pronouncing dictionary, and a rule for
     words that it lacks. Raises GrammarError.
     """
-    known = {} if pronunciations is None else pronunciations  # its length is not asked: that reads it
+    known = (
+        {} if pronunciations is None else pronunciations
+    )  # its length is not asked: that reads it
     return Language(load(texts, extra), known, sound_out)
 
 

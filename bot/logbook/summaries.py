@@ -12,8 +12,6 @@ from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import Final
 
-import numpy as np
-
 from bot.logbook.codec import from_text, to_text
 from bot.logbook.opening import BUSY_S, explained
 from bot.logbook.sqlite import Database
@@ -23,21 +21,24 @@ from bot.trip.conditions import with_track
 from bot.trip.entry import Place, Record
 from bot.trip.fold import fold
 from bot.trip.history import standing
+from bot.trip.packed import Packed
 from bot.trip.state import Trip
-from bot.trip.summary import FISH, STAGES, VERSION, WATER, Summary, Table, is_settled, summary
+from bot.trip.summary import FISH, STAGES, VERSION, WATER, Summary, is_settled, summary
 
 BATCH: Final = 25
 """Trips that are kept in one transaction when many are missing."""
+_WORD, _KIND, _AS_JSON = "\x1e", "\x1d", "\x02"
 
 _VALID: Final = (
-    "s.key = ? AND s.through = (SELECT max(r.seq) FROM records AS r WHERE r.trip = t.id)"
+    "s.key = ?1 AND s.through = (SELECT max(r.seq) FROM records AS r WHERE r.trip = t.id)"
 )
 _OWN: Final = """(t.id NOT IN (SELECT trip FROM imported WHERE elsewhere = 1)
     OR NOT EXISTS (SELECT 1 FROM trips WHERE id NOT IN (SELECT trip FROM imported)))"""
 """Imported trips of other boats are none of this boat's past; in a log without trips of its own, as one on
 shore for a fleet, all are."""
-_MISSING: Final = f"""SELECT t.id FROM trips AS t WHERE {_OWN} AND NOT EXISTS (
+_MISSING: Final = f"""SELECT t.id FROM trips AS t WHERE {{among}} AND {_OWN} AND NOT EXISTS (
     SELECT 1 FROM summaries AS s WHERE s.trip = t.id AND {_VALID}) ORDER BY t.seq"""
+_ALL, _NAMED = "?2 IS NULL", "t.id IN (SELECT value FROM json_each(?2))"
 _FIGURES: Final = f"""SELECT t.id, s.first_at, s.last_at, s.started, s.ended, s.entries, s.labels,
     s.water, s.fish, s.stages
     FROM trips AS t JOIN summaries AS s ON s.trip = t.id
@@ -123,10 +124,9 @@ class Summaries:
         self, now: datetime, frame: _Frame, but: str | None, names: Iterable[str] | None = None
     ) -> list[tuple[Trip, Summary | None]]:
         """Make what is missing; give the trips that still change by themselves and are not kept."""
-        wanted = [name for (name,) in self._db.execute(_MISSING, (frame.key,)) if name != but]
-        if names is not None:
-            among = set(names)
-            wanted = [name for name in wanted if name in among]
+        sql = _MISSING.format(among=_ALL if names is None else _NAMED)
+        among = None if names is None else json.dumps(list(names))
+        wanted = [name for (name,) in self._db.execute(sql, (frame.key, among)) if name != but]
         loose: list[tuple[Trip, Summary | None]] = []
         for start in range(0, len(wanted), BATCH):
             made = [self._made(name, now, frame) for name in wanted[start : start + BATCH]]
@@ -183,9 +183,9 @@ def _columns(trip: Trip, one: Summary | None) -> Iterator[object]:
         return
     yield from (to_text(one.first_at), to_text(one.last_at), to_text(one.started))
     yield None if one.ended is None else to_text(one.ended)
-    yield from (one.entries, json.dumps(one.labels, ensure_ascii=False, separators=(",", ":")))
+    yield from (one.entries, write_labels(one.labels))
     for table in (one.water, one.fish, one.stages):
-        yield table.astype("<i4").tobytes()
+        yield table.data
     yield encode_trip(trip)
 
 
@@ -198,13 +198,28 @@ def _summary(row: Sequence[object]) -> Summary:
         from_text(str(started)),
         None if ended is None else from_text(str(ended)),
         int(str(entries)),
-        tuple(tuple(words) for words in json.loads(str(labels))),
+        read_labels(str(labels)),
         _table(water, WATER),
         _table(fish, FISH),
         _table(stages, STAGES),
     )
 
 
-def _table(data: object, columns: tuple[str, ...]) -> Table:
-    raw = data if isinstance(data, bytes) else b""
-    return np.frombuffer(raw, "<i4").reshape(-1, len(columns))
+def _table(data: object, columns: tuple[str, ...]) -> Packed:
+    return Packed(data if isinstance(data, bytes) else b"", len(columns))
+
+
+def write_labels(labels: Sequence[Sequence[str]]) -> str:
+    """Give labels as text: a sign after each, another between kinds; as JSON where one has such a sign."""
+    text = _KIND.join("".join(word + _WORD for word in words) for words in labels)
+    signs = (text.count(_WORD), text.count(_KIND), text.count(_AS_JSON))
+    if signs == (sum(map(len, labels)), len(labels) - 1, 0):
+        return text
+    return _AS_JSON + json.dumps(labels, ensure_ascii=False, separators=(",", ":"))
+
+
+def read_labels(text: str) -> tuple[tuple[str, ...], ...]:
+    """Read labels that `write_labels` wrote: a thousand trips have sixty thousand."""
+    if text.startswith(_AS_JSON):
+        return tuple(tuple(words) for words in json.loads(text[len(_AS_JSON) :]))
+    return tuple(tuple(words.split(_WORD)[:-1]) for words in text.split(_KIND))

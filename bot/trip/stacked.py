@@ -11,7 +11,8 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from bot.trip.summary import LABELS, Summary, Table
+from bot.trip.packed import Packed
+from bot.trip.summary import LABELS, Summary
 
 Column = npt.NDArray[np.int32]
 Rows = npt.NDArray[np.bool_] | npt.NDArray[np.int32]
@@ -73,19 +74,19 @@ class Stack(Columns):
     """Tables of many trips, in the order of the trips; a label that was not said is -1."""
 
     def __init__(
-        self, tables: Sequence[Table], names: tuple[str, ...], labels: Labels,
+        self, tables: Sequence[Packed], names: tuple[str, ...], labels: Labels,
         shifts: Mapping[str, Column] | None = None,
     ) -> None:  # fmt: skip
         """`shifts` says by trip what is added to a column that counts within the trip."""
         self.names = (*names, TRIP)
-        self._rows = np.concatenate([np.empty((0, len(names)), np.int32), *tables])
+        self._tables = tables
         self._lengths = [len(table) for table in tables]
         self._labels = labels
         self._shifts = shifts or {}
         self._made: dict[str, Column] = {}
 
     def __len__(self) -> int:
-        return len(self._rows)
+        return sum(self._lengths)
 
     def __getitem__(self, name: str) -> Column:
         if name not in self._made:
@@ -95,7 +96,9 @@ class Stack(Columns):
     def _column(self, name: str) -> Column:
         if name == TRIP:
             return np.repeat(np.arange(len(self._lengths), dtype=np.int32), self._lengths)
-        column = np.ascontiguousarray(self._rows[:, self.names.index(name)])
+        place = self.names.index(name)
+        parts = (table.column(place) for table in self._tables)
+        column: Column = np.concatenate([np.empty(0, np.int32), *parts])
         if name in LABELS:
             starts, new = self._labels.numbers(name)
             column += np.repeat(starts, self._lengths)

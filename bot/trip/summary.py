@@ -10,19 +10,16 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any, Final
 
-import numpy as np
-import numpy.typing as npt
-
 from bot.trip.conditions import FORGOTTEN_AFTER, MONTHS, UNKNOWN
 from bot.trip.entry import Place
 from bot.trip.exposure import Condition, Cuts, Slice, slices
 from bot.trip.lures import LureSlots
+from bot.trip.packed import Packed, packed
 from bot.trip.state import Fish, Trip
 from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
 
-Table = npt.NDArray[np.int32]
-VERSION: Final = 6
+VERSION: Final = 7
 """Counts up when what is kept here changes, so that what an older program kept is made anew."""
 
 LABELS: Final = (
@@ -59,9 +56,9 @@ class Summary:
     entries: int
     labels: tuple[tuple[str, ...], ...]
     """By the names in `LABELS`; a lure as JSON: name, size, colours, head; a mark: words, place."""
-    water: Table
-    fish: Table
-    stages: Table
+    water: Packed
+    fish: Packed
+    stages: Packed
 
 
 @dataclass(slots=True)
@@ -96,9 +93,9 @@ def summary(trip: Trip, now: datetime, tz: tzinfo, home: Place | None = None) ->
         trip.started or trip.first_at,
         trip.ended,
         trip.entries,
-        water=_table(_water(trip, now, cuts, labels), WATER),
-        fish=_table([_fish(one, trip, cuts, tz, labels) for one in trip.fish], FISH),
-        stages=_table(_stages(trip, labels), STAGES),
+        water=packed(_water(trip, now, cuts, labels), len(WATER)),
+        fish=packed([_fish(one, trip, cuts, tz, labels) for one in trip.fish], len(FISH)),
+        stages=packed(_stages(trip, labels), len(STAGES)),
         labels=tuple(tuple(labels[name].known) for name in LABELS),
     )
 
@@ -188,7 +185,3 @@ def described(label: str) -> Described:
     """Give the lure of a label that `lure_label` made."""
     name, size_in, colours, head = json.loads(label)
     return Described(name, size_in, tuple(colours), head)
-
-
-def _table(rows: Sequence[tuple[int, ...]], columns: tuple[str, ...]) -> Table:
-    return np.array(rows, dtype=np.int32).reshape(-1, len(columns))

@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
 
 from bot import Desk
 from bot.logbook.store import Kept, Logbook
+from bot.logbook.summaries import read_labels, write_labels
 from bot.logbook.trip_codec import decode_trip, encode_trip
 from bot.messages import Reply
 from bot.stamps import Fix, Stamp
@@ -193,3 +195,11 @@ def test_the_track_counts_and_one_that_comes_later_makes_the_figures_anew(tmp_pa
 
 def _by(desk: Any, by: Any) -> Any:
     return desk.view().past.ledger.counted(by).tally().rows
+
+
+@given(st.lists(st.lists(st.text(max_size=6), max_size=4), min_size=1, max_size=5))
+@example([["\x1e"], []])
+@example([["\x02a"], [""]])
+@example([["", ""], ["a\x1d"]])
+def test_labels_come_back_whatever_signs_they_hold(labels: list[list[str]]) -> None:
+    assert read_labels(write_labels(labels)) == tuple(tuple(words) for words in labels)
