@@ -1,0 +1,55 @@
+"""What the tests of the desk say to it, and how they look into its log."""
+
+import io
+import sqlite3
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from bot import Desk
+from bot.messages import Reply
+from bot.speech.scripted_engine import ScriptedEngine
+from bot.transcript import Alternative, Transcript
+
+DAY = datetime(2026, 3, 14, 6, 0, tzinfo=UTC)
+
+
+def at(clock: str) -> datetime:
+    hours, minutes, *seconds = (int(part) for part in clock.split(":"))
+    return DAY.replace(hour=hours, minute=minutes, second=sum(seconds))
+
+
+def call(desk: Desk, *lines: str, crew: str = "Mate") -> Reply:
+    """Say lines such as `07:10 strike long rigger`, and give the last reply."""
+    reply = Reply("")
+    for line in lines:
+        clock, text = line.split(maxsplit=1)
+        reply = desk.say(text, crew=crew, at=at(clock))
+    return reply
+
+
+def rows(home: Path, sql: str = "SELECT * FROM entries") -> list[sqlite3.Row]:
+    with sqlite3.connect(home / "deckcall.db") as db:
+        db.row_factory = sqlite3.Row
+        found = db.execute(sql).fetchall()
+    db.close()
+    return found
+
+
+def tone(seconds: float = 1.0) -> bytes:
+    """Give a recording that can be decoded: what it says is up to the scripted ear."""
+    out = io.BytesIO()
+    wave = 0.3 * np.sin(np.arange(int(16_000 * seconds)) * 0.2)
+    soundfile.write(out, wave, 16_000, format="WAV")
+    return out.getvalue()
+
+
+def scripted(home: Path, *answers: str | Transcript) -> Desk:
+    return Desk(home, engine=ScriptedEngine(answers))
+
+
+def doubtful(text: str, accept: float) -> Transcript:
+    """Give what an ear heard that is not sure that it was a call."""
+    return Transcript((Alternative(text, 1.0),), "scripted", 2.0, {"accept": accept})
