@@ -7,6 +7,7 @@ the search stands alone; each of these misses more.
 """
 
 import json
+import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -84,9 +85,8 @@ class SphinxSpotter:
         self._writer = writer() if phones else None
         alone = ALONE_FROM**strictness
         self._decoder = _decoder(PROPOSED_FROM if self._network else max(alone, 1e-300))
-        for word in phrase.split():
-            if self._decoder.lookup_word(word) is None:
-                self._decoder.add_word(word, ways_of(word)[0], True)
+        for word in dict.fromkeys(phrase.split()):
+            self._decoder.add_word(word, ways_of(word)[0], True)
         self._decoder.add_keyphrase("wake", phrase)
         self._decoder.activate_search("wake")
 
@@ -230,4 +230,6 @@ def _decoder(threshold: float) -> Any:
         import pocketsphinx
     except ImportError as exc:
         raise EngineMissing("PocketSphinx is not installed: pip install pocketsphinx") from exc
-    return pocketsphinx.Decoder(lm=None, loglevel="FATAL", kws_threshold=threshold, beam=BEAM)
+    return pocketsphinx.Decoder(  # its dictionary, of which the phrase needs two words, takes 18 MB
+        lm=None, dict=os.devnull, loglevel="FATAL", kws_threshold=threshold, beam=BEAM
+    )
