@@ -9,6 +9,7 @@ import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, datetime
+from itertools import chain, islice
 from operator import attrgetter
 from typing import Any, Final, TypeVar
 
@@ -105,11 +106,12 @@ def _tuples(column: Iterable[Any]) -> Iterable[Any]:
     return map(tuple, column)
 
 
-def _ends(column: Iterable[Any]) -> Iterable[Any]:
-    return (_made(End, rows, _END) for rows in column)
+def _ends(column: Sequence[Any]) -> Iterable[Any]:
+    made = iter(_made(End, list(chain.from_iterable(column)), _END))
+    return [tuple(islice(made, len(rows))) for rows in column]
 
 
-_READ: Final[Mapping[str, Callable[[Iterable[Any]], Iterable[Any]]]] = {
+_READ: Final[Mapping[str, Callable[[Sequence[Any]], Iterable[Any]]]] = {
     **dict.fromkeys(_TIMES, _times), "colours": _tuples, "ends": _ends,
 }  # fmt: skip
 """How a column is read; others are as they are. The columns are a type's first fields, in their order."""
