@@ -17,7 +17,7 @@ import numpy as np
 from bot.advice.data import Change, InWater, Kind, Spare, Wishes
 from bot.advice.layout import Array
 from bot.advice.season import Outlook
-from bot.advice.value import Stock, worth
+from bot.advice.value import HOLD_H, Stock, worth
 
 GIVE_IT: Final = timedelta(minutes=20)
 """A lure that has gone out is given so long before its place is thought over."""
@@ -26,14 +26,20 @@ TAKE_BACK: Final = timedelta(minutes=60)
 AT_ONCE: Final = 2
 """Changes in a row; then the spread is let fish for `PAUSE`."""
 PAUSE: Final = timedelta(minutes=10)
+MORNING_H: Final = 0.1
+"""Hours of fishing up to which the spread counts as just put out."""
+HELD: Final = 0.125
+"""A change is held to stay so much longer for every hour that the boat has fished before today: what is known
+already will not look different in an hour."""
+HELD_MOST_H: Final = 4.0
+"""But no longer than this."""
+REGRET: Final = 2.0
+"""How much of its bother a change costs for each probability that it is for the worse: one that is sure to be
+better would be made sooner or later, so its bother is no reason to wait."""
 LOST_H: Final = 0.05
 """Hours that a change takes from its line: three minutes."""
 BOTHER: Final = 0.06
 """Strikes that a change must win besides, for the attention it costs; more means fewer changes."""
-SHOWN: Final = 2.0
-"""Log Bayes factor for a difference at which it counts as shown."""
-SHOWN_SHARE: Final = 1.0 / 3.0
-"""Share of the bother that is left then."""
 STEEP: Final = 4.0
 """How fast the bother grows once the changes that a crew wants in a day are made."""
 SURE: Final = 0.5
@@ -72,6 +78,8 @@ class Moment:
     hours_before: float = 0.0
     """Fishing time of earlier trips, old ones counting less."""
     wishes: Wishes = WISHES
+    fished_h: float = 24.0
+    """Time that the line which has fished longest has fished today."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,16 +109,18 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     if not options:
         return None
     spreads = np.array([held, *(_with(held, line, number[s.kind]) for line, s in options)])
-    values = worth(spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment))
+    values = worth(
+        spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment), _held(moment)
+    )
     rates = np.exp(mean + 0.5 * np.diag(cov))
     sure = max(moment.wishes.min_chance, SURE)
     bother = bother_of(moment, outlook.evidence)
     choices = []
     for (line, spare), value in zip(options, values[1:], strict=True):
         old, new = held[line], number[spare.kind]
-        cost = bother + LOST_H * float(rates[old] * factors[line])
         apart = math.sqrt(max(cov[new, new] + cov[old, old] - 2 * cov[new, old], 1e-12))
         chance = _normal((mean[new] - mean[old]) / apart)
+        cost = bother * regret(chance) + LOST_H * float(rates[old] * factors[line])
         choices.append(
             Choice(
                 there=moment.spread[line],
@@ -144,8 +154,15 @@ def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:
 
 def is_pausing(moment: Moment) -> bool:
     """Say whether so much was changed just now that the spread should fish first."""
+    if is_morning(moment):
+        return False
     recent = [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
     return len(recent) >= AT_ONCE
+
+
+def is_morning(moment: Moment) -> bool:
+    """Say whether the first spread has hardly fished: what earlier trips say may all be done at once."""
+    return moment.fished_h < MORNING_H
 
 
 def working(moment: Moment, outlook: Outlook) -> frozenset[str]:
@@ -205,7 +222,7 @@ def _just_taken_out(there: InWater, moment: Moment) -> frozenset[str]:
 
 
 def bother_of(moment: Moment, evidence: float) -> float:
-    """Give the bother of one more change, in strikes: less where lures are known to differ.
+    """Give the bother of one more change, in strikes.
 
     With the changes that were made it grows, the sooner the more lures seem alike.
 
@@ -214,9 +231,17 @@ def bother_of(moment: Moment, evidence: float) -> float:
     made = sum(change.made for change in moment.previous)
     differ = min(max(1.0 + evidence / ALIKE, 0.0), 1.0)
     wanted = moment.wishes.changes_a_day * (FEW + (1.0 - FEW) * differ)
-    shown = min(max(evidence / SHOWN, 0.0), 1.0)
-    bother = BOTHER * (1.0 - (1.0 - SHOWN_SHARE) * shown)
-    return bother * float(1.0 + (made / wanted) ** STEEP)
+    return BOTHER * float(1.0 + (made / wanted) ** STEEP)
+
+
+def regret(chance: float) -> float:
+    """Give the share of the bother that counts against a change that is better with this probability."""
+    return min(1.0, REGRET * (1.0 - chance))
+
+
+def _held(moment: Moment) -> float:
+    """Give the hours for which a spread is held to stay as it is: longer on a boat with a record."""
+    return min(HOLD_H + HELD * moment.hours_before, HELD_MOST_H)
 
 
 def _later(moment: Moment) -> float:

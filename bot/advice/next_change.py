@@ -64,14 +64,16 @@ def next_change(
     """
     if not spread:
         return Hold("Nothing is in the water.", LOOK_AGAIN[0])
+    fished_h = _fished(cells)
     moment = Moment(
         tuple(spread),
         tuple(ready),
         now,
-        _left(cells, wishes.day_h),
+        max(wishes.day_h - fished_h, LEAST_LEFT_H),
         tuple(previous),
         earlier.lure_hours / len(spread),
         wishes,
+        fished_h,
     )
     total = seen(cells)
     if total.hours < FIRST_LOOK_H and not earlier.cells:
@@ -137,10 +139,10 @@ def _not_worth(choice: Choice) -> str:
     return f"no change is worth its cost, the best is {where} ({choice.chance:.0%} better)"
 
 
-def _left(cells: Sequence[Exposure], day_h: float) -> float:
+def _fished(cells: Sequence[Exposure]) -> float:
+    """Give the hours of the line that has fished longest."""
     fished = seen_by(cells, lambda cell: (cell.position,))
-    longest = max((one.hours for one in fished.values()), default=0.0)
-    return max(day_h - longest, LEAST_LEFT_H)
+    return max((one.hours for one in fished.values()), default=0.0)
 
 
 def _capital(words: str) -> str:

@@ -40,15 +40,21 @@ class Stock:
 
 
 def worth(
-    spreads: Array, stock: Stock, factors: Array, hours_left: float, hours_later: float
+    spreads: Array,
+    stock: Stock,
+    factors: Array,
+    hours_left: float,
+    hours_later: float,
+    hold_h: float = HOLD_H,
 ) -> Array:
     """Give for each spread (a row of lures by position) its strikes, learning included.
 
     `factors` are strikes per hour at each position of a lure with log rate 0; `hours_later` is the
-    time after today for which what is learnt today still counts.
+    time after today for which what is learnt today still counts; `hold_h` that for which a spread is
+    held to stay as it is.
     """
     lures = spreads.astype(np.intp)
-    look = min(HOLD_H, hours_left)
+    look = min(hold_h, hours_left)
     rest_h = hours_left - look + hours_later
     rates = _rates(stock)
     spread_now = (rates[lures] * factors).sum(axis=1)

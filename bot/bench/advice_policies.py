@@ -198,7 +198,7 @@ class Ours(Policy):
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
         """Ask, do it, ask again."""
-        for _ in range(AT_ONCE):
+        for _ in range(AT_ONCE if at_h else len(spread)):
             reply = self._say("what next", at_h, "ask_next")
             if reply.advice is None:
                 return
@@ -262,7 +262,7 @@ class Direct(Policy):
         now = MORNING + timedelta(days=self._day, hours=at_h)
         held = list(spread)
         lures = self.sea.lures
-        for _ in range(AT_ONCE):
+        for _ in range(AT_ONCE if at_h else len(spread)):
             water = tuple(
                 InWater(POSITIONS[line], lures[n].kind, lures[n].name, strikes=self._strikes[line])
                 for line, n in enumerate(held)

@@ -1,10 +1,19 @@
 """What a change must win besides its cost: a matter of how many were made and of what the record shows."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
-from bot.advice.choose import BOTHER, Moment, bother_of
+from bot.advice.choose import (
+    AT_ONCE,
+    BOTHER,
+    MORNING_H,
+    Moment,
+    bother_of,
+    is_pausing,
+    regret,
+)
 from bot.advice.data import Change
 
 NOW = datetime(2024, 3, 2, 11, 0, tzinfo=UTC)
@@ -43,3 +52,19 @@ def test_the_more_the_record_speaks_for_a_difference_the_less_a_change_must_win(
 
 def test_where_lures_seem_alike_a_fourth_change_must_win_strikes() -> None:
     assert bother_of(moment(3), -0.6) > 1.0 > bother_of(moment(3), 0.0)
+
+
+def test_a_change_that_is_surely_better_costs_no_bother_and_a_doubtful_one_all_of_it() -> None:
+    chances = [0.0, 0.3, 0.5, 0.6, 0.8, 0.95, 1.0]
+    shares = [regret(chance) for chance in chances]
+
+    assert shares == sorted(shares, reverse=True)
+    assert shares[chances.index(0.5)] == 1.0
+    assert shares[-1] == 0.0
+
+
+def test_after_two_changes_the_spread_is_let_fish_but_not_when_it_has_only_just_gone_out() -> None:
+    fished = moment(AT_ONCE)
+
+    assert is_pausing(fished)
+    assert not is_pausing(replace(fished, fished_h=MORNING_H / 2))
