@@ -93,6 +93,8 @@ class Choice:
     chance: float
     """Probability that the lure that comes in has the higher rate."""
     gain_per_h: float
+    loss_per_h: float = 0.0
+    """Strikes that the lure which goes out would get in an hour."""
 
 
 def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
@@ -112,29 +114,35 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     values = worth(
         spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment), _held(moment)
     )
-    rates = np.exp(mean + 0.5 * np.diag(cov))
     sure = max(moment.wishes.min_chance, SURE)
     bother = bother_of(moment, outlook.evidence)
     choices = []
     for (line, spare), value in zip(options, values[1:], strict=True):
-        old, new = held[line], number[spare.kind]
-        apart = math.sqrt(max(cov[new, new] + cov[old, old] - 2 * cov[new, old], 1e-12))
-        chance = _normal((mean[new] - mean[old]) / apart)
-        cost = bother * regret(chance) + LOST_H * float(rates[old] * factors[line])
-        choices.append(
-            Choice(
-                there=moment.spread[line],
-                spare=spare,
-                value=float(value - values[0]) - cost,
-                chance=chance,
-                gain_per_h=float((rates[new] - rates[old]) * factors[line]),
-            )
-        )
+        one = choice_of(outlook, moment.spread[line], spare)
+        cost = bother * regret(one.chance) + LOST_H * one.loss_per_h
+        choices.append(replace(one, value=float(value - values[0]) - cost))
     likely = [one for one in choices if one.chance >= sure]
     if not likely:
         best = max(choices, key=lambda one: one.chance)
         return replace(best, value=min(best.value, 0.0))
     return _pick(likely, moment)
+
+
+def choice_of(outlook: Outlook, there: InWater, spare: Spare) -> Choice:
+    """Give a change with what is believed of it, its value left open."""
+    rows = outlook.layout.kind_rows([there.kind, spare.kind])
+    (old, new), cov = rows @ outlook.gauss.mean, rows @ outlook.gauss.cov @ rows.T
+    apart = math.sqrt(max(cov[1, 1] + cov[0, 0] - 2 * cov[1, 0], 1e-12))
+    factor = _factor(outlook, there.position)
+    old_rate, new_rate = math.exp(old + 0.5 * cov[0, 0]), math.exp(new + 0.5 * cov[1, 1])
+    return Choice(
+        there=there,
+        spare=spare,
+        value=0.0,
+        chance=_normal((new - old) / apart),
+        gain_per_h=(new_rate - old_rate) * factor,
+        loss_per_h=old_rate * factor,
+    )
 
 
 def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from bot.advice.choose import WISHES, Allowed, Choice, Moment, choose, is_pausing
+from bot.advice.choose import WISHES, Allowed, Choice, Moment, is_pausing
 from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict, Wishes
 from bot.advice.layout import Levels, layout_of
+from bot.advice.morning import choose_first
 from bot.advice.rates import PER_HOURS, Belief
 from bot.advice.reason import contrasts
 from bot.advice.season import NOTHING, Earlier, Outlook, believe
@@ -92,7 +93,7 @@ def judge(
     shown = Levels(frozenset(there.position for there in moment.spread), frozenset(kinds))
     layout = layout_of(earlier.levels | Levels.of(cells) | shown)
     outlook = believe(cells, earlier, layout, moment.wishes.usual_per_10h / PER_HOURS)
-    choice = choose(outlook, moment, allowed)
+    choice = choose_first(outlook, moment, allowed)
     return Judged(outlook, moment, choice, tuple(cells), earlier.cells)
 
 
