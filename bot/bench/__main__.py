@@ -17,6 +17,7 @@ BENCHES: Final = {
     "listen": "an hour at the helm: false and missed wakes, calls, waiting; --tune, --vad",
     "hear_people": "the ear on other people's grammars, in human and synthetic voices",
     "hear_fit": "fits what says how far the ear is to be trusted",
+    "phones_fit": "trains the phone network of the ear on in noise; --look compares",
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
     "plan": "the planner against a general solver",
     "advice": "simulated seasons: what the next change wins",

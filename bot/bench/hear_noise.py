@@ -25,20 +25,20 @@ def diesel(count: int, rng: np.random.Generator) -> Sound:
         hum += level * np.sin(harmonic * phase + rng.uniform(0, 6.3))
     knock = np.maximum(np.sin(phase), 0) ** 8
     clatter = _band(rng.normal(0, 1, count), 700, 3500) * knock
-    return _unit(hum) + 0.35 * _unit(clatter) + 0.12 * _unit(_slope(count, rng, 1.0))
+    return _unit(hum) + 0.35 * _unit(clatter) + 0.12 * _unit(slope(count, rng, 1.0))
 
 
 def wind(count: int, rng: np.random.Generator) -> Sound:
     """Make wind over a microphone: a deep rumble that comes in gusts, and some whistle."""
-    gusts = _slow(count, rng, 0.7)
-    rumble = _slope(count, rng, 2.0) * (0.3 + gusts)
+    gusts = slow(count, rng, 0.7)
+    rumble = slope(count, rng, 2.0) * (0.3 + gusts)
     hiss = _band(rng.normal(0, 1, count), 400, 2500) * gusts**2
     return _unit(rumble) + 0.45 * _unit(hiss)
 
 
 def water(count: int, rng: np.random.Generator) -> Sound:
     """Make wash along the hull: broad noise that swells, with slaps of single waves."""
-    wash = _slope(count, rng, 0.8) * (0.5 + _slow(count, rng, 0.5))
+    wash = slope(count, rng, 0.8) * (0.5 + slow(count, rng, 0.5))
     slaps = np.zeros(count)
     for _ in range(rng.poisson(1.2 * count / RATE) + 1):
         at, length = int(rng.integers(0, count)), int(rng.uniform(0.05, 0.3) * RATE)
@@ -64,7 +64,7 @@ def outboard(count: int, rng: np.random.Generator) -> Sound:
     for harmonic in range(1, 14):
         level = rng.uniform(0.3, 1.0) / harmonic**0.7
         whine += level * np.sin(harmonic * phase + rng.uniform(0, 6.3))
-    spray = _band(rng.normal(0, 1, count), 1500, 6000) * (0.3 + _slow(count, rng, 1.5))
+    spray = _band(rng.normal(0, 1, count), 1500, 6000) * (0.3 + slow(count, rng, 1.5))
     return _unit(whine) + 0.4 * _unit(spray)
 
 
@@ -77,7 +77,7 @@ def rain(count: int, rng: np.random.Generator) -> Sound:
     return (
         _unit(hiss)
         + 0.7 * _unit(drops * rng.normal(0, 1, count))
-        + 0.3 * _unit(_slope(count, rng, 1.5))
+        + 0.3 * _unit(slope(count, rng, 1.5))
     )
 
 
@@ -124,14 +124,14 @@ def _band(sound: Sound, low_hz: float, high_hz: float) -> Sound:
     return np.asarray(signal.sosfilt(sections, sound))
 
 
-def _slope(count: int, rng: np.random.Generator, power: float) -> Sound:
+def slope(count: int, rng: np.random.Generator, power: float) -> Sound:
     """Make noise whose spectrum falls with frequency to this power (1 pink, 2 brown)."""
     spectrum = np.fft.rfft(rng.normal(0, 1, count))
     hertz = np.fft.rfftfreq(count, 1 / RATE)
     return np.fft.irfft(spectrum / np.maximum(hertz, 40.0) ** (power / 2), count)
 
 
-def _slow(count: int, rng: np.random.Generator, per_s: float) -> Sound:
+def slow(count: int, rng: np.random.Generator, per_s: float) -> Sound:
     """Make a curve between 0 and 1 that changes about so often in a second."""
     points = rng.uniform(0, 1, int(count / RATE * per_s * 2) + 4)
     return np.interp(np.linspace(0, len(points) - 1, count), np.arange(len(points)), points)

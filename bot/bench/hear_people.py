@@ -212,6 +212,7 @@ def _is_sentence(name: str, text: str) -> bool:
     return 2 <= len(text.split()) <= 11 and (hear_data.PROMPTS / f"{name}.g722").exists()
 
 
+@lru_cache(maxsize=256)
 def _prompt(name: str) -> Sound:
     return hear_data.prompt(hear_data.PROMPTS / f"{name}.g722")
 

@@ -38,14 +38,17 @@ DOUBTED = 0.5
 """The most that a recording is trusted that does not pass what is asked of all."""
 LEAST_AGREEMENT = 1.0
 """Share of the words in which two ears must agree: a single one may be the colour."""
-LEAST_MARGIN = 3.0
-"""Log likelihood by which the next sentence must fit the phones worse."""
+LEAST_MARGIN = 6.0
+"""With two ears: log likelihood by which the next sentence must fit the phones worse."""
 LEAST_MARGIN_OF_ALL = 3.0
 """Score of all three ears by which the next sentence must be behind."""
 SURE = 0.9
 """With three ears a smaller probability is a doubt."""
 LONG = 8
-"""Phones of a sentence that other sounds are not mistaken for by two ears at once."""
+"""Phones of a sentence that other sounds are not mistaken for by two ears at once.
+
+For a shorter one two ears must speak: a single one makes "missed him" of "received".
+"""
 MOST_PHONES_OFF = 0.5
 """By so much of its phones a sentence may be shorter or longer than what was heard."""
 
@@ -92,8 +95,9 @@ def figure(signals: Mapping[str, float], name: str) -> float:
 def is_clear(signals: Mapping[str, float]) -> bool:
     """Say whether nothing else fits nearly as well and the ears do not differ.
 
-    Two ears must agree word for word; with a third it is enough that one by itself hears the same as all
-    together. The phones may be too many or too few only where both others hear the same.
+    Two ears must agree word for word; with a third it is enough, for a sentence that is not short, that one
+    by itself hears the same as all together. The phones may be too many or too few only where both others
+    hear the same.
     """
     fits = abs(signals["phones_more"]) <= MOST_PHONES_OFF
     if "votes" not in signals:
@@ -101,7 +105,8 @@ def is_clear(signals: Mapping[str, float]) -> bool:
         return fits and alike and signals["phones_margin"] >= LEAST_MARGIN
     both = min(signals["agreement"], signals["written_agreement"]) >= 1.0
     fits = fits or (both and signals["phones"] >= LONG)
-    return fits and signals["votes"] >= 1 and signals["margin"] >= LEAST_MARGIN_OF_ALL
+    votes = 1 if signals["phones"] >= LONG else 2
+    return fits and signals["votes"] >= votes and signals["margin"] >= LEAST_MARGIN_OF_ALL
 
 
 def trust(signals: Mapping[str, float], model: Model | None = None) -> float:

@@ -32,8 +32,8 @@ from bot.speech.spelling import spelt_out
 from bot.speech.written_ear import Listened, Writer
 from bot.transcript import Alternative
 
-PHONES = 0.5
-"""How much the phones' log likelihood counts against Whisper's."""
+PHONES = 1.25
+"""How much the phones' log likelihood counts against Whisper's, which hears people better than machines."""
 UNHEARD = 0.7
 """Share of a text's likelihood without sound that is taken off."""
 SPHINX = 0.5
@@ -56,8 +56,10 @@ _MOST_AROUND = 6
 """Sentences near the best that are weighed in another round."""
 _ITS_OWN = -0.2
 """For each phone: a sentence so much less likely than what Whisper wrote is still what it heard."""
-_PHONES_SURE = 4.0
+_PHONES_SURE = 6.0
 """The next sentence must fit the phones so much worse for them to count as one that hears the same."""
+_PHONES_FIT = -1.0
+"""For each phone: a sentence so much less likely than any row of phones is only the least unlike."""
 _NO_MATTER = 30.0
 
 
@@ -103,7 +105,7 @@ def together(
     signals["votes"] = float(
         (signals["agreement"] >= 1.0)
         + (signals["written_agreement"] >= 1.0 and signals["written_short"] >= _ITS_OWN)
-        + (signals["phones_margin"] > _PHONES_SURE)
+        + (signals["phones_margin"] > _PHONES_SURE and signals["phones_ratio"] > _PHONES_FIT)
     )
     return alternatives, signals
 

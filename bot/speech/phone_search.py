@@ -20,9 +20,9 @@ Wholes = npt.NDArray[np.int64]
 Ways = Callable[[str], Sequence[Sequence[str]]]
 """Word -> its pronunciations, each a sequence of phones."""
 
-FLOOR = 0.01
-"""Added to every share: larger forgives the network more. Measured: 0.005 to 0.02 are alike."""
-BLANK_WEIGHT = 0.3
+FLOOR = 0.003
+"""Added to every share: larger forgives the network more. Measured: 0.001 to 0.01 are alike."""
+BLANK_WEIGHT = 0.1
 """Weight of "no phone" against the phones; smaller hears longer sentences, larger shorter ones."""
 SURE_BLANK = 0.97
 """Frames with more than this of no phone, after another such, tell nothing and are left out."""
@@ -220,12 +220,12 @@ def _in_ways(chart: Chart, texts: Sequence[str], scores: Floats, most: int) -> l
         said = islice(product(*(chart.ways(word) for word in text.split())), most)
         rows += [(which, [number[p] for way in ways for p in way if p in number]) for ways in said]
     found = [float(_NO_CHANCE)] * len(texts)
-    for (which, _), one in zip(rows, _summed([row for _, row in rows], scores), strict=True):
+    for (which, _), one in zip(rows, summed([row for _, row in rows], scores), strict=True):
         found[which] = float(np.logaddexp(found[which], one))
     return found
 
 
-def _summed(chains: Sequence[Sequence[int]], scores: Floats) -> Floats:
+def summed(chains: Sequence[Sequence[int]], scores: Floats) -> Floats:
     """Sum over all alignments of each chain of phones (the forward pass of CTC), side by side."""
     lengths = np.array([len(chain) for chain in chains], np.int64)
     width = 2 * int(lengths.max(initial=0)) + 1
@@ -275,7 +275,7 @@ def word_fits(chart: Chart, text: str, scores: Floats) -> list[float]:
     number = {phone: at for at, phone in enumerate(PHONES)}
     options = list(islice(product(*(chart.ways(word) for word in words)), _MOST_WAYS))
     chains = [[number[p] for way in ways for p in way if p in number] for ways in options]
-    likeliest = int(np.argmax(_summed(chains, scores)))
+    likeliest = int(np.argmax(summed(chains, scores)))
     tops = _tops(chains[likeliest], scores)
     fits, at = [], 0
     for way in options[likeliest]:

@@ -10,12 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from bot.speech.phone_search import BLANK_WEIGHT, FLOOR
 from bot.speech.phones import PHONES, Floats
 
 Numbers = npt.NDArray[np.float64]
 Wholes = npt.NDArray[np.int64]
 
+FLOOR = 0.01
+"""Added to every share; chosen with the thresholds of `spotter`."""
+BLANK_WEIGHT = 0.3
+"""Weight of "no phone" against the phones."""
 _NEVER = -1e9
 
 

@@ -1,20 +1,14 @@
 """Which sounds of English a recording holds, frame by frame: a small neural network in plain numpy.
 
-The weights are those that the package `hama` (Apache-2.0, 4.7 MB) carries: log mel bands, a halving
-convolution, four Conformer blocks (Gulati and others, 2020) and a CTC output over phones. The package's
-own engine takes about a second for a call; the same sums in numpy take a twentieth of that. Without the
-package `network` gives None, and the ear does without this second opinion.
+Log mel bands, a halving convolution, four Conformer blocks (Gulati and others, 2020) and a CTC output over
+phones. The weights, phones.npz, began as those of the package `hama` 1.7.0 (Seongmin Park, Apache-2.0,
+kept in phones_licence.txt) and were changed: trained on in noise by `python -m bot.bench phones_fit`.
 """
 
-import importlib.util
-import json
-import logging
-import math
-import struct
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from pathlib import Path
+from importlib.resources import as_file, files
 
 import numpy as np
 import numpy.typing as npt
@@ -24,22 +18,20 @@ from bot.speech.audio import Pcm
 
 Floats = npt.NDArray[np.float32]
 
-_log = logging.getLogger(__name__)
-
 FRAME_S = 0.02
 """Seconds of sound that one frame stands for."""
-_HOP, _WINDOW = 160, 400
-_BLOCKS = 4
-_HEADS = 4
-_TAPS = 31
-_WIDTH = 144
-_FLOOR = 1e-10
+HOP, WINDOW = 160, 400
+BLOCKS = 4
+HEADS = 4
+TAPS = 31
+WIDTH = 144
+FLOOR = 1e-10
 """Least power in a band, before the logarithm."""
 # The exporter gave these weights running numbers, block by block.
-_PRODUCTS = ((829, 830, 831, 835, 836, 837), (838, 839, 840, 844, 845, 846),
+PRODUCTS = ((829, 830, 831, 835, 836, 837), (838, 839, 840, 844, 845, 846),
              (847, 848, 849, 853, 854, 855), (856, 857, 858, 862, 863, 864))  # fmt: skip
-_FILTERS = ((804, 805), (807, 808), (810, 811), (813, 814))
-_FIRST = (801, 802)
+FILTERS = ((804, 805), (807, 808), (810, 811), (813, 814))
+FIRST = (801, 802)
 
 # The network writes phones in IPA, and some in more than one way.
 _IPA: Mapping[str, str] = {
@@ -52,7 +44,10 @@ _IPA: Mapping[str, str] = {
 }  # fmt: skip
 PHONES: tuple[str, ...] = tuple(sorted(_IPA))
 """The phones of the CMU dictionary, in the order of the columns of `phone_shares`."""
-_SILENT = ("<wb>", "<blank>")
+SILENT = ("<wb>", "<blank>")
+"""The last outputs: between words, and no phone."""
+OUTPUTS = "outputs"
+"""Name under which the file of weights holds the names of the outputs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,28 +73,28 @@ def hidden(pcm: Pcm, found: Network) -> Floats:
     w = found.weights
     bands = np.pad(_log_mel(pcm, w), ((1, 1), (0, 0)))
     count = (len(bands) - 3) // 2 + 1
-    first = w[f"onnx::Conv_{_FIRST[0]}"]
-    y = w[f"onnx::Conv_{_FIRST[1]}"] + np.zeros((count, 1), np.float32)
+    first = w[f"onnx::Conv_{FIRST[0]}"]
+    y = w[f"onnx::Conv_{FIRST[1]}"] + np.zeros((count, 1), np.float32)
     for tap in range(3):
         y = y + bands[tap : tap + 2 * count - 1 : 2] @ first[:, :, tap].T
     y = np.maximum(y, 0)
-    for number in range(_BLOCKS):
+    for number in range(BLOCKS):
         y = _block(y, w, number)
     return y
 
 
 def _log_mel(pcm: Pcm, w: Mapping[str, Floats]) -> Floats:
-    sound = np.pad(pcm.samples.astype(np.float32) / 32768, _WINDOW // 2, mode="reflect")
-    frames = np.lib.stride_tricks.sliding_window_view(sound, _WINDOW)[::_HOP]
+    sound = np.pad(pcm.samples.astype(np.float32) / 32768, WINDOW // 2, mode="reflect")
+    frames = np.lib.stride_tricks.sliding_window_view(sound, WINDOW)[::HOP]
     power = (frames @ w["stft_real_kernel"][:, 0].T) ** 2
     power += (frames @ w["stft_imag_kernel"][:, 0].T) ** 2
-    return np.asarray(np.log(np.maximum(power @ w["mel_fb"], _FLOOR)))
+    return np.asarray(np.log(np.maximum(power @ w["mel_fb"], FLOOR)))
 
 
 def _block(y: Floats, w: Mapping[str, Floats], number: int) -> Floats:
     """Run one Conformer block: half a feed-forward, attention, convolution, the other half."""
     at = f"acoustic_model.model.blocks.{number}."
-    into, out, qkv, joined, into2, out2 = (w[f"onnx::MatMul_{n}"] for n in _PRODUCTS[number])
+    into, out, qkv, joined, into2, out2 = (w[f"onnx::MatMul_{n}"] for n in PRODUCTS[number])
 
     def normed(x: Floats, name: str) -> Floats:
         centred = x - x.mean(-1, keepdims=True)
@@ -115,8 +110,8 @@ def _block(y: Floats, w: Mapping[str, Floats], number: int) -> Floats:
     y = y + mixed @ joined + w[f"{at}attn.out_proj.bias"]
     h = normed(y, "conv.norm") @ w[f"{at}conv.pointwise1.weight"][:, :, 0].T
     h = h + w[f"{at}conv.pointwise1.bias"]
-    h = np.pad(h[:, :_WIDTH] * _sigmoid(h[:, _WIDTH:]), ((_TAPS // 2, _TAPS // 2), (0, 0)))
-    taps, bias = (w[f"onnx::Conv_{n}"] for n in _FILTERS[number])
+    h = np.pad(h[:, :WIDTH] * _sigmoid(h[:, WIDTH:]), ((TAPS // 2, TAPS // 2), (0, 0)))
+    taps, bias = (w[f"onnx::Conv_{n}"] for n in FILTERS[number])
     h = _filtered(h, taps[:, 0], len(y))
     h = _swish(h + bias) @ w[f"{at}conv.pointwise2.weight"][:, :, 0].T
     y = y + h + w[f"{at}conv.pointwise2.bias"]
@@ -127,7 +122,7 @@ def _block(y: Floats, w: Mapping[str, Floats], number: int) -> Floats:
 def _attended(qkv: Floats) -> Floats:
     count = len(qkv)
     q, k, v = (
-        part.reshape(count, _HEADS, -1).transpose(1, 0, 2) for part in np.split(qkv, 3, axis=1)
+        part.reshape(count, HEADS, -1).transpose(1, 0, 2) for part in np.split(qkv, 3, axis=1)
     )
     scores = _softmax(q @ k.transpose(0, 2, 1) / np.float32(np.sqrt(q.shape[-1])))
     return np.asarray((scores @ v).transpose(1, 0, 2).reshape(count, -1))
@@ -136,7 +131,7 @@ def _attended(qkv: Floats) -> Floats:
 def _filtered(padded: Floats, taps: Floats, count: int) -> Floats:
     """Run a filter of its own over each channel."""
     total = padded[:count] * taps[:, 0]
-    for tap in range(1, _TAPS):
+    for tap in range(1, TAPS):
         total += padded[tap : tap + count] * taps[:, tap]
     return total
 
@@ -155,60 +150,24 @@ def _softmax(x: Floats) -> Floats:
 
 
 @lru_cache(maxsize=1)
-def network() -> Network | None:
-    """Read the network, once; None where the package is missing or holds another one."""
-    spec = importlib.util.find_spec("hama")
-    if spec is None or spec.origin is None:
-        return None
-    folder = Path(spec.origin).parent / "assets"
-    try:
-        weights = _unpacked((folder / "asr_waveform.hama").read_bytes())
-        names = json.loads((folder / "g2p_vocab.json").read_text(encoding="utf-8"))
-        found = Network(weights, _columns([*names["decoder"], *_SILENT]))
-        # The products are so small that threads for them wait for each other most of the time.
-        threadpool_limits(limits=1, user_api="blas")
-        phone_shares(Pcm(np.zeros(3200, np.int16)), found)
-    except (OSError, ValueError, KeyError, IndexError, struct.error) as exc:
-        _log.warning("the phone network of the package hama cannot be used: %s", exc)
-        return None
-    return found
+def network() -> Network:
+    """Read the network, once."""
+    with as_file(files("bot.speech") / "phones.npz") as path, np.load(path) as kept:
+        outputs = [str(name) for name in kept[OUTPUTS]]
+        weights = {n: kept[n].astype(np.float32) for n in kept.files if n != OUTPUTS}
+    # The products are so small that threads for them wait for each other most of the time.
+    threadpool_limits(limits=1, user_api="blas")
+    return Network(weights, columns_of(outputs))
 
 
-def _unpacked(data: bytes) -> dict[str, Floats]:
-    """Read a weight archive: a mark, the number of arrays, a head for each, then their numbers."""
-    if data[:6] != b"HAMAPK":
-        raise ValueError("no archive of weights")
-    (count,) = struct.unpack_from("<I", data, 8)
-    heads: list[tuple[str, int, tuple[int, ...], int, int]] = []
-    at = 12
-    for _ in range(count):
-        (length,) = struct.unpack_from("<H", data, at)
-        name = data[at + 2 : at + 2 + length].decode()
-        kind, dimensions = struct.unpack_from("<BB", data, at + 2 + length)
-        at += 4 + length
-        shape = struct.unpack_from(f"<{dimensions}I", data, at)
-        start, size = struct.unpack_from("<QQ", data, at + 4 * dimensions)
-        at += 4 * dimensions + 16
-        heads.append((name, kind, shape, start, size))
-    base = len(data) - max(start + size for *_, start, size in heads)
-    return {
-        name: np.frombuffer(
-            data, np.float16 if kind else np.float32, math.prod(shape), base + start
-        )
-        .astype(np.float32)
-        .reshape(shape)
-        for name, kind, shape, start, _ in heads
-    }
-
-
-def _columns(outputs: Sequence[str]) -> Floats:
-    """Say which output belongs to which column."""
+def columns_of(outputs: Sequence[str]) -> Floats:
+    """Say which output, named in IPA or silent, belongs to which column."""
     table = np.zeros((len(outputs), len(PHONES) + 2), np.float32)
     for column, phone in enumerate(PHONES):
         for written in _IPA[phone].split():
             if written in outputs:
                 table[outputs.index(written), column] = 1.0
-    for silent in _SILENT:
+    for silent in SILENT:
         table[outputs.index(silent), -1] = 1.0
     table[:, -2] = table.sum(axis=1) == 0
     return np.asarray(table / np.maximum(table.sum(axis=1, keepdims=True), 1.0), np.float32)

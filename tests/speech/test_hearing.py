@@ -56,7 +56,7 @@ def test_every_figure_of_the_model_is_a_signal() -> None:
     assert signals["share"] > 0.5
 
 
-SIGNALS = {"agreement": 1.0, "phones_margin": 4.0, "phones_more": 0.1, "a": 3.0}
+SIGNALS = {"agreement": 1.0, "phones_margin": 7.0, "phones_more": 0.1, "a": 3.0}
 
 
 def test_the_model_is_a_logistic_function_of_the_steps_of_its_figures() -> None:
@@ -81,11 +81,13 @@ def test_what_the_ears_do_not_agree_on_is_doubted_whatever_the_model_says(
     assert trust(SIGNALS | doubt, model) <= DOUBTED < ACCEPT_FROM
 
 
-@pytest.mark.parametrize("doubt", [{"margin": 1.0}, {"phones_more": 0.7}, {"votes": 0.0}])
+@pytest.mark.parametrize(
+    "doubt", [{"margin": 1.0}, {"phones_more": 0.7}, {"votes": 0.0}, {"phones": 7.0}]
+)
 def test_with_a_third_ear_one_must_hear_what_all_together_hear(doubt: dict[str, float]) -> None:
     model = Model(5.0, {"a": Steps((1.0,), (0.0, 0.0))})
     signals = SIGNALS | {"agreement": 0.0, "phones_margin": 0.5, "margin": 9.0}
-    signals |= {"written_agreement": 0.0, "votes": 1.0}
+    signals |= {"written_agreement": 0.0, "votes": 1.0, "phones": 12.0}
 
     assert trust(signals, model) > ACCEPT_FROM
     assert trust(signals | doubt, model) <= DOUBTED
