@@ -38,13 +38,14 @@ POLICIES: Final[Mapping[str, MakePolicy]] = {
     "oracle": Oracle,
 }
 RUNS: Final[tuple[tuple[Truth, int, int], ...]] = (
-    ("usual", 1, 200),
-    ("usual", 5, 24),
-    ("usual", 20, 6),
-    ("flat", 1, 40),
-    ("interaction", 1, 50),
-    ("flat", 5, 5),
-    ("drift", 1, 24),
+    ("usual", 1, 400),
+    ("usual", 5, 50),
+    ("usual", 20, 10),
+    ("flat", 1, 60),
+    ("flat", 5, 10),
+    ("flat", 20, 4),
+    ("interaction", 1, 200),
+    ("drift", 1, 120),
 )
 """Truth, days of a season, seasons."""
 
