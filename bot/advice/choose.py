@@ -46,8 +46,9 @@ SURE: Final = 0.5
 """Changes less likely than this to be better are not made only to learn."""
 ALIKE: Final = 0.6
 """Log Bayes factor against a difference between lures at which few changes are wanted."""
-QUIET: Final = 5.0
-"""How much the bother grows with the log Bayes factor against a difference; more leaves a flat sea alone."""
+QUIET: Final = 3.0
+"""How much the bother grows with the log Bayes factor against a difference that earlier trips bear out; more
+leaves a flat sea alone. On a first day it would cost more than it saves."""
 FEW: Final = 0.15
 """Share of the changes of a day that are wanted then."""
 STAY: Final = 0.05
@@ -241,7 +242,8 @@ def bother_of(moment: Moment, evidence: float) -> float:
     made = sum(change.made for change in moment.previous)
     differ = min(max(1.0 + evidence / ALIKE, 0.0), 1.0)
     wanted = moment.wishes.changes_a_day * (FEW + (1.0 - FEW) * differ)
-    return BOTHER * (1.0 + QUIET * max(-evidence, 0.0)) * float(1.0 + (made / wanted) ** STEEP)
+    quiet = QUIET * max(-evidence, 0.0) if moment.hours_before else 0.0
+    return BOTHER * (1.0 + quiet) * float(1.0 + (made / wanted) ** STEEP)
 
 
 def regret(chance: float) -> float:

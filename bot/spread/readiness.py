@@ -192,8 +192,15 @@ def _events(trip: Trip, now: datetime) -> Iterable[tuple[datetime, int, _Event]]
 def _before_it_went_in(trip: Trip, rigging: Rigging) -> bool:
     """Say whether a lure was called ready in the second in which lures went in, and before that."""
     laid = (dip.entry for dip in trip.dips if dip.since == rigging.at)
-    starts = (stint.start for stint in trip.stints)
-    return any(rigging.entry < entry for entry in laid) or rigging.at in starts
+    came_in = any(_may_be(rigging, stint) for stint in trip.stints if stint.start == rigging.at)
+    return any(rigging.entry < entry for entry in laid) or came_in
+
+
+def _may_be(one: LureSlots, other: LureSlots) -> bool:
+    """Say whether two may be one lure: not where both are named and the names differ."""
+    if one.lure and other.lure:
+        return name_key(one.lure) == name_key(other.lure)
+    return True
 
 
 def _take(

@@ -51,7 +51,10 @@ def test_the_more_the_record_speaks_for_a_difference_the_less_a_change_must_win(
 
 
 def test_on_a_sea_known_as_flat_the_first_change_must_win_strikes() -> None:
-    assert bother_of(moment(0), -3.0) > 0.9 > 0.1 > bother_of(moment(0), 0.0)
+    week = replace(moment(0), hours_before=40.0)
+
+    assert bother_of(week, -3.0) > 0.5 > 0.1 > bother_of(week, 0.0)
+    assert bother_of(moment(0), -3.0) == bother_of(moment(0), 0.0)
 
 
 def test_where_lures_seem_alike_a_fourth_change_must_win_strikes() -> None:

@@ -97,6 +97,16 @@ def test_checked_again_it_is_ready_again() -> None:
     assert stands(day)["Mug"] == Readiness("ready", "rigged and checked")
 
 
+def test_checked_in_the_second_in_which_another_takes_its_place_it_is_ready() -> None:
+    """Both said in one message: "swap the long rigger for the jug, the mug is ready"."""
+    day = trip(
+        *START, entry("08:10", "swap", "long rigger", "@Jug"), entry("08:10", "ready", None, "@Mug")
+    )
+
+    assert stands(day)["Mug"] == Readiness("ready", "rigged and checked")
+    assert stands(day)["Jug"].state == "in water"
+
+
 def test_what_needs_work_is_rework_until_it_is_called_ready() -> None:
     torn = entry("08:20", "rework", None, "@Mug", text="new leader")
     out = entry("08:10", "clear", "long rigger")
