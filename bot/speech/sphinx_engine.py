@@ -1,18 +1,17 @@
 """PocketSphinx behind the engine protocol: a JSGF grammar in, complete sentences of it out.
 
-Only this module knows PocketSphinx. The English model comes with its wheel, so this engine works
-with nothing downloaded. A decoder serves one thread at a time; make one engine for each worker.
+Only this module, `sphinx_decoder` and `spotter` know PocketSphinx. The English model comes with its wheel,
+so this engine works with nothing downloaded. A decoder serves one thread at a time; make one engine for each
+worker.
 """
 
-import os
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 
-from bot.errors import EngineError, EngineMissing
+from bot.errors import EngineError
 from bot.speech.accept import trust
 from bot.speech.audio import Pcm
 from bot.speech.compact import Sentences, compact
@@ -24,26 +23,15 @@ from bot.speech.likely import Likely, likely
 from bot.speech.phone_ear import heard_phones
 from bot.speech.phone_search import charted
 from bot.speech.phones import Network, network
-from bot.speech.pronunciations import Known, pronunciations, sounded_out
+from bot.speech.pronunciations import sounded_out
 from bot.speech.silence import MARGIN_S, Span, snr_db, speech_span
+from bot.speech.sphinx_decoder import PHONE_LOOP, Dictionary, add_phone_loop, built, started
 from bot.speech.suppress import blended, covered, suppressed
 from bot.speech.written_ear import give_back, writer
 from bot.transcript import Transcript
 
-BEAM = 1e-40
-"""Narrower (larger) is faster and loses sentences; measured: wider gains nothing."""
-PHONE_BEAM = 1e-40
-WORD_BEAM = 1e-25
-LANGUAGE_WEIGHT = 6.5
-"""PocketSphinx's own."""
 _NBEST_LOOKED_AT = 25
 """Hypotheses drawn from the lattice; most are unfinished or differ only in silence."""
-_ALL_PHONES = ("measure", "oil", "how", "the", "thing", "church", "judge", "should", "who", "yes", "why",
-               "father", "buying", "pat", "dog", "coffee", "zoo",
-               "very", "loud", "bird", "make", "no")  # fmt: skip
-"""Words that between them have every phone of English."""
-_PHONES = "_phones"
-"""Name of the search that follows sounds without words."""
 _NOISY_DB = 14.0
 """Below this estimate the suppressed sound is listened to more than the sound as it came."""
 _KEPT_GRAMMARS = 5
@@ -78,9 +66,9 @@ class SphinxEngine:
     name = "pocketsphinx"
 
     def __init__(self, *, phones: bool = True, written: bool = True) -> None:
-        self._decoder = _decoder()
-        self._words = _Dictionary(self._decoder)
-        _add_phone_loop(self._decoder, self._words)
+        self._decoder = started()
+        self._words = Dictionary(self._decoder)
+        add_phone_loop(self._decoder, self._words)
         self._digest = ""
         self._loaded: dict[str, Likely] = {}
         self._searches: dict[str, str] = {}
@@ -197,7 +185,7 @@ class SphinxEngine:
 
     def _phones_score(self, sound: Pcm) -> float:
         """Give the log score per frame of the best row of phones, whatever it means."""
-        self._decoder.activate_search(_PHONES)
+        self._decoder.activate_search(PHONE_LOOP)
         self._decode(sound)
         best = self._decoder.hyp()
         self._decoder.activate_search(self._searches[self._digest])
@@ -251,7 +239,7 @@ class SphinxEngine:
         search = self._search_of(sentences, grammar.pronunciations)
         if not search:
             search = digest
-            self._decoder.add_fsg(digest, _built(digest, sentences, self._decoder.get_logmath()))
+            self._decoder.add_fsg(digest, built(digest, sentences, self._decoder.get_logmath()))
         self._spoken[digest] = grammar.pronunciations
         self._searches[digest] = search
         self._loaded[digest] = likely(graph, sentences)
@@ -277,53 +265,6 @@ class SphinxEngine:
             self._decoder.remove_search(search)
 
 
-@dataclass(frozen=True, slots=True)
-class _Dictionary:
-    """How words are said: those taught to the decoder, and all others of its dictionary.
-
-    The decoder is taught only the words of its grammars, for the whole dictionary takes it 18 MB; and it
-    is never asked for one, for what it answers stays in memory.
-    """
-
-    decoder: Any
-    taught: dict[str, str] = field(default_factory=dict)
-    """Entry to phones; `word(2)` is the second way to say a word."""
-    others: Mapping[str, tuple[str, ...]] = field(default_factory=pronunciations)
-
-    def __contains__(self, word: object) -> bool:
-        return word in self.taught or word in self.others
-
-    def __getitem__(self, word: str) -> tuple[str, ...]:
-        found, entry = [], word
-        while (phones := self.taught.get(entry)) is not None:
-            found.append(phones)
-            entry = f"{word}({len(found) + 1})"
-        return tuple(found) or self.others[word]
-
-    def teach_known(self, word: str) -> None:
-        """Teach the decoder what the dictionary says of a word, unless it knows the word."""
-        if word not in self.taught:
-            for phones in self.others.get(word, ()):
-                self.teach(word, phones)
-
-    def teach(self, word: str, phones: str) -> None:
-        """Teach the decoder a pronunciation, as a variant where the word is known; raises EngineError."""
-        entry, number = word, 1
-        while (known := self.taught.get(entry)) is not None:
-            if known.split() == phones.split():
-                return
-            number += 1
-            entry = f"{word}({number})"
-        try:
-            self.decoder.add_word(entry, phones, False)
-        except RuntimeError as exc:
-            raise EngineError(
-                f"PocketSphinx refuses the pronunciation {phones!r} of {word!r}: "
-                "use the phones of the CMU dictionary"
-            ) from exc
-        self.taught[entry] = phones
-
-
 def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
     """Give the recording as it is listened to: cut to the speech, with more or less noise in it."""
     quiet = suppressed(pcm)
@@ -344,60 +285,6 @@ def _beside(pcm: Pcm, span: Span, ratio_db: float) -> Pcm:
     if ratio_db < _NOISY_DB:
         pcm = blended(pcm, suppressed(pcm), _NOISE_LEFT)
     return covered(pcm.slice(start_s, end_s))
-
-
-def _add_phone_loop(decoder: Any, words: Known) -> None:
-    """Teach the decoder each phone as a word of its own, in any order."""
-    import pocketsphinx
-
-    phones = sorted({phone for word in _ALL_PHONES for phone in words[word][0].split()})
-    loop = pocketsphinx.FsgModel(_PHONES, decoder.get_logmath(), LANGUAGE_WEIGHT, 2)
-    for phone in phones:
-        decoder.add_word(f"_{phone}", phone, False)
-        loop.trans_add(0, 0, 0, loop.word_add(f"_{phone}"))
-    loop.null_trans_add(0, 1, 0)
-    loop.set_start_state(0)
-    loop.set_final_state(1)
-    decoder.add_fsg(_PHONES, loop)
-
-
-def _built(name: str, sentences: Sentences, logmath: Any) -> Any:
-    """Give an automaton in the form that PocketSphinx searches, all sentences alike likely."""
-    import pocketsphinx
-
-    end = len(sentences.moves)
-    fsg = pocketsphinx.FsgModel(name, logmath, LANGUAGE_WEIGHT, end + 1)
-    numbers = {word: fsg.word_add(word) for word in sorted(sentences.words)}
-    for state, moves in enumerate(sentences.moves):
-        for word, to in moves.items():
-            fsg.trans_add(state, to, 0, numbers[word])
-    for state in sentences.ends:
-        fsg.null_trans_add(state, end, 0)
-    fsg.set_start_state(sentences.start)
-    fsg.set_final_state(end)
-    return fsg
-
-
-def _decoder() -> Any:
-    """Start PocketSphinx with its own English model; raises EngineMissing."""
-    try:
-        import pocketsphinx
-    except ImportError as exc:
-        raise EngineMissing("PocketSphinx is not installed: pip install pocketsphinx") from exc
-    try:
-        return pocketsphinx.Decoder(
-            lm=None,
-            dict=os.devnull,
-            loglevel="FATAL",
-            bestpath=False,
-            beam=BEAM,
-            pbeam=PHONE_BEAM,
-            wbeam=WORD_BEAM,
-        )
-    except (RuntimeError, ValueError) as exc:
-        raise EngineMissing(
-            "PocketSphinx does not find its English model: reinstall the pocketsphinx package"
-        ) from exc
 
 
 def _log(score: float) -> float:
