@@ -212,13 +212,23 @@ def _report(wakes: list[Wake], calls: list[Call], played: Hour, words: Language)
         missed = sum(found[one] is None for one in rows)
         shares = "".join(f"{count[name]:13d}" for name in _BECAME)
         print(f"  {snr:3.0f} {len(rows):7d} {missed:6d}        {shares}")
-    other = Counter(c.outcome for c in calls if id(c) not in used)
+    besides = [c for c in calls if id(c) not in used]
+    other = Counter(c.outcome for c in besides)
     print("taken besides (after false wakes, and what was said next): "
           + (", ".join(f"{name} {n}" for name, n in other.most_common()) or "none"))  # fmt: skip
+    for taken_too in besides:
+        if taken_too.outcome == "logged" and isinstance(taken_too.heard, Transcript):
+            print(f"  logged: {taken_too.heard.best!r}; said: {_around(taken_too, played.said)}")
     if waits:
         waits.sort()
         print(f"end of call to start of answer: median {statistics.median(waits):.2f} s,"
               f" 95 % {waits[int(0.95 * len(waits))]:.2f} s")  # fmt: skip
+
+
+def _around(call: Call, said: Iterable[Said]) -> str:
+    """Say what was said while a call was taken."""
+    heard = (one for one in said if one.start_s < call.now_s and one.end_s > call.start_s)
+    return ", ".join(f"{one.text!r} ({one.kind})" for one in heard) or "nothing"
 
 
 def _wait(said: Said, wake: Wake, call: Call) -> float:
