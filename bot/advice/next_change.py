@@ -22,6 +22,8 @@ from bot.messages import Advice
 
 FIRST_LOOK_H: Final = 1.0
 """Lure-hours on a boat without a record before anything is proposed: the spread has to settle."""
+HARDLY_H: Final = 0.05
+"""With fewer lure-hours the day is spoken of as not begun."""
 LEAST_LEFT_H: Final = 1.0
 """So much is taken to be left however late it is."""
 LOOK_AGAIN: Final = (10.0, 60.0)
@@ -105,7 +107,12 @@ def verdict_of(judged: Judged) -> Verdict:
         return Hold("Nothing that is ready may go where a change would help.", wait)
     if choice.value <= 0:
         alike = "no lure stands out, " if _alike(judged, total) else ""
-        return Hold(f"{_capital(total.words)} today: {alike}{_not_worth(choice)}.", wait)
+        so_far = (
+            f"{_capital(total.words)} today"
+            if total.hours >= HARDLY_H
+            else "Nothing has fished yet"
+        )
+        return Hold(f"{so_far}: {alike}{_not_worth(choice)}.", wait)
     return Advice(
         position=choice.there.position,
         lure=choice.spare.label,

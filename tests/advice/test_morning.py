@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime
 
-from bot.advice.data import Change, Exposure, InWater, Kind, Spare
+from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare
 from bot.advice.next_change import next_change
 from bot.advice.season import Earlier
 from bot.messages import Advice
@@ -62,6 +62,20 @@ def test_all_that_the_record_shows_is_put_out_at_once_the_best_where_most_bites(
 
 def test_a_spread_that_has_fished_is_changed_two_lines_at_a_time() -> None:
     assert len(morning(record(40.0), fished_h=0.5)) == 2
+
+
+def test_a_hold_before_anything_has_fished_says_so() -> None:
+    held = dict(zip(LINES, ("black", "green", "purple"), strict=True))
+    found = next_change(
+        [],
+        [InWater(line, kind(colour), colour) for line, colour in held.items()],
+        [Spare(kind(one), one) for one in RATES if one not in held.values()],
+        now=NOW,
+        earlier=record(40.0),
+    )
+
+    assert isinstance(found, Hold)
+    assert found.reason.startswith("Nothing has fished yet: no change is worth its cost")
 
 
 def test_without_a_record_nothing_is_changed_before_it_has_fished() -> None:
