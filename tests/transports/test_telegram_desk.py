@@ -53,14 +53,17 @@ def test_kill_9_with_the_real_desk_logs_each_call_once(api: BotApi, bot: BotProc
     caller = threading.Thread(target=call)
     bot.start_real()
     caller.start()
-    kills = 0
+    kills = started_before = 0
     while caller.is_alive() or kills < 4:
         time.sleep(dice.uniform(1.0, 2.5))
         bot.kill()
         kills += 1
+        started_before = bot.stderr.count("Listening as")
         bot.start_real()
     caller.join()
     api.wait_for("all calls logged", lambda: len(bot.entries()) >= 42, seconds=90)
+    # the one that was started last may not be up yet: it would die of the signal instead of ending
+    api.wait_for("the last start", lambda: bot.stderr.count("Listening as") > started_before)
 
     assert bot.stop(60) == 0
     assert kills >= 4
