@@ -117,18 +117,22 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     values = worth(
         spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment), _held(moment)
     )
-    sure = max(moment.wishes.min_chance, SURE)
     bother = bother_of(moment, outlook.evidence)
     choices = []
     for (line, spare), value in zip(options, values[1:], strict=True):
         one = choice_of(outlook, moment.spread[line], spare)
         cost = bother * regret(one.chance) + LOST_H * one.loss_per_h
         choices.append(replace(one, value=float(value - values[0]) - cost))
-    likely = [one for one in choices if one.chance >= sure]
+    likely = [one for one in choices if one.chance >= least_chance(moment.wishes)]
     if not likely:
         best = max(choices, key=lambda one: one.chance)
         return replace(best, value=min(best.value, 0.0))
     return _pick(likely, moment)
+
+
+def least_chance(wishes: Wishes) -> float:
+    """Give the probability of being better from which a change is made at all."""
+    return max(wishes.min_chance, SURE)
 
 
 def choice_of(outlook: Outlook, there: InWater, spare: Spare) -> Choice:

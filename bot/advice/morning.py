@@ -9,7 +9,15 @@ from dataclasses import replace
 from itertools import islice, permutations
 from typing import Final
 
-from bot.advice.choose import SURE, Allowed, Choice, Moment, choice_of, choose, is_morning
+from bot.advice.choose import (
+    Allowed,
+    Choice,
+    Moment,
+    choice_of,
+    choose,
+    is_morning,
+    least_chance,
+)
 from bot.advice.data import Change, InWater
 from bot.advice.season import Outlook
 
@@ -30,7 +38,7 @@ def choose_first(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice |
             break
         planned.append(found)
     best = max(placed(outlook, planned, allowed), key=lambda one: one.gain_per_h)
-    return best if best.chance >= max(moment.wishes.min_chance, SURE) else first
+    return best if best.chance >= least_chance(moment.wishes) else first
 
 
 def after(moment: Moment, choice: Choice) -> Moment:

@@ -36,7 +36,7 @@ from bot.messages import Advice, Reply
 
 MORNING: Final = datetime(2024, 3, 1, FIRST_HOUR, tzinfo=UTC)
 AT_ONCE: Final = 2
-"""The crew asks again after a change, and makes at most so many in a row."""
+"""The crew asks again after a change, and makes at most so many in a row; in the morning one a line."""
 RIGHT: Final = Scales(0.7, 1e-3, POSITION, SIZE, COLOUR, HEAD, 1e-3, HOUR)
 """The spreads of the sea itself: no boat could know them."""
 
@@ -198,7 +198,7 @@ class Ours(Policy):
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
         """Ask, do it, ask again."""
-        for _ in range(AT_ONCE if at_h else len(spread)):
+        for _ in range(_asks(at_h)):
             reply = self._say("what next", at_h, "ask_next")
             if reply.advice is None:
                 return
@@ -262,7 +262,7 @@ class Direct(Policy):
         now = MORNING + timedelta(days=self._day, hours=at_h)
         held = list(spread)
         lures = self.sea.lures
-        for _ in range(AT_ONCE if at_h else len(spread)):
+        for _ in range(_asks(at_h)):
             water = tuple(
                 InWater(POSITIONS[line], lures[n].kind, lures[n].name, strikes=self._strikes[line])
                 for line, n in enumerate(held)
@@ -303,6 +303,10 @@ class Direct(Policy):
     def evening(self) -> None:
         """Keep the day."""
         self._past.append((self._day, self._seen))
+
+
+def _asks(at_h: float) -> int:
+    return AT_ONCE if at_h else len(POSITIONS)
 
 
 def _swap_best(rates: Array, spread: tuple[int, ...], factors: Array) -> Iterator[Swap]:

@@ -25,7 +25,7 @@ def diesel(count: int, rng: np.random.Generator) -> Sound:
         hum += level * np.sin(harmonic * phase + rng.uniform(0, 6.3))
     knock = np.maximum(np.sin(phase), 0) ** 8
     clatter = _band(rng.normal(0, 1, count), 700, 3500) * knock
-    return _unit(hum) + 0.35 * _unit(clatter) + 0.12 * _unit(slope(count, rng, 1.0))
+    return unit(hum) + 0.35 * unit(clatter) + 0.12 * unit(slope(count, rng, 1.0))
 
 
 def wind(count: int, rng: np.random.Generator) -> Sound:
@@ -33,7 +33,7 @@ def wind(count: int, rng: np.random.Generator) -> Sound:
     gusts = slow(count, rng, 0.7)
     rumble = slope(count, rng, 2.0) * (0.3 + gusts)
     hiss = _band(rng.normal(0, 1, count), 400, 2500) * gusts**2
-    return _unit(rumble) + 0.45 * _unit(hiss)
+    return unit(rumble) + 0.45 * unit(hiss)
 
 
 def water(count: int, rng: np.random.Generator) -> Sound:
@@ -45,13 +45,13 @@ def water(count: int, rng: np.random.Generator) -> Sound:
         burst = rng.normal(0, 1, length) * np.exp(-np.linspace(0, 6, length))
         end = min(count, at + length)
         slaps[at:end] += rng.uniform(0.5, 2.0) * burst[: end - at]
-    return _unit(wash) + 0.5 * _unit(_band(slaps, 200, 5000))
+    return unit(wash) + 0.5 * unit(_band(slaps, 200, 5000))
 
 
 def deck(count: int, rng: np.random.Generator) -> Sound:
     """Make all three at once, each as loud as it happens to be."""
     loud = rng.uniform(0.3, 1.0, 3)
-    parts = (_unit(make(count, rng)) for make in (diesel, wind, water))
+    parts = (unit(make(count, rng)) for make in (diesel, wind, water))
     return np.asarray(sum(level * part for level, part in zip(loud, parts, strict=True)))
 
 
@@ -65,7 +65,7 @@ def outboard(count: int, rng: np.random.Generator) -> Sound:
         level = rng.uniform(0.3, 1.0) / harmonic**0.7
         whine += level * np.sin(harmonic * phase + rng.uniform(0, 6.3))
     spray = _band(rng.normal(0, 1, count), 1500, 6000) * (0.3 + slow(count, rng, 1.5))
-    return _unit(whine) + 0.4 * _unit(spray)
+    return unit(whine) + 0.4 * unit(spray)
 
 
 def rain(count: int, rng: np.random.Generator) -> Sound:
@@ -75,9 +75,9 @@ def rain(count: int, rng: np.random.Generator) -> Sound:
         drops[at : at + 400] += rng.uniform(0.2, 2.0) * np.exp(-np.arange(400) / 40)
     hiss = _band(rng.normal(0, 1, count), 500, 7000)
     return (
-        _unit(hiss)
-        + 0.7 * _unit(drops * rng.normal(0, 1, count))
-        + 0.3 * _unit(slope(count, rng, 1.5))
+        unit(hiss)
+        + 0.7 * unit(drops * rng.normal(0, 1, count))
+        + 0.3 * unit(slope(count, rng, 1.5))
     )
 
 
@@ -115,7 +115,8 @@ def active_power(speech: Sound) -> float:
     return float(powers[powers > powers.max() * 1e-3].mean())
 
 
-def _unit(sound: Sound) -> Sound:
+def unit(sound: Sound) -> Sound:
+    """Give a sound at power one."""
     return np.asarray(sound / (np.sqrt(np.mean(sound**2)) + 1e-12))
 
 

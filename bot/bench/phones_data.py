@@ -17,7 +17,7 @@ import soxr
 
 from bot.bench import hear_data
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import NOISES, RATE, Sound, mixed, slope, slow
+from bot.bench.hear_noise import NOISES, RATE, Sound, mixed, slope, slow, unit
 from bot.bench.hear_sample import Sampler
 from bot.bench.hear_voices import BY_NAME, Voice, speak
 from bot.errors import AudioError
@@ -142,7 +142,7 @@ class Noises:
         ]
         count = 10 * RATE
         self._store = [
-            np.asarray(_unit(make(count, rng)), np.float32) for make in makers for _ in range(each)
+            np.asarray(unit(make(count, rng)), np.float32) for make in makers for _ in range(each)
         ]
 
     def some(self, count: int, rng: np.random.Generator) -> tuple[Sound, float]:
@@ -163,8 +163,8 @@ class Noises:
             part = np.resize(np.roll(one, -start), count).astype(np.float64)
             if rng.random() < 0.5:
                 part = shaped(part, rng, 8.0)
-            total += _unit(part) * rng.uniform(0.2, 1.0)
-        return _unit(total)
+            total += unit(part) * rng.uniform(0.2, 1.0)
+        return unit(total)
 
     def _babble(self, count: int, rng: np.random.Generator) -> tuple[Sound, float]:
         """Talk of others, 2 to 8 at a time; a few are only followed where they are fainter."""
@@ -179,7 +179,7 @@ class Noises:
             total += part / (np.std(voice) + 1.0) * rng.uniform(0.5, 1.0)
         if rng.random() < 0.3:
             total = shaped(total, rng, 6.0)
-        return _unit(total), {2: 5.0, 3: 2.0}.get(others, -2.0)
+        return unit(total), {2: 5.0, 3: 2.0}.get(others, -2.0)
 
 
 def heard(
@@ -230,13 +230,13 @@ def _in_room(sound: Sound, rng: np.random.Generator) -> Sound:
 
 def _coloured(count: int, rng: np.random.Generator) -> Sound:
     """Noise whose spectrum falls by some power, swelling or not, with clicks or not."""
-    noise = _unit(slope(count, rng, float(rng.uniform(-0.3, 2.2))))
+    noise = unit(slope(count, rng, float(rng.uniform(-0.3, 2.2))))
     if rng.random() < 0.5:
         noise = noise * (0.2 + slow(count, rng, float(rng.uniform(0.3, 4.0))))
     if rng.random() < 0.3:
         clicks = (rng.random(count) < rng.uniform(5, 60) / RATE) * rng.normal(0, 1, count)
         ring = np.exp(-np.arange(400) / rng.uniform(5, 80)) * rng.normal(0, 1, 400)
-        noise = noise + rng.uniform(0.2, 1.0) * _unit(np.convolve(clicks, ring)[:count])
+        noise = noise + rng.uniform(0.2, 1.0) * unit(np.convolve(clicks, ring)[:count])
     return noise
 
 
@@ -244,7 +244,3 @@ def _unpadded(sound: Samples) -> Sound:
     loud = np.flatnonzero(np.abs(sound) > 300)
     whole = sound.astype(np.float64)
     return whole[loud[0] : loud[-1] + 1] if len(loud) else whole + 1.0
-
-
-def _unit(sound: Sound) -> Sound:
-    return np.asarray(sound / (np.sqrt(np.mean(sound**2)) + 1e-12))

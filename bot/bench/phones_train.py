@@ -11,13 +11,13 @@ import torch
 from torch import Tensor
 from torch.nn import functional
 
+from bot.bench.hear_noise import RATE
 from bot.bench.phones_data import Noises, Speech, heard
 from bot.bench.phones_model import PhoneNetwork
 from bot.speech.audio import Pcm
 from bot.speech.phone_search import summed
-from bot.speech.phones import PHONES, Floats, Network, hidden
+from bot.speech.phones import PHONES, Floats, Network, outputs
 
-RATE = 16_000
 _STEP = 3200
 BATCH_S = 40.0
 """Seconds of sound looked at before the weights move."""
@@ -46,9 +46,7 @@ class Lesson:
 
 def lesson(speech: Speech, before: Network) -> Lesson:
     """Have the network before listen to a clean recording; of several ways to say it the likeliest counts."""
-    w = before.weights
-    named = hidden(Pcm(speech.sound), before) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
-    named = named + w["acoustic_model.model.proj.bias"]
+    named = outputs(Pcm(speech.sound), before)
     named = named - named.max(-1, keepdims=True)
     target = named - np.log(np.exp(named).sum(-1, keepdims=True))
     return Lesson(speech, target.astype(np.float16), _likeliest(speech, target, before.columns))

@@ -61,11 +61,16 @@ class Network:
 
 def phone_shares(pcm: Pcm, found: Network) -> Floats:
     """Give for each frame the share of each phone, and last that of no phone; they add to 1."""
-    w = found.weights
-    named = hidden(pcm, found) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
-    shares = _softmax(named + w["acoustic_model.model.proj.bias"]) @ found.columns
+    shares = _softmax(outputs(pcm, found)) @ found.columns
     spread = shares[:, -2:-1] / len(PHONES)  # a sound of another language may be any of ours
     return np.concatenate((shares[:, :-2] + spread, shares[:, -1:]), axis=1)
+
+
+def outputs(pcm: Pcm, found: Network) -> Floats:
+    """Give for each frame what the network says for each output, before they are made to add to 1."""
+    w = found.weights
+    named = hidden(pcm, found) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
+    return np.asarray(named + w["acoustic_model.model.proj.bias"])
 
 
 def hidden(pcm: Pcm, found: Network) -> Floats:
@@ -153,11 +158,11 @@ def _softmax(x: Floats) -> Floats:
 def network() -> Network:
     """Read the network, once."""
     with as_file(files("bot.speech") / "phones.npz") as path, np.load(path) as kept:
-        outputs = [str(name) for name in kept[OUTPUTS]]
+        names = [str(name) for name in kept[OUTPUTS]]
         weights = {n: kept[n].astype(np.float32) for n in kept.files if n != OUTPUTS}
     # The products are so small that threads for them wait for each other most of the time.
     threadpool_limits(limits=1, user_api="blas")
-    return Network(weights, columns_of(outputs))
+    return Network(weights, columns_of(names))
 
 
 def columns_of(outputs: Sequence[str]) -> Floats:

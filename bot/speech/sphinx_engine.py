@@ -59,7 +59,7 @@ class _Take:
 class SphinxEngine:
     """Hears one language at a time; the same recording gives the same result in any order.
 
-    Without the phone network (`phones` False, or not installed) nothing it hears is trusted unasked;
+    Without the phone network (`phones` False) nothing it hears is trusted unasked;
     without Whisper (`written` False, or not installed) it hears less, and trusts itself more seldom.
     """
 

@@ -75,7 +75,7 @@ class Judged:
 
 
 class SphinxSpotter:
-    """PocketSphinx's keyword search, with the phone network and Whisper where they are installed."""
+    """PocketSphinx's keyword search, with the phone network, and Whisper where it is installed."""
 
     def __init__(self, phrase: str, strictness: float = 1.0, *, phones: bool = True) -> None:
         self.words = [way[0].split() for way in map(ways_of, phrase.split())]
