@@ -1,6 +1,6 @@
 """The life of a lure through the desk: ready, in the water, to check, ready again; undone, late, amended.
 
-Common practice, no source: rigged and checked it is ready until first used, then it needs a check.
+Common practice, no source: made ready it is ready until first used, then it needs a check.
 """
 
 from collections.abc import Iterator
@@ -60,13 +60,13 @@ FISHED = """
 def test_in_the_water_then_to_check_then_ready_again(desk: Desk, day: datetime) -> None:
     assert state(desk, say(desk, day, FISHED)) == "in water"
     assert state(desk, say(desk, day, "08:00 lines out")) == "to check"
-    assert state(desk, say(desk, day, "08:10 purple eight is rigged and checked")) == "ready"
+    assert state(desk, say(desk, day, "08:10 purple eight is ready")) == "ready"
     assert state(desk, day + timedelta(hours=9), "Tea Tray") == "ready"
     assert state(desk, day + timedelta(hours=9), "Hat Stand") == "to check"
 
 
 def test_what_is_undone_never_was(desk: Desk, day: datetime) -> None:
-    say(desk, day, FISHED + "07:00 clear the long rigger\n07:05 purple eight is rigged and checked")
+    say(desk, day, FISHED + "07:00 clear the long rigger\n07:05 purple eight is ready")
 
     assert state(desk, say(desk, day, "07:06 undo")) == "to check"
     at = say(desk, day, "07:10 purple eight needs a new leader")
@@ -97,7 +97,7 @@ def test_lost_with_the_line_until_it_is_called_ready(desk: Desk, day: datetime) 
     at = say(desk, day, FISHED + "07:00 hooked up long rigger\n07:05 broke him off")
 
     assert state(desk, at) == "lost"
-    assert state(desk, say(desk, day, "09:00 door bell is rigged and checked")) == "ready"
+    assert state(desk, say(desk, day, "09:00 door bell is ready")) == "ready"
 
 
 def test_it_goes_on_over_three_trips(desk: Desk, day: datetime) -> None:
@@ -105,7 +105,7 @@ def test_it_goes_on_over_three_trips(desk: Desk, day: datetime) -> None:
     second = day + timedelta(days=1)
     at = say(desk, second, "06:00 trip start\n06:01 what's ready")
     assert state(desk, at) == "to check"
-    say(desk, second, "06:10 door bell is rigged and checked\n06:20 set shotgun door bell")
+    say(desk, second, "06:10 door bell is ready\n06:20 set shotgun door bell")
     at = say(desk, second, "06:30 lines in\n08:00 lines out\n09:00 trip end")
     assert state(desk, at) == "to check"
     third = day + timedelta(days=2)

@@ -135,8 +135,6 @@ def _before_lines_in(view: View) -> list[str]:
     if not view.box:
         return []
     if not _checks_are_kept(view):
-        return [
-            "Nothing has been called rigged and checked, casting outfit and deep diver neither."
-        ]
+        return ["No lure has been made ready, casting outfit and deep diver neither."]
     texts = [finding.text for finding in before_lines_in(view.box, view.readiness, view.trip)]
     return [sentence("; ".join(texts))] if texts else []

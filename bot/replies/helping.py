@@ -15,7 +15,7 @@ HELP: Final = "\n".join(
         "birds · speed seven and a half · note: new leader on two",
         "tally · by colour · what's out · what next · why · last strike",
         "plan a spread for heavy tackle · another plan · set it · show me the spread",
-        "purple eight is rigged and checked · pink six needs a new leader · what's ready",
+        "purple eight is ready · pink six needs a new leader · what's ready",
         "short corner is fourteen metres back on the second wave · sunset",
     )
 )

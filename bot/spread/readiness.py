@@ -1,6 +1,6 @@
-"""Which lures may go out: rigged and checked, and not in the water since.
+"""Which lures may go out: made ready, and not in the water since.
 
-Ready is a life cycle (common practice): a lure that was rigged and checked is ready until it first goes
+Ready is a life cycle (common practice): a lure that was made ready is ready until it first goes
 in; after that it needs a check, all the more when it was bitten or brought in after a fish. A lure that went
 with a broken line is lost until it is called ready. Takes the box as imported and the trips as folded. What
 happened before the box was imported counts no more, unless the whole trip was logged after that: a day that
@@ -293,10 +293,8 @@ def _stands(life: _Life, position: str | None) -> Readiness:
     if life.work is not None:
         return Readiness("rework", life.work, None, life.hours, life.bites)
     if life.checked:
-        return Readiness("ready", "rigged and checked")
-    return Readiness(
-        "to check", reason or "not called rigged and checked", None, life.hours, life.bites
-    )
+        return Readiness("ready", "")
+    return Readiness("to check", reason or "not made ready yet", None, life.hours, life.bites)
 
 
 def _reason(life: _Life) -> str:

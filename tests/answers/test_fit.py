@@ -52,7 +52,7 @@ def test_the_caution_about_hooks_comes_with_the_first_word_about_hooks_and_then_
 def test_a_lure_that_needs_a_check_is_told_of_when_it_goes_out() -> None:
     said = lines(call("set", "long rigger", "@Wet Rag"), box=(*BOX, UNREADY))
 
-    assert said == ["Wet Rag goes out on the long rigger unchecked: not called rigged and checked."]
+    assert said == ["Wet Rag goes out on the long rigger unchecked: not made ready yet."]
 
 
 def test_a_crew_that_calls_nothing_ready_is_told_of_it_once_a_trip() -> None:

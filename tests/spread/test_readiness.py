@@ -38,7 +38,7 @@ START = (
 
 def test_a_lure_that_the_box_calls_ready_is_ready_and_the_other_is_to_check() -> None:
     assert states() == ["ready", "ready", "to check"]
-    assert stands()["Cup"].reason == "not called rigged and checked"
+    assert stands()["Cup"].reason == "not made ready yet"
 
 
 def test_a_lure_laid_out_before_lines_in_is_still_ready() -> None:
@@ -94,7 +94,7 @@ def test_checked_again_it_is_ready_again() -> None:
         *START, entry("08:10", "clear", "long rigger"), entry("08:30", "ready", None, "@Mug")
     )
 
-    assert stands(day)["Mug"] == Readiness("ready", "rigged and checked")
+    assert stands(day)["Mug"] == Readiness("ready", "")
 
 
 def test_checked_in_the_second_in_which_another_takes_its_place_it_is_ready() -> None:
@@ -103,7 +103,7 @@ def test_checked_in_the_second_in_which_another_takes_its_place_it_is_ready() ->
         *START, entry("08:10", "swap", "long rigger", "@Jug"), entry("08:10", "ready", None, "@Mug")
     )
 
-    assert stands(day)["Mug"] == Readiness("ready", "rigged and checked")
+    assert stands(day)["Mug"] == Readiness("ready", "")
     assert stands(day)["Jug"].state == "in water"
 
 

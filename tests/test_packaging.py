@@ -1,0 +1,33 @@
+"""What a wheel holds: the program, its words, the demo and the guide; no benches, no test material."""
+
+import zipfile
+from pathlib import Path
+
+import pytest
+from hatchling.builders.wheel import WheelBuilder
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> zipfile.ZipFile:
+    folder = tmp_path_factory.mktemp("wheel")
+    built = next(iter(WheelBuilder(str(ROOT)).build(directory=str(folder), versions=["standard"])))
+    return zipfile.ZipFile(built)
+
+
+def test_benches_and_corpora_are_left_out(wheel: zipfile.ZipFile) -> None:
+    names = wheel.namelist()
+
+    assert not [n for n in names if n.startswith(("bot/bench/", "tests/", "fixtures/"))]
+    assert {n.split("/")[2] for n in names if n.startswith("bot/_fixtures/")} == {"demo"}
+
+
+def test_words_demo_weights_and_licences_are_in(wheel: zipfile.ZipFile) -> None:
+    names = set(wheel.namelist())
+
+    assert {f"bot/_grammar/{p.name}" for p in (ROOT / "grammar").glob("*.toml")} <= names
+    assert {f"bot/_fixtures/demo/{p.name}" for p in (ROOT / "fixtures/demo").iterdir()} <= names
+    assert {"bot/speech/phones.npz", "bot/speech/weights.md", "bot/py.typed"} <= names
+    assert [n for n in names if n.endswith("licenses/bot/LICENSE")]
+    assert [n for n in names if n.endswith("licenses/bot/speech/phones_licence.txt")]
