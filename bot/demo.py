@@ -30,6 +30,8 @@ from bot.reports.forms import form_of, written
 from bot.settings import load
 
 DAY: Final = "day.jsonl"
+LEFT: Final = ("spread.png", "report.html", "report.pdf")
+"""The files that it leaves."""
 _WIDTH: Final = 100
 _STYLES: Final = ("cyan", "magenta", "green", "yellow")
 
@@ -182,13 +184,13 @@ def _show_spread(screen: Console, view: View) -> None:
 
 def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
     """Write what the day leaves behind; gives the files and what they are."""
-    picture = folder / "spread.png"
+    picture = folder / LEFT[0]
     drawn = spread_pictures(while_lines_were_in(end))
     for one in drawn:
         picture.write_bytes(one.data)
     made = compose(end, boat)
     left = [(picture, "Picture of the spread")] if drawn else []
-    for name, what in (("report.html", "Report of the trip"), ("report.pdf", "The same on paper")):
+    for name, what in ((LEFT[1], "Report of the trip"), (LEFT[2], "The same on paper")):
         path = folder / name
         path.write_bytes(written(made, form_of(path.name), end.tz, end, end.now))
         left.append((path, what))

@@ -3,12 +3,16 @@
 from pathlib import Path
 
 from bot.cli.options import Arguments
+from bot.cli.outfile import out_file
 from bot.settings import Settings
 
 
-def demo(args: Arguments, _found: Settings) -> int:
+def demo(args: Arguments, found: Settings) -> int:
     """Play it, and say where pictures and report are left."""
-    from bot.demo import play
+    from bot.demo import LEFT, play
 
+    if args.out:
+        for name in LEFT:
+            out_file(str(Path(args.out) / name), args, found)
     play(Path(args.out) if args.out else None, spoken=not args.typed)
     return 0

@@ -1,9 +1,8 @@
 """Pictures that a command leaves in a file: what is laid out, a plan, a tally, the next change."""
 
-from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from bot.cli.shown import put_file
+from bot.cli.outfile import OutFile
 from bot.errors import DeckcallError
 
 if TYPE_CHECKING:
@@ -14,14 +13,14 @@ if TYPE_CHECKING:
     from bot.trip.tally import Tally
 
 
-def draw_spread(view: "View", file: str) -> None:
+def draw_spread(view: "View", file: OutFile) -> None:
     """Draw what is laid out; raises DeckcallError where nothing is, or the file cannot be written."""
     from bot.answers.drawing import spread_pictures
 
     _put(spread_pictures(view, _form(file)), file, "nothing is laid out, so there is no picture")
 
 
-def draw_tally(view: "View", found: "Tally", below: str, file: str) -> None:
+def draw_tally(view: "View", found: "Tally", below: str, file: OutFile) -> None:
     """Draw a tally; raises DeckcallError where nothing was counted, or the file cannot be written."""
     from bot.answers.drawing import tally_pictures
 
@@ -29,7 +28,7 @@ def draw_tally(view: "View", found: "Tally", below: str, file: str) -> None:
     _put(pictures, file, "nothing was counted, so there is no picture")
 
 
-def draw_advice(view: "View", advice: "Advice | None", file: str) -> None:
+def draw_advice(view: "View", advice: "Advice | None", file: OutFile) -> None:
     """Draw the next change; raises DeckcallError where there is none, or the file cannot be written."""
     from bot.answers.drawing import advice_pictures
 
@@ -37,18 +36,18 @@ def draw_advice(view: "View", advice: "Advice | None", file: str) -> None:
     _put(pictures, file, "no change is proposed now, so there is no picture")
 
 
-def draw_plan(view: "View", plan: "Plan", file: str) -> None:
+def draw_plan(view: "View", plan: "Plan", file: OutFile) -> None:
     """Draw a plan; raises DeckcallError where it is empty, or the file cannot be written."""
     from bot.answers.drawing import plan_pictures
 
     _put(plan_pictures(view, plan, _form(file)), file, "the plan is empty, so there is no picture")
 
 
-def _form(file: str) -> "Form":
-    return cast("Form", Path(file).suffix[1:].lower())
+def _form(file: OutFile) -> "Form":
+    return cast("Form", file.path.suffix[1:].lower() if file.path else "png")
 
 
-def _put(pictures: "tuple[Picture, ...]", file: str, none: str) -> None:
+def _put(pictures: "tuple[Picture, ...]", file: OutFile, none: str) -> None:
     if not pictures:
         raise DeckcallError(none)
-    put_file(pictures[0].data, file)
+    file.put(pictures[0].data)

@@ -4,7 +4,8 @@ import sys
 from datetime import UTC, datetime
 
 from bot.cli.options import Arguments
-from bot.cli.shown import put_file, put_json, read_file
+from bot.cli.outfile import out_file
+from bot.cli.shown import put_json, read_file
 from bot.errors import DeckcallError
 from bot.settings import Settings
 
@@ -23,6 +24,7 @@ def export(args: Arguments, found: Settings) -> int:
     form = args.format or export_form(args.out)
     if form in BINARY and args.out is None and sys.stdout.isatty():
         raise DeckcallError(f"{form} is nothing for a terminal; name a file with --out")
+    out = out_file(args.out, args, found)
     with Logbook.open(found.home) as logbook:
         known = [row.id for row in logbook.trips()]
         said = args.trip or args.of_trip
@@ -31,7 +33,7 @@ def export(args: Arguments, found: Settings) -> int:
         tracks = {trip: way for trip in wanted if of_places and (way := track_of(logbook, trip))}
     records = going_out(found.home, wanted)
     made = exported(records, form, found.boat.name, positions=args.positions, tracks=tracks)
-    put_file(made, args.out)
+    out.put(made)
     if of_places and not tracks and not any(one.place for one in records):
         print("No entry has a place: nobody shared where the boat was.", file=sys.stderr)
     return 0

@@ -4,15 +4,19 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from bot.cli.options import Arguments
+from bot.cli.outfile import refuse_kept
 from bot.cli.shown import put_json
 from bot.settings import Settings
 
 
 def backup(args: Arguments, found: Settings) -> int:
     """Copy the log while it may be in use, and check the copy."""
+    from bot.logbook.backups import BACKUPS
     from bot.logbook.keeping import back_up, look_at
 
     out = Path(args.out).expanduser() if args.out else None
+    if out is not None and out.resolve().parent != (found.home / BACKUPS).resolve():
+        refuse_kept(out, found)
     made = back_up(found.home, datetime.now(UTC), out)
     held = look_at(made)
     if args.json:

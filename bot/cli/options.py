@@ -129,6 +129,15 @@ def _json(command: _Parser) -> None:
     command.add_argument("--json", action="store_true", help="the answer for a program")
 
 
+def _out(command: _Parser) -> None:
+    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+    _yes(command)
+
+
+def _yes(command: _Parser) -> None:
+    command.add_argument("--yes", action="store_true", help="write over a file that is there")
+
+
 def _ear(command: _Parser) -> None:
     command.add_argument("--engine", choices=ENGINES, help="speech engine")
     command.add_argument("--model", metavar="DIR", help="folder of a Vosk model")
@@ -141,6 +150,7 @@ def _crew(command: _Parser) -> None:
 def _demo(command: _Parser) -> None:
     command.add_argument("--out", metavar="DIR", help="where the pictures and the report go")
     command.add_argument("--typed", action="store_true", help="leave the recordings out")
+    _yes(command)
 
 
 def _telegram(command: _Parser) -> None:
@@ -189,7 +199,7 @@ def _recording(command: _Parser) -> None:
     command.add_argument(
         "id", nargs="?", metavar="ID", help="of an entry or a recording; the end of it will do"
     )
-    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+    _out(command)
     _json(command)
 
 
@@ -267,7 +277,7 @@ def _report(command: _Parser) -> None:
         "--format", choices=("html", "pdf", "md"),
         help="default: as the name of --out ends, else md",
     )  # fmt: skip
-    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+    _out(command)
     command.add_argument(
         "--positions", action="store_true", help="say where things were; places are left out else"
     )
@@ -279,7 +289,7 @@ def _export(command: _Parser) -> None:
     command.add_argument(
         "--format", choices=EXPORTS, help="default: as the name of --out ends, else csv"
     )
-    command.add_argument("--out", metavar="FILE", help="instead of standard output")
+    _out(command)
     command.add_argument(
         "--positions", action="store_true",
         help="with places; gpx and geojson always have them, the others have none else",
@@ -323,6 +333,7 @@ def _picture(command: _Parser) -> None:
     command.add_argument(
         "--picture", type=_picture_file, metavar="FILE", help="draw it too, as .png or .svg"
     )
+    _yes(command)
 
 
 def _picture_file(name: str) -> str:
@@ -340,7 +351,7 @@ def _box(command: _Parser) -> None:
     )
     _json(jobs.add_parser("list", help="what is in the box"))
     out = jobs.add_parser("export", help="the box as CSV")
-    out.add_argument("--out", metavar="FILE", help="instead of standard output")
+    _out(out)
     show = jobs.add_parser("show", help="one lure and what the log says of it")
     show.add_argument("name", nargs="+", metavar="NAME")
     _json(show)

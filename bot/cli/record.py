@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from bot.cli.drawn import draw_advice, draw_plan, draw_spread, draw_tally
 from bot.cli.options import Arguments
+from bot.cli.outfile import OutFile, out_file
 from bot.cli.shown import put_columns, put_json
 from bot.errors import DeckcallError
 from bot.settings import Settings
@@ -27,13 +28,14 @@ def tally(args: Arguments, found: Settings) -> int:
     from bot.answers.values import counted_json
     from bot.build import open_desk
 
+    picture = _picture(args, found)
     with open_desk(found) as desk:
         view = desk.view()
         want = _wanted(args, view)
         counted = tally_for(view, want)
         stands = compared(view, want) if args.compare else None
-        if args.picture:
-            draw_tally(view, counted, want.span.label, args.picture)
+        if picture:
+            draw_tally(view, counted, want.span.label, picture)
     shown = counted_json(counted, args.conversion, stands)
     if args.json:
         put_json(shown)
@@ -44,6 +46,11 @@ def tally(args: Arguments, found: Settings) -> int:
     heads += ["× average", "how sure"] if args.compare else []
     put_columns(heads, [_cells(row, args) for row in [*shown["rows"], shown["total"]]])
     return 0
+
+
+def _picture(args: Arguments, found: Settings) -> OutFile | None:
+    """Return the file of the picture that is asked for, or None."""
+    return out_file(args.picture, args, found) if args.picture else None
 
 
 def _wanted(args: Arguments, view: "View") -> "Asked":
@@ -98,11 +105,12 @@ def spread(args: Arguments, found: Settings) -> int:
     from bot.answers.values import spread_json
     from bot.build import open_desk
 
+    picture = _picture(args, found)
     with open_desk(found) as desk:
         view = desk.view()
         shown = spread_json(view)
-        if args.picture:
-            draw_spread(view, args.picture)
+        if picture:
+            draw_spread(view, picture)
     if args.json:
         put_json(shown)
     elif shown["positions"]:
@@ -126,12 +134,13 @@ def next_change(args: Arguments, found: Settings) -> int:
     from bot.build import open_desk
     from bot.messages import Advice
 
+    picture = _picture(args, found)
     with open_desk(found) as desk:
         view = desk.view()
         shown = next_json(view)
-        if args.picture:
+        if picture:
             said = shown["advice"]
-            draw_advice(view, Advice(**said) if said else None, args.picture)
+            draw_advice(view, Advice(**said) if said else None, picture)
     if args.json:
         put_json(shown)
     elif shown["advice"] is None:
@@ -148,6 +157,7 @@ def plan(args: Arguments, found: Settings) -> int:
     from bot.answers.planning import make_plan
     from bot.build import open_desk
 
+    picture = _picture(args, found)
     with open_desk(found) as desk:
         view, tackle = desk.view(), _tackle(args.tackle)
         try:
@@ -158,8 +168,8 @@ def plan(args: Arguments, found: Settings) -> int:
                 made = make_plan(view, tackle, args.speed, earlier)
         except ValueError as exc:
             raise DeckcallError(str(exc)) from exc
-        if args.picture:
-            draw_plan(view, made, args.picture)
+        if picture:
+            draw_plan(view, made, picture)
     shown = made.to_json()
     if args.json:
         put_json(shown)

@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
-from bot.cli.shown import put_file, put_json, read_file
+from bot.cli.outfile import out_file
+from bot.cli.shown import put_json, read_file
 from bot.errors import DeckcallError
 from bot.settings import Settings
 
@@ -19,6 +20,7 @@ def recording(args: Arguments, found: Settings) -> int:
     from bot.logbook.recordings import recording_of, recordings
     from bot.logbook.store import Logbook
 
+    out = out_file(args.out, args, found)
     with Logbook.open(found.home) as log:
         if not args.id:
             return _listed(args, found, recordings(log))
@@ -31,7 +33,7 @@ def recording(args: Arguments, found: Settings) -> int:
     if args.out is None and sys.stdout.isatty():
         print(one.path)
     else:
-        put_file(read_file(str(one.path)), args.out)
+        out.put(read_file(str(one.path)))
     return 0
 
 

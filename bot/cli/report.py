@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
-from bot.cli.shown import put_file
+from bot.cli.outfile import out_file
 from bot.errors import DeckcallError
 from bot.settings import Settings
 
@@ -26,10 +26,11 @@ def report(args: Arguments, found: Settings) -> int:
     form = "json" if args.json else args.format or form_of(args.out)
     if form == "pdf" and args.out is None and sys.stdout.isatty():
         raise DeckcallError("a PDF is nothing for a terminal; name a file with --out")
+    out = out_file(args.out, args, found)
     if args.span:
         if args.trip or args.of_trip:
             raise DeckcallError("a report is of one trip or of a --span of them; leave one out")
-        put_file(_of_several(args, form, found), args.out)
+        out.put(_of_several(args, form, found))
         return 0
     now, zone = datetime.now(UTC), found.boat.zone
     with Logbook.open(found.home) as logbook:
@@ -39,7 +40,7 @@ def report(args: Arguments, found: Settings) -> int:
         boat = boat_named(logbook, trip, found.boat.name)
         track = track_of(logbook, trip) if args.positions else ()
         made = compose(view, boat, positions=args.positions, track=track)
-        put_file(written(made, form, zone, view, now), args.out)
+        out.put(written(made, form, zone, view, now))
     return 0
 
 

@@ -1,7 +1,6 @@
 """How commands put their answers on standard output: JSON for programs, columns for people."""
 
 import json
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -26,22 +25,6 @@ def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         cells = [row[0].ljust(widths[0])]
         cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
         print("  ".join(cells).rstrip())
-
-
-def put_file(data: str | bytes, out: str | None) -> None:
-    """Write to a file, else to standard output."""
-    raw = data.encode() if isinstance(data, str) else data
-    if out is None or out == "-":
-        sys.stdout.flush()
-        sys.stdout.buffer.write(raw)
-        sys.stdout.buffer.flush()
-        return
-    try:
-        Path(out).write_bytes(raw)
-    except OSError as exc:
-        raise DeckcallError(
-            f"{out} cannot be written ({exc.strerror}); choose another --out"
-        ) from exc
 
 
 def read_file(name: str) -> bytes:

@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from bot.cli.options import Arguments
-from bot.cli.shown import put_columns, put_file, put_json, read_file
+from bot.cli.outfile import out_file
+from bot.cli.shown import put_columns, put_json, read_file
 from bot.errors import TackleError
 from bot.settings import Settings
 
@@ -66,7 +67,8 @@ def _list(args: Arguments, found: Settings) -> int:
 def _export(args: Arguments, found: Settings) -> int:
     from bot.tackle.box import format
 
-    put_file(format(_now(_view(found))), args.out)
+    out = out_file(args.out, args, found)
+    out.put(format(_now(_view(found))))
     return 0
 
 

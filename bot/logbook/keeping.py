@@ -160,6 +160,25 @@ def _may_replace(target: Path, source: Path) -> None:
         raise LogbookError(f"{target} is the log itself; choose another --out")
     if not begins_as_database(target):
         raise LogbookError(f"{target} is there and {_NO_LOG}; choose another --out")
+    if not _is_earlier(target, source):
+        raise LogbookError(
+            f"{target} is there and is no earlier copy of this log; choose another --out"
+        )
+
+
+def _is_earlier(target: Path, source: Path) -> bool:
+    """Return whether a database is a log that began with the same message, or an empty one."""
+    begins = []
+    for path in (target, source):
+        try:
+            db = _reading(path)
+            try:
+                begins.append(db.execute("SELECT id FROM messages ORDER BY seq LIMIT 1").fetchone())
+            finally:
+                db.close()
+        except sqlite3.Error:
+            return False
+    return begins[0] is None or begins[0] == begins[1]
 
 
 def _aside(log: Path, kept: Path) -> None:

@@ -108,10 +108,11 @@ def test_a_picture_goes_to_its_file_and_none_is_made_of_nothing(
 
     assert main(["tally", "--home", str(home), "--picture", str(file), "--span", "all"]) == 0
     assert file.read_text(encoding="utf-8").startswith("<?xml")
-    empty = ["tally", "--home", str(tmp_path / "new"), "--picture", str(file)]
+    other = str(tmp_path / "other.svg")
+    empty = ["tally", "--home", str(tmp_path / "new"), "--picture", other]
     assert main(empty) == 1
     assert "nothing was counted" in capsys.readouterr().err
-    assert main(["next", "--home", str(home), "--picture", str(file)]) == 1
+    assert main(["next", "--home", str(home), "--picture", other]) == 1
 
 
 def test_a_tally_by_month_light_water_and_place_and_only_in_some_of_them(
