@@ -1,16 +1,19 @@
 """`export` and `import`: the log out to other programs, and in from another boat."""
 
 import sys
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from bot.cli.options import Arguments
 from bot.cli.outfile import out_file
-from bot.cli.shown import put_json, read_file
+from bot.cli.shown import plain, put_json, read_file
 from bot.errors import DeckcallError
 from bot.settings import Settings
 
 MOST_SHOWN = 10
 """Bad lines that are named one by one."""
+MOST_BYTES = 50_000_000
+"""Of a file that is imported: the log of a thousand trips has less."""
 
 
 def export(args: Arguments, found: Settings) -> int:
@@ -45,16 +48,13 @@ def bring(args: Arguments, found: Settings) -> int:
     from bot.reports.as_jsonl import from_jsonl
 
     try:
-        text = read_file(args.file).decode("utf-8-sig")
+        text = read_file(args.file, MOST_BYTES).decode("utf-8-sig")
     except UnicodeDecodeError as exc:
         raise DeckcallError(
             f"{args.file} is not UTF-8 (byte {exc.start}), so it is no export of deckcall"
         ) from exc
     read = from_jsonl(text)
-    for line, reason in read.refused[:MOST_SHOWN]:
-        print(f"line {line}: {reason}", file=sys.stderr)
-    if len(read.refused) > MOST_SHOWN:
-        print(f"and {len(read.refused) - MOST_SHOWN} more such lines", file=sys.stderr)
+    _show([(f"line {line}", reason) for line, reason in read.refused], "such lines")
     if read.refused and not read.rows:
         raise DeckcallError(
             f"{args.file} is no export that can be taken in; make one with: deckcall export --out"
@@ -65,13 +65,19 @@ def bring(args: Arguments, found: Settings) -> int:
             f"{args.file}: {len(read.refused)} bad line(s), nothing imported;"
             " import the rest with --skip-bad"
         )
-    done = merge(found.home, read.rows, read.boats, found.boat.name, datetime.now(UTC))
-    for name in done.differ:
-        print(f"{name}: the log has something else under this id; left as it is", file=sys.stderr)
+    now = datetime.now(UTC)
+    done = merge(found.home, read.rows, read.boats, found.boat.name, now, the_rest=args.skip_bad)
+    _show(done.refused, "such records")
+    if done.refused and not args.skip_bad:
+        raise DeckcallError(
+            f"{args.file}: {len(done.refused)} record(s) clash with this log, nothing imported;"
+            " import the rest with --skip-bad"
+        )
     if args.json:
         put_json(
             {"added": done.added, "entries": done.entries, "known": done.known,
-             "differ": list(done.differ), "trips": list(done.trips)}
+             "differ": list(done.differ), "trips": list(done.trips),
+             "refused": [{"id": name, "why": why} for name, why in done.refused]}
         )  # fmt: skip
     else:
         print(
@@ -79,3 +85,10 @@ def bring(args: Arguments, found: Settings) -> int:
             f" already; {len(done.trips)} new trip(s)"
         )
     return 0
+
+
+def _show(refused: Sequence[tuple[str, str]], what: str) -> None:
+    for name, reason in refused[:MOST_SHOWN]:
+        print(plain(f"{name}: {reason}"), file=sys.stderr)
+    if len(refused) > MOST_SHOWN:
+        print(f"and {len(refused) - MOST_SHOWN} more {what}", file=sys.stderr)

@@ -8,14 +8,18 @@ import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, Final
 
 from bot.cli.options import Arguments
 from bot.cli.shown import put_json, read_file
 from bot.errors import DeckcallError
+from bot.logbook.coming_in import AHEAD, MOST_NAME, MOST_TEXT
 from bot.messages import Message, Reply
 from bot.settings import Settings
 from bot.stamps import nothing_measured
+
+EARLIEST: Final = datetime(1970, 1, 2, tzinfo=UTC)
+MOST_BYTES: Final = 50_000_000
 
 
 def replay(args: Arguments, found: Settings) -> int:
@@ -60,8 +64,8 @@ def as_json(reply: Reply) -> dict[str, Any]:
 
 
 def _messages(file: str, found: Settings) -> Iterator[Message]:
-    text = read_file(file).decode("utf-8-sig", errors="replace")
-    for number, line in enumerate(text.splitlines(), 1):
+    text = read_file(file, MOST_BYTES).decode("utf-8-sig", errors="replace")
+    for number, line in enumerate(text.split("\n"), 1):
         if line.strip():
             yield _message(line, f"{file}, line {number}", found)
 
@@ -71,10 +75,18 @@ def _message(line: str, where: str, found: Settings) -> Message:
         said = json.loads(line)
         at = datetime.fromisoformat(said["at"])
         text, crew = str(said["text"]), str(said.get("crew", ""))
-    except (ValueError, KeyError, TypeError, AttributeError) as exc:
+        at = at.replace(tzinfo=found.boat.zone) if at.tzinfo is None else at
+        at = at.astimezone(UTC)
+        (text + crew).encode()
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError) as exc:
         what = 'give {"at": ISO-8601 time, "crew": name, "text": call}'
         raise DeckcallError(
-            f"{where}: {what} ({type(exc).__name__}: {exc}); nothing played"
+            f"{where}: {what} ({type(exc).__name__}: {str(exc)[:80]}); nothing played"
         ) from exc
-    at = at.replace(tzinfo=found.boat.zone) if at.tzinfo is None else at
-    return Message(crew, at.astimezone(UTC), "replay", text=text)
+    if not EARLIEST <= at <= datetime.now(UTC) + AHEAD:
+        raise DeckcallError(f"{where}: {at:%Y-%m-%d} is no day that was recorded; nothing played")
+    if len(text) > MOST_TEXT or len(crew) > MOST_NAME:
+        raise DeckcallError(
+            f"{where}: a call has at most {MOST_TEXT} letters, a name {MOST_NAME}; nothing played"
+        )
+    return Message(" ".join(crew.split()), at, "replay", text=text)

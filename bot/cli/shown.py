@@ -3,9 +3,13 @@
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
+from unicodedata import category
 
 from bot.errors import DeckcallError
+
+_UNSEEN: Final = ("Cc", "Cf", "Cs", "Zl", "Zp")
+"""Categories of Unicode that a terminal may obey, or that hide what is written."""
 
 
 class FileUnread(DeckcallError):
@@ -27,9 +31,20 @@ def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         print("  ".join(cells).rstrip())
 
 
-def read_file(name: str) -> bytes:
-    """Read a file that the user named; raises DeckcallError with one line."""
+def plain(text: str) -> str:
+    """Return a text as a terminal may show it: one line, nothing in it that moves a cursor or colours."""
+    return "".join(letter if category(letter) not in _UNSEEN else "\N{REPLACEMENT CHARACTER}"
+                   for letter in " ".join(text.split()))  # fmt: skip
+
+
+def read_file(name: str, most: int = 200_000_000) -> bytes:
+    """Read a file that the user named, of at most so many bytes; raises DeckcallError with one line."""
     try:
-        return Path(name).read_bytes()
-    except OSError as exc:
-        raise FileUnread(f"{name} cannot be read ({exc.strerror}); check the name") from exc
+        with Path(name).open("rb") as file:
+            data = file.read(most + 1)
+    except (OSError, ValueError) as exc:
+        why = exc.strerror if isinstance(exc, OSError) else exc
+        raise FileUnread(f"{name} cannot be read ({why}); check the name") from exc
+    if len(data) > most:
+        raise FileUnread(f"{name} is larger than {most / 1e6:.0f} MB; give a smaller file")
+    return data

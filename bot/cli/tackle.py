@@ -3,7 +3,7 @@
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from bot.cli.options import Arguments
 from bot.cli.outfile import out_file
@@ -14,6 +14,9 @@ from bot.settings import Settings
 if TYPE_CHECKING:
     from bot.answers.view import View
     from bot.tackle.items import Lure
+
+MOST_BYTES: Final = 10_000_000
+"""Of a file of lures."""
 
 
 def box(args: Arguments, found: Settings) -> int:
@@ -27,7 +30,7 @@ def _bring(args: Arguments, found: Settings) -> int:
     from bot.logbook.store import Logbook
     from bot.tackle.box import merge, parse
 
-    read = parse(read_file(args.file), found.words.colours)
+    read = parse(read_file(args.file, MOST_BYTES), found.words.colours)
     for line, reason in read.refused:
         print(f"line {line}: {reason}", file=sys.stderr)
     if read.refused and not (args.skip_bad and read.lures):

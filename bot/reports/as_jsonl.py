@@ -10,9 +10,12 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.logbook.codec import Row
-from bot.logbook.exchange import Out, readable
+from bot.logbook.coming_in import is_name, taken
+from bot.logbook.exchange import Out
 
 PLACE: Final = ("latitude", "longitude")
+MOST_LINE: Final = 200_000
+"""Letters of a line; the longest that this program writes has a tenth of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,16 +42,19 @@ def from_jsonl(text: str) -> Read:
     for number, line in enumerate(text.split("\n"), 1):
         if not line.strip():
             continue
+        if len(line) > MOST_LINE:
+            refused.append((number, f"is longer than {MOST_LINE} letters"))
+            continue
         try:
             row, boat = _row(json.loads(line))
         except (ValueError, TypeError, KeyError, RecursionError):
             refused.append((number, "is no line of a deckcall export (JSON Lines)"))
             continue
-        why = readable(row)
-        if why is not None:
-            refused.append((number, why))
+        found = taken(row)
+        if isinstance(found, str):
+            refused.append((number, found))
             continue
-        rows.append(row)
+        rows.append(found)
         boats.setdefault(row.trip, boat)
     return Read(tuple(rows), boats, tuple(refused))
 
@@ -76,6 +82,8 @@ def _row(line: Mapping[str, Any]) -> tuple[Row, str]:
     if not all(isinstance(one, str) for one in texts) or type(version) is not int:
         raise TypeError
     if not line["id"] or not line["trip"] or not isinstance(record["body"], dict):
+        raise ValueError
+    if not 0 < version < 1_000_000 or not is_name(line.get("boat", "")):
         raise ValueError
     name, trip, at, kind, message, crew, source, said, boat = texts
     body = json.dumps(record["body"], ensure_ascii=False, separators=(",", ":"))

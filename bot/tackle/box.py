@@ -167,7 +167,7 @@ def _columns(
             )
     for name in dict.fromkeys(columns):
         if name not in COLUMNS:
-            wrong.append(f"column {name!r} is not known: leave it out or use {_names(COLUMNS)}")
+            wrong.append(f"column {_quoted(name)} is not known: leave it out or use {_names(COLUMNS)}")
         elif columns.count(name) > 1:
             wrong.append(f"column {name} stands twice: keep one")
     return columns, tuple((number, reason) for reason in wrong)
@@ -214,7 +214,7 @@ def _lure(line: str, separator: str, columns: Sequence[str], known: frozenset[st
     row = dict(zip(columns, (cell.strip() for cell in cells), strict=False))
     hooks = _number(row, "hooks")
     if hooks is not None and hooks != int(hooks):
-        raise _BadCell(f"hooks {row['hooks']!r} is no whole number")
+        raise _BadCell(f"hooks {_quoted(row['hooks'])} is no whole number")
     size_in = _number(row, "size_in")
     if size_in is None:
         raise _BadCell("size_in is empty: give the length in inches")
@@ -260,7 +260,7 @@ def _colours(cell: str, known: frozenset[str]) -> tuple[str, ...]:
     for word in words:
         if word not in known:
             raise _BadCell(
-                f"colour {word!r} is not known: use {_names(sorted(known))}, "
+                f"colour {_quoted(word)} is not known: use {_names(sorted(known))}, "
                 "or add it to the colours of the boat in deckcall.toml"
             )
     return tuple(dict.fromkeys(words))
@@ -272,11 +272,11 @@ def _number(row: Mapping[str, str], column: str) -> float | None:
         return None
     low, high = LIMITS[column]
     if not _NUMBER.fullmatch(cell) or not cell.isascii():
-        raise _BadCell(f"{column} {cell!r} is no number: write it like 7 or 7.5, without a unit")
+        raise _BadCell(f"{column} {_quoted(cell)} is no number: write it like 7 or 7.5, without a unit")
     value = float(cell.replace(",", "."))
     if not low <= value <= high:
         raise _BadCell(
-            f"{column} {cell} is not between {low:g} and {high:g}: check number and unit"
+            f"{column} {cell[:40]} is not between {low:g} and {high:g}: check number and unit"
         )
     return value
 
@@ -286,15 +286,19 @@ def _one_of(row: Mapping[str, str], column: str, allowed: Sequence[str]) -> str 
     if not cell:
         return None
     if cell not in allowed:
-        raise _BadCell(f"{column} {cell!r} is not known: use {_names(allowed)}, or leave it empty")
+        raise _BadCell(f"{column} {_quoted(cell)} is not known: use {_names(allowed)}, or leave it empty")
     return cell
 
 
 def _ready(cell: str) -> bool:
     word = cell.casefold()
     if word not in _YES | _NO:
-        raise _BadCell(f"ready {cell!r} is not known: use yes or no")
+        raise _BadCell(f"ready {_quoted(cell)} is not known: use yes or no")
     return word in _YES
+
+
+def _quoted(cell: str) -> str:
+    return repr(cell if len(cell) <= MAX_NAME else f"{cell[:MAX_NAME]}…")
 
 
 def _names(names: Iterable[str]) -> str:
