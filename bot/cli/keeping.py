@@ -1,5 +1,6 @@
 """`backup` and `restore`: a checked copy of the log, and the way back to one."""
 
+import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -41,6 +42,11 @@ def restore(args: Arguments, found: Settings) -> int:
     print(
         f"restored: {held.trips} trips, {held.entries} entries, the last of {held.last_at or '-'}"
     )
+    if held.dropped:
+        print(
+            f"{held.dropped} name(s) of recordings were left out: none of a boat is called that",
+            file=sys.stderr,
+        )
     if kept is not None:
         print(f"the log that was there is now {kept}")
     return 0

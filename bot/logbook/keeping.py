@@ -8,7 +8,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -16,7 +16,8 @@ from typing import Final
 from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, PART, REPLACED, copy_name, keep_newest
 from bot.logbook.opening import BUSY_S, begins_as_database
-from bot.logbook.schema import unknown_migrations
+from bot.logbook.restoring import read_rows, untrusting
+from bot.logbook.schema import newer_migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
 
@@ -32,6 +33,8 @@ class Looked:
     entries: int
     last_at: str | None
     """ISO 8601, UTC."""
+    dropped: int = 0
+    """Names of recordings that were left out, as no recording of a boat is called that."""
 
 
 def back_up(home: Path, at: datetime, out: Path | None = None) -> Path:
@@ -79,15 +82,69 @@ def restore(home: Path, file: Path, at: datetime) -> tuple[Looked, Path | None]:
 
     The copy is checked first. Raises LogbookError, and then the log is as it was.
     """
-    found, log = look_at(file), home / FILE
-    if log.exists() and log.samefile(file):
+    log = home / FILE
+    if log.exists() and file.exists() and log.samefile(file):
         raise LogbookError(f"{file} is the log itself; name a copy of it")
+    _look_from_outside(file)
     home.mkdir(parents=True, exist_ok=True)
     kept = copy_name(at, home / BACKUPS, REPLACED)
     with _made(log, before=lambda: _aside(log, kept)) as part:
-        _copy(file, part)
-        look_at(part)
+        dropped = _made_anew(file, part)
+        found = replace(look_at(part), dropped=dropped)
     return found, kept if kept.exists() else None
+
+
+def _look_from_outside(file: Path) -> None:
+    """Check a file of a stranger from end to end without running anything of it; raises LogbookError."""
+    if not file.is_file():
+        raise LogbookError(f"{file} is not there; check the name")
+    try:
+        db = _reading(file)
+        try:
+            db.execute("PRAGMA page_count")  # raises here where it is no database
+            untrusting(db)
+            answer = db.execute("PRAGMA integrity_check(1)").fetchone()[0]
+            if answer != "ok":
+                raise LogbookError(f"{file} is damaged ({_short(answer)}); use another copy")
+            names = {name for (name,) in db.execute("SELECT name FROM sqlite_master")}
+            if "_sqlite_migrations" not in names:
+                raise LogbookError(f"{file} {_NO_LOG}; nothing was changed")
+            newer = newer_migrations(
+                name for (name,) in db.execute("SELECT name FROM _sqlite_migrations")
+            )
+        finally:
+            db.close()
+    except sqlite3.Error as problem:
+        denied = "not authorized" in str(problem) or "prohibited" in str(problem)
+        what = _NO_LOG if "not a database" in str(problem) or denied else "is damaged"
+        raise LogbookError(f"{file} {what} ({_short(problem)}); use another copy") from problem
+    if newer:
+        raise LogbookError(
+            f"{file}: a newer deckcall made this log ({_short(newer[-1])}); update deckcall to use it"
+        )
+
+
+def _made_anew(file: Path, target: Path) -> int:
+    """Copy the rows of a file into a log of their own; return how many names of recordings were dropped."""
+    here, there = _reading(file), sqlite3.connect(target)
+    try:
+        dropped = read_rows(here, there)
+        there.execute("PRAGMA journal_mode = DELETE")
+        return dropped
+    except (ValueError, sqlite3.IntegrityError, sqlite3.DataError) as problem:
+        raise LogbookError(
+            f"{file} {_NO_LOG} ({_short(problem)}); nothing was changed"
+        ) from problem
+    finally:
+        here.close()
+        there.close()
+
+
+def _short(problem: object) -> str:
+    """Return a text of a file or of SQLite as part of one line."""
+    return "".join(one if one.isprintable() else "?" for one in " ".join(str(problem).split()))[
+        :120
+    ]
 
 
 def _looked(db: sqlite3.Connection, path: Path) -> Looked:

@@ -56,14 +56,15 @@ def retry_ref(message: str) -> str:
 def recordings(log: Logbook) -> tuple[Recording, ...]:
     """Give the recordings that are still there, in the order in which they came."""
     there: dict[str, Recording] = {}
+    folder = log.path.parent / RECORDINGS
     rows = log.rows(
         "SELECT id, sound, said_at, arrived_at, crew, source, reply, outcome FROM messages"
         " WHERE sound IS NOT NULL ORDER BY seq"
     )
     for name, sound, said_at, arrived_at, crew, source, reply, outcome in rows:
         path = log.path.parent / sound
-        if not path.is_file():
-            continue
+        if path.parent != folder or path.name in ("", "..") or not path.is_file():
+            continue  # a name that leads out of the folder is no recording, whoever wrote it
         earlier = there.get(sound)  # the message it came with, where this is the second hearing
         said = codec.decode_reply(reply)
         there[sound] = Recording(

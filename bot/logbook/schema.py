@@ -5,6 +5,7 @@ the tackle box and may change; `summaries` follows from the records and may be m
 the instruments measured, `reminded` what was said unasked. The view `entries` is the contract's.
 """
 
+from collections.abc import Iterable
 from typing import Final
 
 from bot.logbook.sqlite import Database, Migrations
@@ -202,4 +203,9 @@ MADE: Final = (
 
 def unknown_migrations(db: Database) -> tuple[str, ...]:
     """Give the migrations that the file has and this program does not know: it is of a newer one."""
-    return tuple(sorted({m.name for m in migrations.applied(db)} - {m.__name__ for m in MADE}))
+    return newer_migrations(m.name for m in migrations.applied(db))
+
+
+def newer_migrations(applied: Iterable[str]) -> tuple[str, ...]:
+    """Return the names of migrations that this program does not know."""
+    return tuple(sorted({str(name) for name in applied} - {m.__name__ for m in MADE}))

@@ -167,7 +167,9 @@ def _columns(
             )
     for name in dict.fromkeys(columns):
         if name not in COLUMNS:
-            wrong.append(f"column {_quoted(name)} is not known: leave it out or use {_names(COLUMNS)}")
+            wrong.append(
+                f"column {_quoted(name)} is not known: leave it out or use {_names(COLUMNS)}"
+            )
         elif columns.count(name) > 1:
             wrong.append(f"column {name} stands twice: keep one")
     return columns, tuple((number, reason) for reason in wrong)
@@ -272,7 +274,9 @@ def _number(row: Mapping[str, str], column: str) -> float | None:
         return None
     low, high = LIMITS[column]
     if not _NUMBER.fullmatch(cell) or not cell.isascii():
-        raise _BadCell(f"{column} {_quoted(cell)} is no number: write it like 7 or 7.5, without a unit")
+        raise _BadCell(
+            f"{column} {_quoted(cell)} is no number: write it like 7 or 7.5, without a unit"
+        )
     value = float(cell.replace(",", "."))
     if not low <= value <= high:
         raise _BadCell(
@@ -286,7 +290,9 @@ def _one_of(row: Mapping[str, str], column: str, allowed: Sequence[str]) -> str 
     if not cell:
         return None
     if cell not in allowed:
-        raise _BadCell(f"{column} {_quoted(cell)} is not known: use {_names(allowed)}, or leave it empty")
+        raise _BadCell(
+            f"{column} {_quoted(cell)} is not known: use {_names(allowed)}, or leave it empty"
+        )
     return cell
 
 
