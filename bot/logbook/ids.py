@@ -6,10 +6,8 @@ from typing import Final
 
 from uuid_utils import uuid7
 
-_BELOW_TIME: Final = 80
-"""Bits of an id below its time in milliseconds (RFC 9562, 5.7)."""
-_LAST_MS: Final = 2**43
-"""About the year 2248; counting up from a later id would leave what an id can hold."""
+_LAST: Final = 2**128 - 2**64
+"""Counting up from a later id could leave what an id can hold."""
 _TAIL: Final = 6
 """Characters of an id that tell two trips of a day apart."""
 
@@ -32,7 +30,7 @@ def _number(text: str | None) -> int:
         number = uuid.UUID(text).int if text else 0
     except ValueError:
         return 0
-    return number if number >> _BELOW_TIME < _LAST_MS else 0
+    return number if number < _LAST else 0
 
 
 def trip_id(first: str, at: datetime, tz: tzinfo = UTC) -> str:
