@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Literal
 
-Source = Literal["console", "telegram", "microphone", "replay"]
+Source = Literal["console", "telegram", "web", "microphone", "replay"]
 
 
 @dataclass(frozen=True, slots=True)

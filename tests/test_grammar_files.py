@@ -19,7 +19,7 @@ from bot.speech.engine import EngineGrammar
 from bot.speech.pronunciations import pronunciations
 from bot.speech.sphinx_engine import SphinxEngine
 from bot.transcript import typed
-from bot.trip.call import ACTS
+from bot.trip.acts import ACTS
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
 EXAMPLES = load(TEXTS).examples
@@ -83,7 +83,8 @@ def test_what_the_engines_may_say_the_parser_takes_as_the_same_act_without_askin
 
 
 def test_every_act_can_be_heard_and_of_notes_those_that_deckcall_acts_on() -> None:
-    assert {act for act, _ in _drawn()} == set(ACTS)
+    named = {"angler"}  # a name of the crew is in no list of the engines
+    assert {act for act, _ in _drawn()} == set(ACTS) - named
     notes = [said for act, said in _drawn() if act == "note"]  # other text is anything at all
     acted_on = [said for said in notes if " metres back" in said or said.startswith("remind me ")]
     assert notes == acted_on

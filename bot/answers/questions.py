@@ -1,14 +1,15 @@
 """Questions of the crew: one function for each, View and Call to Answer."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby
-from typing import Final
+from typing import Final, assert_never, cast
 
 from bot.advice.data import Hold
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
+from bot.answers.drags import asked_drag
 from bot.answers.drawing import (
     advice_pictures,
     asks_picture,
@@ -16,6 +17,7 @@ from bot.answers.drawing import (
     wants_picture,
 )
 from bot.answers.evidence import asked_why
+from bot.answers.fish_talk import asked_fish
 from bot.answers.places import asks_mark, from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.spacing import runs_line
@@ -27,10 +29,12 @@ from bot.replies.helping import help_text
 from bot.replies.logged import short
 from bot.sky.moon import moon
 from bot.sky.sun import sun_times
+from bot.trip.acts import TABLE, QuestionAct
 from bot.trip.call import Call
 from bot.trip.exposure import line_hours
+from bot.trip.fish import Fish
 from bot.trip.lures import agrees, is_known, label
-from bot.trip.state import Fish, InWater
+from bot.trip.state import InWater
 
 MOST_NAMED: Final = 8
 _ENTRY_WORDS: Final = frozenset(
@@ -43,9 +47,33 @@ _DUE: Final = frozenset({"check", "checking", "rework", "fixing", "need", "needs
 
 def answer(view: View, call: Call, private: bool = False) -> Answer:
     """Answer one question."""
-    if call.act == "help":
-        return Answer(help_text(private), "Say a call as you would on deck. Help is on the screen.")
-    return _ANSWERS[call.act](view, call)
+    act = cast(QuestionAct, call.act)
+    match act:
+        case "ask_tally":
+            return _tally(view, call)
+        case "ask_spread":
+            return _spread(view, call)
+        case "ask_next":
+            return _next(view, call)
+        case "ask_why":
+            return _why(view, call)
+        case "ask_last":
+            return _last(view, call)
+        case "ask_ready":
+            return _ready(view, call)
+        case "ask_sun":
+            return _sun(view, call)
+        case "ask_drag":
+            return asked_drag(view, call)
+        case "ask_fish":
+            return asked_fish(view, call)
+        case "plan":
+            return asked_plan(view, call)
+        case "help":
+            aloud = "Say a call as you would on deck. Help is on the screen."
+            return Answer(help_text(private), aloud)
+        case _:
+            assert_never(act)
 
 
 def advice_line(found: Advice | Hold) -> str:
@@ -208,9 +236,7 @@ def _fish_words(view: View, fish: Fish) -> str:
     at = fish.bite_at or fish.first_at
     parts = [f"Last strike {clock(at, view.tz)}, {span_words(view.now - at)} ago"]
     parts += [w for w in (fish.position, fish.label if is_known(fish) else None, fish.species) if w]
-    ends = {"miss": "missed", "pulled_hook": "pulled hook", "break_off": "broken off",
-            "boat": "boated", "release": "released"}  # fmt: skip
-    parts.append(ends[fish.end] if fish.end else "on now" if fish.is_on else "")
+    parts.append(TABLE[fish.end].label if fish.end else "on now" if fish.is_on else "")
     words = ", ".join(p for p in parts if p) + "."
     return f"{words} {from_here(view, fish.entries)}".strip()
 
@@ -301,9 +327,3 @@ def _sun(view: View, call: Call) -> Answer:
 def _last_place(view: View) -> tuple[float, float] | None:
     """Give where the last entry of the trip was that knows."""
     return next((entry.place for entry in reversed(view.stood) if entry.place), None)
-
-
-_ANSWERS: Final[Mapping[str, Callable[[View, Call], Answer]]] = {
-    "ask_tally": _tally, "ask_spread": _spread, "ask_next": _next, "ask_why": _why,
-    "ask_last": _last, "ask_ready": _ready, "ask_sun": _sun, "plan": asked_plan,
-}  # fmt: skip

@@ -18,19 +18,18 @@ from bot.reminders.due import Around, promise, wishes
 from bot.replies.amounts import clock, number, percent, sentence
 from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
+from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import Decision, Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
+from bot.trip.fish import Fish
 from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
-from bot.trip.state import Fish, Trip
+from bot.trip.state import Trip
 
-FISH_ACTS: Final = frozenset(
-    {"raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release"}
-)
 LONG_REASON: Final = 60
 """Letters of a reason to hold that are read at a glance."""
 MOST_LINES: Final = 4
@@ -178,10 +177,11 @@ def _about(one: Resolved, change: Change) -> Logged:
     line = line_for(change.before.trip.spread, call.position, call.side) if call.position else None
     there = change.before.trip.spread.get(line) if line else None
     hours = None
-    if there is not None and call.act not in ("set",):
+    row = TABLE[call.act]
+    if there is not None and row.form != "set":
         then = replace(change.before, now=one.at)
         hours = line_hours(change.before.trip, there, then.now)
-        if call.act not in ("swap", "clear") and there.label != label(call):
+        if not row.places and there.label != label(call):
             hours = None
     return Logged(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
@@ -190,7 +190,7 @@ def _about(one: Resolved, change: Change) -> Logged:
 
 
 def _fought(one: Resolved, change: Change) -> timedelta | None:
-    if one.call.act not in ("boat", "release", "pulled_hook", "break_off"):
+    if one.call.act not in CAUGHT | LOST:
         return None
     for fish in reversed(change.after.trip.fish):
         start = fish.hooked_at or fish.struck_at
@@ -243,7 +243,7 @@ def _first_clause(reason: str) -> str:
 
 def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
     """Say when somebody will be reminded who asked for it just now."""
-    if all(call.act != "note" for call in calls):
+    if all(TABLE[call.act].form != "text" for call in calls):
         return []
     view = change.after
     place = view.here or next((e.place for e in reversed(view.stood) if e.place), view.place)

@@ -9,7 +9,8 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.calls.understand import Understanding
-from bot.trip.call import QUESTIONS, TAKES, Call
+from bot.trip.acts import PLACING, QUESTIONS, TAKES
+from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 
 STALE_AFTER: Final = timedelta(minutes=2)
@@ -25,8 +26,6 @@ YES_FROM: Final = 0.5
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
-_LAYING: Final = frozenset({"set", "swap", "clear"})
-"""Acts after which a plan is not set as it was offered."""
 _CHOICE: Final = re.compile(
     r"^\W*(?:the\s+|number\s+|option\s+)?(?:(first|1st|one|1|former)|(second|2nd|two|2|latter))"
     r"(?:\s+(?:one|reading))?\W*$",
@@ -138,7 +137,7 @@ def settle(
         return Doubt(put((found.calls,)), (found.calls,))
     closes = question is not None and any(call.act not in QUESTIONS for call in found.calls)
     if asked is not None and _is_plan(asked):
-        closes = _plan_stands(asked, at) and any(act in _LAYING for act in acts)
+        closes = _plan_stands(asked, at) and any(act in PLACING for act in acts)
     return Act(found.calls, closes=closes)
 
 

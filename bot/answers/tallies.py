@@ -12,11 +12,12 @@ from bot.answers.asked import Asked, asked, tally_for, trips_in
 from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, joined, rate, sentence
+from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.conditions import UNKNOWN
 from bot.trip.exposure import ALL, By, Cuts, Only, fouled_hours, lure_hours
+from bot.trip.fish import Fish
 from bot.trip.lures import label
-from bot.trip.state import Fish
 from bot.trip.tally import WHOLE_HOURS, Tally, TallyRow, fish_of
 
 MOST_ROWS: Final = 6
@@ -29,20 +30,20 @@ LEAST_H: Final = 0.5
 """A row with fewer lure-hours is not called the best."""
 MOST_EXACT: Final = 2000
 """Strikes up to which the exact test is used; more make no difference and take long."""
+_HOOKED: Final = ("on", "leader", "lost", "caught")
 _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "position")
-_CATCHES: Final = frozenset({"boat", "release"})
-_ENDS: Final = frozenset({"pulled_hook", "break_off", "boat", "release", "hookup"})
 
 
 def tally_line(view: View, fish: Fish | None, act: str) -> str:
     """Write the tally that a call changes, e.g. `Purple 2 of 3 strikes; long rigger 1 in 2.4 h.`"""
     total = fish_of((view.trip,))
-    if act == "raise":
+    stage = TABLE[act].stage
+    if stage == "raised":
         strikes = count(total.strikes, "strike") if total.strikes else "no strike yet"
         return sentence(f"{count(total.raises, 'raise')}, {strikes}")
-    if act in _ENDS:
+    if stage in _HOOKED:
         first = f"{count(total.hookups, 'hook-up')} of {count(total.strikes, 'strike')}"
-        first += f", {total.caught} caught" if total.caught or act in _CATCHES else ""
+        first += f", {total.caught} caught" if total.caught or stage == "caught" else ""
     else:
         first = count(total.strikes, "strike")
     return sentence(
@@ -51,7 +52,7 @@ def tally_line(view: View, fish: Fish | None, act: str) -> str:
 
 
 def _colour(view: View, fish: Fish | None, first: str, act: str) -> str:
-    if fish is None or not fish.colours or act in _ENDS:
+    if fish is None or not fish.colours or TABLE[act].stage in _HOOKED:
         return first
     colour = fish.colours[0]
     own = sum(one.was_struck for one in view.trip.fish if colour in one.colours)

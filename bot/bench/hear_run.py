@@ -15,7 +15,8 @@ from bot.calls.weigh import Hints
 from bot.errors import AudioError
 from bot.speech.audio import Pcm
 from bot.transcript import Transcript, typed
-from bot.trip.call import QUESTIONS, Call
+from bot.trip.acts import QUESTIONS
+from bot.trip.call import Call
 
 _AT = datetime(2026, 1, 1, tzinfo=UTC)
 _BITES = frozenset({"strike", "hookup", "raise"})

@@ -15,7 +15,8 @@ from hassil import Intents, RecognizeResult, recognize_best
 
 from bot.bench.hassil_lists import number_lists, tackle_classes
 from bot.calls.tokens import Token, tokenise
-from bot.trip.call import TAKES, Call
+from bot.trip.acts import TAKES
+from bot.trip.call import Call
 
 SKIPPED: Final = (
     "please okay captain skipper boys guys folks mate uh um er omg hey well so just now".split()

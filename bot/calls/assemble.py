@@ -15,6 +15,7 @@ from bot.calls.drafts import (
     Draft,
     call,
     can,
+    filled,
     give,
     lacks,
     lone_fish_colour,
@@ -24,7 +25,8 @@ from bot.calls.grammar import Grammar
 from bot.calls.lattice import Lattice
 from bot.calls.match import Element, Path
 from bot.calls.tokens import MAX_WORDS
-from bot.trip.call import TAKES, Call
+from bot.trip.acts import TAKES
+from bot.trip.call import Call
 
 STRAY_COST: Final = 0.8
 """A phrase that no act can carry."""
@@ -136,12 +138,14 @@ class _Maker:
     def _cue(self, element: Element) -> None:
         assert element.cue is not None
         takes = AMENDS if element.cue.act == "amend" else TAKES[element.cue.act]
-        slots = {
-            k: self._text(v) if k == "text" else v
+        slots = dict(
+            (k, v)
+            if k == "positions"
+            else filled(element.cue.act, k, self._text(v) if k == "text" else v)
             for k, v in element.slots
             if slot_for(element.cue.act, k)
             in takes | {"positions", "number", "old_head", "of_clock", "of_position"}
-        }
+        )
         slots.update(element.cue.gives)
         draft = Draft(element.cue.act, slots, element.start, element.end)
         draft.given = frozenset(k for k, _ in element.cue.gives)

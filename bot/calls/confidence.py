@@ -10,7 +10,7 @@ from math import exp
 from typing import Final
 
 from bot.calls.assemble import Reading
-from bot.trip.call import LOGGED
+from bot.trip.acts import LOGGED
 
 NAMES: Final = (
     "one", "cost", "unknown", "repair", "near", "stray", "missing", "share", "calls",

@@ -5,7 +5,7 @@ from typing import Any, Final
 from bot.calls.drafts import LURE, Draft, lone_fish_colour, slot_for
 from bot.calls.lattice import Lattice
 from bot.calls.terms import LENGTH_CM, WEIGHT_KG
-from bot.trip.call import TAKES
+from bot.trip.acts import TAKES
 
 _ONCE: Final = frozenset(
     "strike hookup boat release pulled_hook break_off trip_start trip_end lines_in lines_out raise"

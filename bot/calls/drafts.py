@@ -5,13 +5,15 @@ from typing import Any, Final
 
 from bot.calls.grammar import Grammar
 from bot.calls.match import Element
-from bot.trip.call import TAKES, Call
+from bot.trip.acts import ENDINGS, FISH_ACTS, MISSED, TABLE, TAKES
+from bot.trip.call import Call
 
-FISHY: Final = frozenset("raise hookup boat release pulled_hook break_off miss".split())
+FISHY: Final = frozenset(act for act in FISH_ACTS if TABLE[act].stage != "struck")
 """Acts of a fish: "a blue" said with them is one."""
 AMENDS: Final = frozenset(
     "position side colours size_in lure head species count length_cm weight_kg tag tagged speed_kn"
-    " water_c depth_m ago_min clock number positions what".split()
+    " water_c depth_m ago_min clock number positions what angler drag_kg wind_kn wind_from sea_m"
+    " tray".split()
 )
 """What a correction may carry."""
 LURE: Final = ("colours", "size_in", "lure", "head")
@@ -41,9 +43,19 @@ def slot_for(act: str, name: str) -> str:
     """Give the slot that a phrase fills in an act: inches are a length where a fish was landed."""
     if name == "positions" and act != "amend":
         return "position"
-    if name == "size_in" and act in ("boat", "release"):
-        return "length_cm"
-    return name
+    return TABLE[act].reads.get(name, name)
+
+
+def filled(act: str, name: str, value: Any) -> tuple[str, Any]:
+    """Return the slot that a phrase fills in an act, and its value in the unit of that slot."""
+    goal = slot_for(act, name)
+    match name, goal:
+        case "size_in", "length_cm":
+            return goal, round(value * 2.54, 1)
+        case "length_cm", "sea_m":
+            return goal, round(value / 100, 2)
+        case _:
+            return goal, value
 
 
 def give(draft: Draft, element: Element) -> bool:
@@ -51,7 +63,7 @@ def give(draft: Draft, element: Element) -> bool:
     slots = dict(element.slots)
     if lone_fish_colour(slots) and "species" not in draft.slots and draft.act in FISHY:
         before = element.start < draft.start and element.kind == "lure"
-        if before or draft.act in ("boat", "release", "pulled_hook", "break_off"):
+        if before or draft.act in ENDINGS - MISSED:
             slots = {"species": f"{slots['colours'][0]} marlin"}
     if not slots:
         return element.kind == "when"
@@ -64,9 +76,7 @@ def give(draft: Draft, element: Element) -> bool:
         if name in ("position", "positions") and {"position", "positions"} & draft.slots.keys():
             return False
     for name, value in slots.items():
-        goal = slot_for(draft.act, name)
-        if goal == "length_cm" and name == "size_in":
-            value = round(value * 2.54, 1)
+        goal, value = filled(draft.act, name, value)
         draft.slots["positions" if name == "positions" else goal] = value
     draft.end = max(draft.end, element.end)
     return True
@@ -75,10 +85,6 @@ def give(draft: Draft, element: Element) -> bool:
 def lone_fish_colour(slots: dict[str, Any]) -> bool:
     """Say whether only a colour was said that is a fish too."""
     return set(slots) == {"colours"} and slots["colours"] in (("blue",), ("black",), ("white",))
-
-
-_ASKED: Final = {"ready": "ask_ready", "strike": "ask_tally", "raise": "ask_tally"}
-"""What a call is when its line ends with a question mark."""
 
 
 def lacks(draft: Draft, grammar: Grammar) -> int:

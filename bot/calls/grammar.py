@@ -14,7 +14,7 @@ from bot.calls.automaton import Automaton
 from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template, resolve, slots_of
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
-from bot.trip.call import ACTS, TAKES
+from bot.trip.acts import ACTS, ROWS, TAKES
 
 FILES: Final = ("words.toml", "rules.toml", "calls.toml", "sounds.toml")
 KINDS: Final = ("position", "both", "side", "colour", "head", "species", "what", "about", "tackle")
@@ -124,7 +124,7 @@ def load(
         wordings=Automaton(
             [*cues, *((node, FILLER) for node in fillers), *((node, TALK) for node in talk)]
         ),
-        needs={act: tuple(data["calls.toml"][act].get("needs", ())) for act in ACTS},
+        needs={row.act: row.needs for row in ROWS},
         ears={act: reader.ears(act, rules) for act in ACTS},
         ear_pieces={n: reader.ear_piece(n, t) for n, t in data["rules.toml"]["ear"].items()},
         ear_also={k: tuple(v) for k, v in data["rules.toml"].get("ear_also", {}).items()},

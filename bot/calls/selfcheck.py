@@ -17,7 +17,7 @@ from bot.calls.tokens import tokenise
 from bot.calls.understand import Language, readings_of, understand
 from bot.calls.walking import walk
 from bot.transcript import typed
-from bot.trip.call import ACTS
+from bot.trip.acts import ACTS
 
 Extra = Mapping[str, Mapping[str, Iterable[str]]]
 """Table (`position`, `colour`, `species`, `name` ...) -> meaning -> the forms in which it is said."""

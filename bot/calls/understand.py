@@ -24,7 +24,8 @@ from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.transcript import Alternative, Transcript
-from bot.trip.call import QUESTIONS, Call
+from bot.trip.acts import QUESTIONS
+from bot.trip.call import Call
 
 SLIPS_DO: Final = 1.2
 """A reading by common slips that costs no more will do; for the rest sounds are compared."""

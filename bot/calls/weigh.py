@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from bot.calls.assemble import Reading
+from bot.trip.acts import BITES
 from bot.trip.call import Call
 
 CONTRADICTED: Final = 0.97
@@ -13,8 +14,6 @@ MISHEARD: Final = 0.55
 """The same in a recording: colours are the words most often misheard, so it is asked about."""
 ODD_COST: Final = 0.35
 """For a reading that needed repair and contradicts what is logged."""
-
-_BITES: Final = ("strike", "hookup", "raise")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ def oddity(reading: Reading, hints: Hints | None) -> float:
 def _contradicts(call: Call, hints: Hints) -> bool:
     """Say whether a bite is reported on another lure than the one logged at its position."""
     out = hints.in_water.get(call.position or "")
-    if call.act not in _BITES or out is None:
+    if call.act not in BITES or out is None:
         return False
     colours, size_in, _ = out
     other_colour = bool(call.colours and colours and not set(call.colours) & set(colours))

@@ -9,7 +9,7 @@ from bot.replies.amounts import count
 
 if TYPE_CHECKING:
     from bot.answers.view import View
-    from bot.trip.state import Fish
+    from bot.trip.fish import Fish
 
 
 def board(view: "View") -> tuple[str, str, bool] | None:

@@ -118,7 +118,7 @@ class CrewDesk:
         from bot.build import open_language
         from bot.calls.understand import understand
         from bot.transcript import typed
-        from bot.trip.call import QUESTIONS
+        from bot.trip.acts import QUESTIONS
 
         calls = understand(typed(text), open_language(self.settings)).calls if text.strip() else ()
         return bool(calls) and all(call.act in QUESTIONS for call in calls)

@@ -38,7 +38,7 @@ from bot.tackle.box import parse
 from bot.tackle.items import Lure
 from bot.transcript import Heard as HeardSound
 from bot.transcript import Transcript, Unheard, typed
-from bot.trip.call import CONTROL
+from bot.trip.acts import CONTROL
 from bot.trip.memory import Memory
 from bot.trip.placing import placed
 

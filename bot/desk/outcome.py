@@ -23,6 +23,7 @@ from bot.replies.logged import short
 from bot.replies.refusals import kept_for_later, no_call, not_caught, not_heard, not_yours
 from bot.stamps import FixAt, nothing_measured
 from bot.transcript import Transcript, Unheard
+from bot.trip.acts import PLACING
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import Context, Decision, Numbering, decide, number
@@ -33,8 +34,6 @@ from bot.trip.twice import Twice, called_twice
 
 NEAR: Final = 0.85
 """Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
-
-_LAYING: Final = frozenset({"set", "swap", "clear", "lines_out"})
 
 Options = tuple[tuple[Call, ...], ...]
 
@@ -165,7 +164,7 @@ def _can_be_made(before: View) -> bool:
         return False
     since = (entry.call for entry in before.stood if entry.id > advised.id)
     where = (advised.advice.position, None)
-    return not any(call.act in _LAYING and call.position in where for call in since)
+    return not any(call.act in PLACING and call.position in where for call in since)
 
 
 def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:

@@ -20,15 +20,22 @@ from bot.logbook.opening import BUSY_S, explained, prepared
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
 from bot.sky.light import light_at
+<<<<<<< HEAD
+=======
+from bot.stamps import MEASURED, Stamp
+from bot.trip.acts import LOGGED
+from bot.trip.call import Call
+from bot.trip.entry import Advised, Asked, Entry, Record, Voided
+>>>>>>> 8af27d1 (One table of acts, with the new acts and slots through call, log, view, fold and replies)
 
 COLUMNS: Final = (
     "id", "trip", "at", "act", "position", "lure", "size_in", "colours", "species", "count",
-    "length_cm", "weight_kg", "crew", "source", "text", "void",
+    "length_cm", "weight_kg", "crew", "source", "text", "side", "head", "what", "angler", "tagged", "tag",
+    "tray", "speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m", "void",
 )  # fmt: skip
 """The view `entries` of the contract."""
 MORE: Final = (
-    "side", "head", "tagged", "tag", "speed_kn", "water_c", "depth_m", "what", "remark",
-    "place_from", "cog_deg", "sog_kn", "stw_kn", "heading_deg", "measured_c", "measured_m", "light",
+    "remark", "place_from", "cog_deg", "sog_kn", "stw_kn", "heading_deg", "measured_c", "measured_m", "light",
 )  # fmt: skip
 """What else of an entry goes out; `remark` is the text of a mark or a note. From `place_from` on it is what
 the instruments measured, `measured_c` the water and `measured_m` the depth; `light` is that of the place."""
@@ -95,7 +102,6 @@ def _values(row: codec.Row, view: Sequence[Any]) -> dict[str, Any]:
     body = json.loads(row.body)
     call, stamp = body["call"], body.get("stamp", {})
     more = {name: call.get(name, stamp.get(name)) for name in MORE}
-    more["depth_m"], more["water_c"] = call.get("depth_m"), call.get("water_c")
     more |= {
         "remark": call.get("text"),
         "measured_c": stamp.get("water_c"),
@@ -104,7 +110,6 @@ def _values(row: codec.Row, view: Sequence[Any]) -> dict[str, Any]:
     if body.get("latitude") is not None and body.get("longitude") is not None:
         place = float(body["latitude"]), float(body["longitude"])
         more["light"] = light_at(*place, codec.from_text(row.at))
-    more["tagged"] = int(bool(more["tagged"]))
     return dict(zip(COLUMNS, view, strict=True)) | more
 
 

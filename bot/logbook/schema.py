@@ -93,6 +93,12 @@ FROM records AS r
 WHERE r.kind = 'entry'
 """
 
+_SLOTS: Final = (
+    "side", "head", "what", "angler", "tagged", "tag", "tray", "speed_kn", "water_c", "depth_m",
+    "drag_kg", "wind_kn", "wind_from", "sea_m",
+)  # fmt: skip
+"""Columns of the view that its first form lacked."""
+
 # A replacing insert deletes the old row without the delete trigger, unless recursive triggers are
 # on, and that is a setting of each connection; hence the third trigger.
 _GUARD: Final = """
@@ -194,9 +200,17 @@ def track_and_reminders(db: Database) -> None:
     )
 
 
+@migrations()
+def entries_with_every_slot(db: Database) -> None:
+    """Make the view `entries` anew, with every slot of an act as a column."""
+    slots = ", ".join(f"json_extract(r.body, '$.call.{slot}') AS {slot}" for slot in _SLOTS)
+    db.execute("DROP VIEW entries")
+    db.execute(_ENTRIES.replace("r.source, r.text,", f"r.source, r.text, {slots},"))
+
+
 MADE: Final = (
     first_tables, trip_summaries, imported_trips, records_by_message, messages_with_sound,
-    track_and_reminders,
+    track_and_reminders, entries_with_every_slot,
 )  # fmt: skip
 """All migrations, oldest first."""
 

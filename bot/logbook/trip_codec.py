@@ -13,12 +13,23 @@ from itertools import chain, islice
 from operator import attrgetter
 from typing import Any, Final, TypeVar
 
-from bot.trip.state import End, Fish, Fouled, Reading, Remark, Rigging, Stint, Trip
+from bot.trip.fish import End, Fish
+from bot.trip.state import Fouled, Reading, Remark, Rigging, Stint, Trip
 
 _Held = TypeVar("_Held")
 
 _TIMES: Final = frozenset(
-    {"start", "end", "at", "first_at", "raised_at", "struck_at", "hooked_at", "closed_at"}
+    {
+        "start",
+        "end",
+        "at",
+        "first_at",
+        "raised_at",
+        "struck_at",
+        "hooked_at",
+        "leader_at",
+        "closed_at",
+    }
 )
 _FISH: Final = tuple(f.name for f in fields(Fish) if f.name not in ("entries", "ends"))
 _END: Final = tuple(f.name for f in fields(End))

@@ -1,13 +1,15 @@
 """What was logged, as one line for each entry: act, place, lure, and how long it was in the water. Pure."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta, tzinfo
-from typing import Final
+from typing import Final, assert_never
 
 from bot.replies.amounts import clock, count, joined, number, sentence, span_words
+from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
+from bot.trip.measures import measures
 from bot.trip.state import InWater, Trip
 
 LATE: Final = timedelta(seconds=30)
@@ -35,36 +37,80 @@ class Logged:
 
 def logged_line(one: Logged) -> str:
     """Give the line that says what was logged."""
-    text = _LINES[one.call.act](one)
-    if one.said_at - one.at > LATE and one.call.act not in _TIMED:
+    row = TABLE[one.call.act]
+    text = _line(one, row.form)
+    if one.said_at - one.at > LATE and not row.tells_time:
         first, dot, rest = text.partition(". ")
         text = f"{first.rstrip('.')}, at {clock(one.at, one.tz)}.{' ' if dot else ''}{rest}"
     return text
 
 
+def _line(one: Logged, form: Form) -> str:
+    match form:
+        case "trip_start":
+            return _trip_start(one)
+        case "trip_end":
+            return _trip_end(one)
+        case "lines_in":
+            return _lines_in(one)
+        case "lines_out":
+            return _lines_out(one)
+        case "set":
+            return _set(one)
+        case "clear":
+            return _clear(one)
+        case "swap":
+            return _swap(one)
+        case "bite":
+            return _bite(one)
+        case "leader":
+            return _leader(one)
+        case "ending":
+            return _ending(one)
+        case "seen":
+            return _sighting(one)
+        case "mark":
+            return _mark(one)
+        case "speed":
+            return _speed(one)
+        case "water":
+            return _water(one)
+        case "text":
+            return _note(one)
+        case "lure":
+            return _lure_line(one)
+        case "plain":
+            return _plain(one.call)
+        case _:
+            assert_never(form)
+
+
 def spoken_line(call: Call) -> str:
     """Say one entry aloud, in a breath."""
-    if call.act == "speed" and call.speed_kn is not None:
+    row = TABLE[call.act]
+    if row.form == "speed" and call.speed_kn is not None:
         return f"Speed {number(call.speed_kn)} knots."
-    what = _ALOUD.get(call.act, _words(call.act))
-    parts = [what]
-    if call.act in ("boat", "release"):
+    parts = [row.aloud or row.label]
+    if row.stage == "caught":
         parts += [_fish(call)] if call.species or call.count else []
-    elif call.act == "sighting":
+    elif row.form == "seen":
         parts.append(_seen(call))
+    elif row.form == "plain":
+        return _plain(call)
     parts.append(_place(call))
-    parts += [label(call).removesuffix(" in")] if call.act in _LAID and is_known(call) else []
+    parts += [label(call).removesuffix(" in")] if row.names_lure and is_known(call) else []
     return sentence(joined(parts))
 
 
 def short(call: Call) -> str:
     """Name an entry in as few words as tell it from others: `strike, long rigger`."""
-    about = _place(call) or call.species or call.what or call.text or ""
-    if call.act in ("ready", "rework") and is_known(call):
+    row = TABLE[call.act]
+    about = _place(call) or call.species or call.what or call.angler or call.tray or call.text or ""
+    if row.kind == "lure" and is_known(call):
         about = label(call)
-    if call.act in ("boat", "release") and call.species:
+    if row.stage == "caught" and call.species:
         about = call.species
-    return joined((_words(call.act), about))
+    return joined((row.label, about))
 
 
 def list_words(calls: Iterable[Call]) -> str:
@@ -120,7 +166,15 @@ def _bite(one: Logged) -> str:
     call = one.call
     fish = _fish(call) if call.species or call.count else ""
     text = sentence(
-        joined((_words(call.act), _place(call), label(call) if is_known(call) else "", fish))
+        joined(
+            (
+                TABLE[call.act].label,
+                _place(call),
+                label(call) if is_known(call) else "",
+                fish,
+                call.angler or "",
+            )
+        )
     )
     if one.hours is not None and one.before.is_fishing:
         text += f" {sentence(_time_of(one))[:-1]} in the water."
@@ -131,13 +185,13 @@ def _bite(one: Logged) -> str:
 
 def _ending(one: Logged) -> str:
     call = one.call
-    parts = [_words(call.act), _fish(call) if call.species or call.count else ""]
+    parts = [TABLE[call.act].label, _fish(call) if call.species or call.count else ""]
     parts += [f"{number(call.weight_kg)} kg"] if call.weight_kg is not None else []
     parts += [f"{number(call.length_cm)} cm"] if call.length_cm is not None else []
     parts += [f"tag {call.tag}" if call.tag else "tagged"] if call.tagged else []
-    parts.append(_place(call))
+    parts += [_place(call), call.angler or ""]
     took = f" On for {span_words(one.fought)}." if one.fought else ""
-    gone = one.after.lost[len(one.before.lost) :] if call.act == "break_off" else ()
+    gone = one.after.lost[len(one.before.lost) :] if TABLE[call.act].loses_lure else ()
     lost = "".join(f" Lost: {lure.label}." for lure in gone)
     return sentence(joined(parts)) + took + lost + _also_on(one)
 
@@ -163,17 +217,39 @@ def _water(one: Logged) -> str:
     return f"Water: {joined([*parts, call.what or '']) or 'noted'}."
 
 
-def _ready(one: Logged) -> str:
-    return sentence(f"Ready: {_lure(one.call)}")
-
-
-def _rework(one: Logged) -> str:
+def _lure_line(one: Logged) -> str:
     call = one.call
     if (call.text or "").casefold() == "lost":
         there = next((x for x in one.after.spread.values() if x.lure and x.lure == call.lure), None)
         still = f" It is still logged on the {there.line or there.position}." if there else ""
         return sentence(f"Lost: {_lure(call)}") + still
-    return sentence(f"To rework: {joined((_lure(call), call.text or ''))}")
+    return sentence(f"{_name(call)}: {joined((_lure(call), call.text or ''))}")
+
+
+def _leader(one: Logged) -> str:
+    call = one.call
+    fish = _fish(call) if call.species else ""
+    held = f" On for {span_words(one.fought)}." if one.fought else ""
+    return (
+        sentence(joined((_name(call), fish, _place(call), call.angler or "")))
+        + held
+        + _also_on(one)
+    )
+
+
+def _plain(call: Call) -> str:
+    """Write the label with every slot that was said."""
+    what = f"{call.count} {call.species or ''}".strip() if call.count else call.species
+    parts = [call.angler, call.what, call.tray, what, _place(call)]
+    parts += [label(call)] if is_known(call) else []
+    parts += [*measures(call), call.text]
+    said = joined(part for part in parts if part)
+    return sentence(f"{_name(call)}: {said}" if said else _name(call))
+
+
+def _name(call: Call) -> str:
+    label_ = TABLE[call.act].label
+    return label_[:1].upper() + label_[1:]
 
 
 def _note(one: Logged) -> str:
@@ -209,29 +285,3 @@ def _also_on(one: Logged) -> str:
     """Say how many fish are on, where it is more than one: nobody keeps count then."""
     on = sum(fish.count - sum(end.count for end in fish.ends) for fish in one.after.fish_on)
     return f" {count(on, 'fish')} on now." if on > 1 else ""
-
-
-def _words(act: str) -> str:
-    return _WORDS.get(act, act.replace("_", " "))
-
-
-_TIMED: Final = frozenset({"trip_start", "trip_end", "lines_in", "lines_out", "mark"})
-_LAID: Final = frozenset({"set", "swap", "raise", "strike", "hookup", "ready", "rework"})
-
-_WORDS: Final[Mapping[str, str]] = {
-    "raise": "raised", "hookup": "hooked up", "miss": "missed", "break_off": "broken off",
-    "boat": "boated", "release": "released", "sighting": "seen", "rework": "to rework",
-}  # fmt: skip
-_ALOUD: Final[Mapping[str, str]] = {
-    "trip_start": "trip started", "trip_end": "trip ended", "clear": "cleared", "note": "noted",
-    "mark": "marked",
-}  # fmt: skip
-
-_LINES: Final[Mapping[str, Callable[[Logged], str]]] = {
-    "trip_start": _trip_start, "trip_end": _trip_end, "lines_in": _lines_in,
-    "lines_out": _lines_out, "set": _set, "clear": _clear, "swap": _swap, "raise": _bite,
-    "strike": _bite, "hookup": _bite, "miss": _ending, "pulled_hook": _ending,
-    "break_off": _ending, "boat": _ending, "release": _ending, "sighting": _sighting,
-    "mark": _mark, "speed": _speed, "water": _water, "ready": _ready, "rework": _rework,
-    "note": _note,
-}  # fmt: skip

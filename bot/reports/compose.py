@@ -15,7 +15,6 @@ from bot.reports.report import (
     Catch,
     Counted,
     Day,
-    Fate,
     Landed,
     Rated,
     Report,
@@ -27,17 +26,15 @@ from bot.reports.rigs import rigs
 from bot.reports.rules import cautions, rules
 from bot.reports.story import story
 from bot.stamps import Fix
+from bot.trip.acts import CAUGHT, MISSED, TABLE
 from bot.trip.exposure import By, horizon
+from bot.trip.fish import End, Fish
 from bot.trip.measured import water_c
-from bot.trip.state import CAUGHT, End, Fish, Trip
+from bot.trip.state import Trip
 from bot.trip.tally import TallyRow, tally
 
 BYS: Final[tuple[By, ...]] = ("position", "size", "colour", "lure", "hour")
 """What strikes are counted by, in the order of the report."""
-_FATES: Final[dict[str, Fate]] = {
-    "miss": "missed", "pulled_hook": "pulled hook", "break_off": "broken off", "boat": "kept",
-    "release": "let go",
-}  # fmt: skip
 
 
 def compose(
@@ -138,7 +135,7 @@ def _catches(all_fish: Sequence[Fish]) -> Iterable[Catch]:
         for end in fish.ends:
             if end.act in CAUGHT:
                 yield Catch(
-                    end.at, end.species or fish.species, end.count, end.act == "boat",
+                    end.at, end.species or fish.species, end.count, TABLE[end.act].keeps,
                     end.length_cm, end.weight_kg, end.tagged, end.tag, fish.line or fish.position,
                     fish.label, end.crew, _fought_min(fish, end),
                 )  # fmt: skip
@@ -165,16 +162,17 @@ def _landed(catches: Iterable[Catch]) -> tuple[Landed, ...]:
 
 def _bite(fish: Fish, view: View) -> Bite:
     end = fish.ends[-1] if fish.ends else None
-    fought = _fought_min(fish, end) if end is not None and end.act != "miss" else None
+    fought = _fought_min(fish, end) if end is not None and end.act not in MISSED else None
     return Bite(
         fish.bite_at or fish.first_at, fish.line or fish.position, fish.label, fish.species,
         fish.count, _fate(fish), fought, light_of(view, fish.id),
     )  # fmt: skip
 
 
-def _fate(fish: Fish) -> Fate:
+def _fate(fish: Fish) -> str:
     if fish.end is not None:
-        return _FATES[fish.end]
+        row = TABLE[fish.end]
+        return row.label if row.stage != "caught" else "kept" if row.keeps else "let go"
     if not fish.was_struck:
         return "rose only"
     return "on" if fish.is_on else "not told"

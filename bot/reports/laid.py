@@ -5,8 +5,9 @@ from datetime import datetime, timedelta
 
 from bot.reports.report import Placement
 from bot.trip.exposure import horizon
+from bot.trip.fish import Fish
 from bot.trip.lures import agrees, is_known
-from bot.trip.state import Fish, Stint, Trip
+from bot.trip.state import Stint, Trip
 
 
 def placements(trip: Trip, now: datetime) -> tuple[Placement, ...]:

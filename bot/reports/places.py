@@ -2,22 +2,14 @@
 
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from typing import Final
 
 from bot.answers.view import View
 from bot.reports.report import Point, Spot
 from bot.sky.light import Light, light_at
 from bot.stamps import Fix
+from bot.trip.acts import FISH_ACTS, TABLE
 from bot.trip.entry import Entry
 from bot.water.bearing import leg
-
-_FISH: Final = frozenset(
-    {"raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release"}
-)
-_WORDS: Final = {
-    "boat": "boated", "release": "let go", "raise": "raised", "hookup": "hooked up",
-    "miss": "missed", "break_off": "broken off",
-}  # fmt: skip
 
 
 def spots(view: View) -> tuple[Spot, ...]:
@@ -27,8 +19,8 @@ def spots(view: View) -> tuple[Spot, ...]:
     for entry in view.stood:
         if entry.place is None:
             continue
-        fish = entry.call.act in _FISH
-        numbered = fish or entry.call.act == "mark"
+        fish = entry.call.act in FISH_ACTS
+        numbered = fish or TABLE[entry.call.act].form == "mark"
         number += numbered
         found.append(Spot(entry.at, _what(entry), *entry.place, number if numbered else None, fish))
     return tuple(found)
@@ -67,8 +59,6 @@ def _angle(degrees: float, plus: str, minus: str) -> str:
 
 def _what(entry: Entry) -> str:
     call = entry.call
-    words = _WORDS.get(call.act, call.act.replace("_", " "))
-    about = (
-        call.text if call.act in ("mark", "note") else call.species or call.what or call.position
-    )
+    words = TABLE[call.act].label
+    about = call.species or call.what or call.position or call.text
     return f"{words}: {about}" if about else words

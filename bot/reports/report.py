@@ -10,10 +10,6 @@ from typing import Literal
 from bot.sky.light import Light
 from bot.trip.exposure import By
 
-Fate = Literal[
-    "rose only", "missed", "pulled hook", "broken off", "kept", "let go", "not told", "on"
-]
-
 
 @dataclass(frozen=True, slots=True)
 class Span:
@@ -115,7 +111,8 @@ class Bite:
     lure: str
     species: str | None
     count: int
-    fate: Fate
+    fate: str
+    """`rose only`, `kept`, `let go`, `on`, `not told`, or how it was lost: the label of the act."""
     fought_min: float | None
     light: Light | None = None
     """By the sun at the place of the bite, or where the boat usually is; None where neither is known."""

@@ -18,8 +18,10 @@ from bot.findings import Finding
 from bot.tackle.box import find, name_key
 from bot.tackle.checks import PRACTICE
 from bot.tackle.items import Lure
+from bot.trip.acts import TABLE
+from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
-from bot.trip.state import Fish, InWater, Rigging, Stint, Trip
+from bot.trip.state import InWater, Rigging, Stint, Trip
 
 State = Literal["ready", "in water", "to check", "rework", "lost"]
 
@@ -226,7 +228,7 @@ def _take(
         case Fish():
             life.checked = False
             life.bites += 1
-            if event.end == "break_off":
+            if event.end is not None and TABLE[event.end].loses_lure:
                 life.lost = f"went with the line on the {event.position or 'line'}"
         case Rigging(ready=True):
             life.check(at)

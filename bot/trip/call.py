@@ -1,74 +1,33 @@
 """What can be said: one value for every call, with the slots of the contract (section 2).
 
 One dataclass with optional slots instead of one class for each act: the acts share their slots, the
-JSON form is the same for all, and a grammar file can name any of them. `TAKES` says which act may
-carry which slot. Pure; knows no words, no trip.
+JSON form is the same for all, and a grammar file can name any of them. Which act may carry which slot
+says the table in `acts`. Pure; knows no words, no trip.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from operator import attrgetter
-from typing import Any, Final, Literal, get_args
+from typing import Any, Final
 
-Act = Literal[
-    "trip_start", "trip_end", "lines_in", "lines_out", "set", "clear", "swap",
-    "raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release",
-    "sighting", "mark", "speed", "water", "ready", "rework", "note", "plan",
-    "ask_tally", "ask_spread", "ask_next", "ask_why", "ask_last", "ask_ready", "ask_sun",
-    "undo", "amend", "yes", "no", "help",
-]  # fmt: skip
+from bot.trip.acts import LOGGED, Act
 
-ACTS: Final[tuple[str, ...]] = get_args(Act)
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 SIDES: Final = ("port", "starboard")
 COLOURS: Final = (
     "black", "blue", "brown", "chartreuse", "clear", "glow", "gold", "green", "grey",
     "orange", "pink", "purple", "rainbow", "red", "silver", "white", "yellow",
 )  # fmt: skip
-HEADS: Final = ("blunt", "cupped", "slanted", "slim")
+HEADS: Final = ("blunt", "cupped", "slanted", "slim", "jet", "plug")
 WHATS: Final = (
     "bait", "birds", "weed", "debris", "current line", "temperature break", "tailing fish",
     "jumping fish", "fish deep", "whales", "dolphins", "boat",
+    "turtle", "seabird", "seal", "protected shark",
 )  # fmt: skip
-
-QUESTIONS: Final = frozenset(a for a in ACTS if a.startswith("ask_")) | {"plan", "help"}
-"""Acts that read the log and change nothing in it."""
-CONTROL: Final = frozenset({"undo", "amend", "yes", "no"})
-"""Acts about earlier entries or a question; not entries themselves."""
-LOGGED: Final = frozenset(ACTS) - QUESTIONS - CONTROL
-"""Acts that become an entry of the log."""
-
-_LURE = frozenset({"colours", "size_in", "lure", "head"})
-_FISH = frozenset({"species", "count"})
-_TIME = frozenset({"side", "ago_min", "clock"})
-_CATCH = frozenset({"position", "species", "count", "length_cm", "weight_kg"}) | _TIME
-_BITE = frozenset({"position"}) | _LURE | _FISH | _TIME
-
-TAKES: Final[Mapping[str, frozenset[str]]] = {
-    "trip_start": _TIME, "trip_end": _TIME, "lines_in": _TIME, "lines_out": _TIME,
-    "set": frozenset({"position"}) | _LURE | _TIME,
-    "clear": frozenset({"position"}) | _TIME,
-    "swap": frozenset({"position", "old_colours", "old_size_in", "old_lure"}) | _LURE | _TIME,
-    "raise": _BITE, "strike": _BITE, "hookup": _BITE,
-    "miss": frozenset({"position"}) | _TIME,
-    "pulled_hook": frozenset({"position", "species"}) | _TIME,
-    "break_off": frozenset({"position", "species"}) | _TIME,
-    "boat": _CATCH, "release": _CATCH | {"tagged", "tag"},
-    "sighting": frozenset({"what"}) | _FISH | _TIME,
-    "mark": frozenset({"text"}) | _TIME,
-    "speed": frozenset({"speed_kn"}) | _TIME,
-    "water": frozenset({"water_c", "depth_m", "what"}) | _TIME,
-    "ready": _LURE, "rework": _LURE | {"text"}, "note": frozenset({"text"}),
-    "plan": frozenset({"tackle"}),
-    "ask_tally": frozenset({"about", "position", "species"}) | _LURE | _TIME,
-    "ask_spread": frozenset({"position"}) | _LURE | _TIME,
-    "ask_next": frozenset({"position"}) | _LURE | _TIME,
-    "ask_why": frozenset({"position", "species"}) | _LURE | _TIME,
-    "ask_last": frozenset({"about", "position", "species"}) | _LURE | _TIME,
-    "ask_ready": frozenset({"position"}) | _LURE,
-    "ask_sun": _TIME,
-    "undo": _TIME, "yes": frozenset(), "no": frozenset(), "help": frozenset(),
-}  # fmt: skip
+"""What may be seen; the last four are animals that are no catch."""
+TROUBLES: Final = ("man overboard", "injury", "fire", "flooding", "collision", "distress")
+"""What an emergency may be."""
+WINDS: Final = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +61,15 @@ class Call:
     ago_min: float | None = None
     clock: str | None = None
     """`HH:MM` of the boat's own time."""
+    angler: str | None = None
+    """Who is on the rod, as said."""
+    drag_kg: float | None = None
+    wind_kn: float | None = None
+    wind_from: str | None = None
+    """A point of `WINDS`."""
+    sea_m: float | None = None
+    """Height of the waves in metres."""
+    tray: str | None = None
     of_act: str | None = None
     """Amend or undo only: the act of the entry that is meant, where it is not the last; not in the JSON."""
     of_clock: str | None = None

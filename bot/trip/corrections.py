@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from datetime import UTC, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.call import TAKES, Call
+from bot.trip.acts import ENDINGS, TAKES
+from bot.trip.call import Call
 from bot.trip.encounters import meant, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
-from bot.trip.fill import ENDINGS
 from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for

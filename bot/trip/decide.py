@@ -13,12 +13,13 @@ from typing import Final
 from bot.findings import Finding
 from bot.stamps import NO_STAMP, FixAt, Stamp, nothing_measured
 from bot.tackle.items import Lure
-from bot.trip.call import CONTROL, QUESTIONS, Call
+from bot.trip.acts import CONTROL, FISH_ACTS, QUESTIONS, TABLE
+from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
 from bot.trip.corrections import Refused, Undo, amend_target, amended, undo_target
 from bot.trip.edits import pairs
 from bot.trip.entry import NOT_SAID, Entry, Place, Record, Restored, Voided
-from bot.trip.fill import FISH_ACTS, Filled, fill
+from bot.trip.fill import Filled, fill
 from bot.trip.memory import Memory, Now
 from bot.trip.oddities import Oddity, oddities
 from bot.trip.placing import Shared, placed
@@ -31,7 +32,6 @@ START_AGAIN: Final = timedelta(hours=6)
 AFTERWARDS: Final = timedelta(hours=12)
 """For so long after its end a trip takes notes, lures to rework and the like."""
 
-_AFTER_TRIP: Final = frozenset({"note", "mark", "ready", "rework", "trip_end"})
 _DRAFT: Final = "~"
 """Begins the ids of entries that are not numbered yet; sorts after every real id."""
 
@@ -163,7 +163,7 @@ def needs_new_trip(trip: Trip, call: Call, at: datetime) -> bool:
         return True
     if trip.ended is not None:
         late = at > trip.ended
-        belongs = call.act in _AFTER_TRIP and at - trip.ended <= AFTERWARDS
+        belongs = TABLE[call.act].afterwards and at - trip.ended <= AFTERWARDS
         return late and not belongs
     idle = at - trip.last_at
     if call.act == "trip_start" and trip.intervals:

@@ -4,13 +4,14 @@ One set of rules for the fold (what the log says) and for `decide` (what a new c
 looks at fish, never changes them.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Final, assert_never
 
+from bot.trip.acts import CAUGHT, LOST, MISSED, TABLE
 from bot.trip.call import Call
-from bot.trip.state import CAUGHT, LOST, Fish
+from bot.trip.fish import Fish
 
 # How long a stage waits for the next one to belong to the same fish. Common practice, no source: a
 # longer time joins more calls to one fish, a shorter one makes more fish out of the same calls.
@@ -41,12 +42,11 @@ def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
 
 def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
     """Give the fish that a call goes on with, or None where it begins one of its own."""
-    fits = _FITS.get(call.act)
     best: tuple[tuple[int, ...], Fish] | None = None
     for order, one in enumerate(fish):
-        if fits is None or one.is_over or not _same_place(one, call):
+        if one.is_over or not _same_place(one, call):
             continue
-        stage = fits(one, call)
+        stage = _stage(one, call)
         species = species_match(one.species, call.species)
         if stage == 0 or (species == 0 and not one.was_struck):
             continue
@@ -70,7 +70,7 @@ def struck_together(fish: Sequence[Fish], call: Wanted, count: int) -> tuple[Fis
 def just_missed(fish: Sequence[Fish], at: datetime) -> Fish | None:
     """Give the fish missed so recently that a hook-up without a position is on its line."""
     for one in reversed(fish):
-        if one.end == "miss" and one.ends[-1].at <= at <= one.ends[-1].at + MISS_COMES_BACK:
+        if one.end in MISSED and one.ends[-1].at <= at <= one.ends[-1].at + MISS_COMES_BACK:
             return one
     return None
 
@@ -138,13 +138,20 @@ def _for_end(one: Fish, call: Wanted) -> int:
     return _STRUCK if _within(one.struck_at, call.at, STRIKE_WAITS_FOR_END) else 0
 
 
-_FITS: Final[Mapping[str, Callable[[Fish, Wanted], int]]] = {
-    "raise": _only_raised,
-    "strike": _for_strike,
-    "hookup": _for_hookup,
-    "miss": _for_miss,
-    "pulled_hook": _for_end,
-    "break_off": _for_end,
-    "boat": _for_end,
-    "release": _for_end,
-}
+def _stage(one: Fish, call: Wanted) -> int:
+    """Return how well a fish fits what is said to have happened next, 0 where it cannot be meant."""
+    match TABLE[call.act].stage:
+        case "raised":
+            return _only_raised(one, call)
+        case "struck":
+            return _for_strike(one, call)
+        case "on":
+            return _for_hookup(one, call)
+        case "missed":
+            return _for_miss(one, call)
+        case "leader" | "lost" | "caught":
+            return _for_end(one, call)
+        case None:
+            return 0
+        case stage:
+            assert_never(stage)

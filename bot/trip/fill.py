@@ -6,18 +6,16 @@ What was said is never changed, only completed. Pure; the trip is the one at the
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import assert_never
 
 from bot.tackle.items import Lure
-from bot.trip.call import TAKES, Call
+from bot.trip.acts import TABLE, TAKES
+from bot.trip.call import Call
 from bot.trip.encounters import Wanted, just_missed, meant, struck_together, wanted
+from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
 from bot.trip.lures import agrees, from_box, from_water, is_known
-from bot.trip.state import Fish, Trip
-
-BITES: Final = frozenset({"raise", "strike", "hookup"})
-ENDINGS: Final = frozenset({"miss", "pulled_hook", "break_off", "boat", "release"})
-FISH_ACTS: Final = BITES | ENDINGS
+from bot.trip.state import Trip
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +28,27 @@ class Filled:
 
 def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = (), heard: str = "") -> Filled:
     """Complete a call; `heard` are the words, which may say that a lure was moved."""
-    if call.act in BITES:
-        full = _bite(call, trip, at, box)
-    elif call.act in ENDINGS:
-        full = _ending(call, trip, at)
-    elif call.act in ("set", "swap"):
-        full = _lay(call, trip, box, heard)
-    elif call.act in ("ready", "rework"):
-        full = from_box(call, box)
-    else:
-        return Filled(call)
+    match TABLE[call.act].stage:
+        case "raised" | "struck" | "on":
+            full = _bite(call, trip, at, box)
+        case "leader" | "missed" | "lost" | "caught":
+            full = _ending(call, trip, at)
+        case None:
+            full = _no_fish(call, trip, box, heard)
+        case stage:
+            assert_never(stage)
     said = call.said()
     return Filled(full, tuple(sorted(slot for slot in full.said() if slot not in said)))
+
+
+def _no_fish(call: Call, trip: Trip, box: Sequence[Lure], heard: str) -> Call:
+    row = TABLE[call.act]
+    if row.lays:
+        return _lay(call, trip, box, heard)
+    if row.act == "angler":
+        on = trip.fish_on
+        return _at_fish(call, on[0]) if call.position is None and len(on) == 1 else call
+    return from_box(call, box) if row.kind == "lure" else call
 
 
 def fish_meant(call: Call, trip: Trip, at: datetime) -> Fish | None:

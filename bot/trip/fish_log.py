@@ -7,13 +7,15 @@ is decided in `encounters`. Pure.
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
-from typing import Any, cast
+from typing import Any, assert_never
 
+from bot.trip.acts import TABLE
 from bot.trip.encounters import closer_species, just_missed, meant, struck_together, wanted
 from bot.trip.entry import Entry
+from bot.trip.fish import End, Fish
 from bot.trip.lures import LURE_SLOTS, LureSlots, agrees, from_water, is_known
 from bot.trip.runs import Gap
-from bot.trip.state import ENDS, End, EndAct, Fish, InWater
+from bot.trip.state import InWater
 
 Spread = Mapping[str, InWater]
 
@@ -53,7 +55,7 @@ class FishLog:
         """
         call = entry.call
         wants = wanted(call, entry.at, line)
-        if call.act == "hookup" and call.position is None and (call.count or 1) > 1:
+        if TABLE[call.act].stage == "on" and call.position is None and (call.count or 1) > 1:
             several = struck_together(self._waiting(), wants, call.count or 1)
             if len(several) > 1:
                 return self._hook_all(several, entry, spread)
@@ -79,10 +81,11 @@ class FishLog:
         return tuple(self.all[index] for index in self._open.values())
 
     def _begin(self, entry: Entry, line: str | None) -> Fish:
-        if entry.call.act in ("strike", "hookup"):
+        stage = TABLE[entry.call.act].stage
+        if stage in ("struck", "on"):
             self._close_line(line, entry.at)
         position, side = entry.call.position, entry.call.side
-        if entry.call.act == "hookup" and line is None:
+        if stage == "on" and line is None:
             before = just_missed(self.all[-3:], entry.at)
             if before is not None:
                 line, position, side = before.line, before.position, before.side
@@ -156,19 +159,26 @@ def _took(fish: Fish, entry: Entry, there: InWater | None) -> LureSlots | None:
 def _stage(fish: Fish, entry: Entry) -> dict[str, Any]:
     """Note what happened to the fish, when, and who called it."""
     call, at, crew = entry.call, entry.at, entry.crew
-    if call.act in ENDS:
-        end = End(
-            at, cast("EndAct", call.act), entry.id, crew, max(1, call.count or 1),
-            call.species, call.length_cm, call.weight_kg, call.tagged, call.tag,
-        )  # fmt: skip
-        return {"ends": (*fish.ends, end)}
-    found: dict[str, Any] = {"count": max(fish.count, call.count or 1)}
-    if call.act == "raise":
-        found |= {"raised_at": fish.raised_at or at, "raise_crew": fish.raise_crew or crew}
-    elif call.act == "hookup":
-        found |= {"hooked_at": fish.hooked_at or at, "hookup_crew": fish.hookup_crew or crew}
-    else:
-        found["strike_crew"] = fish.strike_crew or crew
-        if fish.hooked_at is None:
-            found["struck_at"] = fish.struck_at or at
-    return found
+    many = {"count": max(fish.count, call.count or 1)}
+    match TABLE[call.act].stage:
+        case "raised":
+            return many | {
+                "raised_at": fish.raised_at or at, "raise_crew": fish.raise_crew or crew,
+            }  # fmt: skip
+        case "struck":
+            struck_at = fish.struck_at if fish.hooked_at else fish.struck_at or at
+            return many | {"strike_crew": fish.strike_crew or crew, "struck_at": struck_at}
+        case "on":
+            return many | {
+                "hooked_at": fish.hooked_at or at, "hookup_crew": fish.hookup_crew or crew,
+            }  # fmt: skip
+        case "leader":
+            return {"leader_at": fish.leader_at or at}
+        case "missed" | "lost" | "caught" | None:
+            end = End(
+                at, call.act, entry.id, crew, max(1, call.count or 1), call.species,
+                call.length_cm, call.weight_kg, call.tagged, call.tag,
+            )  # fmt: skip
+            return {"ends": (*fish.ends, end)}
+        case stage:
+            assert_never(stage)

@@ -8,29 +8,32 @@ from collections.abc import Iterable
 from copy import copy
 from dataclasses import replace
 from datetime import datetime
-from typing import Final
+from typing import assert_never, cast
 
 from bot.findings import Finding, Severity
+from bot.trip.acts import TABLE, BoatAct, LineAct, LureAct
 from bot.trip.entry import Entry
+from bot.trip.fish import Fish
 from bot.trip.fish_log import FishLog
 from bot.trip.fouling import Fouling, weedy_lines
 from bot.trip.lines import line_for, lines_at, moved_from
 from bot.trip.lures import is_known
 from bot.trip.runs import Runs
 from bot.trip.state import (
-    Fish,
+    DragReading,
+    InTray,
     InWater,
+    Prey,
     Reading,
     Remark,
     Rigging,
     Sighting,
     Trip,
+    Trouble,
+    Turn,
+    Weather,
 )
 from bot.trip.whereabouts import Fix
-
-_BITES: Final = frozenset({"raise", "strike", "hookup"})
-_FISH: Final = _BITES | {"miss", "pulled_hook", "break_off", "boat", "release"}
-_OVER_LINES: Final = frozenset({"set", "swap", "clear", "lines_in", "lines_out"})
 
 
 class Folding:
@@ -58,6 +61,12 @@ class Folding:
         self._marks: list[Remark] = []
         self._notes: list[Remark] = []
         self._rigging: list[Rigging] = []
+        self._turns: list[Turn] = []
+        self._drags: list[DragReading] = []
+        self._prey: list[Prey] = []
+        self._weather: list[Weather] = []
+        self._trouble: list[Trouble] = []
+        self._trays: list[InTray] = []
         self._lost: list[InWater] = []
         self._findings: list[Finding] = []
         self._fixes: list[Fix] = []
@@ -74,15 +83,20 @@ class Folding:
             self._fixes.append(Fix(entry.at, *entry.place))
         if entry.stamp.water_c is not None:
             self._thermometer.append((entry.at, entry.stamp.water_c))
-        act = entry.call.act
-        if act in _FISH:
-            self._on_fish(entry)
-        elif act in _OVER_LINES:
-            self._on_lines(entry)
-        elif act in ("trip_start", "trip_end"):
-            self._on_trip(entry)
-        else:
-            self._on_word(entry)
+        kind = TABLE[entry.call.act].kind
+        match kind:
+            case "fish":
+                self._on_fish(entry)
+            case "line":
+                self._on_lines(entry)
+            case "boat":
+                self._on_boat(entry)
+            case "lure":
+                self._on_lure(entry)
+            case "question" | "control":
+                self._find("note", "no-entry", f"{entry.call.act} is no entry of a log; left out.")
+            case _:
+                assert_never(kind)
 
     def copy(self) -> "Folding":
         """Give a second one that goes on by itself."""
@@ -119,6 +133,12 @@ class Folding:
             marks=tuple(self._marks),
             notes=tuple(self._notes),
             rigging=tuple(self._rigging),
+            turns=tuple(self._turns),
+            drags=tuple(self._drags),
+            prey=tuple(self._prey),
+            weather=tuple(self._weather),
+            trouble=tuple(self._trouble),
+            trays=tuple(self._trays),
             lost=tuple(self._lost),
             findings=tuple(self._findings),
             fixes=tuple(self._fixes),
@@ -127,16 +147,16 @@ class Folding:
 
     # The trip and the lines
 
-    def _on_trip(self, entry: Entry) -> None:
-        if entry.call.act == "trip_start":
-            said = not entry.inferred
-            if self._start_said or (self._intervals and self._started is not None):
-                self._find("note", "trip-already-started", "The trip had started before.")
-            elif said or self._started is None:
-                self._started = entry.at
-            self._start_said = self._start_said or said
-            self._ended = None
-            return
+    def _start(self, entry: Entry) -> None:
+        said = not entry.inferred
+        if self._start_said or (self._intervals and self._started is not None):
+            self._find("note", "trip-already-started", "The trip had started before.")
+        elif said or self._started is None:
+            self._started = entry.at
+        self._start_said = self._start_said or said
+        self._ended = None
+
+    def _end(self, entry: Entry) -> None:
         if self._ended is not None:
             self._find("note", "trip-already-ended", "The trip had ended before.")
         if self._fishing_since is not None:
@@ -152,9 +172,12 @@ class Folding:
         self._ended = entry.at
 
     def _on_lines(self, entry: Entry) -> None:
-        match entry.call.act:
+        call, at = entry.call, entry.at
+        line = line_for(self._spread, call.position, call.side) if call.position else None
+        act = cast(LineAct, call.act)
+        match act:
             case "lines_in":
-                self._lines_in(entry.at)
+                self._lines_in(at)
             case "lines_out":
                 if self._fishing_since is None:
                     self._find(
@@ -164,8 +187,16 @@ class Folding:
                     self._lines_out(entry.at)
             case "clear":
                 self._clear(entry)
-            case _:
+            case "set" | "swap":
                 self._lay(entry)
+            case "angler":
+                self._turns.append(Turn(at, entry.id, call.angler or "", call.position, line))
+            case "drag":
+                self._drags.append(
+                    DragReading(at, entry.id, call.drag_kg or 0.0, call.position, line)
+                )
+            case _:
+                assert_never(act)
 
     def _lines_in(self, at: datetime) -> None:
         if self._ended is not None:
@@ -253,10 +284,11 @@ class Folding:
         line = None
         if call.position is not None:
             line = line_for(self._spread, call.position, call.side)
-        if call.act in ("strike", "hookup") and self._fishing_since is None:
+        row = TABLE[call.act]
+        if row.needs_lines and self._fishing_since is None:
             self._find("note", "lines-not-in", f"A {call.act} while lines were out.", call.position)
         fish = self._fish.add(entry, line, self._spread)
-        if call.act == "break_off":
+        if row.loses_lure:
             self._lose(fish, entry)
 
     def _lose(self, fish: Fish, entry: Entry) -> None:
@@ -269,10 +301,15 @@ class Folding:
 
     # What is said and stays
 
-    def _on_word(self, entry: Entry) -> None:
-        call, at = entry.call, entry.at
+    def _on_boat(self, entry: Entry) -> None:
+        call, at, one = entry.call, entry.at, entry.id
         text = call.text or ""
-        match call.act:
+        act = cast(BoatAct, call.act)
+        match act:
+            case "trip_start":
+                self._start(entry)
+            case "trip_end":
+                self._end(entry)
             case "sighting":
                 if call.what == "weed" and self._fishing_since is not None:
                     self._fouling.start(weedy_lines(entry.text, self._spread), at)
@@ -288,15 +325,37 @@ class Folding:
                     Reading(at, entry.id, call.speed_kn, call.water_c, call.depth_m, call.what)
                 )
                 self._speed_kn = call.speed_kn or self._speed_kn
+            case "bait":
+                self._prey.append(Prey(at, one, call.species, call.size_in, call.count, call.text))
+            case "conditions":
+                self._weather.append(
+                    Weather(at, one, call.wind_kn, call.wind_from, call.sea_m, call.text)
+                )
+            case "emergency":
+                self._trouble.append(Trouble(at, one, call.what, entry.crew, entry.place))
+            case _:
+                assert_never(act)
+
+    def _on_lure(self, entry: Entry) -> None:
+        call, at = entry.call, entry.at
+        act = cast(LureAct, call.act)
+        match act:
             case "ready" | "rework":
                 self._rigging.append(
                     Rigging(
-                        at, entry.id, call.act == "ready", call.lure, call.size_in, call.colours,
+                        at, entry.id, act == "ready", call.lure, call.size_in, call.colours,
                         call.head, call.text, entry.crew,
                     )
                 )  # fmt: skip
+            case "tray":
+                self._trays.append(
+                    InTray(
+                        at, entry.id, call.tray or "", call.lure, call.size_in, call.colours,
+                        call.head, call.position, call.text,
+                    )
+                )  # fmt: skip
             case _:
-                self._find("note", "no-entry", f"{call.act} is no entry of a log; left out.")
+                assert_never(act)
 
     def _find(self, severity: Severity, code: str, text: str, position: str | None = None) -> None:
         self._findings.append(Finding(severity, text, "the log", position, code))

@@ -21,7 +21,7 @@ def water_c(entries: Sequence[Entry]) -> list[float | None]:
     found: list[float | None] = []
     called: Entry | None = None
     for entry in entries:
-        if entry.call.act == "water" and entry.call.water_c is not None:
+        if entry.call.water_c is not None:
             called = entry
         stands = called is not None and entry.at - called.at <= OVERRULES_FOR
         found.append(called.call.water_c if called and stands else entry.stamp.water_c)

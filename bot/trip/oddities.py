@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from bot.findings import Finding, Severity
+from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, TABLE, Act
 from bot.trip.call import Call
 from bot.trip.encounters import SAID_AGAIN
-from bot.trip.fill import BITES, ENDINGS, fish_meant, old_lure
+from bot.trip.fill import fish_meant, old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS, agrees, is_known, label
 from bot.trip.state import InWater, Trip
@@ -28,9 +29,10 @@ def oddities(said: Call, full: Call, trip: Trip, at: datetime) -> tuple[Oddity, 
     """Compare a call (as said, and completed) with the trip as it was before it."""
     if full.act in BITES:
         return tuple(_bite(said, full, trip, at))
-    if full.act in ENDINGS:
+    if full.act in FISH_ACTS:
         return tuple(_ending(full, trip, at))
-    if full.act in ("set", "swap", "clear"):
+    row = TABLE[full.act]
+    if row.places and "position" in row.takes:
         return tuple(_lines(full, trip))
     return tuple(_state(full, trip))
 
@@ -61,7 +63,7 @@ def _bite(said: Call, full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
 
 
 def _ending(full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
-    if fish_meant(full, trip, at) is None and full.act not in ("boat", "release"):
+    if fish_meant(full, trip, at) is None and full.act not in CAUGHT:
         text = "No fish was on there." if full.position else "No fish was on."
         text = text.replace("was on", "had bitten") if full.act == "miss" else text
         yield _odd("note", "no-open-fish", text, full.position)
@@ -103,9 +105,9 @@ def _differs(old: Call, there: InWater) -> bool:
     return not agrees(old, there)
 
 
-def _lure_call(act: str, call: Call) -> Call:
+def _lure_call(act: Act, call: Call) -> Call:
     slots = {slot: getattr(call, slot) for slot in LURE_SLOTS}
-    return Call(act, position=call.position, side=call.side, **slots)  # type: ignore[arg-type]
+    return Call(act, position=call.position, side=call.side, **slots)
 
 
 def _odd(

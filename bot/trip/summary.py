@@ -13,13 +13,14 @@ from typing import Any, Final
 from bot.trip.conditions import FORGOTTEN_AFTER, MONTHS, UNKNOWN
 from bot.trip.entry import Place
 from bot.trip.exposure import Condition, Cuts, Slice, slices
+from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
 from bot.trip.packed import Packed, packed
-from bot.trip.state import Fish, Trip
+from bot.trip.state import Trip
 from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
 
-VERSION: Final = 7
+VERSION: Final = 8
 """Counts up when what is kept here changes, so that what an older program kept is made anew."""
 
 LABELS: Final = (

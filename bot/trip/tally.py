@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from typing import Final
 
+from bot.trip.acts import CAUGHT, LOST
 from bot.trip.conditions import LIGHTS, MONTHS, UNKNOWN
 from bot.trip.encounters import species_match
 from bot.trip.entry import Place
@@ -24,7 +25,8 @@ from bot.trip.exposure import (
     lure_hours,
     lure_keys,
 )
-from bot.trip.state import CAUGHT, LOST, Fish, Trip
+from bot.trip.fish import Fish
+from bot.trip.state import Trip
 
 WHOLE_HOURS: Final = frozenset({"species", "crew", "none"})
 """Keys that a lure in the water does not have: each of their rows had all hours to come in."""

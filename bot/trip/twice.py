@@ -9,18 +9,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.call import CONTROL, Call
+from bot.trip.acts import BITES, CONTROL, ENDINGS, TABLE
+from bot.trip.call import Call
 from bot.trip.entry import Entry
-from bot.trip.fill import BITES, ENDINGS
-from bot.trip.state import Fish
+from bot.trip.fish import Fish
 from bot.trip.times import when
 
 WITHIN: Final = timedelta(seconds=60)
 """So close together two calls of the same are one event; longer joins more."""
-EVENTS: Final = BITES | ENDINGS | {
-    "trip_start", "trip_end", "lines_in", "lines_out", "set", "clear", "swap", "sighting",
-}  # fmt: skip
-"""Acts that happen once, however many call them; a speed or a note is everybody's own."""
 
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 
@@ -78,7 +74,7 @@ def called_twice(
 
 def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry | None:
     """Give the latest entry that may be the same event, called by another of the crew."""
-    if call.act not in EVENTS:
+    if not TABLE[call.act].joins:
         return None
     found = [
         entry

@@ -7,7 +7,7 @@ import pytest
 from bot.answers.questions import answer
 from bot.answers.tallies import tally_line
 from bot.tackle.cautions import CAUTIONS
-from bot.trip.call import QUESTIONS
+from bot.trip.acts import QUESTIONS
 from tests.answers.views import BOX, view
 from tests.builders import call, log_of
 

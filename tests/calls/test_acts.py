@@ -7,7 +7,7 @@ were first run.
 from bot.bench.corpus import CORPORA
 from bot.calls.understand import Language, understand
 from bot.transcript import typed
-from bot.trip.call import ACTS
+from bot.trip.acts import ACTS
 
 SAID = [line.split(" => ") for line in (CORPORA / "acts.txt").read_text("utf-8").splitlines()]
 

@@ -10,7 +10,7 @@ from bot.fittings import ear_grammar
 from bot.speech.compact import compact
 from bot.speech.jsgf_reader import word_graph
 from bot.speech.likely import Likely, likely
-from bot.trip.call import TAKES
+from bot.trip.acts import TAKES
 from bot.trip.state import Trip
 
 AT = datetime(2026, 1, 1, 8, tzinfo=UTC)

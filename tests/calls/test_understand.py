@@ -12,7 +12,7 @@ from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.tackle.line_classes import LINE_CLASSES
 from bot.transcript import Alternative, Transcript, typed
-from bot.trip.call import LOGGED
+from bot.trip.acts import LOGGED
 
 FLOORS = {
     "crew_a.jsonl": 0.98, "crew_b.jsonl": 0.98, "crew_d.jsonl": 0.98, "crew_e.jsonl": 0.97,

@@ -14,7 +14,11 @@ from bot.trip.history import standing
 from tests.builders import DAY
 
 DUMPS = sorted((Path(__file__).parents[2] / "fixtures" / "schemas").glob("v*.sql"))
-VIEW = "SELECT * FROM entries ORDER BY id"
+VIEW = """SELECT id, trip, at, act, position, lure, size_in, colours, species, count, length_cm, weight_kg,
+    crew, source, text, void FROM entries ORDER BY id"""
+"""The columns that the view has had from the first."""
+SINCE = "SELECT act, side, what, water_c, speed_kn, angler FROM entries ORDER BY id"
+"""Some that it got later."""
 
 
 def _log_of(dump: Path, home: Path) -> list[tuple[object, ...]]:
@@ -50,9 +54,13 @@ def test_an_old_log_opens_with_all_that_it_held(dump: Path, tmp_path: Path) -> N
         lures = [lure.name for lure in log.lures()]
     db = sqlite3.connect(tmp_path / FILE)
     after = db.execute(VIEW).fetchall()
+    more = {row[0]: row[1:] for row in db.execute(SINCE)}
     db.close()
 
     assert after == before
+    assert more["sighting"] == ("port", "birds", None, None, None)
+    assert more["water"] == (None, None, 22.4, None, None)
+    assert more["speed"] == (None, None, None, 8, None)
     assert len(before) == 21
     assert findings == []
     assert lures == ["Door Bell", "Tea Tray"]

@@ -25,7 +25,8 @@ from tests.builders import TRIP, at, call, entry, message
 
 COLUMNS = [
     "id", "trip", "at", "act", "position", "lure", "size_in", "colours", "species", "count",
-    "length_cm", "weight_kg", "crew", "source", "text", "void",
+    "length_cm", "weight_kg", "crew", "source", "text", "side", "head", "what", "angler", "tagged", "tag",
+    "tray", "speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m", "void",
 ]  # fmt: skip
 """The view `entries` of the contract, section 3."""
 
@@ -65,7 +66,7 @@ def test_the_view_has_the_columns_of_the_contract_and_what_was_said(tmp_path: Pa
         "position": "long rigger", "lure": None, "size_in": 8, "colours": "purple black",
         "species": "wahoo", "count": 2, "length_cm": None, "weight_kg": None, "crew": "Ann",
         "source": "telegram", "text": "strike long rigger", "void": 0,
-    }  # fmt: skip
+    } | dict.fromkeys(COLUMNS[15:-1])  # fmt: skip
 
 
 def test_an_undone_entry_is_void_and_stands_again_when_restored(tmp_path: Path) -> None:
@@ -363,7 +364,7 @@ def test_every_slot_of_a_call_is_kept(tmp_path: Path) -> None:
     full = Call(
         "boat", "shotgun", "port", ("red", "green"), 8.5, "Tin Roof", "blunt", ("blue",), 7.0,
         "Old", "wahoo", 3, 101.6, 22.7, True, "A1", 8.2, 22.5, 120.0, "birds", "position", 37.0,
-        "text", 5.0, "09:40", "strike", "09:41", "long rigger",
+        "text", 5.0, "09:40", "Ana", 11.5, 15.0, "sw", 1.5, "two", "strike", "09:41", "long rigger",
     )  # fmt: skip
     with Logbook.open(tmp_path) as log:
         keep(log, replace(entry("07:00", "boat"), call=full))

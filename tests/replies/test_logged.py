@@ -8,7 +8,8 @@ from bot.replies.helping import HELP, SHORT_CAUTION, help_text
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.replies.refusals import no_call, not_caught, not_heard
 from bot.tackle.cautions import CAUTIONS, DEFER
-from bot.trip.call import LOGGED, Call
+from bot.trip.acts import LOGGED
+from bot.trip.call import Call
 from tests.builders import at, call, entry, trip
 
 WORDS = [

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.trip.call import ACTS, CONTROL, LOGGED, POSITIONS, TAKES, Call
+from bot.trip.acts import ACTS, CONTROL, FISH_ACTS, LOGGED, TAKES
+from bot.trip.call import POSITIONS, Call
 from bot.trip.decide import Context, Numbering, decide, number
 from bot.trip.entry import Entry, Record
 from bot.trip.exposure import hours_by, lure_hours
@@ -197,8 +198,7 @@ def test_every_entry_about_a_fish_is_in_one_fish_or_in_those_hooked_together(
     day: list[tuple[int, Call]],
 ) -> None:
     state = folded(day)
-    fish_acts = {"raise", "strike", "hookup", "miss", "pulled_hook", "break_off", "boat", "release"}
-    ids = [e.id for e in made(day) if e.call.act in fish_acts]
+    ids = [e.id for e in made(day) if e.call.act in FISH_ACTS]
     held = [i for f in state.fish for i in f.entries]
 
     assert set(held) == set(ids)

@@ -2,7 +2,8 @@
 
 import pytest
 
-from bot.trip.state import Fish, Trip
+from bot.trip.fish import Fish
+from bot.trip.state import Trip
 from tests.builders import at, day_of, entry, trip
 
 OUT = (

@@ -223,7 +223,7 @@ class _Chat:
             return told(GUEST, 403)
         own = ref(device.id, body.get("ref"))
         message = self._message(
-            device, "console", body.get("age_s", 0), own, body.get("lat"), body.get("lon")
+            device, "web", body.get("age_s", 0), own, body.get("lat"), body.get("lon")
         )
         message = replace(message, text=text)
         if body.get("edited") is True:

@@ -1,0 +1,73 @@
+"""What is on and what was caught: the answer to "how many fish have we got", "is he still on"."""
+
+from collections import Counter
+from collections.abc import Iterable
+
+from bot.answers.answer import Answer
+from bot.answers.view import View
+from bot.replies.amounts import clock, joined, number, sentence, span_words
+from bot.trip.acts import TABLE
+from bot.trip.call import Call
+from bot.trip.fish import End, Fish
+from bot.trip.lures import agrees
+from bot.trip.tally import is_a
+
+
+def asked_fish(view: View, call: Call) -> Answer:
+    """Answer with the fish that are on, then those caught, kept and let go, by species."""
+    fish = [one for one in view.trip.fish if _fits(one, call)]
+    lines = [_on_words(view, one) for one in fish if one.is_on]
+    ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "caught"]
+    kept = [pair for pair in ends if TABLE[pair[1].act].keeps]
+    freed = [pair for pair in ends if not TABLE[pair[1].act].keeps]
+    if ends:
+        caught = sum(end.count for _, end in ends)
+        parts = [f"{caught} caught"]
+        parts += [f"kept {_species(kept)}"] if kept else []
+        parts += [f"let go {_species(freed)}"] if freed else []
+        lines.append(sentence("; ".join(parts)))
+        lines += _largest(ends)
+    elif not lines:
+        named = f" {call.species}" if call.species else ""
+        lines.append(f"No{named or ' fish'} caught yet, and nothing is on.")
+    else:
+        lines.append("Nothing caught yet.")
+    return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def _fits(fish: Fish, call: Call) -> bool:
+    species = call.species is None or is_a(fish.species or "", call.species)
+    where = call.position in (None, fish.position)
+    lure = not call.names_lure or agrees(call, fish)
+    return species and where and lure
+
+
+def _on_words(view: View, fish: Fish) -> str:
+    since = fish.hooked_at or fish.struck_at or fish.first_at
+    held = f"on for {span_words(view.now - since)}"
+    where = fish.line or fish.position or ""
+    return sentence(joined((fish.species or "a fish", where, held)))
+
+
+def _species(pairs: Iterable[tuple[Fish, End]]) -> str:
+    many = Counter[str]()
+    for fish, end in pairs:
+        many[end.species or fish.species or "fish, not named"] += end.count
+    return ", ".join(f"{count} {name}" for name, count in many.most_common())
+
+
+def _largest(ends: Iterable[tuple[Fish, End]]) -> list[str]:
+    weighed = [(end.weight_kg, fish, end) for fish, end in ends if end.weight_kg is not None]
+    if not weighed:
+        return []
+    weight, fish, end = max(weighed, key=lambda one: one[0])
+    name = end.species or fish.species or "fish"
+    return [sentence(f"Heaviest: {name}, {number(weight)} kg")]
+
+
+def last_bite(view: View) -> str:
+    """Return when the last bite was, in words; empty where there was none."""
+    bites = [one.bite_at for one in view.trip.fish if one.bite_at is not None]
+    if not bites:
+        return ""
+    return f"Last bite {clock(bites[-1], view.tz)}, {span_words(view.now - bites[-1])} ago."
