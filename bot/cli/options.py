@@ -17,7 +17,7 @@ MONTHS = ("january", "february", "march", "april", "may", "june", "july", "augus
 LIGHTS = ("dark", "dawn", "low morning sun", "day", "low evening sun", "dusk")
 SPANS = ("week", "month", "season", "year", "last", "all")
 SIDES = ("port", "starboard")
-HEADS = ("blunt", "cupped", "slanted", "slim")
+HEADS = ("blunt", "cupped", "slanted", "slim", "jet", "plug")
 EXPORTS = ("csv", "jsonl", "gpx", "geojson", "parquet", "sqlite")
 _Parser = argparse.ArgumentParser
 

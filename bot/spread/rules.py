@@ -30,7 +30,7 @@ RUN_M: Final = 300.0
 BREAKING_SHARE: Final = 0.5
 """Pull as a share of the line class from which knots begin to fail under a belly of line (estimate)."""
 SHORT_HEADS: Final = ("blunt", "cupped")
-LONG_HEADS: Final = ("slim",)
+LONG_HEADS: Final = ("slim", "jet")
 
 
 @dataclass(frozen=True, slots=True)

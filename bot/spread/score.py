@@ -23,10 +23,10 @@ TONES: Final[Mapping[str, int]] = {
 """Dark, between, light; a colour of the boat's own counts as between."""
 HEAD_FIT: Final[Mapping[Head | None, tuple[float, float, float]]] = {
     "cupped": (1.0, 0.5, 0.0), "blunt": (1.0, 0.5, 0.0), "slanted": (0.5, 1.0, 0.5),
-    "slim": (0.0, 0.5, 1.0), None: (0.5, 0.5, 0.5),
+    "slim": (0.0, 0.5, 1.0), "jet": (0.0, 0.5, 1.0), "plug": (0.5, 0.5, 0.5), None: (0.5, 0.5, 0.5),
 }  # fmt: skip
 """How well a head suits the nearest, the middle and the farthest position: action near, straight far."""
-HEAD_KINDS: Final[tuple[Head, ...]] = ("cupped", "blunt", "slanted", "slim")
+HEAD_KINDS: Final[tuple[Head, ...]] = ("cupped", "blunt", "slanted", "slim", "jet", "plug")
 SCALE: Final = 100
 _LONGEST_IN: Final = 40
 

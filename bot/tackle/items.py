@@ -11,7 +11,7 @@ from typing import Final, Literal, get_args
 
 from bot.tackle.line_classes import Gauge, default_gauge
 
-Head = Literal["blunt", "cupped", "slanted", "slim"]
+Head = Literal["blunt", "cupped", "slanted", "slim", "jet", "plug"]
 HEADS: Final[tuple[Head, ...]] = get_args(Head)
 COLOURS: Final = (
     "black", "blue", "brown", "chartreuse", "clear", "glow", "gold", "green", "grey",

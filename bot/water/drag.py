@@ -23,10 +23,13 @@ HEAD_CD: Final[Mapping[Head | None, tuple[float, float, float]]] = {
     "slanted": (0.40, 0.85, 1.20),
     "blunt": (0.40, 0.87, 1.20),
     "cupped": (0.85, 1.20, 1.42),
+    "jet": (0.34, 0.70, 0.99),
+    "plug": (0.40, 0.85, 1.42),
 }
 """Drag coefficient on frontal area, low, nominal, high: cone of 30 and 60 degrees 0.34 and 0.51, round
 nose 0.40, cylinder end-on 0.85 to 0.99, flat face 1.2, open cup 1.42 (Aeronautical Engineer's Data Book,
-fig. 5.13; Cengel & Cimbala, tables 11-1 and 11-2). Which head is which shape is an estimate."""
+fig. 5.13; Cengel & Cimbala, tables 11-1 and 11-2). Which head is which shape is an estimate: a jet
+lies between a cone and a cylinder, a plug pulls by its lip and is known least."""
 SKIRT_SHARE: Final = 0.75
 """Share of a lure's length that is skirt (estimate)."""
 SKIRT_TIMES: Final = (0.5, 1.0, 2.0)
