@@ -16,7 +16,8 @@ from bot.findings import Finding
 from bot.logbook import codec
 from bot.logbook.sqlite import Database
 from bot.stamps import MEASURED, Stamp
-from bot.trip.call import LOGGED, Call
+from bot.trip.acts import LOGGED
+from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
 
 KINDS: Final = (codec.ENTRY, codec.VOIDED, codec.RESTORED, codec.ADVISED)

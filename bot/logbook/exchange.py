@@ -20,13 +20,6 @@ from bot.logbook.opening import BUSY_S, explained, prepared
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
 from bot.sky.light import light_at
-<<<<<<< HEAD
-=======
-from bot.stamps import MEASURED, Stamp
-from bot.trip.acts import LOGGED
-from bot.trip.call import Call
-from bot.trip.entry import Advised, Asked, Entry, Record, Voided
->>>>>>> 8af27d1 (One table of acts, with the new acts and slots through call, log, view, fold and replies)
 
 COLUMNS: Final = (
     "id", "trip", "at", "act", "position", "lure", "size_in", "colours", "species", "count",
