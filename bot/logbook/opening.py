@@ -21,7 +21,6 @@ def prepared(connection: sqlite3.Connection, path: Path) -> Database:
     """Set a connection up and bring the tables up to date."""
     _refuse_lost(path)
     db = Database(connection)
-    db.execute("PRAGMA trusted_schema = OFF")
     db.execute("PRAGMA journal_mode = WAL")
     db.execute("PRAGMA synchronous = FULL")
     if newer := unknown_migrations(db):
