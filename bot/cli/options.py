@@ -163,6 +163,12 @@ def _telegram(command: _Parser) -> None:
 def _serve(command: _Parser) -> None:
     command.add_argument("--host", help="address to listen on; 0.0.0.0 for the boat's network")
     command.add_argument("--port", type=int, metavar="N", help="port to listen on")
+    instead = command.add_mutually_exclusive_group()
+    instead.add_argument(
+        "--pair", action="store_true", help="show new codes for the server that runs, and end"
+    )
+    instead.add_argument("--devices", action="store_true", help="list the phones that were let in")
+    instead.add_argument("--remove", metavar="PHONE", help="let a phone in no more; number or name")
 
 
 def _listen(command: _Parser) -> None:

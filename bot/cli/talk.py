@@ -1,13 +1,17 @@
 """Commands that hold a conversation: chat, telegram, serve."""
 
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
-from bot.errors import SettingsError, TransportMissing
+from bot.cli.shown import plain, put_columns
+from bot.errors import DeckcallError, SettingsError, TransportMissing
+from bot.logbook.opening import make_home
 from bot.messages import Message
 from bot.settings import Settings
 
@@ -42,7 +46,7 @@ def telegram(args: Arguments, found: Settings) -> int:
     from bot.fittings import ear_workers
     from bot.transports.telegram import is_running, offer_code, run
 
-    found.home.mkdir(parents=True, exist_ok=True)
+    make_home(found.home)
     if args.pair:
         code = offer_code(config.file)
         print(
@@ -65,10 +69,25 @@ def serve(args: Arguments, found: Settings) -> int:
     from bot.build import open_feed
     from bot.fittings import ear_workers
     from bot.transports.web import WebConfig, run
-    from bot.transports.web.announce import own_names, show_code
+    from bot.transports.web.announce import (
+        is_this_machine,
+        own_names,
+        show_code,
+        warn_of_clear_text,
+    )
 
-    found.home.mkdir(parents=True, exist_ok=True)
+    make_home(found.home)
+    file = found.home / "serve.db"
+    if args.devices or args.remove:
+        return _devices(args, file, found)
     host, cert = args.host or found.serve.host, found.serve.cert
+    port = args.port or found.serve.port
+    if args.pair:
+        scheme = "https" if cert or found.serve.secure else "http"
+        return _pair(file, f"{scheme}://{host}:{port}/")
+    _refuse_open_key(found.serve.key)
+    if cert is None and not found.serve.secure and not is_this_machine(host):
+        warn_of_clear_text()
     if cert is None and found.serve.secure:
         from bot.transports.web.certificate import own_certificate
 
@@ -76,15 +95,68 @@ def serve(args: Arguments, found: Settings) -> int:
         own_certificate(cert, own_names(host), datetime.now(UTC))
     config = WebConfig(
         host=host,
-        port=args.port or found.serve.port,
-        file=found.home / "serve.db",
+        port=port,
+        file=file,
         cert=cert,
         key=found.serve.key,
         announce=show_code,
+        names=own_names(host),
+        console=sys.stdin.fileno() if sys.stdin is not None and sys.stdin.isatty() else None,
     )
     with open_feed(found), ear_workers(found) as ears:
         run(config, lambda: _web_answers(found, ears))
     return 0
+
+
+def _devices(args: Arguments, file: Path, found: Settings) -> int:
+    """List the phones that were let in, or remove one of them by its number or its name."""
+    from bot.transports.web.devices import Devices
+
+    devices = Devices(file)
+    try:
+        known = devices.all()
+        if args.remove:
+            said = args.remove.casefold()
+            meant = [one for one in known if said in (str(one.id), one.name.casefold())]
+            if len(meant) != 1:
+                raise DeckcallError(
+                    f'{len(meant)} phones are "{args.remove}"; give the number that'
+                    " deckcall serve --devices shows"
+                )
+            devices.remove(meant[0].id)
+            print(f"{meant[0].name} is not let in any more.")
+            return 0
+    finally:
+        devices.close()
+    if not known:
+        print("No phone was let in.", file=sys.stderr)
+        return 0
+    rows = [(str(one.id), plain(one.name), one.role, _when(one.since, found)) for one in known]
+    put_columns(("number", "name", "as", "since"), rows)
+    return 0
+
+
+def _when(said: str, found: Settings) -> str:
+    return f"{datetime.fromisoformat(said).astimezone(found.boat.zone):%Y-%m-%d %H:%M}"
+
+
+def _pair(file: Path, address: str) -> int:
+    """Show new codes for the server that runs, or that is started within ten minutes."""
+    from bot.transports.web.announce import show_code
+    from bot.transports.web.devices import Devices
+
+    devices = Devices(file)
+    try:
+        show_code(address, devices.offer(datetime.now(UTC)))
+    finally:
+        devices.close()
+    return 0
+
+
+def _refuse_open_key(key: Path | None) -> None:
+    """Raise SettingsError where others on this computer could read the key of the page."""
+    if key is not None and os.name == "posix" and key.exists() and key.stat().st_mode & 0o077:
+        raise SettingsError(f"{key}: others could read the key; run: chmod 600 {key}")
 
 
 def telegram_config(found: Settings) -> "TelegramConfig":

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from bot.logbook import codec
 from bot.logbook.coming_in import KINDS, clash, known_of, same
-from bot.logbook.opening import BUSY_S, explained, prepared
+from bot.logbook.opening import BUSY_S, explained, make_home, prepared
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
 from bot.sky.light import light_at
@@ -156,7 +156,7 @@ def connected(home: Path) -> Iterator[Database]:
     """Open the file of a log for as long as it is worked on; raises LogbookError."""
     path = home / FILE
     with explained(path):
-        home.mkdir(parents=True, exist_ok=True)
+        make_home(home)
         connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
         try:
             yield prepared(connection, path)

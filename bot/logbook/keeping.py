@@ -15,7 +15,7 @@ from typing import Final
 
 from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, PART, REPLACED, copy_name, keep_newest
-from bot.logbook.opening import BUSY_S, begins_as_database
+from bot.logbook.opening import BUSY_S, begins_as_database, make_home
 from bot.logbook.restoring import read_rows, untrusting
 from bot.logbook.schema import newer_migrations, unknown_migrations
 from bot.logbook.sqlite import Database
@@ -86,7 +86,7 @@ def restore(home: Path, file: Path, at: datetime) -> tuple[Looked, Path | None]:
     if log.exists() and file.exists() and log.samefile(file):
         raise LogbookError(f"{file} is the log itself; name a copy of it")
     _look_from_outside(file)
-    home.mkdir(parents=True, exist_ok=True)
+    make_home(home)
     kept = copy_name(at, home / BACKUPS, REPLACED)
     with _made(log, before=lambda: _aside(log, kept)) as part:
         dropped = _made_anew(file, part)

@@ -34,6 +34,12 @@ def prepared(connection: sqlite3.Connection, path: Path) -> Database:
     return db
 
 
+def make_home(home: Path) -> None:
+    """Make the folder of a log, for its owner alone, unless it is there; raises OSError."""
+    home.parent.mkdir(parents=True, exist_ok=True)
+    home.mkdir(mode=0o700, exist_ok=True)
+
+
 def settle(path: Path) -> None:
     """Wait until all that was committed to a log is on the disk; any thread may. Raises LogbookError.
 

@@ -19,7 +19,7 @@ from bot.errors import LogbookError
 from bot.findings import Finding
 from bot.logbook import codec
 from bot.logbook.ids import Ids
-from bot.logbook.opening import BUSY_S, explained, prepared
+from bot.logbook.opening import BUSY_S, explained, make_home, prepared
 from bot.logbook.sqlite import Database
 from bot.logbook.summaries import Summaries
 from bot.messages import Message, Reply
@@ -105,7 +105,7 @@ class Logbook:
         """Open the log in a folder, or make it; raises LogbookError with one line."""
         path = home / FILE
         try:
-            home.mkdir(parents=True, exist_ok=True)
+            make_home(home)
         except OSError as problem:
             raise LogbookError(
                 f"{home}: cannot make the folder of the log ({problem.strerror}); "

@@ -1,12 +1,14 @@
 """One-time codes that let a chat or a phone in; pure but for chance.
 
 A code is shown on the boat's own console and typed by whoever is to be let in. Only its digest is
-kept; a handful of wrong guesses make it worthless.
+kept; a handful of wrong guesses make it worthless, for a phone to whoever guessed.
 """
 
+import os
 import secrets
 from datetime import timedelta
 from hashlib import sha256
+from pathlib import Path
 from typing import Final
 
 LETTERS: Final = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
@@ -34,6 +36,12 @@ def code_in(text: str) -> str | None:
         words = words[1:]
     code = "".join(words).replace("-", "").upper()
     return code if len(code) == LENGTH and set(code) <= set(LETTERS) else None
+
+
+def private(file: Path) -> None:
+    """Make a file, unless it is there, that nobody else on this computer may read."""
+    if not file.exists():
+        os.close(os.open(file, os.O_WRONLY | os.O_CREAT, 0o600))
 
 
 def digest(code: str) -> str:

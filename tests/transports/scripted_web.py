@@ -64,6 +64,7 @@ def main() -> None:
     config = WebConfig(
         "127.0.0.1", port, folder / "serve.db", max_bytes=2_000_000, cert=cert,
         announce=lambda address, codes: print(address, *codes.values(), flush=True),
+        names=("deckboat",), console=sys.stdin.fileno(),
     )  # fmt: skip
     run(config, lambda: scripted(folder))
 

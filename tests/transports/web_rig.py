@@ -42,6 +42,7 @@ def serving_web(folder: Path, secure: bool = False) -> Iterator[Served]:
     script = str(Path(__file__).with_name("scripted_web.py"))
     process = subprocess.Popen(
         [sys.executable, script, str(port), str(folder), *(["secure"] if secure else [])],
+        stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
         cwd=root,
@@ -58,6 +59,8 @@ def serving_web(folder: Path, secure: bool = False) -> Iterator[Served]:
         process.kill()
         process.wait()
         process.stdout.close()
+        if process.stdin is not None:
+            process.stdin.close()
 
 
 def _wait_until_served(port: int) -> None:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from bot.messages import Button
+from bot.transports.pairing import private
 
 KEEP_DAYS: Final = 3
 """Handled updates are forgotten after this; below a week, when Telegram may begin to count anew."""
@@ -108,6 +109,7 @@ class Store:
     """The file, held open by one thread."""
 
     def __init__(self, path: Path) -> None:
+        private(path)
         self._db = sqlite3.connect(path, timeout=LOCK_WAIT_S, isolation_level=None)
         self._db.execute("PRAGMA journal_mode=WAL")
         self._db.execute("PRAGMA synchronous=FULL")

@@ -4,6 +4,7 @@
 extra `deckcall[serve]`.
 """
 
-from bot.transports.web.app import WebAnswers, WebConfig, run
+from bot.transports.web.app import WebAnswers, WebConfig
+from bot.transports.web.serving import run
 
 __all__ = ["WebAnswers", "WebConfig", "run"]

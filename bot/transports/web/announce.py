@@ -3,6 +3,7 @@
 import socket
 import sys
 from collections.abc import Mapping
+from ipaddress import ip_address
 from typing import Final
 from urllib.parse import urlsplit
 
@@ -31,9 +32,30 @@ def show_code(address: str, codes: Mapping[str, str]) -> None:
     sys.stderr.flush()
 
 
+def is_this_machine(host: str) -> bool:
+    """Return whether an address is one that only this computer reaches."""
+    try:
+        return host == "localhost" or ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def warn_of_clear_text() -> None:
+    """Warn on standard error that what is said can be read by others on the network."""
+    print(
+        "Warning: without encryption anybody on this network can read what is said, and take over a phone's"
+        " key. Write secure = true under [serve] in deckcall.toml.",
+        file=sys.stderr,
+        flush=True,
+    )
+
+
 def own_names(host: str) -> tuple[str, ...]:
     """Give the names and addresses by which phones may reach a server that listens there."""
-    here = () if host not in EVERYWHERE else (own_address(), socket.gethostname())
+    name = socket.gethostname()
+    here = (
+        () if host not in EVERYWHERE else (own_address(), name, f"{name.partition('.')[0]}.local")
+    )
     return tuple(dict.fromkeys(("localhost", "127.0.0.1", *here, *([host] * (not here)))))
 
 

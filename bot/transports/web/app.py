@@ -7,11 +7,10 @@ the page as text, never as markup.
 
 import asyncio
 import logging
-import ssl
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import AbstractContextManager, ExitStack, suppress
+from contextlib import AbstractContextManager, ExitStack, nullcontext, suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import count
@@ -26,19 +25,24 @@ from bot.transcript import Heard
 from bot.transports.pairing import code_in
 from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
 from bot.transports.web.devices import Device, Devices
+from bot.transports.web.doorway import Doorway
 from bot.transports.web.streams import Streams
 from bot.transports.web.wire import (
+    HEADERS,
     MARK,
     body_of,
+    is_own_name,
     name_of,
     now,
     page,
     place,
+    read_body,
     ref,
     said_at,
     secure,
     told,
-)
+    whole_letters,
+)  # fmt: skip
 
 COOKIE: Final = "deckcall"
 BEAT_S: Final = 5.0
@@ -48,6 +52,11 @@ TIDY_BEATS: Final = 720
 REMIND_BEATS: Final = round(EVERY_S / BEAT_S)
 TRIES: Final = 2
 """So often is a call tried that makes the program fail."""
+MOST_PAIRING: Final = 4_000
+MOST_SAID: Final = 64_000
+"""Bytes of what a phone sends besides recordings."""
+UPLOADS: Final = 6
+"""Recordings that are received at the same time; others wait, so that memory has a bound."""
 GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
 QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
 
@@ -68,6 +77,10 @@ class WebConfig:
     key: Path | None = None
     announce: Callable[[str, Mapping[str, str]], None] = lambda _address, _codes: None
     """Told the address and the new pairing codes, by role."""
+    names: tuple[str, ...] = ()
+    """Host names that the page may be asked for by, besides localhost and addresses in numbers."""
+    console: int | None = None
+    """Descriptor of the console's input: a line there makes new pairing codes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,56 +103,17 @@ class WebAnswers:
 OpenAnswers = Callable[[], AbstractContextManager[WebAnswers]]
 
 
-def run(config: WebConfig, open_answers: OpenAnswers) -> None:
-    """Serve until SIGINT or SIGTERM."""
-    try:
-        asyncio.run(_serve(config, open_answers))
-    except OSError as exc:
-        raise TransportError(
-            f"cannot listen on {config.host}:{config.port} ({exc.strerror or exc});"
-            " choose another --port or --host"
-        ) from exc
-
-
-async def _serve(config: WebConfig, open_answers: OpenAnswers) -> None:
-    import signal
-
-    loop, stop = asyncio.get_running_loop(), asyncio.Event()
-    for number in (signal.SIGINT, signal.SIGTERM):
-        with suppress(NotImplementedError):
-            loop.add_signal_handler(number, stop.set)
-    chat = _Chat(config)
-    await chat.open(open_answers)
-    runner = web.AppRunner(chat.app(), access_log=None, shutdown_timeout=1.0)
-    try:
-        await runner.setup()
-        site = web.TCPSite(runner, config.host, config.port, ssl_context=_tls(config))
-        await site.start()
-        chat.offer()
-        beat = asyncio.create_task(chat.beat())
-        await stop.wait()
-        beat.cancel()
-    finally:
-        chat.streams.end()
-        await runner.cleanup()
-        await chat.close()
-
-
-def _tls(config: WebConfig) -> ssl.SSLContext | None:
-    if config.cert is None:
-        return None
-    context = ssl.create_default_context(ssl.Purpose.CLIENT_AUTH)
-    context.load_cert_chain(config.cert, config.key)
-    return context
-
-
 @dataclass(slots=True)
-class _Chat:
+class Chat:
+    """The server's state: who is let in, what was said, the worker that answers."""
+
     config: WebConfig
     streams: Streams = field(default_factory=Streams)
     turn: int = field(default_factory=lambda: int(time.time()))
     number: int = field(default_factory=lambda: int(time.time() * 1000))
     board: str = ""
+    door: Doorway | None = None
+    uploads: asyncio.Semaphore = field(default_factory=lambda: asyncio.Semaphore(UPLOADS))
     failed: dict[str, int] = field(default_factory=dict)
     """How often a call made the program fail."""
     _worker: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(max_workers=1))
@@ -148,17 +122,20 @@ class _Chat:
     _devices: Devices | None = None
 
     async def open(self, open_answers: OpenAnswers) -> None:
+        """Open what answers, in its own thread."""
         self._devices = Devices(self.config.file)
         self._answers = await self._in_worker(lambda: self._stack.enter_context(open_answers()))
 
     async def close(self) -> None:
+        """Close what answers."""
         await self._in_worker(self._stack.close)
         self._worker.shutdown()
         if self._devices is not None:
             self._devices.close()
 
     def app(self) -> web.Application:
-        app = web.Application(middlewares=[secure], client_max_size=self.config.max_bytes + 10_000)
+        """Return the application with its routes."""
+        app = web.Application(middlewares=[self._at_the_door, secure])
         app.add_routes(
             [
                 web.get("/", page("index.html")),
@@ -176,24 +153,40 @@ class _Chat:
         )
         return app
 
+    @web.middleware
+    async def _at_the_door(
+        self, request: web.Request, handler: Callable[[web.Request], Awaitable[web.StreamResponse]]
+    ) -> web.StreamResponse:
+        """Refuse other sites' names; keep the connection of a phone that was let in while it is answered."""
+        if not is_own_name(request.headers.get("Host", ""), self.config.names):
+            raise web.HTTPMisdirectedRequest(headers=HEADERS)
+        is_in = self._devices is not None and self._devices.find(request.cookies.get(COOKIE))
+        with self.door.busy(request.protocol) if self.door and is_in else nullcontext():
+            return await handler(request)
+
     def offer(self) -> None:
+        """Make new pairing codes and have them shown."""
         if self._devices is not None:
             self.config.announce(self.address, self._devices.offer(now()))
 
     @property
     def address(self) -> str:
+        """Return the address of the page."""
         scheme = "https" if self.config.cert else "http"
         return f"{scheme}://{self.config.host}:{self.config.port}/"
 
     async def pair(self, request: web.Request) -> web.Response:
-        body, devices = await body_of(request), self._devices
+        """Let a phone in by a code."""
+        body, devices = await body_of(request, MOST_PAIRING), self._devices
         name, code = name_of(body.get("name")), code_in(str(body.get("code", "")))
         if not name:
             return told("Say who you are.", 400)
-        role = devices.role_of(code, now()) if devices and code else None
+        address = request.remote or ""
+        role = devices.role_of(code, now(), address) if devices and code else None
         if devices is None or role is None:
             await asyncio.sleep(0.5)
-            return told("That code does not let you in. Look at the console for a new one.", 403)
+            return told("That code does not let you in. For a new one press Enter at the console, or run"
+                        " deckcall serve --pair there.", 403)  # fmt: skip
         if devices.has(name) and body.get("same") is not True:
             return told(f"There is a {name} already. If that is you, press again; else add to your"
                         " name.", 409)  # fmt: skip
@@ -207,13 +200,15 @@ class _Chat:
         return response
 
     async def me(self, request: web.Request) -> web.Response:
+        """Tell a phone who it is."""
         device = self._who(request)
         return web.json_response({"name": device.name, "role": device.role, "id": device.id})
 
     async def say(self, request: web.Request) -> web.Response:
+        """Take a typed call."""
         device = self._who(request)
-        body = await body_of(request)
-        text = str(body.get("text", "")).strip()[:2000]
+        body = await body_of(request, MOST_SAID)
+        text = whole_letters(str(body.get("text", "")).strip()[:2000])
         if not text:
             return told("Nothing was said.", 400)
         turn = body.get("turn")
@@ -255,12 +250,15 @@ class _Chat:
         return await self._in_worker(lambda: only_asks(text)) if only_asks else False
 
     async def voice(self, request: web.Request) -> web.Response:
+        """Take a recording."""
         device = self._who(request)
         if device.role == "guest":
             return told(GUEST, 403)
-        sound = await request.read()
-        if len(sound) > self.config.max_bytes:
-            return told("That recording is too large. A call takes a few seconds.", 413)
+        async with self.uploads:
+            try:
+                sound = await read_body(request, self.config.max_bytes)
+            except web.HTTPRequestEntityTooLarge:
+                return told("That recording is too large. A call takes a few seconds.", 413)
         asked = request.query
         message = self._message(
             device, "microphone", asked.get("age_s", 0), ref(device.id, asked.get("ref")),
@@ -269,6 +267,7 @@ class _Chat:
         return await self._hear(replace(message, sound=sound, name="call"), device, "(spoken)")
 
     async def spread(self, request: web.Request) -> web.Response:
+        """Give the picture of what is laid out."""
         self._who(request)
         make = self._answers.spread_png if self._answers else None
         data = await self._in_worker(make) if make else None
@@ -286,8 +285,9 @@ class _Chat:
 
     async def events(self, request: web.Request) -> web.StreamResponse:
         """Stream what is said and answered; a phone that comes back gets what it missed."""
-        self._who(request)
-        return await self.streams.follow(request, self._board_line())
+        device, devices = self._who(request), self._devices
+        is_in = lambda: devices is not None and devices.is_in(device.id)  # noqa: E731
+        return await self.streams.follow(request, self._board_line(), is_in)
 
     async def beat(self) -> None:
         """Look at the board from time to time, and keep the streams alive."""

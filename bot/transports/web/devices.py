@@ -12,16 +12,21 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
-from bot.transports.pairing import GUESSES, LIFE, digest, new_code
+from bot.transports.pairing import GUESSES, LIFE, digest, new_code, private
 
 ROLES: Final = ("crew", "guest", "skipper")
 """As what a phone may be let in; each has a code of its own."""
+IN_ALL: Final = 500
+"""Wrong codes of all addresses together that end those on offer: of some 8e11 that there are."""
 
 _SCHEMA: Final = """
 CREATE TABLE IF NOT EXISTS devices (
   id INTEGER PRIMARY KEY AUTOINCREMENT, key TEXT NOT NULL UNIQUE, name TEXT NOT NULL, since TEXT NOT NULL,
   role TEXT NOT NULL DEFAULT 'crew'
 ) STRICT;
+CREATE TABLE IF NOT EXISTS offers (
+  digest TEXT PRIMARY KEY, role TEXT NOT NULL, until TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
 """
 
 
@@ -32,51 +37,86 @@ class Device:
     id: int
     name: str
     role: str = "crew"
+    since: str = ""
+    """ISO 8601, UTC."""
 
 
 class Devices:
-    """The file, and the codes that are on offer."""
+    """The file, the codes that are on offer, and who has guessed at them."""
 
     def __init__(self, path: Path) -> None:
+        private(path)
         self._db = sqlite3.connect(path, timeout=2.0, isolation_level=None)
         self._db.execute("PRAGMA journal_mode=WAL")
         self._db.executescript(_SCHEMA)
         columns = [row[1] for row in self._db.execute("PRAGMA table_info(devices)")]
         if "role" not in columns:  # made before there were roles
             self._db.execute("ALTER TABLE devices ADD COLUMN role TEXT NOT NULL DEFAULT 'crew'")
-        self._offers: dict[str, str] = {}
-        self._until: datetime | None = None
-        self._guesses = 0
+        self._guesses: dict[str, int] = {}
+        self._guessed_at = ""
 
     def close(self) -> None:
         """Close the file."""
         self._db.close()
 
     def offer(self, now: datetime) -> Mapping[str, str]:
-        """Make the one-time codes, by role, that let the next phone in; earlier ones end."""
+        """Make the one-time codes, by role, that let the next phone in; earlier ones end.
+
+        They stand in the file, so that another process may make them for the one that serves.
+        """
         codes = {role: new_code() for role in ROLES}
-        self._offers = {digest(code): role for role, code in codes.items()}
-        self._until, self._guesses = now + LIFE, GUESSES
+        until = (now + LIFE).isoformat()
+        self._db.execute("BEGIN IMMEDIATE")
+        self._db.execute("DELETE FROM offers")
+        self._db.executemany(
+            "INSERT INTO offers (digest, role, until) VALUES (?, ?, ?)",
+            [(digest(code), role, until) for role, code in codes.items()],
+        )
+        self._db.execute("COMMIT")
         return codes
 
-    def role_of(self, code: str, now: datetime) -> str | None:
-        """Say as what a code lets in; None, and a guess less, for a wrong or old one."""
-        if self._until is None or now >= self._until or self._guesses <= 0:
+    def role_of(self, code: str, now: datetime, address: str = "") -> str | None:
+        """Say as what a code lets in; None, and a guess less for this address, for a wrong or old one.
+
+        An address that guessed too often waits for the next codes; others are let in meanwhile.
+        """
+        rows = self._db.execute("SELECT digest, role, until FROM offers").fetchall()
+        made = max((until for _, _, until in rows), default="")
+        if made != self._guessed_at:
+            self._guesses, self._guessed_at = {}, made
+        if self._guesses.get(address, 0) >= GUESSES or sum(self._guesses.values()) >= IN_ALL:
             return None
-        role = self._offers.get(digest(code))
+        wanted = digest(code)
+        role = next((r for d, r, until in rows if d == wanted and now.isoformat() < until), None)
         if role is None:
-            self._guesses -= 1
+            self._guesses[address] = self._guesses.get(address, 0) + 1
         return role
 
     def let_in(self, role: str, name: str, now: datetime) -> str:
         """Let a phone in, which ends the codes on offer; gives the phone's key."""
-        self._offers, self._until = {}, None
         key = secrets.token_urlsafe(32)
+        self._db.execute("BEGIN IMMEDIATE")
+        self._db.execute("DELETE FROM offers")
         self._db.execute(
             "INSERT INTO devices (key, name, since, role) VALUES (?, ?, ?, ?)",
             (_hash(key), name, now.isoformat(), role),
         )
+        self._db.execute("COMMIT")
         return key
+
+    def all(self) -> tuple[Device, ...]:
+        """Return the phones that were let in, in that order."""
+        rows = self._db.execute("SELECT id, name, role, since FROM devices ORDER BY id")
+        return tuple(Device(*row) for row in rows)
+
+    def remove(self, device: int) -> None:
+        """Let a phone in no more; one that is looking at the page is let go."""
+        self._db.execute("DELETE FROM devices WHERE id = ?", (device,))
+
+    def is_in(self, device: int) -> bool:
+        """Return whether a phone is let in still."""
+        query = "SELECT 1 FROM devices WHERE id = ?"
+        return self._db.execute(query, (device,)).fetchone() is not None
 
     def has(self, name: str) -> bool:
         """Say whether a phone was let in under a name."""

@@ -3,7 +3,7 @@
 import asyncio
 import json
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, Final
@@ -59,8 +59,10 @@ class Streams:
             with suppress(asyncio.QueueFull):
                 queue.put_nowait(None)
 
-    async def follow(self, request: web.Request, last: Line) -> web.StreamResponse:
-        """Stream what was missed, then `last`, then what comes, until the phone is gone."""
+    async def follow(
+        self, request: web.Request, last: Line, is_in: Callable[[], bool]
+    ) -> web.StreamResponse:
+        """Stream what was missed, then `last`, then what comes, until the phone is gone or not let in."""
         response = web.StreamResponse(headers={"Content-Type": "text/event-stream"} | HEADERS)
         await response.prepare(request)
         queue: asyncio.Queue[Line | None] = asyncio.Queue(MOST_BEHIND)
@@ -69,7 +71,7 @@ class Streams:
             queue.put_nowait(missed)
         self._open.add(queue)
         try:
-            while (line := await queue.get()) is not None:
+            while (line := await queue.get()) is not None and is_in():
                 await response.write(_event(line))
         except (ConnectionError, asyncio.CancelledError):
             pass

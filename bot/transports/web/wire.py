@@ -1,8 +1,10 @@
 """The shapes of what goes over the wire: headers, the page's files, bodies, refusals."""
 
+import asyncio
 import json
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Collection
 from datetime import UTC, datetime, timedelta
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Any, Final
 
@@ -17,6 +19,8 @@ HEADERS: Final = {
 }
 OLDEST: Final = timedelta(hours=24)
 """A call that waited in a phone for longer than this is taken as said this long ago."""
+BODY_S: Final = 30.0
+"""Longest time for a body to arrive."""
 MARK: Final = "X-Deckcall"
 """A header that only the page's own script can set: other sites cannot make a phone call."""
 
@@ -47,17 +51,58 @@ def page(name: str) -> Callable[[web.Request], Awaitable[web.Response]]:
     return give
 
 
-async def body_of(request: web.Request) -> dict[str, Any]:
+async def read_body(request: web.Request, most: int) -> bytes:
+    """Read what was sent, of at most so many bytes and within a time; packed bodies are not unpacked."""
+    if request.headers.get("Content-Encoding", "identity").casefold() != "identity":
+        raise web.HTTPUnsupportedMediaType
+    if (request.content_length or 0) > most:
+        raise web.HTTPRequestEntityTooLarge(most, request.content_length or 0)
+    data = bytearray()
+    try:
+        async with asyncio.timeout(BODY_S):
+            async for part in request.content.iter_any():
+                data += part
+                if len(data) > most:
+                    raise web.HTTPRequestEntityTooLarge(most, len(data))
+    except TimeoutError:
+        raise web.HTTPRequestTimeout from None
+    except ConnectionError:  # the phone has gone
+        raise web.HTTPBadRequest from None
+    return bytes(data)
+
+
+async def body_of(request: web.Request, most: int) -> dict[str, Any]:
     """Read the JSON object that the page sent; anything else is a bad request."""
     if request.headers.get(MARK) != "1":
         raise web.HTTPForbidden
     try:
-        body = await request.json()
-    except (json.JSONDecodeError, UnicodeDecodeError):
+        body = json.loads(await read_body(request, most))
+    except (ValueError, RecursionError):
         raise web.HTTPBadRequest from None
     if not isinstance(body, dict):
         raise web.HTTPBadRequest
     return body
+
+
+def is_own_name(host: str, names: Collection[str]) -> bool:
+    """Return whether a Host header names this computer: by number, or by a name that it knows.
+
+    A page of another site can be made to look as if it came from here, but only under that site's name.
+    """
+    name = host.rpartition(":")[0] if host.rpartition(":")[2].isdecimal() else host
+    name = name.casefold().rstrip(".")
+    if name == "localhost" or name in {one.casefold() for one in names}:
+        return True
+    try:
+        ip_address(name.removeprefix("[").removesuffix("]"))
+    except ValueError:
+        return False
+    return True
+
+
+def whole_letters(text: str) -> str:
+    """Return a text with a question mark for each half of a letter: nothing could store it."""
+    return text.encode("utf-8", "replace").decode()
 
 
 def told(text: str, status: int) -> web.Response:
