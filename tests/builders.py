@@ -8,7 +8,8 @@ from typing import Any
 from bot.messages import Message, Source
 from bot.tackle.items import Lure
 from bot.trip.call import Call
-from bot.trip.decide import Context, Decision, Numbering, decide, number
+from bot.trip.decide import decide
+from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Entry, Record
 from bot.trip.fold import fold
 from bot.trip.history import in_order

@@ -136,7 +136,7 @@ def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[E
             key = (piece.stint.position, kind(piece.stint), piece.stint.lure, int(hour[:2]))
             hours[key] = hours.get(key, 0.0) + span.total_seconds() / 3600
     for fish in trip.fish:
-        if fish.was_struck and fish.position and is_known(fish):
+        if fish.is_strike and fish.position and is_known(fish):
             at = fish.bite_at or fish.first_at
             key = (fish.position, kind(fish), fish.lure, int(hour_key(at, tz)[:2]))
             strikes[key] = strikes.get(key, 0) + 1
@@ -157,7 +157,7 @@ def in_water(view: View) -> tuple[InWater, ...]:
             lure.lure,
             line_hours(view.trip, lure, view.now),
             sum(
-                fish.was_struck
+                fish.is_strike
                 and fish.line == lure.line
                 and (lure.set_at is None or (fish.bite_at or fish.first_at) >= lure.set_at)
                 for fish in view.trip.fish

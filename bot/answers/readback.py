@@ -20,7 +20,7 @@ from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE
 from bot.trip.call import Call
-from bot.trip.decide import Decision, Resolved
+from bot.trip.decision import Decision, Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.fish import Fish
@@ -109,16 +109,19 @@ def _logged(change: Change) -> tuple[list[str], str]:
         return lines, " ".join(spoken)
     again = [one for one in told if one.first is not None]
     told = [one for one in told if one.first is None]
+    known = [sentence(f"Already logged: {short(one.call)}") for one in decision.known]
+    lines, spoken = [*lines, *known], [*spoken, *known]
     lines += [_already(one) for one in again]
     spoken += [_already(one) for one in again]
     for one in told[:MOST_LINES]:
         words = logged_line(_about(one, change))
-        lines.append(_corrected(words, one, change) if one.replaces else words)
+        lines.append(_corrected(words, one, change) if one.replaces and not one.adds else words)
     if len(told) > MOST_LINES:
         lines.append(f"Also: {list_words([one.call for one in told[MOST_LINES:]])}.")
     if told:
         first = spoken_line(told[0].call)
-        spoken.append(f"Corrected: {_lower(first)}" if told[0].replaces else first)
+        corrects = told[0].replaces and not told[0].adds
+        spoken.append(f"Corrected: {_lower(first)}" if corrects else first)
         if len(told) > 1:
             spoken.append(f"And {len(told) - 1} more.")
     if decision.new_trip and all(one.call.act != "trip_start" for one in told):
@@ -192,9 +195,11 @@ def _about(one: Resolved, change: Change) -> Logged:
 def _fought(one: Resolved, change: Change) -> timedelta | None:
     if one.call.act not in CAUGHT | LOST:
         return None
+    made = {r.id for r in change.records if isinstance(r, Entry) and r.call == one.call}
     for fish in reversed(change.after.trip.fish):
         start = fish.hooked_at or fish.struck_at
-        if fish.ends and fish.ends[-1].at == one.at and start is not None and one.at > start:
+        ended = any(end.entry in made and end.at == one.at for end in fish.ends)
+        if ended and start is not None and one.at > start:
             return one.at - start
     return None
 

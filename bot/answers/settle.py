@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
+from bot.answers.which_fish import chosen_by_name
 from bot.calls.understand import Understanding
 from bot.trip.acts import PLACING, QUESTIONS, TAKES
 from bot.trip.call import Call
@@ -27,7 +28,8 @@ NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
 _CHOICE: Final = re.compile(
-    r"^\W*(?:the\s+|number\s+|option\s+)?(?:(first|1st|one|1|former)|(second|2nd|two|2|latter))"
+    r"^\W*(?:the\s+|number\s+|option\s+)?"
+    r"(?:(first|1st|one|1|former)|(second|2nd|two|2|latter)|(third|3rd|three|3)|(fourth|4th|four|4))"
     r"(?:\s+(?:one|reading))?\W*$",
     re.IGNORECASE,
 )
@@ -155,13 +157,15 @@ def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | Non
     acts = [call.act for call in found.calls]
     chosen = _CHOICE.match(found.text)
     if chosen:
-        number = 0 if chosen[1] else 1
+        number = next(n for n, word in enumerate(chosen.groups()) if word)
         if number < len(question.options):
             return Act(question.options[number], question, closes=True)
+        if len(question.options) > 1:
+            return Remark("There are fewer to choose from.", keeps_open=True)
         return Remark("There was only one reading; say yes or no.", keeps_open=True)
     if acts == ["yes"]:
         if len(question.options) > 1:
-            return Remark("First or second?", keeps_open=True)
+            return Remark(_which(question), keeps_open=True)
         return Act(question.options[0], question, closes=True)
     if acts == ["no"]:
         return Remark(LEFT if offer or not question.text else NOT_LOGGED, closes=True)
@@ -174,7 +178,30 @@ def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | Non
     for option in question.options:
         if found.calls and found.calls == option:
             return Act(option, question, closes=True)
+    if len(question.options) > 1 and not offer:
+        return _by_name(found, question)
     return None
+
+
+def _by_name(found: Understanding, question: Asked) -> Act | None:
+    """Choose the reading that was named: "short corner" to "which fish"."""
+    text = found.text.strip(" .!?").casefold()
+    said = next((slot for slot in _naming(question) if slot[1].casefold() == text), None)
+    call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
+    if call is None and len(found.calls) == 1 and not found.calls[0].is_entry:
+        call = found.calls[0]
+    number = chosen_by_name(call, question.options) if call is not None else None
+    return Act(question.options[number], question, closes=True) if number is not None else None
+
+
+def _naming(question: Asked) -> list[tuple[str, str]]:
+    calls = [call for option in question.options for call in option]
+    slots = ("position", "species", "angler")
+    return [(slot, getattr(c, slot)) for c in calls for slot in slots if getattr(c, slot)]
+
+
+def _which(question: Asked) -> str:
+    return "First or second?" if len(question.options) == 2 else question.question
 
 
 def _mended(option: tuple[Call, ...], said: Call) -> tuple[Call, ...] | None:

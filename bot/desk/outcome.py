@@ -14,6 +14,7 @@ from bot.answers.readback import Change, read_back
 from bot.answers.settle import Act, Doubt, Remark, Settled, settle
 from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
+from bot.answers.which_fish import choice_buttons, is_another, which_fish
 from bot.calls.understand import Understanding
 from bot.logbook.ids import trip_id
 from bot.logbook.recordings import KEPT
@@ -26,7 +27,8 @@ from bot.transcript import Transcript, Unheard
 from bot.trip.acts import PLACING
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
-from bot.trip.decide import Context, Decision, Numbering, decide, number
+from bot.trip.decide import decide
+from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.memory import Memory
 from bot.trip.placing import Shared
@@ -185,12 +187,12 @@ def _nothing_in_it(heard: Heard) -> str:
     return no_call(found.text) if near and message.private else ""
 
 
-def _doubt(settled: Doubt, heard: Heard, before: View) -> Outcome:
-    message = heard.message
+def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
+    """Put a question; `said` is what it is about, where this message only answered another one."""
+    said = said or _Said.of(heard)
     asked = Asked(
-        heard.new_id(), settled.question, settled.options, message.at,
-        heard.found.text, message.crew, heard.id,
-    )  # fmt: skip
+        heard.new_id(), settled.question, settled.options, said.at, said.text, said.crew, heard.id
+    )
     answer = Answer(settled.question, settled.question, buttons=buttons_of(settled.options))
     reply = _reply(answer, heard, settled.options[0], ask=settled.question)
     return Outcome(reply, "asked", (asked,), before.trip.id)
@@ -198,10 +200,14 @@ def _doubt(settled: Doubt, heard: Heard, before: View) -> Outcome:
 
 def _act(settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo | None) -> Outcome:
     message, said = heard.message, _said(settled, heard)
+    told_apart = settled.answers is not None and is_another(settled.answers.options)
     context = Context(
-        said.at, before.tz, before.box, said.text, heard.memory, instead, twice.seconds
+        said.at, before.tz, before.box, said.text, heard.memory, instead, twice.seconds, told_apart
     )
     decision = decide(twice.rest, before.records, context)
+    if decision.doubts:
+        question, options = which_fish(decision.doubts[0], twice.rest, before)
+        return _doubt(Doubt(question, options), heard, before, said)
     own = instead.void if instead else ()
     if not message.skipper and (owner := _whose(decision, own, before, message.crew)):
         text = not_yours(owner)
@@ -285,7 +291,11 @@ def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:
 
 def buttons_of(options: Options) -> tuple[Button, ...]:
     """Give the buttons that answer a question."""
-    return (FIRST, SECOND, NO) if len(options) > 1 else (YES, NO)
+    if len(options) == 1:
+        return YES, NO
+    named = choice_buttons(options)
+    labels = {button.label for button in named}
+    return (*(named if len(labels) == len(options) else (FIRST, SECOND)), NO)
 
 
 def _reply(

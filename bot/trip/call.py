@@ -25,6 +25,10 @@ WHATS: Final = (
     "turtle", "seabird", "seal", "protected shark",
 )  # fmt: skip
 """What may be seen; the last four are animals that are no catch."""
+NO_CATCH: Final = frozenset(
+    [*"turtle seabird seal dolphin dolphins whale whales".split(), "protected shark", "sea lion"]
+)
+"""Animals that are no catch when they are on a line: an interaction, whatever becomes of it."""
 TROUBLES: Final = ("man overboard", "injury", "fire", "flooding", "collision", "distress")
 """What an emergency may be."""
 WINDS: Final = ("n", "ne", "e", "se", "s", "sw", "w", "nw")

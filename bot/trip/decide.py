@@ -2,30 +2,30 @@
 
 `decide` takes all calls of one message in the order said, each on top of the one before. It never
 refuses what happened: odd calls are logged as said, with an oddity. Only an undo or an amend that
-can mean nothing is refused. `number` makes records of a decision.
+can mean nothing is refused.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, timedelta, tzinfo
-from typing import Final
+from datetime import datetime, timedelta
+from typing import Final, assert_never
 
-from bot.findings import Finding
-from bot.stamps import NO_STAMP, FixAt, Stamp, nothing_measured
-from bot.tackle.items import Lure
-from bot.trip.acts import CONTROL, FISH_ACTS, QUESTIONS, TABLE
+from bot.stamps import NO_STAMP
+from bot.trip.acts import CONTROL, FISH_ACTS, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
 from bot.trip.corrections import Refused, Undo, amend_target, amended, undo_target
+from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
-from bot.trip.entry import NOT_SAID, Entry, Place, Record, Restored, Voided
+from bot.trip.encounters import meant, said_before, unclear, wanted
+from bot.trip.entry import NOT_SAID, Entry, Record, Restored, Voided
 from bot.trip.fill import Filled, fill
-from bot.trip.memory import Memory, Now
+from bot.trip.lines import line_for
+from bot.trip.memory import Now
 from bot.trip.oddities import Oddity, oddities
-from bot.trip.placing import Shared, placed
 from bot.trip.state import Trip
 from bot.trip.times import when
-from bot.trip.twice import Second
+from bot.trip.twice import added
 
 START_AGAIN: Final = timedelta(hours=6)
 """After so long without a word "trip start" begins another trip, though nobody ended the last."""
@@ -34,73 +34,6 @@ AFTERWARDS: Final = timedelta(hours=12)
 
 _DRAFT: Final = "~"
 """Begins the ids of entries that are not numbered yet; sorts after every real id."""
-
-
-@dataclass(frozen=True, slots=True)
-class Resolved:
-    """One act as it goes into the log."""
-
-    call: Call
-    """Without `ago_min` and `clock`, which are in `at`."""
-    at: datetime
-    inferred: tuple[str, ...] = ()
-    replaces: str | None = None
-    crew: str | None = None
-    """Whose entry it stays, where it replaces one; None: who said it."""
-    text: str | None = None
-    """The words, where they are not those of this message alone."""
-    implied: bool = False
-    """True for what nobody said: the start of a trip, an entry that follows a correction."""
-    first: str | None = None
-    """Who had logged it, where it is the same event called by one more."""
-    place: Place | None = None
-    """Where it happened, where it stands for an entry that knew."""
-    stamp: Stamp = NO_STAMP
-    """What was measured then, likewise."""
-    moved: bool = False
-    """True where it stands for an entry of another time: it happened elsewhere."""
-
-
-@dataclass(frozen=True, slots=True)
-class Context:
-    """What a decision needs to know besides the calls and the log."""
-
-    said_at: datetime
-    tz: tzinfo = UTC
-    box: Sequence[Lure] = ()
-    heard: str = ""
-    """The whole text."""
-    memory: Memory | None = None
-    """Where the same log was looked at before, so that it need not be folded again."""
-    instead: Undo | None = None
-    """What an earlier version of this message did, which is taken back first."""
-    seconds: tuple[Second, ...] = ()
-    """Events that are in the log already and were called again by somebody else."""
-
-
-@dataclass(frozen=True, slots=True)
-class Decision:
-    """What the log shall hold, and what the crew should be told."""
-
-    entries: tuple[Resolved, ...] = ()
-    voids: tuple[str, ...] = ()
-    restores: tuple[str, ...] = ()
-    asides: tuple[Call, ...] = ()
-    """Questions, yes, no and help, in the order said: nothing of the log."""
-    oddities: tuple[Oddity, ...] = ()
-    refused: tuple[Refused, ...] = ()
-    new_trip: bool = False
-    """True where the entries begin another trip."""
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """Give the findings without what would mend them."""
-        return tuple(oddity.finding for oddity in self.oddities)
-
-    @property
-    def changes_log(self) -> bool:
-        """Say whether there is anything to be kept."""
-        return bool(self.entries or self.voids or self.restores)
 
 
 @dataclass(slots=True)
@@ -118,6 +51,8 @@ class _Progress:
     oddities: list[Oddity] = field(default_factory=list)
     refused: list[Refused] = field(default_factory=list)
     new_trip: bool = False
+    known: list[Entry] = field(default_factory=list)
+    doubts: list[Unclear] = field(default_factory=list)
     undone_at: datetime | None = None
     """When that happened which this message took back: "undo that, it was a strike on ...\""""
     made: int = 0
@@ -143,7 +78,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         elif call.act == "amend":
             _amend(so_far, call)
         else:
-            _log(so_far, call)
+            _log(so_far, call, place)
     if gone and so_far.drafts:
         _follow(so_far, before, min(entry.at for entry in gone))
     return Decision(
@@ -154,6 +89,8 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         tuple(so_far.oddities),
         tuple(so_far.refused),
         so_far.new_trip,
+        tuple(so_far.known),
+        tuple(so_far.doubts),
     )
 
 
@@ -171,46 +108,6 @@ def needs_new_trip(trip: Trip, call: Call, at: datetime) -> bool:
     return idle > FORGOTTEN_AFTER
 
 
-@dataclass(frozen=True, slots=True)
-class Numbering:
-    """What every record of one message carries, and where ids come from."""
-
-    new_id: Callable[[], str]
-    trip: str
-    message: str
-    crew: str
-    source: str
-    text: str
-    said_at: datetime
-    shared: Shared | None = None
-    """Where somebody aboard said that the boat was."""
-    fix_at: FixAt = nothing_measured
-    """What the instruments said at a time."""
-
-
-def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
-    """Make records of a decision: what is void first, then what stands again, then the entries."""
-    records: list[Record] = []
-    if decision.voids:
-        records.append(Voided(about.new_id(), decision.voids, about.said_at, about.message))
-    if decision.restores:
-        records.append(Restored(about.new_id(), decision.restores, about.said_at, about.message))
-    for one in decision.entries:
-        place, stamp = one.place, one.stamp
-        if place is None and stamp == NO_STAMP and not one.replaces:
-            place, stamp = placed(one.at, about.said_at, about.shared, about.fix_at(one.at))
-        elif one.moved and (fix := about.fix_at(one.at)) is not None:
-            place, stamp = placed(one.at, about.said_at, None, fix)
-        records.append(
-            Entry(
-                about.new_id(), about.trip, one.at, one.call, one.crew or about.crew,
-                about.source, one.text or about.text, about.message, one.replaces, one.inferred,
-                place[0] if place else None, place[1] if place else None, stamp,
-            )
-        )  # fmt: skip
-    return tuple(records)
-
-
 def _take_back(so_far: _Progress, calls: Sequence[Call], did: Undo) -> tuple[Entry, ...]:
     """Take back what an earlier version of the message did; gives the entries that go."""
     gone = tuple(r for r in so_far.records if isinstance(r, Entry) and r.id in did.void)
@@ -224,13 +121,15 @@ def _take_back(so_far: _Progress, calls: Sequence[Call], did: Undo) -> tuple[Ent
     return gone
 
 
-def _log(so_far: _Progress, call: Call) -> None:
+def _log(so_far: _Progress, call: Call, place: int) -> None:
     context = so_far.context
     trip = so_far.now.trip
     at = when(call, context.said_at, context.tz, trip.started)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
     old = so_far.places.pop(0) if so_far.places else None
+    if call.act in FISH_ACTS and not so_far.edits and _told_before(so_far, call, place, at):
+        return
     if not so_far.drafts and _begins(so_far, call, at):
         if not so_far.edits:
             so_far.new_trip = True
@@ -246,6 +145,59 @@ def _log(so_far: _Progress, call: Call) -> None:
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
     _draft(so_far, Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
+
+
+def _told_before(so_far: _Progress, call: Call, place: int, at: datetime) -> bool:
+    """Take a call about a fish that was told of before; return whether nothing is left to log."""
+    then = so_far.now.trip
+    if then.last_at is not None and at < then.last_at:
+        then = so_far.now.until(at)
+    line = line_for(then.spread, call.position, call.side) if call.position else None
+    wants = wanted(call, at, line)
+    if meant(then.fish, wants) is not None:
+        if fish := unclear(then.fish, wants):
+            so_far.doubts.append(Unclear(place, call, fish))
+        return False
+    found = None if so_far.context.told_apart else said_before(then.fish, wants)
+    entry = next((e for e in so_far.now.stood if found and e.id == found[0].entry), None)
+    if found is None or entry is None:
+        return False
+    match found[1]:
+        case "again":
+            _add_to(so_far, entry, call)
+            return True
+        case "instead":
+            _tell_otherwise(so_far, entry, call)
+            return True
+        case "ask":
+            so_far.doubts.append(Unclear(place, call, entry=entry))
+            return False
+        case "goes on":
+            return False
+        case then_:
+            assert_never(then_)
+
+
+def _add_to(so_far: _Progress, entry: Entry, call: Call) -> None:
+    """Complete an ending by what was said of it later."""
+    more = added(entry.call, entry.inferred, call)
+    if more.said():
+        _put_right(so_far, entry, more, adds=True)
+    else:
+        so_far.known.append(entry)
+
+
+def _tell_otherwise(so_far: _Progress, entry: Entry, call: Call) -> None:
+    """Let a closer word for an ending stand in the place of the first: landed, then let go."""
+    context, before = so_far.context, so_far.now.copy()
+    kept = {k: v for k, v in entry.call.said().items() if k not in entry.inferred}
+    said = {k: v for k, v in call.said().items() if k not in ("ago_min", "clock")}
+    takes = TAKES[call.act]
+    both = Call(call.act, **{k: v for k, v in (kept | said).items() if k in takes})
+    full = fill(both, before.until(entry.at, but=entry.id), entry.at, context.box, context.heard)
+    changed = replace(entry, call=full.call, inferred=full.inferred)
+    _replace(so_far, entry, changed, heard=context.heard, adds=True)
+    _follow(so_far, before, entry.at)
 
 
 def _begins(so_far: _Progress, call: Call, at: datetime) -> bool:
@@ -295,8 +247,13 @@ def _amend(so_far: _Progress, call: Call) -> None:
     _put_right(so_far, target, call)
 
 
-def _put_right(so_far: _Progress, target: Entry, call: Call, crew: str | None = None) -> None:
-    """Put an entry right by what was said; `crew` joins it where it is a second call of the same."""
+def _put_right(
+    so_far: _Progress, target: Entry, call: Call, crew: str | None = None, adds: bool = False
+) -> None:
+    """Put an entry right by what was said; `crew` joins it where it is a second call of the same.
+
+    `adds` says that nothing of it was wrong.
+    """
     context, before = so_far.context, so_far.now.copy()
     at = target.at
     if call.ago_min is not None or call.clock is not None:
@@ -310,7 +267,7 @@ def _put_right(so_far: _Progress, target: Entry, call: Call, crew: str | None = 
     if crew is not None:
         changed = replace(changed, crew=f"{target.crew}, {crew}")
     first = target.crew if crew is not None else None
-    _replace(so_far, target, changed, heard=context.heard, first=first)
+    _replace(so_far, target, changed, heard=context.heard, first=first, adds=adds)
     _follow(so_far, before, min(at, target.at))
 
 
@@ -343,7 +300,12 @@ def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Ent
 
 
 def _replace(
-    so_far: _Progress, old: Entry, new: Entry, heard: str | None = None, first: str | None = None
+    so_far: _Progress,
+    old: Entry,
+    new: Entry,
+    heard: str | None = None,
+    first: str | None = None,
+    adds: bool = False,
 ) -> None:
     draft = so_far.drafts.get(old.id)
     made = Resolved(
@@ -354,6 +316,7 @@ def _replace(
         new.crew or None,
         new.text if heard is None else f"{new.text}; {heard}",
         implied=heard is None,
+        adds=adds,
         first=first,
         place=new.place,
         stamp=new.stamp,

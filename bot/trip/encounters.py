@@ -1,28 +1,84 @@
 """Which fish a call is about: "missed him", "hooked up", "boated the sailfish".
 
-One set of rules for the fold (what the log says) and for `decide` (what a new call means). Pure;
-looks at fish, never changes them.
+One table of rules for the fold (what the log says) and for `decide` (what a new call means): what was
+said, how far a fish has come, and what follows. Pure; looks at fish, never changes them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Final, assert_never
+from typing import Final, Literal, assert_never
 
-from bot.trip.acts import CAUGHT, LOST, MISSED, TABLE
+from bot.trip.acts import CAUGHT, LOST, MISSED, TABLE, Stage
 from bot.trip.call import Call
-from bot.trip.fish import Fish
+from bot.trip.fish import End, Fish
 
-# How long a stage waits for the next one to belong to the same fish. Common practice, no source: a
-# longer time joins more calls to one fish, a shorter one makes more fish out of the same calls.
-RAISE_WAITS: Final = timedelta(minutes=5)
-STRIKE_WAITS_FOR_HOOKUP: Final = timedelta(minutes=10)
-STRIKE_WAITS_FOR_MISS: Final = timedelta(minutes=30)
-STRIKE_WAITS_FOR_END: Final = timedelta(minutes=60)
-SAID_AGAIN: Final = timedelta(minutes=1)
-"""A line with a fish on takes no other bite: so soon it is the same fish, called by two or by place."""
+Been = Literal["raised", "struck", "on", "missed", "lost", "caught"]
+"""How far a fish has come; the last three are over."""
+Then = Literal["goes on", "again", "instead", "ask"]
+"""The fish goes on with it; it was said before and only adds to that; it stands in the place of that;
+or only the crew can tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What is said of a fish that has come so far, and what follows."""
+
+    said: Stage
+    been: Been
+    within: timedelta | None
+    """How long after the fish came so far; longer joins more calls to one fish. None: however long."""
+    then: Then = "goes on"
+    named: bool = False
+    """Only where its line is named."""
+    adds: bool = False
+    """Only where it tells what was not told: a weight, a length, a tag."""
+
+
+def _min(minutes: float) -> timedelta:
+    return timedelta(minutes=minutes)
+
+
+AFTERWARDS: Final = timedelta(hours=12)
+"""For so long a fish can be weighed, or the number of its tag read out."""
+
+RULES: Final = (
+    # A fish comes further. The first rule that fits says which of several fish is meant.
+    Rule("raised", "raised", _min(5)),
+    Rule("struck", "on", _min(1), named=True),  # called by two, or by place: a line takes one fish
+    Rule("struck", "raised", _min(5)),
+    Rule("on", "struck", _min(10)),
+    Rule("on", "on", _min(1)),
+    Rule("on", "raised", _min(5)),
+    Rule("leader", "on", None),
+    Rule("leader", "struck", _min(60)),
+    Rule("missed", "struck", _min(30)),
+    Rule("missed", "raised", _min(5)),
+    Rule("lost", "on", None),
+    Rule("lost", "struck", _min(60)),
+    Rule("caught", "on", None),
+    Rule("caught", "struck", _min(60)),
+    # Nothing is on: the last fish is meant where that can be.
+    Rule("leader", "caught", _min(10)),
+    Rule("leader", "lost", _min(10)),
+    Rule("missed", "missed", _min(3), "again"),
+    Rule("missed", "lost", _min(3), "again"),
+    Rule("lost", "missed", _min(3), "instead"),
+    Rule("lost", "lost", _min(5), "again"),
+    Rule("lost", "caught", _min(5), "ask"),
+    Rule("caught", "lost", _min(5), "ask"),
+    Rule("caught", "caught", _min(5), "again"),
+    Rule("caught", "caught", AFTERWARDS, "again", adds=True),
+    Rule("on", "lost", _min(2), "ask"),  # he is still on, or the next one is
+)  # fmt: skip
+"""Common practice, no source."""
+
+TOGETHER: Final = timedelta(seconds=30)
+"""Strikes no farther apart may each be the one that is meant; the older of two farther apart is over."""
 MISS_COMES_BACK: Final = timedelta(minutes=2)
 """A hook-up without a position so soon after a miss is on that line."""
+SAID_AGAIN: Final = timedelta(minutes=1)
+"""A line with a fish on takes no other bite: so soon it is the same fish, called by two or by place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,42 +89,73 @@ class Wanted:
     at: datetime
     line: str | None = None
     species: str | None = None
+    angler: str | None = None
+    count: int = 1
+    measured: tuple[tuple[str, object], ...] = ()
+    """Weight, length and tag, where said."""
+
+    @property
+    def stage(self) -> Stage | None:
+        """Return how far a fish has come with it."""
+        return TABLE[self.act].stage
+
+    @property
+    def ends(self) -> bool:
+        """Return whether it ends an encounter."""
+        return self.act in CAUGHT | LOST
 
 
 def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
-    """Give what a call says about its fish; `line` is the key of the position said."""
-    return Wanted(call.act, at, line, call.species)
+    """Return what a call says about its fish; `line` is the key of the position said."""
+    said = call.said()
+    measured = tuple(
+        (name, said[name]) for name in ("weight_kg", "length_cm", "tag") if name in said
+    )
+    return Wanted(call.act, at, line, call.species, call.angler, call.count or 1, measured)
 
 
 def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
-    """Give the fish that a call goes on with, or None where it begins one of its own."""
-    best: tuple[tuple[int, ...], Fish] | None = None
-    for order, one in enumerate(fish):
-        if one.is_over or not _same_place(one, call):
-            continue
-        stage = _stage(one, call)
-        species = species_match(one.species, call.species)
-        if stage == 0 or (species == 0 and not one.was_struck):
-            continue
-        first, second = (species, stage) if call.act in CAUGHT | LOST else (stage, species)
-        rank = (first, second, one.line == call.line, order)
-        if best is None or rank > best[0]:
-            best = (rank, one)
-    return best[1] if best else None
+    """Return the fish that a call goes on with, or None where it begins one of its own."""
+    ranked = _ranked(fish, call)
+    return max(ranked, key=lambda one: one[:2])[2] if ranked else None
+
+
+def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
+    """Return the fish between which nothing that was said decides; empty where it is clear."""
+    ranked = _ranked(fish, call)
+    if call.stage in (None, "raised", "struck") or len(ranked) < 2:
+        return ()
+    best = max(rank for rank, _, _ in ranked)
+    alike = [one for rank, _, one in ranked if rank == best]
+    if call.stage in ("on", "missed"):
+        newest = max(one.struck_at or one.first_at for one in alike)
+        alike = [one for one in alike if newest - (one.struck_at or one.first_at) <= TOGETHER]
+    several = len(alike) > max(1, call.count) and len({_described(one) for one in alike}) > 1
+    return tuple(alike) if several else ()
+
+
+def said_before(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
+    """Return the ending that a call tells once more, and what follows; None where it is a new fish."""
+    for one in reversed(fish):
+        for end in reversed(one.ends):
+            then = _then(one, end, call) if one.is_over else None
+            if then is not None:
+                return end, then
+    return None
 
 
 def struck_together(fish: Sequence[Fish], call: Wanted, count: int) -> tuple[Fish, ...]:
-    """Give the open strikes that "double hook-up" means: the latest `count` of them, in order."""
-    waiting = [
-        one
-        for one in fish
-        if not one.is_over and _for_hookup(one, call) == _STRUCK and _same_place(one, call)
-    ]
-    return tuple(waiting[-count:])
+    """Return the open strikes that "double hook-up" means: the latest `count` of them, in order."""
+    return _together(fish, call, count, "struck")
+
+
+def on_together(fish: Sequence[Fish], call: Wanted, count: int) -> tuple[Fish, ...]:
+    """Return the fish on that "boated both" means: the latest `count` of them, in order."""
+    return _together(fish, call, count, "on")
 
 
 def just_missed(fish: Sequence[Fish], at: datetime) -> Fish | None:
-    """Give the fish missed so recently that a hook-up without a position is on its line."""
+    """Return the fish missed so recently that a hook-up without a position is on its line."""
     for one in reversed(fish):
         if one.end in MISSED and one.ends[-1].at <= at <= one.ends[-1].at + MISS_COMES_BACK:
             return one
@@ -76,7 +163,7 @@ def just_missed(fish: Sequence[Fish], at: datetime) -> Fish | None:
 
 
 def species_match(one: str | None, other: str | None) -> int:
-    """Give 3 for the same species, 2 for the same kind (`marlin`), 1 where one is not known, else 0."""
+    """Return 3 for the same species, 2 for the same kind (`marlin`), 1 where one is not known, else 0."""
     if one is None or other is None:
         return 1
     if one == other:
@@ -85,7 +172,7 @@ def species_match(one: str | None, other: str | None) -> int:
 
 
 def closer_species(known: str | None, said: str | None) -> str | None:
-    """Give the species to keep: what was said last, unless it says less than what is known."""
+    """Return the species to keep: what was said last, unless it says less than what is known."""
     if said is None:
         return known
     if known is not None and known != said and known.endswith(f" {said}"):
@@ -93,65 +180,116 @@ def closer_species(known: str | None, said: str | None) -> str | None:
     return said
 
 
+def same_person(one: str | None, other: str | None) -> int:
+    """Return 2 for the same name, 1 where one is not known, else 0."""
+    if one is None or other is None:
+        return 1
+    return 2 if one.casefold() == other.casefold() else 0
+
+
+_Rank = tuple[int, ...]
+
+
+def _ranked(fish: Sequence[Fish], call: Wanted) -> list[tuple[_Rank, int, Fish]]:
+    """Return the fish that may be meant, each with how well it fits and its place in order of time."""
+    found: list[tuple[_Rank, int, Fish]] = []
+    for order, one in enumerate(fish):
+        if not _same_place(one, call):
+            continue
+        fit = next((n for n, rule in _rules(call) if _fits(one, rule, call)), None)
+        species = species_match(one.species, call.species)
+        if fit is None or (species == 0 and not one.was_struck):
+            continue
+        stage, angler = -fit, same_person(one.angler, call.angler)
+        here = int(call.line is not None and one.line == call.line)
+        if call.act in CAUGHT | LOST:
+            rank: _Rank = (species, angler, here, stage, int(one.leader_at is not None))
+        else:
+            rank = (stage, angler, species, here)
+        found.append((rank, order, one))
+    return found
+
+
+def _rules(call: Wanted) -> Iterator[tuple[int, Rule]]:
+    return (
+        (n, rule)
+        for n, rule in enumerate(RULES)
+        if rule.said == call.stage and rule.then == "goes on"
+    )
+
+
+def _fits(one: Fish, rule: Rule, call: Wanted) -> bool:
+    if rule.named and call.line is None:
+        return False
+    since = _since(one, rule.been)
+    if since is None or (rule.said == rule.been == "on" and one.ends):
+        return False
+    return rule.within is None or since <= call.at <= since + rule.within
+
+
+def _since(one: Fish, been: Been) -> datetime | None:
+    """Return when a fish came so far, where it is there now."""
+    match been:
+        case "raised":
+            return None if one.is_over or one.was_struck else one.raised_at
+        case "struck":
+            return None if one.is_over or one.was_on else one.struck_at
+        case "on":
+            return (one.hooked_at or one.bite_at) if one.is_on else None
+        case "missed" | "lost" | "caught":
+            over = one.ends[-1] if one.is_over and one.ends else None
+            return over.at if over and TABLE[over.act].stage == been else None
+        case _:
+            assert_never(been)
+
+
+def _then(one: Fish, end: End, call: Wanted) -> Then | None:
+    """Return what follows where a call may be about a fish that ended so."""
+    if not _same_place(one, call) or call.count > end.count or _contradicts(end, call):
+        return None
+    name, angler = end.species or one.species, end.angler or one.angler
+    if species_match(name, call.species) == 0 or same_person(angler, call.angler) == 0:
+        return None
+    new = any(getattr(end, slot) is None for slot, _ in call.measured)
+    for rule in RULES:
+        fits = rule.said == call.stage and rule.been == TABLE[end.act].stage
+        if rule.then == "goes on" or not fits or rule.within is None or (rule.adds and not new):
+            continue
+        if end.at <= call.at <= end.at + rule.within:
+            return _closer(end.act, call.act) if rule.then == "again" else rule.then
+    return None
+
+
+def _closer(known: str, said: str) -> Then:
+    """Return what follows where two words tell of one ending: the closer one stays."""
+    old, new = TABLE[known], TABLE[said]
+    if known == said or old.loses_lure or old.stage != new.stage:
+        return "again"
+    landed_first = old.keeps and not new.keeps  # landed, then let go
+    return "instead" if landed_first or new.loses_lure else "ask"
+
+
+def _contradicts(end: End, call: Wanted) -> bool:
+    """Return whether a weight, a length or a tag was said that another one is known for."""
+    known = ((getattr(end, slot), said) for slot, said in call.measured)
+    return any(value is not None and value != said for value, said in known)
+
+
+def _together(fish: Sequence[Fish], call: Wanted, count: int, been: Been) -> tuple[Fish, ...]:
+    open_ = [one for one in fish if not one.is_over and _same_place(one, call)]
+    waiting = [one for one in open_ if _fits_been(one, been, call)]
+    return tuple(waiting[-count:])
+
+
+def _fits_been(one: Fish, been: Been, call: Wanted) -> bool:
+    rules: Iterable[Rule] = (rule for _, rule in _rules(call) if rule.been == been)
+    return any(_fits(one, rule, call) for rule in rules)
+
+
 def _same_place(one: Fish, call: Wanted) -> bool:
     return one.line is None or call.line is None or one.line == call.line
 
 
-def _within(start: datetime | None, at: datetime, limit: timedelta) -> bool:
-    return start is not None and start <= at <= start + limit
-
-
-_RAISED, _REPEATED, _STRUCK, _ON = 1, 2, 3, 4
-
-
-def _only_raised(one: Fish, call: Wanted) -> int:
-    fits = not one.was_struck and _within(one.raised_at, call.at, RAISE_WAITS)
-    return _RAISED if fits else 0
-
-
-def _for_strike(one: Fish, call: Wanted) -> int:
-    if one.was_on and call.line is not None and _within(one.hooked_at, call.at, SAID_AGAIN):
-        return _REPEATED
-    return _only_raised(one, call)
-
-
-def _for_hookup(one: Fish, call: Wanted) -> int:
-    if one.was_on:
-        again = not one.ends and _within(one.hooked_at, call.at, SAID_AGAIN)
-        return _REPEATED if again else 0
-    if _within(one.struck_at, call.at, STRIKE_WAITS_FOR_HOOKUP):
-        return _STRUCK
-    return _only_raised(one, call)
-
-
-def _for_miss(one: Fish, call: Wanted) -> int:
-    if one.was_on:
-        return 0
-    if _within(one.struck_at, call.at, STRIKE_WAITS_FOR_MISS):
-        return _STRUCK
-    return _only_raised(one, call)
-
-
-def _for_end(one: Fish, call: Wanted) -> int:
-    if one.was_on:
-        return _ON
-    return _STRUCK if _within(one.struck_at, call.at, STRIKE_WAITS_FOR_END) else 0
-
-
-def _stage(one: Fish, call: Wanted) -> int:
-    """Return how well a fish fits what is said to have happened next, 0 where it cannot be meant."""
-    match TABLE[call.act].stage:
-        case "raised":
-            return _only_raised(one, call)
-        case "struck":
-            return _for_strike(one, call)
-        case "on":
-            return _for_hookup(one, call)
-        case "missed":
-            return _for_miss(one, call)
-        case "leader" | "lost" | "caught":
-            return _for_end(one, call)
-        case None:
-            return 0
-        case stage:
-            assert_never(stage)
+def _described(one: Fish) -> tuple[str | None, ...]:
+    """Return what can be said to name a fish among others."""
+    return one.line, one.species, one.angler

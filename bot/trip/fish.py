@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from bot.trip.acts import CAUGHT, MISSED, Act
+from bot.trip.call import NO_CATCH
 from bot.trip.lures import label
 
 
@@ -25,6 +26,7 @@ class End:
     weight_kg: float | None = None
     tagged: bool = False
     tag: str | None = None
+    angler: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,8 @@ class Fish:
     size_in: float | None = None
     colours: tuple[str, ...] = ()
     head: str | None = None
+    angler: str | None = None
+    """Who is, or was last, on its rod."""
     raise_crew: str | None = None
     strike_crew: str | None = None
     hookup_crew: str | None = None
@@ -94,6 +98,11 @@ class Fish:
         return next((e.tag for e in reversed(self.ends) if e.tag), None)
 
     @property
+    def is_catch(self) -> bool:
+        """Return whether it counts as a fish: an animal that is protected never does."""
+        return self.species not in NO_CATCH
+
+    @property
     def caught(self) -> int:
         """Count the fish of it that were boated or released."""
         return sum(e.count for e in self.ends if e.act in CAUGHT)
@@ -108,6 +117,11 @@ class Fish:
     def was_struck(self) -> bool:
         """Say whether there was a bite, called or implied by what came after."""
         return self.bite_at is not None
+
+    @property
+    def is_strike(self) -> bool:
+        """Return whether it counts as a strike: a bite of a fish that counts."""
+        return self.was_struck and self.is_catch
 
     @property
     def is_over(self) -> bool:

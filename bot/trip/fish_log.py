@@ -7,10 +7,18 @@ is decided in `encounters`. Pure.
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
-from typing import Any, assert_never
+from typing import Any, Final, assert_never
 
 from bot.trip.acts import TABLE
-from bot.trip.encounters import closer_species, just_missed, meant, struck_together, wanted
+from bot.trip.encounters import (
+    Wanted,
+    closer_species,
+    just_missed,
+    meant,
+    on_together,
+    struck_together,
+    wanted,
+)
 from bot.trip.entry import Entry
 from bot.trip.fish import End, Fish
 from bot.trip.lures import LURE_SLOTS, LureSlots, agrees, from_water, is_known
@@ -18,6 +26,9 @@ from bot.trip.runs import Gap
 from bot.trip.state import InWater
 
 Spread = Mapping[str, InWater]
+
+_LATEST: Final = 4
+"""Fish back from the last that a late word may be about."""
 
 
 class FishLog:
@@ -29,12 +40,16 @@ class FishLog:
         """Where in `all` those stand that are not over."""
         self._off: dict[int, tuple[str, Gap]] = {}
         """By place in `all`: the line that a fish that was on kept from fishing, and when."""
+        self._rods: dict[str, str] = {}
+        """By line: who took that rod."""
+        self._next: str | None = None
+        """Who takes the next fish."""
 
     def copy(self) -> "FishLog":
         """Give a second one that goes on by itself."""
         other = FishLog()
         other.all, other._open = self.all.copy(), self._open.copy()
-        other._off = self._off.copy()
+        other._off, other._rods, other._next = self._off.copy(), self._rods.copy(), self._next
         return other
 
     def on(self) -> tuple[Fish, ...]:
@@ -55,14 +70,43 @@ class FishLog:
         """
         call = entry.call
         wants = wanted(call, entry.at, line)
-        if TABLE[call.act].stage == "on" and call.position is None and (call.count or 1) > 1:
-            several = struck_together(self._waiting(), wants, call.count or 1)
-            if len(several) > 1:
-                return self._hook_all(several, entry, spread)
-        fish = meant(self._waiting(), wants)
+        several = self._several(wants) if call.position is None else ()
+        if len(several) > 1:
+            return self._go_on_all(several, entry, spread)
+        fish = meant((*self._over(), *self._waiting()), wants)
         if fish is None:
             fish = self._begin(entry, line)
-        return self._keep(_after(fish, entry, line, spread))
+        return self._keep(_after(self._with_angler(fish, entry), entry, line, spread))
+
+    def turn(self, angler: str, line: str | None) -> None:
+        """Note who took a rod; without a line it is that of the only fish on, else of the next one."""
+        on = [one for one in self.on() if line in (None, one.line)]
+        if len(on) == 1:
+            self._keep(replace(on[0], angler=angler))
+        if line is not None:
+            self._rods[line] = angler
+        elif not on:
+            self._next = angler
+
+    def _with_angler(self, fish: Fish, entry: Entry) -> Fish:
+        """Return a fish with who is on its rod, once it is on: as said, else who took that rod."""
+        said = entry.call.angler
+        if said or fish.angler or TABLE[entry.call.act].stage != "on":
+            return replace(fish, angler=said or fish.angler)
+        angler = self._next or self._rods.get(fish.line or "")
+        self._next = None
+        return replace(fish, angler=angler)
+
+    def _several(self, wants: Wanted) -> tuple[Fish, ...]:
+        if wants.count < 2:
+            return ()
+        if wants.stage == "on":
+            return struck_together(self._waiting(), wants, wants.count)
+        return on_together(self._waiting(), wants, wants.count) if wants.ends else ()
+
+    def _over(self) -> tuple[Fish, ...]:
+        """Return the latest fish that are over."""
+        return tuple(one for one in self.all[-_LATEST:] if one.is_over)
 
     def close_all(self, at: datetime) -> tuple[Fish, ...]:
         """End what is open at the end of a trip, and give the fish that were on."""
@@ -100,17 +144,24 @@ class FishLog:
             if line is not None and one.line == line and one.was_struck:
                 self._keep(replace(one, closed_at=at))
 
-    def _hook_all(self, several: tuple[Fish, ...], entry: Entry, spread: Spread) -> Fish:
-        spare = (entry.call.count or 1) - len(several)
-        single = replace(entry, call=entry.call.with_slots(count=None))
+    def _go_on_all(self, several: tuple[Fish, ...], entry: Entry, spread: Spread) -> Fish:
+        """Let several fish go on with one entry: "double hook-up", "boated both"."""
+        left = entry.call.count or 1
         last = several[-1]
-        for one in several:
-            last = self._keep(_after(one, single, None, spread))
-        return self._keep(replace(last, count=last.count + spare)) if spare > 0 else last
+        for place, one in enumerate(several):
+            room = one.count - sum(end.count for end in one.ends)
+            many = left if place == len(several) - 1 else min(room, left)
+            left -= many
+            call = entry.call.with_slots(count=many if many > 1 else None)
+            last = self._keep(_after(one, replace(entry, call=call), None, spread))
+        return last
 
     def _keep(self, fish: Fish) -> Fish:
         index = self._open.get(fish.id)
-        if index is not None:
+        if index is None:  # one that is over: only what is said of it later
+            late = (n for n in range(len(self.all) - 1, -1, -1) if self.all[n].id == fish.id)
+            self.all[next(late)] = fish
+        else:
             self.all[index] = fish
             gap = fish.off_water
             if fish.line is not None and gap is not None:
@@ -177,7 +228,7 @@ def _stage(fish: Fish, entry: Entry) -> dict[str, Any]:
         case "missed" | "lost" | "caught" | None:
             end = End(
                 at, call.act, entry.id, crew, max(1, call.count or 1), call.species,
-                call.length_cm, call.weight_kg, call.tagged, call.tag,
+                call.length_cm, call.weight_kg, call.tagged, call.tag, fish.angler,
             )  # fmt: skip
             return {"ends": (*fish.ends, end)}
         case stage:

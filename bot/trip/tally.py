@@ -194,21 +194,35 @@ def fish_on_count(fish: Fish) -> int:
     return max(fish.count, fish.caught) if fish.was_on else 0
 
 
+def fish_bites(fish: Fish) -> int:
+    """Return the strikes of an encounter: one a line, and one for each fish where no line is known."""
+    if not fish.was_struck:
+        return 0
+    return 1 if fish.line is not None else max(1, fish.count)
+
+
 def numbers(fish: Fish) -> tuple[int, ...]:
     """Give what a fish adds to the sums, in the order of `COUNTS`."""
+    if not fish.is_catch:
+        return (0,) * len(COUNTS)
     was_on = fish.was_on
     lost = sum(end.count for end in fish.ends if end.act in LOST)
     caught = fish.caught
     on = max(fish.count, caught) if was_on else 0
-    return int(fish.was_struck), on, caught, int(fish.raised_at is not None), int(was_on), lost
+    bites = fish_bites(fish)
+    return bites, on, caught, int(fish.raised_at is not None), min(bites, on), lost
 
 
 def by_crew(fish: Fish) -> Iterator[tuple[str, tuple[int, ...]]]:
     """Give each stage to the one who called it, with what it adds to the sums."""
+    if not fish.is_catch:
+        return
     if fish.raised_at is not None and fish.raise_crew:
         yield fish.raise_crew, (0, 0, 0, 1, 0, 0)
     if fish.was_struck:
-        yield fish.bite_crew or UNKNOWN, (1, 0, 0, 0, int(fish.was_on), 0)
+        bites = fish_bites(fish)
+        on = min(bites, fish_on_count(fish))
+        yield fish.bite_crew or UNKNOWN, (bites, 0, 0, 0, on, 0)
     if fish.was_on:
         yield fish.hookup_crew or fish.bite_crew or UNKNOWN, (0, fish_on_count(fish), 0, 0, 0, 0)
     for end in fish.ends:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.acts import BITES, CONTROL, ENDINGS, TABLE
+from bot.trip.acts import BITES, CONTROL, ENDINGS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
@@ -65,7 +65,7 @@ def called_twice(
         if known is None:
             rest.append(call)
         elif _is_sure(call, known, stood, fish, at):
-            seconds.append(Second(known, _more(call, known.call, known.inferred), crew))
+            seconds.append(Second(known, added(known.call, known.inferred, call), crew))
         else:
             doubt = doubt or known
             rest.append(call)
@@ -137,12 +137,13 @@ def _agree(name: str, said: Any, other: Any) -> bool:
     return False
 
 
-def _more(call: Call, other: Call, inferred: Sequence[str]) -> Call:
-    """Give what the second caller said beyond the first, as a correction of the entry."""
+def added(known: Call, inferred: Sequence[str], call: Call) -> Call:
+    """Return what a call says beyond the call of an entry, as a correction of that entry."""
     slots: dict[str, Any] = {}
     for name, said in call.said().items():
-        known = None if name in inferred else _slot(other, name)
-        exact = name in ("species", "colours", "old_colours") and known and len(said) > len(known)
-        if (known is None or exact) and name not in {"ago_min", "clock", "text", "tagged"}:
+        old = None if name in inferred else _slot(known, name)
+        exact = name in ("species", "colours", "old_colours") and old and len(said) > len(old)
+        takes = name in TAKES[known.act] and name not in {"ago_min", "clock", "text"}
+        if takes and (old is None or exact):
             slots[name] = said
     return Call("amend", **slots)

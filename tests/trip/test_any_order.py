@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from bot.trip.acts import ACTS, CONTROL, FISH_ACTS, LOGGED, TAKES
 from bot.trip.call import POSITIONS, Call
-from bot.trip.decide import Context, Numbering, decide, number
+from bot.trip.decide import decide
+from bot.trip.decision import Context, Numbering, number
 from bot.trip.entry import Entry, Record
 from bot.trip.exposure import hours_by, lure_hours
 from bot.trip.fold import fold

@@ -8,7 +8,8 @@ import pytest
 
 from bot.tackle.items import Lure
 from bot.trip.call import Call
-from bot.trip.decide import Decision, needs_new_trip
+from bot.trip.decide import needs_new_trip
+from bot.trip.decision import Decision
 from bot.trip.entry import Record
 from bot.trip.fold import fold
 from bot.trip.history import standing

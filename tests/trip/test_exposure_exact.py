@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.trip.call import Call
-from bot.trip.decide import Context, Decision, Numbering, decide, number
+from bot.trip.decide import decide
+from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Entry, Record
 from bot.trip.exposure import (
     By,

@@ -1,6 +1,7 @@
 """What is remembered between messages is what folding all anew gives."""
 
-from bot.trip.decide import Context, decide
+from bot.trip.decide import decide
+from bot.trip.decision import Context
 from bot.trip.entry import Asked, Record, Voided
 from bot.trip.fold import fold
 from bot.trip.history import standing

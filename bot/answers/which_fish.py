@@ -1,0 +1,111 @@
+"""Which fish is meant, asked where nothing that was said decides, with buttons that name them. Pure."""
+
+from collections.abc import Sequence
+
+from bot.answers.view import View
+from bot.messages import Button
+from bot.replies.amounts import clock
+from bot.replies.logged import short
+from bot.trip.acts import CAUGHT, FISH_ACTS, LOST
+from bot.trip.call import Call
+from bot.trip.decision import Unclear
+from bot.trip.entry import Entry
+from bot.trip.fish import Fish
+
+Options = tuple[tuple[Call, ...], ...]
+CHOICES = ("first", "second", "third", "fourth")
+"""What a button says that chooses one of several."""
+
+
+def which_fish(unclear: Unclear, calls: Sequence[Call], view: View) -> tuple[str, Options]:
+    """Return the question and its readings; each has the call pinned to one of the fish."""
+    if unclear.entry is not None:
+        return _another(unclear.entry, unclear, calls, view)
+    fish = unclear.fish[: len(CHOICES)]
+    names = [_named(one) for one in fish]
+    options = tuple(_with(calls, unclear.place, _pinned(unclear.call, one)) for one in fish)
+    return f"Which fish: {', '.join(names[:-1])} or {names[-1]}?", options
+
+
+def is_another(options: Options) -> bool:
+    """Return whether a question was if this is another fish: then the first reading is one."""
+    return len(options) > 1 and any(call.act == "undo" for call in options[1])
+
+
+def choice_buttons(options: Options) -> tuple[Button, ...]:
+    """Return a button for each of several readings, by what tells them apart."""
+    if is_another(options):
+        return Button("Another fish", CHOICES[0]), Button("The same", CHOICES[1])
+    return tuple(
+        Button(_told_by(option, options, n), say)
+        for n, (option, say) in enumerate(zip(options, CHOICES, strict=False))
+    )
+
+
+def chosen_by_name(said: Call, options: Options) -> int | None:
+    """Return which reading is the only one with the position, species or angler that was said."""
+    words = [(slot, getattr(said, slot)) for slot in ("position", "species", "angler")]
+    named = [(slot, value) for slot, value in words if value is not None]
+    fits = [
+        n
+        for n, option in enumerate(options)
+        if named and any(all(getattr(call, s) == v for s, v in named) for call in option)
+    ]
+    return fits[0] if len(fits) == 1 else None
+
+
+def _another(
+    entry: Entry, unclear: Unclear, calls: Sequence[Call], view: View
+) -> tuple[str, Options]:
+    logged = f"{short(entry.call)} was logged at {clock(entry.at, view.tz)}"
+    undo = Call("undo", of_act=entry.call.act, of_position=entry.call.position)
+    call = unclear.call
+    instead = (undo, call) if call.act in CAUGHT | LOST else (undo,)
+    same = (*calls[: unclear.place], *instead, *calls[unclear.place + 1 :])
+    question = f"{logged[:1].upper()}{logged[1:]}. Is this another fish, or the same?"
+    return question, (tuple(calls), same)
+
+
+def _with(calls: Sequence[Call], place: int, call: Call) -> tuple[Call, ...]:
+    """Return the calls with one of them pinned, and those of the same fish after it with it."""
+    after = tuple(
+        _follows(later, call) if later.act in FISH_ACTS else later for later in calls[place + 1 :]
+    )
+    return (*calls[:place], call, *after)
+
+
+def _follows(later: Call, call: Call) -> Call:
+    if later.position or not call.position:
+        return later
+    return later.with_slots(position=call.position, side=call.side)
+
+
+def _pinned(call: Call, fish: Fish) -> Call:
+    if fish.position is not None:
+        return call.with_slots(position=fish.position, side=call.side or fish.side)
+    if fish.angler is not None:
+        return call.with_slots(angler=fish.angler)
+    return call.with_slots(species=fish.species)
+
+
+def _named(fish: Fish) -> str:
+    where = fish.line or fish.position
+    more = ", ".join(word for word in (fish.species, fish.angler) if word)
+    if where:
+        return f"the {where} ({more})" if more else f"the {where}"
+    return f"the {fish.species or 'fish'}" + (f" ({fish.angler})" if fish.angler else "")
+
+
+def _told_by(option: tuple[Call, ...], options: Options, number: int) -> str:
+    """Return the words that are an option's own."""
+    for slot in ("position", "angler", "species"):
+        values = [
+            next((getattr(c, slot) for c in one if getattr(c, slot)), None) for one in options
+        ]
+        if values[number] is not None and values.count(values[number]) == 1:
+            side = next((c.side for c in option if c.position == values[number]), None)
+            name = str(values[number])
+            return (
+                f"{side} {name}".capitalize() if side and slot == "position" else name.capitalize()
+            )
+    return CHOICES[number].capitalize()
