@@ -9,8 +9,15 @@ import logging
 from contextlib import suppress
 from typing import Any, Final
 
-from telegram import Bot
-from telegram.error import BadRequest, Forbidden, RetryAfter, TelegramError
+from telegram import Bot, File
+from telegram.error import (
+    BadRequest,
+    Forbidden,
+    NetworkError,
+    RetryAfter,
+    TelegramError,
+    TimedOut,
+)  # fmt: skip
 
 from bot.transports.telegram.http import READ_S, Wire
 
@@ -42,10 +49,7 @@ class RawBot(Bot):
 
     async def fetch(self, file_id: str, max_bytes: int) -> bytes:
         """Fetch a file; raises TooLarge (before the download where its size is known) or FileGone."""
-        try:
-            file = await self.get_file(file_id)
-        except (BadRequest, Forbidden) as exc:
-            raise FileGone from exc
+        file = await self._file(file_id)
         if (file.file_size or 0) > max_bytes:
             raise TooLarge
         if not file.file_path or not file.file_path.startswith(("http://", "https://")):
@@ -57,6 +61,8 @@ class RawBot(Bot):
             except RetryAfter:
                 raise
             except TelegramError as exc:  # 404 comes as InvalidToken
+                if type(exc) in (NetworkError, TimedOut):  # 5xx, or no answer: that will pass
+                    raise
                 failed = exc
                 await asyncio.sleep(1.0)
         else:
@@ -65,6 +71,18 @@ class RawBot(Bot):
         if len(data) > max_bytes:
             raise TooLarge
         return data
+
+    async def _file(self, file_id: str) -> File:
+        """Ask where a file lies; "temporarily unavailable" is a 400 too, so that is asked again."""
+        for _ in range(DOWNLOADS):
+            try:
+                return await self.get_file(file_id)
+            except Forbidden as exc:
+                raise FileGone from exc
+            except BadRequest as exc:
+                failed = exc
+                await asyncio.sleep(1.0)
+        raise FileGone from failed
 
     async def hang_up(self) -> None:
         """Close the connections; `shutdown` of the library does so only after its `initialize`."""

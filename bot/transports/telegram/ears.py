@@ -1,7 +1,7 @@
-"""Recordings that are being heard while the other calls of their boat go on.
+"""Recordings that are being fetched and heard while the other calls of their boat go on.
 
 A call that comes after a recording waits for it a little, so that calls stay in the order in which they
-were made; one that takes longer is overtaken, so that no decoder can silence the boat.
+were made; one that takes longer is overtaken, so that no download and no decoder can silence the boat.
 """
 
 import asyncio
@@ -16,17 +16,32 @@ from bot.transports.telegram.store import Waiting
 PATIENCE_S: Final = 8.0
 """So long the calls of a boat wait for a recording before them; longer keeps more of them in order."""
 
+FETCH_S: Final = 5.0
+"""Longest time that they wait for it to be fetched; part of the former."""
+
 Listen = Callable[[str, Message], Awaitable[Heard | None]]
 """Has a recording of a boat heard; None where it need not be."""
 
 
+Fetch = Callable[[], Awaitable[Message | str]]
+"""Fetches a recording into its message, or gives the sentence why it cannot be had."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of a recording: its message and what was heard, or the sentence to be told instead."""
+
+    message: Message | None
+    heard: Heard | None = None
+    instead: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class UnderWay:
-    """A recording that is being heard, and the update it came with."""
+    """A recording that is being fetched or heard, and the update it came with."""
 
     waiting: Waiting
-    message: Message
-    heard: "asyncio.Future[Heard | None]"
+    taken: "asyncio.Future[Taken]"
 
 
 @dataclass(slots=True)
@@ -39,11 +54,19 @@ class Ears:
     """How many recordings of a boat take longer than was waited for."""
     _tasks: set["asyncio.Task[None]"] = field(default_factory=set)
 
-    async def begin(self, waiting: Waiting, message: Message) -> UnderWay:
-        """Have a recording heard, and wait a little for it."""
-        task = asyncio.ensure_future(self.listen(waiting.boat, message))
-        await asyncio.wait([task], timeout=0 if self._late.get(waiting.boat) else self.patience_s)
-        return UnderWay(waiting, message, task)
+    async def begin(self, waiting: Waiting, fetch: Fetch) -> UnderWay:
+        """Have a recording fetched and heard, and wait a little for it."""
+        fetched = asyncio.Event()
+        task = asyncio.ensure_future(self._take(waiting.boat, fetch, fetched))
+        patience_s = 0.0 if self._late.get(waiting.boat) else self.patience_s
+        there = asyncio.ensure_future(fetched.wait())
+        await asyncio.wait(
+            [task, there], timeout=min(FETCH_S, patience_s), return_when=asyncio.FIRST_COMPLETED
+        )
+        there.cancel()
+        if fetched.is_set() and not task.done():
+            await asyncio.wait([task], timeout=patience_s)
+        return UnderWay(waiting, task)
 
     def let_be(self, one: UnderWay, answer: Callable[[UnderWay], Awaitable[None]]) -> None:
         """Let a recording be overtaken, and have it answered when it has been heard."""
@@ -62,8 +85,15 @@ class Ears:
 
     async def _answered(self, one: UnderWay, answer: Callable[[UnderWay], Awaitable[None]]) -> None:
         try:
-            await asyncio.wait([one.heard])
+            await asyncio.wait([one.taken])
         finally:
-            one.heard.cancel()  # without effect where it is done
+            one.taken.cancel()  # without effect where it is done
             self._late[one.waiting.boat] -= 1
         await answer(one)
+
+    async def _take(self, boat: str, fetch: Fetch, fetched: asyncio.Event) -> Taken:
+        message = await fetch()
+        fetched.set()
+        if isinstance(message, str):
+            return Taken(None, instead=message)
+        return Taken(message, await self.listen(boat, message))

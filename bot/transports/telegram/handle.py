@@ -22,11 +22,12 @@ from bot.transcript import Heard
 from bot.transports.answered import Call
 from bot.transports.isolated import Broken
 from bot.transports.telegram import told
-from bot.transports.telegram.api import FileGone, TooLarge
 from bot.transports.telegram.around import Api, Around
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import Ears, UnderWay
+from bot.transports.telegram.edits import SETTLES_S, Edits, is_edited_again
+from bot.transports.telegram.fetching import Fetcher
 from bot.transports.telegram.gate import Role
 from bot.transports.telegram.queues import Queue
 from bot.transports.telegram.store import Send, StoredButton, Waiting
@@ -50,11 +51,10 @@ class Handler:
     crews: Crews
     around: Around
     ears: Ears
-    max_bytes: int
-    max_s: float = 60.0
-    """Longer recordings are not fetched."""
+    fetcher: Fetcher
     acknowledge: str = "reply"
     _name: str = field(default="")
+    _edits: Edits = field(default_factory=Edits)
 
     async def step(self, queue: Queue) -> float:
         """Handle what stands first, and take it off; gives seconds until the next attempt."""
@@ -65,6 +65,10 @@ class Handler:
             done = 1
             if together:
                 done, failed = await self._answer_together(together)
+            elif is_edited_again(updates):
+                await self._close(updates[0].update_id)
+            elif self._edits.may_come_again(updates):
+                return SETTLES_S
             else:
                 await self._handle(updates[0])
         except Exception as exc:
@@ -110,7 +114,7 @@ class Handler:
         if _is_answer(answered.failed):
             replies.append(Reply(f"Not logged: {answered.failed}"))
         finished = [
-            _Finished(one.update_id, reply, said.chat, said.message, said.at)
+            _Finished(one.update_id, reply, said, said.at)
             for (one, said), reply in zip(together, replies, strict=False)
         ]
         await self._finish(finished)
@@ -151,39 +155,51 @@ class Handler:
             return
         if text == told.ME and said.text != told.ME:  # the command, not the word
             ids = told.ids(said.user, said.chat)
-            await self._close(update_id, [Send(said.chat, ids, said.at, said.message)])
+            await self._close(update_id, _told(said, ids))
             return
         if is_guest and not (said.file is None and text and await self._only_asks(said, text)):
-            await self._close(update_id, [Send(said.chat, told.GUEST, said.at, said.message)])
+            await self._close(update_id, _told(said, told.GUEST))
             return
         message = replace(
             self._message(said, await self._shown(said), said.at),
             text=text, ref=said.ref, edited_at=said.edited_at,
         )  # fmt: skip
         if said.file is not None and text is None:
-            sound = await self._sound(said.file)
-            if isinstance(sound, str):
-                sends = [Send(said.chat, sound, said.at, said.message)] if sound else []
-                await self._close(update_id, sends)
-                return
-            message = replace(message, sound=sound, name=said.file.name)
-            under_way = await self.ears.begin(waiting, message)
-            if under_way.heard.done():
-                await self._heard(under_way, said)
-            else:
-                self.ears.let_be(under_way, lambda one: self._heard_late(one, said))
+            await self._recorded(waiting, said, said.file, message)
             return
         reply = await self._answer(message, said.chat)
         edited = said.edited_at is not None
-        await self._finish(
-            [_Finished(update_id, reply, said.chat, said.message, said.at, edited=edited)]
-        )
+        await self._finish([_Finished(update_id, reply, said, said.at, edited=edited)])
+
+    async def _recorded(
+        self, waiting: Waiting, said: Said, file: Attachment, message: Message
+    ) -> None:
+        """Have a recording fetched, heard and answered, now or while others overtake it."""
+        refusal = self.fetcher.refusal(file)
+        if refusal is not None:
+            await self._close(waiting.update_id, _told(said, refusal))
+            return
+
+        async def fetch() -> Message | str:
+            sound = await self.fetcher.fetch(file)
+            return (
+                sound if isinstance(sound, str) else replace(message, sound=sound, name=file.name)
+            )
+
+        under_way = await self.ears.begin(waiting, fetch)
+        if under_way.taken.done():
+            await self._heard(under_way, said)
+        else:
+            self.ears.let_be(under_way, lambda one: self._heard_late(one, said))
 
     async def _heard(self, one: UnderWay, said: Said) -> None:
         """Answer a recording that has been heard."""
-        reply = await self._answer(one.message, said.chat, await one.heard)
-        number = one.waiting.update_id
-        await self._finish([_Finished(number, reply, said.chat, said.message, said.at)])
+        taken, number = await one.taken, one.waiting.update_id
+        if taken.message is None:
+            await self._close(number, _told(said, taken.instead))
+            return
+        reply = await self._answer(taken.message, said.chat, taken.heard)
+        await self._finish([_Finished(number, reply, said, said.at)])
 
     async def _heard_late(self, one: UnderWay, said: Said) -> None:
         """Answer a recording that others have overtaken; where that fails it joins the queue again."""
@@ -237,21 +253,6 @@ class Handler:
     async def _only_asks(self, one: Said | Pressed, text: str) -> bool:
         return await self.around.only_asks(self.around.boat_of(one.chat), text)
 
-    async def _sound(self, file: Attachment) -> bytes | str:
-        """Fetch a recording; gives a sentence where it cannot be used, empty for what is no recording."""
-        if not told.is_sound(file):
-            return ""
-        if file.bytes > self.max_bytes:
-            return told.too_large(self.max_bytes)
-        if file.seconds > self.max_s:
-            return told.too_long(self.max_s)
-        try:
-            return await self.api.fetch(file.file_id, self.max_bytes)
-        except TooLarge:
-            return told.too_large(self.max_bytes)
-        except FileGone:
-            return told.GONE
-
     async def _pressed(self, update_id: int, pressed: Pressed) -> None:
         number = int(pressed.data[1:]) if pressed.data[1:].isdecimal() else -1
         chat, boat = pressed.chat, self.around.boat_of(pressed.chat)
@@ -271,7 +272,7 @@ class Handler:
         reply = await self._answer(message, chat)
         await self._stop_waiting(pressed.query, None)
         answered = None if button.say in told.QUESTIONS else number
-        await self._finish([_Finished(update_id, reply, chat, pressed.message, now, answered)])
+        await self._finish([_Finished(update_id, reply, pressed, now, answered)])
 
     async def _stop_waiting(self, query: str, text: str | None) -> None:
         try:
@@ -286,11 +287,12 @@ class Handler:
     async def _finish(self, finished: "Sequence[_Finished]") -> None:
         """Mark updates as handled and put their answers into the outbox, in one transaction."""
         made = [
-            (one, sends_of, self.around.boat_of(one.chat) if one.is_turn else None)
+            (
+                one,
+                one.sends(self.acknowledge),
+                self.around.boat_of(one.said.chat) if one.is_turn else None,
+            )
             for one in finished
-            for sends_of in [
-                told.sends_of(one.reply, one.chat, one.message, one.at, self.acknowledge)
-            ]
         ]
         rows = await self.commits.do(
             lambda store: [
@@ -302,7 +304,7 @@ class Handler:
         self.around.made(rows)
         for one, _, boat in made:
             if boat is not None:
-                self.around.changed(one.chat)
+                self.around.changed(one.said.chat)
 
     async def _failed(self, queue: Queue, exc: Exception) -> float:
         """Deal with an update that could not be handled; gives seconds until the next attempt."""
@@ -331,7 +333,7 @@ class Handler:
         except Unreadable:
             update = None
         if isinstance(update, Said):
-            sends.append(Send(update.chat, told.FAILED, update.at, update.message))
+            sends = _told(update, told.FAILED)
         note = "the program failed on it"
         self.around.made(
             await self.commits.do(lambda store: store.quarantine(waiting.update_id, note, sends))
@@ -351,11 +353,16 @@ class _Finished:
 
     update_id: int
     reply: Reply
-    chat: int
-    message: int
+    said: Said | Pressed
     at: datetime
     pressed: int | None = None
     edited: bool = False
+
+    def sends(self, acknowledge: str) -> list[Send]:
+        """Return what its reply puts into the outbox, for where it was said."""
+        said = self.said
+        made = told.sends_of(self.reply, said.chat, said.message, self.at, acknowledge)
+        return [replace(send, thread=said.thread) for send in made]
 
     @property
     def is_turn(self) -> bool:
@@ -363,6 +370,12 @@ class _Finished:
         undone = any(call["act"] == "undo" for call in self.reply.calls)
         edited = self.edited and bool(self.reply.text)
         return bool(self.reply.logged or self.reply.ask or self.reply.buttons or undone or edited)
+
+
+def _told(said: Said, text: str) -> list[Send]:
+    """Return what tells a sentence to whoever said something; nothing for an empty one."""
+    made = Send(said.chat, text, said.at, said.message, thread=said.thread)
+    return [made] if text else []
 
 
 def _is_answer(exc: Exception | None) -> bool:

@@ -33,6 +33,7 @@ from bot.transports.telegram.board import EVERY_S, Boards, BoardView
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import PATIENCE_S, Ears
+from bot.transports.telegram.fetching import Fetcher
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.handle import Handler
 from bot.transports.telegram.lane import Lane, OpenAnswers
@@ -152,8 +153,8 @@ class _Running:
         )  # fmt: skip
         self._ears = Ears(self._listen, config.patience_s)
         handler = Handler(
-            self._bot, self._commits, self._crews, around, self._ears, config.max_bytes,
-            config.max_sound_s, config.acknowledge,
+            self._bot, self._commits, self._crews, around, self._ears,
+            Fetcher(self._bot, config.max_bytes, config.max_sound_s), config.acknowledge,
         )  # fmt: skip
         self._queues = Queues(handler.step, self._stop)
         self._poller = Poller(

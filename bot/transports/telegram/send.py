@@ -112,6 +112,7 @@ class Sender:
         for row in rows:
             letters += units(row.send.text) + 3
             is_plain = row.send.kind == "text" and not row.send.buttons and not row.tries
+            is_plain = is_plain and row.send.thread == rows[0].send.thread
             if not is_plain or letters > SUM_LETTERS or len(plain) == SUM_AT_MOST:
                 break
             plain.append(row)
@@ -189,7 +190,9 @@ class Sender:
         row = batch[-1]
         send = row.send
         if len(batch) > 1:
-            return (await self.bot.send_message(send.chat, self._summed(batch))).message_id
+            text = self._summed(batch)
+            sent = await self.bot.send_message(send.chat, text, message_thread_id=send.thread)
+            return sent.message_id
         if send.kind == "reaction" and send.reply_to is not None:
             await self.bot.set_message_reaction(send.chat, send.reply_to, THUMB)
             return None
@@ -203,6 +206,7 @@ class Sender:
                     caption=cut(text, MOST_CAPTION)[0],
                     reply_to_message_id=send.reply_to,
                     allow_sending_without_reply=True,
+                    message_thread_id=send.thread,
                 )
                 return sent.message_id
         sent = await self.bot.send_message(
@@ -210,6 +214,7 @@ class Sender:
             cut(text)[0],
             reply_to_message_id=send.reply_to,
             allow_sending_without_reply=True,
+            message_thread_id=send.thread,
             reply_markup=_keyboard(row),
             disable_web_page_preview=True,
         )

@@ -81,6 +81,8 @@ class Send:
     reply_to: int | None = None
     buttons: tuple[Button, ...] = ()
     picture: bytes | None = None
+    thread: int | None = None
+    """The topic of a forum that it goes to."""
     kind: str = "text"
     """`text`, `picture`, or `reaction` (with the words that stand in where reactions are refused)."""
 
@@ -114,6 +116,9 @@ class Store:
         self._db.execute("PRAGMA journal_mode=WAL")
         self._db.execute("PRAGMA synchronous=FULL")
         self._db.executescript(_SCHEMA)
+        columns = [row[1] for row in self._db.execute("PRAGMA table_info(outbox)")]
+        if "thread" not in columns:  # made before answers went to topics
+            self._db.execute("ALTER TABLE outbox ADD COLUMN thread INTEGER")
 
     def close(self) -> None:
         """Close the file."""
@@ -181,7 +186,7 @@ class Store:
     def unsent(self) -> list[Outgoing]:
         """Give what has not left, oldest first."""
         rows = self._db.execute(
-            "SELECT id, chat, text, called, reply_to, buttons, kind, tries FROM outbox"
+            "SELECT id, chat, text, called, reply_to, buttons, kind, tries, thread FROM outbox"
             " WHERE state = 'waiting' ORDER BY id"
         )
         return [_outgoing(row) for row in rows]
@@ -324,10 +329,10 @@ class Store:
         ]  # fmt: skip
         shown = json.dumps([[i, b.label, b.say] for i, b in zip(ids, send.buttons, strict=True)])
         row = self._write(
-            "INSERT INTO outbox (chat, kind, reply_to, text, buttons, picture, called, made)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO outbox (chat, kind, reply_to, text, buttons, picture, called, made, thread)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
             send.chat, send.kind, send.reply_to, send.text, shown, send.picture,
-            send.called.isoformat(), now,
+            send.called.isoformat(), now, send.thread,
         )  # fmt: skip
         return Outgoing(row or 0, replace(send, picture=None), tuple(ids), 0)
 
@@ -336,10 +341,10 @@ class Store:
 
 
 def _outgoing(row: tuple[Any, ...]) -> Outgoing:
-    number, chat, text, called, reply_to, buttons, kind, tries = row
+    number, chat, text, called, reply_to, buttons, kind, tries, thread = row
     shown = json.loads(buttons)
     send = Send(
         chat, text, datetime.fromisoformat(called), reply_to,
-        tuple(Button(label, say) for _, label, say in shown), kind=kind,
+        tuple(Button(label, say) for _, label, say in shown), kind=kind, thread=thread,
     )  # fmt: skip
     return Outgoing(number, send, tuple(number for number, _, _ in shown), tries)

@@ -56,6 +56,8 @@ class Said:
     edited_at: datetime | None = None
     more: str = ""
     """What tells the speaker from others of the same first name: last name, else user name."""
+    thread: int | None = None
+    """The topic of a forum that it was said in."""
 
     @property
     def ref(self) -> str:
@@ -76,6 +78,8 @@ class Pressed:
     private: bool
     data: str
     more: str = ""
+    thread: int | None = None
+    """The topic of a forum that the message stands in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +139,7 @@ def _pressed(query: JsonObject) -> Pressed | None:
         chat["type"] == "private",
         str(query["data"]),
         _more(user),
+        _thread(query["message"]),
     )
 
 
@@ -149,7 +154,8 @@ def _message(message: JsonObject) -> Said | Moved | None:
         user = message["sender_chat"]  # an admin who speaks as the group
     if not user or user.get("is_bot", False):
         return None
-    text = message.get("text")
+    file = _attachment(message)
+    text = message.get("text") or (message.get("caption") if _is_picture(message) else None)
     return Said(
         int(chat["id"]),
         int(message["message_id"]),
@@ -158,14 +164,32 @@ def _message(message: JsonObject) -> Said | Moved | None:
         _time(message["date"]),
         chat["type"] == "private",
         str(text) if text is not None else None,
-        _attachment(message),
+        file,
         _place(message.get("location")),
         _time(message["edit_date"]) if "edit_date" in message else None,
         _more(user),
+        _thread(message),
     )
 
 
+def _thread(message: JsonObject) -> int | None:
+    """Return the topic of a forum; in other groups the same number only tells what was replied to."""
+    return int(message["message_thread_id"]) if message.get("is_topic_message") else None
+
+
+def _is_picture(message: JsonObject) -> bool:
+    """Return whether the words under a file are the call: those under a recording are not."""
+    document = message.get("document") or {}
+    sent_as_file = str(document.get("mime_type") or "").startswith(("image/", "video/"))
+    return "photo" in message or "video" in message or sent_as_file
+
+
 def _attachment(message: JsonObject) -> Attachment | None:
+    if found := message.get("video_note"):  # a round video: what is heard of it is the call
+        return Attachment(
+            str(found["file_id"]), int(found.get("file_size") or 0), "audio/mp4", "round video",
+            float(found.get("duration") or 0),
+        )  # fmt: skip
     for kind in ("voice", "audio", "document"):
         if found := message.get(kind):
             return Attachment(
