@@ -62,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         try:
             found["hassil"] = _measured(_hassil(), rows, others[: BEFORE // 10])
         except ModuleNotFoundError as exc:
-            print(f"{exc.name} is not installed: pip install 'deckcall[bench]', or use --ours")
+            print(f"{exc.name} is not installed: pip install hassil, or use --ours")
             return 2
     figures = {name: _figures(result, rows) for name, result in found.items()}
     worst = list(worst_lines(words, options.worst))

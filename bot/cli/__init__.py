@@ -41,7 +41,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(args: Arguments) -> int:
     try:
-        found = settings.load(options=args.settings)
+        found = settings.load(options=args.settings, wrong=args.wrong if args.lenient else None)
         code = _function(args.run)(args, found)
         sys.stdout.flush()
         return code

@@ -28,7 +28,8 @@ class Check:
 
 def doctor(args: Arguments, found: Settings) -> int:
     """Print every check; fails where one is wrong."""
-    checks = tuple(_all(found))
+    wrong = (Check("settings", "wrong", str(exc)) for exc in args.wrong)
+    checks = (*wrong, *_all(found))
     if args.json:
         put_json({"checks": [{"name": c.name, "state": c.state, "text": c.text} for c in checks]})
     else:
@@ -228,7 +229,7 @@ def _crew(found: Settings) -> Check:
 
 def _web(_found: Settings) -> Check:
     if any(find_spec(name) is None for name in ("aiohttp", "segno")):
-        return Check("web chat", "note", "not installed; run: pip install 'deckcall[serve]'")
+        return Check("web chat", "note", "not installed; run: pip install deckcall once more")
     return Check("web chat", "ok", "installed")
 
 

@@ -8,6 +8,8 @@ import argparse
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from bot.cli.jobs import also_common, as_json, box, model, to_file, yes
+from bot.errors import SettingsError
 from bot.settings.values import ENGINES, OPTIONS
 
 COUNTED_BY = ("position", "colour", "size", "lure", "species", "crew", "hour", "head", "side",
@@ -18,6 +20,8 @@ LIGHTS = ("dark", "dawn", "low morning sun", "day", "low evening sun", "dusk")
 SPANS = ("week", "month", "season", "year", "last", "all")
 SIDES = ("port", "starboard")
 HEADS = ("blunt", "cupped", "slanted", "slim", "jet", "plug")
+LENIENT = ("doctor", "guide", "setup")
+"""Commands that help to mend the settings, so they run with wrong ones."""
 EXPORTS = ("csv", "jsonl", "gpx", "geojson", "parquet", "sqlite")
 _Parser = argparse.ArgumentParser
 
@@ -28,6 +32,9 @@ class Arguments(argparse.Namespace):
     run: str
     """`module:function` that does it."""
     debug: bool
+    lenient: bool
+    """Whether the command runs with wrong settings; it finds them in `wrong`."""
+    wrong: list[SettingsError]
 
     def __getattr__(self, name: str) -> Any:
         """Let a command read its own options."""
@@ -42,7 +49,7 @@ class Arguments(argparse.Namespace):
 def read(argv: Sequence[str] | None) -> Arguments:
     """Read the command line; ends the program with code 2 where it is wrong."""
     commands = parser()
-    found = commands.parse_args(argv, namespace=Arguments())
+    found = commands.parse_args(argv, namespace=Arguments(wrong=[]))
     if found.run == "bot.cli.replay:replay" and found.file is None and found.nmea is None:
         commands.error("replay: name a file of calls, or a record with --nmea")
     return found
@@ -63,7 +70,7 @@ def parser() -> argparse.ArgumentParser:
         _common(command)
         for option in options:
             option(command)
-        command.set_defaults(run=f"bot.cli.{run}")
+        command.set_defaults(run=f"bot.cli.{run}", lenient=name in LENIENT)
 
     add("demo", "demo:demo", "play the demo trip in a fresh temporary home", _demo)
     add("chat", "talk:chat", "a conversation on the terminal, one call a line; reads a pipe too",
@@ -86,56 +93,33 @@ def parser() -> argparse.ArgumentParser:
     add("forget", "recordings:forget", "remove recordings; the log stays", _forget)
     add("replay", "replay:replay", "a recorded day through the path of a live call", _replay)
     add("tally", "record:tally", "strikes, hours and rates", _tally, _picture)
-    add("spread", "record:spread", "what is in the water, where and since when", _json, _picture)
+    add("spread", "record:spread", "what is in the water, where and since when", as_json, _picture)
     add(
         "next",
         "record:next_change",
         "the next change worth making, or why to hold",
-        _json,
+        as_json,
         _picture,
     )
     add("plan", "record:plan", "a spread to start with", _plan, _picture)
-    add("box", "tackle:box", "the tackle box: import, list, export, show", _box)
-    add("trips", "record:trips", "the trips of the log", _json)
+    add("box", "tackle:box", "the tackle box: import, list, export, show, template", box)
+    add("trips", "record:trips", "the trips of the log", as_json)
     add("report", "report:report", "a trip on paper: HTML, PDF or Markdown", _report)
     add("export", "exchange:export", "the log for other programs and boats", _export)
     add("import", "exchange:bring", "an export of another boat; nothing is doubled", _import)
     add("backup", "keeping:backup", "a checked copy of the log, made while it is in use", _backup)
     add("restore", "keeping:restore", "a copy in the place of the log; the old one is kept",
         _restore)  # fmt: skip
-    add("model", "models:model", "speech models: get, list", _ear, _model)
+    add("guide", "guide:guide", "the guide that ships with the program, page by page", _guide)
+    add("model", "models:model", "speech models: get, list", _ear, model)
     add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
-        _ear, _json)  # fmt: skip
+        _ear, as_json)  # fmt: skip
     return top
 
 
 def _common(command: _Parser) -> None:
     command.set_defaults(home=None, debug=False)
-    _also_common(command)
-
-
-def _also_common(command: _Parser) -> None:
-    """Add the common options to a job of a command, where they may also stand."""
-    unset = argparse.SUPPRESS
-    command.add_argument(
-        "--home", metavar="DIR", default=unset, help="folder of the log and its settings"
-    )
-    command.add_argument(
-        "--debug", action="store_true", default=unset, help="show tracebacks and more of the log"
-    )
-
-
-def _json(command: _Parser) -> None:
-    command.add_argument("--json", action="store_true", help="the answer for a program")
-
-
-def _out(command: _Parser) -> None:
-    command.add_argument("--out", metavar="FILE", help="instead of standard output")
-    _yes(command)
-
-
-def _yes(command: _Parser) -> None:
-    command.add_argument("--yes", action="store_true", help="write over a file that is there")
+    also_common(command)
 
 
 def _ear(command: _Parser) -> None:
@@ -150,7 +134,7 @@ def _crew(command: _Parser) -> None:
 def _demo(command: _Parser) -> None:
     command.add_argument("--out", metavar="DIR", help="where the pictures and the report go")
     command.add_argument("--typed", action="store_true", help="leave the recordings out")
-    _yes(command)
+    yes(command)
 
 
 def _telegram(command: _Parser) -> None:
@@ -193,7 +177,7 @@ def _hear(command: _Parser) -> None:
     what.add_argument(
         "--retry", action="store_true", help="log what could not be heard when it was said"
     )
-    _json(command)
+    as_json(command)
     _crew(command)
     command.add_argument("--log", action="store_true", help="store the calls")
     command.add_argument(
@@ -205,8 +189,8 @@ def _recording(command: _Parser) -> None:
     command.add_argument(
         "id", nargs="?", metavar="ID", help="of an entry or a recording; the end of it will do"
     )
-    _out(command)
-    _json(command)
+    to_file(command)
+    as_json(command)
 
 
 def _forget(command: _Parser) -> None:
@@ -264,7 +248,7 @@ def _tally(command: _Parser) -> None:
     command.add_argument(
         "--compare", action="store_true", help="also how each stands against the average, how sure"
     )
-    _json(command)
+    as_json(command)
 
 
 def _one_trip(command: _Parser, else_: str) -> None:
@@ -283,11 +267,11 @@ def _report(command: _Parser) -> None:
         "--format", choices=("html", "pdf", "md"),
         help="default: as the name of --out ends, else md",
     )  # fmt: skip
-    _out(command)
+    to_file(command)
     command.add_argument(
         "--positions", action="store_true", help="say where things were; places are left out else"
     )
-    _json(command)
+    as_json(command)
 
 
 def _export(command: _Parser) -> None:
@@ -295,7 +279,7 @@ def _export(command: _Parser) -> None:
     command.add_argument(
         "--format", choices=EXPORTS, help="default: as the name of --out ends, else csv"
     )
-    _out(command)
+    to_file(command)
     command.add_argument(
         "--positions", action="store_true",
         help="with places; gpx and geojson always have them, the others have none else",
@@ -305,14 +289,14 @@ def _export(command: _Parser) -> None:
 def _import(command: _Parser) -> None:
     command.add_argument("file", metavar="FILE.jsonl", help="as `deckcall export` writes it")
     command.add_argument("--skip-bad", action="store_true", help="import the good lines only")
-    _json(command)
+    as_json(command)
 
 
 def _backup(command: _Parser) -> None:
     command.add_argument(
         "--out", metavar="FILE", help="a file or a folder; default: backups/ beside the log"
     )
-    _json(command)
+    as_json(command)
 
 
 def _restore(command: _Parser) -> None:
@@ -332,14 +316,14 @@ def _plan(command: _Parser) -> None:
         default=0,
         help="a second plan, with three other lures at least; given twice, a third one",
     )
-    _json(command)
+    as_json(command)
 
 
 def _picture(command: _Parser) -> None:
     command.add_argument(
         "--picture", type=_picture_file, metavar="FILE", help="draw it too, as .png or .svg"
     )
-    _yes(command)
+    yes(command)
 
 
 def _picture_file(name: str) -> str:
@@ -348,27 +332,6 @@ def _picture_file(name: str) -> str:
     return name
 
 
-def _box(command: _Parser) -> None:
-    jobs = command.add_subparsers(title="jobs", metavar="JOB", required=True, dest="job")
-    bring = jobs.add_parser("import", help="add or update lures by name from a CSV file")
-    bring.add_argument("file", metavar="FILE.csv")
-    bring.add_argument(
-        "--skip-bad", action="store_true", help="import the good lines of a bad file"
-    )
-    _json(jobs.add_parser("list", help="what is in the box"))
-    out = jobs.add_parser("export", help="the box as CSV")
-    _out(out)
-    show = jobs.add_parser("show", help="one lure and what the log says of it")
-    show.add_argument("name", nargs="+", metavar="NAME")
-    _json(show)
-    for job in jobs.choices.values():
-        _also_common(job)
-
-
-def _model(command: _Parser) -> None:
-    jobs = command.add_subparsers(title="jobs", metavar="JOB", required=True, dest="job")
-    get = jobs.add_parser("get", help="fetch a model; its checksum is verified")
-    get.add_argument("name", nargs="?", metavar="MODEL", help="default: the small English one")
-    _json(jobs.add_parser("list", help="which engine and model would be used"))
-    for job in jobs.choices.values():
-        _also_common(job)
+def _guide(command: _Parser) -> None:
+    command.add_argument("topic", nargs="?", metavar="TOPIC", help="a page; without it their list")
+    command.add_argument("--find", metavar="WORD", help="where a word stands")

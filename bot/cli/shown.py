@@ -21,13 +21,15 @@ def put_json(value: Any) -> None:
     print(json.dumps(value, ensure_ascii=False, allow_nan=False), flush=True)
 
 
-def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    """Print a table: the first column from the left, the others from the right."""
+def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1) -> None:
+    """Print a table: the first `left` columns from the left, the others from the right."""
     table = [heads, *rows]
     widths = [max(len(row[i]) for row in table) for i in range(len(heads))]
     for row in table:
-        cells = [row[0].ljust(widths[0])]
-        cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
+        cells = [
+            cell.ljust(width) if column < left else cell.rjust(width)
+            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
         print("  ".join(cells).rstrip())
 
 

@@ -1,4 +1,4 @@
-"""The tackle box: import, list, export, show."""
+"""The tackle box: import, list, export, show, template."""
 
 import sys
 from dataclasses import replace
@@ -21,7 +21,8 @@ MOST_BYTES: Final = 10_000_000
 
 def box(args: Arguments, found: Settings) -> int:
     """Do the job that was named."""
-    jobs = {"import": _bring, "list": _list, "export": _export, "show": _show}
+    jobs = {"import": _bring, "list": _list, "export": _export, "show": _show,
+            "template": _template}  # fmt: skip
     return jobs[args.job](args, found)
 
 
@@ -72,6 +73,14 @@ def _export(args: Arguments, found: Settings) -> int:
 
     out = out_file(args.out, args, found)
     out.put(format(_now(_view(found))))
+    return 0
+
+
+def _template(args: Arguments, found: Settings) -> int:
+    """Write an example of a box file: invented lures, every column, every kind of value."""
+    from bot.tackle.box import TEMPLATE
+
+    out_file(args.out, args, found).put(TEMPLATE)
     return 0
 
 

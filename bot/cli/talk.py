@@ -65,7 +65,7 @@ def serve(args: Arguments, found: Settings) -> int:
     from importlib.util import find_spec
 
     if any(find_spec(name) is None for name in ("aiohttp", "segno")):
-        raise TransportMissing("the web chat is not installed; run: pip install 'deckcall[serve]'")
+        raise TransportMissing("the web chat is not installed; run: pip install deckcall once more")
     from bot.build import open_feed
     from bot.fittings import ear_workers
     from bot.transports.web import WebConfig, run

@@ -8,10 +8,11 @@ import math
 import os
 import stat
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
 from difflib import get_close_matches
 from pathlib import Path
+from typing import TypeVar
 from zoneinfo import ZoneInfo, available_timezones
 
 from bot.advice.data import Wishes
@@ -41,21 +42,38 @@ from bot.settings.values import (
 )
 from bot.spread.weights import DEFAULT_WEIGHTS, MOST_WEIGHT, Weights
 
+_T = TypeVar("_T")
+
 
 def load(
-    environ: Mapping[str, str] | None = None, options: Mapping[str, str | Path | None] | None = None
+    environ: Mapping[str, str] | None = None,
+    options: Mapping[str, str | Path | None] | None = None,
+    wrong: list[SettingsError] | None = None,
 ) -> Settings:
-    """Read all settings; raises SettingsError with one line that says what to do.
+    """Read all settings; raise SettingsError with one line that says what to do.
 
-    `options` are those of `OPTIONS` that the command line gave; None stands for not given.
+    `options` are those of `OPTIONS` that the command line gave; None stands for not given. With a list in
+    `wrong` nothing is raised: errors are added to it, and the default stands for each table that has one.
     """
     env = dict(os.environ if environ is None else environ)
     given = {key: str(value) for key, value in (options or {}).items() if value is not None}
     home = _home(env, given)
-    found = _from_file(home)
-    found = _from_environment(found, env)
-    found = _from_options(found, given)
-    return replace(found, telegram=replace(found.telegram, token=_token(found, env, given)))
+    found = _part(lambda: _from_file(home, wrong), Settings(home), wrong)
+    found = _part(lambda: _from_environment(found, env), found, wrong)
+    found = _part(lambda: _from_options(found, given), found, wrong)
+    token = _part(lambda: _token(found, env, given), None, wrong)
+    return replace(found, telegram=replace(found.telegram, token=token))
+
+
+def _part(read: Callable[[], _T], default: _T, wrong: list[SettingsError] | None) -> _T:
+    """Read a part of the settings; note what is wrong and return the default where that is wanted."""
+    try:
+        return read()
+    except SettingsError as exc:
+        if wrong is None:
+            raise
+        wrong.append(exc)
+        return default
 
 
 def _home(env: Mapping[str, str], given: Mapping[str, str]) -> Path:
@@ -67,7 +85,7 @@ def _home(env: Mapping[str, str], given: Mapping[str, str]) -> Path:
     return user_data_path("deckcall", appauthor=False)
 
 
-def _from_file(home: Path) -> Settings:
+def _from_file(home: Path, wrong: list[SettingsError] | None) -> Settings:
     path = home / FILE_NAME
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -77,24 +95,28 @@ def _from_file(home: Path) -> Settings:
         raise SettingsError(f"{path}: {exc}; mend that line") from exc
     except OSError as exc:
         raise SettingsError(f"{path}: {exc.strerror}; make the file readable") from exc
-    top = Table(str(path), "", data)
-    boat = _boat(top.table("boat"))
+    top, base = Table(str(path), "", data), Settings(home)
+
+    def read(name: str, reader: Callable[[Table], _T], default: _T) -> _T:
+        return _part(lambda: reader(top.table(name)), default, wrong)
+
+    boat = read("boat", _boat, base.boat)
     found = Settings(
         home,
         boat,
-        _outfits(top, boat),
-        _words(top.table("words")),
-        _advice(top.table("advice")),
-        _speech(top.table("speech"), home),
-        _telegram(top.table("telegram"), home),
-        _serve(top.table("serve"), home),
-        _plan(top.table("plan")),
-        _keeping(top.table("keeping")),
-        _instruments(top.table("instruments")),
-        listen_settings(top.table("listen")),
-        _reminders(top.table("reminders")),
+        _part(lambda: _outfits(top, boat), base.outfits, wrong),
+        read("words", _words, base.words),
+        read("advice", _advice, base.advice),
+        read("speech", lambda table: _speech(table, home), base.speech),
+        read("telegram", lambda table: _telegram(table, home), base.telegram),
+        read("serve", lambda table: _serve(table, home), base.serve),
+        read("plan", _plan, base.plan),
+        read("keeping", _keeping, base.keeping),
+        read("instruments", _instruments, base.instruments),
+        read("listen", listen_settings, base.listen),
+        read("reminders", _reminders, base.reminders),
     )
-    top.done()
+    _part(top.done, None, wrong)
     return found
 
 

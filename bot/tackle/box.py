@@ -20,6 +20,15 @@ COLUMNS: Final = (
     "name", "head", "size_in", "colours", "hook_gauge", "hooks", "leader_kg", "leader_m",
     "ready", "speed_min_kn", "speed_max_kn",
 )  # fmt: skip
+TEMPLATE: Final = """\
+name,head,size_in,colours,hook_gauge,hooks,leader_kg,leader_m,ready,speed_min_kn,speed_max_kn
+Paper Lantern,cupped,12,black purple,heavy,2,270,4.5,yes,6.5,9
+Wet Slate,blunt,10,blue white,heavy,2,220,4.5,yes,6.5,9.5
+Rain Gutter,slanted,9,green yellow,medium,1,180,4,no,6.5,9.5
+Wind Vane,slim,7.5,red,medium,1,150,4,yes,7,10
+Soap Dish,,6,pink,,,,,,,
+"""
+"""An example of such a file."""
 REQUIRED: Final = ("name", "size_in", "colours")
 SAME_COLOUR: Final[Mapping[str, str]] = {"gray": "grey", "lumo": "glow"}
 MAX_NAME: Final = 60

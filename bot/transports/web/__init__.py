@@ -1,7 +1,6 @@
 """The same conversation on the boat's own network, where there is no signal at all.
 
-`app` serves the page of the folder `page` and answers it; `devices` knows who was let in. Needs the
-extra `deckcall[serve]`.
+`app` serves the page of the folder `page` and answers it; `devices` knows who was let in.
 """
 
 from bot.transports.web.app import WebAnswers, WebConfig
