@@ -22,12 +22,12 @@ from bot.answers.view import View
 from bot.build import open_desk
 from bot.desk import Desk
 from bot.errors import DeckcallError
-from bot.fittings import data_folder
 from bot.messages import Message, Reply
 from bot.reports.compose import compose
 from bot.reports.figures import while_lines_were_in
 from bot.reports.forms import form_of, written
 from bot.settings import load
+from bot.shipped import data_folder
 
 DAY: Final = "day.jsonl"
 LEFT: Final = ("spread.png", "report.html", "report.pdf")

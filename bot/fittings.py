@@ -1,7 +1,7 @@
 """What a desk stands on, made from the settings: the call language, the boat, the ear.
 
-The only place that finds the grammar files and that joins `calls` with `speech`. The log is not
-opened here, and an engine is started only when the first recording comes.
+The only place that joins `calls` with `speech`. The log is not opened here, and an engine is started
+only when the first recording comes.
 """
 
 import logging
@@ -9,13 +9,12 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, field
 from functools import lru_cache, partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
 
 from bot.calls.moment import WEIGHTS, Moment
-from bot.errors import GrammarError
 from bot.settings import Settings
+from bot.shipped import grammar_texts
 from bot.tackle.items import Boat, Lure, Outfit, Spool
 from bot.transcript import Transcript
 from bot.uncollected import uncollected
@@ -37,23 +36,6 @@ _ONES = (
     " fifteen sixteen seventeen eighteen nineteen"
 ).split()
 _TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
-
-
-def data_folder(name: str) -> Path:
-    """Give a folder of data: inside the installed package (`_grammar`), else beside it (`grammar`)."""
-    package = Path(__file__).parent
-    for folder in (package / f"_{name}", package.parent / name):
-        if folder.is_dir():
-            return folder
-    raise GrammarError(f"no folder {name} beside {package}; install deckcall again")
-
-
-def grammar_texts() -> dict[str, str]:
-    """Give the grammar files, name to text."""
-    return {
-        path.name: path.read_text(encoding="utf-8")
-        for path in sorted(data_folder("grammar").glob("*.toml"))
-    }
 
 
 def boat_of(found: Settings) -> Boat:

@@ -8,7 +8,7 @@ import pytest
 from rich.console import Console
 
 from bot.demo import Said, play, told
-from bot.fittings import data_folder
+from bot.shipped import data_folder
 from bot.tackle.box import parse
 
 FOLDER = Path(__file__).parents[1] / "fixtures" / "demo"

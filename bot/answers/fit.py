@@ -3,7 +3,6 @@
 Never more than a line or two: a plan has said the rest. Nothing is refused; the skipper decides.
 """
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import timedelta
 from typing import Final
@@ -13,11 +12,12 @@ from bot.findings import Finding
 from bot.replies.amounts import sentence
 from bot.spread.readiness import before_lines_in, unchecked
 from bot.spread.rules import findings
-from bot.tackle.cautions import Topic, caution
+from bot.tackle.cautions import CAUTIONS, Topic, caution
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure
 from bot.trip.call import Call
 from bot.trip.entry import Asked
+from bot.trip.meant import Concerns
 
 MOST: Final = 2
 """Findings of one message that are told in full."""
@@ -34,14 +34,8 @@ TOPICS: Final[Mapping[str, Topic]] = {
     "drag-setting": "drag", "towing-load": "drag", "line-on-reel": "drag",
 }  # fmt: skip
 """Which caution goes with a finding that is told."""
-SPOKEN: Final[Mapping[str, Topic]] = {
-    "leader": "leader", "leaders": "leader", "trace": "leader", "hook": "hooks", "hooks": "hooks",
-    "drag": "drag", "drags": "drag",
-}  # fmt: skip
-"""Which caution goes with a word of a note, or of what a lure needs."""
 A_TRIP: Final = timedelta(hours=6)
 """A plan that was offered longer ago belongs to another trip."""
-_WORD: Final = re.compile(r"[a-z]+")
 
 
 def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
@@ -113,9 +107,9 @@ def _topics(told: Iterable[Finding]) -> list[Topic]:
 def _named(calls: Iterable[Call]) -> Iterator[Topic]:
     """Give what the crew itself speaks of: leader, hooks or drag in a note or in work to be done."""
     for call in calls:
-        if call.act in ("note", "rework"):
-            words = _WORD.findall((call.text or "").casefold())
-            yield from (topic for word, topic in SPOKEN.items() if word in words)
+        found = call.meaning(Concerns)
+        if found is not None:
+            yield from (topic for topic in CAUTIONS if topic in found.topics)
 
 
 def _new_topics(view: View, topics: Iterable[Topic]) -> list[Topic]:

@@ -14,7 +14,7 @@ from bot.answers.spacing import spacing_lines
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
 from bot.messages import Advice, Button
-from bot.reminders.due import Around, promise, wishes
+from bot.reminders.due import Around, promise, reminders_of
 from bot.replies.amounts import clock, number, percent, sentence
 from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
@@ -252,10 +252,12 @@ def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
         return []
     view = change.after
     place = view.here or next((e.place for e in reversed(view.stood) if e.place), view.place)
-    around = Around(view.tz, view.boat.positions, place)
+    around = Around(view.tz, place)
     new = {record.id for record in change.records}
     return [
-        promise(asked, around) for note, asked in wishes(view.trip, around) if note.entry in new
+        promise(asked, note.at, around)
+        for note, asked in reminders_of(view.trip)
+        if note.entry in new
     ]
 
 

@@ -4,19 +4,17 @@ A crew tells it once ("short corner is fourteen metres back on the second wave")
 note, and every plan, picture and distance after it counts waves from there. Speeds are through the water.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
 from bot.answers.past import Past
 from bot.answers.view import View
-from bot.calls.lattice import Lattice, plain
-from bot.calls.numbers import numbers_at
-from bot.calls.tokens import tokenise
 from bot.replies.amounts import number
 from bot.spread.positions import in_order, waves
 from bot.trip.call import Call
 from bot.trip.exposure import speed_at
+from bot.trip.meant import OnWave
 from bot.trip.state import InWater, Remark, Trip
 from bot.water.wake import WaveCount, calibrated, face_m
 
@@ -24,30 +22,8 @@ USUAL_KN: Final = 8.0
 """The speed that lures are taken to be set for where none was called (most often 7 to 9, common practice)."""
 TROLLING_KN: Final = (4.0, 12.0)
 """Speeds between which lures are moved from wave to wave; others are a run or a drift (estimate)."""
-TOLD_M: Final = (3.0, 200.0)
-"""How far back a lure can be meant to run."""
-MOST_WAVES: Final = 15
 LEAST_MOVE_M: Final = 1.0
 """Nobody moves a lure by less."""
-
-_METRES: Final = {
-    "m": 1.0, "metre": 1.0, "metres": 1.0, "meter": 1.0, "meters": 1.0,
-    "foot": 0.3048, "feet": 0.3048, "ft": 0.3048,
-    "fathom": 1.8288, "fathoms": 1.8288,
-}  # fmt: skip
-_ASTERN: Final = frozenset({"back", "behind", "astern", "out"})
-"""After one of these a bare number is metres: "fourteen back on the second wave"."""
-_NTH: Final = (
-    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
-)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A distance that the crew gave, and the wave on whose face it is."""
-
-    back_m: float
-    wave: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,17 +38,6 @@ class Runs:
     def where(self) -> str:
         """Give its line as the crew names it."""
         return self.lure.line or self.lure.position
-
-
-def told(text: str) -> Told | None:
-    """Read a distance and a wave out of a note, e.g. `fourteen metres back on the second wave`."""
-    if "wave" not in text.casefold():
-        return None
-    line = plain(tokenise(text, {}))
-    back_m, wave = _distance_m(line), _wave(line)
-    if back_m is None or wave is None or not TOLD_M[0] <= back_m <= TOLD_M[1]:
-        return None
-    return Told(back_m, wave) if 1 <= wave <= MOST_WAVES else None
 
 
 def wave_count(view: View) -> WaveCount | None:
@@ -92,7 +57,7 @@ def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]
     """Give what a message changed about where lures run: waves counted anew, lures to be moved."""
     lines = []
     for call in calls:
-        if call.act == "note" and (one := told(call.text or "")) is not None:
+        if (one := call.meaning(OnWave)) is not None:
             lines.append(_counted(one, after.trip.speed_kn))
         elif call.act == "speed" and call.speed_kn is not None:
             lines.append(moves_line(after, before.trip.speed_kn, call.speed_kn))
@@ -157,9 +122,8 @@ def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
     """Give the wave of every position of which the crew has told it on this trip."""
     found: dict[str, int] = {}
     for remark in trip.notes:
-        one, said = told(remark.text), remark.text.casefold()
-        if one is not None:
-            found |= {p: one.wave for p in positions if p.casefold() in said}
+        for one in _told(remark):
+            found |= {p: one.wave for p in positions if p in one.positions}
     return found
 
 
@@ -177,10 +141,14 @@ def _trolling(speed_kn: float | None) -> float | None:
 
 def _count_of(trip: Trip) -> WaveCount | None:
     for remark in reversed(trip.notes):
-        one = told(remark.text)
-        if one is not None:
+        for one in _told(remark):
             return calibrated(one.back_m, one.wave, _told_kn(trip, remark))
     return None
+
+
+def _told(remark: Remark) -> Iterator[OnWave]:
+    """Yield the distance that a note tells, if it tells one."""
+    yield from (one for one in remark.meant if isinstance(one, OnWave))
 
 
 def _told_kn(trip: Trip, remark: Remark) -> float:
@@ -190,34 +158,10 @@ def _told_kn(trip: Trip, remark: Remark) -> float:
     return _trolling(spoken[-1] if spoken else None) or USUAL_KN
 
 
-def _counted(one: Told, speed_kn: float | None) -> str:
+def _counted(one: OnWave, speed_kn: float | None) -> str:
     """Say that a distance was understood, and for which speed."""
     known = _trolling(speed_kn)
     at = f"at {number(known or USUAL_KN)} kn"
     if known is None:
         at += ", the usual speed: none was called"
     return f"Wave {one.wave} is {number(one.back_m)} m back {at}. Plans and pictures count from it."
-
-
-def _distance_m(line: Lattice) -> float | None:
-    for start in range(line.size):
-        for figure in numbers_at(line, start):
-            after = line.tokens[figure.end].text if figure.end < line.size else ""
-            unit = _METRES.get(after, 1.0 if after in _ASTERN else None)
-            if unit is not None:
-                return round(figure.value * unit, 1)
-    return None
-
-
-def _wave(line: Lattice) -> int | None:
-    """Give the number of the wave: `wave two`, `the 2nd wave`, or `the second` where it stands alone."""
-    words = [token.text for token in line.tokens]
-    for at in (n for n, word in enumerate(words) if word == "wave"):
-        if at and words[at - 1] in _NTH:
-            return _NTH.index(words[at - 1]) + 1
-        if at > 1 and words[at - 1] == "th" and words[at - 2].isdigit():
-            return int(words[at - 2])
-        after = [f.value for f in numbers_at(line, at + 1)] if at + 1 < line.size else []
-        if after:
-            return int(after[0]) if after[0] == int(after[0]) else None
-    return None

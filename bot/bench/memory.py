@@ -20,7 +20,7 @@ from typing import Final
 
 from bot.bench.crews_server import TOKEN, Server
 from bot.errors import DeckcallError
-from bot.fittings import data_folder
+from bot.shipped import data_folder
 
 GOAL_MB: Final = 350
 """With the model of PocketSphinx loaded all processes together stay below this."""

@@ -19,6 +19,8 @@ _SPANS: Final = (
     ("a little while", 0.0), ("a moment", 0.0), ("a few", 0.0), ("a second", 0.0),
     ("a minute or two", 0.0), ("moments", 0.0), ("0.5 hour", 30.0), ("a bit", 0.0),
 )  # fmt: skip
+WORDS: Final = frozenset(_AGO) | {word for spoken, _ in _SPANS for word in spoken.split()}
+"""Words of spans of time that a garbled word may be repaired to."""
 
 
 def ago_at(

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.calls.automaton import Automaton
+from bot.calls.meant.signs import FILE as MEANINGS
+from bot.calls.meant.signs import Signs, load_signs
 from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template, resolve, slots_of
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
@@ -80,6 +82,8 @@ class Grammar:
     examples: tuple[Example, ...]
     vocabulary: frozenset[str]
     """Every word that a template or a word table has."""
+    signs: Signs
+    """The wordings of what calls mean beyond their slots."""
     filler_cost: float = 0.06
     soft: frozenset[str] = frozenset()
     """Words that say a little more and change nothing."""
@@ -144,6 +148,7 @@ def load(
         heard=_turned(data["sounds.toml"].get("heard", {}), reader.spelling),
         rules=rules,
         talk_words=frozenset(_vocabulary(talk)),
+        signs=load_signs(_text(MEANINGS, texts), reader.spelling, words),
     )
 
 
@@ -163,11 +168,16 @@ def _turned(
     return {heard: tuple(meant) for heard, meant in found.items()}
 
 
-def _toml(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
+def _text(name: str, texts: Mapping[str, str]) -> str:
     if name not in texts:
         raise GrammarError(f"grammar/{name} is missing: put it back beside the others")
+    return texts[name]
+
+
+def _toml(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
+    text = _text(name, texts)
     try:
-        return tomllib.loads(texts[name])
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as exc:
         raise GrammarError(f"grammar/{name}: {exc}; mend the quotes or brackets there") from exc
 

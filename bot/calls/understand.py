@@ -11,11 +11,13 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Final
 
+from bot.calls.ago import WORDS as SPANS
 from bot.calls.assemble import Reading, assemble
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar, load
 from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.match import Element, Path, Plain, paths
+from bot.calls.meant.reader import Reader
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
 from bot.calls.repair import Repairer, one_of, phrases_of
@@ -103,6 +105,15 @@ class Language:
             grammar.sounds,
             self.sound_out,
         )
+
+    @cached_property
+    def reader(self) -> Reader:
+        """Return the reader of what words mean beyond the slots of calls."""
+        grammar, known = self.grammar, self.pronunciations
+        return Reader(
+            grammar.signs, grammar.vocabulary, SPANS | frozenset(WORDS) | frozenset(UNITS),
+            lambda word: word in known, grammar.heard,
+        )  # fmt: skip
 
 
 def _ears(grammar: Grammar) -> list[Node]:

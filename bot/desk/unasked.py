@@ -10,7 +10,7 @@ from bot.answers.view import View
 from bot.logbook.reminded import claim, reminded
 from bot.logbook.store import Logbook
 from bot.logbook.track import last_fix
-from bot.reminders.due import Around, Due, due, wishes
+from bot.reminders.due import Around, Due, due, reminders_of
 from bot.settings import Settings
 from bot.stamps import Fix
 
@@ -31,7 +31,7 @@ def unasked(
     if not trip.is_open:
         return ()
     around = around_of(log, view, settings, fix)
-    if not settings.reminders.any and next(wishes(trip, around), None) is None:
+    if not settings.reminders.any and next(reminders_of(trip), None) is None:
         return ()
     said = reminded(log, trip.id, channel)
     found = due(trip, settings.reminders, said, view.now, around)
@@ -67,4 +67,4 @@ def around_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> 
     of_trip = newest is not None and newest[0] >= begun
     placed_at = newest[0] if newest and of_trip else begun if settings.instruments.kind else None
     place = newest[1] if newest and of_trip else view.place
-    return Around(view.tz, settings.boat.positions, place, placed_at)
+    return Around(view.tz, place, placed_at)

@@ -14,10 +14,11 @@ from bot.findings import Finding
 from bot.messages import Advice, Button, Reply
 from bot.stamps import MEASURED, NO_STAMP, Stamp
 from bot.transcript import Transcript
-from bot.trip.call import Call, from_json
+from bot.trip.call import from_json
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
 
-VERSION: Final = 1
+VERSION: Final = 2
+"""2: an entry holds what its words mean; see `old_words` for those that do not."""
 ENTRY, VOIDED, RESTORED, ASKED, ADVISED = "entry", "voided", "restored", "asked", "advised"
 
 _TIME: Final = "%Y-%m-%dT%H:%M:%SZ"
@@ -46,7 +47,7 @@ def encode(record: Record, trip: str) -> Row:
         case Entry():
             kind, trip = ENTRY, record.trip
             crew, source, text = record.crew, record.source, record.text
-            body: dict[str, Any] = {"call": _call(record.call)}
+            body: dict[str, Any] = {"call": record.call.to_log()}
             if record.inferred:
                 body["inferred"] = record.inferred
             if record.replaces is not None:
@@ -61,7 +62,7 @@ def encode(record: Record, trip: str) -> Row:
             kind, body = RESTORED, {"entries": record.entries}
         case Asked():
             kind, crew, text = ASKED, record.crew, record.text
-            options = [[_call(call) for call in option] for option in record.options]
+            options = [[call.to_log() for call in option] for option in record.options]
             body = {"question": record.question, "options": options}
         case Advised():
             kind, body = ADVISED, {"advice": asdict(record.advice)}
@@ -162,11 +163,6 @@ def from_text(text: str) -> datetime:
 def to_json(value: Any) -> str:
     """Write JSON as it is stored: short, and readable in any language."""
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
-
-
-def _call(call: Call) -> dict[str, Any]:
-    """Give a call with the slots that the contract's form leaves out."""
-    return call.to_json() | {k: v for k, v in call.said().items() if k.startswith("of_")}
 
 
 def _unreadable(why: str) -> Finding:

@@ -14,11 +14,13 @@ from unicodedata import category
 
 from bot.findings import Finding
 from bot.logbook import codec
+from bot.logbook.old_words import with_old_meanings
 from bot.logbook.sqlite import Database
 from bot.stamps import MEASURED, Stamp
 from bot.trip.acts import LOGGED
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
+from bot.trip.meant import Meant, as_plain, wrong_field
 
 KINDS: Final = (codec.ENTRY, codec.VOIDED, codec.RESTORED, codec.ADVISED)
 """What goes out and may come in."""
@@ -68,7 +70,7 @@ def taken(row: codec.Row) -> codec.Row | str:
     try:
         if not FIRST_YEAR <= codec.from_text(row.at).year <= LAST_YEAR:
             return f"{row.at} is no time of a trip"
-        found = codec.decode(row)
+        found = codec.decode(with_old_meanings(row))
         if isinstance(found, Finding):
             return "was written by a newer deckcall; update this one"
         if wrong := _wrong_text(row) or _wrong(found):
@@ -194,6 +196,8 @@ def _wrong_entry(entry: Entry) -> str | None:
     for name, value in entry.call.said().items():
         if not _fits(name, value):
             return f"{name} cannot be {repr(value)[:40]}"
+    if wrong := next(filter(None, map(_wrong_meaning, entry.call.meant)), None):
+        return f"{wrong} of what the words mean is not as it should be"
     place = entry.place
     if place is not None and not (_within(place[0], 90) and _within(place[1], 180)):
         return f"{repr(place)[:60]} is no place"
@@ -201,6 +205,20 @@ def _wrong_entry(entry: Entry) -> str | None:
         return "has a stamp that is nothing that instruments say"
     named = (*entry.inferred, *([] if entry.replaces is None else [entry.replaces]))
     return None if all(map(is_name, named)) else "names what is no entry"
+
+
+def _wrong_meaning(one: Meant) -> str | None:
+    """Return the name of a field that holds what it cannot; None where all is well."""
+    for name, value in as_plain([one])[0].items():
+        if isinstance(value, str):
+            good = len(value) <= MOST_TEXT and _is_text(value)
+        elif isinstance(value, list):
+            good = len(value) <= MOST_NAMED and all(map(is_name, value))
+        else:
+            good = isinstance(value, bool) or _is_number(value)
+        if not good:
+            return name
+    return wrong_field(one)
 
 
 def _is_stamp(stamp: Stamp) -> bool:

@@ -208,9 +208,24 @@ def entries_with_every_slot(db: Database) -> None:
     db.execute(_ENTRIES.replace("r.source, r.text,", f"r.source, r.text, {slots},"))
 
 
+@migrations()
+def meanings_of_words(db: Database) -> None:
+    """Read the words of old entries once, and keep what they mean with the entry.
+
+    The only change of a row that was ever made: the guard is lifted for it, in the same transaction.
+    What follows from entries is worked out anew.
+    """
+    from bot.logbook.old_words import read_once
+
+    db.execute("DROP TRIGGER records_keep_UPDATE")
+    read_once(db)
+    db.execute(_GUARD.format(table="records", verb="UPDATE"))
+    db.execute("DELETE FROM summaries")
+
+
 MADE: Final = (
     first_tables, trip_summaries, imported_trips, records_by_message, messages_with_sound,
-    track_and_reminders, entries_with_every_slot,
+    track_and_reminders, entries_with_every_slot, meanings_of_words,
 )  # fmt: skip
 """All migrations, oldest first."""
 

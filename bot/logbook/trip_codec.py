@@ -14,6 +14,7 @@ from operator import attrgetter
 from typing import Any, Final, TypeVar
 
 from bot.trip.fish import End, Fish
+from bot.trip.meant import as_plain, from_plain
 from bot.trip.state import Fouled, Reading, Remark, Rigging, Stint, Trip
 
 _Held = TypeVar("_Held")
@@ -86,7 +87,8 @@ def decode_trip(text: str) -> Trip:
 
 def _rows(held: Iterable[object], names: tuple[str, ...]) -> list[list[Any]]:
     read = attrgetter(*names)
-    return [[_second(v) if isinstance(v, datetime) else v for v in read(one)] for one in held]
+    plain = [_PLAIN.get(name, _as_second) for name in names]
+    return [[make(v) for make, v in zip(plain, read(one), strict=True)] for one in held]
 
 
 def _made(kind: Callable[..., _Held], rows: list[Any], names: Sequence[str]) -> tuple[_Held, ...]:
@@ -98,6 +100,10 @@ def _made(kind: Callable[..., _Held], rows: list[Any], names: Sequence[str]) -> 
         if field.name in columns
     ]
     return tuple(map(kind, *read)) if rows else ()
+
+
+def _as_second(value: Any) -> Any:
+    return _second(value) if isinstance(value, datetime) else value
 
 
 def _second(at: datetime | None) -> int | None:
@@ -117,12 +123,18 @@ def _tuples(column: Iterable[Any]) -> Iterable[Any]:
     return map(tuple, column)
 
 
+def _meanings(column: Iterable[Any]) -> Iterable[Any]:
+    return map(from_plain, column)
+
+
 def _ends(column: Sequence[Any]) -> Iterable[Any]:
     made = iter(_made(End, list(chain.from_iterable(column)), _END))
     return [tuple(islice(made, len(rows))) for rows in column]
 
 
+_PLAIN: Final[Mapping[str, Callable[[Any], Any]]] = {"meant": as_plain}
+"""How a value is kept whose column has this name; others are kept as they are, times in seconds."""
 _READ: Final[Mapping[str, Callable[[Sequence[Any]], Iterable[Any]]]] = {
-    **dict.fromkeys(_TIMES, _times), "colours": _tuples, "ends": _ends,
+    **dict.fromkeys(_TIMES, _times), "colours": _tuples, "ends": _ends, "meant": _meanings,
 }  # fmt: skip
 """How a column is read; others are as they are. The columns are a type's first fields, in their order."""

@@ -10,10 +10,10 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.reminders.wanted import Reminders
-from bot.reminders.wish import Wish, wish
 from bot.replies.amounts import clock, sentence, span_words
 from bot.sky.sun import sun_times
 from bot.trip.conditions import FORGOTTEN_AFTER
+from bot.trip.meant import Reminder
 from bot.trip.state import InWater, Remark, Trip
 
 LATE: Final = timedelta(minutes=5)
@@ -27,8 +27,6 @@ class Around:
     """What is known besides the trip."""
 
     tz: tzinfo = UTC
-    lines: Collection[str] = ()
-    """The positions of the boat."""
     place: tuple[float, float] | None = None
     """Where the boat is, for the sun."""
     placed_at: datetime | None = None
@@ -51,54 +49,88 @@ def due(
         return ()
     if trip.fish_on:
         return ()
-    found = [one for note in trip.notes for one in _of_note(trip, note, wanted, now, around)]
+    found = [
+        one
+        for note, asked in reminders_of(trip)
+        for one in _of_note(trip, note, asked, wanted, now, around)
+    ]
     found += [*_weed(trip, wanted, now), *_out(trip, wanted, now)]
     found += [*_sunset(wanted, now, around), *_no_position(wanted, now, around)]
     return tuple(one for one in found if one.key not in said)
 
 
-def wishes(trip: Trip, around: Around) -> Iterator[tuple[Remark, Wish]]:
-    """Give the notes of a trip that ask for a reminder, and what they ask for."""
+def reminders_of(trip: Trip) -> Iterator[tuple[Remark, Reminder]]:
+    """Yield the notes of a trip that ask for a reminder, and what they ask for."""
     for note in trip.notes:
-        found = wish(note.text, note.at, around.tz, _lines(trip, around))
-        if found is not None:
-            yield note, found
+        for one in note.meant:
+            if isinstance(one, Reminder):
+                yield note, one
 
 
-def promise(asked: Wish, around: Around) -> str:
-    """Say when somebody will be reminded, or what is missing."""
-    if asked.out_for is not None and asked.position is not None:
-        return f"I will say when the {asked.position} has been out {span_words(asked.out_for)}."
-    if asked.every is not None:
-        return f"I will say so every {span_words(asked.every)}."
-    if asked.at is not None:
-        return f"I will say so at {clock(asked.at, around.tz)}."
+def promise(asked: Reminder, said_at: datetime, around: Around) -> str:
+    """Return when somebody will be reminded, or what is missing, in words."""
+    if asked.out_min is not None and asked.position is not None:
+        return f"I will say when the {_line_words(asked)} has been out {span_words(_minutes(asked.out_min))}."
+    if asked.every_min is not None:
+        return f"I will say so every {span_words(_minutes(asked.every_min))}."
+    at = due_at(asked, said_at, around.tz)
+    if at is not None:
+        return f"I will say so at {clock(at, around.tz)}."
     if asked.sunset:
         known = around.place is not None
         return "I will say so before sunset." if known else "Where is the boat? Then I will say so."
     return "When? Say: remind me to check for weed in twenty minutes."
 
 
+def due_at(asked: Reminder, said_at: datetime, tz: tzinfo) -> datetime | None:
+    """Return the time of a reminder that has one: so long after it was said, or by the boat's clock."""
+    if asked.after_min is not None:
+        return said_at + _minutes(asked.after_min)
+    if asked.clock is None:
+        return None
+    hour, minute = (int(part) for part in asked.clock.split(":"))
+    midnight = said_at.astimezone(tz).replace(hour=0, minute=0, second=0, microsecond=0)
+    for ahead in _ahead(hour):
+        at = midnight.replace(minute=minute) + ahead
+        if at > said_at:
+            return at.astimezone(UTC)
+    return None
+
+
+def _ahead(hour: int) -> Iterator[timedelta]:
+    """Yield the hours after midnight that a clock may mean: "at two" said at one p.m. is 14:00."""
+    yield timedelta(hours=hour)
+    if 1 <= hour < 12:
+        yield timedelta(hours=hour + 12)
+    yield timedelta(days=1, hours=hour)
+
+
+def _minutes(minutes: float) -> timedelta:
+    return timedelta(minutes=minutes)
+
+
+def _line_words(asked: Reminder) -> str:
+    return " ".join(word for word in (asked.side, asked.position) if word)
+
+
 def _of_note(
-    trip: Trip, note: Remark, wanted: Reminders, now: datetime, around: Around
+    trip: Trip, note: Remark, asked: Reminder, wanted: Reminders, now: datetime, around: Around
 ) -> Iterator[Due]:
-    asked = wish(note.text, note.at, around.tz, _lines(trip, around))
-    if asked is None:
-        return
     key = f"note {note.at:%Y-%m-%dT%H:%M:%S} {note.text}"
     whom = f"Reminder for {note.crew}" if note.crew else "Reminder"
-    if asked.out_for is not None and asked.position is not None:
+    at = due_at(asked, note.at, around.tz)
+    if asked.out_min is not None and asked.position is not None:
         for line, lure in trip.in_water.items():
-            is_it = asked.position in (line, lure.position)
-            if is_it and now - lure.since >= asked.out_for:
+            is_it = asked.position == lure.position and asked.side in (None, lure.side)
+            if is_it and now - lure.since >= _minutes(asked.out_min):
                 yield Due(key, f"{whom}: {_been_out(line, lure, now)}")
                 return
-    elif asked.every is not None:
-        times = (now - note.at) // asked.every
+    elif asked.every_min is not None:
+        times = (now - note.at) // _minutes(asked.every_min)
         if times >= 1:
             yield Due(f"{key} {times}", f"{whom}: {sentence(asked.about)}")
-    elif asked.at is not None and now >= asked.at:
-        late = f" (for {clock(asked.at, around.tz)})" if now - asked.at > LATE else ""
+    elif at is not None and now >= at:
+        late = f" (for {clock(at, around.tz)})" if now - at > LATE else ""
         yield Due(key, f"{whom}{late}: {sentence(asked.about)}")
     elif asked.sunset:
         before = timedelta(minutes=wanted.sunset_min) or BEFORE_SUNSET
@@ -154,7 +186,3 @@ def _next_sunset(now: datetime, around: Around) -> datetime | None:
     if around.place is None:
         return None
     return sun_times(*around.place, now.astimezone(around.tz).date(), around.tz).sunset
-
-
-def _lines(trip: Trip, around: Around) -> tuple[str, ...]:
-    return (*around.lines, *trip.spread)

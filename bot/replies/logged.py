@@ -9,6 +9,7 @@ from bot.replies.amounts import clock, count, joined, number, sentence, span_wor
 from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
+from bot.trip.meant import LostLure
 from bot.trip.measures import measures
 from bot.trip.state import InWater, Trip
 
@@ -219,7 +220,7 @@ def _water(one: Logged) -> str:
 
 def _lure_line(one: Logged) -> str:
     call = one.call
-    if (call.text or "").casefold() == "lost":
+    if call.meaning(LostLure) is not None:
         there = next((x for x in one.after.spread.values() if x.lure and x.lure == call.lure), None)
         still = f" It is still logged on the {there.line or there.position}." if there else ""
         return sentence(f"Lost: {_lure(call)}") + still

@@ -30,7 +30,6 @@ STANDBY: Final[Mapping[str, str]] = {
     "deep diver": "for fish marked deep",
 }
 """What else stands ready when lines go in (common practice)."""
-_LOST_WORDS: Final = frozenset({"lost", "gone", "missing"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +234,7 @@ def _take(
         case Rigging():
             life.checked = False
             words = event.text or "needs work"
-            if _LOST_WORDS & set(words.casefold().split()):
+            if event.lost:
                 life.lost = words
             else:
                 life.work = words

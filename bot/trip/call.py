@@ -6,11 +6,12 @@ says the table in `acts`. Pure; knows no words, no trip.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from operator import attrgetter
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from bot.trip.acts import LOGGED, Act
+from bot.trip.meant import Meant, as_plain, from_plain
 
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 SIDES: Final = ("port", "starboard")
@@ -32,6 +33,9 @@ NO_CATCH: Final = frozenset(
 TROUBLES: Final = ("man overboard", "injury", "fire", "flooding", "collision", "distress")
 """What an emergency may be."""
 WINDS: Final = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
+
+
+M = TypeVar("M", bound=Meant)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +84,12 @@ class Call:
     """Amend or undo only: the time of the entry that is meant; not in the JSON."""
     of_position: str | None = None
     """Amend or undo only: the position of the entry that is meant; not in the JSON."""
+    meant: tuple[Meant, ...] = field(default=(), compare=False)
+    """What the words mean beyond the slots; in no JSON but the log's, and no part of being equal."""
+
+    def meaning(self, kind: type[M]) -> M | None:
+        """Return the meaning of a kind, or None where the words had none."""
+        return next((one for one in self.meant if isinstance(one, kind)), None)
 
     @property
     def names_lure(self) -> bool:
@@ -101,18 +111,25 @@ class Call:
         slots = {k: v for k, v in self.said().items() if not k.startswith("of_")}
         return {"act": self.act} | {k: _plain(k, v) for k, v in slots.items()}
 
+    def to_log(self) -> dict[str, Any]:
+        """Return all that the log keeps of a call: every slot, and what the words mean."""
+        more = {k: v for k, v in self.said().items() if k.startswith("of_")}
+        meant = {"meant": as_plain(self.meant)} if self.meant else {}
+        return self.to_json() | more | meant
+
     def with_slots(self, **slots: Any) -> "Call":
         """Give a copy with these slots changed."""
         return replace(self, **slots)
 
 
-_SLOTS: Final = tuple(f.name for f in fields(Call) if f.name != "act")
+_SLOTS: Final = tuple(f.name for f in fields(Call) if f.name not in ("act", "meant"))
 _values: Final = attrgetter(*_SLOTS)
 
 
 def from_json(data: Mapping[str, Any]) -> Call:
-    """Read the form of the contract back; raises TypeError for an unknown slot."""
+    """Read a call back, with what it means where that was kept; raises TypeError for an unknown slot."""
     slots = dict(data)
+    slots["meant"] = from_plain(slots.pop("meant", ()))
     for name in ("colours", "old_colours"):
         if name in slots:
             slots[name] = tuple(slots[name])

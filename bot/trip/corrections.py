@@ -101,7 +101,7 @@ def amended(target: Entry, call: Call) -> Call:
         kept.pop("side", None)
     if "tag" in slots:
         slots["tagged"] = True
-    return Call(target.call.act, **(kept | slots))
+    return Call(target.call.act, meant=target.call.meant, **(kept | slots))
 
 
 def _drop_old_lure(kept: dict[str, Any], slots: dict[str, Any]) -> None:

@@ -140,7 +140,7 @@ def _log(so_far: _Progress, call: Call, place: int) -> None:
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)
     said = call.with_slots(ago_min=None, clock=None)
-    full = fill(said, then, at, context.box, context.heard)
+    full = fill(said, then, at, context.box)
     so_far.oddities.extend(oddities(said, full.call, then, at))
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
@@ -260,7 +260,7 @@ def _put_right(
         at = when(call, context.said_at, context.tz, so_far.now.trip.started)
     said = amended(target, call)
     then = before.until(at, but=target.id)
-    full = fill(said, then, at, context.box, target.text)
+    full = fill(said, then, at, context.box)
     if crew is None:
         so_far.oddities.extend(oddities(said, full.call, then, at))
     changed = replace(target, at=at, call=full.call, inferred=full.inferred)
@@ -291,8 +291,9 @@ def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Ent
             bare = Call(
                 entry.call.act,
                 **{k: v for k, v in entry.call.said().items() if k not in entry.inferred},
+                meant=entry.call.meant,
             )
-            new = fill(bare, folding.trip(), entry.at, context.box, entry.text)
+            new = fill(bare, folding.trip(), entry.at, context.box)
             found[entry.id] = (entry, new)
             after = replace(entry, call=new.call, inferred=new.inferred)
         folding.add(after)

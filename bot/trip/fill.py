@@ -26,25 +26,25 @@ class Filled:
     inferred: tuple[str, ...] = ()
 
 
-def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = (), heard: str = "") -> Filled:
-    """Complete a call; `heard` are the words, which may say that a lure was moved."""
+def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = ()) -> Filled:
+    """Return a call completed, and which of its slots nobody said."""
     match TABLE[call.act].stage:
         case "raised" | "struck" | "on":
             full = _bite(call, trip, at, box)
         case "leader" | "missed" | "lost" | "caught":
             full = _ending(call, trip, at)
         case None:
-            full = _no_fish(call, trip, box, heard)
+            full = _no_fish(call, trip, box)
         case stage:
             assert_never(stage)
     said = call.said()
     return Filled(full, tuple(sorted(slot for slot in full.said() if slot not in said)))
 
 
-def _no_fish(call: Call, trip: Trip, box: Sequence[Lure], heard: str) -> Call:
+def _no_fish(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
     row = TABLE[call.act]
     if row.lays:
-        return _lay(call, trip, box, heard)
+        return _lay(call, trip, box)
     if row.act == "angler":
         on = trip.fish_on
         return _at_fish(call, on[0]) if call.position is None and len(on) == 1 else call
@@ -112,7 +112,7 @@ def _at_fish(call: Call, fish: Fish) -> Call:
     return call.with_slots(position=fish.position, side=call.side or fish.side)
 
 
-def _lay(call: Call, trip: Trip, box: Sequence[Lure], heard: str) -> Call:
+def _lay(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
     if call.position is None and call.act == "swap":
         line = line_with(trip.spread, old_lure(call))
         if line is not None:
@@ -121,7 +121,7 @@ def _lay(call: Call, trip: Trip, box: Sequence[Lure], heard: str) -> Call:
         return from_box(call, box)
     line = line_for(trip.spread, call.position, call.side, new=call.act == "set")
     if call.names_lure:
-        moved = moved_from(call, heard, (), trip.spread, line) if call.act == "set" else None
+        moved = moved_from(call, (), trip.spread, line) if call.act == "set" else None
         return from_water(call, trip.spread[moved]) if moved else from_box(call, box)
     before = trip.spread.get(line) or trip.previous.get(line)
     return from_water(call, before) if call.act == "set" and before is not None else call

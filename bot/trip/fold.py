@@ -18,6 +18,7 @@ from bot.trip.fish_log import FishLog
 from bot.trip.fouling import Fouling, weedy_lines
 from bot.trip.lines import line_for, lines_at, moved_from
 from bot.trip.lures import is_known
+from bot.trip.meant import LostLure, Weedy
 from bot.trip.runs import Runs
 from bot.trip.state import (
     DragReading,
@@ -265,7 +266,7 @@ class Folding:
             self._run(line, entry.at)
 
     def _moved_from(self, entry: Entry, lure: InWater) -> None:
-        line = moved_from(entry.call, entry.text, entry.inferred, self._spread, lure.line)
+        line = moved_from(entry.call, entry.inferred, self._spread, lure.line)
         if line is not None:
             self._take_up(line, entry.at)
 
@@ -313,14 +314,14 @@ class Folding:
                 self._end(entry)
             case "sighting":
                 if call.what == "weed" and self._fishing_since is not None:
-                    self._fouling.start(weedy_lines(entry.text, self._spread), at)
+                    self._fouling.start(weedy_lines(call.meaning(Weedy), self._spread), at)
                 self._sightings.append(
                     Sighting(at, entry.id, call.what, call.species, call.count, entry.crew)
                 )
             case "mark":
                 self._marks.append(Remark(at, entry.id, text, entry.crew))
             case "note":
-                self._notes.append(Remark(at, entry.id, text, entry.crew))
+                self._notes.append(Remark(at, entry.id, text, entry.crew, call.meant))
             case "speed" | "water":
                 self._readings.append(
                     Reading(at, entry.id, call.speed_kn, call.water_c, call.depth_m, call.what)
@@ -345,7 +346,7 @@ class Folding:
                 self._rigging.append(
                     Rigging(
                         at, entry.id, act == "ready", call.lure, call.size_in, call.colours,
-                        call.head, call.text, entry.crew,
+                        call.head, call.text, entry.crew, call.meaning(LostLure) is not None,
                     )
                 )  # fmt: skip
             case "tray":

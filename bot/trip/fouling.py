@@ -4,29 +4,24 @@ Contract hours count a lure in the water whatever it tows; time with weed on it 
 kept apart, so that rates and advice may leave it out. A part of the fold. Pure.
 """
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
-from typing import Final
 
+from bot.trip.meant import Weedy
 from bot.trip.state import Fouled, InWater
 
-_ALL: Final = re.compile(r"\b(?:everything|all (?:the )?(?:lines|lures)|all of them|every line)\b")
-_SETS: Final[Mapping[str, str]] = {"riggers": "rigger", "corners": "corner"}
 
-
-def weedy_lines(text: str, spread: Mapping[str, InWater]) -> tuple[str, ...]:
-    """Give the lines that the words of a call about weed name; none where it only drifts by."""
-    said = " ".join(text.casefold().replace("outrigger", "rigger").split())
-    if _ALL.search(said):
-        return tuple(spread)
-    sets = [kind for word, kind in _SETS.items() if re.search(rf"\b{word}\b", said)]
+def weedy_lines(meant: Weedy | None, spread: Mapping[str, InWater]) -> tuple[str, ...]:
+    """Return the lines on which weed was called; none where it only drifts by."""
+    if meant is None:
+        return ()
     return tuple(
         line
         for line, lure in spread.items()
-        if re.search(rf"\b{re.escape(lure.position)}\b", said)
-        or any(lure.position.endswith(kind) for kind in sets)
+        if meant.everywhere
+        or lure.position in meant.positions
+        or any(lure.position.endswith(kind) for kind in meant.kinds)
     )
 
 

@@ -4,19 +4,15 @@ A line is a rod with its lure in the spread; its key is the position, or positio
 sides have one. Pure.
 """
 
-import re
 from collections.abc import Iterable, Mapping
-from typing import Final
 
 from bot.tackle.box import same_name
 from bot.trip.call import Call
 from bot.trip.lures import LureSlots, agrees, is_known, same_lure
+from bot.trip.meant import Moved
 from bot.trip.state import InWater
 
 Spread = Mapping[str, InWater]
-
-_MOVED: Final = re.compile(r"\b(?:mov(?:e|ed|es|ing)|shift(?:ed|s|ing)?)\b", re.IGNORECASE)
-"""Words that say that the lure comes off another line; the call for it is a plain `set`."""
 
 
 def line_for(spread: Spread, position: str, side: str | None, *, new: bool = False) -> str:
@@ -55,9 +51,7 @@ def line_with(spread: Spread, lure: LureSlots) -> str | None:
     return fits[0] if len(fits) == 1 else None
 
 
-def moved_from(
-    call: Call, heard: str, inferred: Iterable[str], spread: Spread, to: str
-) -> str | None:
+def moved_from(call: Call, inferred: Iterable[str], spread: Spread, to: str) -> str | None:
     """Give the line that a lure leaves when it is set on another, or None where it is one more lure.
 
     A lure named from the box is one lure; one that was only described moves where the words say so.
@@ -66,7 +60,7 @@ def moved_from(
     if call.lure is not None and "lure" not in inferred:
         named = [key for key, there in others.items() if same_name(there.lure or "", call.lure)]
         return named[0] if named else None
-    if not _MOVED.search(heard):
+    if call.meaning(Moved) is None:
         return None
     alike = [key for key, there in others.items() if is_known(call) and same_lure(call, there)]
     return alike[0] if len(alike) == 1 else line_with(others, call)

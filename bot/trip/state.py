@@ -11,6 +11,7 @@ from datetime import datetime
 from bot.findings import Finding
 from bot.trip.fish import Fish
 from bot.trip.lures import label
+from bot.trip.meant import Meant
 from bot.trip.whereabouts import Fix
 
 
@@ -104,6 +105,7 @@ class Remark:
     entry: str
     text: str
     crew: str
+    meant: tuple[Meant, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +121,8 @@ class Rigging:
     head: str | None
     text: str | None
     crew: str
+    lost: bool = False
+    """True where it will not come back for work."""
 
     @property
     def label(self) -> str:

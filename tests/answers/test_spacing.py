@@ -5,13 +5,14 @@ from math import pi
 import pytest
 
 from bot.answers.planning import make_plan
-from bot.answers.spacing import Told, moves_line, runs, runs_line, spacing_lines, told, wave_count
+from bot.answers.spacing import moves_line, runs, runs_line, spacing_lines, wave_count
 from bot.answers.view import View
 from bot.trip.call import Call
 from bot.trip.entry import Record
 from bot.water.wake import crest_m
 from tests.answers.views import BOX, view
 from tests.builders import call, log_of
+from tests.meanings import noted
 
 SAID = "short corner is fourteen metres back on the second wave"
 LAID = (
@@ -21,7 +22,7 @@ LAID = (
     ("06:05", call("lines_in")),
 )
 OUT = log_of(*LAID)
-TOLD = log_of(*LAID, ("06:10", call("note", text=SAID)))
+TOLD = log_of(*LAID, ("06:10", noted(SAID)))
 
 
 def wave_length_m(speed_kn: float) -> float:
@@ -38,32 +39,7 @@ def after_speed(records: tuple[Record, ...], speed_kn: float) -> tuple[View, Vie
 
 
 def _said(records: tuple[Record, ...]) -> tuple[tuple[str, Call], ...]:
-    return (*LAID, ("06:10", call("note", text=SAID))) if records is TOLD else LAID
-
-
-@pytest.mark.parametrize(
-    ("text", "back_m", "wave"),
-    [
-        (SAID, 14.0, 2),
-        ("the short corner is 14 m back on the 2nd wave", 14.0, 2),
-        ("long rigger 40 m back, wave 4", 40.0, 4),
-        ("short corner's fourteen back on the second wave", 14.0, 2),
-        ("port short rigger is sixty feet back on wave three", 18.3, 3),  # foot: 0.3048 m exactly
-        ("short corner 14.5m back on the 4th wave", 14.5, 4),
-        ("the second wave is twelve metres back", 12.0, 2),
-    ],
-)
-def test_a_distance_and_a_wave_are_read_out_of_a_note(text: str, back_m: float, wave: int) -> None:
-    assert told(text) == Told(back_m, wave)
-
-
-@pytest.mark.parametrize(
-    "text",
-    ["", "out of ice", "the second wave", "fourteen metres back", "a big wave broke the 3 m ladder",
-     "wave 2 at 900 m", "wave 40 at 20 m"],
-)  # fmt: skip
-def test_a_note_that_tells_no_distance_is_only_a_note(text: str) -> None:
-    assert told(text) is None
+    return (*LAID, ("06:10", noted(SAID))) if records is TOLD else LAID
 
 
 def test_plans_count_from_what_was_told() -> None:
@@ -78,10 +54,10 @@ def test_plans_count_from_what_was_told() -> None:
 def test_the_last_that_was_told_counts_and_an_undone_one_does_not() -> None:
     again = log_of(
         *LAID,
-        ("06:10", call("note", text=SAID)),
-        ("06:20", call("note", text="short corner is 16 m back on the second wave")),
+        ("06:10", noted(SAID)),
+        ("06:20", noted("short corner is 16 m back on the second wave")),
     )
-    undone = log_of(*LAID, ("06:10", call("note", text=SAID)), ("06:11", call("undo")))
+    undone = log_of(*LAID, ("06:10", noted(SAID)), ("06:11", call("undo")))
 
     assert runs(view(again), 8.0)[0].back_m == pytest.approx(16.0)
     assert wave_count(view(undone)) is None
@@ -154,7 +130,7 @@ def test_what_is_out_says_where_each_lure_belongs_at_this_speed() -> None:
 
 
 def test_the_reply_to_what_was_told_says_what_it_was_taken_for() -> None:
-    (line,) = spacing_lines(view(OUT), view(TOLD), (call("note", text=SAID),))
+    (line,) = spacing_lines(view(OUT), view(TOLD), (noted(SAID),))
 
     assert line == "Wave 2 is 14 m back at 8 kn. Plans and pictures count from it."
 
@@ -175,7 +151,7 @@ def test_in_one_second_a_distance_is_for_the_speed_that_was_called_before_it() -
     records = log_of(
         *LAID,
         ("06:10", call("speed", speed_kn=8)),
-        ("06:10", call("note", text=SAID)),
+        ("06:10", noted(SAID)),
         ("06:10", call("speed", speed_kn=7)),
     )
 

@@ -8,12 +8,12 @@ import pytest
 from bot.reminders.due import Around, Due, due
 from bot.reminders.wanted import NOTHING, Reminders
 from bot.sky.sun import sun_times
-from bot.trip.call import POSITIONS
 from bot.trip.entry import Entry
 from bot.trip.fold import fold
 from tests.builders import at, entry
+from tests.meanings import as_heard
 
-AROUND = Around(lines=POSITIONS)
+AROUND = Around()
 BEGUN = (
     entry("06:00", "trip_start"),
     entry("06:05", "set", "long rigger", "purple 8"),
@@ -43,7 +43,7 @@ def dues(
 
 
 def note(clock: str, text: str) -> Entry:
-    return entry(clock, "note", text=text, crew="Ruta")
+    return as_heard(entry(clock, "note", text=text, said=text, crew="Ruta"))
 
 
 WEED = note("07:00", "remind me to check for weed in twenty minutes")

@@ -140,7 +140,7 @@ def test_help_holds_the_deference_and_in_private_every_caution() -> None:
 
 def test_every_example_of_the_help_is_a_call() -> None:
     from bot.calls.understand import language, understand
-    from bot.fittings import grammar_texts
+    from bot.shipped import grammar_texts
     from bot.transcript import typed
 
     words = language(grammar_texts())

@@ -9,6 +9,7 @@ from uuid_utils import uuid7
 
 from bot.spread.readiness import Readiness, before_lines_in, readiness, ready_lures, unchecked
 from bot.tackle.items import Lure
+from bot.trip.meant import LostLure
 from bot.trip.state import Trip
 from tests.builders import at, entry, trip
 
@@ -131,7 +132,9 @@ def test_a_lure_that_went_with_the_line_is_lost_until_it_is_called_ready() -> No
 
 
 def test_a_lure_that_is_called_lost_is_lost() -> None:
-    assert stands(trip(entry("07:00", "rework", None, "@Cup", text="lost")))["Cup"].state == "lost"
+    called = entry("07:00", "rework", None, "@Cup", text="lost", meant=(LostLure(),))
+
+    assert stands(trip(called))["Cup"].state == "lost"
 
 
 def test_the_state_is_kept_from_trip_to_trip() -> None:

@@ -16,6 +16,7 @@ from bot.trip.entry import Entry, Record
 from bot.trip.exposure import hours_by, lure_hours
 from bot.trip.fold import fold
 from bot.trip.history import in_order, standing
+from bot.trip.meant import LostLure, Meant, Moved, Weedy
 from bot.trip.memory import Memory
 from bot.trip.state import Trip
 from bot.trip.tally import tally
@@ -37,6 +38,9 @@ SLOTS: dict[str, st.SearchStrategy[Any]] = {
     "ago_min": st.sampled_from((0.0, 3.0, 45.0)),
     "clock": st.sampled_from(("00:00", "08:10", "23:59")),
 }
+MEANT: dict[str, tuple[Meant, ...]] = {
+    "set": (Moved(),), "sighting": (Weedy(everywhere=True),), "rework": (LostLure(),),
+}  # fmt: skip
 
 
 @st.composite
@@ -48,6 +52,8 @@ def calls(draw: st.DrawFn, acts: tuple[str, ...]) -> Call:
     slots = {name: draw(SLOTS[name]) for name in sorted(chosen)}
     if act in CONTROL and draw(st.booleans()):
         slots["of_act"] = draw(st.sampled_from(("strike", "set", "undo")))
+    if act in MEANT and draw(st.booleans()):
+        slots["meant"] = MEANT[act]
     return Call(act, **slots)  # type: ignore[arg-type]
 
 
@@ -63,7 +69,7 @@ def played(day: list[tuple[int, list[Call]]], start: tuple[Record, ...] = ()) ->
     for turn, (wait, said) in enumerate(day):
         minute += wait
         at = DAY + timedelta(minutes=minute)
-        decision = decide(said, records, Context(at, heard="move it"))
+        decision = decide(said, records, Context(at))
         name = f"{len(start):04d}.{turn:06d}"  # no message has the name of an earlier one
         ids = iter(f"{name}.{n:02d}" for n in range(1000))
         about = Numbering(ids.__next__, TRIP, name, "Mate", "console", "x", at)

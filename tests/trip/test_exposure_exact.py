@@ -26,9 +26,11 @@ from bot.trip.exposure import (
 )
 from bot.trip.fold import fold
 from bot.trip.history import in_order, standing
+from bot.trip.meant import Weedy
 from bot.trip.state import Trip
 from bot.trip.tally import tally
 from tests.builders import DAY, TRIP, at, day_of, entry, trip
+from tests.meanings import as_heard
 from tests.trip.test_any_order import events, folded, made, messages, played
 
 FAR = DAY + timedelta(days=2)
@@ -146,7 +148,7 @@ def weedy(*more: str) -> Trip:
     return trip(
         *day_of(["07:00 lines_in", "07:00 set | long rigger | purple 8",
                  "07:00 set | shotgun | black 12"]),
-        entry("08:00", "sighting", what="weed", said="weed on the long rigger"),
+        as_heard(entry("08:00", "sighting", what="weed", said="weed on the long rigger")),
         *day_of(more),
     )  # fmt: skip
 
@@ -170,7 +172,7 @@ def test_weed_on_a_line_that_nobody_cleans_lasts_to_lines_out_or_to_now() -> Non
 def test_weed_that_drifts_by_or_was_undone_takes_nothing() -> None:
     drifting = trip(
         *day_of(["07:00 lines_in", "07:00 set | shotgun | black 12"]),
-        entry("08:00", "sighting", what="weed", said="lots of weed about"),
+        as_heard(entry("08:00", "sighting", what="weed", said="lots of weed about")),
     )
 
     assert fouled_hours(drifting, at("09:00")) == 0.0
@@ -181,7 +183,7 @@ def test_weed_on_the_riggers_or_on_everything_is_on_each() -> None:
                          ("weed on everything", {"long rigger", "shotgun"})):  # fmt: skip
         state = trip(
             *day_of(["07:00 lines_in", "07:00 set | long rigger", "07:00 set | shotgun"]),
-            entry("08:00", "sighting", what="weed", said=words),
+            as_heard(entry("08:00", "sighting", what="weed", said=words)),
         )
         assert {span.line for span in state.fouled} == lines
 
@@ -191,8 +193,9 @@ def test_weed_on_the_riggers_or_on_everything_is_on_each() -> None:
 def test_fair_and_fouled_time_are_all_the_time_and_never_overlap(
     day: list[tuple[int, Call]], weeds: list[int]
 ) -> None:
+    all_weedy = Call("sighting", what="weed", meant=(Weedy(everywhere=True),))
     called = [
-        Entry(f"w{n}", "t", DAY + timedelta(minutes=m), Call("sighting", what="weed"), "Mate",
+        Entry(f"w{n}", "t", DAY + timedelta(minutes=m), all_weedy, "Mate",
               "console", "weed on everything")
         for n, m in enumerate(weeds)
     ]  # fmt: skip

@@ -1,0 +1,105 @@
+"""What the log has to know of a call beyond its slots: where weed hangs, where a lure runs. Pure."""
+
+from collections.abc import Collection, Iterable
+from typing import Final
+
+from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
+from bot.calls.numbers import numbers_at
+from bot.trip.meant import Concerns, OnWave, Weedy
+
+METRES: Final = {"metre": 1.0, "foot": 0.3048, "fathom": 1.8288}
+"""Metres in a unit: the international foot and fathom, by definition (1959)."""
+BACK_M: Final = (3.0, 200.0)
+"""How far back a lure can be meant to run."""
+MOST_WAVES: Final = 15
+_WEED: Final = "weed"
+
+
+def on_wave(line: Line) -> OnWave | None:
+    """Return the distance and the wave that a line tells, e.g. `fourteen metres back on the second wave`."""
+    back_m, wave = distance_m(line), wave_number(line)
+    if back_m is None or wave is None or not BACK_M[0] <= back_m <= BACK_M[1]:
+        return None
+    return OnWave(back_m, wave, positions_in(line)) if 1 <= wave <= MOST_WAVES else None
+
+
+def distance_m(line: Line) -> float | None:
+    """Return the first length that is said, in metres; a bare number counts before `back`."""
+    for start in range(line.lattice.size):
+        for figure in numbers_at(line.lattice, start):
+            unit = _unit(line, figure.end)
+            if unit is not None:
+                return round(figure.value * unit, 1)
+    return None
+
+
+def _unit(line: Line, at: int) -> float | None:
+    unit = next((s for s in line.signs if s.table == "length" and s.start == at), None)
+    if unit is not None:
+        return METRES[unit.name]
+    return 1.0 if line.at(at, "wave", "astern") else None
+
+
+def wave_number(line: Line) -> int | None:
+    """Return the number of the wave: `wave two`, `the 2nd wave`, `the second wave`."""
+    for wave in line.of("wave"):
+        if wave.name != "wave":
+            continue
+        before = next((s for s in line.of("ordinal") if s.end == wave.start), None)
+        if before is not None:
+            return int(before.name)
+        figure = line.tokens[wave.start - 2].text if wave.start > 1 else ""
+        if figure.isdigit() and line.at(wave.start - 1, "wave", "ordinal_end"):
+            return int(figure)
+        after = (
+            [f.value for f in numbers_at(line.lattice, wave.end)]
+            if wave.end < line.lattice.size
+            else []
+        )
+        if after:
+            return int(after[0]) if after[0] == int(after[0]) else None
+    return None
+
+
+def weedy(line: Line, others: Collection[str]) -> Weedy | None:
+    """Return the lines on which weed is said to hang; None where it only drifts by.
+
+    `others` are the positions of the other calls of the same breath, which are not meant.
+    """
+    within = _clause(line)
+    positions = _positions(s for s in line.of("position", "both") if s.start in within)
+    kinds = (s for s in line.of("position", "kind") if s.table == "kind" and s.start in within)
+    found = Weedy(
+        tuple(p for p in positions if p not in others) or positions,
+        tuple(dict.fromkeys(sign.name for sign in kinds)),
+        line.has("everywhere"),
+    )
+    return found if found != Weedy() else None
+
+
+def _clause(line: Line) -> range:
+    """Return the words between the stops around the weed that is called."""
+    seen = line.first("what", _WEED)
+    if seen is None:
+        return range(line.lattice.size)
+    stops = [n for n, token in enumerate(line.tokens) if token.stop]
+    return range(
+        max((n for n in stops if n <= seen.start), default=0),
+        min((n for n in stops if n >= seen.end), default=line.lattice.size),
+    )
+
+
+def positions_in(line: Line) -> tuple[str, ...]:
+    """Return the positions that a line names, both of a pair too."""
+    return _positions(line.of("position", "both"))
+
+
+def _positions(signs: Iterable[Sign]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for sign in signs for name in sign.name.split(", ")))
+
+
+def concerns(line: Line) -> Concerns | None:
+    """Return the tackle that a line speaks of, or None."""
+    topics = tuple(dict.fromkeys(sign.name for sign in line.of("concerns")))
+    return Concerns(topics) if topics else None

@@ -1,0 +1,125 @@
+"""A line with the signs that stand in it: words to `Line`, slips of typing and of the ear put right.
+
+Words of the language and plain English words are believed; any other word may also be the nearest word
+of a sign. What was heard is never replaced: a repair is one more way through the line, at a cost. Pure.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Final
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from bot.calls.lattice import Lattice, plain, widened
+from bot.calls.meant.signs import Sign, Signs, signs_in
+from bot.calls.tokens import Token, tokenise
+
+SLIP_COST: Final = 0.1
+"""A slip of the ear that is common in the trade; larger believes what was heard."""
+LETTER_COST: Final = 0.4
+"""Each wrong letter of a typed word."""
+SHORTEST: Final = 3
+"""Letters of a word that may be a slip of the thumb."""
+SHORT: Final = 5
+"""A word of so many letters has one wrong letter at most, a longer one two."""
+NEAREST: Final = 4
+"""Words of signs that are tried for a word that nobody knows."""
+SPAN: Final = 3
+"""Words that a common slip of the ear spans at most."""
+
+Repair = tuple[int, int, tuple[str, ...], float]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line, read."""
+
+    text: str
+    lattice: Lattice
+    signs: tuple[Sign, ...]
+
+    @property
+    def tokens(self) -> tuple[Token, ...]:
+        """Return the words as heard, with their places in the text."""
+        return self.lattice.tokens
+
+    def of(self, *tables: str) -> list[Sign]:
+        """Return the signs of tables, the cheapest and longest at every place, none inside another."""
+        found = [sign for sign in self.signs if sign.table in tables]
+        found.sort(key=lambda sign: (sign.cost, sign.start - sign.end, sign.start))
+        kept: list[Sign] = []
+        for sign in found:
+            if all(sign.end <= other.start or other.end <= sign.start for other in kept):
+                kept.append(sign)
+        return sorted(kept, key=lambda sign: sign.start)
+
+    def first(self, table: str, *names: str) -> Sign | None:
+        """Return the first sign of a table, with one of these names where any are given."""
+        return next((s for s in self.of(table) if not names or s.name in names), None)
+
+    def has(self, table: str, *names: str) -> bool:
+        """Return whether a sign of a table stands in the line."""
+        return any(s.table == table and (not names or s.name in names) for s in self.signs)
+
+    def at(self, start: int, table: str, name: str) -> Sign | None:
+        """Return the longest sign that begins at a word."""
+        there = [s for s in self.signs if s[:3] == (table, name, start)]
+        return max(there, key=lambda sign: (-sign.cost, sign.end), default=None)
+
+    def without(self, start: int, end: int) -> str:
+        """Return the text without some of its words."""
+        return f"{self.text[: self.tokens[start].start]} {self.text[self.tokens[end - 1].end :]}"
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Reads lines with one set of signs; what it keeps changes no answer."""
+
+    signs: Signs
+    vocabulary: frozenset[str] = frozenset()
+    """Words of the call language, which are believed."""
+    measures: frozenset[str] = frozenset()
+    """Words of numbers and units, which may be meant by a slip."""
+    is_plain: Callable[[str], bool] = field(default=bool)
+    """Tells plain English words, which are believed too; by default every word is."""
+    heard: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    """Heard -> what is meant by it: slips that are common in the trade."""
+
+    def line(self, text: str) -> Line:
+        """Read a line; never raises, whatever it holds."""
+        believed = plain(tokenise(text, self.signs.spelling))
+        repairs = [*self._slips(believed.tokens), *self._misspelt(believed.tokens)]
+        lattice = widened(believed, repairs) if repairs else believed
+        return Line(text, lattice, signs_in(lattice, self.signs))
+
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        return self.vocabulary | self.signs.vocabulary | self.measures
+
+    @cached_property
+    def _targets(self) -> list[str]:
+        words = self.signs.vocabulary | self.measures
+        return sorted(word for word in words if len(word) >= SHORTEST and word.isalpha())
+
+    def _slips(self, tokens: Sequence[Token]) -> Iterator[Repair]:
+        for start in range(len(tokens)):
+            for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
+                heard = " ".join(token.text for token in tokens[start:end])
+                for meant in self.heard.get(heard, ()):
+                    yield start, end, tuple(meant.split()), SLIP_COST
+
+    def _misspelt(self, tokens: Sequence[Token]) -> Iterator[Repair]:
+        for at, token in enumerate(tokens):
+            word = token.text
+            if len(word) < SHORTEST or not word.isalpha() or word in self._known:
+                continue
+            if self.is_plain(word):
+                continue
+            wrong = 1 if len(word) <= SHORT else 2
+            near = process.extract(
+                word, self._targets, scorer=OSA.distance, score_cutoff=wrong, limit=NEAREST
+            )
+            for target, letters, _ in near:
+                yield at, at + 1, (target,), LETTER_COST * letters

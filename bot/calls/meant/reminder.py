@@ -1,0 +1,92 @@
+"""A note to what somebody wants to be reminded of, and when. Pure.
+
+    remind me to check for weed in twenty minutes       tell me when the long rigger has been out two hours
+    remind us at half past ten to swap the shotgun      remind me to check the lines every half hour
+    remind me of the sunset
+
+The note itself is the log's: whoever undoes it takes the reminder back.
+"""
+
+from dataclasses import replace
+from typing import Final
+
+from bot.calls.ago import ago_at
+from bot.calls.clock import clocks_at
+from bot.calls.meant.reader import Line, Reader
+from bot.calls.numbers import numbers_at
+from bot.trip.meant import Reminder
+
+LEAST_EVERY_MIN: Final = 1.0
+"""Nobody is reminded more often."""
+_ENDS: Final = " ,.;"
+_ASKS: Final = "reminder"
+
+
+def reminder_in(text: str, reader: Reader) -> Reminder | None:
+    """Return what a note asks to be reminded of, or None where it asks for nothing."""
+    whole = reader.line(text)
+    asks = whole.at(0, _ASKS, "asks")
+    if asks is None:
+        return None
+    rest = text[whole.tokens[asks.end - 1].end :]
+    line = reader.line(rest)
+    timed = _been_out(line) or next(
+        (found for start in range(line.lattice.size) if (found := _timed(line, start))), None
+    )
+    if timed is None:
+        timed = Reminder(rest, sunset=line.has(_ASKS, "sunset"))
+    return replace(timed, about=_bare(timed.about, reader))
+
+
+def _been_out(line: Line) -> Reminder | None:
+    """Return the reminder of a lure that is to have been out for some time: the longest that is said."""
+    places = line.of("position")
+    spans = [
+        span[0] for start in range(line.lattice.size) if (span := _span(line, start)) is not None
+    ]
+    if not line.has(_ASKS, "out") or not places or not spans:
+        return None
+    place = max(places, key=lambda sign: sign.end - sign.start)
+    side = next((sign.name for sign in line.of("side") if sign.end == place.start), None)
+    return Reminder(line.text, position=place.name, side=side, out_min=max(spans))
+
+
+def _timed(line: Line, start: int) -> Reminder | None:
+    """Return the reminder whose time or interval begins at a word, or None where none does."""
+    if (after := line.at(start, _ASKS, "after")) and (span := _span(line, after.end)):
+        return Reminder(line.without(start, span[1]), after_min=span[0])
+    if (every := line.at(start, _ASKS, "every")) and (span := _span(line, every.end)):
+        return Reminder(line.without(start, span[1]), every_min=max(span[0], LEAST_EVERY_MIN))
+    at = line.at(start, _ASKS, "at")
+    if at is not None and at.end < line.lattice.size:
+        clocks = clocks_at(line.lattice, at.end)
+        if clocks:
+            clock = min(clocks, key=lambda one: (-one.end, one.cost))
+            return Reminder(line.without(start, clock.end), clock=clock.clock)
+    return None
+
+
+def _span(line: Line, start: int) -> tuple[float, int] | None:
+    """Return minutes and end of the longest span of time that is said from a word on."""
+    lattice = line.lattice
+    if start >= lattice.size:
+        return None
+    if (hour := line.at(start, _ASKS, "hour")) is not None:  # "every hour"
+        return 60.0, hour.end
+    spans = ago_at(lattice, start, numbers_at(lattice, start))
+    found = [(end, -cost, minutes) for minutes, end, cost in spans if minutes]
+    if not found:
+        return None
+    end, _, minutes = max(found)
+    return minutes, end
+
+
+def _bare(text: str, reader: Reader) -> str:
+    """Return the words without what only joins them to the asking."""
+    text = " ".join(text.split()).strip(_ENDS)
+    while True:
+        line = reader.line(text)
+        joins = line.at(0, _ASKS, "joins") if line.tokens else None
+        if joins is None:
+            return text
+        text = text[line.tokens[joins.end - 1].end :].strip(_ENDS)

@@ -1,0 +1,118 @@
+"""The signs of `grammar/meanings.toml`: wordings that say more than a call has slots for.
+
+Takes text (never paths) and gives frozen `Signs`, one automaton over all wordings with the positions and
+sides of the boat. Knows no meanings: what a sign stands for is its table and its name.
+"""
+
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+from bot.calls.automaton import Automaton, State
+from bot.calls.lattice import Lattice
+from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template, words_of
+from bot.calls.tokens import tokenise
+from bot.errors import GrammarError
+
+FILE: Final = "meanings.toml"
+FROM_WORDS: Final = ("position", "both", "side", "what")
+"""Tables of words.toml whose forms are signs as well."""
+
+Spelling = Mapping[str, tuple[str, ...]]
+
+
+class Sign(NamedTuple):
+    """One wording that stands in a line."""
+
+    table: str
+    name: str
+    start: int
+    end: int
+    cost: float
+    """What its words cost that were put right; 0 as heard."""
+
+
+@dataclass(frozen=True)
+class Signs:
+    """All wordings, ready to be found."""
+
+    automaton: Automaton[tuple[str, str]]
+    spelling: Spelling
+    vocabulary: frozenset[str]
+    """Every word of a wording."""
+
+
+def load_signs(
+    text: str, spelling: Spelling, words: Mapping[str, Mapping[str, Iterable[str]]]
+) -> Signs:
+    """Read the file, and the forms of words.toml with the boat's own (table -> meaning -> forms).
+
+    Raises GrammarError that names what is wrong.
+    """
+    try:
+        tables = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as exc:
+        raise GrammarError(f"grammar/{FILE}: {exc}; mend the quotes or brackets there") from exc
+    found = [
+        (_node(wording, spelling), (table, name))
+        for table, names in tables.items()
+        for name, wordings in names.items()
+        for wording in wordings
+    ]
+    found += [
+        (_seq(form, spelling), (table, meaning))
+        for table in FROM_WORDS
+        for meaning, forms in words.get(table, {}).items()
+        for form in forms
+    ]
+    vocabulary = frozenset(word for node, _ in found for word in words_of(node))
+    return Signs(Automaton(found), spelling, vocabulary)
+
+
+def signs_in(lattice: Lattice, signs: Signs) -> tuple[Sign, ...]:
+    """Return every sign between words of a line, each once and as cheap as it can be had."""
+    best: dict[tuple[str, str, int, int], float] = {}
+    for start in range(lattice.size):
+        for (table, name), end, cost in _walk(lattice, signs.automaton, start):
+            key = (table, name, start, end)
+            if end <= lattice.size and cost < best.get(key, 99.0):
+                best[key] = cost
+    return tuple(Sign(*key, cost) for key, cost in sorted(best.items()))
+
+
+def _walk(
+    lattice: Lattice, automaton: Automaton[tuple[str, str]], start: int
+) -> Iterator[tuple[tuple[str, str], int, float]]:
+    todo: list[tuple[State[tuple[str, str]], int, float]] = [(automaton.start, start, 0.0)]
+    while todo:
+        state, at, spent = todo.pop()
+        for each in state.accepts:
+            yield each, at, spent
+        for word, end, cost in lattice.edges[at]:
+            after = automaton.step(state, word)
+            if after is not None:
+                todo.append((after, end, spent + cost))
+
+
+def _node(wording: str, spelling: Spelling) -> Node:
+    try:
+        return _spelt(parse_template(wording), spelling)
+    except GrammarError as exc:
+        raise GrammarError(f"grammar/{FILE}: {exc}") from exc
+
+
+def _spelt(node: Node, spelling: Spelling) -> Node:
+    match node:
+        case Word(text):
+            return _seq(text, spelling)
+        case Seq(parts):
+            return Seq(tuple(_spelt(part, spelling) for part in parts))
+        case Alt(choices):
+            return Alt(tuple(_spelt(choice, spelling) for choice in choices))
+        case Slot(name) | Ref(name):
+            raise GrammarError(f"{name!r} is no word, and only words can be used here")
+
+
+def _seq(form: str, spelling: Spelling) -> Node:
+    return Seq(tuple(Word(token.text) for token in tokenise(form, spelling)))

@@ -1,0 +1,123 @@
+"""What the words of a call mean beyond its slots, as values: when to remind, which lines tow weed.
+
+Only `bot.calls` makes them, out of the words; the log keeps them beside the words, and everybody else
+looks at them and never at what was said. Every field is a text, a number, a truth or a tuple of texts,
+so that `as_plain` and `from_plain` are all there is to keeping them. Pure values.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields
+from typing import Any, Final, get_origin
+
+
+@dataclass(frozen=True, slots=True)
+class Reminder:
+    """Somebody wants to be reminded; `about` alone where nobody said when."""
+
+    about: str
+    after_min: float | None = None
+    """Minutes from when it was said."""
+    every_min: float | None = None
+    clock: str | None = None
+    """`HH:MM` of the boat's own time, the next time that it comes."""
+    position: str | None = None
+    """With `out_min`: the line whose lure is meant."""
+    side: str | None = None
+    """`port` or `starboard` of that line, where it was said."""
+    out_min: float | None = None
+    """Minutes that the lure on `position` is to have been in the water."""
+    sunset: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OnWave:
+    """A distance that the crew told, and the wave on whose face it is."""
+
+    back_m: float
+    wave: int
+    positions: tuple[str, ...] = ()
+    """The positions of which it was told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weedy:
+    """Lines that tow weed."""
+
+    positions: tuple[str, ...] = ()
+    kinds: tuple[str, ...] = ()
+    """Last words of positions, each meaning all of them: `rigger`, `corner`."""
+    everywhere: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """The lure that goes out comes off another line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Concerns:
+    """Tackle that a note, or work to be done, speaks of: `leader`, `hooks`, `drag`."""
+
+    topics: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LostLure:
+    """The lure is lost and will not come back for work."""
+
+
+Meant = Reminder | OnWave | Weedy | Moved | Concerns | LostLure
+
+_KINDS: Final[Mapping[str, type[Meant]]] = {
+    "reminder": Reminder, "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns,
+    "lost_lure": LostLure,
+}  # fmt: skip
+"""The names under which the log keeps them; a name never changes."""
+_NAMES: Final = {kind: name for name, kind in _KINDS.items()}
+
+
+def as_plain(meant: Iterable[Meant]) -> list[dict[str, Any]]:
+    """Return meanings as plain values for the log, without fields that say nothing."""
+    return [{"kind": _NAMES[type(one)]} | _said(one) for one in meant]
+
+
+def from_plain(held: Iterable[Mapping[str, Any]]) -> tuple[Meant, ...]:
+    """Read meanings back; leave out kinds that only a newer program knows.
+
+    Raises TypeError for a field that its kind does not have.
+    """
+    return tuple(_made(one) for one in held if one["kind"] in _KINDS)
+
+
+def _said(one: Meant) -> dict[str, Any]:
+    values = ((field.name, getattr(one, field.name)) for field in fields(one))
+    return {
+        name: list(value) if isinstance(value, tuple) else value
+        for name, value in values
+        if value is not None and value is not False and value != ()
+    }
+
+
+def _made(held: Mapping[str, Any]) -> Meant:
+    values: dict[str, Any] = {
+        name: tuple(value) if isinstance(value, list) else value
+        for name, value in held.items()
+        if name != "kind"
+    }
+    kind: Callable[..., Meant] = _KINDS[held["kind"]]
+    return kind(**values)
+
+
+def wrong_field(one: Meant) -> str | None:
+    """Return the name of a field whose value is of another type than it should be, or None."""
+    names = (f.name for f in fields(one) if not _fits(getattr(one, f.name), f.type))
+    return next(names, None)
+
+
+def _fits(value: object, kind: Any) -> bool:
+    if get_origin(kind) is tuple:
+        return isinstance(value, tuple) and all(isinstance(part, str) for part in value)
+    if isinstance(value, bool):
+        return kind is bool
+    whole = isinstance(value, int) and isinstance(float(value), kind)
+    return whole or isinstance(value, kind)
