@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from bot.errors import LogbookError
-from bot.logbook.codec import encode
+from bot.logbook.codec import VERSION, encode
 from bot.logbook.recordings import recordings
 from bot.logbook.store import Kept, Logbook
 from bot.messages import Advice, Button, Message, Reply
@@ -259,7 +259,7 @@ def test_what_a_newer_program_wrote_is_found_and_left_out(tmp_path: Path) -> Non
     for number, (kind, version, body) in enumerate(
         [
             ("whale_song", 1, "{}"),
-            ("entry", 2, row.body),
+            ("entry", VERSION + 1, row.body),
             ("entry", 1, '{"call": {"act": "x", "z": 1}}'),
         ]
     ):
