@@ -10,7 +10,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Final
 
-from bot.calls.meant.attach import with_meanings
+from bot.calls.meant.attach import MEANS_MORE, with_meanings
 from bot.calls.meant.reader import Reader
 from bot.calls.meant.signs import FILE, load_signs
 from bot.logbook import codec
@@ -20,13 +20,12 @@ from bot.trip.call import from_json
 
 WITHOUT_MEANINGS: Final = 1
 """The last version of an entry that holds words only."""
-_MEANS_MORE: Final = ("note", "rework", "set", "sighting")
 _COLUMNS: Final = "id, message, trip, at, kind, version, crew, source, text, body"
 
 
 def read_once(db: Database) -> None:
     """Add to every old entry of a log what its words mean; the caller allows the change of rows."""
-    acts = ", ".join(f"'{act}'" for act in _MEANS_MORE)
+    acts = ", ".join(f"'{act}'" for act in sorted(MEANS_MORE))
     rows = db.execute(
         f"""SELECT {_COLUMNS} FROM records WHERE kind = ? AND version <= ?
         AND json_extract(body, '$.call.act') IN ({acts})""",
@@ -64,7 +63,7 @@ def with_old_meanings(row: codec.Row, own: tuple[str, ...] = ()) -> codec.Row:
     except (KeyError, TypeError, ValueError):
         return row
     row = replace(row, version=codec.VERSION)
-    if call.act not in _MEANS_MORE:
+    if call.act not in MEANS_MORE:
         return row
     (meant,) = with_meanings((call,), row.text, _reader(own))
     return replace(row, body=codec.to_json(body | {"call": meant.to_log()})) if meant.meant else row

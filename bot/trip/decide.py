@@ -194,7 +194,7 @@ def _tell_otherwise(so_far: _Progress, entry: Entry, call: Call) -> None:
     said = {k: v for k, v in call.said().items() if k not in ("ago_min", "clock")}
     takes = TAKES[call.act]
     both = Call(call.act, **{k: v for k, v in (kept | said).items() if k in takes})
-    full = fill(both, before.until(entry.at, but=entry.id), entry.at, context.box, context.heard)
+    full = fill(both, before.until(entry.at, but=entry.id), entry.at, context.box)
     changed = replace(entry, call=full.call, inferred=full.inferred)
     _replace(so_far, entry, changed, heard=context.heard, adds=True)
     _follow(so_far, before, entry.at)

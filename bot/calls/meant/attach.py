@@ -2,12 +2,20 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Final
 
 from bot.calls.meant.facts import concerns, on_wave, weedy
 from bot.calls.meant.reader import Reader
 from bot.calls.meant.reminder import reminder_in
+from bot.trip.acts import ROWS, TABLE
 from bot.trip.call import Call
 from bot.trip.meant import LostLure, Meant, Moved
+
+MEANS_MORE: Final = frozenset(
+    row.act for row in ROWS if row.form in ("text", "seen") or row.kind == "lure" or row.lays
+)
+"""Entries whose words may say more than their slots."""
+_WEED: Final = "weed"
 
 
 def with_meanings(calls: Sequence[Call], text: str, reader: Reader) -> tuple[Call, ...]:
@@ -22,17 +30,17 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
 
 
 def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meant]:
-    match call.act:
-        case "note":
-            yield from _of_note(call.text or "", reader)
-        case "rework":
-            yield from _of_rework(call.text or "", reader)
-        case "sighting" if call.what == "weed":
-            found = weedy(reader.line(text), others)
-            if found is not None:
-                yield found
-        case "set" if reader.line(text).has("moved"):
-            yield Moved()
+    row = TABLE[call.act]
+    if row.form == "text":
+        yield from _of_note(call.text or "", reader)
+    elif row.kind == "lure":
+        yield from _of_work(call.text or "", reader)
+    elif row.form == "seen" and call.what == _WEED:
+        found = weedy(reader.line(text), others)
+        if found is not None:
+            yield found
+    elif row.lays and reader.line(text).has("moved"):
+        yield Moved()
 
 
 def _of_note(text: str, reader: Reader) -> Iterator[Meant]:
@@ -42,7 +50,7 @@ def _of_note(text: str, reader: Reader) -> Iterator[Meant]:
             yield found
 
 
-def _of_rework(text: str, reader: Reader) -> Iterator[Meant]:
+def _of_work(text: str, reader: Reader) -> Iterator[Meant]:
     line = reader.line(text)
     found = concerns(line)
     if found is not None:
