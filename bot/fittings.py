@@ -6,6 +6,7 @@ only when the first recording comes.
 
 import logging
 import re
+import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, field
 from functools import lru_cache, partial
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from bot.speech.engine import Engine, EngineGrammar
     from bot.speech.spotter import Spotter
     from bot.speech.workers import Workers
+    from bot.tackle.colour_words import ColourWords
 
 _log = logging.getLogger(__name__)
 
@@ -81,6 +83,21 @@ def clashes(
     from bot.calls.selfcheck import collisions
 
     return collisions(_language(()).grammar, own_words(found, lures), only)
+
+
+def colour_words(own: Mapping[str, Iterable[str]]) -> "ColourWords":
+    """Return how colours may be written in a table of lures; `own` are the boat's."""
+    from bot.tackle.colour_words import ColourWords
+
+    words = tomllib.loads(grammar_texts()["words.toml"])
+    meant: dict[str, str] = {}
+    for table in (words["shade"], words["colour"], own):
+        for colour, forms in table.items():
+            meant |= dict.fromkeys(
+                (colour.casefold(), *(f.casefold() for f in forms)), colour.casefold()
+            )
+    aside = words["colour_aside"]
+    return ColourWords(meant, frozenset(aside["tint"]), frozenset(aside["join"]))
 
 
 def spoken_forms(name: str) -> tuple[str, ...]:

@@ -1,8 +1,10 @@
 """The tackle box: import, list, export, show, template."""
 
 import sys
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, Final
 
 from bot.cli.options import Arguments
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
 
 MOST_BYTES: Final = 10_000_000
 """Of a file of lures."""
+MOST_LINES: Final = 5
+"""Lines of which the same is said that are named one by one."""
 
 
 def box(args: Arguments, found: Settings) -> int:
@@ -27,17 +31,25 @@ def box(args: Arguments, found: Settings) -> int:
 
 
 def _bring(args: Arguments, found: Settings) -> int:
-    from bot.fittings import clashes
+    from bot.fittings import clashes, colour_words
     from bot.logbook.store import Logbook
     from bot.tackle.box import merge, parse
 
-    read = parse(read_file(args.file, MOST_BYTES), found.words.colours)
-    for line, reason in read.refused:
-        print(f"line {line}: {reason}", file=sys.stderr)
+    words = colour_words(found.words.colours)
+    read = parse(read_file(args.file, MOST_BYTES), words=words)
+    for said in _by_line(read.refused):
+        print(said, file=sys.stderr)
     if read.refused and not (args.skip_bad and read.lures):
+        bad = len({line for line, _ in read.refused})
         raise TackleError(
-            f"{args.file}: {len(read.refused)} bad line(s), nothing imported;"
+            f"{args.file}: {bad} bad line{'s' if bad > 1 else ''}, nothing imported;"
             " mend them, or import the rest with --skip-bad"
+        )
+    for said in _by_line(read.taken_for):
+        print(f"note: {said}", file=sys.stderr)
+    if read.taken_for:
+        print(
+            "note: a colour of your own goes into [words.colours] of deckcall.toml", file=sys.stderr
         )
     with Logbook.open(found.home) as logbook:
         before = len(logbook.lures())
@@ -48,6 +60,23 @@ def _bring(args: Arguments, found: Settings) -> int:
     added = len(after) - before
     print(f"{added} added, {len(read.lures) - added} brought up to date, {len(after)} in the box")
     return 0
+
+
+def _by_line(told: Sequence[tuple[int, str]]) -> Iterator[str]:
+    """Yield what is said of lines, once for all lines of which the same is said."""
+    lines: dict[str, list[int]] = {}
+    for line, what in told:
+        lines.setdefault(what, []).append(line)
+    for what, where in lines.items():
+        first, last, many = where[0], where[-1], len(where)
+        if many == 1:
+            yield f"line {first}: {what}"
+        elif last - first == many - 1:
+            yield f"lines {first} to {last}: {what}"
+        else:
+            shown = ", ".join(str(line) for line in where[:MOST_LINES])
+            more = f" and {many - MOST_LINES} more" if many > MOST_LINES else ""
+            yield f"lines {shown}{more}: {what}"
 
 
 def _list(args: Arguments, found: Settings) -> int:
@@ -87,11 +116,13 @@ def _template(args: Arguments, found: Settings) -> int:
 def _show(args: Arguments, found: Settings) -> int:
     from bot.tackle.box import find
 
-    name = " ".join(args.name)
+    said = " ".join(args.name)
     view = _view(found)
-    matches = find(_now(view), lure=name)
+    matches = find(_now(view), lure=_named(said, view, found))
     if not matches:
-        raise TackleError(f'no lure "{name}" in the box; deckcall box list shows what there is')
+        near = get_close_matches(said, [lure.name for lure in view.box], 1, 0.6)
+        meant = f'did you mean "{near[0]}"?' if near else "deckcall box list shows what there is"
+        raise TackleError(f'no lure "{said}" in the box; {meant}')
     lure, record = matches[0], _record(found, matches[0].name)
     if args.json:
         put_json(_as_json(lure) | _more(view, lure) | {"record": record})
@@ -107,6 +138,16 @@ def _show(args: Arguments, found: Settings) -> int:
         f" in {record['hours']:.1f} lure-hours"
     )
     return 0
+
+
+def _named(said: str, view: "View", found: Settings) -> str:
+    """Return the name of a lure that is called by its name or a nickname."""
+    from bot.tackle.box import same_name
+
+    if any(same_name(lure.name, said) for lure in view.box):
+        return said
+    nicknames = found.words.nicknames.items()
+    return next((n for n, forms in nicknames if any(same_name(f, said) for f in forms)), said)
 
 
 def _view(found: Settings) -> "View":

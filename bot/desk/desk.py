@@ -25,7 +25,7 @@ from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place, unheard_o
 from bot.desk.unasked import unasked
 from bot.desk.understood import hints_of, understood
 from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of
+from bot.fittings import Ear, boat_of, colour_words
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
@@ -232,7 +232,7 @@ class Desk:
             data = Path(path).read_bytes()
         except OSError as exc:
             raise TackleError(f"{path} cannot be read ({exc.strerror}); check the name") from exc
-        read = parse(data, self.boat.colours)
+        read = parse(data, words=colour_words(self.settings.words.colours))
         if read.refused and not (skip_bad and read.lures):
             line, why = read.refused[0]
             raise TackleError(f"{path}, line {line}: {why}; nothing imported")

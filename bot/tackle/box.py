@@ -8,12 +8,14 @@ import csv
 import io
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import lru_cache
-from typing import Final, cast
+from typing import Final, TypeVar, cast
 
-from bot.tackle.items import COLOURS, HEADS, LIMITS, Head, Lure
+from bot.tackle.colour_words import PLAIN_WORDS, ColourWords, read_colours
+from bot.tackle.items import HEADS, LIMITS, Head, Lure
 from bot.tackle.line_classes import GAUGES, Gauge
 
 COLUMNS: Final = (
@@ -24,17 +26,24 @@ TEMPLATE: Final = """\
 name,head,size_in,colours,hook_gauge,hooks,leader_kg,leader_m,ready,speed_min_kn,speed_max_kn
 Paper Lantern,cupped,12,black purple,heavy,2,270,4.5,yes,6.5,9
 Wet Slate,blunt,10,blue white,heavy,2,220,4.5,yes,6.5,9.5
-Rain Gutter,slanted,9,green yellow,medium,1,180,4,no,6.5,9.5
-Wind Vane,slim,7.5,red,medium,1,150,4,yes,7,10
+Rain Gutter,slanted,9,green over yellow,medium,1,180,4,no,6.5,9.5
+Wind Vane,slim,7.5,dark red,medium,1,150,4,yes,7,10
 Soap Dish,,6,pink,,,,,,,
 """
 """An example of such a file."""
 REQUIRED: Final = ("name", "size_in", "colours")
-SAME_COLOUR: Final[Mapping[str, str]] = {"gray": "grey", "lumo": "glow"}
+OTHER_COLUMNS: Final[Mapping[str, str]] = {
+    "length": "size_in", "inches": "size_in", "inch": "size_in", "color": "colours", "colors": "colours",
+    "lure": "name", "label": "name", "shape": "head", "head shape": "head", "leader": "leader_kg",
+    "leader length": "leader_m", "rigged": "ready", "gauge": "hook_gauge", "min speed": "speed_min_kn",
+    "max speed": "speed_max_kn", "speed": "speed_min_kn",
+}  # fmt: skip
+"""What else people write over a column."""
 MAX_NAME: Final = 60
 SIZE_STEP_IN: Final = 0.13
 """Sizes that differ by less are the same size said differently."""
 
+_T = TypeVar("_T")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _YES = frozenset({"yes", "y", "true", "1"})
 _NO = frozenset({"", "no", "n", "false", "0"})
@@ -46,7 +55,9 @@ class BoxFile:
 
     lures: tuple[Lure, ...]
     refused: tuple[tuple[int, str], ...]
-    """Line number (from 1) and what is wrong with it and what to do."""
+    """Line number (from 1) and what is wrong with it and what to do; a line may stand several times."""
+    taken_for: tuple[tuple[int, str], ...] = ()
+    """Line number and what was read as something that it does not quite say."""
 
 
 class _BadCell(Exception):  # carries the reason out of the reading of one line
@@ -54,8 +65,10 @@ class _BadCell(Exception):  # carries the reason out of the reading of one line
     """Where the reading of a whole file came to grief."""
 
 
-def parse(data: str | bytes, extra_colours: Iterable[str] = ()) -> BoxFile:
-    """Read a file of lures; `extra_colours` are the boat's own colour words."""
+def parse(
+    data: str | bytes, extra_colours: Iterable[str] = (), words: ColourWords = PLAIN_WORDS
+) -> BoxFile:
+    """Read a file of lures; `extra_colours` are the boat's own, `words` how colours may be written."""
     try:
         text = data if isinstance(data, str) else _decoded(data)
     except _BadCell as bad:
@@ -68,8 +81,7 @@ def parse(data: str | bytes, extra_colours: Iterable[str] = ()) -> BoxFile:
     columns, refused = _columns(lines[head], head + 1, separator)
     if not set(REQUIRED) <= set(columns):
         return BoxFile((), refused)
-    known = frozenset(COLOURS) | {c.casefold() for c in extra_colours}
-    return _rows(lines, head, separator, columns, known, refused)
+    return _rows(lines, head, separator, columns, words.with_own(extra_colours), refused)
 
 
 def format(lures: Iterable[Lure]) -> str:
@@ -168,20 +180,30 @@ def _columns(
         columns = [cell.strip().casefold() for cell in _cells(line, separator)]
     except _BadCell as bad:
         return [], ((number, str(bad)),)
-    wrong = []
-    for name in REQUIRED:
-        if name not in columns:
-            wrong.append(
-                f"column {name} is missing: the first line names the columns, of {_names(COLUMNS)}"
-            )
+    wrong, guessed = [], set()
     for name in dict.fromkeys(columns):
         if name not in COLUMNS:
-            wrong.append(
-                f"column {_quoted(name)} is not known: leave it out or use {_names(COLUMNS)}"
-            )
+            meant = _column_meant(name, columns)
+            guessed.add(meant)
+            what = f"did you mean {meant}?" if meant else f"leave it out or use {_names(COLUMNS)}"
+            wrong.append(f"column {_quoted(name)} is not known: {what}")
         elif columns.count(name) > 1:
             wrong.append(f"column {name} stands twice: keep one")
+    for name in REQUIRED:
+        if name not in columns and name not in guessed:
+            wrong.append(
+                f"column {name} is missing: the first line names the columns, of {_names(COLUMNS)};"
+                " deckcall box template shows an example"
+            )
     return columns, tuple((number, reason) for reason in wrong)
+
+
+def _column_meant(name: str, columns: Sequence[str]) -> str | None:
+    """Return the column that a head nearly names and that is not there, None where there is none."""
+    plain = name.replace("_", " ").replace("(", " ").replace(")", " ")
+    near = get_close_matches(name.replace(" ", "_"), COLUMNS, 1, 0.7)
+    meant = OTHER_COLUMNS.get(" ".join(plain.split()), near[0] if near else None)
+    return None if meant in columns else meant
 
 
 def _rows(
@@ -189,20 +211,24 @@ def _rows(
     head: int,
     separator: str,
     columns: Sequence[str],
-    known: frozenset[str],
+    known: ColourWords,
     refused: tuple[tuple[int, str], ...],
 ) -> BoxFile:
     lures: list[Lure] = []
     wrong = list(refused)
+    taken: list[tuple[int, str]] = []
     first_line: dict[str, int] = {}
     for number, line in enumerate(lines[head + 1 :], head + 2):
         if not line.strip(f"{separator} \t"):
             continue
+        row = _Row({}, known)
         try:
-            lure = _lure(line, separator, columns, known)
+            row = _Row(_row(line, separator, columns), known)
+            lure = row.lure()
         except (_BadCell, ValueError) as bad:
-            wrong.append((number, str(bad)))
+            wrong += [(number, reason) for reason in (*row.wrong, str(bad)) if reason]
             continue
+        taken += [(number, said) for said in row.taken_for]
         key = name_key(lure.name)
         if key in first_line:
             wrong.append(
@@ -213,35 +239,83 @@ def _rows(
         lures.append(lure)
     if not lures and not wrong:
         wrong.append((head + 1, "no lure follows the line of column names: add one line a lure"))
-    return BoxFile(tuple(lures), tuple(wrong))
+    return BoxFile(tuple(lures), tuple(wrong), tuple(taken))
 
 
-def _lure(line: str, separator: str, columns: Sequence[str], known: frozenset[str]) -> Lure:
+def _row(line: str, separator: str, columns: Sequence[str]) -> dict[str, str]:
     cells = _cells(line, separator)
     if any(cell.strip() for cell in cells[len(columns) :]):
         raise _BadCell(
             f"{len(cells)} cells but {len(columns)} columns: put quotes round a cell that holds {separator!r}"
         )
-    row = dict(zip(columns, (cell.strip() for cell in cells), strict=False))
-    hooks = _number(row, "hooks")
-    if hooks is not None and hooks != int(hooks):
-        raise _BadCell(f"hooks {_quoted(row['hooks'])} is no whole number")
-    size_in = _number(row, "size_in")
-    if size_in is None:
-        raise _BadCell("size_in is empty: give the length in inches")
-    return Lure(
-        name=_name(row.get("name", "")),
-        size_in=size_in,
-        colours=_colours(row.get("colours", ""), known),
-        head=cast(Head | None, _one_of(row, "head", HEADS)),
-        hook_gauge=cast(Gauge | None, _one_of(row, "hook_gauge", GAUGES)),
-        hooks=None if hooks is None else int(hooks),
-        leader_kg=_number(row, "leader_kg"),
-        leader_m=_number(row, "leader_m"),
-        ready=_ready(row.get("ready", "")),
-        speed_min_kn=_number(row, "speed_min_kn"),
-        speed_max_kn=_number(row, "speed_max_kn"),
-    )
+    return dict(zip(columns, (cell.strip() for cell in cells), strict=False))
+
+
+class _Row:
+    """One line while it is read; holds everything that is wrong with it."""
+
+    def __init__(self, cells: Mapping[str, str], words: ColourWords) -> None:
+        self._cells, self._words = cells, words
+        self.wrong: list[str] = []
+        self.taken_for: tuple[str, ...] = ()
+
+    def lure(self) -> Lure:
+        """Return the lure; raise where a cell is bad, after all of them were read."""
+        cells = self._cells
+        size_in, hooks = self._number("size_in"), self._number("hooks")
+        values = (
+            self._read(lambda: _name(cells.get("name", "")), ""),
+            self._colours(),
+            self._read(lambda: _one_of(cells, "head", HEADS), None),
+            self._read(lambda: _one_of(cells, "hook_gauge", GAUGES), None),
+            self._number("leader_kg"),
+            self._number("leader_m"),
+            self._read(lambda: _ready(cells.get("ready", "")), False),
+            self._number("speed_min_kn"),
+            self._number("speed_max_kn"),
+        )
+        if size_in is None and not cells.get("size_in"):
+            self.wrong.append("size_in is empty: give the length in inches")
+        if hooks is not None and hooks != int(hooks):
+            self.wrong.append(f"hooks {_quoted(cells['hooks'])} is no whole number")
+        if self.wrong or size_in is None:
+            raise _BadCell("")
+        name, colours, head, gauge, leader_kg, leader_m, ready, low, high = values
+        return Lure(
+            name=name,
+            size_in=size_in,
+            colours=colours,
+            head=cast(Head | None, head),
+            hook_gauge=cast(Gauge | None, gauge),
+            hooks=None if hooks is None else int(hooks),
+            leader_kg=leader_kg,
+            leader_m=leader_m,
+            ready=ready,
+            speed_min_kn=low,
+            speed_max_kn=high,
+        )
+
+    def _colours(self) -> tuple[str, ...]:
+        cell = self._cells.get("colours", "")
+        if not cell:
+            self.wrong.append("colours is empty: give at least one")
+            return ()
+        found = read_colours(cell, self._words)
+        self.wrong += found.unknown or (
+            () if found.colours else ("colours names no colour: give at least one",)
+        )
+        self.taken_for = found.taken_for
+        return found.colours
+
+    def _number(self, column: str) -> float | None:
+        return self._read(lambda: _number(self._cells, column), None)
+
+    def _read(self, read: Callable[[], _T], default: _T) -> _T:
+        try:
+            return read()
+        except _BadCell as bad:
+            self.wrong.append(str(bad))
+            return default
 
 
 def _cells(line: str, separator: str) -> list[str]:
@@ -262,19 +336,6 @@ def _name(cell: str) -> str:
     if len(name) > MAX_NAME:
         raise _BadCell(f"name is longer than {MAX_NAME} letters: shorten it")
     return name
-
-
-def _colours(cell: str, known: frozenset[str]) -> tuple[str, ...]:
-    words = [SAME_COLOUR.get(w, w) for w in re.split(r"[\s/+,&]+", cell.casefold()) if w]
-    if not words:
-        raise _BadCell("colours is empty: give at least one")
-    for word in words:
-        if word not in known:
-            raise _BadCell(
-                f"colour {_quoted(word)} is not known: use {_names(sorted(known))}, "
-                "or add it to the colours of the boat in deckcall.toml"
-            )
-    return tuple(dict.fromkeys(words))
 
 
 def _number(row: Mapping[str, str], column: str) -> float | None:
@@ -299,9 +360,9 @@ def _one_of(row: Mapping[str, str], column: str, allowed: Sequence[str]) -> str 
     if not cell:
         return None
     if cell not in allowed:
-        raise _BadCell(
-            f"{column} {_quoted(cell)} is not known: use {_names(allowed)}, or leave it empty"
-        )
+        near = get_close_matches(cell, allowed, 1, 0.6)
+        meant = f"did you mean {near[0]}?" if near else f"use {_names(allowed)}, or leave it empty"
+        raise _BadCell(f"{column} {_quoted(cell)} is not known: {meant}")
     return cell
 
 

@@ -9,6 +9,7 @@ from types import ModuleType
 import pytest
 
 from bot.cli import main
+from tests.cli.test_cli import _run
 
 
 def test_a_machine_without_a_microphone_is_told_so_and_checked_to_the_end(
@@ -44,3 +45,19 @@ def test_the_wake_phrase_and_the_voice_are_looked_at(
     assert "fish on" in found["wake phrase"]["text"]
     assert found["voice"]["state"] == "wrong"
     assert "none.onnx" in found["voice"]["text"]
+
+
+def test_everything_is_checked_also_where_settings_are_wrong(tmp_path: Path) -> None:
+    text = '[boat]\ntimezone = "Mars/Base"\n[advice]\nday_h = 99\n[outit]\nx = 1\n'
+    (tmp_path / "deckcall.toml").write_text(text, encoding="utf-8")
+
+    done = _run(tmp_path, "doctor", "--json")
+
+    checks = json.loads(done.stdout)["checks"]
+    wrong = [c["text"] for c in checks if c["name"] == "settings"]
+    assert done.returncode == 1
+    assert len(wrong) == 3
+    assert all(
+        part in text for part, text in zip(("Mars/Base", "day_h", "outfit"), wrong, strict=True)
+    )
+    assert {"home", "log", "ear", "instruments"} <= {c["name"] for c in checks}

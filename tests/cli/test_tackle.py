@@ -105,3 +105,36 @@ def test_a_name_that_means_something_else_is_imported_and_said(tmp_path: Path) -
     assert len(done.stderr.splitlines()) == 1
     assert checks["words"]["state"] == "note"
     assert checks["words"]["text"] in done.stderr
+
+
+def test_what_is_wrong_with_many_lines_is_said_once(tmp_path: Path) -> None:
+    rows = "".join(f"Lure {number},7,plaid\n" for number in range(35))
+    (tmp_path / "bad.csv").write_text(f"name,size_in,colours\n{rows}Mug,x,red\n", encoding="utf-8")
+
+    done = _run(tmp_path, "box", "import", str(tmp_path / "bad.csv"))
+
+    assert done.returncode == 1
+    assert done.stderr.count("\n") == 3
+    assert "lines 2 to 36: colour 'plaid' is not known" in done.stderr
+    assert "line 37: size_in 'x' is no number" in done.stderr
+    assert "36 bad lines, nothing imported" in done.stderr
+
+
+def test_a_lure_is_shown_by_its_nickname_and_a_slip_is_asked_about(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text('[words.nicknames]\n"Hat Box" = ["the lid"]\n')
+    (tmp_path / "box.csv").write_text("name,size_in,colours\nHat Box,8,black over red\n")
+    _run(tmp_path, "box", "import", str(tmp_path / "box.csv"))
+
+    named, slip = _run(tmp_path, "box", "show", "lid"), _run(tmp_path, "box", "show", "Hat Bix")
+
+    assert "name: Hat Box" in named.stdout
+    assert slip.stderr == 'deckcall: no lure "Hat Bix" in the box; did you mean "Hat Box"?\n'
+
+
+def test_the_example_of_a_box_can_be_imported(tmp_path: Path) -> None:
+    _run(tmp_path, "box", "template", "--out", str(tmp_path / "lures.csv"))
+
+    done = _run(tmp_path, "box", "import", str(tmp_path / "lures.csv"))
+
+    assert done.stdout == "5 added, 0 brought up to date, 5 in the box\n"
+    assert "line 5: dark red is taken for red" in done.stderr

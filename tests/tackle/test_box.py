@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.fittings import colour_words
 from bot.tackle import box, items
 from bot.tackle.items import COLOURS, HEADS, Lure
 from bot.tackle.line_classes import GAUGES
@@ -161,7 +162,9 @@ def test_a_colour_of_the_boats_own_is_read() -> None:
 
 
 def test_colours_may_be_joined_as_people_write_them() -> None:
-    file = box.parse("name,size_in,colours\nMug,7,Blue/Gray\nJug,7,lumo + white\n")
+    file = box.parse(
+        "name,size_in,colours\nMug,7,Blue/Gray\nJug,7,lumo + white\n", words=colour_words({})
+    )
 
     assert [lure.colours for lure in file.lures] == [("blue", "grey"), ("glow", "white")]
 
@@ -279,3 +282,70 @@ def test_spares_are_the_others_of_its_size_that_lead_with_its_colour() -> None:
 
     assert [lure.name for lure in box.spares(lures[0], lures)] == ["Jug"]
     assert box.spares(lures[3], lures) == ()
+
+
+@pytest.mark.parametrize(
+    ("written", "colours", "taken"),
+    [
+        ("purple over black", ("purple", "black"), ()),
+        ("red-black", ("red", "black"), ()),
+        ("Purple and Black", ("purple", "black"), ()),
+        ("dark red", ("red",), ("dark red is taken for red",)),
+        ("teal", ("green",), ("teal is taken for green",)),
+        ("hot pink/white", ("pink", "white"), ("hot pink is taken for pink",)),
+        ("see through", ("clear",), ("see through is taken for clear",)),
+        ("gray blk", ("grey", "black"), ()),
+        ("black black", ("black",), ()),
+    ],
+)
+def test_colours_are_read_as_people_write_them(
+    written: str, colours: tuple[str, ...], taken: tuple[str, ...]
+) -> None:
+    found = box.parse(f"name,size_in,colours\nMug,7,{written}\n", words=colour_words({}))
+
+    assert found.lures[0].colours == colours
+    assert tuple(said for _, said in found.taken_for) == taken
+
+
+def test_a_shade_that_the_boat_has_a_name_for_is_that_colour() -> None:
+    found = box.parse(
+        "name,size_in,colours\nMug,7,penny\n", words=colour_words({"bronze": ("penny",)})
+    )
+
+    assert found.lures[0].colours == ("bronze",)
+
+
+def test_what_is_no_colour_is_refused_with_what_may_have_been_meant() -> None:
+    found = box.parse("name,size_in,colours\nMug,7,orenge\nJug,7,dark\n", words=colour_words({}))
+
+    assert found.refused[0] == (2, "colour 'orenge' is not known: did you mean orange?")
+    assert found.refused[1][0] == 3
+
+
+def test_all_bad_cells_of_a_line_are_named_at_once() -> None:
+    found = box.parse(f"{HEADER}\n,blont,x,plaid,heavy,2.5,220,4.5,maybe,7,900\n")
+
+    assert [line for line, _ in found.refused] == [2] * 7
+    assert [reason.split()[0] for _, reason in found.refused] == [
+        "size_in", "name", "colour", "head", "ready", "speed_max_kn", "hooks",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("head", "meant"),
+    [("length", "size_in"), ("size", "size_in"), ("Size (in)", "size_in"), ("size_inn", "size_in")],
+)
+def test_a_column_by_another_name_is_asked_about_and_not_called_missing(
+    head: str, meant: str
+) -> None:
+    found = box.parse(f"name,{head},colours\nMug,7,red\n")
+
+    assert found.refused == ((1, f"column {head.lower()!r} is not known: did you mean {meant}?"),)
+
+
+def test_the_example_is_a_good_file_with_every_column() -> None:
+    found = box.parse(box.TEMPLATE, words=colour_words({}))
+
+    assert found.refused == ()
+    assert box.TEMPLATE.splitlines()[0].split(",") == list(box.COLUMNS)
+    assert len(found.lures) == 5
