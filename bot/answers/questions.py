@@ -16,6 +16,7 @@ from bot.answers.drawing import (
     spread_pictures,
     wants_picture,
 )
+from bot.answers.emergency import HOW_FAR, open_trouble, way_back
 from bot.answers.evidence import asked_why
 from bot.answers.fish_talk import asked_fish
 from bot.answers.places import asks_mark, from_here, last_mark
@@ -194,6 +195,9 @@ def _where_is(view: View, call: Call) -> Answer:
 
 
 def _last(view: View, call: Call) -> Answer:
+    trouble = open_trouble(view)
+    if trouble is not None and not (call.position or call.species or call.names_lure or call.about):
+        return Answer(way_back(view, trouble), buttons=(HOW_FAR,))
     if asks_mark(view):
         return Answer(last_mark(view))
     if call.position or call.species or call.names_lure or call.about:

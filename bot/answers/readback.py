@@ -8,6 +8,7 @@ from typing import Final
 from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, YES, Answer, Offer
+from bot.answers.emergency import emergency_answer, way_back_lines
 from bot.answers.fit import tackle_lines
 from bot.answers.questions import advice_line, answers
 from bot.answers.spacing import spacing_lines
@@ -51,7 +52,20 @@ class Change:
 
 
 def read_back(change: Change, private: bool = False) -> Answer:
-    """Give the words for all that a message did."""
+    """Give the words for all that a message did; trouble comes before everything else."""
+    trouble = [
+        r for r in change.records if isinstance(r, Entry) and TABLE[r.call.act].form == "trouble"
+    ]
+    answer = _read_back(change, private)
+    if not trouble:
+        return answer
+    first = emergency_answer(change.after, trouble[-1])
+    besides = [one for one in change.decision.entries if TABLE[one.call.act].form != "trouble"]
+    text = f"{first.text}\n{answer.text}" if any(not one.implied for one in besides) else first.text
+    return replace(first, text=text)
+
+
+def _read_back(change: Change, private: bool) -> Answer:
     lines, spoken = _logged(change)
     advice: Advice | None = None
     offer: Offer | None = None
@@ -79,6 +93,8 @@ def read_back(change: Change, private: bool = False) -> Answer:
         lines += _caution(change)
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
+    made = [record for record in change.records if isinstance(record, Entry)]
+    lines += way_back_lines(change.after, made)
     asides = answers(change.after, change.decision.asides, private)
     for one in asides:
         lines.append(one.text)

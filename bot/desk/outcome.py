@@ -24,7 +24,7 @@ from bot.replies.logged import short
 from bot.replies.refusals import kept_for_later, no_call, not_caught, not_heard, not_yours
 from bot.stamps import FixAt, nothing_measured
 from bot.transcript import Transcript, Unheard
-from bot.trip.acts import PLACING
+from bot.trip.acts import PLACING, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import decide
@@ -83,6 +83,10 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 
     `instead` is what an earlier version of the message did, which is taken back.
     """
+    if trouble := _trouble(heard.found):
+        twice = _twice(Act(trouble), heard, before)
+        known = twice if twice.doubt is None else Twice(trouble)
+        return _act(Act(trouble), known, heard, before, instead)
     if (heard.found.ask is not None or not heard.found.calls) and instead is None:
         tackle = asked_tackle(before)
         if tackle is not None:
@@ -111,6 +115,12 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         else _doubt(settled, heard, before)
     )
     return _taken_back(found, instead, heard, before) if instead else found
+
+
+def _trouble(found: Understanding) -> tuple[Call, ...]:
+    """Return the calls of the likeliest reading with an emergency: it is acted on however doubtful."""
+    readings = (found.calls, *(option.calls for option in found.options))
+    return next((r for r in readings if any(TABLE[c.act].form == "trouble" for c in r)), ())
 
 
 def _twice(settled: Act, heard: Heard, before: View) -> Twice:
@@ -257,7 +267,8 @@ def _whose(decision: Decision, own: Sequence[str], before: View, crew: str) -> s
     """Give whose entries a decision takes back that are not the speaker's; empty where there are none."""
     replaced = {one.replaces for one in decision.entries}
     gone = set(decision.voids) - replaced - set(own)
-    owners = (e.crew for e in before.stood if e.id in gone and crew not in e.crew.split(", "))
+    anyones = (e for e in before.stood if TABLE[e.call.act].form != "trouble")
+    owners = (e.crew for e in anyones if e.id in gone and crew not in e.crew.split(", "))
     return next((owner for owner in owners if owner), "")
 
 

@@ -70,3 +70,14 @@ def sentence(text: str) -> str:
 def joined(parts: Iterable[str]) -> str:
     """Join what is not empty with commas."""
     return ", ".join(part for part in parts if part)
+
+
+def place_words(latitude: float, longitude: float) -> str:
+    """Write a place in degrees and decimal minutes, as charts have it: `35°12.34' S 174°18.00' E`."""
+    return f"{_angle(latitude, 'N', 'S')} {_angle(longitude, 'E', 'W')}"
+
+
+def _angle(degrees: float, plus: str, minus: str) -> str:
+    hundredths = round(abs(degrees) * 60 * 100)
+    whole, rest = divmod(hundredths, 6000)
+    return f"{whole}°{rest / 100:05.2f}' {plus if degrees >= 0 else minus}"

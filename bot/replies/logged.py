@@ -80,7 +80,7 @@ def _line(one: Logged, form: Form) -> str:
             return _note(one)
         case "lure":
             return _lure_line(one)
-        case "plain":
+        case "plain" | "trouble":
             return _plain(one.call)
         case _:
             assert_never(form)
@@ -96,7 +96,7 @@ def spoken_line(call: Call) -> str:
         parts += [_fish(call)] if call.species or call.count else []
     elif row.form == "seen":
         parts.append(_seen(call))
-    elif row.form == "plain":
+    elif row.form in ("plain", "trouble"):
         return _plain(call)
     parts.append(_place(call))
     parts += [label(call).removesuffix(" in")] if row.names_lure and is_known(call) else []

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, tzinfo
 from typing import Final
 
-from bot.replies.amounts import count, hours_words, number, percent, sentence
+from bot.replies.amounts import count, hours_words, number, percent, place_words, sentence
 from bot.reports import words
 from bot.reports.blocks import (
     Block,
@@ -18,7 +18,6 @@ from bot.reports.blocks import (
     Paragraph,
     Table,
 )
-from bot.reports.places import written
 from bot.reports.report import Bite, Catch, Counted, Outcome, Rated, Report
 from bot.trip.exposure import By
 
@@ -281,7 +280,7 @@ def _track(report: Report, tz: tzinfo) -> Iterable[Block]:
                 str(spot.number or ""),
                 words.when(spot.at, tz, first),
                 spot.what,
-                written(spot.latitude, spot.longitude),
+                place_words(spot.latitude, spot.longitude),
             )
             for spot in report.spots
         ],

@@ -46,17 +46,6 @@ def distance_nm(way: Sequence[Spot] | Sequence[Point]) -> float | None:
     return round(sum(leg(a, b).distance_nm for a, b in pairwise(here)), 2)
 
 
-def written(latitude: float, longitude: float) -> str:
-    """Write a place in degrees and decimal minutes, as charts have it: `35°12.34' S 174°18.00' E`."""
-    return f"{_angle(latitude, 'N', 'S')} {_angle(longitude, 'E', 'W')}"
-
-
-def _angle(degrees: float, plus: str, minus: str) -> str:
-    hundredths = round(abs(degrees) * 60 * 100)
-    whole, rest = divmod(hundredths, 6000)
-    return f"{whole}°{rest / 100:05.2f}' {plus if degrees >= 0 else minus}"
-
-
 def _what(entry: Entry) -> str:
     call = entry.call
     words = TABLE[call.act].label

@@ -33,7 +33,7 @@ Stage = Literal["raised", "struck", "on", "leader", "missed", "lost", "caught"]
 """How far a fish has come with the act; the last three end its encounter."""
 Form = Literal[
     "bite", "leader", "ending", "trip_start", "trip_end", "lines_in", "lines_out", "set", "clear",
-    "swap", "lure", "seen", "mark", "speed", "water", "text", "plain",
+    "swap", "lure", "seen", "mark", "speed", "water", "text", "trouble", "plain",
 ]  # fmt: skip
 """How its line in a reply is written; `plain` is its label with every slot that was said."""
 
@@ -153,7 +153,8 @@ ROWS: Final[tuple[Row, ...]] = (
         ("wind_kn|wind_from|sea_m|text",), label="conditions", reads=_SEA),
     Row("note", "boat", frozenset({"text"}), ("text",), label="note", aloud="noted", form="text",
         afterwards=True),
-    Row("emergency", "boat", _TIME | {"what"}, label="emergency", joins=True, afterwards=True),
+    Row("emergency", "boat", _TIME | {"what"}, label="emergency", form="trouble", joins=True,
+        afterwards=True),
     # Lures at hand
     Row("ready", "lure", _LURE, ("lure",), label="ready", form="lure", afterwards=True),
     Row("rework", "lure", _LURE | {"text"}, ("lure",), label="to rework", asked="rework", form="lure",

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.acts import ENDINGS, TAKES
+from bot.trip.acts import ENDINGS, ROWS, TAKES
 from bot.trip.call import Call
 from bot.trip.encounters import meant, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -23,6 +23,8 @@ from bot.trip.times import apart
 CLOCK_MARGIN: Final = timedelta(minutes=10)
 """So far from the time said may the entry be that is meant by "the strike at nine forty"."""
 
+FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
+"""Undone by a word of its own, which is a plain undo where there was none."""
 _NOT_AMENDED: Final = frozenset(
     {"ago_min", "clock", "of_act", "of_clock", "of_position", "old_colours", "old_size_in", "old_lure"}
 )  # fmt: skip
@@ -55,8 +57,11 @@ def undo_target(
     if call.of_act == "undo":
         return _undo_of_undo(records)
     if call.of_act or call.of_clock or call.of_position:
-        entry = next(_named(records, call, tz), None)
-        return Undo((entry.id,)) if entry else Refused(_nothing_like(call))
+        named = list(_named(records, call, tz))
+        if named and call.of_act in FALSE_ALARM:
+            return Undo(tuple(entry.id for entry in named))
+        if call.of_act not in FALSE_ALARM:
+            return Undo((named[0].id,)) if named else Refused(_nothing_like(call))
     void = void_ids(records)
     last = next((e for e in _latest_first(records) if e.id not in void), None)
     if last is None:

@@ -6,8 +6,9 @@ import pytest
 from statsmodels.stats.proportion import proportion_confint
 
 from bot.answers.values import tally_json
+from bot.replies.amounts import place_words
 from bot.reports.compose import BYS, compose
-from bot.reports.places import distance_nm, written
+from bot.reports.places import distance_nm
 from bot.reports.report import Spot
 from bot.trip.entry import Voided
 from tests.answers.views import view
@@ -144,8 +145,8 @@ def test_a_way_is_as_long_as_published_geodesics() -> None:
 
     assert distance_nm([peak, hill]) == pytest.approx(54972.271 / 1852, abs=0.005)
     assert distance_nm([peak]) is None
-    assert written(peak.latitude, peak.longitude) == "37°57.06' S 144°25.49' E"
-    assert written(0.99999, -0.99999) == "1°00.00' N 1°00.00' W"
+    assert place_words(peak.latitude, peak.longitude) == "37°57.06' S 144°25.49' E"
+    assert place_words(0.99999, -0.99999) == "1°00.00' N 1°00.00' W"
 
 
 def test_a_trip_without_an_end_counts_to_its_last_word_or_to_now() -> None:

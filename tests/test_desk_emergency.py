@@ -1,0 +1,101 @@
+"""Trouble is answered first, in every channel, and never asked about.
+
+What must be in the answer: the distress call of the ITU Radio Regulations, article 32 (MAYDAY three times,
+the name of the vessel, position, nature of distress), channel 16 (appendix 15), and what the answer is not.
+"""
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from bot import Desk
+from bot.answers.emergency import FIRST_STEPS
+from bot.messages import Message, Reply
+from bot.trip.call import TROUBLES
+from tests.desk_rig import at, doubtful, rows, scripted, tone
+
+HERE = datetime(2026, 3, 14, 6, tzinfo=UTC)
+
+
+def test_every_kind_of_trouble_has_first_steps_of_its_own() -> None:
+    assert set(FIRST_STEPS) == set(TROUBLES)
+    assert len(set(FIRST_STEPS.values())) == len(TROUBLES)
+
+
+@pytest.mark.parametrize(
+    ("said", "what"),
+    [
+        ("man overboard", "man overboard"), ("mayday mayday mayday", "distress"),
+        ("fire in the engine room", "fire"), ("we're taking water", "flooding"),
+        ("hook through his hand", "injury"), ("we hit something", "collision"),
+    ],
+)  # fmt: skip
+def test_it_is_logged_and_the_first_steps_are_said_at_once(
+    tmp_path: Path, said: str, what: str
+) -> None:
+    with Desk(tmp_path) as desk:
+        reply = desk.say(said, crew="Ana", at=at("09:00"))
+
+    assert reply.ask is None
+    assert reply.text.startswith(f"{what.upper()}, 09:00")
+    assert FIRST_STEPS[what] in reply.text
+    assert "MAYDAY, MAYDAY, MAYDAY" in reply.text
+    assert "VHF 16" in reply.text
+    assert "no distress device" in reply.text
+    assert reply.text.index(FIRST_STEPS[what]) < reply.text.index("MAYDAY,")
+    (row,) = rows(tmp_path, "SELECT act, what FROM entries WHERE act = 'emergency'")
+    assert tuple(row) == ("emergency", what)
+
+
+def test_a_doubtful_recording_of_it_is_acted_on_all_the_same(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("man overboard", 0.05)) as desk:
+        reply = desk.hear(tone(), crew="Ana", at=at("09:00"))
+
+    assert reply.ask is None
+    assert reply.text.startswith("MAN OVERBOARD")
+    assert "Shout." in reply.spoken
+
+
+def _at_place(desk: Desk, text: str, minute: float, north: float) -> Reply:
+    when = HERE + timedelta(minutes=minute)
+    return desk.answer(Message("Ana", when, "telegram", text=text, latitude=north, longitude=174.3))
+
+
+def test_the_way_back_is_told_with_every_reply_and_when_it_is_asked(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        _at_place(desk, "lines in", 0, -35.0)
+        logged = _at_place(desk, "man overboard", 10, -35.0)
+        lines_up = _at_place(desk, "lines up", 12, -35.01)
+        asked = _at_place(desk, "how far back to the spot", 14, -35.02)
+
+    # a minute of latitude is a nautical mile, so a hundredth of a degree is 0.6 of one, due north
+    assert "35°00.00' S 174°18.00' E" in logged.text
+    assert "0.6 nm, 000° true" in lines_up.text
+    assert "1.2 nm, 000° true" in asked.text
+
+
+def test_a_word_ends_a_false_alarm_whatever_was_logged_since(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        desk.say("lines in", crew="Ana", at=at("08:00"))
+        alarm = desk.say("man overboard", crew="Ben", at=at("09:00"))
+        desk.say("man overboard", crew="Ana", at=at("09:00:20"))
+        desk.say("lines up", crew="Ana", at=at("09:02"))
+        ended = desk.answer(
+            Message("Zoe", at("09:03"), "telegram", text=alarm.buttons[-1].say, skipper=False)
+        )
+
+    assert ended.text.startswith("Undone: emergency, man overboard.")
+    stands = rows(tmp_path, "SELECT act FROM entries WHERE NOT void AND act <> 'trip_start'")
+    assert [row["act"] for row in stands] == ["lines_in", "lines_out"]
+
+
+def test_a_drill_and_a_false_alarm_of_a_fish_are_none(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        desk.say("lines in", crew="Ana", at=at("08:00"))
+        desk.say("man overboard drill at noon", crew="Ana", at=at("08:10"))
+        desk.say("strike shotgun", crew="Ana", at=at("08:20"))
+        reply = desk.say("false alarm", crew="Ana", at=at("08:21"))
+
+    assert reply.text.startswith("Undone: strike, shotgun.")
+    assert not rows(tmp_path, "SELECT act FROM entries WHERE act = 'emergency'")
