@@ -73,7 +73,9 @@ def _hear_and_log(args: Arguments, found: Settings) -> int:
 
         def one(sound: bytes, name: str) -> dict[str, Any]:
             at = datetime.now(UTC)
-            reply = desk.answer(Message(args.crew, at, "console", sound=sound, name=name))
+            reply = desk.answer(
+                Message(args.speaker(found.boat.crew), at, "console", sound=sound, name=name)
+            )
             return {
                 "text": reply.heard,
                 "calls": list(reply.calls),

@@ -56,7 +56,7 @@ def listen(args: Arguments, found: Settings) -> int:
         answers.warm_up()
         _tell(args, found, aloud, keys)
         Listener(
-            args.crew,
+            args.speaker(found.boat.crew),
             Watch(Timing(open_s=said.open_s, pause_s=said.pause_s)),
             open_detector(),
             spotter,

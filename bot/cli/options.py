@@ -40,6 +40,11 @@ class Arguments(argparse.Namespace):
         """Let a command read its own options."""
         raise AttributeError(name)
 
+    def speaker(self, crew: Sequence[str]) -> str:
+        """Return who is speaking: as said, else the first of the boat's crew."""
+        said: str | None = self.crew
+        return said or (crew[0] if crew else "Skipper")
+
     @property
     def settings(self) -> dict[str, str | None]:
         """Give the options that override settings."""
@@ -73,6 +78,11 @@ def parser() -> argparse.ArgumentParser:
         command.set_defaults(run=f"bot.cli.{run}", lenient=name in LENIENT)
 
     add("demo", "demo:demo", "play the demo trip in a fresh temporary home", _demo)
+    add(
+        "setup",
+        "setup:setup",
+        "ask for boat, positions, rods, time zone and crew; write the settings",
+    )
     add("chat", "talk:chat", "a conversation on the terminal, one call a line; reads a pipe too",
         _ear, _crew)  # fmt: skip
     add("telegram", "talk:telegram", "the Telegram bot", _ear, _telegram)
@@ -128,7 +138,9 @@ def _ear(command: _Parser) -> None:
 
 
 def _crew(command: _Parser) -> None:
-    command.add_argument("--crew", default="Skipper", metavar="NAME", help="who is speaking")
+    command.add_argument(
+        "--crew", metavar="NAME", help="who is speaking; default: the first of the crew, or Skipper"
+    )
 
 
 def _demo(command: _Parser) -> None:

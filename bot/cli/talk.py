@@ -33,7 +33,7 @@ def chat(args: Arguments, found: Settings) -> int:
 
     with ear_workers(found) as ears, open_feed(found), open_desk(found, workers=ears) as desk:
         talk(
-            desk.answer, crew=args.crew, history=found.home / "chat.history",
+            desk.answer, crew=args.speaker(found.boat.crew), history=found.home / "chat.history",
             unasked=lambda: desk.unasked("chat"),
         )  # fmt: skip
     return 0

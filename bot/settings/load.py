@@ -127,7 +127,8 @@ def _boat(table: Table) -> BoatSettings:
     positions = tuple(p.lower() for p in table.texts("positions", base.positions))
     if not positions or len(set(positions)) != len(positions):
         raise table.wrong("positions", "must name each position once")
-    boat = BoatSettings(table.text("name", ""), zone, positions, _place(table))
+    place, crew = _place(table), table.texts("crew", base.crew)
+    boat = BoatSettings(table.text("name", ""), zone, positions, place, crew)
     table.done()
     return boat
 

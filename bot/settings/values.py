@@ -64,6 +64,8 @@ class BoatSettings:
     positions: tuple[str, ...] = POSITIONS
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees, north and east positive; for sun times."""
+    crew: tuple[str, ...] = ()
+    """Names of the crew; the first speaks on the terminal and at the helm."""
 
     @property
     def zone(self) -> ZoneInfo:

@@ -1,0 +1,108 @@
+"""`deckcall setup`: answers end up in deckcall.toml, one by one; what else stands there stays."""
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from bot.settings import load
+from tests.cli.test_cli import _run
+
+TOKEN = "123456:ABCDEFGHIJKLMNOPQRSTUVWXYZabcde"
+WHOLE = f"Driftwood\nauckland\nshort corner, shotgun\n35.2S 174.3E\nAna, Ben\n80 lb\n11\n24\n\n{TOKEN}\n"
+
+
+def test_a_whole_interview_gives_settings_that_load(tmp_path: Path) -> None:
+    done = _run(tmp_path, "setup", stdin=WHOLE)
+
+    found = load({}, {"home": tmp_path})
+    assert done.returncode == 0
+    assert "Done." in done.stderr
+    assert found.boat.name == "Driftwood"
+    assert found.boat.timezone == "Pacific/Auckland"
+    assert found.boat.positions == ("short corner", "shotgun")
+    assert found.boat.place == (-35.2, 174.3)
+    assert found.boat.crew == ("Ana", "Ben")
+    # IGFA line classes: the 80 lb class is 37 kg (International Angling Rules)
+    rods = [(o.position, o.line_class_kg, o.strike_drag_kg) for o in found.outfits]
+    assert rods == [("short corner", 37, 11), ("shotgun", 24, None)]
+    assert found.telegram.token == TOKEN
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes of files are POSIX")
+def test_the_token_is_for_its_owner_alone_and_never_shown(tmp_path: Path) -> None:
+    done = _run(tmp_path, "setup", stdin=WHOLE)
+
+    assert stat.S_IMODE((tmp_path / "telegram.token").stat().st_mode) == 0o600
+    assert TOKEN not in done.stdout + done.stderr
+    assert TOKEN not in (tmp_path / "deckcall.toml").read_text()
+
+
+@pytest.mark.parametrize("end", ["", "quit\n", "later\n"])
+def test_who_leaves_keeps_what_was_answered_and_goes_on_from_there(
+    tmp_path: Path, end: str
+) -> None:
+    left = _run(tmp_path, "setup", stdin=f"Driftwood\nHobart\n{end}")
+
+    again = _run(tmp_path, "setup", stdin="\n\n\n\nAna\n")
+
+    assert "goes on from there" in left.stderr
+    assert "Name of the boat [Driftwood]:" in again.stderr
+    found = load({}, {"home": tmp_path})
+    assert (found.boat.name, found.boat.timezone) == ("Driftwood", "Australia/Hobart")
+    assert found.boat.crew == ("Ana",)
+
+
+def test_what_else_stands_in_the_file_stays(tmp_path: Path) -> None:
+    before = (
+        '# ours\n[boat]\nname = "Old"  # as painted\n[words.nicknames]\n"Hat Box" = ["the lid"]\n'
+    )
+    (tmp_path / "deckcall.toml").write_text(before, encoding="utf-8")
+
+    _run(tmp_path, "setup", stdin="New\n\nquit\n")
+
+    after = (tmp_path / "deckcall.toml").read_text(encoding="utf-8")
+    assert "# ours" in after
+    assert "# as painted" in after
+    assert load({}, {"home": tmp_path}).words.nicknames == {"Hat Box": ("the lid",)}
+    assert load({}, {"home": tmp_path}).boat.name == "New"
+
+
+def test_a_wrong_answer_is_asked_for_again_and_enter_keeps_what_was_there(tmp_path: Path) -> None:
+    done = _run(tmp_path, "setup", stdin="Driftwood\nhobert\nhobart\n\n99 999\n\n\nheavy\n\nquit\n")
+
+    assert "Did you mean Australia/Hobart?" in done.stderr
+    assert "Two numbers in degrees" in done.stderr
+    assert "A number between 0.5 and 100" in done.stderr
+    found = load({}, {"home": tmp_path})
+    assert found.boat.timezone == "Australia/Hobart"
+    assert (found.boat.place, found.outfits) == (None, ())
+
+
+def test_a_dash_takes_an_answer_out(tmp_path: Path) -> None:
+    _run(tmp_path, "setup", stdin=WHOLE)
+
+    _run(tmp_path, "setup", stdin="-\n\n\n-\n-\n-\n\n\n\n")
+
+    found = load({}, {"home": tmp_path})
+    assert (found.boat.name, found.boat.place, found.boat.crew) == ("", None, ())
+    assert [o.position for o in found.outfits] == ["shotgun"]
+
+
+def test_a_file_that_cannot_be_read_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text("[boat\n", encoding="utf-8")
+
+    done = _run(tmp_path, "setup", stdin="Driftwood\n")
+
+    assert done.returncode == 1
+    assert "mend that line first" in done.stderr
+    assert (tmp_path / "deckcall.toml").read_text() == "[boat\n"
+
+
+def test_the_first_of_the_crew_speaks_on_the_terminal(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text('[boat]\ncrew = ["Ana", "Ben"]\n', encoding="utf-8")
+
+    _run(tmp_path, "chat", stdin="lines in\n")
+
+    assert ",Ana," in _run(tmp_path, "export").stdout
