@@ -120,7 +120,9 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 def _trouble(found: Understanding) -> tuple[Call, ...]:
     """Return the calls of the likeliest reading with an emergency: it is acted on however doubtful."""
     readings = (found.calls, *(option.calls for option in found.options))
-    return next((r for r in readings if any(TABLE[c.act].form == "trouble" for c in r)), ())
+    calls = next((r for r in readings if any(TABLE[c.act].form == "trouble" for c in r)), ())
+    told = {call.what: call for call in calls if TABLE[call.act].form == "trouble"}
+    return (*told.values(), *(call for call in calls if TABLE[call.act].kind == "line"))
 
 
 def _twice(settled: Act, heard: Heard, before: View) -> Twice:

@@ -32,6 +32,9 @@ START_AGAIN: Final = timedelta(hours=6)
 AFTERWARDS: Final = timedelta(hours=12)
 """For so long after its end a trip takes notes, lures to rework and the like."""
 
+RECOVERED_WITHIN: Final = timedelta(minutes=30)
+"""For so long "in the boat" is the man who was overboard, unless a fish is named."""
+BACK_ABOARD: Final = "Back aboard, then: no fish was logged. Name the fish if it was one."
 _DRAFT: Final = "~"
 """Begins the ids of entries that are not numbered yet; sorts after every real id."""
 
@@ -128,6 +131,9 @@ def _log(so_far: _Progress, call: Call, place: int) -> None:
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
     old = so_far.places.pop(0) if so_far.places else None
+    if _is_the_man(so_far.now.trip, call, at):
+        so_far.refused.append(Refused(BACK_ABOARD))
+        return
     if call.act in FISH_ACTS and not so_far.edits and _told_before(so_far, call, place, at):
         return
     if not so_far.drafts and _begins(so_far, call, at):
@@ -145,6 +151,18 @@ def _log(so_far: _Progress, call: Call, place: int) -> None:
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
     _draft(so_far, Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
+
+
+def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
+    """Return whether "he's back in the boat" tells of somebody who fell in, and of no fish."""
+    fell = next((one for one in reversed(trip.trouble) if one.what == "man overboard"), None)
+    said = call.said().keys() - {"ago_min", "clock", "side"}
+    return (
+        TABLE[call.act].stage == "caught"
+        and not said
+        and fell is not None
+        and timedelta() <= at - fell.at <= RECOVERED_WITHIN
+    )
 
 
 def _told_before(so_far: _Progress, call: Call, place: int, at: datetime) -> bool:

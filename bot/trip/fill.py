@@ -94,7 +94,7 @@ def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
         there = trip.spread[line]
         return call.with_slots(position=there.position, side=call.side or there.side)
     fish = meant(trip.fish, wants)
-    if fish is None and call.act == "hookup":
+    if fish is None and TABLE[call.act].stage in ("struck", "on"):
         fish = just_missed(trip.fish, at)
     return call if fish is None else _at_fish(call, fish)
 

@@ -129,7 +129,7 @@ class FishLog:
         if stage in ("struck", "on"):
             self._close_line(line, entry.at)
         position, side = entry.call.position, entry.call.side
-        if stage == "on" and line is None:
+        if stage in ("struck", "on") and line is None:
             before = just_missed(self.all[-3:], entry.at)
             if before is not None:
                 line, position, side = before.line, before.position, before.side
@@ -210,9 +210,11 @@ def _took(fish: Fish, entry: Entry, there: InWater | None) -> LureSlots | None:
 def _stage(fish: Fish, entry: Entry) -> dict[str, Any]:
     """Note what happened to the fish, when, and who called it."""
     call, at, crew = entry.call, entry.at, entry.crew
-    many = {"count": max(fish.count, call.count or 1)}
+    new_bite = not fish.was_struck  # of two that came up one may bite
+    many = {"count": max(1 if new_bite else fish.count, call.count or 1)}
     match TABLE[call.act].stage:
         case "raised":
+            many = {"count": max(fish.count, call.count or 1)}
             return many | {
                 "raised_at": fish.raised_at or at, "raise_crew": fish.raise_crew or crew,
             }  # fmt: skip
