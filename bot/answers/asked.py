@@ -24,7 +24,7 @@ SEASON_BREAK: Final = timedelta(days=60)
 _BY_WORDS: Final[Mapping[By, str]] = {
     "position": "position positions rod rods", "colour": "colour color colours colors",
     "size": "size sizes", "lure": "lure lures", "species": "species fish",
-    "crew": "crew angler anglers", "hour": "hour hours time", "head": "head heads",
+    "crew": "crew", "angler": "angler anglers", "hour": "hour hours time", "head": "head heads",
     "side": "side sides", "speed": "speed speeds", "trip": "trip trips",
     "month": "month months", "light": "light lights", "water": "water temperature",
     "place": "place places area areas spot spots",
@@ -77,10 +77,17 @@ def asked(view: View, calls: Sequence[Call]) -> Asked:
         places = tuple(one.position for one in calls if one.position is not None)
         only = replace(only, position=None, positions=places)
         by, also = (by, also) if by != "none" else ("position", "none")
+    by, also = _who(view, by), _who(view, also)
     span = span_of(view, heard)
     if span is THIS_TRIP and not _TODAY.search(heard) and _of_seasons(by, also, only):
         span = ALL_TRIPS
     return Asked(by, also, only, span)
+
+
+def _who(view: View, by: By) -> By:
+    """Return what "who" counts by: who was on the rod, where anybody said; who called is another thing."""
+    known = any(fish.angler for fish in view.trip.fish)
+    return "angler" if by == "crew" and known and "call" not in view.heard.casefold() else by
 
 
 def _of_seasons(by: By, also: By, only: Only) -> bool:
@@ -101,6 +108,7 @@ def only_of(view: View, call: Call) -> Only:
         lure=call.lure,
         head=call.head,
         species=call.species,
+        angler=call.angler,
         since=since,
     )
 

@@ -12,7 +12,7 @@ from bot.cli.jobs import also_common, as_json, box, model, to_file, yes
 from bot.errors import SettingsError
 from bot.settings.values import ENGINES, OPTIONS
 
-COUNTED_BY = ("position", "colour", "size", "lure", "species", "crew", "hour", "head", "side",
+COUNTED_BY = ("position", "colour", "size", "lure", "species", "crew", "angler", "hour", "head", "side",
               "speed", "month", "light", "water", "place", "trip")  # fmt: skip
 MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september",
           "october", "november", "december")  # fmt: skip

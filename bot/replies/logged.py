@@ -238,13 +238,17 @@ def _leader(one: Logged) -> str:
     )
 
 
-def _plain(call: Call) -> str:
-    """Write the label with every slot that was said."""
+def plain_words(call: Call) -> str:
+    """Write every slot that was said."""
     what = f"{call.count} {call.species or ''}".strip() if call.count else call.species
     parts = [call.angler, call.what, call.tray, what, _place(call)]
     parts += [label(call)] if is_known(call) else []
     parts += [*measures(call), call.text]
-    said = joined(part for part in parts if part)
+    return joined(part for part in parts if part)
+
+
+def _plain(call: Call) -> str:
+    said = plain_words(call)
     return sentence(f"{_name(call)}: {said}" if said else _name(call))
 
 

@@ -7,6 +7,7 @@ from typing import Any, Final
 from bot.advice.rates import wilson
 from bot.answers.values import row_json, tally_json
 from bot.answers.view import View
+from bot.replies.logged import plain_words
 from bot.reports.followed import outcomes
 from bot.reports.laid import placements
 from bot.reports.places import distance_nm, light_of, points, spots
@@ -48,6 +49,7 @@ def compose(
     day = _day(view)
     catches = tuple(sorted(_catches(trip.fish), key=lambda one: one.at))
     landed = _landed(catches)
+    bys: tuple[By, ...] = (*BYS, "angler") if any(one.angler for one in trip.fish) else BYS
     where = spots(view) if positions else ()
     way = points(track) if positions else ()
     return Report(
@@ -60,9 +62,9 @@ def compose(
         lost=total.lost,
         catches=catches,
         landed=landed,
-        bites=tuple(_bite(fish, view) for fish in trip.fish),
+        bites=tuple(_bite(fish, view) for fish in trip.fish if fish.is_catch),
         shares=_shares(trip, total),
-        tallies=tuple(_counted(view, by) for by in BYS),
+        tallies=tuple(_counted(view, by) for by in bys),
         placements=laid,
         outcomes=proposals,
         rigs=rigs(view),
@@ -133,11 +135,11 @@ def _share(what: str, one: Mapping[str, Any]) -> Share:
 def _catches(all_fish: Sequence[Fish]) -> Iterable[Catch]:
     for fish in all_fish:
         for end in fish.ends:
-            if end.act in CAUGHT:
+            if end.act in CAUGHT and fish.is_catch:
                 yield Catch(
                     end.at, end.species or fish.species, end.count, TABLE[end.act].keeps,
                     end.length_cm, end.weight_kg, end.tagged, end.tag, fish.line or fish.position,
-                    fish.label, end.crew, _fought_min(fish, end),
+                    fish.label, end.crew, _fought_min(fish, end), end.angler or fish.angler,
                 )  # fmt: skip
 
 
@@ -186,6 +188,21 @@ def _told(view: View) -> tuple[Told, ...]:
     ]
     found += [Told(m.at, "mark", m.text, m.crew) for m in trip.marks]
     found += [Told(n.at, "note", n.text, n.crew) for n in trip.notes]
+    found += [
+        Told(e.at, TABLE[e.call.act].label, plain_words(e.call), e.crew)
+        for e in view.stood
+        if TABLE[e.call.act].form in ("plain", "trouble") and TABLE[e.call.act].kind == "boat"
+    ]
+    found += [
+        Told(
+            f.first_at,
+            "interaction",
+            ", ".join(w for w in (f.species, f.line) if w),
+            f.bite_crew or "",
+        )
+        for f in trip.fish
+        if not f.is_catch
+    ]
     return tuple(sorted(found, key=lambda one: one.at))
 
 

@@ -24,6 +24,7 @@ from bot.trip.exposure import By
 _HEADS: Final = ("strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % interval")
 _BY: Final[dict[By, str]] = {
     "position": "Position", "size": "Size", "colour": "Colour", "lure": "Lure", "hour": "Hour",
+    "angler": "Angler",
 }  # fmt: skip
 HOW_COUNTED: Final = (
     "Lure-hours add up the time that every lure fished between lines in and lines out. From a bite that"
@@ -100,15 +101,16 @@ def _catches(report: Report, tz: tzinfo) -> Iterable[Block]:
     rows.append(("all", str(kept), str(released), str(tagged)))
     yield Table(("Fish", "kept", "let go", "of these tagged"), rows, last_is_total=True)
     first = report.day.started
+    known = any(one.angler for one in report.catches)
+    heads = ("Time", "Fish", "Fate", "Line", "Lure", "Size", "On for", "Angler", "Called by")
     yield Table(
-        ("Time", "Fish", "Fate", "Line", "Lure", "Size", "On for", "Called by"),
-        [_catch(one, report, tz, words.when(one.at, tz, first)) for one in report.catches],
-        left=8,
+        [head for head in heads if known or head != "Angler"],
+        [_catch(one, words.when(one.at, tz, first), known) for one in report.catches],
+        left=9 if known else 8,
     )
 
 
-def _catch(one: Catch, report: Report, tz: tzinfo, at: str) -> tuple[str, ...]:
-    del report, tz
+def _catch(one: Catch, at: str, with_angler: bool) -> tuple[str, ...]:
     fate = "kept" if one.kept else "let go"
     if one.tagged:
         fate = f"tagged {one.tag}, {fate}" if one.tag else f"tagged, {fate}"
@@ -116,7 +118,8 @@ def _catch(one: Catch, report: Report, tz: tzinfo, at: str) -> tuple[str, ...]:
     size += [f"{number(one.length_cm)} cm"] if one.length_cm is not None else []
     return (
         at, words.kind(one.species, one.count), fate, one.where or words.NONE, one.lure,
-        ", ".join(size) or words.NONE, words.minutes(one.fought_min), one.crew or words.NONE,
+        ", ".join(size) or words.NONE, words.minutes(one.fought_min),
+        *((one.angler or words.NONE,) if with_angler else ()), one.crew or words.NONE,
     )  # fmt: skip
 
 

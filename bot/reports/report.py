@@ -5,7 +5,6 @@ Frozen and plain; `compose` makes it, `page` lays it out, `as_json` gives it to 
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal
 
 from bot.sky.light import Light
 from bot.trip.exposure import By
@@ -90,6 +89,7 @@ class Catch:
     lure: str
     crew: str
     fought_min: float | None
+    angler: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +171,8 @@ class Told:
     """Something that was seen, marked or noted."""
 
     at: datetime
-    kind: Literal["seen", "mark", "note"]
+    kind: str
+    """The label of its act, e.g. `seen`, `mark`, `note`."""
     text: str
     crew: str
 

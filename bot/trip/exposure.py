@@ -27,7 +27,7 @@ from bot.trip.lures import LureSlots, label, same_size
 from bot.trip.state import InWater, Stint, Trip
 
 By = Literal[
-    "position", "colour", "size", "lure", "species", "crew", "hour", "head", "side", "speed",
+    "position", "colour", "size", "lure", "species", "crew", "angler", "hour", "head", "side", "speed",
     "month", "light", "water", "place", "trip", "none",
 ]  # fmt: skip
 Condition = Literal["month", "speed", "light", "water", "place"]
@@ -50,6 +50,7 @@ class Only:
     head: str | None = None
     species: str | None = None
     crew: str | None = None
+    angler: str | None = None
     since: datetime | None = None
     before: datetime | None = None
     month: str | None = None

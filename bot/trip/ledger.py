@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from bot.trip.conditions import MONTHS, UNKNOWN
+from bot.trip.encounters import same_person
 from bot.trip.exposure import ALL, By, Only, lure_fits, lure_keys
 from bot.trip.stacked import TRIP, Column, Columns, Labels, Picked, Stack
 from bot.trip.summary import FISH, STAGES, WATER, Described, Summary, described
@@ -155,6 +156,9 @@ class Ledger:
             if only.species is not None:
                 asked = only.species
                 fits &= self._among("species", table, lambda said: is_a(said, asked))
+            if only.angler is not None:
+                name = only.angler
+                fits &= self._among("angler", table, lambda said: same_person(said, name) == 2)
             if only.crew is not None:
                 fits &= self._called_by(only.crew)
         return fits

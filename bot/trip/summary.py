@@ -20,18 +20,18 @@ from bot.trip.state import Trip
 from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
 
-VERSION: Final = 8
+VERSION: Final = 9
 """Counts up when what is kept here changes, so that what an older program kept is made anew."""
 
 LABELS: Final = (
-    "position", "side", "lure", "speed", "light", "water", "place", "species", "crew", "mark",
+    "position", "side", "lure", "speed", "light", "water", "place", "species", "crew", "angler", "mark",
 )  # fmt: skip
 """What has labels, in the order in which `Summary.labels` holds them."""
 WATER: Final = (
     "position", "side", "lure", "speed", "light", "water", "place", "month", "hour", "seconds",
 )  # fmt: skip
 FISH: Final = (
-    "position", "side", "lure", "speed", "light", "water", "place", "month", "hour", "species",
+    "position", "side", "lure", "speed", "light", "water", "place", "month", "hour", "species", "angler",
     "latitude_e6", "longitude_e6", "after_s",
     "strikes", "hookups", "caught", "raises", "events_on", "lost",
 )  # fmt: skip
@@ -151,6 +151,7 @@ def _fish(
         local.month - 1,
         local.hour,
         labels["species"].number(fish.species),
+        labels["angler"].number(fish.angler),
         *((NOWHERE, NOWHERE) if place is None else (round(part * 1e6) for part in place)),
         round((at - (trip.first_at or at)).total_seconds()),
         *numbers(fish),

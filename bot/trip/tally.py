@@ -12,7 +12,7 @@ from typing import Final
 
 from bot.trip.acts import CAUGHT, LOST
 from bot.trip.conditions import LIGHTS, MONTHS, UNKNOWN
-from bot.trip.encounters import species_match
+from bot.trip.encounters import same_person, species_match
 from bot.trip.entry import Place
 from bot.trip.exposure import (
     ALL,
@@ -28,7 +28,7 @@ from bot.trip.exposure import (
 from bot.trip.fish import Fish
 from bot.trip.state import Trip
 
-WHOLE_HOURS: Final = frozenset({"species", "crew", "none"})
+WHOLE_HOURS: Final = frozenset({"species", "crew", "angler", "none"})
 """Keys that a lure in the water does not have: each of their rows had all hours to come in."""
 IN_ORDER: Final = frozenset({"hour", "trip", "month", "light", "water"})
 """Keys that have an order of their own."""
@@ -178,6 +178,7 @@ def fish_fits(fish: Fish, only: Only) -> bool:
             only.species is None or (fish.species is not None and is_a(fish.species, only.species))
         )
         and (only.crew is None or only.crew in crews(fish))
+        and (only.angler is None or same_person(only.angler, fish.angler or UNKNOWN) == 2)
         and (only.since is None or at >= only.since)
         and (only.before is None or at < only.before)
     )
@@ -235,6 +236,8 @@ def _fish_keys(fish: Fish, by: By, cuts: Cuts, trip: str, tz: tzinfo) -> tuple[s
     match by:
         case "species":
             return (fish.species or UNKNOWN,)
+        case "angler":
+            return (fish.angler or UNKNOWN,)
         case "hour":
             return (hour_key(fish.bite_at or fish.first_at, tz),)
         case "speed" | "month" | "light" | "water" | "place":
