@@ -51,7 +51,7 @@ def _bring(args: Arguments, found: Settings) -> int:
         print(
             "note: a colour of your own goes into [words.colours] of deckcall.toml", file=sys.stderr
         )
-    with Logbook.open(found.home) as logbook:
+    with Logbook.open(found.home, check=True) as logbook:
         before = len(logbook.lures())
         after = merge(logbook.lures(), read.lures)
         logbook.import_lures(read.lures, datetime.now(UTC))

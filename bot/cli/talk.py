@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from bot.cli.options import Arguments
 from bot.cli.shown import plain, put_columns
 from bot.errors import DeckcallError, SettingsError, TransportMissing
-from bot.logbook.opening import make_home
+from bot.logbook.folder import make_home
 from bot.messages import Message
 from bot.settings import Settings
 

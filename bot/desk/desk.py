@@ -39,6 +39,7 @@ from bot.tackle.items import Lure
 from bot.transcript import Heard as HeardSound
 from bot.transcript import Transcript, Unheard, typed
 from bot.trip.acts import CONTROL
+from bot.trip.entry import Advised, Asked
 from bot.trip.memory import Memory
 from bot.trip.placing import placed
 
@@ -81,7 +82,7 @@ class Desk:
         self._source: Source = source
         self._clock = clock
         self._instruments = instruments
-        self._log = Logbook.open(self.settings.home)
+        self._log = Logbook.open(self.settings.home, check=True)
         self._purged_at: datetime | None = None
         self._ear = Ear(self.settings, engine, workers)
         self._memory = Memory()
@@ -376,6 +377,9 @@ class Desk:
         """Keep a message, its sound only where the boat wants that or it waits to be heard."""
         if outcome.word != KEPT and self.settings.speech.keep_days == 0:
             message = replace(message, sound=None)
+        talk = all(isinstance(one, Asked | Advised) for one in outcome.records)
+        if self._log.only_read and outcome.word == "answered" and talk:
+            return outcome.reply  # a question is answered though nothing can be kept
         reply = self._log.record(
             Kept(
                 name, message, outcome.reply, outcome.word, outcome.records, outcome.trip,

@@ -6,7 +6,6 @@ record whose id is known already stays as it is.
 """
 
 import json
-import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import astuple, dataclass
@@ -16,7 +15,8 @@ from typing import Any, Final
 
 from bot.logbook import codec
 from bot.logbook.coming_in import KINDS, clash, known_of, same
-from bot.logbook.opening import BUSY_S, explained, make_home, prepared
+from bot.logbook.folder import make_home
+from bot.logbook.opening import explained, opened
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
 from bot.sky.light import light_at
@@ -116,7 +116,7 @@ def merge(
     Records that clash with the log are refused, and then nothing is added, unless `the_rest` is wanted.
     """
     rows = tuple(rows)
-    with connected(home) as db, _whole(db) as undo:
+    with connected(home, check=True) as db, _whole(db) as undo:
         done = _merged(db, rows, boats, own, at)
         if done.refused and not the_rest:
             undo()
@@ -152,16 +152,16 @@ def _merged(
 
 
 @contextmanager
-def connected(home: Path) -> Iterator[Database]:
+def connected(home: Path, check: bool = False) -> Iterator[Database]:
     """Open the file of a log for as long as it is worked on; raises LogbookError."""
     path = home / FILE
     with explained(path):
         make_home(home)
-        connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+        db = opened(path, check).db
         try:
-            yield prepared(connection, path)
+            yield db
         finally:
-            connection.close()
+            db.conn.close()
 
 
 @contextmanager

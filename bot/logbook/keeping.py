@@ -15,7 +15,8 @@ from typing import Final
 
 from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, PART, REPLACED, copy_name, keep_newest
-from bot.logbook.opening import BUSY_S, begins_as_database, make_home
+from bot.logbook.folder import make_home
+from bot.logbook.opening import BUSY_S, begins_as_database
 from bot.logbook.restoring import read_rows, untrusting
 from bot.logbook.schema import newer_migrations, unknown_migrations
 from bot.logbook.sqlite import Database

@@ -1,19 +1,28 @@
 """How the file of the log is set up, how it gets to the disk, how its errors are said in one line."""
 
+import logging
 import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, copies, way_back
+from bot.logbook.folder import sync_names, why_not_written
+from bot.logbook.only_read import in_memory, refuse_writing
 from bot.logbook.schema import migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 
+CHECKED_BYTES: Final = 100_000_000
+"""A log of at most so many bytes is looked through each time before calls are added (0.1 s for all of it);
+the copy at the end of each trip is checked whatever its size."""
 BUSY_S: Final = 5.0
 """So long another program may hold the log before that is an error."""
+_NOT_WRITTEN: Final = ("readonly", "unable to open", "full", "disk I/O", "only be read")
+_log = logging.getLogger(__name__)
 _MAGIC: Final = b"SQLite format 3\x00"
 
 
@@ -34,10 +43,60 @@ def prepared(connection: sqlite3.Connection, path: Path) -> Database:
     return db
 
 
-def make_home(home: Path) -> None:
-    """Make the folder of a log, for its owner alone, unless it is there; raises OSError."""
-    home.parent.mkdir(parents=True, exist_ok=True)
-    home.mkdir(mode=0o700, exist_ok=True)
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A log that was opened."""
+
+    db: Database
+    only_read: str | None = None
+    """Why nothing can be added to it now; then it is a copy in memory."""
+
+
+def opened(path: Path, check: bool = False) -> Opened:
+    """Open a log, or a copy of it in memory where it cannot be written now.
+
+    With `check` its pages are looked through first. Raises sqlite3.Error or LogbookError.
+    """
+    if _is_there(path) and (why := why_not_written(path)):
+        return _only_read(path, why)
+    connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+    try:
+        if check:
+            _refuse_damaged(connection, path)
+        return Opened(prepared(connection, path))
+    except BaseException:
+        connection.close()
+        raise
+
+
+def _is_there(path: Path) -> bool:
+    return path.exists() and path.stat().st_size > 0
+
+
+def _only_read(path: Path, why: str) -> Opened:
+    """Give a copy in memory of a log that cannot be written."""
+    if not begins_as_database(path):
+        raise LogbookError(f"{path} {_no_database(path)}")
+    try:
+        memory = in_memory(path)
+    except (OSError, sqlite3.Error) as problem:
+        raise LogbookError(f"{path} cannot be written nor copied: {why}") from problem
+    db = prepared(memory, path)
+    refuse_writing(memory)
+    _log.warning("%s can only be read now: %s", path, why)
+    return Opened(db, why)
+
+
+def _refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:
+    """Raise LogbookError where pages of a log are damaged, before anything is added to it."""
+    connection.execute("PRAGMA cell_size_check = ON")
+    if not path.exists() or not 0 < path.stat().st_size <= CHECKED_BYTES:
+        return
+    if not begins_as_database(path):
+        return  # said by `prepared`
+    found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    if found != "ok":
+        raise LogbookError(f"{path} is damaged; {way_back(path)}")
 
 
 def settle(path: Path) -> None:
@@ -54,6 +113,7 @@ def settle(path: Path) -> None:
         raise LogbookError(f"{path}: cannot be synced ({problem.strerror})") from problem
     try:
         os.fsync(file)
+        sync_names(path.parent)  # the write-ahead log may be new
     except OSError as problem:
         raise LogbookError(f"{path}: the disk does not take it ({problem.strerror})") from problem
     finally:
@@ -73,9 +133,12 @@ def explained(path: Path) -> Iterator[None]:
             ("readonly", "cannot be written; check who owns it and whether the disk is read-only"),
             ("unable to open", "cannot be opened; check the folder and who owns it"),
             ("full", "cannot grow, the disk is full; make room and say it again"),
+            ("only be read", "can only be read now; nothing was logged"),
             ("malformed", f"is damaged; {way_back(path)}"),
         )
         why = next((reason for word, reason in reasons if word in text), f"failed: {text}")
+        if any(word in text for word in _NOT_WRITTEN) and (true := why_not_written(path)):
+            why = f"cannot be written: {true}"
         raise LogbookError(f"{path} {why}") from problem
 
 

@@ -14,7 +14,8 @@ from typing import Final, cast
 
 from bot.errors import LogbookError
 from bot.logbook import codec
-from bot.logbook.store import RECORDINGS, Logbook
+from bot.logbook.sound import RECORDINGS
+from bot.logbook.store import Logbook
 from bot.messages import Message, Source
 
 KEPT: Final = "kept"

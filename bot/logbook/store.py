@@ -5,8 +5,6 @@ One transaction for a message: when `record` returns, message, reply and entries
 trip is an indexed query, and only what is new since the last time.
 """
 
-import os
-import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import astuple, dataclass
@@ -18,8 +16,10 @@ from typing import Any, Final
 from bot.errors import LogbookError
 from bot.findings import Finding
 from bot.logbook import codec
+from bot.logbook.folder import make_home, why_not_written
 from bot.logbook.ids import Ids
-from bot.logbook.opening import BUSY_S, explained, make_home, prepared
+from bot.logbook.opening import explained, opened
+from bot.logbook.sound import keep_sound
 from bot.logbook.sqlite import Database
 from bot.logbook.summaries import Summaries
 from bot.messages import Message, Reply
@@ -29,12 +29,10 @@ from bot.transcript import Transcript
 from bot.trip.entry import Asked, Record, Restored, Voided
 
 FILE: Final = "deckcall.db"
-RECORDINGS: Final = "recordings"
 EDIT: Final = "#edit-"
 """Between the ref of a message and the time of an edit (seconds since 1970), in the ref of the edit."""
 
 _ROW: Final = "id, message, trip, at, kind, version, crew, source, text, body"
-_MAGIC: Final = ((b"OggS", ".ogg"), (b"RIFF", ".wav"), (b"fLaC", ".flac"), (b"ID3", ".mp3"))
 _CHANGED: Final = (
     "head", "size_in", "colours", "hook_gauge", "hooks", "leader_kg", "leader_m", "ready",
     "speed_min_kn", "speed_max_kn", "imported_at",
@@ -99,10 +97,15 @@ class Logbook:
                                     " UNION ALL SELECT max(id) FROM messages)"))  # fmt: skip
         self._read: dict[str, _Read] = {}
         self.summaries = Summaries(db, self.path, self._anew)
+        self.only_read: str | None = None
 
     @classmethod
-    def open(cls, home: Path) -> "Logbook":
-        """Open the log in a folder, or make it; raises LogbookError with one line."""
+    def open(cls, home: Path, *, check: bool = False) -> "Logbook":
+        """Open the log in a folder, or make it; raises LogbookError with one line.
+
+        Where it cannot be written now it is read all the same, and what would be added is refused; with
+        `check` it is looked through for damage first.
+        """
         path = home / FILE
         try:
             make_home(home)
@@ -112,12 +115,14 @@ class Logbook:
                 "set DECKCALL_HOME to a folder that can be written"
             ) from problem
         with explained(path):
-            connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+            found = opened(path, check)
             try:
-                return cls(home, prepared(connection, path))
+                log = cls(home, found.db)
             except BaseException:
-                connection.close()
+                found.db.conn.close()
                 raise
+        log.only_read = found.only_read
+        return log
 
     def close(self) -> None:
         """Close the log; closing twice does no harm."""
@@ -248,7 +253,8 @@ class Logbook:
         """
         if earlier := self.reply_to(kept.message.ref):
             return earlier
-        sound = kept.sound or self._keep_sound(kept.id, kept.message)
+        self._write_again()
+        sound = kept.sound or keep_sound(self._home, kept.id, kept.message)
         with explained(self.path), self._transaction():
             earlier = self.reply_to(kept.message.ref)
             if earlier is not None:
@@ -295,6 +301,17 @@ class Logbook:
         return {name: codec.from_text(at) for name, at in rows}
 
     # Within
+
+    def _write_again(self) -> None:
+        """Open the log anew where it could only be read; raises LogbookError where it still can."""
+        if self.only_read is None:
+            return
+        if why := why_not_written(self.path):
+            raise LogbookError(f"{self.path} cannot be written: {why}")
+        fresh = Logbook.open(self._home, check=True)
+        self._db.conn.close()
+        self._db, self.only_read = fresh._db, fresh.only_read
+        self._read, self.summaries = {}, Summaries(self._db, self.path, self._anew)
 
     def _trip(self, trip: str) -> _Read:
         """Read what is new of a trip; only the last trip read is kept in memory."""
@@ -352,25 +369,6 @@ class Logbook:
                 " WHERE NOT EXISTS (SELECT 1 FROM trips WHERE id = ?)",
                 (row.trip, row.at, row.trip),
             )
-
-    def _keep_sound(self, name: str, message: Message) -> str | None:
-        """Write the recording of a message beside the log, before the log speaks of it."""
-        if message.sound is None:
-            return None
-        ends = [end for magic, end in _MAGIC if message.sound.startswith(magic)]
-        place = f"{RECORDINGS}/{name}{ends[0] if ends else '.bin'}"
-        path = self._home / place
-        try:
-            path.parent.mkdir(exist_ok=True)
-            with path.open("wb") as file:
-                file.write(message.sound)
-                file.flush()
-                os.fsync(file.fileno())
-        except OSError as problem:
-            raise LogbookError(
-                f"{path}: cannot keep the recording ({problem.strerror})"
-            ) from problem
-        return place
 
     @contextmanager
     def _transaction(self) -> Iterator[None]:

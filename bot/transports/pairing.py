@@ -6,6 +6,7 @@ kept; a handful of wrong guesses make it worthless, for a phone to whoever guess
 
 import os
 import secrets
+from contextlib import suppress
 from datetime import timedelta
 from hashlib import sha256
 from pathlib import Path
@@ -41,7 +42,8 @@ def code_in(text: str) -> str | None:
 def private(file: Path) -> None:
     """Make a file, unless it is there, that nobody else on this computer may read."""
     if not file.exists():
-        os.close(os.open(file, os.O_WRONLY | os.O_CREAT, 0o600))
+        with suppress(OSError):  # said by whoever opens it
+            os.close(os.open(file, os.O_WRONLY | os.O_CREAT, 0o600))
 
 
 def digest(code: str) -> str:

@@ -319,7 +319,7 @@ def test_a_log_of_a_newer_program_is_not_touched(tmp_path: Path) -> None:
 
 
 def test_a_log_in_use_is_explained(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("bot.logbook.store.BUSY_S", 0.05)
+    monkeypatch.setattr("bot.logbook.opening.BUSY_S", 0.05)
     with Logbook.open(tmp_path) as log:
         other = sqlite3.connect(tmp_path / "deckcall.db", isolation_level=None)
         other.execute("BEGIN IMMEDIATE")

@@ -114,7 +114,7 @@ def is_running(file: Path) -> bool:
     """Say whether a bot serves from this store already."""
     try:
         _lock(file).close()
-    except TransportError:
+    except Running:
         return True
     return False
 
@@ -122,15 +122,23 @@ def is_running(file: Path) -> bool:
 def _lock(file: Path) -> sqlite3.Connection:
     """Hold the store for this process; the lock ends with it, however it ends."""
     path = file.with_suffix(".lock")
-    lock = sqlite3.connect(path, timeout=1.0, isolation_level=None)
+    lock: sqlite3.Connection | None = None
     try:
+        lock = sqlite3.connect(path, timeout=1.0, isolation_level=None)
         lock.execute("BEGIN EXCLUSIVE")
     except sqlite3.OperationalError as exc:
-        lock.close()
+        if lock is not None:
+            lock.close()
+        if "locked" in str(exc):
+            raise Running(f"a bot is running here already (it holds {path}); end it first") from exc
         raise TransportError(
-            f"a bot is running here already (it holds {path}); end it first"
+            f"{path} cannot be written ({exc}); make room on the disk, or check who owns the folder"
         ) from exc
     return lock
+
+
+class Running(TransportError):
+    """A bot serves from this store already."""
 
 
 class _Running:

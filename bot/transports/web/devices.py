@@ -12,6 +12,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
+from bot.errors import TransportError
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, private
 
 ROLES: Final = ("crew", "guest", "skipper")
@@ -46,9 +47,14 @@ class Devices:
 
     def __init__(self, path: Path) -> None:
         private(path)
-        self._db = sqlite3.connect(path, timeout=2.0, isolation_level=None)
-        self._db.execute("PRAGMA journal_mode=WAL")
-        self._db.executescript(_SCHEMA)
+        try:
+            self._db = sqlite3.connect(path, timeout=2.0, isolation_level=None)
+            self._db.execute("PRAGMA journal_mode=WAL")
+            self._db.executescript(_SCHEMA)
+        except sqlite3.Error as exc:
+            raise TransportError(
+                f"{path} cannot be used ({exc}); make room on the disk, or check who owns the folder"
+            ) from exc
         columns = [row[1] for row in self._db.execute("PRAGMA table_info(devices)")]
         if "role" not in columns:  # made before there were roles
             self._db.execute("ALTER TABLE devices ADD COLUMN role TEXT NOT NULL DEFAULT 'crew'")

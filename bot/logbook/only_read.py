@@ -1,0 +1,43 @@
+"""A log that cannot be written now, read all the same: copied into memory, where nothing can be added."""
+
+import shutil
+import sqlite3
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Final
+
+MOST_BYTES: Final = 300_000_000
+"""A log that is larger is not copied into memory."""
+_KEPT: Final = ("messages", "trips", "records", "stands", "lures", "track")
+_REFUSE: Final = """CREATE TEMP TRIGGER {table}_only_read BEFORE INSERT ON main.{table}
+    BEGIN SELECT RAISE(ABORT, 'can only be read now'); END"""
+
+
+def in_memory(path: Path) -> sqlite3.Connection:
+    """Copy a log with its write-ahead log into memory; raises OSError or sqlite3.Error."""
+    if path.stat().st_size > MOST_BYTES:
+        raise OSError(0, "it is too large to be copied")
+    wal = path.with_name(f"{path.name}-wal")
+    memory = sqlite3.connect(":memory:", isolation_level=None)
+    if not wal.exists() or not wal.stat().st_size:
+        _copy(f"{path.resolve().as_uri()}?mode=ro&immutable=1", memory)
+        return memory
+    with TemporaryDirectory() as folder:
+        for one in (path, wal):
+            shutil.copy(one, folder)
+        _copy((Path(folder) / path.name).as_uri(), memory)
+    return memory
+
+
+def refuse_writing(memory: sqlite3.Connection) -> None:
+    """Let nothing be added to what stands for the log."""
+    for table in _KEPT:
+        memory.execute(_REFUSE.format(table=table))
+
+
+def _copy(uri: str, memory: sqlite3.Connection) -> None:
+    source = sqlite3.connect(uri, uri=True)
+    try:
+        source.backup(memory)
+    finally:
+        source.close()
