@@ -8,6 +8,7 @@ from typing import Final
 from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, YES, Answer, Offer
+from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, way_back_lines
 from bot.answers.fit import tackle_lines
 from bot.answers.questions import advice_line, answers
@@ -95,6 +96,10 @@ def _read_back(change: Change, private: bool) -> Answer:
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]
     lines += way_back_lines(change.after, made)
+    if any(
+        TABLE[one.call.act].form == "trip_end" and not one.first for one in change.decision.entries
+    ):
+        lines += day_lines(change.after)
     asides = answers(change.after, change.decision.asides, private)
     for one in asides:
         lines.append(one.text)

@@ -133,13 +133,24 @@ def _around(word: str, line: str) -> str:
     return f"{'… ' if start else ''}{cut}{' …' if before + len(cut) < len(line) else ''}"
 
 
+def shown_on_a_terminal(said: str) -> str | None:
+    """Return the page on a topic, set for a terminal; None where there is no such page."""
+    topic = topic_of(said)
+    return None if topic is None else _set(page(topic)).rstrip()
+
+
 def _show(one: Page) -> None:
-    """Show a page: set for the terminal where there is one, as it is through a pipe."""
+    print(_set(one), end="")
+
+
+def _set(one: Page) -> str:
+    """Set a page for the terminal where there is one; it stays as it is for a pipe."""
     if not sys.stdout.isatty():
-        print(one.text, end="")
-        return
+        return one.text
     from rich.console import Console
     from rich.markdown import Markdown
 
     console = Console(width=min(Console().width, LONGEST_SHOWN))
-    console.print(Markdown(one.text))
+    with console.capture() as text:
+        console.print(Markdown(one.text))
+    return text.get()

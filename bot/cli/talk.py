@@ -18,6 +18,7 @@ from bot.settings import Settings
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
+    from bot.answers.view import View
     from bot.speech.workers import Workers
     from bot.transcript import Heard
     from bot.transports.isolated import Isolated
@@ -28,15 +29,23 @@ if TYPE_CHECKING:
 def chat(args: Arguments, found: Settings) -> int:
     """Talk on the terminal or through a pipe."""
     from bot.build import open_desk, open_feed
+    from bot.cli.guide import TOPICS, shown_on_a_terminal
     from bot.fittings import ear_workers
-    from bot.transports.chat import talk
+    from bot.transports.chat import HelpScreens, talk
 
+    screens = HelpScreens(TOPICS, shown_on_a_terminal)
     with ear_workers(found) as ears, open_feed(found), open_desk(found, workers=ears) as desk:
         talk(
             desk.answer, crew=args.speaker(found.boat.crew), history=found.home / "chat.history",
-            unasked=lambda: desk.unasked("chat"),
+            unasked=lambda: desk.unasked("chat"), screens=screens,
+            names=lambda: _names(desk.view()),
         )  # fmt: skip
     return 0
+
+
+def _names(view: "View") -> tuple[str, ...]:
+    """Return what can be completed on the terminal: lures of the box, positions of the boat."""
+    return (*(lure.name for lure in view.box), *view.boat.positions)
 
 
 def telegram(args: Arguments, found: Settings) -> int:

@@ -35,7 +35,7 @@ from bot.trip.placing import Shared
 from bot.trip.twice import Twice, called_twice
 
 NEAR: Final = 0.85
-"""Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
+"""A recording of which one is less sure that it is talk may have been a call: that it was none is said."""
 
 Options = tuple[tuple[Call, ...], ...]
 
@@ -196,7 +196,7 @@ def _nothing_in_it(heard: Heard) -> str:
     near = found.confidence < NEAR and bool(found.text)
     if message.sound is not None and message.source != "microphone":
         return not_caught(found.text) if near or not heard.transcript.alternatives else ""
-    return no_call(found.text) if near and message.private else ""
+    return no_call(found.text) if found.text and message.private else ""
 
 
 def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:

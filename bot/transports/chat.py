@@ -1,14 +1,20 @@
 """A conversation on the terminal, or through a pipe: one call a line.
 
 A line that is the path of an existing sound file counts as a voice message. A line that goes wrong is
-answered with a sentence and never ends the conversation. Knows nothing but Message and Reply.
+answered with a sentence and never ends the conversation. Where a person sits at both ends, words wrap at
+spaces, what was called before is to be had by the up key, and names are completed by the tab key. Knows
+nothing but Message and Reply; `HelpScreens` and names are given to it.
 """
 
 import logging
+import re
 import sys
-from collections.abc import Callable, Iterable, Iterator
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import TextIO
 
 from bot.errors import DeckcallError
@@ -18,12 +24,31 @@ from bot.transports.unasked import Unasked, nothing_to_say
 SOUND_SUFFIXES = (".wav", ".flac", ".ogg", ".oga", ".opus")
 MAX_SOUND_BYTES = 20_000_000
 """Larger files are not read into memory; a minute of raw sound is below 12 MB."""
-HELP = (
+OPENING = (
     "One call a line, e.g.: strike long rigger, purple eight\n"
-    "The path of a recording is heard as a voice message. /help shows this, Ctrl-D or /quit ends."
+    "help says what can be said; tab completes names; Ctrl-D or /quit ends. The path of a recording is heard"
+    " as a voice message."
 )
+HELP = re.compile(r"/?help(?:\s+(?:with\s+|on\s+|about\s+)?(?P<topic>.+))?", re.I)
+LEAST_LETTERS = 2
+"""Letters that must stand there before a name is proposed."""
+LONGEST_LINE = 100
+"""Letters of a line on a wide terminal."""
 
 Answer = Callable[[Message], Reply]
+Names = Callable[[], Sequence[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class HelpScreens:
+    """What `help` shows on a terminal."""
+
+    topics: Sequence[str] = ()
+    page: Callable[[str], str | None] = lambda _topic: None
+    """The page on a topic, None where there is none."""
+
+
+NO_SCREENS = HelpScreens()
 _log = logging.getLogger(__name__)
 
 
@@ -36,17 +61,27 @@ def talk(
     stdin: TextIO | None = None,
     stdout: TextIO | None = None,
     unasked: Unasked = nothing_to_say,
+    screens: HelpScreens = NO_SCREENS,
+    names: Names = tuple,
 ) -> None:
     """Hold the conversation until the input ends; prompts only where a person sits at both ends.
 
-    What `unasked` gives is shown before each prompt, an empty line included.
+    What `unasked` gives is shown before each prompt, an empty line included. `names` are those that can be
+    completed now.
     """
     lines_in, out = stdin or sys.stdin, stdout or sys.stdout
+    lines: Iterable[str] = lines_in
     if lines_in.isatty() and out.isatty():
-        print(HELP, file=sys.stderr)
-        _answer_all(answer, _prompted(history), crew, clock, out, unasked)
-    else:
-        _answer_all(answer, lines_in, crew, clock, out, unasked)
+        print(OPENING, file=sys.stderr)
+        lines = _prompted(history, names)
+    _put(_reminders(unasked), out)
+    for line in lines:
+        said = line.strip().lstrip("\ufeff")
+        if said == "/quit":
+            return
+        if said:
+            _put(_answered(answer, said, crew, clock(), screens), out)
+        _put(_reminders(unasked), out)
 
 
 def shown(reply: Reply) -> str:
@@ -61,18 +96,49 @@ def shown(reply: Reply) -> str:
     return f"{text}\n(say {listed})"
 
 
-def _answer_all(
-    answer: Answer, lines: Iterable[str], crew: str, clock: Callable[[], datetime], out: TextIO,
-    unasked: Unasked,
-) -> None:  # fmt: skip
-    _put(_reminders(unasked), out)
-    for line in lines:
-        said = line.strip().lstrip("\ufeff")
-        if said == "/quit":
-            return
-        if said:
-            _put(HELP if said == "/help" else _answer_one(answer, said, crew, clock()), out)
-        _put(_reminders(unasked), out)
+def completions(typed: str, names: Iterable[str]) -> Iterator[tuple[str, int]]:
+    """Yield names that the last words of a line begin, each with how many letters of it stand there."""
+    starts = [0, *(at + 1 for at, letter in enumerate(typed) if letter == " ")]
+    for name in names:
+        for start in starts:
+            begun = typed[start:].casefold()
+            if (
+                len(begun) >= LEAST_LETTERS
+                and name.casefold().startswith(begun)
+                and begun != name.casefold()
+            ):
+                yield name, len(begun)
+                break
+
+
+def wrapped(text: str, width: int) -> str:
+    """Break lines at spaces, none longer than the width; what goes on is indented.
+
+    A line with colours is left alone: who coloured it has set it already.
+    """
+    lines = []
+    for line in text.splitlines():
+        if len(line) <= width or "\x1b" in line:
+            lines.append(line)
+            continue
+        lead = line[: len(line) - len(line.lstrip())]
+        lines += textwrap.wrap(
+            line, width, subsequent_indent=f"{lead}  ", break_long_words=False,
+            break_on_hyphens=False,
+        )  # fmt: skip
+    return "\n".join(lines)
+
+
+def _answered(answer: Answer, said: str, crew: str, at: datetime, screens: HelpScreens) -> str:
+    """Answer a line; a page of help is shown without asking the desk."""
+    asks = HELP.fullmatch(said)
+    if asks is None:
+        return _answer_one(answer, said, crew, at)
+    if asks["topic"]:
+        return screens.page(asks["topic"].strip()) or _answer_one(answer, said, crew, at)
+    shown = _answer_one(answer, said.lstrip("/"), crew, at)
+    more = f"More: help TOPIC, one of {', '.join(screens.topics)}." if screens.topics else ""
+    return "\n\n".join(part for part in (shown, more) if part)
 
 
 def _answer_one(answer: Answer, said: str, crew: str, at: datetime) -> str:
@@ -110,15 +176,28 @@ def _is_file(path: Path) -> bool:
 
 
 def _put(text: str, out: TextIO) -> None:
-    if text:
-        print(text, end="\n\n", file=out, flush=True)
+    if not text:
+        return
+    if out.isatty():
+        text = wrapped(text, min(get_terminal_size().columns, LONGEST_LINE))
+    print(text, end="\n\n", file=out, flush=True)
 
 
-def _prompted(history: Path) -> Iterator[str]:
+def _prompted(history: Path, names: Names) -> Iterator[str]:
     from prompt_toolkit import PromptSession
+    from prompt_toolkit.completion import CompleteEvent, Completer, Completion
+    from prompt_toolkit.document import Document
     from prompt_toolkit.history import FileHistory
 
-    session: PromptSession[str] = PromptSession(history=FileHistory(str(history)))
+    class Known(Completer):
+        def get_completions(self, document: Document, event: CompleteEvent) -> Iterator[Completion]:
+            del event
+            for name, begun in completions(document.text_before_cursor, names()):
+                yield Completion(name, start_position=-begun)
+
+    session: PromptSession[str] = PromptSession(
+        history=FileHistory(str(history)), completer=Known(), complete_while_typing=False
+    )
     while True:
         try:
             yield session.prompt("> ")

@@ -94,6 +94,11 @@ def _state(full: Call, trip: Trip) -> Iterator[Oddity]:
         yield _odd("note", "trip-already-started", "This trip has started already.")
     elif full.act == "trip_end" and trip.ended is not None:
         yield _odd("note", "trip-already-ended", "This trip has ended already.")
+    elif full.act == "trip_end" and trip.is_fishing:
+        text = (
+            'Lines out was not called. When did they come out? Say: "lines out twenty minutes ago".'
+        )
+        yield _odd("note", "lines-still-in", text)
     if full.act in ("lines_in", "trip_end"):
         for fish in trip.fish_on:
             where = f" at {fish.position}" if fish.position else ""

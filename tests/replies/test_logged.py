@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from bot.replies.helping import HELP, SHORT_CAUTION, help_text
+from bot.replies.helping import EXAMPLES, HELP, SHORT_CAUTION, help_text
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.replies.refusals import no_call, not_caught, not_heard
 from bot.tackle.cautions import CAUTIONS, DEFER
@@ -144,8 +144,9 @@ def test_every_example_of_the_help_is_a_call() -> None:
     from bot.transcript import typed
 
     words = language(grammar_texts())
-    examples = [said for line in HELP.splitlines()[1:] for said in line.split(" · ")]
+    examples = [said for topic in EXAMPLES.values() for said in topic]
     assert len(examples) > 20
+    assert all(said in HELP for said in examples)
     for said in examples:
         meant = understand(typed(said), words)
 

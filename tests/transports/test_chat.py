@@ -4,6 +4,8 @@ import io
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
+
 from bot.errors import AudioError
 from bot.messages import Button, Message, Reply
 from bot.transports import chat
@@ -92,10 +94,62 @@ def test_the_path_of_a_recording_is_a_voice_message(tmp_path: Path) -> None:
     assert [message.sound for message in heard[1:]] == [None, None, None]
 
 
-def test_help_and_quit_are_not_calls(tmp_path: Path) -> None:
+def test_help_is_asked_for_without_its_stroke_and_quit_ends(tmp_path: Path) -> None:
     heard: list[Message] = []
 
     said = _talk("/help\n/quit\nstrike\n", tmp_path / "h", heard)
 
-    assert "Ctrl-D" in said
-    assert heard == []
+    assert said == "heard: help\n\n"
+    assert [message.text for message in heard] == ["help"]
+
+
+def test_words_wrap_at_spaces_and_what_goes_on_is_indented() -> None:
+    text = "Strike, long rigger, Oil Lamp. 31 min in the water.\n  hook-up-of-a-long-word and more of it"
+
+    assert chat.wrapped(text, 30).splitlines() == [
+        "Strike, long rigger, Oil Lamp.", "  31 min in the water.",
+        "  hook-up-of-a-long-word and", "    more of it",
+    ]  # fmt: skip
+    assert chat.wrapped("x" * 50, 30) == "x" * 50
+
+
+NAMES = ("Paper Lantern", "Wet Slate", "long rigger")
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("set long rigger pap", [("Paper Lantern", 3)]),
+        ("set long rigger paper l", [("Paper Lantern", 7)]),
+        ("strike LON", [("long rigger", 3)]),
+        ("strike on the long ri", [("long rigger", 7)]),
+        ("wet slate", []),
+        ("p", []),
+        ("", []),
+    ],
+)
+def test_names_of_several_words_are_completed(typed: str, offered: list[tuple[str, int]]) -> None:
+    assert list(chat.completions(typed, NAMES)) == offered
+
+
+def _helped(lines: str, history: Path) -> str:
+    out = io.StringIO()
+    screens = chat.HelpScreens(("voice",), {"voice": "all about voice"}.get)
+    chat.talk(
+        lambda message: Reply(f"heard: {message.text}"), crew="Ana", history=history,
+        clock=lambda: AT, stdin=io.StringIO(lines), stdout=out, screens=screens,
+    )  # fmt: skip
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("said", ["help voice", "/help voice", "Help with voice"])
+def test_help_on_a_topic_is_its_page(tmp_path: Path, said: str) -> None:
+    assert _helped(f"{said}\n", tmp_path / "h") == "all about voice\n\n"
+
+
+def test_help_alone_is_answered_and_names_the_topics(tmp_path: Path) -> None:
+    shown = _helped("/help\nhelp me with the gaff\n", tmp_path / "h")
+
+    assert shown.split("\n\n")[:3] == [
+        "heard: help", "More: help TOPIC, one of voice.", "heard: help me with the gaff",
+    ]  # fmt: skip

@@ -1,0 +1,94 @@
+"""The day in four lines, as the end of a trip answers: what came, where, what to make ready, the report."""
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import Final
+
+from bot.answers.view import View
+from bot.replies.amounts import count, hours_words, joined, number, sentence
+from bot.trip.acts import TABLE
+from bot.trip.fish import End, Fish
+from bot.trip.lures import LureSlots, is_known
+from bot.trip.tally import tally
+
+MOST_NAMED: Final = 6
+"""Fish and lures that are named; more are counted."""
+REPORT: Final = "The report: deckcall report --out day.html."
+_NOTHING_TO_DO: Final = ("ready", "in water", "lost")
+
+
+def day_lines(view: View) -> list[str]:
+    """Return the lines that have something to say; none where nothing was fished."""
+    total = tally((view.trip,), "position", view.now, view.tz).total
+    if not total.strikes and not total.raises and not total.hours:
+        return []
+    came = [
+        count(total.strikes, "strike"),
+        count(total.hookups, "hook-up"),
+        f"{total.caught} caught",
+    ]
+    came += [f"{total.lost} lost"] if total.lost else []
+    hours = f" in {hours_words(total.hours)} of lures in the water" if total.hours else ""
+    first = sentence(f"{joined(came)}{hours}")
+    lines = [
+        f"{first} {_caught(view.trip.fish)}".strip(),
+        _where(view.trip.fish),
+        _to_make_ready(view),
+    ]
+    return [*(line for line in lines if line), REPORT]
+
+
+def _caught(fish: Iterable[Fish]) -> str:
+    ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "caught"]
+    if not ends:
+        return ""
+    told = [_fish(one, end) for one, end in ends[:MOST_NAMED]]
+    more = sum(end.count for _, end in ends[MOST_NAMED:])
+    return sentence("; ".join([*told, *([f"{more} more"] if more else [])]))
+
+
+def _fish(fish: Fish, end: End) -> str:
+    name = end.species or fish.species or "fish"
+    parts = [f"{end.count} {name}" if end.count > 1 else name]
+    parts += [f"{number(end.weight_kg)} kg"] if end.weight_kg is not None else []
+    parts += [f"{number(end.length_cm)} cm"] if end.length_cm is not None else []
+    parts += ["kept" if TABLE[end.act].keeps else "tagged and let go" if end.tagged else "let go"]
+    parts += [
+        fish.line or fish.position or "",
+        fish.label if is_known(fish) else "",
+        end.angler or "",
+    ]
+    return joined(part for part in parts if part)
+
+
+def _where(fish: Iterable[Fish]) -> str:
+    """Name the position and the leading colour that had most strikes, of at least two."""
+    struck = [one for one in fish if one.is_strike]
+    if len(struck) < 2:
+        return ""
+    said = []
+    for keys in (
+        Counter(one.line or one.position for one in struck if one.position),
+        Counter(one.colours[0] for one in struck if one.colours),
+    ):
+        top = keys.most_common(2)
+        if top and (len(top) == 1 or top[0][1] > top[1][1]):
+            said.append(f"{top[0][0]} {top[0][1]} of {len(struck)}")
+    return sentence(f"Most strikes: {'; '.join(said)}") if said else ""
+
+
+def _to_make_ready(view: View) -> str:
+    due = [
+        name
+        for name, stands in view.readiness.items()
+        if stands.state not in _NOTHING_TO_DO and _was_out(view, name)
+    ]
+    if not due:
+        return ""
+    more = f" and {len(due) - MOST_NAMED} more" if len(due) > MOST_NAMED else ""
+    return sentence(f"To make ready: {', '.join(due[:MOST_NAMED])}{more}")
+
+
+def _was_out(view: View, name: str) -> bool:
+    used: tuple[LureSlots, ...] = (*view.trip.stints, *view.trip.rigging)
+    return any(one.lure == name for one in used)
