@@ -15,6 +15,7 @@ from bot.spread.rules import findings
 from bot.tackle.cautions import CAUTIONS, Topic, caution
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure
+from bot.trip.acts import LAYING, TABLE
 from bot.trip.call import Call
 from bot.trip.entry import Asked
 from bot.trip.meant import Concerns
@@ -50,14 +51,14 @@ def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
         briefly = dict.fromkeys(IN_SHORT.get(f.code, f.code.replace("-", " ")) for f in more)
         lines.append(sentence(f"also against it: {', '.join(briefly)}"))
     lines += [caution(topic) for topic in _new_topics(before, [*_topics(told), *_named(calls)])]
-    if any(call.act == "lines_in" for call in calls) and not before.trip.intervals:
+    if any(TABLE[call.act].form == "fishing" for call in calls) and not before.trip.intervals:
         lines += _before_lines_in(after)
     return list(dict.fromkeys(lines))
 
 
 def _of_call(view: View, call: Call) -> Iterator[Finding]:
     """Find what speaks against a lure on the position where it goes out."""
-    if call.act not in ("set", "swap") or call.position is None:
+    if call.act not in LAYING or call.position is None:
         return
     lure = view.lure(call.lure)
     if lure is not None and (_checks_are_kept(view) or not _has_set(view)):
@@ -80,7 +81,7 @@ def _described(call: Call) -> Lure | None:
 
 def _has_set(view: View) -> bool:
     """Say whether a lure of the box has gone out on this trip."""
-    acts = (entry.call for entry in view.stood if entry.call.act in ("set", "swap"))
+    acts = (entry.call for entry in view.stood if entry.call.act in LAYING)
     return any(view.lure(call.lure) is not None for call in acts)
 
 

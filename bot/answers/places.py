@@ -5,6 +5,7 @@ from typing import Final
 
 from bot.answers.view import View
 from bot.replies.amounts import clock, number, span_words
+from bot.trip.acts import TABLE
 from bot.trip.entry import Entry
 from bot.water.bearing import METRES_A_NM, Leg, leg
 
@@ -42,7 +43,7 @@ def asks_mark(view: View) -> bool:
 
 def last_mark(view: View) -> str:
     """Say when the last spot was marked, and the way to it."""
-    marks: list[Entry] = [entry for entry in view.stood if entry.call.act == "mark"]
+    marks: list[Entry] = [entry for entry in view.stood if TABLE[entry.call.act].form == "mark"]
     if not marks:
         return "No spot is marked on this trip. Say: mark."
     mark = marks[-1]

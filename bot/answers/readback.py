@@ -124,7 +124,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
         lines.append(f"Back in the log: {back}.")
         spoken.append(f"Back in the log: {back}.")
     told = [one for one in decision.entries if not one.implied]
-    if len(told) > 1 and all(one.call.act == "set" for one in told):
+    if len(told) > 1 and all(TABLE[one.call.act].form == "set" for one in told):
         lines.append(_laid(told))
         spoken.append(f"{len(told)} lures set.")
         return lines, " ".join(spoken)
@@ -145,7 +145,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
         spoken.append(f"Corrected: {_lower(first)}" if corrects else first)
         if len(told) > 1:
             spoken.append(f"And {len(told) - 1} more.")
-    if decision.new_trip and all(one.call.act != "trip_start" for one in told):
+    if decision.new_trip and all(TABLE[one.call.act].form != "began" for one in told):
         lines.append("A new trip begins with it.")
     return lines, " ".join(spoken)
 

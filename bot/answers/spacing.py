@@ -59,7 +59,7 @@ def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]
     for call in calls:
         if (one := call.meaning(OnWave)) is not None:
             lines.append(_counted(one, after.trip.speed_kn))
-        elif call.act == "speed" and call.speed_kn is not None:
+        elif call.speed_kn is not None:
             lines.append(moves_line(after, before.trip.speed_kn, call.speed_kn))
     return [line for line in lines if line]
 

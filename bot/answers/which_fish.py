@@ -6,8 +6,9 @@ from bot.answers.view import View
 from bot.messages import Button
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import CAUGHT, FISH_ACTS, LOST
+from bot.trip.acts import CAUGHT, CONTROL, FISH_ACTS, LOST
 from bot.trip.call import Call
+from bot.trip.corrections import undo_of
 from bot.trip.decision import Unclear
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
@@ -29,7 +30,7 @@ def which_fish(unclear: Unclear, calls: Sequence[Call], view: View) -> tuple[str
 
 def is_another(options: Options) -> bool:
     """Return whether a question was if this is another fish: then the first reading is one."""
-    return len(options) > 1 and any(call.act == "undo" for call in options[1])
+    return len(options) > 1 and any(call.act in CONTROL for call in options[1])
 
 
 def choice_buttons(options: Options) -> tuple[Button, ...]:
@@ -58,7 +59,7 @@ def _another(
     entry: Entry, unclear: Unclear, calls: Sequence[Call], view: View
 ) -> tuple[str, Options]:
     logged = f"{short(entry.call)} was logged at {clock(entry.at, view.tz)}"
-    undo = Call("undo", of_act=entry.call.act, of_position=entry.call.position)
+    undo = undo_of(entry)
     call = unclear.call
     instead = (undo, call) if call.act in CAUGHT | LOST else (undo,)
     same = (*calls[: unclear.place], *instead, *calls[unclear.place + 1 :])

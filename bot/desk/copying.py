@@ -6,6 +6,7 @@ from datetime import datetime
 
 from bot.errors import LogbookError
 from bot.settings import Settings
+from bot.trip.acts import TABLE
 from bot.trip.entry import Entry, Record
 
 _log = logging.getLogger(__name__)
@@ -14,7 +15,7 @@ _log = logging.getLogger(__name__)
 def copy_after(records: Iterable[Record], found: Settings, at: datetime) -> None:
     """Copy the log where these records ended a trip, and keep as many copies as the settings want."""
     many = found.keeping.backups
-    ended = any(isinstance(one, Entry) and one.call.act == "trip_end" for one in records)
+    ended = any(isinstance(one, Entry) and TABLE[one.call.act].form == "ended" for one in records)
     if not ended or many == 0:
         return
     from bot.logbook.keeping import back_up_and_keep

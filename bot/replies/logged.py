@@ -48,13 +48,13 @@ def logged_line(one: Logged) -> str:
 
 def _line(one: Logged, form: Form) -> str:
     match form:
-        case "trip_start":
+        case "began":
             return _trip_start(one)
-        case "trip_end":
+        case "ended":
             return _trip_end(one)
-        case "lines_in":
+        case "fishing":
             return _lines_in(one)
-        case "lines_out":
+        case "stopped":
             return _lines_out(one)
         case "set":
             return _set(one)

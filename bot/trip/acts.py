@@ -32,7 +32,7 @@ Kind = Literal["fish", "line", "lure", "boat", "question", "control"]
 Stage = Literal["raised", "struck", "on", "leader", "missed", "lost", "caught"]
 """How far a fish has come with the act; the last three end its encounter."""
 Form = Literal[
-    "bite", "leader", "ending", "trip_start", "trip_end", "lines_in", "lines_out", "set", "clear",
+    "bite", "leader", "ending", "began", "ended", "fishing", "stopped", "set", "clear",
     "swap", "lure", "seen", "mark", "speed", "water", "text", "trouble", "plain",
 ]  # fmt: skip
 """How its line in a reply is written; `plain` is its label with every slot that was said."""
@@ -106,12 +106,12 @@ _SEA = {"speed_kn": "wind_kn", "length_cm": "sea_m"}
 
 ROWS: Final[tuple[Row, ...]] = (
     # The trip and the lines
-    Row("trip_start", "boat", _TIME, label="trip start", aloud="trip started", form="trip_start",
+    Row("trip_start", "boat", _TIME, label="trip start", aloud="trip started", form="began",
         tells_time=True, joins=True),
-    Row("trip_end", "boat", _TIME, label="trip end", aloud="trip ended", form="trip_end", tells_time=True,
+    Row("trip_end", "boat", _TIME, label="trip end", aloud="trip ended", form="ended", tells_time=True,
         joins=True, afterwards=True),
-    Row("lines_in", "line", _TIME, label="lines in", form="lines_in", tells_time=True, joins=True),
-    Row("lines_out", "line", _TIME, label="lines out", form="lines_out", tells_time=True, joins=True,
+    Row("lines_in", "line", _TIME, label="lines in", form="fishing", tells_time=True, joins=True),
+    Row("lines_out", "line", _TIME, label="lines out", form="stopped", tells_time=True, joins=True,
         places=True),
     Row("set", "line", _PLACE | _LURE | _TIME, ("position", "lure"), label="set", form="set", lays=True,
         joins=True, places=True),

@@ -45,6 +45,16 @@ class Undo:
     restore: tuple[str, ...] = ()
 
 
+def correction(**slots: Any) -> Call:
+    """Return a call that puts an entry right."""
+    return Call("amend", **slots)
+
+
+def undo_of(entry: Entry) -> Call:
+    """Return a call that takes one entry back."""
+    return Call("undo", of_act=entry.call.act, of_position=entry.call.position)
+
+
 def undo_target(
     records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC, instead: bool = False
 ) -> Undo | Refused:

@@ -7,6 +7,7 @@ back, and what is said now stands in its place. What others have undone or corre
 from collections.abc import Collection, Sequence
 from typing import Final
 
+from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Refused, Undo
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -39,8 +40,8 @@ def what_it_did(
         if message in family and one in void and one not in ids
     )
     gone = [entry for entry in made if entry.id not in void]
-    if "trip_start" not in said and _others_stand(records, ids, void):
-        gone = [entry for entry in gone if entry.call.act != "trip_start"]
+    if not any(TABLE[act].form == "began" for act in said) and _others_stand(records, ids, void):
+        gone = [entry for entry in gone if TABLE[entry.call.act].form != "began"]
     return Undo(tuple(entry.id for entry in gone), back)
 
 

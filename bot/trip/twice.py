@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from bot.trip.acts import BITES, CONTROL, ENDINGS, TABLE, TAKES
 from bot.trip.call import Call
+from bot.trip.corrections import correction
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 from bot.trip.times import when
@@ -146,4 +147,4 @@ def added(known: Call, inferred: Sequence[str], call: Call) -> Call:
         takes = name in TAKES[known.act] and name not in {"ago_min", "clock", "text"}
         if takes and (old is None or exact):
             slots[name] = said
-    return Call("amend", **slots)
+    return correction(**slots)
