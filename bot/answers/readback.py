@@ -97,7 +97,7 @@ def _read_back(change: Change, private: bool) -> Answer:
     made = [record for record in change.records if isinstance(record, Entry)]
     lines += way_back_lines(change.after, made)
     if any(
-        TABLE[one.call.act].form == "trip_end" and not one.first for one in change.decision.entries
+        TABLE[one.call.act].form == "ended" and not one.first for one in change.decision.entries
     ):
         lines += day_lines(change.after)
     asides = answers(change.after, change.decision.asides, private)
