@@ -7,7 +7,6 @@ from typing import Any
 from bot.advice.rates import garwood, rate_per_10h, wilson
 from bot.advice.standing import Standing
 from bot.answers.advise import verdict
-from bot.answers.planning import make_plan
 from bot.answers.questions import in_order
 from bot.answers.seasons import how_sure
 from bot.answers.tallies import FEW
@@ -120,13 +119,6 @@ def next_json(view: View) -> dict[str, Any]:
         },
         "hold": None,
     }
-
-
-def plan_json(
-    view: View, tackle: str | float | None = None, speed_kn: float | None = None
-) -> dict[str, Any]:
-    """Give the spread to start with; raises ValueError for an unknown tackle word or speed."""
-    return make_plan(view, tackle, speed_kn).to_json()
 
 
 def plain(value: float | None) -> float | int | None:

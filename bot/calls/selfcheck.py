@@ -1,68 +1,19 @@
-"""A language that proves itself: its examples, its ear, and words of the boat that mean something else.
-
-Each check gives sentences for a person, none where all is well; nothing is repaired here. For the tests,
-for whoever adds a wording, and for whoever gives a lure a nickname. Chance is an argument. Pure.
-"""
+"""Words of the boat that mean something else already, a line each, for whoever names a lure. Pure."""
 
 from collections.abc import Container, Iterable, Iterator, Mapping
-from typing import Any, Final
+from typing import Final
 
-from bot.calls.ear import ear_rules
 from bot.calls.grammar import FILLER, TALK, Grammar
 from bot.calls.lattice import plain
 from bot.calls.numbers import numbers_at
-from bot.calls.sample import Choose, sentence
 from bot.calls.terms import Terms
 from bot.calls.tokens import tokenise
 from bot.calls.understand import Language, readings_of, understand
 from bot.calls.walking import walk
 from bot.transcript import typed
-from bot.trip.acts import ACTS
 
 Extra = Mapping[str, Mapping[str, Iterable[str]]]
 """Table (`position`, `colour`, `species`, `name` ...) -> meaning -> the forms in which it is said."""
-
-
-def example_faults(words: Language) -> tuple[str, ...]:
-    """Say which examples do not give what stands beside them, and which acts have none.
-
-    The names of lures in them must be in the language.
-    """
-    found = []
-    for example in words.grammar.examples:
-        heard = understand(typed(example.say), words)
-        want = [{"act": example.act} | example.gives, *example.also]
-        calls = [c.to_json() for c in heard.calls]
-        if [_lower(c) for c in calls] != [_lower(c) for c in want]:
-            found.append(f'[{example.act}] "{example.say}" gives {calls}, not {want}')
-        elif heard.ask is not None:
-            found.append(f'[{example.act}] "{example.say}" is asked about: {heard.ask}')
-    missing = [act for act in ACTS if act not in {e.act for e in words.grammar.examples}]
-    return (*found, *(f"[{act}] has no example: add one in calls.toml" for act in missing))
-
-
-def _lower(call: Mapping[str, Any]) -> dict[str, Any]:
-    """Give a call with the name of its lure in small letters."""
-    return {k: v.lower() if k == "lure" else v for k, v in call.items()}
-
-
-def ear_faults(words: Language, choose: Choose, of_each: int) -> tuple[str, ...]:
-    """Say which sentences of the ear the parser takes otherwise; so many are drawn `of_each` act."""
-    rules = ear_rules(words.grammar)
-    found: list[str] = []
-    owner: dict[str, str] = {}
-    for name in sorted(n for n in rules if n.startswith("act_")):
-        act = name.removeprefix("act_")
-        drawn = dict.fromkeys(sentence(rules, choose, name) for _ in range(of_each))
-        for said in drawn:
-            if owner.setdefault(said, act) != act:
-                found.append(f'"{said}" belongs to [{act}] and to [{owner[said]}]')
-            heard = understand(typed(said), words)
-            acts = [c.act for c in heard.calls]
-            if set(acts) != {act} or heard.ask is not None:
-                doubt = " and is asked about" if heard.ask is not None else ""
-                found.append(f'"{said}" of [{act}] is taken for {acts or "talk"}{doubt}')
-    return tuple(found)
 
 
 def collisions(

@@ -30,11 +30,6 @@ _PINK_FROM_HZ = 100.0
 Sound = npt.NDArray[np.float64]
 
 
-def can_suppress() -> bool:
-    """Say whether RNNoise is installed."""
-    return rnnoise() is not None
-
-
 def suppressed(pcm: Pcm) -> Pcm:
     """Take noise out with RNNoise; gives the same recording where it is not installed."""
     library = rnnoise()

@@ -52,21 +52,6 @@ class Rig:
         return Finding(severity, text, source, self.outfit.position, code)
 
 
-@dataclass(frozen=True, slots=True)
-class HookSet:
-    """The hooks of a skirted lure as they are measured for a record claim."""
-
-    singles: int
-    hook_cm: float
-    """Overall length of the larger hook."""
-    eyes_cm: float | None = None
-    """Between the eyes of two hooks; None with one hook."""
-    past_skirt_cm: float = 0.0
-    """How far the trailing hook reaches beyond the skirt."""
-    point_in_eye: bool = False
-    """True where the point of one hook goes through the eye of the other."""
-
-
 Check = Callable[[Rig], Finding | None]
 
 
@@ -201,26 +186,6 @@ CHECKS: Final[tuple[Check, ...]] = (
     hook_count,
 )
 """Every rule about one lure on one outfit that needs no water."""
-
-
-def hook_arrangement(hooks: HookSet) -> tuple[Finding, ...]:
-    """Give what keeps the hooks of a skirted lure from a record claim; empty where nothing does."""
-    wrong = []
-    if hooks.singles > MOST_HOOKS:
-        wrong.append(f"{hooks.singles} hooks; not more than two single hooks are allowed")
-    if hooks.eyes_cm is not None and not hooks.point_in_eye:
-        if hooks.eyes_cm < hooks.hook_cm:
-            wrong.append(
-                f"the eyes stand {hooks.eyes_cm:g} cm apart, "
-                f"less than a hook's length of {hooks.hook_cm:g} cm"
-            )
-        if hooks.eyes_cm > EYES_APART_CM:
-            wrong.append(f"the eyes stand {hooks.eyes_cm:g} cm apart, more than {EYES_APART_CM} cm")
-    if hooks.past_skirt_cm > hooks.hook_cm:
-        wrong.append(
-            f"the trailing hook reaches {hooks.past_skirt_cm:g} cm past the skirt, more than a hook's length"
-        )
-    return tuple(Finding("note", text, ANGLING_RULES, code="hook-arrangement") for text in wrong)
 
 
 def _gauge_steps(rig: Rig) -> int:

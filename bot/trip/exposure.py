@@ -160,19 +160,6 @@ def lure_hours(
     )
 
 
-def hours_by(
-    trips: Iterable[Trip],
-    by: By,
-    now: datetime,
-    tz: tzinfo = UTC,
-    only: Only = ALL,
-    home: Place | None = None,
-) -> dict[str, float]:
-    """Give lure-hours by a key; a lure in two colours counts for both, so colours may add up to more."""
-    both = hours_by_both(trips, by, "none", now, tz, only, home)
-    return {one: hours for (one, _), hours in both.items()}
-
-
 def hours_by_both(
     trips: Iterable[Trip],
     by: By,

@@ -14,8 +14,6 @@ from bot.water.sea import GRAVITY_MS2, speed_ms
 
 HALF_ANGLE_DEG: Final = degrees(asin(1 / 3))
 """Half the angle of the wedge in which the waves lie, whatever the speed."""
-UNCALIBRATED_ERROR: Final = 0.25
-"""Share by which a distance may be wrong before the crew has given one (estimate)."""
 FACE: Final = 0.25
 """The face of a wave, the side towards the boat, lies this part of a wave length before its crest."""
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
+from scipy.stats import binomtest
 
-from bot.advice.compare import ratio_interval
 from bot.advice.standing import Keys, Seen, Standing, stand
 
 NOWHERE: dict[str, float] = {}
@@ -69,15 +69,16 @@ def test_with_much_record_the_ratio_is_that_of_the_counts() -> None:
 
 
 def test_of_two_the_interval_is_near_the_exact_one_and_drawn_in() -> None:
-    # the exact interval of the ratio is checked against R's poisson.test in test_compare
-    exact = ratio_interval(30, 100.0, 20, 150.0)
+    # the exact interval of the ratio, by the binomial share of the strikes (as R's poisson.test has it)
+    share = binomtest(30, 50).proportion_ci(0.95, "exact").high
+    exact_high = share / (1 - share) * 150 / 100
     found = stands([piece("dawn", 100, 30), piece("day", 150, 20)])["dawn"]
     raw = (30 / 100) / (20 / 150)
     # against the average with 0.4 of the hours the log ratio is 0.6 of that against the other
     ratio, low, high = (value ** (1 / 0.6) for value in (found.ratio, found.low, found.high))
 
     assert 1 < ratio < raw
-    assert high < exact.high
+    assert high < exact_high
     assert low < raw < high
     assert found.better == pytest.approx(0.99, abs=0.03)
 

@@ -5,7 +5,8 @@ from datetime import UTC
 
 from scipy.stats import chi2
 
-from bot.answers.values import next_json, plan_json, spread_json, tally_json
+from bot.answers.planning import make_plan
+from bot.answers.values import next_json, spread_json, tally_json
 from tests.answers.views import BOX, view
 from tests.builders import at, call, log_of
 
@@ -89,7 +90,7 @@ def test_a_change_has_the_keys_of_the_contract() -> None:
 
 
 def test_a_plan_has_the_keys_of_the_contract() -> None:
-    found = plan_json(view(box=BOX), "medium", 8.0)
+    found = make_plan(view(box=BOX), "medium", 8.0).to_json()
 
     assert set(found) == {"positions", "speed_kn", "findings"}
     assert found["speed_kn"] == 8
@@ -105,5 +106,10 @@ def test_a_plan_has_the_keys_of_the_contract() -> None:
 def test_every_answer_is_plain_json() -> None:
     seen = view(DAY, "11:00", BOX)
 
-    for found in (spread_json(seen), tally_json(seen, "size"), next_json(seen), plan_json(seen)):
+    for found in (
+        spread_json(seen),
+        tally_json(seen, "size"),
+        next_json(seen),
+        make_plan(seen).to_json(),
+    ):
         assert json.loads(json.dumps(found, allow_nan=False)) == found

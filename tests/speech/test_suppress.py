@@ -2,11 +2,11 @@ import numpy as np
 import pytest
 
 from bot.speech.silence import snr_db
-from bot.speech.suppress import blended, can_suppress, covered, suppressed
+from bot.speech.suppress import blended, covered, rnnoise, suppressed
 from tests.speech.recordings import noise, pcm, recording, tone
 
 
-@pytest.mark.skipif(not can_suppress(), reason="RNNoise is not installed")
+@pytest.mark.skipif(rnnoise() is None, reason="RNNoise is not installed")
 def test_suppression_takes_steady_noise_out_and_leaves_the_call() -> None:
     call = recording("strike_long_rigger")
     noisy = pcm(call.samples / 32768 + noise(call.seconds, 0.02)[: len(call.samples)])

@@ -6,7 +6,7 @@ import pytest
 
 from bot.findings import Finding
 from bot.tackle import checks
-from bot.tackle.checks import Check, HookSet, Rig
+from bot.tackle.checks import Check, Rig
 from bot.tackle.items import Lure, Outfit
 
 
@@ -137,28 +137,6 @@ def test_leader_and_double_have_a_limit_together(
 def test_a_line_under_the_class_figure_fishes_in_that_class() -> None:
     # 50 lb line breaks at 22.7 kg and fishes in the 24 kg class: the long limits
     assert checks.leader_length(rig(8, 22.7, leader_m=9.0)) is None
-
-
-@pytest.mark.parametrize(
-    ("hooks", "wrong"),
-    [
-        (HookSet(2, 9, 20), 0),
-        (HookSet(2, 9, 8), 1),
-        (HookSet(2, 9, 31), 1),
-        (HookSet(3, 9), 1),
-        (HookSet(2, 9, 20, past_skirt_cm=10), 1),
-        (HookSet(2, 9, 20, past_skirt_cm=9), 0),
-        (HookSet(2, 9, 30.48), 0),
-        (HookSet(2, 9, 2, point_in_eye=True), 0),
-        (HookSet(1, 9), 0),
-        (HookSet(3, 9, 31, past_skirt_cm=10), 3),
-    ],
-)
-def test_hooks_in_a_skirted_lure_stand_as_the_rules_have_it(hooks: HookSet, wrong: int) -> None:
-    found = checks.hook_arrangement(hooks)
-
-    assert len(found) == wrong
-    assert all(finding.severity == "note" for finding in found)
 
 
 def test_more_than_two_hooks_are_noted_for_a_record_claim() -> None:

@@ -13,7 +13,7 @@ from bot.trip.call import POSITIONS, Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
 from bot.trip.entry import Entry, Record
-from bot.trip.exposure import hours_by, lure_hours
+from bot.trip.exposure import lure_hours
 from bot.trip.fold import fold
 from bot.trip.history import in_order, standing
 from bot.trip.meant import LostLure, Meant, Moved, Weedy
@@ -21,6 +21,7 @@ from bot.trip.memory import Memory
 from bot.trip.state import Trip
 from bot.trip.tally import tally
 from tests.builders import DAY, TRIP
+from tests.trip.hours import hours_by
 
 SLOTS: dict[str, st.SearchStrategy[Any]] = {
     "position": st.sampled_from(POSITIONS),

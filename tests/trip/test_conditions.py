@@ -13,7 +13,7 @@ from bot.stamps import Fix as Measured
 from bot.stamps import Stamp
 from bot.trip.call import Call
 from bot.trip.conditions import with_track
-from bot.trip.exposure import By, Cuts, Only, hours_by, hours_by_both, lure_hours, slices
+from bot.trip.exposure import By, Cuts, Only, hours_by_both, lure_hours, slices
 from bot.trip.fold import fold
 from bot.trip.history import in_order
 from bot.trip.ledger import ledger
@@ -21,6 +21,7 @@ from bot.trip.state import Trip
 from bot.trip.summary import summary
 from bot.trip.tally import tally
 from tests.builders import DAY, at, day_of, entry, trip
+from tests.trip.hours import hours_by
 from tests.trip.test_any_order import events, made
 
 HOME = (-35.2, 174.1)

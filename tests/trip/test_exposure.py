@@ -6,9 +6,10 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from bot.trip.call import POSITIONS
-from bot.trip.exposure import Only, hours_by, line_hours, lure_hours
+from bot.trip.exposure import Only, line_hours, lure_hours
 from bot.trip.meant import Moved
 from tests.builders import at, day_of, entry, trip
+from tests.trip.hours import hours_by
 
 FIVE = [f"06:50 set | {position} | purple 8" for position in POSITIONS]
 MIXED = [

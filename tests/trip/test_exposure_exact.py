@@ -19,7 +19,6 @@ from bot.trip.exposure import (
     Only,
     fair_slices,
     fouled_hours,
-    hours_by,
     hours_by_both,
     lure_hours,
     slices,
@@ -31,6 +30,7 @@ from bot.trip.state import Trip
 from bot.trip.tally import tally
 from tests.builders import DAY, TRIP, at, day_of, entry, trip
 from tests.meanings import as_heard
+from tests.trip.hours import hours_by
 from tests.trip.test_any_order import events, folded, made, messages, played
 
 FAR = DAY + timedelta(days=2)
