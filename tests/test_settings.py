@@ -93,11 +93,13 @@ def test_the_environment_wins_over_the_file_and_an_option_over_both(write: Write
 
 
 def test_the_boats_own_words_are_kept_with_their_spoken_forms(write: Write) -> None:
-    home = write('[words.colours]\nlumo = ["lumo", "loo mo"]\n[words.nicknames]\nbob = ["bobby"]\n')
+    home = write(
+        '[words.colours]\nbronze = ["bronze", "penny"]\n[words.nicknames]\nbob = ["bobby"]\n'
+    )
 
     words = _load(home).words
 
-    assert words.colours == {"lumo": ("lumo", "loo mo")}
+    assert words.colours == {"bronze": ("bronze", "penny")}
     assert words.nicknames == {"bob": ("bobby",)}
 
 

@@ -31,9 +31,11 @@ def chat(args: Arguments, found: Settings) -> int:
     from bot.build import open_desk, open_feed
     from bot.cli.guide import TOPICS, shown_on_a_terminal
     from bot.fittings import ear_workers
+    from bot.replies.helping import help_text
     from bot.transports.chat import HelpScreens, talk
 
-    screens = HelpScreens(TOPICS, shown_on_a_terminal)
+    opening = f"{help_text(private=False)} The usual cautions: help safety."
+    screens = HelpScreens(opening, TOPICS, shown_on_a_terminal)
     with ear_workers(found) as ears, open_feed(found), open_desk(found, workers=ears) as desk:
         talk(
             desk.answer, crew=args.speaker(found.boat.crew), history=found.home / "chat.history",

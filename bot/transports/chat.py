@@ -43,6 +43,8 @@ Names = Callable[[], Sequence[str]]
 class HelpScreens:
     """What `help` shows on a terminal."""
 
+    opening: str = ""
+    """What can be said, on one screen; empty: the desk is asked."""
     topics: Sequence[str] = ()
     page: Callable[[str], str | None] = lambda _topic: None
     """The page on a topic, None where there is none."""
@@ -136,7 +138,7 @@ def _answered(answer: Answer, said: str, crew: str, at: datetime, screens: HelpS
         return _answer_one(answer, said, crew, at)
     if asks["topic"]:
         return screens.page(asks["topic"].strip()) or _answer_one(answer, said, crew, at)
-    shown = _answer_one(answer, said.lstrip("/"), crew, at)
+    shown = screens.opening or _answer_one(answer, said.lstrip("/"), crew, at)
     more = f"More: help TOPIC, one of {', '.join(screens.topics)}." if screens.topics else ""
     return "\n\n".join(part for part in (shown, more) if part)
 

@@ -132,9 +132,9 @@ def test_names_of_several_words_are_completed(typed: str, offered: list[tuple[st
     assert list(chat.completions(typed, NAMES)) == offered
 
 
-def _helped(lines: str, history: Path) -> str:
+def _helped(lines: str, history: Path, opening: str = "") -> str:
     out = io.StringIO()
-    screens = chat.HelpScreens(("voice",), {"voice": "all about voice"}.get)
+    screens = chat.HelpScreens(opening, ("voice",), {"voice": "all about voice"}.get)
     chat.talk(
         lambda message: Reply(f"heard: {message.text}"), crew="Ana", history=history,
         clock=lambda: AT, stdin=io.StringIO(lines), stdout=out, screens=screens,
@@ -153,3 +153,7 @@ def test_help_alone_is_answered_and_names_the_topics(tmp_path: Path) -> None:
     assert shown.split("\n\n")[:3] == [
         "heard: help", "More: help TOPIC, one of voice.", "heard: help me with the gaff",
     ]  # fmt: skip
+
+
+def test_what_help_shows_may_be_a_screen_of_its_own(tmp_path: Path) -> None:
+    assert _helped("help\n", tmp_path / "h", "Say it.").startswith("Say it.\n\nMore: ")
