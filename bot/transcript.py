@@ -4,6 +4,7 @@ The one value that crosses from `speech` (or a keyboard) to `calls`. It knows no
 """
 
 from dataclasses import dataclass, field
+from unicodedata import category, normalize
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,4 +55,22 @@ Heard = Transcript | Unheard
 
 def typed(text: str) -> Transcript:
     """Wrap a typed line: one alternative, of which there is no doubt."""
-    return Transcript((Alternative(text, 1.0),))
+    return Transcript((Alternative(plain_letters(text), 1.0),))
+
+
+def plain_letters(text: str) -> str:
+    """Return a line with the letters that it shows: full-width and ornamental ones as plain ones, unseen
+    ones (zero width, direction, soft hyphens) left out. Others stay as they are.
+    """
+    if text.isascii():
+        return text
+    return "".join(_plain(letter) for letter in text)
+
+
+def _plain(letter: str) -> str:
+    if letter.isascii() or letter in "\N{LATIN SMALL LETTER DOTLESS I}":
+        return letter
+    if category(letter) == "Cf":
+        return ""
+    same = normalize("NFKC", letter)
+    return same if len(same) == 1 and same.isascii() else letter

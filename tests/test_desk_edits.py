@@ -213,8 +213,10 @@ def test_crew_take_back_their_own_and_skippers_everybodys(deck: Deck) -> None:
     refused = deck.say(3, "undo", 31, crew="Bo", skipper=False)
     assert refused.text == "Not done: Ana logged that; Ana or the skipper can take it back."
     assert deck.entries() == logged
-    deck.say(4, "no, short corner", 32, crew="Bo", skipper=False)  # a correction takes nothing away
-    assert deck.entries()[-1] == ("strike", "short corner")
+    put_right = deck.say(4, "no, short corner", 32, crew="Bo", skipper=False)
+    assert put_right.text == refused.text
+    assert deck.entries() == logged
+    deck.say(4, "no, short corner", 32, crew="Ana", skipper=False)
     deck.say(5, "note: cold", 33, crew="Bo")
     deck.say(6, "undo", 34, crew="Bo", skipper=False)
     deck.say(7, "undo", 35, crew="Cy")

@@ -6,16 +6,18 @@ Pure: the same transcript, language and hints give the same answer.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import Final
 
 from bot.calls.ago import WORDS as SPANS
 from bot.calls.assemble import Reading, assemble
+from bot.calls.bounds import impossible, no_such_number, with_a_five
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar, load
 from bot.calls.lattice import Lattice, plain, widened
+from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.reader import Reader
 from bot.calls.numbers import WORDS
@@ -26,7 +28,7 @@ from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.transcript import Alternative, Transcript
-from bot.trip.acts import QUESTIONS
+from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
 
 SLIPS_DO: Final = 1.2
@@ -70,6 +72,8 @@ class Understanding:
     ask: str | None = None
     options: tuple[Option, ...] = ()
     """The readings that the question offers, likeliest first; at most two."""
+    refusal: str = ""
+    """What is to be said instead of acting: a number that cannot be meant, too many calls at once."""
 
 
 @dataclass
@@ -140,6 +144,36 @@ def understand(
     transcript: Transcript, words: Language, hints: Hints | None = None
 ) -> Understanding:
     """Say what a message means; never raises, whatever it holds."""
+    found = _understood(transcript, words, hints)
+    unsure = not found.calls or found.ask is not None
+    if unsure and not transcript.spoken and transcript.alternatives:
+        found = _looked_at_again(transcript.best, found, words, hints)
+    refusal = found.refusal or impossible(found.text, found.calls)
+    return replace(found, calls=(), ask=None, options=(), refusal=refusal) if refusal else found
+
+
+def _looked_at_again(
+    text: str, found: Understanding, words: Language, hints: Hints | None
+) -> Understanding:
+    """Read a typed line that is not sure as a whole: in parts, and without a number that is none."""
+
+    def read(part: str) -> tuple[tuple[Call, ...], float]:
+        one = _understood(Transcript((Alternative(part, 1.0),)), words, hints)
+        return (one.calls, one.confidence) if one.ask is None else ((), 0.0)
+
+    parts = parts_of(text)
+    calls, sure = read_parts(parts, read) if parts else ((), 0.0)
+    if calls:
+        return Understanding(text, calls, sure, options=(Option(calls, sure),))
+    if parts and not found.calls and looks_like_calls(parts, read):
+        return replace(found, refusal=too_many(parts))
+    for number, other in with_a_five(text):
+        if any(call.act in LOGGED for call in read(other)[0]):
+            return replace(found, refusal=no_such_number(number))
+    return found
+
+
+def _understood(transcript: Transcript, words: Language, hints: Hints | None) -> Understanding:
     heard = [_heard(a.text, a.score, words, hints, transcript.spoken) for a in _tried(transcript)]
     if not heard:
         return Understanding("", (), NOTHING)

@@ -24,7 +24,7 @@ from bot.replies.logged import short
 from bot.replies.refusals import kept_for_later, no_call, not_caught, not_heard, not_yours
 from bot.stamps import FixAt, nothing_measured
 from bot.transcript import Transcript, Unheard
-from bot.trip.acts import PLACING, TABLE
+from bot.trip.acts import CONTROL, PLACING, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import decide
@@ -193,6 +193,8 @@ def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
 def _nothing_in_it(heard: Heard) -> str:
     """Say that no call was found, to one who would believe that it was logged; to others nothing."""
     message, found = heard.message, heard.found
+    if found.refusal:
+        return found.refusal
     near = found.confidence < NEAR and bool(found.text)
     if message.sound is not None and message.source != "microphone":
         return not_caught(found.text) if near or not heard.transcript.alternatives else ""
@@ -221,7 +223,9 @@ def _act(settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo |
         question, options = which_fish(decision.doubts[0], twice.rest, before)
         return _doubt(Doubt(question, options), heard, before, said)
     own = instead.void if instead else ()
-    if not message.skipper and (owner := _whose(decision, own, before, message.crew)):
+    wrong = any(call.act in CONTROL for call in settled.calls)
+    owner = _whose(decision, own, before, message.crew, said_wrong=wrong)
+    if owner and not message.skipper:
         text = not_yours(owner)
         return Outcome(_reply(Answer(text, text), heard), "refused", (), before.trip.id)
     trip = trip_id(heard.id, said.at, before.tz) if decision.new_trip else before.trip.id
@@ -265,10 +269,16 @@ def shared_place(message: Message) -> Shared | None:
     return Shared((message.latitude, message.longitude), message.place_at or message.at)
 
 
-def _whose(decision: Decision, own: Sequence[str], before: View, crew: str) -> str:
-    """Give whose entries a decision takes back that are not the speaker's; empty where there are none."""
-    replaced = {one.replaces for one in decision.entries}
-    gone = set(decision.voids) - replaced - set(own)
+def _whose(
+    decision: Decision, own: Sequence[str], before: View, crew: str, *, said_wrong: bool
+) -> str:
+    """Give whose entries a decision takes back that are not the speaker's; empty where there are none.
+
+    `said_wrong` tells that the speaker called an entry wrong: putting right is taking back.
+    """
+    gone = set(decision.voids) - set(own)
+    if not said_wrong:  # what two say of one thing is put together, whoever said it first
+        gone -= {one.replaces for one in decision.entries}
     anyones = (e for e in before.stood if TABLE[e.call.act].form != "trouble")
     owners = (e.crew for e in anyones if e.id in gone and crew not in e.crew.split(", "))
     return next((owner for owner in owners if owner), "")

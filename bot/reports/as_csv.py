@@ -3,10 +3,9 @@
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import Any
 
-_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""A cell of text that begins so would be run as a formula by table programs; see `guarded`."""
+from bot.tackle.cells import guarded
 
 
 def to_csv(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> str:
@@ -17,14 +16,6 @@ def to_csv(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> str:
     for row in rows:
         writer.writerow([_cell(row[name]) for name in columns])
     return out.getvalue()
-
-
-def guarded(text: str) -> str:
-    """Put an apostrophe before text that a table program would take for a formula.
-
-    OWASP, "CSV Injection": cells of text that begin with = + - @, tab or a line break.
-    """
-    return f"'{text}" if text.startswith(_STARTS) else text
 
 
 def _cell(value: Any) -> Any:

@@ -13,9 +13,9 @@ import pytest
 import xmlschema
 
 from bot.cli import main
-from bot.reports.as_csv import guarded
 from bot.reports.as_geojson import cut
 from bot.reports.exports import FORMS, export_form, exported
+from bot.tackle.cells import guarded
 from tests.builders import at, entry
 from tests.reports.exchange_rig import entries_view, export, keep, logged_day
 

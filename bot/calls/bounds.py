@@ -1,0 +1,66 @@
+"""Numbers that cannot be meant: said to whoever called, not logged and not passed over in silence.
+
+A slip of the thumb (a figure too many, a minus) is no talk. Pure.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Final
+
+from bot.trip.call import Call
+
+LIMITS: Final[Mapping[str, tuple[float, float, str]]] = {
+    "weight_kg": (0.01, 1500, "kg is no weight of a fish"),
+    "length_cm": (1, 1200, "cm is no length of a fish"),
+    "speed_kn": (0, 60, "kn is no speed of a boat"),
+    "water_c": (-3, 45, "°C is no temperature of the sea"),
+    "depth_m": (0, 11_100, "m is no depth of the sea"),
+    "size_in": (0.5, 40, "in is no size of a lure"),
+    "drag_kg": (0, 1000, "kg is no drag of a reel"),
+    "wind_kn": (0, 200, "kn is no wind"),
+    "sea_m": (0, 35, "m is no sea"),
+    "count": (1, 1000, "at once cannot be counted"),
+}
+"""Least and greatest value of a slot, and what is said beyond. Common practice, no source, but for the
+largest fish ever landed on a rod (some 1200 kg) and the deepest sea (some 11 000 m), from memory."""
+LONGEST: Final = 9
+"""Figures of a number; more are no number that anybody would log."""
+
+_LONG: Final = re.compile(r"(?<![\w#.,-])(\d{10,}(?:[.,]\d+)?)(?![\w-])")
+_UNIT: Final = (
+    r"(?:kg|kgs|kilos?|kilograms?|lbs?|pounds?|cm|centimet(?:er|re)s?|m|met(?:er|re)s?|ft|foot|feet|"
+    r"in|inch|inches|kn|kts?|knots?|°|deg|degrees?|fathoms?)"
+)
+_LARGE: Final = re.compile(rf"(?<![\w#.,-])(\d{{3,}}(?:[.,]\d+)?)\s*{_UNIT}(?!\w)", re.I)
+_MINUS: Final = re.compile(rf"(?<!\S)[-\u2212\u2013]\d+(?:[.,]\d+)?\s*{_UNIT}(?!\w)", re.I)
+
+
+def impossible(text: str, calls: Iterable[Call]) -> str:
+    """Return what is wrong with a number of a line, as a sentence; empty where all can be meant."""
+    found = tuple(calls)
+    if found and (minus := _MINUS.search(text)):
+        said = " ".join(minus[0].split())
+        return f'Not logged: "{said}" is less than nothing. Say it again without the minus.'
+    for call in found:
+        for name, (low, high, what) in LIMITS.items():
+            value = getattr(call, name, None)
+            if value is not None and not low <= value <= high:
+                return f"Not logged: {value:.10g} {what}. Say it again."
+    return ""
+
+
+def with_a_five(text: str) -> Iterator[tuple[str, str]]:
+    """Yield numbers of a line that no grammar takes, too long or too large for their unit, and the line with
+    a five for each: where that is a call, the number is what is wrong.
+    """
+    for pattern in (_LONG, _LARGE):
+        found = pattern.search(text)
+        if found is not None:
+            yield found[1], f"{text[: found.start(1)]}5{text[found.end(1) :]}"
+
+
+def no_such_number(number: str) -> str:
+    """Say that a number cannot be meant."""
+    figures = sum(letter.isdigit() for letter in number)
+    said = number if figures <= LONGEST else f"a number of {figures} figures"
+    return f"Not logged: {said} cannot be meant. Say it again."

@@ -1,0 +1,58 @@
+"""Many calls in one typed message: each part is read by itself where the whole is not sure. Pure."""
+
+import re
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from bot.trip.acts import LOGGED
+from bot.trip.call import Call
+
+FEWEST: Final = 6
+"""Parts from which a message is looked at in parts; fewer are read as one line."""
+MOST: Final = 40
+"""Parts that are read; a message with more is refused as a whole."""
+_BETWEEN: Final = re.compile(r"[\n;,]|\.(?=\s)|\bthen\b", re.I)
+_AND: Final = re.compile(rf"{_BETWEEN.pattern}|\band\b", re.I)
+
+Read = Callable[[str], tuple[tuple[Call, ...], float]]
+"""Reads one part: its calls, and how sure they are; no calls where it would be asked about."""
+
+
+def parts_of(text: str) -> tuple[str, ...]:
+    """Return the parts of a message, empty where it has too few to be more than one line."""
+    for between in (_BETWEEN, _AND):
+        found = tuple(part.strip() for part in between.split(text) if part.strip(" .!"))
+        if len(found) >= FEWEST:
+            return found
+    return ()
+
+
+def read_parts(parts: Sequence[str], read: Read) -> tuple[tuple[Call, ...], float]:
+    """Return the calls of all parts where every part is one to be logged, and how sure the least is.
+
+    One part that is not leaves it at that: a list of calls has no talk in it.
+    """
+    calls: list[Call] = []
+    least = 1.0
+    for part in parts[:MOST]:
+        found, sure = read(part)
+        if not found or any(call.act not in LOGGED for call in found):
+            return (), 0.0
+        calls += found
+        least = min(least, sure)
+    return (tuple(calls), least) if len(parts) <= MOST else ((), 0.0)
+
+
+def looks_like_calls(parts: Sequence[str], read: Read) -> bool:
+    """Return whether most of the first parts are calls, so that whoever sent them waits for an answer."""
+    looked_at = parts[:8]
+    good = sum(any(call.act in LOGGED for call in read(part)[0]) for part in looked_at)
+    return good * 2 > len(looked_at)
+
+
+def too_many(parts: Sequence[str]) -> str:
+    """Say that a message holds more than can be taken at once."""
+    return (
+        f"Not logged: {len(parts)} calls in one message, and not all of them are clear."
+        " Send a few at a time."
+    )
