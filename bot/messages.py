@@ -38,6 +38,8 @@ class Message:
     """When the text was put right by its sender; `ref` and `at` stay those of the first version."""
     skipper: bool = True
     """False for one who may not take back what others logged."""
+    about: str = ""
+    """The question that this answers, as its button named it; see `Button.about`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,8 @@ class Button:
     label: str
     say: str
     """What pressing it says, as if it were called."""
+    about: str = ""
+    """The question that it answers, by its id; empty: whatever is open when it is pressed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ import pytest
 import soundfile
 
 from bot import Desk
+from bot.messages import Message
 from tests.desk_rig import at, call, doubtful, rows, scripted, tone
 
 
@@ -171,3 +172,42 @@ def test_a_silent_and_an_endless_recording_are_answered_clearly(tmp_path: Path) 
 def _kept_sound(home: Path) -> list[bytes]:
     folder = home / "recordings"
     return [path.read_bytes() for path in sorted(folder.iterdir())] if folder.is_dir() else []
+
+
+def test_three_of_the_crew_are_asked_at_once_and_each_gets_an_answer(tmp_path: Path) -> None:
+    said = ("strike short corner", "strike long corner", "strike shotgun")
+    with scripted(tmp_path, *(doubtful(text, 0.45) for text in said)) as desk:
+        desk.say("lines in", crew="Skip", at=at("06:30"))
+        asked = [
+            desk.hear(tone(), crew=who, at=at(f"07:00:{10 * n:02d}"))
+            for n, who in enumerate(("Ana", "Ben", "Tom"))
+        ]
+        desk.say("birds to port", crew="Skip", at=at("07:00:40"))
+        first = desk.say("yes", crew="Ana", at=at("07:01"))
+        pressed = asked[2].buttons[0]
+        third = desk.answer(
+            Message("Skip", at("07:05"), "telegram", text=pressed.say, about=pressed.about)
+        )
+        second = desk.say("yes", crew="Ben", at=at("07:01:30"))
+
+    assert first.text.startswith("Strike, short corner")
+    assert second.text.startswith("Strike, long corner")
+    assert third.text.startswith("Strike, shotgun")
+    strikes = [row for row in rows(tmp_path) if row["act"] == "strike"]
+    assert sorted((row["crew"], row["position"]) for row in strikes) == [
+        ("Ana", "short corner"), ("Ben", "long corner"), ("Tom", "shotgun"),
+    ]  # fmt: skip
+
+
+def test_a_question_is_answered_once(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        desk.say("lines in", crew="Skip", at=at("06:30"))
+        asked = desk.hear(tone(), crew="Ana", at=at("07:00"))
+        desk.say("yes", crew="Ana", at=at("07:00:20"))
+        pressed = asked.buttons[0]
+        again = desk.answer(
+            Message("Skip", at("07:01"), "telegram", text=pressed.say, about=pressed.about)
+        )
+
+    assert not again.logged
+    assert len([row for row in rows(tmp_path) if row["act"] == "strike"]) == 1

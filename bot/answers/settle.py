@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
+from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.understand import Understanding
 from bot.trip.acts import PLACING, QUESTIONS, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 
-STALE_AFTER: Final = timedelta(minutes=2)
-"""A question that is older is not answered any more."""
 ADVICE_STANDS: Final = timedelta(minutes=20)
 """For so long "do it" means the change that was proposed last."""
 ACCEPT_FROM: Final = 0.85
@@ -78,12 +77,13 @@ class Remark:
 Settled = Act | Doubt | Remark
 
 
-def open_question(asked: Asked | None, at: datetime) -> Asked | None:
-    """Give the question that is still open; one without readings closes the one before."""
+def open_question(
+    asked: Asked | None, at: datetime, longest: timedelta = STALE_AFTER
+) -> Asked | None:
+    """Return the question that is still open; one without readings closes the one before."""
     if asked is None or not asked.options:
         return None
-    age = at - asked.at
-    return asked if -STALE_AFTER <= age <= STALE_AFTER else None
+    return asked if -longest <= at - asked.at <= longest else None
 
 
 def settle(
@@ -95,11 +95,13 @@ def settle(
     *,
     offer: bool = False,
     undisturbed: bool = False,
+    named: bool = False,
 ) -> Settled:
     """Say what a message is; `advised` is the last proposal with the call that makes its change.
 
     `offer` says that what the last question was about has been logged already, and a yes would log more;
-    `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it.
+    `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it; `named` that
+    the answer names its question.
     """
     if (
         asked is not None
@@ -107,7 +109,7 @@ def settle(
         and _ANOTHER.fullmatch(found.text.strip(" .!?,"))
     ):
         return Act((Call("plan"),))
-    question = open_question(asked, at)
+    question = open_question(asked, at, BY_NAME if named else STALE_AFTER)
     if accept < TALK_BELOW and found.calls:
         return Remark("")
     acts = [call.act for call in found.calls]
@@ -137,10 +139,17 @@ def settle(
         from bot.calls.phrasing import question as put
 
         return Doubt(put((found.calls,)), (found.calls,))
-    closes = question is not None and any(call.act not in QUESTIONS for call in found.calls)
+    logs = any(call.act not in QUESTIONS for call in found.calls)
+    closes = question is not None and logs and (offer or not _told_apart(found.calls, question))
     if asked is not None and _is_plan(asked):
         closes = _plan_stands(asked, at) and any(act in PLACING for act in acts)
     return Act(found.calls, closes=closes)
+
+
+def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:
+    """Return whether a question stays open beside calls that are about something else."""
+    asked = {call.act for option in question.options for call in option}
+    return asked.isdisjoint(call.act for call in calls)
 
 
 def _is_plan(asked: Asked) -> bool:

@@ -41,7 +41,9 @@ class View:
     past: Past = NO_PAST
     """Earlier trips, folded when they are first looked at."""
     asked: Asked | None = None
-    """The last question that was put to the crew."""
+    """The question that a message may answer: the last one, or one of the speaker's own."""
+    questions: tuple[Asked, ...] = ()
+    """The last questions, in whatever trip, the latest first, with what closed them."""
     load_questions: Callable[[], tuple[Asked, ...]] = field(default=_none_asked, compare=False)
     """Gives the last ones, latest first, in whatever trip; read when they are first looked at."""
     place: tuple[float, float] | None = None

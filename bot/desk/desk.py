@@ -49,6 +49,8 @@ if TYPE_CHECKING:
 
 MOST_EARLIER: Final = 40
 """Earlier trips that advice and readiness look back at; more is slower and tells little."""
+QUESTIONS_KEPT: Final = 16
+"""Questions, and what closed them, back from the last: those of several people stand side by side."""
 PURGE_EVERY: Final = timedelta(days=1)
 """How often recordings are looked through for those that are old."""
 _log = logging.getLogger(__name__)
@@ -317,7 +319,7 @@ class Desk:
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)
         then = self._memory.now(records)
-        questions = self._log.last_questions(1)
+        questions = self._log.last_questions(QUESTIONS_KEPT)
         return View(
             then.trip,
             now,
@@ -329,6 +331,7 @@ class Desk:
             self.zone,
             self._past_of(trip, now),
             asked=questions[0] if questions else None,
+            questions=questions,
             load_questions=self._log.last_questions,
             place=self.settings.boat.place,
             weights=self.settings.plan,

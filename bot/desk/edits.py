@@ -9,12 +9,12 @@ from dataclasses import replace
 from typing import Final
 
 from bot.answers.view import View
-from bot.desk.outcome import Heard, Outcome, outcome_of
+from bot.desk.outcome import Heard, Outcome, closing, outcome_of
 from bot.logbook.store import EDIT, Version
 from bot.messages import Message, Reply
 from bot.trip.corrections import Refused
 from bot.trip.edits import what_it_did
-from bot.trip.entry import Asked, Record
+from bot.trip.entry import Record
 
 SUPERSEDED: Final = Outcome(Reply(""), "superseded")
 """What comes of the first version of a message of which an edit was handled before."""
@@ -41,16 +41,16 @@ def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> 
     did = what_it_did(before.records, family, newest.acts if newest else ())
     if isinstance(did, Refused):
         return Outcome(Reply(did.reason, did.reason), "refused", (), before.trip.id)
-    found = outcome_of(heard, replace(before, asked=None), did)
+    found = outcome_of(heard, replace(before, asked=None, questions=()), did)
     return replace(found, records=(*_closing(heard, before, family), *found.records))
 
 
 def _closing(heard: Heard, before: View, family: Collection[str]) -> tuple[Record, ...]:
     """Close the question that an earlier version led to."""
-    asked = before.asked
-    if asked is None or not asked.options or asked.message not in family:
+    asked = next((one for one in before.questions if one.options and one.message in family), None)
+    if asked is None:
         return ()
-    return (Asked(heard.new_id(), "", (), heard.message.at, message=heard.id),)
+    return (closing(asked, heard),)
 
 
 def _second(ref: str) -> int:

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
+from bot.answers.open_questions import question_for
 from bot.answers.readback import Change, read_back
 from bot.answers.settle import Act, Doubt, Remark, Settled, settle
 from bot.answers.tackle_talk import asked_tackle
@@ -83,6 +84,8 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 
     `instead` is what an earlier version of the message did, which is taken back.
     """
+    if instead is None:
+        before = replace(before, asked=_asked(heard, before))
     if trouble := _trouble(heard.found):
         twice = _twice(Act(trouble), heard, before)
         known = twice if twice.doubt is None else Twice(trouble)
@@ -102,6 +105,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         accept,
         offer=_is_offer(before),
         undisturbed=_undisturbed(before),
+        named=bool(heard.message.about),
     )
     match settled:
         case Act():
@@ -115,6 +119,12 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         else _doubt(settled, heard, before)
     )
     return _taken_back(found, instead, heard, before) if instead else found
+
+
+def _asked(heard: Heard, before: View) -> Asked | None:
+    message = heard.message
+    known = before.questions or ((before.asked,) if before.asked else ())
+    return question_for(known, message.crew, message.skipper, message.about, message.at)
 
 
 def _trouble(found: Understanding) -> tuple[Call, ...]:
@@ -183,11 +193,13 @@ def _can_be_made(before: View) -> bool:
 
 def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
     text = settled.text or _nothing_in_it(heard)
-    buttons = buttons_of(before.asked.options) if settled.keeps_open and before.asked else ()
+    asked = before.asked if settled.keeps_open else None
+    pressed = buttons_of(asked.options) if asked else ()
+    buttons = tuple(replace(one, about=asked.id if asked else "") for one in pressed)
     calls = heard.found.calls if settled.text else ()
     word = "answered" if settled.text else "not understood" if text else "talk"
     reply = _reply(Answer(text, text, buttons=buttons), heard, calls)
-    return Outcome(reply, word, _closing(settled, heard), before.trip.id)
+    return Outcome(reply, word, _closing(settled, heard, before), before.trip.id)
 
 
 def _nothing_in_it(heard: Heard) -> str:
@@ -207,7 +219,8 @@ def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None
     asked = Asked(
         heard.new_id(), settled.question, settled.options, said.at, said.text, said.crew, heard.id
     )
-    answer = Answer(settled.question, settled.question, buttons=buttons_of(settled.options))
+    buttons = tuple(replace(one, about=asked.id) for one in buttons_of(settled.options))
+    answer = Answer(settled.question, settled.question, buttons=buttons)
     reply = _reply(answer, heard, settled.options[0], ask=settled.question)
     return Outcome(reply, "asked", (asked,), before.trip.id)
 
@@ -221,7 +234,8 @@ def _act(settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo |
     decision = decide(twice.rest, before.records, context)
     if decision.doubts:
         question, options = which_fish(decision.doubts[0], twice.rest, before)
-        return _doubt(Doubt(question, options), heard, before, said)
+        asks = _doubt(Doubt(question, options), heard, before, said)
+        return replace(asks, records=(*_closing(settled, heard, before), *asks.records))
     own = instead.void if instead else ()
     wrong = any(call.act in CONTROL for call in settled.calls)
     owner = _whose(decision, own, before, message.crew, said_wrong=wrong)
@@ -234,7 +248,7 @@ def _act(settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo |
     answer = read_back(Change(decision, records, before, after, said.at), message.private)
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
     reply = _reply(answer, heard, settled.calls, records)
-    kept = (*records, *_closing(settled, heard), *_told(answer, heard, said))
+    kept = (*records, *_closing(settled, heard, before), *_told(answer, heard, said))
     return Outcome(reply, word, kept, trip)
 
 
@@ -290,11 +304,17 @@ def _after(before: View, decision: Decision, records: tuple[Record, ...], heard:
     return replace(before, trip=now.trip, stood=now.stood, records=(*known, *records))
 
 
-def _closing(settled: Settled, heard: Heard) -> tuple[Record, ...]:
+def _closing(settled: Settled, heard: Heard, before: View) -> tuple[Record, ...]:
     """Give the record that closes the question that was open: one that asks nothing."""
     if isinstance(settled, Act | Remark) and settled.closes:
-        return (Asked(heard.new_id(), "", (), heard.message.at, message=heard.id),)
+        return (closing(before.asked, heard),)
     return ()
+
+
+def closing(asked: Asked | None, heard: Heard) -> Asked:
+    """Return the record that closes a question."""
+    name = asked.id if asked is not None and asked.options else ""
+    return Asked(heard.new_id(), "", (), heard.message.at, message=heard.id, closes=name)
 
 
 def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:

@@ -64,6 +64,7 @@ def encode(record: Record, trip: str) -> Row:
             kind, crew, text = ASKED, record.crew, record.text
             options = [[call.to_log() for call in option] for option in record.options]
             body = {"question": record.question, "options": options}
+            body |= {"closes": record.closes} if record.closes else {}
         case Advised():
             kind, body = ADVISED, {"advice": asdict(record.advice)}
     return Row(
@@ -98,7 +99,16 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
         return Restored(row.id, tuple(body["entries"]), at, row.message)
     if row.kind == ASKED:
         options = tuple(tuple(from_json(call) for call in option) for option in body["options"])
-        return Asked(row.id, body["question"], options, at, row.text, row.crew, row.message)
+        return Asked(
+            row.id,
+            body["question"],
+            options,
+            at,
+            row.text,
+            row.crew,
+            row.message,
+            body.get("closes", ""),
+        )
     if row.kind == ADVISED:
         return Advised(row.id, Advice(**body["advice"]), at, row.message)
     return None

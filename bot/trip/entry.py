@@ -91,6 +91,8 @@ class Asked:
     """What had been said."""
     crew: str = ""
     message: str = ""
+    closes: str = ""
+    """Without options only: the id of the question that is closed by it; empty in old logs: the last."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,8 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from bot.answers.settle import STALE_AFTER, Act, Doubt, Remark, open_question, settle
+from bot.answers.open_questions import STALE_AFTER
+from bot.answers.settle import Act, Doubt, Remark, open_question, settle
 from bot.calls.understand import Option, Understanding
 from bot.messages import Advice
 from bot.trip.call import Call
@@ -82,8 +83,14 @@ def test_the_same_said_again_answers_sure_or_not(again: Understanding) -> None:
     assert settle(again, TWO, None, soon()) == Act(CORNER, TWO, closes=True)
 
 
-def test_another_sure_call_stands_for_itself_and_closes_the_question() -> None:
-    assert settle(sure("birds", *BIRDS), TWO, None, soon()) == Act(BIRDS, None, closes=True)
+def test_another_sure_call_stands_for_itself_and_leaves_the_question_open() -> None:
+    assert settle(sure("birds", *BIRDS), TWO, None, soon()) == Act(BIRDS, None, closes=False)
+
+
+def test_the_same_called_again_closes_the_question() -> None:
+    again = (call(TWO.options[0][0].act, "shotgun"),)
+
+    assert settle(sure("again", *again), TWO, None, soon()) == Act(again, None, closes=True)
 
 
 def test_a_question_of_the_crew_leaves_the_open_one_open() -> None:

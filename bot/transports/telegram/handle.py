@@ -268,7 +268,9 @@ class Handler:
         ref = f"telegram:{pressed.chat}:{pressed.message}:b{number}"
         now = self.around.clock()
         shown = await self._shown(pressed)
-        message = replace(self._message(pressed, shown, now), text=button.say, ref=ref)
+        message = replace(
+            self._message(pressed, shown, now), text=button.say, ref=ref, about=button.about
+        )
         reply = await self._answer(message, chat)
         await self._stop_waiting(pressed.query, None)
         answered = None if button.say in told.QUESTIONS else number
@@ -391,4 +393,6 @@ def _will_pass(exc: Exception) -> bool:
 
 
 def _is_fresh(button: StoredButton) -> bool:
-    return button.say in told.QUESTIONS or (button.latest and not button.pressed)
+    if button.say in told.QUESTIONS:
+        return True
+    return not button.pressed and (button.latest or bool(button.about))

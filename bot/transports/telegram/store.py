@@ -105,6 +105,8 @@ class StoredButton:
     pressed: bool
     latest: bool
     """False where a later message has changed or asked something."""
+    about: str = ""
+    """The question that it answers; such a button outlives later messages."""
 
 
 class Store:
@@ -119,6 +121,9 @@ class Store:
         columns = [row[1] for row in self._db.execute("PRAGMA table_info(outbox)")]
         if "thread" not in columns:  # made before answers went to topics
             self._db.execute("ALTER TABLE outbox ADD COLUMN thread INTEGER")
+        columns = [row[1] for row in self._db.execute("PRAGMA table_info(buttons)")]
+        if "about" not in columns:  # made before a button named its question
+            self._db.execute("ALTER TABLE buttons ADD COLUMN about TEXT NOT NULL DEFAULT ''")
 
     def close(self) -> None:
         """Close the file."""
@@ -219,11 +224,11 @@ class Store:
     def button(self, button_id: int, chat: int, boat: str) -> StoredButton | None:
         """Give a button by its id, if it belongs to this chat."""
         row = self._db.execute(
-            "SELECT say, pressed IS NOT NULL, turn = (SELECT max(id) FROM turns WHERE boat = ?)"
+            "SELECT say, pressed IS NOT NULL, turn = (SELECT max(id) FROM turns WHERE boat = ?), about"
             " FROM buttons WHERE id = ? AND chat = ?",
             (boat, button_id, chat),
         ).fetchone()
-        return StoredButton(row[0], bool(row[1]), bool(row[2])) if row else None
+        return StoredButton(row[0], bool(row[1]), bool(row[2]), row[3]) if row else None
 
     def offer_code(self, digest: str, until: datetime, guesses: int) -> None:
         """Keep the one code that lets a chat in; an earlier one ends."""
@@ -322,8 +327,8 @@ class Store:
     def _put(self, send: Send, now: str, turn: int) -> Outgoing:
         ids = [
             self._write(
-                "INSERT INTO buttons (chat, turn, label, say) VALUES (?, ?, ?, ?)",
-                send.chat, turn, button.label, button.say,
+                "INSERT INTO buttons (chat, turn, label, say, about) VALUES (?, ?, ?, ?, ?)",
+                send.chat, turn, button.label, button.say, button.about,
             ) or 0
             for button in send.buttons
         ]  # fmt: skip

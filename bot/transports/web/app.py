@@ -211,8 +211,8 @@ class Chat:
         text = whole_letters(str(body.get("text", "")).strip()[:2000])
         if not text:
             return told("Nothing was said.", 400)
-        turn = body.get("turn")
-        if isinstance(turn, int) and turn != self.turn and text not in QUESTIONS:
+        turn, about = body.get("turn"), str(body.get("about") or "")[:64]
+        if isinstance(turn, int) and turn != self.turn and not about and text not in QUESTIONS:
             return told("That was answered, or other calls came since. Call it out instead.", 409)
         if device.role == "guest" and not await self._only_asks(text):
             return told(GUEST, 403)
@@ -220,7 +220,7 @@ class Chat:
         message = self._message(
             device, "web", body.get("age_s", 0), own, body.get("lat"), body.get("lon")
         )
-        message = replace(message, text=text)
+        message = replace(message, text=text, about=about)
         if body.get("edited") is True:
             at = next((line["at"] for line in self.streams.lines if line["ref"] == own), None)
             said = datetime.fromisoformat(at) if at else message.at
@@ -364,7 +364,7 @@ class Chat:
             "text": reply.text,
             "spoken": reply.spoken,
             "pictures": self.streams.keep(self.number, reply.pictures),
-            "buttons": [{"label": b.label, "say": b.say} for b in reply.buttons],
+            "buttons": [{"label": b.label, "say": b.say, "about": b.about} for b in reply.buttons],
             "turn": self.turn,
             "device": device.id,
             "editable": message.sound is None and bool(reply.logged),

@@ -40,7 +40,7 @@ function lineFor(ref) {
 
 function put(line) {
   if (line.turn) turn = line.turn;
-  document.querySelectorAll(".keys button").forEach((key) => { key.disabled = Number(key.dataset.turn) !== turn; });
+  document.querySelectorAll(".keys button").forEach((key) => { key.disabled = !key.dataset.about && Number(key.dataset.turn) !== turn; });
   if ("board" in line) { el("board-text").textContent = line.board; return; }
   const item = lineFor(line.ref);
   const clock = new Date(line.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
@@ -63,11 +63,12 @@ function drawn({ name, caption }) {
 
 function keysFor(line) {
   const keys = Object.assign(document.createElement("div"), { className: "keys" });
-  for (const { label, say } of line.buttons) {
+  for (const { label, say, about } of line.buttons) {
     const key = Object.assign(document.createElement("button"), { type: "button", textContent: label });
     key.dataset.turn = line.turn;
-    key.disabled = line.turn !== turn;
-    key.addEventListener("click", () => call({ text: say, turn: line.turn }));
+    key.dataset.about = about || "";
+    key.disabled = !about && line.turn !== turn;
+    key.addEventListener("click", () => call({ text: say, turn: line.turn, about: about || "" }));
     keys.append(key);
   }
   return keys;
@@ -122,7 +123,7 @@ function send(one) {
     return fetch(`voice?ref=${one.ref}&age_s=${age}${place}`, { method: "POST", headers: HEADERS, body: bytes });
   }
   const [lat, lon] = one.place || [];
-  const body = JSON.stringify({ text: one.text, ref: one.ref, age_s: age, turn: one.turn, edited: one.edited, lat, lon });
+  const body = JSON.stringify({ text: one.text, ref: one.ref, age_s: age, turn: one.turn, about: one.about, edited: one.edited, lat, lon });
   return fetch("say", { method: "POST", headers: HEADERS, body });
 }
 
