@@ -10,6 +10,7 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, field
 from functools import lru_cache, partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
 
@@ -259,6 +260,22 @@ def open_engine(found: Settings) -> "Engine":
     folder = find_model(found.speech.model, found.home)
     chosen = choose_engine(found.speech.engine, folder)
     _log.info("the ear is %s, model %s", chosen, folder)
+    if chosen == "whisper":
+        from bot.speech.open_ear import OpenEngine
+
+        return OpenEngine()
+    return _grammar_engine(chosen, folder)
+
+
+def open_grammar_engine(found: Settings) -> "Engine":
+    """Start what hears the sentences of any grammar and nothing else; raises EngineError."""
+    from bot.speech.models import choose_engine, find_model
+
+    folder = find_model(found.speech.model, found.home)
+    return _grammar_engine(choose_engine(found.speech.engine, folder), folder)
+
+
+def _grammar_engine(chosen: str, folder: Path | None) -> "Engine":
     if chosen == "vosk" and folder is not None:
         from bot.speech.vosk_engine import VoskEngine
 

@@ -1,4 +1,4 @@
-"""The demo trip, played through the real road with its recordings decoded by PocketSphinx."""
+"""The demo trip, played through the real road with its recordings heard for real."""
 
 import io
 import json
@@ -20,7 +20,7 @@ def shown(tmp_path_factory: pytest.TempPathFactory) -> tuple[tuple[Said, ...], s
     out = tmp_path_factory.mktemp("out")
     screen = io.StringIO()
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("DECKCALL_ENGINE", "pocketsphinx")
+        patch.setenv("DECKCALL_ENGINE", "auto")
         talk = play(out, console=Console(file=screen, width=100, highlight=False))
     return talk, screen.getvalue(), out
 

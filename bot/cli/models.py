@@ -7,6 +7,12 @@ from bot.cli.shown import put_json
 from bot.errors import ModelMissing
 from bot.settings import Settings
 
+_BROUGHT = {
+    "whisper": "Whisper tiny.en as it comes, and as trained on for the deck; both come with the program",
+    "pocketsphinx": "the English one that comes with PocketSphinx",
+    "vosk": "none",
+}
+
 
 def model(args: Arguments, found: Settings) -> int:
     """Do the job that was named."""
@@ -51,7 +57,7 @@ def _list(args: Arguments, found: Settings) -> int:
         )
         return 0
     print(f"engine: {engine}")
-    print(f"model: {used or 'the English one that comes with PocketSphinx'}")
+    print(f"model: {used or _BROUGHT[engine]}")
     print(
         f"workers: {found.speech.workers}, each with the model in memory once it has heard something"
     )

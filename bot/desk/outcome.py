@@ -6,7 +6,7 @@ Everything is an argument, ids included; nothing here reads or writes the log.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any, Final
+from typing import Any
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
@@ -17,6 +17,7 @@ from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, which_fish
 from bot.calls.understand import Understanding
+from bot.desk.understood import NEAR
 from bot.logbook.ids import trip_id
 from bot.logbook.recordings import KEPT
 from bot.messages import Button, Message, Reply
@@ -34,9 +35,6 @@ from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.memory import Memory
 from bot.trip.placing import Shared
 from bot.trip.twice import Twice, called_twice
-
-NEAR: Final = 0.85
-"""A recording of which one is less sure that it is talk may have been a call: that it was none is said."""
 
 Options = tuple[tuple[Call, ...], ...]
 

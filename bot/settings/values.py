@@ -16,7 +16,7 @@ from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 FILE_NAME: Final = "deckcall.toml"
 TOKEN_FILE: Final = "telegram.token"
 TELEGRAM_API: Final = "https://api.telegram.org"
-ENGINES: Final = ("auto", "vosk", "pocketsphinx")
+ENGINES: Final = ("auto", "whisper", "vosk", "pocketsphinx")
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 INSTRUMENT_KINDS: Final = ("udp", "tcp", "serial")
 HOOK_GAUGES: Final = ("light", "medium", "heavy")

@@ -8,6 +8,7 @@ import tempfile
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from importlib.util import find_spec
 from pathlib import Path, PurePosixPath
 
 from bot.errors import EngineError, ModelMissing, SettingsError
@@ -90,13 +91,21 @@ def find_model(explicit: Path | None, home: Path) -> Path | None:
 
 
 def choose_engine(setting: str, model_folder: Path | None) -> str:
-    """Say `vosk` or `pocketsphinx` for a setting of `vosk`, `pocketsphinx` or `auto`."""
+    """Return `whisper`, `vosk` or `pocketsphinx`: what is set, or for `auto` the best that can run here.
+
+    A Vosk model that lies there takes nothing away: Vosk is used where it is set, or where CTranslate2,
+    which runs Whisper, has no wheel for the machine.
+    """
+    if setting == "auto" and find_spec("ctranslate2") is not None:
+        return "whisper"
     if setting == "auto":
         return "vosk" if model_folder is not None else "pocketsphinx"
-    if setting == "pocketsphinx":
-        return "pocketsphinx"
+    if setting in ("whisper", "pocketsphinx"):
+        return setting
     if setting != "vosk":
-        raise SettingsError(f"DECKCALL_ENGINE is {setting!r}: use vosk, pocketsphinx or auto")
+        raise SettingsError(
+            f"DECKCALL_ENGINE is {setting!r}: use whisper, vosk, pocketsphinx or auto"
+        )
     if model_folder is None:
         raise ModelMissing(
             "DECKCALL_ENGINE is vosk, but there is no model: run 'deckcall model get', "

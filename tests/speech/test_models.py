@@ -145,8 +145,9 @@ def test_a_folder_that_was_set_must_hold_a_model(tmp_path: Path) -> None:
 
 
 def test_the_engine_follows_the_setting_and_the_model(tmp_path: Path) -> None:
-    assert choose_engine("auto", None) == "pocketsphinx"
-    assert choose_engine("auto", tmp_path) == "vosk"
+    assert choose_engine("auto", None) == "whisper"
+    assert choose_engine("auto", tmp_path) == "whisper"  # a model takes no ear away
+    assert choose_engine("whisper", None) == "whisper"
     assert choose_engine("pocketsphinx", tmp_path) == "pocketsphinx"
     assert choose_engine("vosk", tmp_path) == "vosk"
     with pytest.raises(ModelMissing, match="deckcall model get"):

@@ -1,0 +1,188 @@
+"""What a recording means: every line that the ears wrote goes through the parser, and one model decides.
+
+It says how likely it is that the words behind a call were said, over all the lines that mean the same call,
+against other calls and talk. Logged is what the parser would log of a typed line, if that is likely enough.
+The weights are fitted by `python -m bot.bench ear --fit` on writers, voices and noises that its test has
+not. Pure.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import exp, log
+from typing import Final
+
+from bot.calls.confidence import probability
+from bot.calls.phrasing import question
+from bot.calls.understand import (
+    NOTHING,
+    Language,
+    Option,
+    Understanding,
+    understand,
+)
+from bot.calls.weigh import Hints
+from bot.transcript import Transcript
+from bot.trip.acts import QUESTIONS
+from bot.trip.call import Call
+
+OPEN: Final = "whisper"
+"""The engine whose lines are open."""
+SPREAD: Final = 0.12
+"""Mean log probability a token that makes a line e times less likely; smaller lets the best line win."""
+UNREAD: Final = 0.03
+"""Share of a line's weight that is left to the calls of a reading that the parser is not at all sure of."""
+LOG_FROM: Final = 0.75
+"""Logged where the words are as likely as that to be right, and the parser does not ask; larger asks more."""
+ANSWER_FROM: Final = 0.55
+"""The same for a question."""
+ASK_FROM: Final = 0.25
+"""Asked about from this probability; below it nothing was understood."""
+NAMES: Final = (
+    "one",
+    "sure",
+    "share",
+    "read",
+    "behind",
+    "both",
+    "first",
+    "short",
+    "talk",
+    "calls",
+    "noise",
+)
+WEIGHTS: Final = (-5.32, 2.97, 3.6, 4.53, 1.97, -0.46, -0.21, -0.17, 2.3, 0.83, -0.99)
+"""One for each name: how likely the calls are those of the words that were said."""
+UNCLEAR: Final = -0.5
+"""A best line that is less sure may have been a call that was not made out: the crew is told so."""
+MAYBE: Final = 0.6
+_LEAST: Final = -2.5
+_SHORT: Final = 3
+_QUIET_DB: Final = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """One line with what it means."""
+
+    sure: float
+    """Mean log probability of its tokens."""
+    weight: float
+    """How likely it is beside the other lines; they come to 1."""
+    meant: Understanding
+    place: int
+    """0 for the likeliest line."""
+
+
+def understand_heard(
+    transcript: Transcript, words: Language, hints: Hints | None = None
+) -> Understanding:
+    """Return what a recording means, as sure as ears and parser together are."""
+    lines = read(transcript, words, hints)
+    if not lines:
+        return Understanding("", (), NOTHING)
+    groups = shares(lines)
+    best = max(groups, key=groups.__getitem__)
+    rivals = [calls for calls in groups if calls and calls != best]
+    if not best and rivals:
+        return _talk_or(max(rivals, key=groups.__getitem__), lines, transcript)
+    if not best:
+        return Understanding(lines[0].meant.text, (), _talk(lines))
+    likely = probability(figures(best, lines, transcript.signals), WEIGHTS)
+    return _settled(best, likely, rivals, lines)
+
+
+def _talk(lines: Sequence[Read]) -> float:
+    """Return how sure it is that lines without any call were talk."""
+    return NOTHING if lines[0].sure >= UNCLEAR else MAYBE
+
+
+def read(transcript: Transcript, words: Language, hints: Hints | None = None) -> tuple[Read, ...]:
+    """Return the lines of a transcript with their readings, likeliest first."""
+    found = transcript.alternatives
+    sure = [max(_LEAST, log(max(one.score, 1e-9))) for one in found]
+    odds = [exp((one - max(sure)) / SPREAD) for one in sure]
+    return tuple(
+        Read(
+            sure[place],
+            odds[place] / sum(odds),
+            understand(replace(transcript, alternatives=(one,)), words, hints),
+            place,
+        )
+        for place, one in enumerate(found)
+    )
+
+
+def shares(lines: Sequence[Read]) -> dict[tuple[Call, ...], float]:
+    """Return how much speaks for each row of calls, none for talk."""
+    found: dict[tuple[Call, ...], float] = {}
+    for line in lines:
+        calls = line.meant.calls
+        part = UNREAD + (1 - UNREAD) * line.meant.confidence if calls else 1.0
+        found[calls] = found.get(calls, 0.0) + line.weight * part
+        if calls:
+            found[()] = found.get((), 0.0) + line.weight * (1 - part)
+    return found
+
+
+def figures(
+    calls: tuple[Call, ...], lines: Sequence[Read], signals: dict[str, float]
+) -> tuple[float, ...]:
+    """Return what is weighed of the calls chosen, in the order of `NAMES`."""
+    ours = [line for line in lines if line.meant.calls == calls]
+    others = [line for line in lines if line.meant.calls != calls]
+    best = max(ours, key=lambda line: (line.sure, line.meant.confidence))
+    behind = best.sure - max((line.sure for line in others), default=_LEAST)
+    tops = [int(signals.get(name, 0)) for name in ("deck_first", "plain_first")]
+    meant = [lines[at].meant.calls if at < len(lines) else () for at in tops]
+    said = len(best.meant.text.split())
+    return (
+        1.0,
+        best.sure,
+        sum(line.weight for line in ours),
+        max(line.meant.confidence for line in ours),
+        max(-1.0, min(1.0, behind)),
+        float(all(one == calls for one in meant)),
+        float(meant[0] == calls),
+        float(said < _SHORT),
+        sum(line.weight for line in lines if not line.meant.calls),
+        float(len(calls) > 1),
+        max(0.0, _QUIET_DB - signals.get("snr_db", _QUIET_DB)) / _QUIET_DB,
+    )
+
+
+def _settled(
+    calls: tuple[Call, ...],
+    likely: float,
+    rivals: Sequence[tuple[Call, ...]],
+    lines: Sequence[Read],
+) -> Understanding:
+    """Return the calls of the surest line that means them: done, asked about, or dropped as too unlikely."""
+    meant = max(
+        (line for line in lines if line.meant.calls == calls), key=lambda line: line.sure
+    ).meant
+    confidence = likely * meant.confidence
+    if likely < ASK_FROM:
+        return Understanding(meant.text, (), 1.0 - likely)
+    options = [Option(calls, confidence)]
+    if rivals:
+        groups = shares(lines)
+        second = max(rivals, key=groups.__getitem__)
+        options.append(Option(second, min(confidence, 1.0 - confidence)))
+    elif len(meant.options) > 1:
+        options.append(meant.options[1])
+    logs = any(call.act not in QUESTIONS for call in calls)
+    sure = likely >= (LOG_FROM if logs else ANSWER_FROM)
+    if sure and meant.ask is not None:
+        return replace(meant, confidence=confidence)
+    ask = None if sure else question([one.calls for one in options])
+    return Understanding(meant.text, calls, confidence, ask, tuple(options))
+
+
+def _talk_or(
+    rival: tuple[Call, ...], lines: Sequence[Read], transcript: Transcript
+) -> Understanding:
+    """Return talk, unless a call is nearly as likely: then it is asked about."""
+    likely = probability(figures(rival, lines, transcript.signals), WEIGHTS)
+    if likely < ASK_FROM:
+        return Understanding(lines[0].meant.text, (), min(_talk(lines), 1.0 - likely))
+    return _settled(rival, min(likely, ANSWER_FROM - 0.01), (), lines)

