@@ -4,6 +4,7 @@ The one value that crosses from `speech` (or a keyboard) to `calls`. It knows no
 """
 
 from dataclasses import dataclass, field
+from typing import Final
 from unicodedata import category, normalize
 
 
@@ -60,17 +61,41 @@ def typed(text: str) -> Transcript:
 
 def plain_letters(text: str) -> str:
     """Return a line with the letters that it shows: full-width and ornamental ones as plain ones, unseen
-    ones (zero width, direction, soft hyphens) left out. Others stay as they are.
+    ones (zero width, direction, soft hyphens) and control codes left out. Others stay as they are.
     """
-    if text.isascii():
+    if text.isascii() and text.isprintable():
         return text
     return "".join(_plain(letter) for letter in text)
 
 
+def shown(text: str) -> str:
+    """Return a text without control codes, signs of direction and halves of letters, line ends kept."""
+    if text.isprintable():
+        return text
+    return "".join(letter for letter in text if letter in _ENDS or not _is_unseen(letter))
+
+
+def shown_name(name: str) -> str:
+    """Return a name as it may stand in one line."""
+    return name if name.isprintable() else " ".join(shown(name).split())
+
+
+_ENDS: Final = "\n\t"
+_JOINERS: Final = "\u200c\u200d"
+"""Letters of some scripts, and emoji, are put together by these."""
+
+
+def _is_unseen(letter: str) -> bool:
+    kind = category(letter)
+    return kind in ("Cc", "Cs", "Zl", "Zp") or (kind == "Cf" and letter not in _JOINERS)
+
+
 def _plain(letter: str) -> str:
-    if letter.isascii() or letter in "\N{LATIN SMALL LETTER DOTLESS I}":
+    if letter.isascii() and letter.isprintable():
         return letter
-    if category(letter) == "Cf":
+    if letter in _ENDS or letter in "\r\u2028\u2029\x85":
+        return "\n" if letter != "\t" else letter
+    if _is_unseen(letter) or letter in _JOINERS:
         return ""
     same = normalize("NFKC", letter)
     return same if len(same) == 1 and same.isascii() else letter

@@ -3,13 +3,10 @@
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, Final
-from unicodedata import category
+from typing import Any
 
 from bot.errors import DeckcallError
-
-_UNSEEN: Final = ("Cc", "Cf", "Cs", "Zl", "Zp")
-"""Categories of Unicode that a terminal may obey, or that hide what is written."""
+from bot.transcript import shown_name
 
 
 class FileUnread(DeckcallError):
@@ -23,7 +20,7 @@ def put_json(value: Any) -> None:
 
 def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1) -> None:
     """Print a table: the first `left` columns from the left, the others from the right."""
-    table = [heads, *rows]
+    table = [heads, *([shown_name(cell) for cell in row] for row in rows)]
     widths = [max(len(row[i]) for row in table) for i in range(len(heads))]
     for row in table:
         cells = [
@@ -35,8 +32,7 @@ def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]], left: int =
 
 def plain(text: str) -> str:
     """Return a text as a terminal may show it: one line, nothing in it that moves a cursor or colours."""
-    return "".join(letter if category(letter) not in _UNSEEN else "\N{REPLACEMENT CHARACTER}"
-                   for letter in " ".join(text.split()))  # fmt: skip
+    return shown_name(" ".join(text.split()))
 
 
 def read_file(name: str, most: int = 200_000_000) -> bytes:

@@ -37,7 +37,7 @@ from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.box import parse
 from bot.tackle.items import Lure
 from bot.transcript import Heard as HeardSound
-from bot.transcript import Transcript, Unheard, typed
+from bot.transcript import Transcript, Unheard, shown, shown_name, typed
 from bot.trip.acts import CONTROL
 from bot.trip.entry import Advised, Asked
 from bot.trip.memory import Memory
@@ -147,7 +147,7 @@ class Desk:
         if earlier := self._log.reply_to(message.ref):
             return earlier
         self.tidy()
-        message = replace(message, at=self._time(message.at))
+        message = self._clean(message)
         kept_as = self._log.new_id()
         if message.ref is not None and self._log.versions(message.ref):
             return self._keep(kept_as, message, SUPERSEDED, None)
@@ -211,7 +211,7 @@ class Desk:
         versions = self._log.versions(message.ref)
         if not is_news(message, versions):
             return Reply("")
-        message = replace(message, ref=own, at=self._time(message.at))
+        message = replace(self._clean(message), ref=own)
         box = self._log.lures()
         words = self._words.language(box)
         transcript = typed(message.text or "")
@@ -273,6 +273,11 @@ class Desk:
         return unasked(self._log, view, self.settings, channel, self._instruments(view.now))
 
     # Steps of the road
+
+    def _clean(self, message: Message) -> Message:
+        """Return a message with its time as the log keeps it, and no control codes in its texts."""
+        text = None if message.text is None else shown(message.text)
+        return replace(message, at=self._time(message.at), crew=shown_name(message.crew), text=text)
 
     def _time(self, at: datetime | None) -> datetime:
         """Give a time in UTC and whole seconds, which is how the log keeps it."""

@@ -13,7 +13,7 @@ from typing import Any, Final
 from bot.findings import Finding
 from bot.messages import Advice, Button, Reply
 from bot.stamps import MEASURED, NO_STAMP, Stamp
-from bot.transcript import Transcript
+from bot.transcript import Transcript, shown, shown_name
 from bot.trip.call import from_json
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
 
@@ -89,7 +89,8 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
     at = from_text(row.at)
     if row.kind == ENTRY:
         return Entry(
-            row.id, row.trip, at, from_json(body["call"]), row.crew, row.source, row.text,
+            row.id, row.trip, at, from_json(_shown(body["call"])), shown_name(row.crew), row.source,
+            shown(row.text),
             row.message, body.get("replaces"), tuple(body.get("inferred", ())),
             body.get("latitude"), body.get("longitude"), _stamp(body.get("stamp", {})),
         )  # fmt: skip
@@ -112,6 +113,13 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
     if row.kind == ADVISED:
         return Advised(row.id, Advice(**body["advice"]), at, row.message)
     return None
+
+
+def _shown(call: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the slots of a call, their texts as they may be shown, whatever was once kept."""
+    if all(not isinstance(value, str) or value.isprintable() for value in call.values()):
+        return call
+    return {key: shown(value) if isinstance(value, str) else value for key, value in call.items()}
 
 
 def _stamp(said: Mapping[str, Any]) -> Stamp:

@@ -41,6 +41,7 @@ from bot.settings.values import (
     WordSettings,
 )
 from bot.spread.weights import DEFAULT_WEIGHTS, MOST_WEIGHT, Weights
+from bot.transcript import shown_name
 
 _T = TypeVar("_T")
 
@@ -128,7 +129,7 @@ def _boat(table: Table) -> BoatSettings:
     if not positions or len(set(positions)) != len(positions):
         raise table.wrong("positions", "must name each position once")
     place, crew = _place(table), table.texts("crew", base.crew)
-    boat = BoatSettings(table.text("name", ""), zone, positions, place, crew)
+    boat = BoatSettings(shown_name(table.text("name", "")), zone, positions, place, crew)
     table.done()
     return boat
 
