@@ -6,7 +6,7 @@ import textwrap
 import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -223,3 +223,35 @@ def test_every_file_that_developers_are_sent_to_is_there() -> None:
         if not any((ROOT / at / f"{n}{end}").exists() for at in ("", "bot") for end in ("", ".py"))
     ]
     assert gone == []
+
+
+def _examples() -> Iterator[tuple[str, tuple[str, ...]]]:
+    for paper in (README, ROOT / "bot/guide/calls.md"):
+        text = paper.read_text(encoding="utf-8")
+        for row in text[text.index("| to | say") :].split("\n\n")[0].splitlines()[2:]:
+            to, said = row.strip("| ").split("|", 1)
+            yield f"{paper.stem}: {to.strip()}", tuple(re.findall(r'"([^"]+)"', said))
+
+
+@pytest.mark.parametrize(("row", "examples"), list(_examples()))
+def test_everything_that_is_said_to_be_understood_is_answered(
+    tmp_path: Path, row: str, examples: tuple[str, ...]
+) -> None:
+    (tmp_path / "deckcall.toml").write_bytes((ROOT / "fixtures/demo/deckcall.toml").read_bytes())
+    at = datetime(2026, 2, 7, 18, tzinfo=ZoneInfo("UTC"))
+    with open_desk(load({}, {"home": tmp_path})) as desk:
+        desk.box_import(ROOT / "fixtures/calls/box.csv")
+        for said in (
+            "set long rigger church hat",
+            "set shotgun rusty nail",
+            "lines in",
+            "strike shotgun",
+        ):
+            at += timedelta(minutes=5)
+            assert desk.say(said, crew="Ana", at=at).text
+        for said in examples:
+            at += timedelta(minutes=5)
+            reply = desk.say(said, crew="Ana", at=at)
+
+            assert reply.text, f"{row}: {said}"
+            assert not reply.text.startswith("Not "), f"{row}: {said}"

@@ -4,11 +4,11 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Final
 
+from bot.answers.fish_talk import caught, fish_words
 from bot.answers.view import View
-from bot.replies.amounts import count, hours_words, joined, number, sentence
-from bot.trip.acts import TABLE
-from bot.trip.fish import End, Fish
-from bot.trip.lures import LureSlots, is_known
+from bot.replies.amounts import count, hours_words, joined, sentence
+from bot.trip.fish import Fish
+from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
 
 MOST_NAMED: Final = 6
@@ -39,26 +39,12 @@ def day_lines(view: View) -> list[str]:
 
 
 def _caught(fish: Iterable[Fish]) -> str:
-    ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "caught"]
+    ends = list(caught(fish))
     if not ends:
         return ""
-    told = [_fish(one, end) for one, end in ends[:MOST_NAMED]]
+    told = [fish_words(one, end) for one, end in ends[:MOST_NAMED]]
     more = sum(end.count for _, end in ends[MOST_NAMED:])
     return sentence("; ".join([*told, *([f"{more} more"] if more else [])]))
-
-
-def _fish(fish: Fish, end: End) -> str:
-    name = end.species or fish.species or "fish"
-    parts = [f"{end.count} {name}" if end.count > 1 else name]
-    parts += [f"{number(end.weight_kg)} kg"] if end.weight_kg is not None else []
-    parts += [f"{number(end.length_cm)} cm"] if end.length_cm is not None else []
-    parts += ["kept" if TABLE[end.act].keeps else "tagged and let go" if end.tagged else "let go"]
-    parts += [
-        fish.line or fish.position or "",
-        fish.label if is_known(fish) else "",
-        end.angler or "",
-    ]
-    return joined(part for part in parts if part)
 
 
 def _where(fish: Iterable[Fish]) -> str:

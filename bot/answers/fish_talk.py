@@ -1,31 +1,38 @@
-"""What is on and what was caught: the answer to "how many fish have we got", "is he still on"."""
+"""What is on and what was caught: "what did we catch", "is he still on"."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.view import View
-from bot.replies.amounts import clock, joined, number, sentence, span_words
+from bot.replies.amounts import clock, count, joined, number, sentence, span_words
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.fish import End, Fish
-from bot.trip.lures import agrees
+from bot.trip.lures import agrees, is_known
 from bot.trip.tally import is_a
+
+MOST_NAMED: Final = 6
+"""Fish that are named one by one; more are counted."""
 
 
 def asked_fish(view: View, call: Call) -> Answer:
-    """Answer with the fish that are on, then those caught, kept and let go, by species."""
+    """Answer with the fish that are on, then those caught, by species and one by one."""
     fish = [one for one in view.trip.fish if _fits(one, call)]
     lines = [_on_words(view, one) for one in fish if one.is_on]
-    ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "caught"]
+    ends = list(caught(fish))
     kept = [pair for pair in ends if TABLE[pair[1].act].keeps]
     freed = [pair for pair in ends if not TABLE[pair[1].act].keeps]
     if ends:
-        caught = sum(end.count for _, end in ends)
-        parts = [f"{caught} caught"]
+        parts = [f"{sum(end.count for _, end in ends)} caught"]
         parts += [f"kept {_species(kept)}"] if kept else []
         parts += [f"let go {_species(freed)}"] if freed else []
         lines.append(sentence("; ".join(parts)))
+        lines += [
+            sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}") for f, e in ends[:MOST_NAMED]
+        ]
+        lines += [f"And {count(len(ends) - MOST_NAMED, 'more')}."] if len(ends) > MOST_NAMED else []
         lines += _largest(ends)
     elif not lines:
         named = f" {call.species}" if call.species else ""
@@ -33,6 +40,27 @@ def asked_fish(view: View, call: Call) -> Answer:
     else:
         lines.append("Nothing caught yet.")
     return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def caught(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
+    """Yield the fish that were caught, each with its end."""
+    for one in fish:
+        yield from ((one, end) for end in one.ends if TABLE[end.act].stage == "caught")
+
+
+def fish_words(fish: Fish, end: End) -> str:
+    """Write one fish that was caught: what, how large, its fate, where and on which lure, who had the rod."""
+    name = end.species or fish.species or "fish"
+    parts = [f"{end.count} {name}" if end.count > 1 else name]
+    parts += [f"{number(end.weight_kg)} kg"] if end.weight_kg is not None else []
+    parts += [f"{number(end.length_cm)} cm"] if end.length_cm is not None else []
+    parts += ["kept" if TABLE[end.act].keeps else "tagged and let go" if end.tagged else "let go"]
+    parts += [
+        fish.line or fish.position or "",
+        fish.label if is_known(fish) else "",
+        end.angler or "",
+    ]
+    return joined(part for part in parts if part)
 
 
 def _fits(fish: Fish, call: Call) -> bool:
@@ -62,7 +90,7 @@ def _largest(ends: Iterable[tuple[Fish, End]]) -> list[str]:
         return []
     weight, fish, end = max(weighed, key=lambda one: one[0])
     name = end.species or fish.species or "fish"
-    return [sentence(f"Heaviest: {name}, {number(weight)} kg")]
+    return [sentence(f"Heaviest: {name}, {number(weight)} kg")] if len(weighed) > 1 else []
 
 
 def last_bite(view: View) -> str:

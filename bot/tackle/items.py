@@ -54,7 +54,7 @@ class Lure:
     leader_m: float | None = None
     """Length of the leader, lure and hooks included, to the bend of the last hook."""
     ready: bool = False
-    """Rigged and checked, and not in the water since."""
+    """Made ready to fish, and not in the water since."""
     speed_min_kn: float | None = None
     speed_max_kn: float | None = None
 
