@@ -78,7 +78,7 @@ def decode(row: Row) -> Record | Finding:
     if row.version <= VERSION:
         try:
             found = _decoded(row, json.loads(row.body))
-        except (KeyError, TypeError, ValueError) as problem:
+        except (KeyError, TypeError, ValueError, AttributeError) as problem:
             return _unreadable(f"({row.kind}: {type(problem).__name__})")
         if found is not None:
             return found

@@ -70,13 +70,13 @@ def taken(row: codec.Row) -> codec.Row | str:
     try:
         if not FIRST_YEAR <= codec.from_text(row.at).year <= LAST_YEAR:
             return f"{row.at} is no time of a trip"
+        row.body.encode()  # half a letter is no text
         found = codec.decode(with_old_meanings(row))
         if isinstance(found, Finding):
             return "was written by a newer deckcall; update this one"
         if wrong := _wrong_text(row) or _wrong(found):
             return wrong
         made = codec.encode(found, row.trip)
-        made.body.encode()
     except (ValueError, TypeError, KeyError, AttributeError, OverflowError) as problem:
         return f"cannot be read ({type(problem).__name__})"
     return made
