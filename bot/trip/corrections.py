@@ -18,6 +18,7 @@ from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
+from bot.trip.meant import CancelsReminder, Reminder
 from bot.trip.times import apart
 
 CLOCK_MARGIN: Final = timedelta(minutes=10)
@@ -64,6 +65,11 @@ def undo_target(
     good, and does not come back as it was before.
     """
     call = call or Call("undo")
+    cancels = call.meaning(CancelsReminder)
+    if cancels is not None:
+        held = _reminders(records, cancels)
+        if held or cancels.is_named:
+            return Undo(held) if held else Refused("There is no such reminder.")
     if call.of_act == "undo":
         return _undo_of_undo(records)
     if call.of_act or call.of_clock or call.of_position:
@@ -84,6 +90,17 @@ def undo_target(
         if isinstance(e, Entry) and e.message == last.message and e.id not in void
     )
     return Undo(ids, () if instead else _voided_by(records, last.message, void))
+
+
+def _reminders(records: Sequence[Record], cancels: CancelsReminder) -> tuple[str, ...]:
+    """Return the reminders that are meant: all, or the latest that holds all words that were said."""
+    void, said = void_ids(records), set(cancels.about.casefold().split())
+    found = []
+    for entry in _latest_first(records):
+        held = entry.call.meaning(Reminder)
+        if held is not None and entry.id not in void and said <= set(held.about.casefold().split()):
+            found.append(entry.id)
+    return tuple(found if cancels.everything else found[:1])
 
 
 def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refused:

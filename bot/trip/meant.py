@@ -30,6 +30,18 @@ class Reminder:
 
 
 @dataclass(frozen=True, slots=True)
+class CancelsReminder:
+    """An undo whose words may be about a reminder."""
+
+    about: str = ""
+    """What it reminds of, in the words that were said; empty where nobody said."""
+    is_named: bool = False
+    """True where the word reminder was said, so that nothing else can be meant."""
+    everything: bool = False
+    """True where all reminders are meant."""
+
+
+@dataclass(frozen=True, slots=True)
 class OnWave:
     """A distance that the crew told, and the wave on whose face it is."""
 
@@ -66,11 +78,11 @@ class LostLure:
     """The lure is lost and will not come back for work."""
 
 
-Meant = Reminder | OnWave | Weedy | Moved | Concerns | LostLure
+Meant = Reminder | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
-    "reminder": Reminder, "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns,
-    "lost_lure": LostLure,
+    "reminder": Reminder, "cancels_reminder": CancelsReminder, "on_wave": OnWave, "weedy": Weedy,
+    "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.calls.meant.reminder import reminder_in
-from bot.trip.meant import Reminder
+from bot.calls.meant.reminder import cancelled_in, reminder_in
+from bot.trip.meant import CancelsReminder, Reminder
 from tests.meanings import reader
 
 
@@ -102,3 +102,22 @@ def test_no_words_after_it_raise(rest: str) -> None:
     found = reminder_in(f"remind me {rest}", reader())
 
     assert found is not None or rest[:1] not in ("", " ", ",", ".")
+
+
+@pytest.mark.parametrize(
+    ("text", "cancels"),
+    [
+        ("cancel the ice", CancelsReminder("ice")),
+        ("cancel the reminder about the ice", CancelsReminder("the ice", is_named=True)),
+        ("cancel the weed reminder", CancelsReminder("weed", is_named=True)),
+        ("cancel the reminder", CancelsReminder("", is_named=True)),
+        ("no more reminders", CancelsReminder("", is_named=True, everything=True)),
+        ("cancel all reminders", CancelsReminder("", is_named=True, everything=True)),
+        ("stop reminding us of the ice", CancelsReminder("the ice", is_named=True)),
+        ("cancel that", None),
+        ("undo", None),
+        ("the ice", None),
+    ],
+)
+def test_taking_a_reminder_back_says_which(text: str, cancels: CancelsReminder | None) -> None:
+    assert cancelled_in(text, reader()) == cancels

@@ -6,7 +6,7 @@ from typing import Final
 
 from bot.calls.meant.facts import concerns, on_wave, weedy
 from bot.calls.meant.reader import Reader
-from bot.calls.meant.reminder import reminder_in
+from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.trip.acts import ROWS, TABLE
 from bot.trip.call import Call
 from bot.trip.meant import LostLure, Meant, Moved
@@ -33,6 +33,10 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
     row = TABLE[call.act]
     if row.form == "text":
         yield from _of_note(call.text or "", reader)
+    elif row.kind == "control":
+        cancels = cancelled_in(text, reader)
+        if cancels is not None:
+            yield cancels
     elif row.kind == "lure":
         yield from _of_work(call.text or "", reader)
     elif row.form == "seen" and call.what == _WEED:

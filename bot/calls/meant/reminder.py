@@ -14,12 +14,13 @@ from bot.calls.ago import ago_at
 from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.numbers import numbers_at
-from bot.trip.meant import Reminder
+from bot.trip.meant import CancelsReminder, Reminder
 
 LEAST_EVERY_MIN: Final = 1.0
 """Nobody is reminded more often."""
 _ENDS: Final = " ,.;"
 _ASKS: Final = "reminder"
+_CANCELS: Final = "cancel"
 
 
 def reminder_in(text: str, reader: Reader) -> Reminder | None:
@@ -36,6 +37,24 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
     if timed is None:
         timed = Reminder(rest, sunset=line.has(_ASKS, "sunset"))
     return replace(timed, about=_bare(timed.about, reader))
+
+
+def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
+    """Return which reminder a line would take back, or None where it can be about none."""
+    line = reader.line(text)
+    opens = line.at(0, _CANCELS, "opens")
+    if opens is None:
+        return None
+    named = line.first("cancelled", "reminder")
+    everything = line.has("cancelled_all")
+    if named is not None and named.start >= opens.end:
+        rest = line.without(named.start, named.end)[line.tokens[opens.end - 1].end :]
+    else:
+        rest = text[line.tokens[opens.end - 1].end :]
+    about = _bare(rest, reader)
+    if named is None and not about:
+        return None
+    return CancelsReminder(about, named is not None, everything and not about)
 
 
 def _been_out(line: Line) -> Reminder | None:
