@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 from datetime import UTC, datetime
+from io import StringIO
 from typing import Any, Final
 
 from bot.cli.options import Arguments
@@ -30,7 +31,7 @@ def replay(args: Arguments, found: Settings) -> int:
     now = datetime.now(UTC)
     # a bad line is told before anything is logged
     messages = list(_messages(args.file, found)) if args.file else []
-    record = Record(read_file(args.nmea), args.nmea) if args.nmea else None
+    record = Record(read_file(args.nmea, MOST_BYTES), args.nmea) if args.nmea else None
     with (
         Desk(
             settings=found, source="replay", clock=lambda: now,
@@ -65,7 +66,7 @@ def as_json(reply: Reply) -> dict[str, Any]:
 
 def _messages(file: str, found: Settings) -> Iterator[Message]:
     text = read_file(file, MOST_BYTES).decode("utf-8-sig", errors="replace")
-    for number, line in enumerate(text.split("\n"), 1):
+    for number, line in enumerate(StringIO(text), 1):
         if line.strip():
             yield _message(line, f"{file}, line {number}", found)
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from bot.answers.view import View
     from bot.tackle.items import Lure
 
-MOST_BYTES: Final = 10_000_000
+MOST_BYTES: Final = 2_000_000
 """Of a file of lures."""
 MOST_LINES: Final = 5
 """Lines of which the same is said that are named one by one."""

@@ -7,6 +7,7 @@ One line for each record in the order of making. An entry has the columns of the
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from io import StringIO
 from typing import Any, Final
 
 from bot.logbook.codec import Row
@@ -14,6 +15,8 @@ from bot.logbook.coming_in import is_name, taken
 from bot.logbook.exchange import Out
 
 PLACE: Final = ("latitude", "longitude")
+MOST_REFUSED: Final = 1000
+"""Bad lines after which a file is no export, and is read no further."""
 MOST_LINE: Final = 200_000
 """Letters of a line; the longest that this program writes has a tenth of it."""
 
@@ -39,9 +42,12 @@ def from_jsonl(text: str) -> Read:
     rows: list[Row] = []
     boats: dict[str, str] = {}
     refused: list[tuple[int, str]] = []
-    for number, line in enumerate(text.split("\n"), 1):
+    for number, line in enumerate(StringIO(text), 1):
         if not line.strip():
             continue
+        if len(refused) >= MOST_REFUSED:
+            refused.append((number, "is not looked at: too many lines before it are bad"))
+            return Read((), {}, tuple(refused))
         if len(line) > MOST_LINE:
             refused.append((number, f"is longer than {MOST_LINE} letters"))
             continue

@@ -15,7 +15,7 @@ import soundfile
 import soxr
 
 from bot.errors import AudioError
-from bot.speech.containers import container, decoded
+from bot.speech.containers import container, decoded, refuse_flood
 
 SAMPLE_RATE = 16_000
 """Samples per second that every engine gets."""
@@ -106,6 +106,7 @@ def _read(data: bytes, max_s: float) -> tuple[Floats, int]:
     blocks: list[Floats] = []
     with soundfile.SoundFile(BytesIO(data)) as file:
         rate = int(file.samplerate)
+        refuse_flood(rate, int(file.channels))
         frames = 0
         while frames <= max_s * rate:
             block = file.read(_BLOCK_FRAMES, dtype="float32", always_2d=True)

@@ -12,11 +12,19 @@ import numpy.typing as npt
 
 Floats = npt.NDArray[np.float32]
 
+MOST_A_SECOND: Final = 400_000
+"""Samples of all channels in a second; stereo at 192 kHz has 384 000."""
 _MARKS: Final = (
     (4, b"ftyp", "mov", "an M4A or MP4"), (0, b"\x1a\x45\xdf\xa3", "matroska", "a WebM"),
     (0, b"#!AMR", "amr", "an AMR"), (0, b"caff", "caf", "a CAF"),
 )  # fmt: skip
 """Where a container's mark stands, the mark, FFmpeg's name of the demuxer, and what people call it."""
+
+
+def refuse_flood(rate: int, channels: int) -> None:
+    """Raise ValueError where a second holds more than microphones give: a small file can claim any amount."""
+    if rate * channels > MOST_A_SECOND:
+        raise ValueError(f"{channels} channels of {rate} Hz")
 
 
 def container(data: bytes) -> tuple[str, str] | None:
@@ -38,6 +46,7 @@ def decoded(data: bytes, demuxer: str, max_s: float) -> tuple[Floats, int]:
                 raise ValueError("no sound in it")
             stream = file.streams.audio[0]
             rate = int(stream.rate)
+            refuse_flood(rate, int(stream.channels))
             resampler = av.AudioResampler(format="fltp")
             blocks: list[Floats] = []
             frames = 0

@@ -40,6 +40,8 @@ OTHER_COLUMNS: Final[Mapping[str, str]] = {
     "max speed": "speed_max_kn", "speed": "speed_min_kn",
 }  # fmt: skip
 """What else people write over a column."""
+MOST_LINES: Final = 20_000
+"""Lines of a file; no box of lures has as many."""
 MAX_NAME: Final = 60
 SIZE_STEP_IN: Final = 0.13
 """Sizes that differ by less are the same size said differently."""
@@ -75,6 +77,8 @@ def parse(
     except _BadCell as bad:
         return BoxFile((), ((bad.line, str(bad)),))
     lines = re.split(r"\r\n|\r|\n", text.removeprefix("\ufeff"))
+    if len(lines) > MOST_LINES:
+        return BoxFile((), ((MOST_LINES, "the file has more lines than a box has lures: cut it"),))
     head = next((n for n, line in enumerate(lines) if line.strip()), None)
     if head is None:
         return BoxFile((), ((1, f"the file is empty: give a first line with {_names(REQUIRED)}"),))

@@ -1,18 +1,24 @@
 """Files of strangers for `import`, `replay`, `box import`: one line each, the log as it was, in good time.
 
-Bounds of the whole folder: an answer within 5 s, memory under 400 MB; measured by `tests/hostile/limits`.
+Bounds of the whole folder: an answer within 5 s, memory under 400 MB.
 """
 
 import json
+import struct
+import subprocess
+import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from bot.errors import AudioError
 from bot.logbook.store import Logbook
+from bot.speech.audio import read_pcm
 from tests.hostile.rig import entries, fished, run
 
+ROOT = Path(__file__).parents[2]
 DEEP = "[" * 200_000
 LONG = "9" * 5000
 
@@ -328,3 +334,83 @@ def test_two_names_that_look_the_same_are_one_lure(home: Path, tmp_path: Path) -
 
     assert done.code == 1
     assert "stands on line 2 already" in done.err
+
+
+# memory and time
+
+
+def measured(home: Path, *args: str) -> tuple[int, str, float, float]:
+    """Run a command in a process of its own; give its code, its errors, its seconds and its peak of MB."""
+    program = (
+        "import resource, subprocess, sys, time; t = time.monotonic();"
+        "done = subprocess.run(sys.argv[1:], capture_output=True, text=True);"
+        "peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024;"
+        "print(done.returncode, time.monotonic() - t, peak); print(done.stderr[-2000:])"
+    )
+    command = [
+        sys.executable,
+        "-c",
+        program,
+        sys.executable,
+        "-m",
+        "bot",
+        *args,
+        "--home",
+        str(home),
+    ]
+    done = subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT)
+    first, _, err = done.stdout.partition("\n")
+    code, seconds, peak = first.split()
+    return int(code), err, float(seconds), float(peak)
+
+
+FLOODS = {
+    "bad lines": b"{}\n", "blank lines": b"\n", "one letter a line": b"x\n",
+    "deep lines": b"[" * 190_000 + b"\n",
+    "noughts": b"\0", "commas": b",", "quotes": b'"',
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("part", FLOODS.values(), ids=FLOODS.keys())
+@pytest.mark.parametrize("command", [("import",), ("replay",), ("box", "import")], ids=" ".join)
+def test_the_largest_file_that_is_read_takes_little_memory_and_time(
+    home: Path, tmp_path: Path, command: tuple[str, ...], part: bytes
+) -> None:
+    most = 1_900_000 if command[0] == "box" else 49_000_000
+    file = tmp_path / "flood"
+    file.write_bytes(part * (most // len(part)))
+
+    code, err, seconds, peak_mb = measured(home, *command, str(file))
+
+    assert code in (0, 1), err
+    assert "Traceback" not in err
+    assert "fault of the program" not in err
+    assert peak_mb < 400
+    assert seconds < 15  # of a shared machine, with the start of the program; 5 s where it is alone
+
+
+SOUNDS = {
+    "655 kHz in eight channels": (655_350, 8),
+    "1 Hz": (1, 1),
+    "24 channels": (48_000, 24),
+}
+
+
+@pytest.mark.parametrize(("rate", "channels"), SOUNDS.values(), ids=SOUNDS.keys())
+def test_a_recording_that_claims_a_flood_takes_little_memory(
+    tmp_path: Path, rate: int, channels: int
+) -> None:
+    file = tmp_path / "x.wav"
+    data = bytes(min(rate * channels * 2 * 20, 30_000_000))
+    head = (
+        b"RIFF"
+        + struct.pack("<I", 36 + len(data))
+        + b"WAVEfmt "
+        + struct.pack(
+            "<IHHIIHH", 16, 1, channels, rate, min(rate * channels * 2, 2**32 - 1), channels * 2, 16
+        )
+    )
+    file.write_bytes(head + b"data" + struct.pack("<I", len(data)) + data)
+
+    with pytest.raises(AudioError):
+        read_pcm(file)
