@@ -1,7 +1,8 @@
-"""What is on and what was caught: "what did we catch", "is he still on"."""
+"""What is on and what was caught: "what did we catch", "is he still on", "biggest fish", "best day"."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 from typing import Final
 
 from bot.answers.answer import Answer
@@ -11,7 +12,9 @@ from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
-from bot.trip.tally import is_a
+from bot.trip.meant import AsksAbout
+from bot.trip.state import Trip
+from bot.trip.tally import fish_of, is_a
 
 MOST_NAMED: Final = 6
 """Fish that are named one by one; more are counted."""
@@ -19,6 +22,11 @@ MOST_NAMED: Final = 6
 
 def asked_fish(view: View, call: Call) -> Answer:
     """Answer with the fish that are on, then those caught, by species and one by one."""
+    asks = call.meaning(AsksAbout)
+    if asks is not None and asks.what == "best_day":
+        return best_day(view)
+    if asks is not None and asks.what == "biggest":
+        return biggest(view, call, asks.of_all_trips)
     fish = [one for one in view.trip.fish if _fits(one, call)]
     lines = [_on_words(view, one) for one in fish if one.is_on]
     ends = list(caught(fish))
@@ -42,6 +50,47 @@ def asked_fish(view: View, call: Call) -> Answer:
     return Answer("\n".join(lines), " ".join(lines[:2]))
 
 
+def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:
+    """Answer with the heaviest fish, and the longest where lengths were told, of this trip, else of all."""
+    here = [(view.trip, pair) for pair in caught(f for f in view.trip.fish if _fits(f, call))]
+    pairs = here if _measured(here) and not of_all_trips else list(_ever(view, call))
+    lines = []
+    for what, field in (("Heaviest", "weight_kg"), ("Longest", "length_cm")):
+        told = [(getattr(end, field), trip, fish, end) for trip, (fish, end) in pairs]
+        told = [one for one in told if one[0] is not None]
+        if told:
+            _, trip, fish, end = max(told, key=lambda one: one[0])
+            when = clock(end.at, view.tz) if trip is view.trip else _day(view, end.at)
+            lines.append(sentence(f"{what}: {fish_words(fish, end)}, {when}"))
+    if not lines:
+        text = "No fish has been weighed or measured yet."
+        return Answer(text, text)
+    return Answer("\n".join(dict.fromkeys(lines)), lines[0])
+
+
+def best_day(view: View) -> Answer:
+    """Answer with the trip that caught most, of equals the one with most strikes."""
+    trips = [trip for trip in (*view.past.trips, view.trip) if any(f.is_strike for f in trip.fish)]
+    if not trips:
+        text = "No trip of the log has a strike yet."
+        return Answer(text, text)
+
+    def worth(trip: Trip) -> tuple[int, int]:
+        total = fish_of((trip,))
+        return total.caught, total.strikes
+
+    best = max(trips, key=worth)
+    number_caught, strikes = worth(best)
+    pairs = list(caught(best.fish))
+    first = best.first_at or view.now
+    what = f": {_species(pairs)}" if pairs else ""
+    text = sentence(
+        f"Best of {count(len(trips), 'day')}: {_day(view, first)}, {number_caught} caught"
+        f" of {count(strikes, 'strike')}{what}"
+    )
+    return Answer(text, text)
+
+
 def caught(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
     """Yield the fish that were caught, each with its end."""
     for one in fish:
@@ -61,6 +110,23 @@ def fish_words(fish: Fish, end: End) -> str:
         end.angler or "",
     ]
     return joined(part for part in parts if part)
+
+
+Caught = tuple[Trip, tuple[Fish, End]]
+
+
+def _ever(view: View, call: Call) -> Iterator[Caught]:
+    for trip in (*view.past.trips, view.trip):
+        yield from ((trip, pair) for pair in caught(f for f in trip.fish if _fits(f, call)))
+
+
+def _measured(pairs: Iterable[Caught]) -> bool:
+    return any(e.weight_kg is not None or e.length_cm is not None for _, (_, e) in pairs)
+
+
+def _day(view: View, at: datetime) -> str:
+    here = at.astimezone(view.tz)
+    return f"{here.day} {here:%B %Y}"
 
 
 def _fits(fish: Fish, call: Call) -> bool:

@@ -21,6 +21,7 @@ from bot.answers.evidence import asked_why
 from bot.answers.fish_talk import asked_fish
 from bot.answers.places import asks_mark, from_here, last_mark
 from bot.answers.planning import asked_plan
+from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
 from bot.answers.view import View
 from bot.answers.what_works import asked_what_works
@@ -35,6 +36,7 @@ from bot.trip.call import Call
 from bot.trip.exposure import line_hours
 from bot.trip.fish import Fish
 from bot.trip.lures import agrees, is_known, label
+from bot.trip.meant import AsksAbout
 from bot.trip.state import InWater
 
 MOST_NAMED: Final = 8
@@ -198,6 +200,9 @@ def _last(view: View, call: Call) -> Answer:
     trouble = open_trouble(view)
     if trouble is not None and not (call.position or call.species or call.names_lure or call.about):
         return Answer(way_back(view, trouble), buttons=(HOW_FAR,))
+    asks = call.meaning(AsksAbout)
+    if asks is not None and asks.what == "reminders":
+        return kept_reminders(view)
     if asks_mark(view):
         return Answer(last_mark(view))
     if call.position or call.species or call.names_lure or call.about:

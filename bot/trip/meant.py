@@ -30,6 +30,14 @@ class Reminder:
 
 
 @dataclass(frozen=True, slots=True)
+class AsksAbout:
+    """What a question is about beyond its slots: a name of the table `about` of grammar/meanings.toml."""
+
+    what: str
+    of_all_trips: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class CancelsReminder:
     """An undo whose words may be about a reminder."""
 
@@ -78,11 +86,11 @@ class LostLure:
     """The lure is lost and will not come back for work."""
 
 
-Meant = Reminder | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
+Meant = Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
-    "reminder": Reminder, "cancels_reminder": CancelsReminder, "on_wave": OnWave, "weedy": Weedy,
-    "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
+    "reminder": Reminder, "asks_about": AsksAbout, "cancels_reminder": CancelsReminder,
+    "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -1,6 +1,7 @@
 """What was caught, told with the fish."""
 
 from bot.answers.fish_talk import asked_fish
+from bot.trip.meant import AsksAbout
 from tests.answers.views import BOX, view
 from tests.builders import call, log_of
 
@@ -28,3 +29,32 @@ def test_before_the_first_fish_that_is_said() -> None:
     found = asked_fish(view(DAY[:2], "07:00", BOX), call("ask_fish"))
 
     assert found.text == "No fish caught yet, and nothing is on."
+
+
+def asks(what: str, of_all_trips: bool = False) -> str:
+    question = call("ask_fish", meant=(AsksAbout(what, of_all_trips),))
+    return asked_fish(view(DAY, "11:00", BOX), question).text
+
+
+def test_the_biggest_is_told_with_place_and_time() -> None:
+    assert asks("biggest").startswith("Heaviest: wahoo, 12 kg, kept, short corner, ")
+    assert asks("biggest", of_all_trips=True).endswith("08:20.")
+
+
+def test_the_best_day_counts_what_was_caught() -> None:
+    assert asks("best_day") == (
+        "Best of 1 day: 14 March 2026, 2 caught of 2 strikes: 1 wahoo, 1 striped marlin."
+    )
+
+
+def test_without_a_weight_or_a_strike_that_is_said() -> None:
+    nothing = call("ask_fish", meant=(AsksAbout("biggest"),))
+    no_day = call("ask_fish", meant=(AsksAbout("best_day"),))
+
+    assert asked_fish(view(DAY[:2], "07:00", BOX), nothing).text.startswith(
+        "No fish has been weighed"
+    )
+    assert (
+        asked_fish(view(DAY[:2], "07:00", BOX), no_day).text
+        == "No trip of the log has a strike yet."
+    )

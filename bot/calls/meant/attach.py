@@ -9,7 +9,7 @@ from bot.calls.meant.reader import Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.trip.acts import ROWS, TABLE
 from bot.trip.call import Call
-from bot.trip.meant import LostLure, Meant, Moved
+from bot.trip.meant import AsksAbout, LostLure, Meant, Moved
 
 MEANS_MORE: Final = frozenset(
     row.act for row in ROWS if row.form in ("text", "seen") or row.kind == "lure" or row.lays
@@ -33,6 +33,11 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
     row = TABLE[call.act]
     if row.form == "text":
         yield from _of_note(call.text or "", reader)
+    elif row.kind == "question":
+        line = reader.line(text)
+        about = line.first("about")
+        if about is not None:
+            yield AsksAbout(about.name, line.has("ever"))
     elif row.kind == "control":
         cancels = cancelled_in(text, reader)
         if cancels is not None:

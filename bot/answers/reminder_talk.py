@@ -1,0 +1,47 @@
+"""What reminders are kept: the notes of this trip that still have something to say, and when."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+from bot.answers.answer import Answer
+from bot.answers.view import View
+from bot.reminders.due import due_at, reminders_of
+from bot.replies.amounts import clock, sentence, span_words
+from bot.trip.meant import Reminder
+
+
+def kept_reminders(view: View) -> Answer:
+    """Answer with one line for each reminder that is still to come, and how to take one back."""
+    lines = list(_lines(view))
+    if not lines:
+        text = "No reminder is kept. Say: remind me to check for weed in twenty minutes."
+        return Answer(text, "No reminder is kept.")
+    how = 'To take one back say "cancel" and what it is about; "no more reminders" takes all.'
+    return Answer("\n".join([*lines, how]), " ".join(lines))
+
+
+def _lines(view: View) -> Iterator[str]:
+    for note, asked in reminders_of(view.trip):
+        when = _when(asked)
+        at = due_at(asked, note.at, view.tz)
+        if at is not None:
+            if at <= view.now:
+                continue
+            when = clock(at, view.tz)
+        if when:
+            by = f", for {note.crew}" if note.crew else ""
+            about = "" if asked.out_min is not None else f": {asked.about}"
+            yield sentence(f"{when}{about}{by}")
+
+
+def _when(asked: Reminder) -> str:
+    if asked.out_min is not None:
+        line = " ".join(word for word in (asked.side, asked.position) if word)
+        return f"when the {line} has been out {_span(asked.out_min)}"
+    if asked.every_min is not None:
+        return f"every {_span(asked.every_min)}"
+    return "before sunset" if asked.sunset else ""
+
+
+def _span(minutes: float) -> str:
+    return span_words(timedelta(minutes=minutes))
