@@ -9,7 +9,8 @@ import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, field
-from functools import lru_cache, partial
+from functools import cache, lru_cache, partial
+from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
@@ -22,6 +23,8 @@ from bot.transcript import Transcript
 from bot.uncollected import uncollected
 
 if TYPE_CHECKING:
+    from bot.calls.reader.network import Network
+    from bot.calls.reader.trust import Trust
     from bot.calls.understand import Language
     from bot.speech.engine import Engine, EngineGrammar
     from bot.speech.spotter import Spotter
@@ -140,8 +143,33 @@ def _language(own: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ..
 
     with uncollected():
         return language(
-            grammar_texts(), {kind: dict(said) for kind, said in own}, Sounds(), _sounded_out
+            grammar_texts(),
+            {kind: dict(said) for kind, said in own},
+            Sounds(),
+            _sounded_out,
+            *learned(),
         )
+
+
+@cache
+def learned() -> "tuple[tuple[Network, ...], Trust]":
+    """Return the learned reader that the package carries, and how far it is trusted."""
+    from threadpoolctl import threadpool_limits
+
+    from bot.calls.reader.network import load as load_network
+    from bot.calls.reader.trust import trust_of
+
+    threadpool_limits(
+        1, user_api="blas"
+    )  # the matrices are small: threads cost more than they save
+
+    held = files("bot.calls.reader")
+    return (
+        tuple(
+            load_network((held / name).read_bytes()) for name in ("reader_a.npz", "reader_b.npz")
+        ),
+        trust_of((held / "trust.json").read_text(encoding="utf-8")),
+    )
 
 
 class Sounds(Mapping[str, tuple[str, ...]]):

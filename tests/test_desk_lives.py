@@ -81,7 +81,7 @@ def totals(home: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, int, in
             (2, 1, 0),
         ),
         (
-            ["0 A: triple hook up", "3 A: boated a skipjack", "8 B: two more in the boat"],
+            ["0 A: triple hook up", "3 A: boated a skipjack", "8 B: two skipjack in the boat"],
             ["hookup -", "boat -", "boat -"],
             (3, 3, 3),
         ),

@@ -100,7 +100,7 @@ def test_the_last_time_here_is_told_once_where_it_is_switched_on(tmp_path: Path)
 
     with Desk(tmp_path, clock=lambda: at("20:00")) as desk:
         before = at("07:00") - timedelta(days=9)
-        there(desk, "purple eight on the long rigger, lines in", before, bank)
+        there(desk, "set long rigger purple eight, lines in", before, bank)
         there(desk, "strike long rigger", before + timedelta(hours=1), bank)
         desk.say("trip over", at=before + timedelta(hours=5))
         there(desk, "lines in", at("06:00"), off)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from bot.calls.understand import Language, language
+from bot.fittings import learned
 from bot.speech.pronunciations import pronunciations, sounded_out
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -18,15 +19,17 @@ CORPORA = ROOT / "fixtures" / "calls"
 BOX = CORPORA / "box.csv"
 
 
-def corpus_language(box: Path | None = BOX) -> Language:
-    """Give the language with the lure names of a tackle box."""
+def corpus_language(box: Path | None = BOX, networks: bool = True) -> Language:
+    """Return the language with the lure names of a tackle box, without its networks where not wanted."""
     texts = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
     extra = {}
     if box is not None and box.exists():
         with box.open(encoding="utf-8", newline="") as file:
             extra = {"name": {row["name"]: [row["name"].lower()] for row in csv.DictReader(file)}}
     known = pronunciations()
-    return language(texts, extra, known, lambda word: sounded_out(word, known))
+    return language(
+        texts, extra, known, lambda word: sounded_out(word, known), *(learned() if networks else ())
+    )
 
 
 def same_calls(want: Sequence[Mapping[str, Any]], got: Sequence[Mapping[str, Any]]) -> bool:

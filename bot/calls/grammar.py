@@ -19,7 +19,10 @@ from bot.errors import GrammarError
 from bot.trip.acts import ACTS, ROWS, TAKES
 
 FILES: Final = ("words.toml", "rules.toml", "calls.toml", "sounds.toml")
-KINDS: Final = ("position", "both", "side", "colour", "head", "species", "what", "about", "tackle")
+KINDS: Final = (
+    "position", "both", "side", "colour", "head", "species", "what", "about", "tackle", "compass",
+    "animal", "prey",
+)  # fmt: skip
 """Tables of words.toml; each is a slot of the same name in templates."""
 MADE: Final = frozenset(
     "colours size inches number bare degrees degreesbare tenths knots knotsbare depth length weight"
@@ -95,6 +98,10 @@ class Grammar:
     """What is heard -> what is meant by it."""
     rules: Mapping[str, Node] = field(default_factory=dict)
     talk_words: frozenset[str] = frozenset()
+    pointing: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Words that point at what was spoken of before, by kind."""
+    asking: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Words with which a question begins, by kind."""
 
 
 def load(
@@ -149,6 +156,8 @@ def load(
         rules=rules,
         talk_words=frozenset(_vocabulary(talk)),
         signs=load_signs(_text(MEANINGS, texts), reader.spelling, words),
+        pointing={k: tuple(v) for k, v in data["rules.toml"].get("pointing", {}).items()},
+        asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )
 
 

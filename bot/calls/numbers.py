@@ -52,7 +52,7 @@ WORDS: Final = (
 
 
 _STARTS: Final = frozenset(_UNITS) | frozenset(_TENS) | {
-    "a", "another", "point", "decimal", "half", "quarter", "noon", "midday", "hundred", "an",
+    "a", "another", "point", "decimal", "comma", "half", "quarter", "noon", "midday", "hundred", "an",
     "couple", "three", "few", "moments", "0.5",
 }  # fmt: skip
 """Words with which a number, a time of day or a span of time may begin."""
@@ -115,7 +115,7 @@ def _numbers(lattice: Lattice, start: int) -> Iterator[Number]:
             for part, stop, extra in _words(lattice, end):
                 if part == "dozen":
                     yield Number(12.0, stop, cost + extra)
-        if word in ("point", "decimal"):
+        if word in ("point", "decimal", "comma"):
             for tail in _digit_run(lattice, end):
                 yield Number(float("0." + tail.digits), tail.end, cost + tail.cost)
 
@@ -141,7 +141,7 @@ def _said_twice(lattice: Lattice, whole: Number) -> Iterator[Number]:
 def _fractions(lattice: Lattice, whole: Number) -> Iterator[Number]:
     for word, end, cost in _words(lattice, whole.end):
         spent = whole.cost + cost
-        if word in ("point", "decimal", "."):
+        if word in ("point", "decimal", ".", "comma"):
             for tail in _digit_run(lattice, end):
                 value = float(f"{int(whole.value)}.{tail.digits}")
                 yield Number(value, tail.end, spent + tail.cost)

@@ -6,6 +6,7 @@ it was said. Knows no vocabulary but the spelling table it is given.
 """
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -22,9 +23,9 @@ _PIECE: Final = re.compile(
     r"|(?P<times>x\s?\d+\b|\d+\s?x\b)"
     r"|(?P<gear>\d+/0)"
     r"|(?P<tag>#\s*[a-z]*-?\d[\w-]*|(?<![a-z0-9])[a-z]{1,4}-?\d{3,}[a-z0-9]*)"
-    r"|(?P<comma>\d{1,2},\d(?!\d))"
+    r"|(?P<comma>\d{1,2},\d{1,2}(?!\d))"
     r"|(?P<num>\d+(?:,\d{3})+|\d*\.\d+|\d+)"
-    r"|(?P<word>[a-z]+(?:'[a-z]+)*'?)"
+    r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*'?)"
     r"|(?P<mark>[\"'/&+@°%*=>#])"
     r"|(?P<stop>[^\w\s])"
 )
@@ -67,10 +68,10 @@ class Token:
 
 def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token, ...]:
     """Split a line into words; never raises, whatever the line holds."""
-    low = line.lower().translate(_QUOTES)
+    low = _folded(line.lower()).translate(_QUOTES)
     if "/" in low:
         low = _SHORT.sub(r"\1 ", low)
-    low = low if len(low) == len(line) else line.translate(_QUOTES)
+    low = low if len(low) == len(line) else _folded(line).translate(_QUOTES)
     tokens: list[Token] = []
     stop, mark = False, ""
     for piece in _PIECE.finditer(low):
@@ -92,6 +93,17 @@ def tokenise(line: str, spelling: Mapping[str, tuple[str, ...]]) -> tuple[Token,
         if len(tokens) > MAX_WORDS:
             break
     return tuple(tokens)
+
+
+def _folded(line: str) -> str:
+    """Return a line without accents, letter for letter: "se\u00f1orita" is "senorita"."""
+    return line if line.isascii() else "".join(map(_bare, line))
+
+
+def _bare(letter: str) -> str:
+    """Return a letter without its accents, and a full-width one as usual; others as they are."""
+    parts = unicodedata.normalize("NFKD", letter)
+    return parts[0] if parts and (len(parts) == 1 or unicodedata.combining(parts[1])) else letter
 
 
 def _glued(before: list[Token], at: int) -> bool:

@@ -12,9 +12,9 @@ from itertools import pairwise
 from typing import Final
 
 from bot.calls.ago import WORDS as SPANS
+from bot.calls.asking import is_question
 from bot.calls.assemble import Reading, assemble
 from bot.calls.bounds import impossible, no_such_number, with_a_five
-from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar, load
 from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
@@ -22,11 +22,14 @@ from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.reader import Reader
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
+from bot.calls.reader.network import Network
+from bot.calls.reader.trust import Trust
 from bot.calls.repair import Repairer, one_of, phrases_of
 from bot.calls.template import Node, pairs_of
 from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
+from bot.calls.weighed import Weighed, looked_at, weighed
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
@@ -74,6 +77,8 @@ class Understanding:
     """The readings that the question offers, likeliest first; at most two."""
     refusal: str = ""
     """What is to be said instead of acting: a number that cannot be meant, too many calls at once."""
+    ways: tuple[Weighed, ...] = ()
+    """All readings that were weighed for the text that was acted on, likeliest first."""
 
 
 @dataclass
@@ -83,6 +88,9 @@ class Language:
     grammar: Grammar
     pronunciations: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sound_out: Callable[[str], str] | None = None
+    networks: tuple[Network, ...] = ()
+    """The learned reader; without one the grammar reads alone."""
+    trust: Trust | None = None
 
     @cached_property
     def fish(self) -> frozenset[str]:
@@ -129,6 +137,8 @@ def language(
     extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None,
     pronunciations: Mapping[str, tuple[str, ...]] | None = None,
     sound_out: Callable[[str], str] | None = None,
+    networks: tuple[Network, ...] = (),
+    trust: Trust | None = None,
 ) -> Language:
     """Make a language of grammar files (name -> text), the boat's own words (table -> meaning -> spoken
     forms; tables `position`, `colour`, `species`, `name` ...), a pronouncing dictionary, and a rule for
@@ -137,7 +147,7 @@ def language(
     known = (
         {} if pronunciations is None else pronunciations
     )  # its length is not asked: that reads it
-    return Language(load(texts, extra), known, sound_out)
+    return Language(load(texts, extra), known, sound_out, networks, trust)
 
 
 def understand(
@@ -183,12 +193,31 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
         same[each.calls] += each.share / whole
     best = max(heard, key=lambda h: (same[h.calls], h.share))
     likely = best.likely * (same[best.calls] if best.calls else 1.0)
-    if not best.calls or likely < ASK_FROM:
-        return Understanding(best.text, (), NOTHING if not best.calls else 1.0 - likely)
+    if not best.calls or likely < _ask_from(words):
+        sure = _nothing(best) if not best.calls else 1.0 - likely
+        return Understanding(best.text, (), sure, ways=best.ways)
     options = _options(best, likely, heard)
-    enough = LOG_FROM if any(c.act not in QUESTIONS for c in best.calls) else ANSWER_FROM
+    logs = any(c.act not in QUESTIONS for c in best.calls)
+    enough = _log_from(words) if logs else _answer_from(words)
     ask = None if likely >= enough else question([o.calls for o in options])
-    return Understanding(best.text, best.calls, likely, ask, options)
+    return Understanding(best.text, best.calls, likely, ask, options, ways=best.ways)
+
+
+def _nothing(heard: "_Heard") -> float:
+    """Return how sure it is that a line without calls is talk."""
+    return min(NOTHING, heard.likely) if heard.ways and heard.ways[0].figures else NOTHING
+
+
+def _log_from(words: Language) -> float:
+    return words.trust.log_from if words.trust else LOG_FROM
+
+
+def _answer_from(words: Language) -> float:
+    return words.trust.answer_from if words.trust else ANSWER_FROM
+
+
+def _ask_from(words: Language) -> float:
+    return words.trust.ask_from if words.trust else ASK_FROM
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,25 +231,57 @@ class _Heard:
     """How much speaks for it: the engine's score, and what is possible now."""
     rival: tuple[Call, ...] = ()
     """The next reading, where it is near enough to be meant."""
+    ways: tuple[Weighed, ...] = ()
 
 
 def _tried(transcript: Transcript) -> tuple[Alternative, ...]:
     return transcript.alternatives[:ALTERNATIVES]
 
 
-def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:
-    readings = readings_of(text, words)
+def ways_of(
+    text: str, words: Language, hints: Hints | None = None, spoken: bool = False
+) -> tuple[tuple[Weighed, ...], list[Reading]]:
+    """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
+    looked = looked_at(text, words, hints.flags if hints else 0)
+    readings = readings_of(text, words, repair=looked is None or not looked.is_sure)
     fit = [r for r in readings if r.calls and not r.path.talk]
-    if not fit:
-        return _Heard(text, (), 1.0, max(score, 1e-9))
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
-    best = ranked[0]
-    likely = probability(features(best, readings))
+    speaker = hints.speaker if hints else ""
+    return weighed(looked, ranked, readings, words, spoken, speaker), ranked
+
+
+def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:
+    ways, ranked = ways_of(text, words, hints, spoken)
+    best = _chosen(ways, text, words)
+    if not best.calls:
+        return _Heard(text, (), best.probability, max(score, 1e-9), (), ways)
     weight = plausible(best.calls, hints, spoken)
-    rival = next((r for r in ranked if r.calls != best.calls), None)
-    near = rival is not None and rival.cost - best.cost <= RIVAL_WITHIN
-    other = rival.calls if rival is not None and near else ()
-    return _Heard(text, best.calls, likely * weight, max(score, 1e-9) * weight, other)
+    other = next((w.calls for w in ways if w.calls and w.calls != best.calls), ())
+    if not other and best.by != "network":
+        other = _near(ranked)
+    share = max(score, 1e-9) * weight
+    return _Heard(text, best.calls, best.probability * weight, share, other, ways)
+
+
+def _chosen(ways: Sequence[Weighed], text: str, words: Language) -> Weighed:
+    """Return the reading to act on: of a question nothing is logged but a cry for help."""
+    if is_question(text, tokenise(text, words.grammar.spelling), words.grammar):
+        allowed = QUESTIONS | {"emergency"}
+        ways = [w for w in ways if all(c.act in allowed for c in w.calls)]
+        if not ways:
+            return Weighed((), NOTHING, "network")
+    calls = [w for w in ways if w.calls]
+    best = max(ways, key=lambda w: w.probability)
+    if not best.calls and calls and calls[0].probability >= _ask_from(words):
+        return calls[0]
+    return best
+
+
+def _near(ranked: Sequence[Reading]) -> tuple[Call, ...]:
+    """Return the grammar's next reading, where it is near enough to be meant."""
+    rival = next((r for r in ranked if r.calls != ranked[0].calls), None)
+    near = rival is not None and rival.cost - ranked[0].cost <= RIVAL_WITHIN
+    return rival.calls if rival is not None and near else ()
 
 
 def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Option, ...]:
@@ -233,8 +294,11 @@ def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Opti
     return (first, Option(best.rival, rest)) if best.rival else (first,)
 
 
-def readings_of(line: str, words: Language) -> list[Reading]:
-    """Give the readings of a line, cheapest first; repair joins in where a strict one is not clean."""
+def readings_of(line: str, words: Language, repair: bool = True) -> list[Reading]:
+    """Return the grammar's readings of a line, cheapest first.
+
+    Repair joins in where a strict one is not clean, unless it is not wanted.
+    """
     grammar = words.grammar
     answer = line.strip(" .!").casefold() == "n"  # typed alone it is no "and"
     heard = plain(tokenise("no" if answer else line, grammar.spelling))
@@ -242,7 +306,8 @@ def readings_of(line: str, words: Language) -> list[Reading]:
     hopeless = not ways or ways[0].cost > CLEAN  # and no reading is cheaper than its way
     found = [] if hopeless else _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)
-    if (best > CLEAN or _suspect(heard, words)) and _may_be_repaired(heard, ways, known, words):
+    doubtful = repair and (best > CLEAN or _suspect(heard, words))
+    if doubtful and _may_be_repaired(heard, ways, known, words):
         sure = frozenset(n for start, end in known.talk for n in range(start, end))
         found += _repaired(line, heard, known, words, sure)
     if hopeless and not any(r.calls and r.cost <= SLIPS_DO for r in found):

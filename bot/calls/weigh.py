@@ -25,6 +25,10 @@ class Hints:
     )
     """Position -> colours, size in inches and name of the lure that is out there."""
     fishing: bool = True
+    speaker: str = ""
+    """Who says it."""
+    flags: int = 0
+    """What is going on, as the learned reader is told it (`reader.situation.bits`)."""
 
 
 def plausible(calls: tuple[Call, ...], hints: Hints | None, spoken: bool) -> float:

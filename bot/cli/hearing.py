@@ -22,11 +22,23 @@ def parse(args: Arguments, found: Settings) -> int:
     """Print what each call means: the words of the command line, else one call a line from stdin."""
     from bot.build import open_language
     from bot.calls.understand import understand
+    from bot.calls.weighed import in_json, spoke_for
     from bot.transcript import typed
 
     words = open_language(found)
     for line in _said(args.text):
-        answer = as_json(line, understand(typed(line), words))
+        meant = understand(typed(line), words)
+        answer = as_json(line, meant)
+        if args.explain and words.trust is not None:
+            answer["weighed"] = [
+                {
+                    "calls": in_json(way.calls),
+                    "probability": round(way.probability, 3),
+                    "by": way.by,
+                    "for": spoke_for(way, words.trust),
+                }
+                for way in meant.ways
+            ]
         if args.jsonl or not sys.stdout.isatty():
             put_json(answer)
         else:

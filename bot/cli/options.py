@@ -181,6 +181,11 @@ def _parse(command: _Parser) -> None:
         "text", nargs="*", metavar="TEXT", help="a call; else one a line from stdin"
     )
     command.add_argument("--jsonl", action="store_true", help="one line of JSON for each call")
+    command.add_argument(
+        "--explain",
+        action="store_true",
+        help="the readings that were weighed, and what spoke for each",
+    )
 
 
 def _hear(command: _Parser) -> None:

@@ -17,8 +17,10 @@ from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.moment import Moment, moment_of
+from bot.calls.pointing import Pointed
 from bot.calls.understand import Language, Understanding
 from bot.desk.boat_words import BoatWords
+from bot.desk.conversation import pointed
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place, unheard_outcome
@@ -38,7 +40,8 @@ from bot.tackle.box import parse
 from bot.tackle.items import Lure
 from bot.transcript import Heard as HeardSound
 from bot.transcript import Transcript, Unheard, shown, shown_name, typed
-from bot.trip.acts import CONTROL
+from bot.trip.acts import CONTROL, QUESTIONS
+from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from bot.trip.memory import Memory
 from bot.trip.placing import placed
@@ -90,6 +93,8 @@ class Desk:
         self._memory = Memory()
         self._words = BoatWords(self.settings)
         self._past: tuple[str | None, Past] | None = None
+        self._questioned: tuple[datetime, tuple[Call, ...]] | None = None
+        """The last calls that asked something, and when: "swap those two" may mean them."""
         self.tidy()
 
     def __enter__(self) -> "Desk":
@@ -217,7 +222,8 @@ class Desk:
         transcript = typed(message.text or "")
         trip = self._log.trip_of([version.id for version in versions])
         before = self._view(trip or self._log.latest_trip(), box, message.at)
-        found = understood(transcript, words, hints_of(before.trip))
+        hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
+        found = understood(transcript, words, hints, self._pointed(before, message.at))
         kept_as = self._log.new_id()
         heard = Heard(
             message, kept_as, transcript, found, self._log.new_id, self._memory, self._fix_at
@@ -308,7 +314,8 @@ class Desk:
         """Say what comes of a message; `late_for` names the trip of one that is heard long after."""
         latest = late_for or self._log.latest_trip()
         before = self._view(latest, box, message.at)
-        found = understood(transcript, words, hints_of(before.trip))
+        hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
+        found = understood(transcript, words, hints, self._pointed(before, message.at))
         is_late = (message.ref or "").startswith(retry_ref(""))
         if is_late and any(call.act in CONTROL for call in found.calls):
             text = too_late(found.text)
@@ -319,7 +326,12 @@ class Desk:
         heard = Heard(
             message, name, transcript, found, self._log.new_id, self._memory, self._fix_at
         )
+        if found.calls and all(call.act in QUESTIONS for call in found.calls):
+            self._questioned = (message.at, found.calls)
         return outcome_of(heard, self._seen(before, message, found))
+
+    def _pointed(self, before: View, now: datetime) -> Pointed:
+        return pointed(before.trip, before.stood, now, self._questioned)
 
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)

@@ -1,30 +1,52 @@
 """What a message means, given what is true on the boat. Pure."""
 
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
-from bot.answers.settle import Act, Doubt, settle
+from bot.answers.settle import Act, Doubt, open_question, settle
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.meant.attach import with_meanings
+from bot.calls.pointing import Pointed, resolved
+from bot.calls.reader.situation import bits
 from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.transcript import Transcript
 from bot.trip.acts import QUESTIONS
+from bot.trip.entry import Asked, Entry
 from bot.trip.state import Trip
 
 NEAR: Final = 0.85
 """Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
+FRESH: Final = timedelta(minutes=10)
+"""For so long the last entry colours what is said next; the reader is trained with it."""
 
 
-def understood(transcript: Transcript, words: Language, hints: Hints) -> Understanding:
-    """Understand what was heard; as sure as the ear is that it was a call at all."""
+def understood(
+    transcript: Transcript, words: Language, hints: Hints, place: Pointed | None = None
+) -> Understanding:
+    """Return what was heard as calls; no surer than the ear is that it was a call at all.
+
+    `place` is what the words may point at; the text stays as it was said.
+    """
     if not transcript.best.strip():
         return Understanding("", (), 0.99)
+    said = {
+        resolved(a.text, words.grammar, place) if place else a.text: a.text
+        for a in reversed(transcript.alternatives)
+    }
+    meant = {text: new for new, text in said.items()}
+    alternatives = tuple(
+        replace(a, text=meant.get(a.text, a.text)) for a in transcript.alternatives
+    )
+    pointing = replace(transcript, alternatives=alternatives)
+    reads = understand_heard if transcript.engine == OPEN else understand
+    found = reads(pointing, words, hints)
+    found = _with_meanings(replace(found, text=said.get(found.text, found.text)), words)
     if transcript.engine == OPEN:
-        return _with_meanings(understand_heard(transcript, words, hints), words)
-    found = _with_meanings(understand(transcript, words, hints), words)
+        return found
     accept = transcript.signals.get("accept", 1.0)
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
 
@@ -60,9 +82,38 @@ def _with_meanings(found: Understanding, words: Language) -> Understanding:
     )
 
 
-def hints_of(trip: Trip) -> Hints:
-    """Give what is possible now, for weighing what was heard."""
+def hints_of(
+    trip: Trip,
+    stood: Sequence[Entry] = (),
+    asked: Asked | None = None,
+    now: datetime | None = None,
+    speaker: str = "",
+) -> Hints:
+    """Return what is possible now, for weighing what was heard."""
+    on = sum(max(1, fish.count) for fish in trip.fish_on)
+    last = stood[-1] if stood else None
+    fresh = last is not None and now is not None and now - last.at <= FRESH
+    open_now = open_question(asked, now) if now is not None else None
     return Hints(
         {lure.position: (lure.colours, lure.size_in, lure.lure) for lure in trip.spread.values()},
         trip.is_fishing,
+        speaker,
+        bits(
+            on,
+            trip.is_fishing or not trip.is_open,
+            last.call.act if last is not None and fresh else "",
+            _about(open_now) if open_now else "",
+        ),
     )
+
+
+def _about(asked: Asked) -> str:
+    """Return what an open question is about: a position, a lure, or anything else."""
+    calls = [call for option in asked.options for call in option]
+    if len(asked.options) == 1 and len(calls) == 1:
+        [call] = calls
+        if call.act in ("set", "swap", "strike") and call.position is None:
+            return "position"
+        if call.act in ("ready", "rework", "set", "swap") and not call.names_lure:
+            return "lure"
+    return "call"

@@ -1,0 +1,214 @@
+"""Labelled lines to tags for each word: where in a line each call and each slot is said.
+
+The labels of a corpus say what a line means, not which words say it; this finds them. Pure.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from bot.calls.reader.decode import Tag
+from bot.calls.reader.labels import NO_ACT, NO_ROLE, QUALIFIED, act_label
+from bot.calls.reader.values import WORDED, Span, name_in, raw_text, spans
+from bot.calls.reader.words import Words
+
+Call = Mapping[str, Any]
+TOLERANCE: Final = 0.006
+_INSIDE: Final = 2.0
+"""What a slot said inside a segment adds to its score."""
+_STOPS: Final = 1.5
+_JOINS: Final = 1.0
+_BARE: Final = -0.6
+"""What a boundary adds where a stop, a word that joins, or neither stands."""
+_JOINING: Final = frozenset("and then also but plus".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Aligned:
+    """Tags of a line, and whether every slot was found in its words."""
+
+    tags: tuple[Tag, ...]
+    whole: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Calls that share their words: "strike short corner and long rigger"."""
+
+    label: str
+    slots: tuple[tuple[str, Any], ...]
+    positions: tuple[str, ...]
+
+
+def aligned(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | None:
+    """Return tags of a labelled line, or None where its calls cannot be laid over its words.
+
+    `scores` may give the log probability of an act for each word: `scores(word, label)`.
+    """
+    size = len(words.tokens)
+    if not calls:
+        return Aligned(tuple(Tag(NO_ACT, False, NO_ROLE) for _ in range(size)), True)
+    groups = _groups(calls)
+    if not size or len(groups) > size:
+        return None
+    options = [_options(words, group) for group in groups]
+    bounds = _segmented(words, groups, options, scores)
+    tags: list[Tag] = []
+    whole = True
+    for group, found, start, end in zip(groups, options, bounds[:-1], bounds[1:], strict=True):
+        roles, complete = _roles(found, start, end)
+        whole = whole and complete
+        tags += [Tag(group.label, at == start, roles.get(at, NO_ROLE)) for at in range(start, end)]
+    return Aligned(tuple(tags), whole)
+
+
+def _groups(calls: Sequence[Call]) -> list[_Group]:
+    groups: list[_Group] = []
+    for call in calls:
+        slots = {k: v for k, v in call.items() if k not in ("act", "position")}
+        label = act_label(str(call["act"]), slots)
+        rest = tuple(
+            (k, tuple(v) if isinstance(v, list) else v)
+            for k, v in slots.items()
+            if k != QUALIFIED.get(str(call["act"]))
+        )
+        position = call.get("position")
+        last = groups[-1] if groups else None
+        if last and last.label == label and last.slots == rest and position and last.positions:
+            groups[-1] = _Group(label, rest, (*last.positions, position))
+        else:
+            groups.append(_Group(label, rest, (position,) if position else ()))
+    return groups
+
+
+_Options = list[tuple[str, list[Span]]]
+
+
+def _options(words: Words, group: _Group) -> _Options:
+    """Return for each slot of a group the places where it may be said."""
+    found: _Options = []
+    if group.positions:
+        wanted = set(group.positions)
+        found.append(("position", [s for s in spans(words, "position") if set(s.value) <= wanted]))
+    tag = any(k == "tag" for k, _ in group.slots)
+    for slot, value in group.slots:
+        if slot == "tagged":
+            if not tag:
+                found.append((slot, _tag_words(words)))
+        elif slot in WORDED:
+            found.append((slot, _said(words, str(value), slot)))
+        elif slot == "tackle" and isinstance(value, dict):
+            found.append((slot, _equal(words, slot, value["line_class_kg"])))
+        else:
+            found.append((slot, _equal(words, slot, value)))
+    return found
+
+
+def _equal(words: Words, slot: str, value: Any) -> list[Span]:
+    return [s for s in spans(words, slot) if _same(s.value, value)]
+
+
+def _same(one: Any, other: Any) -> bool:
+    if isinstance(one, int | float) and isinstance(other, int | float):
+        return abs(one - other) <= TOLERANCE * abs(other) + 1e-9
+    return bool(one == other)
+
+
+def _tag_words(words: Words) -> list[Span]:
+    return [
+        Span(n, n + 1, True, float(t.text[:3] != "tag"))
+        for n, t in enumerate(words.tokens)
+        if t.text.startswith(("tag", "tac")) or t.text == "t"
+    ]
+
+
+def _plain(text: str) -> str:
+    text = re.sub(r"[^\w\s'.]|(?<!\w)['.]|['.](?!\w)", " ", text.lower().replace("\u2019", "'"))
+    return re.sub(r"^(?:(?:that|a|an|the|to|of|some)\s+)+", "", " ".join(text.split()))
+
+
+def _said(words: Words, value: str, slot: str) -> list[Span]:
+    wanted, size = _plain(value), len(words.tokens)
+    found = []
+    for a in range(size):
+        for b in range(a + 1, size + 1):
+            said = name_in(words, a, b) if slot == "angler" else raw_text(words, a, b)
+            if _plain(said) == wanted:
+                found.append(Span(a, b, value, 0.0))
+            if len(said) > len(value) + 8:
+                break
+    if slot == "angler" and not found:
+        found = [
+            Span(n, n + 1, value, 0.5)
+            for n, token in enumerate(words.tokens)
+            if token.text.rstrip("s") == wanted or _bones(token.text) == _bones(wanted + "s")
+        ]
+    if slot == "angler" and not found:
+        found = [
+            Span(n, n + 1, value, 0.9)
+            for n, token in enumerate(words.tokens)
+            if token.text in ("i", "me", "mine", "my")
+        ]
+    return sorted(found, key=lambda s: s.end - s.start)[:1]
+
+
+def _bones(text: str) -> str:
+    """Return a word as thumbs in a hurry write it, without vowels."""
+    return text[:1] + "".join(c for c in text[1:] if c not in "aeiou")
+
+
+def _segmented(
+    words: Words, groups: Sequence[_Group], options: Sequence[_Options], scores: Any
+) -> list[int]:
+    """Return where each group begins, and the end: the division that says most."""
+    size, count = len(words.tokens), len(groups)
+    best = [[float("-inf")] * (size + 1) for _ in range(count + 1)]
+    back = [[0] * (size + 1) for _ in range(count + 1)]
+    best[0][0] = 0.0
+    for k, group in enumerate(groups):
+        for end in range(k + 1, size + 1):
+            for start in range(k, end):
+                if best[k][start] == float("-inf"):
+                    continue
+                gain = best[k][start] + _boundary(words, start)
+                gain += _inside(options[k], start, end)
+                if scores is not None:
+                    gain += sum(scores(at, group.label) for at in range(start, end))
+                if gain > best[k + 1][end]:
+                    best[k + 1][end], back[k + 1][end] = gain, start
+    bounds = [size]
+    for k in range(count, 0, -1):
+        bounds.append(back[k][bounds[-1]])
+    return bounds[::-1]
+
+
+def _inside(options: _Options, start: int, end: int) -> float:
+    return _INSIDE * sum(
+        any(start <= s.start and s.end <= end for s in found) for _, found in options
+    )
+
+
+def _boundary(words: Words, at: int) -> float:
+    if at == 0:
+        return 0.0
+    token = words.tokens[at]
+    if token.stop:
+        return _STOPS
+    return _JOINS if token.text in _JOINING else _BARE
+
+
+def _roles(options: _Options, start: int, end: int) -> tuple[dict[int, str], bool]:
+    roles: dict[int, str] = {}
+    whole = True
+    for slot, found in sorted(options, key=lambda o: (o[0] not in WORDED, len(o[1]))):
+        inside = sorted(
+            (s for s in found if start <= s.start and s.end <= end),
+            key=lambda s: (s.cost, s.start - s.end if slot != "text" else 0),
+        )
+        free = [s for s in inside if not any(at in roles for at in range(s.start, s.end))]
+        whole = whole and bool(free)
+        for span in free if slot == "position" else free[:1]:
+            for at in range(span.start, span.end):
+                roles.setdefault(at, slot)
+    return roles, whole

@@ -1,0 +1,166 @@
+"""Corpora to the tagged examples that the network of the reader is trained on.
+
+    python -m bot.bench reader_data OUT.json FILE.jsonl … [--box box.csv]
+
+A corpus is one call a line (`text`, `calls`; `asked` where it answers a question), or conversations
+(`lines`, `line_calls`), in which what
+went on before a line belongs to its meaning.
+"""
+
+import argparse
+import json
+import re
+import tempfile
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+from bot.bench.reader_align import Aligned, aligned
+from bot.calls.lattice import widened
+from bot.calls.reader.decode import Tag
+from bot.calls.reader.labels import NO_ACT, NO_ROLE
+from bot.calls.reader.situation import FLAGS, bits
+from bot.calls.reader.words import Words, of_lattice, words_of
+from bot.calls.understand import Language
+from bot.fittings import language_of
+from bot.settings import load
+from bot.tackle.box import parse
+
+_LONGEST_REPAIRED: Final = 25
+_FRESH_MIN: Final = 10
+"""Minutes for which the last thing said colours what is said next."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Write the examples of corpora as JSON."""
+    ap = argparse.ArgumentParser(prog="python -m bot.bench reader_data", description=__doc__)
+    ap.add_argument("out", type=Path)
+    ap.add_argument("files", type=Path, nargs="+")
+    ap.add_argument("--box", type=Path)
+    args = ap.parse_args(argv)
+    lures = parse(args.box.read_bytes(), {}).lures if args.box else ()
+    with tempfile.TemporaryDirectory() as home:
+        language = language_of(load(options={"home": home}), lures)
+    found, lost = [], 0
+    for path in args.files:
+        for data in lines_of(path):
+            for text, calls, flags, situated in said_in(data):
+                one = example(language, text, calls, flags, situated, path.as_posix())
+                if one is None:
+                    lost += 1
+                else:
+                    found.append(one)
+    slips = {k: list(v) for k, v in _turned(language.grammar.heard).items()}
+    args.out.write_text(json.dumps({"examples": found, "slips": slips, "flags": len(FLAGS)}))
+    whole = sum(e["whole"] for e in found)
+    print(
+        f"{len(found)} examples, {whole} with every slot found in the words, {lost} not laid over"
+    )
+    return 0
+
+
+def lines_of(path: Path) -> Iterator[dict[str, Any]]:
+    """Yield the lines of a corpus: JSON, or `said => act slot=value | act` in a file of text."""
+    for line in path.read_text(encoding="utf-8").splitlines():
+        if line.strip():
+            yield json.loads(line) if path.suffix == ".jsonl" else _from_text(line)
+
+
+_SLOT: Final = re.compile(r" (\w+)=((?:(?! \w+=).)*)")
+
+
+def _from_text(line: str) -> dict[str, Any]:
+    text, _, told = line.partition(" => ")
+    calls = []
+    for one in told.split(" | "):
+        act, _, _ = one.partition(" ")
+        slots = {name: _value(name, said) for name, said in _SLOT.findall(one)}
+        calls.append({"act": act, **slots})
+    return {"text": text, "calls": calls}
+
+
+def _value(name: str, said: str) -> Any:
+    if name in ("colours", "old_colours"):
+        return said.split(",")
+    if name == "tagged":
+        return said == "True"
+    try:
+        number = float(said) if name not in ("tag", "text", "clock") else None
+    except ValueError:
+        return said
+    if number is None:
+        return said
+    return {"line_class_kg": number} if name == "tackle" else number
+
+
+def said_in(
+    data: Mapping[str, Any],
+) -> Iterator[tuple[str, Sequence[Mapping[str, Any]], int, bool]]:
+    """Yield text, calls, what was going on and whether that matters, for each line of an item."""
+    if "line_calls" not in data:
+        asked = data.get("asked", "")
+        yield data["text"], data["calls"], bits(0, True, "", asked), bool(asked)
+        return
+    on, last, last_at, fishing = 0, "", 0.0, True
+    for (minute, _, text), calls in zip(data["lines"], data["line_calls"], strict=False):
+        fresh = minute - last_at <= _FRESH_MIN
+        yield text, calls, bits(on, fishing, last if fresh else ""), True
+        for call in calls:
+            act = str(call.get("act", ""))
+            if act == "hookup":
+                on += int(call.get("count", 1))
+            if act in ("pulled_hook", "break_off", "boat", "release"):
+                on = max(0, on - int(call.get("count", 1)))
+            if act == "lines_out":
+                fishing = False
+            if act == "lines_in":
+                fishing = True
+            if not act.startswith("ask_") and act not in ("help", "yes", "no", "amend"):
+                last, last_at = act, float(minute)
+
+
+def example(
+    language: Language, text: str, calls: Sequence[Mapping[str, Any]], flags: int, situated: bool,
+    source: str,
+) -> dict[str, Any] | None:  # fmt: skip
+    """Return a line with its tags in the form that training reads, or None where they cannot be laid."""
+    words = words_of(text, language.grammar)
+    found = aligned(words, calls)
+    if calls and (found is None or not found.whole) and len(words.tokens) <= _LONGEST_REPAIRED:
+        repairs = language.repairer.repairs(words.tokens)
+        wide = of_lattice(text, widened(words.lattice, repairs), language.grammar)
+        better = aligned(wide, calls)
+        if better is not None and (found is None or better.whole):
+            found = better
+    if found is None:
+        return None
+    return {
+        "words": list(_rows(words, found)),
+        "flags": flags,
+        "whole": found.whole,
+        "source": source,
+        "situated": situated,
+    }
+
+
+def _rows(words: Words, found: Aligned) -> Iterator[tuple[str, int, str, int, str, int]]:
+    for token, known, tag in zip(words.tokens, words.known, found.tags, strict=True):
+        if token.stop and token.mark:
+            yield token.mark, 0, NO_ACT, 0, NO_ROLE, 1
+        mask = sum(1 << n for n, is_known in enumerate(known) if is_known)
+        yield _row(token.text, mask, tag)
+    if words.end:
+        yield words.end, 0, NO_ACT, 0, NO_ROLE, 1
+
+
+def _row(text: str, mask: int, tag: Tag) -> tuple[str, int, str, int, str, int]:
+    return text, mask, tag.act, int(tag.begins), tag.role, 0
+
+
+def _turned(heard: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for slip, meant in heard.items():
+        for one in meant:
+            if " " not in one:
+                found.setdefault(one, []).append(slip)
+    return found

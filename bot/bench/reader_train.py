@@ -1,0 +1,478 @@
+"""Train the network of the reader: a pretrained teacher first, then the small student that ships.
+
+    python bot/bench/reader_train.py DATA.json MINILM.npz VOCAB.txt OUT [--hold NAME …] [--pool N] …
+
+Runs beside a GPU with torch and numpy and nothing of deckcall but `reader_augment.py`. The teacher is
+MiniLM-L6 (Apache-2.0) with three heads: act, beginning and role of each word; the student is a small
+transformer that learns from the labels and from the teacher on lines that are made anew without end.
+"""
+
+import argparse
+import json
+import math
+import sys
+import time
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from multiprocessing import Pool
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import numpy as np
+import torch
+from torch import nn
+from torch.nn import functional as F  # noqa: N812 - its usual name
+
+sys.path.insert(0, str(Path(__file__).parent))
+from reader_augment import Example, Mixer, example_of, labels_of  # type: ignore[import-not-found]
+
+LONGEST = 64
+"""Pieces of a line."""
+KNOWN_BITS = 19
+IGNORED = -1
+CLS, SEP, PAD, UNK = "[CLS]", "[SEP]", "[PAD]", "[UNK]"
+
+_state: dict[str, Any] = {}
+
+
+def pieces_of(word: str, vocab: dict[str, int]) -> list[int]:
+    """Return the pieces of a word, longest first."""
+    found: list[int] = []
+    at = 0
+    while at < len(word):
+        end = len(word)
+        while end > at:
+            piece = word[at:end] if at == 0 else "##" + word[at:end]
+            if piece in vocab:
+                found.append(vocab[piece])
+                break
+            end -= 1
+        else:
+            return [vocab[UNK]]
+        at = end
+    return found or [vocab[UNK]]
+
+
+def _rows(
+    example: Example, vocab: dict[str, int], acts: dict[str, int], roles: dict[str, int]
+) -> Any:
+    ids, known = [vocab[CLS]], [0]
+    act, begin, role = [IGNORED], [IGNORED], [IGNORED]
+    for word in example.words:
+        pieces = pieces_of(word.text, vocab)
+        if len(ids) + len(pieces) > LONGEST - 1:
+            break
+        ids += pieces
+        known += [word.known] * len(pieces)
+        rest = [IGNORED] * (len(pieces) - 1)
+        act += [IGNORED if word.mark else acts[word.act], *rest]
+        begin += [IGNORED if word.mark else int(word.begins), *rest]
+        known_role = example.roles_known and not word.mark
+        role += [roles[word.role] if known_role else IGNORED, *rest]
+    pad = LONGEST - len(ids)
+    out = np.zeros((5, LONGEST), np.int32)
+    out[0, : len(ids)] = ids
+    out[0, len(ids) :] = vocab[PAD]
+    out[1, : len(known)] = known
+    for row, values in enumerate((act, begin, role), 2):
+        out[row] = [*values, *[IGNORED] * pad]
+    return out
+
+
+def _made(job: tuple[int, int]) -> tuple[np.ndarray, np.ndarray]:
+    seed, count = job
+    chance, mixer = Random(seed), _state["mixer"]
+    made = [mixer.make(chance) for _ in range(count)]
+    arrays = np.stack([_rows(e, _state["vocab"], _state["acts"], _state["roles"]) for e in made])
+    return arrays, np.array([e.flags for e in made], np.int32)
+
+
+def _counted(job: tuple[int, int]) -> Counter[str]:
+    seed, count = job
+    chance, mixer, vocab = Random(seed), _state["mixer"], _state["vocab"]
+    names = _state["names"]
+    found: Counter[str] = Counter()
+    for _ in range(count):
+        for word in mixer.make(chance).words:
+            found.update(names[p] for p in pieces_of(word.text, vocab))
+    return found
+
+
+class Encoder(nn.Module):  # type: ignore[misc] # torch is not typed here
+    """A transformer over the pieces of a line, with three heads for each."""
+
+    def __init__(
+        self, vocab: int, width: int, inner: int, layers: int, heads: int, acts: int, roles: int,
+        flags: int, positions: int = 512, dropout: float = 0.1,
+    ) -> None:  # fmt: skip
+        """Make it with random weights."""
+        super().__init__()
+        self.heads = heads
+        self.word = nn.Embedding(vocab, width)
+        self.place = nn.Embedding(positions, width)
+        self.known = nn.Linear(KNOWN_BITS, width, bias=False)
+        self.flags = nn.Linear(flags, width, bias=False)
+        self.norm = nn.LayerNorm(width, eps=1e-12)
+        self.drop = nn.Dropout(dropout)
+        self.layers = nn.ModuleList(_Layer(width, inner, heads, dropout) for _ in range(layers))
+        self.act = nn.Linear(width, acts)
+        self.begin = nn.Linear(width, 1)
+        self.role = nn.Linear(width, roles)
+        nn.init.normal_(self.known.weight, std=0.02)
+        nn.init.normal_(self.flags.weight, std=0.02)
+
+    def forward(self, ids: Any, known: Any, flags: Any, pad: int) -> tuple[Any, Any, Any]:
+        """Return logits of act, beginning and role for each piece."""
+        bits = (known[..., None] >> torch.arange(KNOWN_BITS, device=ids.device)) & 1
+        x = self.word(ids) + self.place(torch.arange(ids.shape[1], device=ids.device))
+        x = x + self.known(bits.to(x.dtype))
+        count = self.flags.in_features
+        on = ((flags[:, None] >> torch.arange(count, device=ids.device)) & 1).to(x.dtype)
+        x = torch.cat([x[:, :1] + self.flags(on)[:, None], x[:, 1:]], 1)
+        x = self.drop(self.norm(x))
+        mask = (ids != pad)[:, None, None, :]
+        for layer in self.layers:
+            x = layer(x, mask)
+        return self.act(x), self.begin(x).squeeze(-1), self.role(x)
+
+
+class _Layer(nn.Module):  # type: ignore[misc] # torch is not typed here
+    def __init__(self, width: int, inner: int, heads: int, dropout: float) -> None:
+        super().__init__()
+        self.heads = heads
+        self.qkv = nn.Linear(width, 3 * width)
+        self.out = nn.Linear(width, width)
+        self.norm1 = nn.LayerNorm(width, eps=1e-12)
+        self.up = nn.Linear(width, inner)
+        self.down = nn.Linear(inner, width)
+        self.norm2 = nn.LayerNorm(width, eps=1e-12)
+        self.drop = nn.Dropout(dropout)
+
+    def forward(self, x: Any, mask: Any) -> Any:
+        batch, size, width = x.shape
+        q, k, v = (
+            self.qkv(x).view(batch, size, 3, self.heads, width // self.heads).permute(2, 0, 3, 1, 4)
+        )
+        y = F.scaled_dot_product_attention(q, k, v, attn_mask=mask)
+        x = self.norm1(x + self.drop(self.out(y.transpose(1, 2).reshape(batch, size, width))))
+        return self.norm2(x + self.drop(self.down(F.gelu(self.up(x)))))
+
+
+def _tensor(weights: Any, name: str) -> Any:
+    return torch.tensor(np.asarray(weights[name], np.float32))
+
+
+def load_minilm(model: Encoder, weights: Any, rows: list[int]) -> None:
+    """Put the weights of MiniLM into an encoder of its size, for the pieces that are kept."""
+    with torch.no_grad():
+        base = "embeddings."
+        model.word.weight.copy_(_tensor(weights, base + "word_embeddings.weight")[rows])
+        model.place.weight.copy_(
+            _tensor(weights, base + "position_embeddings.weight")
+            + _tensor(weights, base + "token_type_embeddings.weight")[0]
+        )
+        model.norm.weight.copy_(_tensor(weights, base + "LayerNorm.weight"))
+        model.norm.bias.copy_(_tensor(weights, base + "LayerNorm.bias"))
+        for n, layer in enumerate(model.layers):
+            at = f"encoder.layer.{n}."
+            for kind in ("weight", "bias"):
+                parts = [
+                    _tensor(weights, f"{at}attention.self.{w}.{kind}")
+                    for w in ("query", "key", "value")
+                ]
+                getattr(layer.qkv, kind).copy_(torch.cat(parts))
+                for ours, theirs in (
+                    (layer.out, "attention.output.dense"), (layer.norm1, "attention.output.LayerNorm"),
+                    (layer.up, "intermediate.dense"), (layer.down, "output.dense"),
+                    (layer.norm2, "output.LayerNorm"),
+                ):  # fmt: skip
+                    getattr(ours, kind).copy_(_tensor(weights, f"{at}{theirs}.{kind}"))
+
+
+def _loss(out: Any, batch: Any, soft: Any = None, share: float = 0.5) -> Any:
+    act, begin, role = out
+    _, _, want_act, want_begin, want_role = batch.unbind(1)
+    there = want_act != IGNORED
+    hard = F.cross_entropy(act[there].float(), want_act[there].long())
+    hard = hard + F.binary_cross_entropy_with_logits(
+        begin[there].float(), want_begin[there].float()
+    )
+    known = want_role != IGNORED
+    hard = hard + F.cross_entropy(role[known].float(), want_role[known].long())
+    if soft is None:
+        return hard
+    kl = 0.0
+    for mine, theirs in ((act, soft[0]), (role, soft[2])):
+        p = theirs[there].float()
+        kl = kl + F.kl_div(F.log_softmax(mine[there].float(), -1), p, reduction="batchmean")
+    kl = kl + F.binary_cross_entropy_with_logits(begin[there].float(), soft[1][there].float())
+    return share * hard + (1 - share) * kl
+
+
+@dataclass(frozen=True)
+class Plan:
+    """How long and how fast a model is trained."""
+
+    steps: int
+    size: int
+    rate: float
+    head_rate: float
+    budget_s: float
+    """Seconds after which it ends, whatever the steps."""
+
+
+_HEADS = ("act", "begin", "role", "known", "flags")
+
+
+def _optimiser(model: Encoder, plan: Plan) -> Any:
+    groups: tuple[list[Any], list[Any]] = ([], [])
+    for name, parameter in model.named_parameters():
+        groups[name.split(".")[0] in _HEADS].append(parameter)
+    rates = (plan.rate, plan.head_rate)
+    parts = [{"params": g, "lr": r, "own": r} for g, r in zip(groups, rates, strict=True)]
+    return torch.optim.AdamW(parts, weight_decay=0.01, betas=(0.9, 0.98))
+
+
+def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any, Any, Any]:
+    with torch.no_grad():
+        outs = [t(batch[:, 0].long(), batch[:, 1], on, pad) for t in teachers]
+        return (
+            sum(o[0].float().softmax(-1) for o in outs) / len(outs),
+            sum(o[1].float().sigmoid() for o in outs) / len(outs),
+            sum(o[2].float().softmax(-1) for o in outs) / len(outs),
+        )
+
+
+def fit(
+    model: Encoder, data: Any, flags: Any, pad: int, plan: Plan, device: str,
+    teachers: list[Encoder] | None = None, seed: int = 0,
+) -> None:  # fmt: skip
+    """Train a model on a pool of examples, with teachers or without."""
+    adam = _optimiser(model, plan)
+    steps = plan.steps
+    rise = max(1, steps // 20)
+    model.to(device).train()
+    chance = torch.Generator().manual_seed(seed)
+    amp = torch.autocast(device.split(":")[0], dtype=torch.bfloat16, enabled=device != "cpu")
+    began, step = time.time(), 0
+    while (done := max(step / steps, (time.time() - began) / plan.budget_s)) < 1:
+        factor = min((step + 1) / rise, max(0.01, 0.5 + 0.5 * math.cos(math.pi * done)))
+        for group in adam.param_groups:
+            group["lr"] = group["own"] * factor
+        pick = torch.randint(0, len(data), (plan.size,), generator=chance).to(data.device)
+        batch = data[pick].to(device)
+        longest = int((batch[:, 0] != pad).sum(1).max())
+        batch, on = batch[:, :, :longest], flags[pick].to(device)
+        with amp:
+            soft = _taught(teachers, batch, on, pad) if teachers else None
+            out = model(batch[:, 0].long(), batch[:, 1], on, pad)
+        loss = _loss(out, batch, soft)
+        adam.zero_grad(set_to_none=True)
+        loss.backward()
+        nn.utils.clip_grad_norm_(model.parameters(), 1.0)
+        adam.step()
+        if step % max(1, steps // 8) == 0:
+            print(
+                f"  step {step} loss {float(loss.detach()):.3f} {time.time() - began:.0f} s",
+                flush=True,
+            )
+        step += 1
+    print(f"  {step} steps, {time.time() - began:.0f} s", flush=True)
+    model.eval()
+
+
+def judged(model: Encoder, data: Any, flags: Any, pad: int, device: str) -> tuple[float, float]:
+    """Return the share of lines with every act and beginning right, and with every role right as well."""
+    acts = whole = 0
+    with torch.no_grad():
+        for at in range(0, len(data), 512):
+            batch, on = data[at : at + 512].to(device), flags[at : at + 512].to(device)
+            act, begin, role = model(batch[:, 0].long(), batch[:, 1], on, pad)
+            there = batch[:, 2] != IGNORED
+            good = ((act.argmax(-1) == batch[:, 2]) & ((begin > 0) == (batch[:, 3] > 0))) | ~there
+            same = (role.argmax(-1) == batch[:, 4]) | (batch[:, 4] == IGNORED)
+            acts += int(good.all(1).sum())
+            whole += int((good & same).all(1).sum())
+    return acts / max(1, len(data)), whole / max(1, len(data))
+
+
+def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path) -> None:
+    """Write a model in eight bits a weight, one scale a row, with its pieces and labels."""
+    arrays: dict[str, Any] = {
+        "pieces": np.array("\n".join(pieces)), "acts": np.array("\n".join(acts)),
+        "roles": np.array("\n".join(roles)), "heads": np.array(model.heads),
+    }  # fmt: skip
+    for name, value in model.state_dict().items():
+        w = value.detach().float().cpu().numpy()
+        if name == "place.weight":
+            w = w[:LONGEST]
+        if w.ndim == 2 and min(w.shape) > 8:
+            scale = np.maximum(np.abs(w).max(1, keepdims=True), 1e-8) / 127.0
+            arrays[name + ".q"] = np.round(w / scale).astype(np.int8)
+            arrays[name + ".s"] = scale.astype(np.float32)
+        else:
+            arrays[name] = w.astype(np.float32)
+    np.savez_compressed(path, **arrays)
+
+
+def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -> None:
+    """Put weights that were written before into a model, piece by piece and label by label."""
+
+    def weights(name: str) -> Any:
+        if name + ".q" in held.files:
+            return held[name + ".q"].astype(np.float32) * held[name + ".s"]
+        return held[name].astype(np.float32)
+
+    def rows(mine: Sequence[str], name: str) -> tuple[list[int], list[int]]:
+        theirs = {p: n for n, p in enumerate(str(held[name]).split("\n"))}
+        both = [(n, theirs[p]) for n, p in enumerate(mine) if p in theirs]
+        return [b[0] for b in both], [b[1] for b in both]
+
+    by_label = {"word": (pieces, "pieces"), "act": (acts, "acts"), "role": (roles, "roles")}
+    state = model.state_dict()
+    for name, value in state.items():
+        old = torch.tensor(weights(name))
+        if name.split(".")[0] in by_label:
+            to, of = rows(*by_label[name.split(".")[0]])
+            value[to] = old[of]
+        elif name == "flags.weight":
+            value[:, : old.shape[1]] = old
+        elif value.shape == old.shape:
+            value.copy_(old)
+    model.load_state_dict(state)
+
+
+def _arguments() -> argparse.Namespace:
+    ap = argparse.ArgumentParser(description=__doc__)
+    ap.add_argument("data", type=Path)
+    ap.add_argument("minilm", type=Path)
+    ap.add_argument("vocab", type=Path)
+    ap.add_argument("out", help="begins the names of the files that are written")
+    ap.add_argument("--hold", nargs="*", default=[], help="parts of names of sources to leave out")
+    ap.add_argument("--favour", nargs="*", default=[], help="NAME=WEIGHT of sources")
+    ap.add_argument("--pool", type=int, default=1_500_000, help="lines made anew")
+    ap.add_argument("--teachers", type=int, default=1)
+    ap.add_argument("--teacher-steps", type=int, default=5000)
+    ap.add_argument("--teacher-s", type=float, default=100.0, help="seconds at most for each")
+    ap.add_argument("--batch", type=int, default=256)
+    ap.add_argument("--students", default="ab", help="one letter for each")
+    ap.add_argument("--student-steps", type=int, default=9000)
+    ap.add_argument("--student-s", type=float, default=170.0)
+    ap.add_argument("--student-batch", type=int, default=1024)
+    ap.add_argument("--width", type=int, default=192)
+    ap.add_argument("--layers", type=int, default=3)
+    ap.add_argument("--start", nargs="*", default=[], help="weights that the students go on from")
+    ap.add_argument("--student-rate", type=float, default=1e-3)
+    ap.add_argument("--threads", type=int, default=0, help="of the processor; 0: all")
+    ap.add_argument("--workers", type=int, default=5)
+    ap.add_argument("--seed", type=int, default=1)
+    return ap.parse_args()
+
+
+def _pieces(base: list[str], workers: int) -> list[str]:
+    """Return the pieces that are kept: common ones, single letters, and all that the lines use."""
+    counts: Counter[str] = Counter()
+    with Pool(workers) as pool:
+        for some in pool.imap_unordered(_counted, [(900 + n, 4000) for n in range(16)]):
+            counts.update(some)
+    common = {p for p in base[:11000] if p and not p.startswith("[")}
+    single = {p for p in base if len(p.removeprefix("##")) == 1 and p.isascii()}
+    used = {p for p, n in counts.items() if n > 2}
+    return [PAD, UNK, CLS, *sorted((common | single | used) - {PAD, UNK, CLS})]
+
+
+def _pool(args: argparse.Namespace, device: str) -> tuple[Any, Any]:
+    each = 5000
+    jobs = [(args.seed * 1_000_003 + n, each) for n in range(max(1, args.pool // each))]
+    with Pool(args.workers) as pool:
+        made = list(pool.imap_unordered(_made, jobs))
+    data = torch.from_numpy(np.concatenate([m[0] for m in made]))
+    flags = torch.from_numpy(np.concatenate([m[1] for m in made]))
+    return (data.to(device), flags.to(device)) if device == "cuda" else (data, flags)
+
+
+def _student(args: argparse.Namespace, sizes: dict[str, int], embedding: Any) -> Encoder:
+    """Return a student that begins with the teacher's words in fewer dimensions."""
+    student = Encoder(
+        len(embedding), args.width, 3 * args.width, args.layers, 4, **sizes, positions=LONGEST,
+        dropout=0.05,
+    )  # fmt: skip
+    with torch.no_grad():
+        _, _, v = torch.linalg.svd(embedding - embedding.mean(0), full_matrices=False)
+        small = (embedding - embedding.mean(0)) @ v[: args.width].T
+        student.word.weight.copy_(small / small.std() * 0.05)
+    return student
+
+
+def main() -> None:  # noqa: PLR0915 - one recipe, read from top to bottom
+    """Train as the command line says."""
+    args = _arguments()
+    began = time.time()
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    torch.manual_seed(args.seed)
+    if args.threads:
+        torch.set_num_threads(args.threads)
+    raw = json.loads(args.data.read_text())
+    everything = [example_of(e) for e in raw["examples"]]
+    test = [e for e in everything if any(h in e.source for h in args.hold)]
+    train = [e for e in everything if not any(h in e.source for h in args.hold)]
+    weight = dict(f.split("=") for f in args.favour)
+    weights = [next((float(w) for k, w in weight.items() if k in e.source), 1.0) for e in train]
+    acts, roles = labels_of(everything)
+    base = args.vocab.read_text(encoding="utf-8").split("\n")
+    full = {p: n for n, p in enumerate(base) if p}
+    _state["mixer"] = Mixer(train, raw["slips"], raw["flags"], weights)
+    _state.update(vocab=full, names=base)
+    pieces = _pieces(base, args.workers)
+    vocab = {p: n for n, p in enumerate(pieces)}
+    _state.update(vocab=vocab, acts={a: n for n, a in enumerate(acts)})
+    _state.update(roles={r: n for n, r in enumerate(roles)})
+    data, flags = _pool(args, device)
+    print(
+        f"{len(train)} examples, {len(test)} held out, {len(pieces)} pieces, {len(acts)} acts",
+        end="",
+    )
+    print(f", {len(roles)} roles, {tuple(data.shape)} in {time.time() - began:.0f} s", flush=True)
+    pad = vocab[PAD]
+
+    def judge(name: str, model: Encoder) -> None:
+        if test:
+            rows = np.stack([_rows(e, vocab, _state["acts"], _state["roles"]) for e in test])
+            on = torch.tensor([e.flags for e in test], dtype=torch.int32)
+            right = judged(model, torch.from_numpy(rows), on, pad, device)
+            print(
+                f"{name}: held-out lines right: acts {right[0]:.3f}, all {right[1]:.3f}", flush=True
+            )
+
+    minilm = np.load(args.minilm)
+    kept = [full[p] for p in pieces]
+    sizes = {"acts": len(acts), "roles": len(roles), "flags": raw["flags"]}
+
+    def taught(seed: int) -> Encoder:
+        teacher = Encoder(len(pieces), 384, 1536, 6, 12, **sizes)
+        load_minilm(teacher, minilm, kept)
+        plan = Plan(args.teacher_steps, args.batch, 6e-5, 1e-3, args.teacher_s)
+        fit(teacher, data, flags, pad, plan, device, seed=seed)
+        judge(f"teacher {seed}", teacher)
+        return teacher
+
+    teachers = [taught(n) for n in range(args.teachers)]
+    words = np.asarray(minilm["embeddings.word_embeddings.weight"], np.float32)
+    for n, name in enumerate(args.students):
+        student = _student(args, sizes, torch.tensor(words)[kept])
+        if args.start:
+            go_on(student, np.load(args.start[n]), pieces, acts, roles)
+            judge(f"start {name}", student)
+        rate = args.student_rate
+        plan = Plan(args.student_steps, args.student_batch, rate, 2 * rate, args.student_s)
+        fit(student, data, flags, pad, plan, device, teachers or None, seed=ord(name))
+        judge(f"student {name}", student)
+        path = Path(f"{args.out}_{name}.npz")
+        export(student, pieces, acts, roles, path)
+        print(f"{path} {path.stat().st_size} bytes, {time.time() - began:.0f} s in all", flush=True)
+
+
+if __name__ == "__main__":
+    main()

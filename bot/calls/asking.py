@@ -1,0 +1,29 @@
+"""Whether a line is a question that somebody asks: by how it begins, with or without its mark. Pure."""
+
+from collections.abc import Sequence
+
+from bot.calls.grammar import Grammar
+from bot.calls.tokens import Token
+
+
+def is_question(line: str, tokens: Sequence[Token], grammar: Grammar) -> bool:
+    """Return whether a line asks something, so that nothing in it is a report."""
+    if line.rstrip().endswith("?"):
+        return True
+    words = {kind: frozenset(said) for kind, said in grammar.asking.items()}
+    said = [token.text for token in tokens]
+    while words and said and said[0] in words["before"]:
+        said = said[1:]
+    if not words or len(said) < 2:
+        return False
+    first, second = said[0], said[1]
+    if second == "not" and len(said) > 2:
+        second = said[2]
+    if first in words["word"]:
+        return (first, second) != ("what", "a")  # "what a fish"
+    return (
+        (first in words["being"] and second in words["whom_being"])
+        or (first in words["verb"] and second in words["whom"])
+        or (first in words["verb_you"] and second == "you")
+        or (first == "where" and second in words["place"])
+    )

@@ -1,0 +1,245 @@
+"""Words that point ("the other rigger", "all but the shotgun", "put it back") to what they point at.
+
+A line is written anew with the positions and lures that are meant, and read like any other. What cannot be
+told from the trip is left as it was said. Pure.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Final
+
+from bot.calls.grammar import Grammar
+from bot.calls.reader.words import words_of
+
+_FISH: Final = frozenset({"strike", "raise", "hookup", "miss"})
+_SAID: Final = {
+    "clear": "clear {}", "set": "put it on {}", "strike": "strike on {}", "raise": "raised one on {}",
+    "swap": "swap {}", "hookup": "hooked up on {}",
+}  # fmt: skip
+"""How an act is said again of another line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pointed:
+    """What may be pointed at, latest first where there is an order."""
+
+    out: tuple[tuple[str, str], ...] = ()
+    """Positions with a lure in the water, and the lure in words."""
+    mentioned: tuple[str, ...] = ()
+    """Positions spoken of lately."""
+    together: tuple[str, ...] = ()
+    """Positions that the last call or question was about."""
+    up: tuple[tuple[str, str], ...] = ()
+    """Positions brought in lately and not put out since, and the lure that was there."""
+    laid: str = ""
+    """The lure that was put out last, in words."""
+    last: str = ""
+    """The act of the last call, if it is fresh."""
+    positions: tuple[str, ...] = field(default=())
+    """All positions of the boat."""
+
+
+def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
+    """Return a line with what its words point at; the line itself where they point at nothing known."""
+    table = _patterns(tuple(sorted(grammar.pointing.items())))
+    low = line.lower().replace("\u2019", "'")
+    if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
+        return line
+    for step in (_swapped, _all_but, _the_rest, _same_again, _other, _that_one, _put_back):
+        found = step(low, table, grammar, place)
+        if found is not None:
+            low = found
+    return low if low != line.lower() else line
+
+
+_MOST_WORDS: Final = 16
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    other: re.Pattern[str]
+    but: re.Pattern[str]
+    rest: re.Pattern[str]
+    swap: re.Pattern[str]
+    swap_named: re.Pattern[str]
+    back: re.Pattern[str]
+    back_one: re.Pattern[str]
+    back_all: re.Pattern[str]
+    lay: re.Pattern[str]
+    same: re.Pattern[str]
+    that: re.Pattern[str]
+    too: frozenset[str]
+
+
+@lru_cache(maxsize=4)
+def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | None:
+    words = dict(pointing)
+    if not words:
+        return None
+
+    def any_of(name: str) -> str:
+        return (
+            "(?:" + "|".join(re.escape(w) for w in sorted(words[name], key=len, reverse=True)) + ")"
+        )
+
+    turned = f"(?: {any_of('turned')})*"
+    return _Table(
+        other=re.compile(rf"\b{any_of('other')} ({any_of('kinds')})s?\b(?!')"),
+        but=re.compile(rf"\b{any_of('but')}\b(?: for)?"),
+        rest=re.compile(rf"\b{any_of('rest')}\b"),
+        swap=re.compile(rf"\b{any_of('swap')} {any_of('pair')}{turned}\b"),
+        swap_named=re.compile(
+            rf"\b{any_of('swap')} (?:the |both )(?:the )?(corners|flats|riggers|outriggers){turned}\s*[.!]*$"
+        ),
+        back=re.compile(rf"\b{any_of('back')}\b"),
+        back_one=re.compile(rf"\b{any_of('lay')}\b.*\b{any_of('one')}\b"),
+        back_all=re.compile(rf"\b{any_of('all')}\b"),
+        lay=re.compile(rf"\b(?:{any_of('lay')}|{any_of('swap')})\b"),
+        same=re.compile(rf"\b{any_of('same')}\b"),
+        that=re.compile(rf"(?:\b{any_of('led')} |^)({any_of('that')})\b"),
+        too=frozenset(words["too"]),
+    )  # fmt: skip
+
+
+def _named(text: str, grammar: Grammar) -> list[tuple[str, int, int]]:
+    """Return the positions named in a text, each with where it begins and ends."""
+    words = words_of(text, grammar)
+    found: list[tuple[str, int, int]] = []
+    at = 0
+    while at < len(words.tokens):
+        here = [
+            (term, label)
+            for label in ("{both}", "{position}")
+            for term in words.terms[at].get(label, ())
+        ]
+        if not here:
+            at += 1
+            continue
+        term, _ = max(here, key=lambda t: t[0].end)
+        [(_, value)] = term.slots
+        start, end = words.tokens[at].start, words.tokens[term.end - 1].end
+        for name in (value,) if isinstance(value, str) else value:
+            found.append((name, start, end))
+        at = term.end
+    return found
+
+
+def _listed(names: Iterable[str]) -> str:
+    return " and ".join(f"the {name}" for name in names)
+
+
+def _all_but(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    found = table.but.search(low)
+    if found is None:
+        return None
+    kept = _named(low[found.end() :], grammar)
+    left = [p for p, _ in place.out if p not in {name for name, _, _ in kept}]
+    if not kept or not left:
+        return None
+    return low[: found.start()] + _listed(left) + low[found.end() + kept[-1][2] :]
+
+
+def _the_rest(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    found = table.rest.search(low)
+    if found is None:
+        return None
+    named = [name for name, _, _ in _named(low, grammar)] or list(place.together)
+    left = [p for p, _ in place.out if p not in named]
+    if not named or not left:
+        return None
+    return low[: found.start()] + _listed(left) + low[found.end() :]
+
+
+_PARTNER: Final = {
+    "short corner": "long corner", "long corner": "short corner",
+    "short rigger": "long rigger", "long rigger": "short rigger",
+}  # fmt: skip
+
+
+def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    found = table.other.search(low)
+    if found is None:
+        return None
+    kind = {"flat": "corner", "outrigger": "rigger"}.get(found[1], found[1])
+    named = [name for name, _, _ in _named(low[: found.start()], grammar)]
+    before = [*reversed(named), *place.mentioned]
+    last = next(
+        (
+            p
+            for p in before
+            if p in _PARTNER and (p.endswith(kind) or kind not in ("corner", "rigger"))
+        ),
+        None,
+    )
+    if last is None:
+        return None
+    meant = f"the {_PARTNER[last]}"
+    line = low[: found.start()] + meant + low[found.end() :]
+    rest = re.findall(r"[a-z']+", low[: found.start()] + low[found.end() :])
+    if all(w in table.too for w in rest) and place.last in _SAID:
+        return _SAID[place.last].format(meant)
+    return line
+
+
+def _that_one(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    found = table.that.search(low)
+    if found is None or not place.mentioned or _named(low, grammar) or table.back.search(low):
+        return None
+    return low[: found.start(1)] + f"the {place.mentioned[0]}" + low[found.end() :]
+
+
+def _swapped(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
+    pair: Sequence[str] = ()
+    if named := table.swap_named.search(low):
+        kind = "corner" if named[1] in ("corners", "flats") else "rigger"
+        found: re.Match[str] | None = named
+        pair = (f"short {kind}", f"long {kind}")
+    else:
+        found = table.swap.search(low)
+        pair = place.together if len(place.together) == 2 else place.mentioned[:2]
+    lures = dict(place.out)
+    if found is None or len(pair) != 2 or any(p not in lures for p in pair):
+        return None
+    one, two = pair
+    said = f"swap the {one} to the {lures[two]} and swap the {two} to the {lures[one]}"
+    return low[: found.start()] + said + low[found.end() :]
+
+
+def _same_again(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    found = table.same.search(low)
+    if found is None or not place.last:
+        return None
+    named = _named(low, grammar)
+    if place.last in ("set", "swap"):
+        if not place.laid:
+            return None
+        if not named and not table.other.search(low):
+            return None
+        verb = (
+            ""
+            if re.search(r"\b(?:put|run|set|send|stick|swap|change)\b", low[: found.start()])
+            else "put "
+        )
+        return low[: found.start()] + f"{verb}the {place.laid}" + low[found.end() :]
+    if place.last in _FISH and place.mentioned:
+        pointed = named or table.other.search(low) or table.that.search(low[found.end() :])
+        where = "" if pointed else f" on the {place.mentioned[0]}"
+        missed = " missed him" if place.last == "miss" else ""
+        return low[: found.start()] + "strike" + where + low[found.end() :] + missed
+    return None
+
+
+def _put_back(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    if not table.back.search(low) or not place.up or _named(low, grammar):
+        return None
+    if table.back_one.search(low) or (len(place.up) == 1 and low.split()[:1] == ["putting"]):
+        lines = place.up[:1]
+    elif table.back_all.search(low) and len(place.up) > 1:
+        lines = place.up
+    else:
+        return None
+    return " and ".join(
+        f"put the {lure} back on the {p}" if lure else f"put the {p} back out" for p, lure in lines
+    )

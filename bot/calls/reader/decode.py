@@ -1,0 +1,154 @@
+"""Tags of words to calls: runs of one act, in them the values of the slots. Pure."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Any, Final
+
+from bot.calls.reader.labels import NO_ACT, NO_ROLE, act_and_slot
+from bot.calls.reader.values import WORDED, name_in, raw_text, value_of
+from bot.calls.reader.words import Words
+
+Slots = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """What the network says of one word."""
+
+    act: str
+    begins: bool
+    """True where a call begins with this word."""
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged:
+    """One call as tagged: its act, its words, and what they fill."""
+
+    act: str
+    start: int
+    end: int
+    slots: Slots
+    unread: tuple[str, ...] = ()
+    """Roles whose words have no value that the language can read."""
+
+
+def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[Tagged, ...]:
+    """Return the calls that the tags of a line make, in the order said."""
+    found: list[Tagged] = []
+    for label, start, end in _runs(tags):
+        found += _calls(words, tags, label, start, end)
+        if found[-1].act in _TO_THE_END and "text" in found[-1].slots:
+            break
+    return tuple(_sides_shared(_said_once(found)))
+
+
+def _said_once(calls: list[Tagged]) -> list[Tagged]:
+    """Return calls with each event once: "pulled the hook, he's gone" is one, if nothing contradicts it."""
+    found: list[Tagged] = []
+    for call in calls:
+        last = found[-1] if found else None
+        if last is not None and last.act == call.act and _agree(last.slots, call.slots):
+            slots = {**last.slots, **call.slots}
+            unread = (*last.unread, *call.unread)
+            found[-1] = replace(last, end=call.end, slots=slots, unread=unread)
+        else:
+            found.append(call)
+    return found
+
+
+def _agree(one: Slots, other: Slots) -> bool:
+    return all(one[name] == other[name] for name in one.keys() & other.keys())
+
+
+def _sides_shared(calls: list[Tagged]) -> Iterator[Tagged]:
+    """Yield calls in order: of things seen in one breath, all are on the side that was said last."""
+    for n, call in enumerate(calls):
+        following = calls[n + 1] if n + 1 < len(calls) else None
+        side = following.slots.get("side") if following else None
+        alike = (
+            following and call.act == following.act == "sighting" and following.start == call.end
+        )
+        if side and alike and "side" not in call.slots:
+            call = replace(call, slots={**call.slots, "side": side})
+        yield call
+
+
+def _runs(tags: Sequence[Tag]) -> Iterator[tuple[str, int, int]]:
+    start: int | None = None
+    for at, tag in enumerate(tags):
+        if start is not None and (tag.begins or tag.act != tags[start].act):
+            yield tags[start].act, start, at
+            start = None
+        if start is None and tag.act != NO_ACT:
+            start = at
+    if start is not None:
+        yield tags[start].act, start, len(tags)
+
+
+_TO_THE_END: Final = frozenset({"note"})
+"""Acts whose text goes on to the end of the line, whatever it seems to say."""
+_ONE_PLACE: Final = frozenset({"amend", "swap"})
+"""Acts that are about one position; a second one is what was wrong, or where a lure comes from."""
+
+
+def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) -> Iterator[Tagged]:
+    act, slots = act_and_slot(label)
+    filled: Slots = dict(slots)
+    unread: list[str] = []
+    positions: tuple[str, ...] = ()
+    texts = [at for at in range(start, end) if tags[at].role == "text"]
+    if texts:
+        last = len(words.tokens) if act in _TO_THE_END else texts[-1] + 1
+        filled["text"] = raw_text(words, texts[0], last)
+    for role, at, stop in _role_runs(tags, start, end):
+        if role == "text" or (texts and texts[0] <= at <= texts[-1]):
+            continue
+        if role in WORDED:
+            said = name_in(words, at, stop) if role == "angler" else raw_text(words, at, stop)
+            filled[role] = _worded(role, said, filled.get(role))
+        elif role == "tagged":
+            filled["tagged"] = True
+        else:
+            values = value_of(words, role, at, stop)
+            if not values:
+                unread.append(role)
+            elif role == "position":
+                new = tuple(p for value in values for p in value)
+                positions += tuple(p for p in dict.fromkeys(new) if p not in positions)
+            else:
+                filled.setdefault(role, values[0])
+    if "tag" in filled:
+        filled["tagged"] = True
+    if act in _ONE_PLACE:
+        positions = positions[:1]
+    if len(positions) > 1 and filled.get("count") == len(positions):
+        del filled["count"]
+    for position in positions or (None,):
+        where = {} if position is None else {"position": position}
+        yield Tagged(act, start, end, where | _tidy(act, filled), tuple(unread))
+
+
+def _worded(role: str, said: str, before: Any) -> str:
+    said = said if role != "tray" else said.lower()
+    return f"{before} {said}" if before else said
+
+
+def _role_runs(tags: Sequence[Tag], start: int, end: int) -> Iterator[tuple[str, int, int]]:
+    for role, run in groupby(range(start, end), key=lambda at: tags[at].role):
+        places = list(run)
+        if role != NO_ROLE:
+            yield role, places[0], places[-1] + 1
+
+
+def _tidy(act: str, slots: Slots) -> Slots:
+    """Return the slots in the form of the contract."""
+    found = {k: v for k, v in slots.items() if not (k in ("ago_min",) and v == 0)}
+    if found.get("count") == 1:
+        del found["count"]
+    if "size_in" in found and act in ("boat", "release"):
+        found["length_cm"] = round(found.pop("size_in") * 2.54, 1)
+    if act == "sighting" and found.get("what") == found.get("species"):
+        found.pop("species", None)  # "a turtle" is what was seen, and no fish
+    return found

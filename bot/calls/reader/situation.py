@@ -1,0 +1,31 @@
+"""What is going on when a line is said, as the network is told it. Pure."""
+
+from typing import Final
+
+FLAGS: Final = (
+    "fish on", "several on", "lines out", "just bitten", "just lost", "just caught", "just cleared",
+    "just laid", "just seen", "trouble", "asked", "asked position", "asked lure", "asked fish",
+    "just measured", "just called the rod",
+)  # fmt: skip
+"""One bit each, in this order; new ones go to the end."""
+_LAST: Final = {
+    "strike": "just bitten", "raise": "just bitten", "miss": "just lost", "pulled_hook": "just lost",
+    "break_off": "just lost", "boat": "just caught", "release": "just caught",
+    "clear": "just cleared", "lines_out": "just cleared", "set": "just laid", "swap": "just laid",
+    "sighting": "just seen", "emergency": "trouble", "speed": "just measured",
+    "water": "just measured", "conditions": "just measured", "drag": "just measured",
+    "angler": "just called the rod",
+}  # fmt: skip
+
+
+def bits(on: int, fishing: bool, last: str, asked: str = "") -> int:
+    """Return the flags as bits.
+
+    `on`: fish that are on; `last`: the act of the last entry, if it is fresh; `asked`: what the open
+    question is about ("position", "lure", "fish", or anything else), empty where none is open.
+    """
+    names = {
+        "fish on" if on else "", "several on" if on > 1 else "", "" if fishing else "lines out",
+        _LAST.get(last, ""), "asked" if asked else "", f"asked {asked}",
+    }  # fmt: skip
+    return sum(1 << n for n, name in enumerate(FLAGS) if name in names)

@@ -1,0 +1,259 @@
+"""Words with a role to the value of a slot: by the terms of the language, whatever their wording.
+
+`spans` lists what a role could mean anywhere in a line; the training data is made with it too. Pure.
+"""
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, Final, NamedTuple
+
+from bot.calls.reader.labels import SPEAKER
+from bot.calls.reader.words import Words
+from bot.calls.terms import Term
+
+SLACK: Final = 2
+"""Words beside a tagged run that may belong to its value."""
+CM_PER_INCH: Final = 2.54
+CM_PER_M: Final = 100.0
+M_PER_FOOT: Final = 0.3048
+
+
+class Span(NamedTuple):
+    """A value that stands in a line."""
+
+    start: int
+    end: int
+    value: Any
+    cost: float
+    """What its words cost: 0 as said; a repair and a doubtful form cost more."""
+
+
+Convert = Callable[[Any], Any]
+
+
+def _same(value: Any) -> Any:
+    return value
+
+
+def _one(value: Any) -> tuple[Any, ...]:
+    return (value,)
+
+
+def _both(value: Any) -> tuple[Any, ...]:
+    return tuple(value)
+
+
+def _to_cm(inches: float) -> float:
+    return round(inches * CM_PER_INCH, 1)
+
+
+def _to_m(cm: float) -> float:
+    return round(cm / CM_PER_M, 2)
+
+
+def _count(value: float) -> int | None:
+    return int(value) if 1 <= value <= 99 and value == int(value) else None
+
+
+def _bare_length(value: float) -> float | None:
+    return value if 30 <= value <= 500 else None
+
+
+def _inches(value: float) -> float | None:
+    return value if 2 <= value <= 30 else None
+
+
+def _knots(value: float) -> float | None:
+    return value if 0 < value <= 60 else None
+
+
+def _marlin(colour: str) -> str | None:
+    return f"{colour} marlin" if colour in ("blue", "black", "white") else None
+
+
+def _sea(value: float) -> float | None:
+    return value if 0 <= value <= 20 else None
+
+
+_DEAR: Final = 4.0
+"""Words more that a span must explain for each unit of cost; larger repairs less."""
+_BARE: Final = 0.2
+"""Cost of a number without its unit."""
+
+SOURCES: Final[Mapping[str, tuple[tuple[str, str, Convert, float], ...]]] = {
+    "position": (("{position}", "position", _one, 0.0), ("{both}", "positions", _both, 0.0)),
+    "side": (("{side}", "side", _same, 0.0),),
+    "colours": (("{colours}", "colours", _same, 0.0),),
+    "size_in": (
+        ("{inches}", "size_in", _same, 0.0),
+        ("{size}", "size_in", _same, 0.05),
+        ("{number}", "number", _inches, _BARE),
+    ),
+    "head": (("{head}", "head", _same, 0.0),),
+    "lure": (("{name}", "lure", _same, 0.0),),
+    "species": (
+        ("{species}", "species", _same, 0.0),
+        ("{animal}", "animal", _same, 0.02),
+        ("{prey}", "prey", _same, 0.04),
+        ("{colour}", "colour", _marlin, 0.3),
+    ),
+    "count": (
+        ("{times}", "count", _same, 0.0),
+        ("{pair}", "count", _same, 0.0),
+        ("{number}", "number", _count, 0.0),
+    ),
+    "length_cm": (
+        ("{length}", "length_cm", _same, 0.0),
+        ("{inches}", "size_in", _to_cm, 0.0),
+        ("{number}", "number", _bare_length, _BARE),
+    ),
+    "weight_kg": (("{weight}", "weight_kg", _same, 0.0), ("{number}", "number", _same, _BARE)),
+    "tag": (("{tagno}", "tag", _same, 0.0), ("{tagdigits}", "tag", _same, 0.05)),
+    "speed_kn": (("{knots}", "speed_kn", _same, 0.0), ("{number}", "number", _knots, _BARE)),
+    "water_c": (
+        ("{degrees}", "water_c", _same, 0.0),
+        ("{degreesbare}", "water_c", _same, 0.1),
+        ("{tenths}", "water_c", _same, _BARE),
+    ),
+    "depth_m": (("{depth}", "depth_m", _same, 0.0), ("{number}", "number", _same, 0.4)),
+    "about": (("{about}", "about", _same, 0.0),),
+    "what": (("{what}", "what", _same, 0.0),),
+    "tackle": (("{tackle}", "tackle", _same, 0.0),),
+    "ago_min": (("{ago}", "ago_min", _same, 0.0),),
+    "clock": (
+        ("{clock}", "clock", _same, 0.0),
+        ("{sureclock}", "clock", _same, 0.0),
+        ("{hour}", "clock", _same, 0.1),
+    ),
+    "drag_kg": (("{weight}", "weight_kg", _same, 0.0), ("{number}", "number", _same, _BARE)),
+    "wind_kn": (("{knots}", "speed_kn", _same, 0.0), ("{number}", "number", _knots, _BARE)),
+    "wind_from": (("{compass}", "compass", _same, 0.0),),
+    "sea_m": (("{length}", "length_cm", _to_m, 0.0), ("{number}", "number", _sea, _BARE)),
+}  # fmt: skip
+"""Role -> where its values come from: label of a term, slot in it, how it is read, what that costs."""
+
+WORDED: Final = frozenset({"text", "angler", "tray"})
+"""Roles whose value is the words themselves."""
+_OLD: Final = {"old_colours": "colours", "old_size_in": "size_in", "old_lure": "lure"}
+
+
+def spans(words: Words, role: str) -> Iterator[Span]:
+    """Yield every value that a role could have in a line, with the words that say it."""
+    for start in range(len(words.tokens)):
+        yield from _spans_at(words, _OLD.get(role, role), start)
+
+
+_RANGED: Final = frozenset({"wind_kn", "sea_m", "speed_kn"})
+"""Roles of which a range may be said; its middle counts."""
+_TO: Final = frozenset({"to", "or"})
+
+
+def _spans_at(words: Words, role: str, start: int) -> Iterator[Span]:
+    yield from _single_at(words, role, start)
+    if role in _RANGED:
+        yield from _ranged_at(words, role, start)
+    if role == "sea_m" and words.tokens[start].text in _METRES:
+        yield from _metre_and(words, start)
+
+
+def _ranged_at(words: Words, role: str, start: int) -> Iterator[Span]:
+    """Yield the middle of "fifteen to twenty knots"."""
+    size = len(words.tokens)
+    for low in words.terms[start].get("{number}", ()):
+        at = low.end
+        if at < size and words.tokens[at].text in _TO:
+            at += 1
+        elif not (at < size and words.tokens[at].mark in ("-", "\u2013")):
+            continue
+        for high in _single_at(words, role, at) if at < size else ():
+            value = _value(low, "number", _same) * _unit(words, role, at, high.end)
+            if value < high.value:
+                yield Span(start, high.end, round((value + high.value) / 2, 2), high.cost)
+
+
+def _unit(words: Words, role: str, at: int, end: int) -> float:
+    """Return what a bare number counts in the unit that the number after it has."""
+    if role != "sea_m":
+        return 1.0
+    feet = any(t.text in ("foot", "feet", "ft") for t in words.tokens[at:end])
+    return M_PER_FOOT if feet else 1.0
+
+
+_METRES: Final = frozenset({"metre", "metres", "half"})
+_PARTS: Final = {
+    ("metre", "and", "a", "half"): 1.5, ("metre",): 1.0, ("half", "a", "metre"): 0.5,
+    ("half", "metre"): 0.5,
+}  # fmt: skip
+
+
+def _metre_and(words: Words, start: int) -> Iterator[Span]:
+    """Yield "(a) metre and a half" and the like."""
+    for said, value in _PARTS.items():
+        if tuple(t.text for t in words.tokens[start : start + len(said)]) == said:
+            yield Span(start, start + len(said), value, 0.0)
+
+
+def _single_at(words: Words, role: str, start: int) -> Iterator[Span]:
+    for label, slot, convert, cost in SOURCES.get(role, ()):
+        for term in words.terms[start].get(label, ()):
+            if label == "{both}" and term.cost:
+                continue  # "the shot rigger" is one of them, put right or asked about
+            value = _value(term, slot, convert)
+            if value is not None:
+                yield Span(start, term.end, value, term.cost + cost)
+
+
+def _value(term: Term, slot: str, convert: Convert) -> Any:
+    for name, value in term.slots:
+        if name == slot:
+            return convert(value)
+    return None
+
+
+def value_of(words: Words, role: str, start: int, end: int) -> tuple[Any, ...]:
+    """Return the values of a run of words with one role, in the order said; empty where none is read."""
+    role = _OLD.get(role, role)
+    found: list[Any] = []
+    at = start
+    while at < end:
+        here = [s for s in _spans_at(words, role, at) if s.end <= end]
+        if not here:
+            at += 1
+            continue
+        best = _best(here)
+        found.append(best.value)
+        at = best.end
+    if found:
+        return tuple(found)
+    low, high = max(0, start - SLACK), min(len(words.tokens), end + SLACK)
+    near = [
+        s
+        for at in range(low, end)
+        for s in _spans_at(words, role, at)
+        if s.end <= high and s.end > start
+    ]
+    return (_best(near).value,) if near else ()
+
+
+def _best(found: list[Span]) -> Span:
+    """Return the span that says most for what its words cost."""
+    return min(found, key=lambda s: (s.start - s.end + _DEAR * s.cost, s.cost))
+
+
+def raw_text(words: Words, start: int, end: int) -> str:
+    """Return the words of a run as they stand in the line."""
+    tokens = words.tokens
+    return words.line[tokens[start].start : tokens[end - 1].end].strip()
+
+
+FIRST_PERSON: Final = frozenset("i me mine my myself am have".split())
+"""Words with which somebody speaks of himself."""
+_OWNING: Final = re.compile(r"['\u2019]s?$")
+
+
+def name_in(words: Words, start: int, end: int) -> str:
+    """Return the name of a person that a run says: without "'s", with capitals; `SPEAKER` for "mine"."""
+    if all(token.text in FIRST_PERSON for token in words.tokens[start:end]):
+        return SPEAKER
+    said = _OWNING.sub("", raw_text(words, start, end))
+    return " ".join(part[:1].upper() + part[1:] for part in said.split())

@@ -1,0 +1,70 @@
+"""A line as the words that the network sees, with what the boat's language knows of each. Pure."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from bot.calls.grammar import Grammar
+from bot.calls.lattice import Lattice, plain
+from bot.calls.terms import Terms, terms
+from bot.calls.tokens import Token, tokenise
+
+KNOWN: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
+    ("position", ("{position}", "{both}")),
+    ("side", ("{side}",)),
+    ("colour", ("{colour}",)),
+    ("head", ("{head}",)),
+    ("species", ("{species}",)),
+    ("what", ("{what}",)),
+    ("about", ("{about}",)),
+    ("tackle", ("{tackle}",)),
+    ("name", ("{name}",)),
+    ("number", ("{number}",)),
+    ("inches", ("{inches}",)),
+    ("length", ("{length}", "{depth}")),
+    ("weight", ("{weight}",)),
+    ("degrees", ("{degrees}",)),
+    ("knots", ("{knots}",)),
+    ("ago", ("{ago}",)),
+    ("clock", ("{clock}", "{sureclock}")),
+    ("tag", ("{tagno}",)),
+    ("compass", ("{compass}",)),
+)
+"""What the language may know of a word -> labels of the terms that say so."""
+MARKS: Final = frozenset("?!,.:;-")
+"""Punctuation that the network sees; any other is seen as a comma."""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A line in words."""
+
+    line: str
+    tokens: tuple[Token, ...]
+    lattice: Lattice
+    terms: Terms
+    known: tuple[tuple[bool, ...], ...]
+    """One row for each token, one column for each of `KNOWN`."""
+    end: str
+    """The punctuation that closes the line, or an empty string."""
+
+
+def words_of(line: str, grammar: Grammar) -> Words:
+    """Return a line in words; never raises."""
+    tokens = tokenise(line, grammar.spelling)
+    return of_lattice(line, plain(tokens), grammar)
+
+
+def of_lattice(line: str, lattice: Lattice, grammar: Grammar) -> Words:
+    """Return a line in words, its terms found over a lattice that may hold repairs."""
+    found = terms(lattice, grammar)
+    size = len(lattice.tokens)
+    known = [[False] * len(KNOWN) for _ in range(size)]
+    for column, (_, labels) in enumerate(KNOWN):
+        for start in range(size):
+            for label in labels:
+                for term in found[start].get(label, ()):
+                    for at in range(start, min(term.end, size)):
+                        known[at][column] = True
+    last = line.rstrip()[-1:]
+    end = last if last in MARKS else ""
+    return Words(line, lattice.tokens, lattice, found, tuple(map(tuple, known)), end)

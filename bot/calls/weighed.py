@@ -1,0 +1,211 @@
+"""The readings of one line side by side, the network's and the grammar's, each with its probability.
+
+One place weighs them; what is not sure is asked about by `understand`. Pure.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Protocol
+
+from bot.calls.assemble import Reading
+from bot.calls.confidence import features, probability
+from bot.calls.grammar import Grammar
+from bot.calls.lattice import widened
+from bot.calls.reader.decode import Tagged
+from bot.calls.reader.labels import SPEAKER
+from bot.calls.reader.network import Network
+from bot.calls.reader.read import Learned, read
+from bot.calls.reader.trust import NAMES, Trust, beside, likely
+from bot.calls.reader.words import Words, of_lattice, words_of
+from bot.calls.repair import Repairer
+from bot.trip.acts import ACTS, QUESTIONS, TABLE, TAKES
+from bot.trip.call import Call, from_json
+
+SURE: Final = -0.08
+"""Log probability from which the networks are held for sure; nearer to 0 asks the grammar more often."""
+PLAIN: Final = 0.9
+"""How sure the grammar must be to decide by itself; larger lets it decide less."""
+_PLAIN: Final = frozenset({"yes", "no", "note", "rework"})
+"""Acts whose wordings the grammar has nearly all, and that invent no fish."""
+_FLOOR: Final = -8.0
+"""Log probabilities below this say no more."""
+
+
+class Readers(Protocol):
+    """Who reads a line: the grammar and, where it is there, the network."""
+
+    grammar: Grammar
+    networks: tuple[Network, ...]
+    trust: Trust | None
+
+    @property
+    def repairer(self) -> Repairer:
+        """Return who puts words right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One reading of a line and how likely it is right."""
+
+    calls: tuple[Call, ...]
+    probability: float
+    by: str
+    """Who reads it so: `network`, `grammar`, or `both`."""
+    figures: tuple[float, ...] = ()
+    """What spoke for it, one for each of `trust.NAMES`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A line as the networks read it, before the grammar is asked."""
+
+    words: Words
+    learned: Learned
+
+    @property
+    def is_sure(self) -> bool:
+        """Return whether the networks leave so little doubt that no word needs to be put right."""
+        found = self.learned
+        return (
+            found.acts_log > SURE and found.roles_log > SURE and not (found.split or found.unread)
+        )
+
+
+def looked_at(line: str, words: Readers, flags: int = 0) -> Looked | None:
+    """Return a line as the networks read it; None where there are none."""
+    if not words.networks or words.trust is None:
+        return None
+    seen = words_of(line, words.grammar)
+    return Looked(seen, read(seen, words.networks, flags, lambda: _repaired(seen, words)))
+
+
+def weighed(
+    looked: Looked | None, ranked: Sequence[Reading], readings: Sequence[Reading], words: Readers,
+    spoken: bool = False, speaker: str = "",
+) -> tuple[Weighed, ...]:  # fmt: skip
+    """Return the readings of a line, likeliest first.
+
+    `ranked` are the grammar's readings that are no talk, best first; `readings` all that it has.
+    """
+    best = ranked[0] if ranked else None
+    by_grammar = best.calls if best else ()
+    sure = probability(features(best, readings)) if best else 0.0
+    if looked is None or words.trust is None:
+        return (Weighed(by_grammar, sure if best else 1.0, "grammar"),)
+    calls = calls_of(looked.learned.calls, speaker)
+    if sure >= PLAIN and _is_plain(by_grammar, calls):
+        return (Weighed(by_grammar, sure, "grammar"),)
+    same = _alike(calls) == _alike(by_grammar)
+    figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
+    first = Weighed(
+        by_grammar if same else calls,
+        likely(figures, words.trust.learned),
+        "both" if same else "network",
+        figures,
+    )
+    if same:
+        return (first,)
+    figures = beside(figures, first.probability)
+    second = Weighed(by_grammar, likely(figures, words.trust.grammar), "grammar", figures)
+    return tuple(sorted((first, second), key=lambda w: -w.probability))
+
+
+def _is_plain(by_grammar: Sequence[Call], calls: Sequence[Call]) -> bool:
+    """Return whether the grammar decides: a bare answer, words to keep, a question that is no report."""
+    if len(by_grammar) == 1 and by_grammar[0].act in _PLAIN:
+        return True
+    return bool(by_grammar) and not calls and all(c.act in QUESTIONS for c in by_grammar)
+
+
+def spoke_for(way: Weighed, trust: Trust) -> dict[str, float]:
+    """Return what spoke for a reading and against it, in log odds, the strongest first."""
+    weights = trust.grammar if way.by == "grammar" else trust.learned
+    parts = (w * f for w, f in zip(weights, way.figures, strict=False))
+    said = {name: round(part, 2) for name, part in zip(NAMES, parts, strict=False)}
+    return dict(sorted(((k, v) for k, v in said.items() if v), key=lambda i: -abs(i[1])))
+
+
+def _repaired(looked: Words, words: Readers) -> Words:
+    repairs = words.repairer.repairs(looked.tokens)
+    return of_lattice(looked.line, widened(looked.lattice, repairs), words.grammar)
+
+
+def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
+    """Return tagged calls as calls, each with the slots that its act may carry.
+
+    Where the speaker calls himself the angler and is not known, no angler is named.
+    """
+    found = []
+    for one in tagged:
+        if one.act in ACTS:
+            takes, reads = TAKES[one.act], TABLE[one.act].reads
+            slots = {
+                reads.get(k, k) if k not in takes else k: v
+                for k, v in one.slots.items()
+                if k in takes or (reads.get(k) in takes and reads[k] not in one.slots)
+            }
+            if slots.get("angler") == SPEAKER:
+                slots["angler"] = speaker or None
+            found.append(from_json({"act": one.act, **slots}))
+    return tuple(dict.fromkeys(found))
+
+
+def in_json(calls: Sequence[Call]) -> list[dict[str, Any]]:
+    """Return calls in the form of the contract, to compare what two readers say."""
+    return [call.to_json() for call in calls]
+
+
+_LEADING: Final = frozenset("that a an the to of some".split())
+
+
+def _alike(calls: Sequence[Call]) -> list[dict[str, Any]]:
+    """Return calls to be compared: free text without what begins it, marks and capitals."""
+    found = in_json(calls)
+    for call in found:
+        if "text" in call:
+            words = [w.strip(".,;:!\"'") for w in str(call["text"]).lower().split()]
+            while words and words[0] in _LEADING:
+                words = words[1:]
+            call["text"] = " ".join(words)
+    return found
+
+
+def _figures(
+    looked: Looked, calls: Sequence[Call], by_grammar: Sequence[Call], sure: float, same: bool,
+    words: Readers, spoken: bool,
+) -> tuple[float, ...]:  # fmt: skip
+    learned, seen = looked.learned, looked.words
+    acts, other = [c.act for c in calls], [c.act for c in by_grammar]
+    size = max(1, len(seen.tokens))
+    unknown = sum(
+        t.text not in words.grammar.vocabulary and not any(k)
+        for t, k in zip(seen.tokens, seen.known, strict=True)
+    )
+    lacks = sum(
+        1
+        for call in calls
+        for need in words.grammar.needs.get(call.act, ())
+        if not set(call.said()) & set(need.replace("lure", "lure|colours|size_in|head").split("|"))
+    )
+    return (
+        1.0,
+        max(_FLOOR, learned.acts_log),
+        max(_FLOOR, learned.roles_log),
+        0.0 if calls else 1.0,
+        float(same),
+        float(acts == other and not same),
+        sure if same else 0.0,
+        float(not by_grammar and not same),
+        0.0 if same else sure,
+        float(len(calls) > 1),
+        float(learned.unread),
+        float(any(not any(k) for k in seen.known)),
+        float(seen.end == "?"),
+        float(spoken),
+        unknown / size,
+        float(size <= 2),
+        float(min(lacks, 2)),
+        float(learned.split),
+        sure if acts == other and not same else 0.0,
+        0.0,
+    )

@@ -1,0 +1,72 @@
+"""What was said and done last, as far as it can be pointed at: made from the log and the last calls. Pure."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.calls.pointing import Pointed
+from bot.trip.call import Call
+from bot.trip.entry import Entry
+from bot.trip.state import InWater, Trip
+
+FRESH: Final = timedelta(minutes=20)
+"""For so long what was said can be pointed at."""
+UP: Final = timedelta(minutes=45)
+"""For so long a line that was brought in can be "put back"."""
+
+
+def pointed(
+    trip: Trip,
+    stood: Sequence[Entry],
+    now: datetime,
+    asked: tuple[datetime, tuple[Call, ...]] | None = None,
+) -> Pointed:
+    """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put."""
+    fresh = [e for e in stood if timedelta() <= now - e.at <= FRESH]
+    last = fresh[-1] if fresh else None
+    together = [e.call.position for e in fresh if last is not None and e.message == last.message]
+    questioned: list[str | None] = []
+    if asked is not None and now - asked[0] <= FRESH and (last is None or asked[0] >= last.at):
+        questioned = [call.position for call in asked[1]]
+    mentioned = [*reversed(questioned), *(e.call.position for e in reversed(fresh))]
+    laid = next((e for e in reversed(fresh) if e.call.act in ("set", "swap")), None)
+    return Pointed(
+        tuple((lure.position, _words(lure)) for lure in trip.spread.values()),
+        _distinct(mentioned),
+        _distinct(questioned) or _distinct(together),
+        tuple(_brought_in(trip, stood, now)),
+        _said(laid.call) if laid is not None else "",
+        last.call.act if last is not None else "",
+    )
+
+
+def _distinct(names: Iterable[str | None]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for name in names if name))
+
+
+def _brought_in(trip: Trip, stood: Sequence[Entry], now: datetime) -> Iterable[tuple[str, str]]:
+    """Yield positions that were cleared and are still empty, the latest first."""
+    seen: set[str] = set()
+    for entry in reversed(stood):
+        position = entry.call.position
+        if now - entry.at > UP or entry.call.act in ("lines_out", "lines_in"):
+            return
+        if entry.call.act != "clear" or position is None or position in seen:
+            continue
+        seen.add(position)
+        if all(lure.position != position for lure in trip.spread.values()):
+            before = next((p for p in trip.previous.values() if p.position == position), None)
+            yield position, _words(before) if before is not None else ""
+
+
+def _words(lure: InWater) -> str:
+    return lure.lure or _described(lure.colours, lure.size_in)
+
+
+def _said(call: Call) -> str:
+    return call.lure or _described(call.colours, call.size_in)
+
+
+def _described(colours: Sequence[str], size_in: float | None) -> str:
+    size = f"{size_in:g} inch" if size_in is not None else ""
+    return " ".join(part for part in (*colours, size) if part)

@@ -1,0 +1,85 @@
+"""What is read of the corpora that the networks learnt from: a change must not lose what was known.
+
+These shares say nothing about crews that nobody has heard; those figures are in bench/results.
+"""
+
+import json
+
+import pytest
+
+from bot.bench.corpus import CORPORA, same_calls
+from bot.calls.understand import Language, understand
+from bot.transcript import typed
+from bot.trip.acts import QUESTIONS
+
+CREWS = sorted(path.name for path in CORPORA.glob("*.jsonl"))
+
+
+@pytest.mark.parametrize("name", CREWS)
+def test_a_corpus_is_read_right_and_hardly_ever_logged_wrong(name: str, read: Language) -> None:
+    rows = [json.loads(line) for line in (CORPORA / name).read_text("utf-8").splitlines()]
+    right = wrong = 0
+    for row in rows:
+        found = understand(typed(row["text"]), read)
+        good = same_calls(row["calls"], [c.to_json() for c in found.calls])
+        right += good
+        logs = any(c.act not in QUESTIONS for c in found.calls)
+        wrong += logs and not good and found.ask is None
+
+    assert right / len(rows) >= 0.95
+    assert wrong / len(rows) <= 0.02
+
+
+def test_with_a_question_mark_nothing_is_ever_logged(read: Language) -> None:
+    rows = [
+        json.loads(line)
+        for name in ("crew_p.jsonl", "crew_q.jsonl")
+        for line in (CORPORA / name).read_text("utf-8").splitlines()
+    ]
+    logged = [
+        row["text"]
+        for row in rows
+        if any(
+            c.act not in QUESTIONS
+            for c in understand(typed(row["text"].rstrip(" .!") + "?"), read).calls
+        )
+    ]
+
+    assert logged == []
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "gaff him",
+        "are we hooked up",
+        "who lost the long rigger",
+        "did he come off",
+        "not a strike, just weed",
+        "he caught two yesterday",
+        "is the short corner going off",
+    ],
+)
+def test_questions_and_orders_of_the_crew_are_not_logged(said: str, read: Language) -> None:
+    found = understand(typed(said), read)
+
+    assert not found.calls or found.ask is not None or found.calls[0].act in QUESTIONS
+
+
+@pytest.mark.parametrize(
+    ("said", "act", "slots"),
+    [
+        ("strike long rigger, Ben's rod", "strike", {"position": "long rigger", "angler": "Ben"}),
+        ("tagged and released, Ana's fish", "release", {"angler": "Ana"}),
+        ("hook pulled right at the boat", "pulled_hook", {}),
+        ("man overboard man overboard", "emergency", {"what": "man overboard"}),
+        ("fifteen knots from the south west", "conditions", {"wind_kn": 15, "wind_from": "sw"}),
+    ],
+)
+def test_a_tail_does_not_hide_a_call(
+    said: str, act: str, slots: dict[str, object], read: Language
+) -> None:
+    [call] = understand(typed(said), read).calls
+
+    assert call.act == act
+    assert slots.items() <= call.to_json().items()
