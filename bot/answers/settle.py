@@ -23,6 +23,8 @@ TALK_BELOW: Final = 0.1
 """A recording that the engine holds for less likely to be a call is taken for talk."""
 YES_FROM: Final = 0.5
 """A yes of a recording that is trusted less is asked for again: talk in noise sounds like one."""
+CHOSEN_FROM: Final = 0.7
+"""A first or second that was heard less clearly is asked for again."""
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
@@ -113,7 +115,7 @@ def settle(
     if accept < TALK_BELOW and found.calls:
         return Remark("")
     acts = [call.act for call in found.calls]
-    if acts == ["yes"] and accept < YES_FROM:
+    if acts == ["yes"] and (accept < YES_FROM or found.ask is not None):
         return Remark("Yes? Please say it again.", keeps_open=question is not None)
     if question is not None:
         answer = _answer(found, question, offer)
@@ -165,6 +167,8 @@ def _plan_stands(asked: Asked, at: datetime) -> bool:
 def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | None:
     acts = [call.act for call in found.calls]
     chosen = _CHOICE.match(found.text)
+    if chosen and not found.calls and found.confidence < CHOSEN_FROM:
+        return Remark("First or second?", keeps_open=True)
     if chosen:
         number = next(n for n, word in enumerate(chosen.groups()) if word)
         if number < len(question.options):

@@ -17,6 +17,7 @@ BENCHES: Final = {
     "listen": "an hour at the helm: false and missed wakes, calls, waiting; --tune, --vad",
     "hear_people": "the ear on other people's grammars, in human and synthetic voices",
     "hear_fit": "fits what says how far the ear is to be trusted",
+    "ear": "the ear of the calls on lines of writers, in noise; --fit",
     "ear_pack": "what the training of the ear wants, into a folder; and the model from what came of it",
     "ear_train": "trains Whisper tiny on in the words and noise of a deck, on a GPU",
     "phones_fit": "trains the phone network of the ear on in noise; --look compares",

@@ -16,6 +16,7 @@ import torch
 
 from bot.bench import ear_net as net
 from bot.bench.ear_speak import GAP, RATE
+from bot.bench.word_errors import plain_words
 
 Tensor = Any
 Samples = npt.NDArray[np.int16]
@@ -115,22 +116,6 @@ def packed_clips(path: Path, most: int | None = None) -> Iterator[tuple[Samples,
     for row in json.loads(path.with_suffix(".json").read_text("utf-8"))[:most]:
         yield whole[at : at + row[0]], row[1:]
         at += row[0] + GAP
-
-
-def plain_words(text: str) -> list[str]:
-    """Return the words of a line, in lower case and without marks."""
-    return "".join(c if c.isalpha() or c in " '" else " " for c in text.lower()).split()
-
-
-def word_errors(wanted: Sequence[str], got: Sequence[str]) -> int:
-    """Return how many words are missing, wrong or too many."""
-    costs = list(range(len(got) + 1))
-    for word in wanted:
-        before, costs[0] = costs[0], costs[0] + 1
-        for n, other in enumerate(got, 1):
-            instead = before + (word != other)
-            before, costs[n] = costs[n], min(costs[n] + 1, costs[n - 1] + 1, instead)
-    return costs[-1]
 
 
 def _loops(row: Sequence[int]) -> bool:

@@ -30,10 +30,9 @@ from bot.bench.ear_people import (
     Person,
     Teacher,
     packed_clips,
-    plain_words,
-    word_errors,
 )
 from bot.bench.ear_speak import RATE, read_all, speak_all
+from bot.bench.word_errors import plain_words, word_errors
 
 Tensor = Any
 Rows = npt.NDArray[np.int64]

