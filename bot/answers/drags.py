@@ -1,11 +1,16 @@
-"""The drags as the crew read them off a scale: the answer to "what's the drag on the riggers"."""
+"""The drags as read off a scale: the answer to "what's the drag on the riggers", and their use. Pure."""
 
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import timedelta
+from itertools import chain
 from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import clock, number, sentence, span_words
+from bot.tackle.cautions import caution
+from bot.tackle.items import Boat, Outfit
 from bot.trip.call import Call
 from bot.trip.state import DragReading
 
@@ -13,33 +18,52 @@ OLD: Final = timedelta(hours=6)
 """A reading that is older is said to be old: drags change with heat and wear (common practice, no source)."""
 
 
+def scaled(boat: Boat, drags: Iterable[DragReading]) -> Boat:
+    """Return the boat with the drags that were read off a scale in the place of those of the settings."""
+    read = {one.position: one.drag_kg for one in drags if one.position is not None}
+    outfits = tuple(_with_drag(one, read.get(one.position)) for one in boat.outfits)
+    return replace(boat, outfits=outfits) if outfits != boat.outfits else boat
+
+
+def _with_drag(outfit: Outfit, drag_kg: float | None) -> Outfit:
+    if drag_kg is None or not 0.1 <= drag_kg < outfit.line_class_kg:
+        return outfit
+    return replace(outfit, strike_drag_kg=drag_kg)
+
+
 def asked_drag(view: View, call: Call) -> Answer:
-    """Answer with the last reading of each rod, or of the one asked for."""
-    latest: dict[str, DragReading] = {}
-    for reading in view.trip.drags:
-        latest[reading.line or reading.position or "a rod"] = reading
-    if call.position is not None:
-        latest = {line: one for line, one in latest.items() if one.position == call.position}
-    lines = [_line(view, line, one) for line, one in latest.items()]
+    """Answer with the last reading of each rod, or of the one asked for; then with the usual caution."""
+    lines = [_line(view, line, one) for line, one in _latest(view, call).items()]
     if not lines:
         where = f" on the {call.position}" if call.position else ""
-        lines = [f"No drag was read off a scale{where} on this trip."]
-    lines += _set_up(view, call)
-    return Answer("\n".join(lines), lines[0])
+        lines = [f"No drag was read off a scale{where}.", *_set_up(view, call)]
+    shown = [] if view.said(caution("drag")) else [caution("drag")]
+    return Answer("\n".join([*lines, *shown]), lines[0])
+
+
+def _latest(view: View, call: Call) -> dict[str, DragReading]:
+    found: dict[str, DragReading] = {}
+    trips = chain(view.past.trips, (view.trip,))
+    for reading in chain.from_iterable(trip.drags for trip in trips):
+        if call.position in (None, reading.position):
+            found[reading.line or reading.position or "a rod"] = reading
+    return found
 
 
 def _line(view: View, line: str, one: DragReading) -> str:
     age = view.now - one.at
-    old = f", {span_words(age)} old: check it again" if age > OLD else ""
-    return sentence(
-        f"{line}: {number(one.drag_kg)} kg on the scale at {clock(one.at, view.tz)}{old}"
-    )
+    when = f"at {clock(one.at, view.tz)}"
+    if age > OLD:
+        days = age // timedelta(days=1)
+        when = f"{days} days ago" if days > 1 else f"{span_words(age)} ago"
+        when += ", which is old: check it again"
+    return sentence(f"{line}: {number(one.drag_kg)} kg on the scale {when}")
 
 
 def _set_up(view: View, call: Call) -> list[str]:
     """Return what the settings say of the strike drag of the rod asked for."""
-    outfits = [one for one in view.boat.outfits if one.position == call.position]
     return [
         f"The settings have {number(one.drag_kg)} kg at the strike, on {number(one.line_class_kg)} kg line."
-        for one in outfits
+        for one in view.boat.outfits
+        if one.position == call.position
     ]

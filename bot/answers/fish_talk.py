@@ -10,6 +10,7 @@ from bot.answers.view import View
 from bot.replies.amounts import clock, count, joined, number, sentence, span_words
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
+from bot.trip.encounters import same_person
 from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
 from bot.trip.meant import AsksAbout
@@ -41,10 +42,11 @@ def asked_fish(view: View, call: Call) -> Answer:
             sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}") for f, e in ends[:MOST_NAMED]
         ]
         lines += [f"And {count(len(ends) - MOST_NAMED, 'more')}."] if len(ends) > MOST_NAMED else []
-        lines += _largest(ends)
+        lines += [*_largest(ends), *_by_angler(ends)]
     elif not lines:
-        named = f" {call.species}" if call.species else ""
-        lines.append(f"No{named or ' fish'} caught yet, and nothing is on.")
+        by = f" by {call.angler}" if call.angler else ""
+        lines.append(f"No {call.species or 'fish'} caught{by} yet, and nothing is on.")
+        lines += [line for line in (last_bite(view),) if line]
     else:
         lines.append("Nothing caught yet.")
     return Answer("\n".join(lines), " ".join(lines[:2]))
@@ -94,7 +96,8 @@ def best_day(view: View) -> Answer:
 def caught(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
     """Yield the fish that were caught, each with its end."""
     for one in fish:
-        yield from ((one, end) for end in one.ends if TABLE[end.act].stage == "caught")
+        if one.is_catch:
+            yield from ((one, end) for end in one.ends if TABLE[end.act].stage == "caught")
 
 
 def fish_words(fish: Fish, end: End) -> str:
@@ -129,11 +132,24 @@ def _day(view: View, at: datetime) -> str:
     return f"{here.day} {here:%B %Y}"
 
 
+def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
+    """Return who caught what, where anybody said who was on the rod."""
+    held: dict[str, Counter[str]] = {}
+    for fish, end in ends:
+        if name := end.angler or fish.angler:
+            held.setdefault(name, Counter())[end.species or fish.species or "fish"] += end.count
+    return [
+        sentence(f"{name}: {', '.join(f'{n} {species}' for species, n in many.most_common())}")
+        for name, many in held.items()
+    ]
+
+
 def _fits(fish: Fish, call: Call) -> bool:
     species = call.species is None or is_a(fish.species or "", call.species)
     where = call.position in (None, fish.position)
     lure = not call.names_lure or agrees(call, fish)
-    return species and where and lure
+    who = call.angler is None or same_person(call.angler, fish.angler or "") == 2
+    return fish.is_catch and species and where and lure and who
 
 
 def _on_words(view: View, fish: Fish) -> str:

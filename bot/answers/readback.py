@@ -10,6 +10,7 @@ from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, YES, Answer, Offer
 from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, way_back_lines
+from bot.answers.fish_care import bitten_lines, care_lines
 from bot.answers.fit import tackle_lines
 from bot.answers.questions import advice_line, answers
 from bot.answers.spacing import spacing_lines
@@ -18,7 +19,6 @@ from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Around, promise, reminders_of
 from bot.replies.amounts import clock, number, percent, sentence
-from bot.replies.helping import SHORT_CAUTION
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE
 from bot.trip.call import Call
@@ -79,19 +79,21 @@ def _read_back(change: Change, private: bool) -> Answer:
         spoken = f"{spoken} {offer.question}"
         buttons = (YES, NO)
     calls = [one.call for one in change.decision.entries if not one.implied]
-    lines += _measured_otherwise(change)
-    lines += _promises(change, calls)
+    lines += [*_measured_otherwise(change), *_promises(change, calls)]
     lines += tackle_lines(change.before, change.after, calls)
+    lines += bitten_lines(change.before, change.after, calls)
     lines += spacing_lines(change.before, change.after, calls)
     about = _fish_entry(change)
     if about is not None:
-        lines.append(tally_line(change.after, _fish_of(change.after.trip, about), about.call.act))
-        if offer is None:
+        fish = _fish_of(change.after.trip, about)
+        counts = fish is None or fish.is_catch
+        lines += [tally_line(change.after, fish, about.call.act)] if counts else []
+        if offer is None and counts:
             found = verdict(change.after)
             lines.append(_advice_words(change, found))
             advice = found if isinstance(found, Advice) else None
             buttons = (_done(change, advice), WHY) if advice else ()
-        lines += _caution(change)
+        lines += care_lines(change.before, change.after, _fish_entries(change))
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]
@@ -239,9 +241,12 @@ def _findings(oddities: tuple[Oddity, ...]) -> list[str]:
 
 def _fish_entry(change: Change) -> Entry | None:
     again = {one.replaces for one in change.decision.entries if one.first is not None}
-    made = [r for r in change.records if isinstance(r, Entry) and r.call.act in FISH_ACTS]
-    new = [entry for entry in made if entry.replaces is None or entry.replaces not in again]
+    new = [one for one in _fish_entries(change) if not one.replaces or one.replaces not in again]
     return new[-1] if new else None
+
+
+def _fish_entries(change: Change) -> list[Entry]:
+    return [r for r in change.records if isinstance(r, Entry) and r.call.act in FISH_ACTS]
 
 
 def _fish_of(trip: Trip, entry: Entry) -> Fish | None:
@@ -303,12 +308,6 @@ def _measured_otherwise(change: Change) -> list[str]:
 def _done(change: Change, advice: Advice) -> Button:
     call = swap_call(advice, change.after)
     return Button("Done", f"swap {advice.position} to {call.lure}")
-
-
-def _caution(change: Change) -> list[str]:
-    was = any(fish.was_on for fish in change.before.trip.fish)
-    now = any(fish.is_on for fish in change.after.trip.fish)
-    return [SHORT_CAUTION] if now and not was else []
 
 
 def _after_void(change: Change) -> list[str]:

@@ -13,6 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Final
 
+from bot.answers.drags import scaled
 from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
@@ -342,7 +343,7 @@ class Desk:
             now,
             records,
             then.stood,
-            self.boat,
+            scaled(self.boat, then.trip.drags),
             box,
             self._log.imported_at(),
             self.zone,

@@ -15,7 +15,7 @@ from typing import Any, Final, TypeVar
 
 from bot.trip.fish import End, Fish
 from bot.trip.meant import as_plain, from_plain
-from bot.trip.state import Fouled, Reading, Remark, Rigging, Stint, Trip
+from bot.trip.state import DragReading, Fouled, Reading, Remark, Rigging, Stint, Trip
 
 _Held = TypeVar("_Held")
 
@@ -38,6 +38,7 @@ _STINT: Final = tuple(f.name for f in fields(Stint))
 _FOULED: Final = tuple(f.name for f in fields(Fouled))
 _RIGGING: Final = tuple(f.name for f in fields(Rigging))
 _REMARK: Final = tuple(f.name for f in fields(Remark))
+_DRAG: Final = tuple(f.name for f in fields(DragReading))
 _SPEED: Final = ("at", "entry", "speed_kn")
 _TRIP: Final = ("started", "ended", "first_at", "last_at")
 
@@ -60,6 +61,7 @@ def encode_trip(trip: Trip) -> str:
         "rigging": _rows(trip.rigging, _RIGGING),
         "speeds": [[_second(r.at), r.entry, r.speed_kn] for r in trip.readings if r.speed_kn],
         "notes": _rows(trip.notes, _REMARK),
+        "drags": _rows(trip.drags, _DRAG),
     }  # fmt: skip
     return json.dumps(held, ensure_ascii=False, separators=(",", ":"))
 
@@ -82,6 +84,7 @@ def decode_trip(text: str) -> Trip:
         fouled=_made(Fouled, held["fouled"], _FOULED),
         rigging=_made(Rigging, held["rigging"], _RIGGING),
         notes=_made(Remark, held["notes"], _REMARK),
+        drags=_made(DragReading, held["drags"], _DRAG),
     )
 
 

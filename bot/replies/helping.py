@@ -25,8 +25,8 @@ HELP: Final = "\n".join(
      *(f"{topic}: {' · '.join(said)}" for topic, said in EXAMPLES.items()))
 )  # fmt: skip
 SHORT_CAUTION: Final = (
-    "Skipper's word first: gloves on the leader, knife in reach, harness clipped,"
-    " stand clear of the line."
+    "Skipper first: gloves on the leader, no wraps, knife in reach, clear of the line;"
+    " a harness can pull you in."
 )
 """Shown once a trip, on the first fish that is on."""
 

@@ -20,7 +20,7 @@ from bot.trip.state import Trip
 from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
 
-VERSION: Final = 9
+VERSION: Final = 10
 """Counts up when what is kept here changes, so that what an older program kept is made anew."""
 
 LABELS: Final = (
