@@ -140,7 +140,7 @@ def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
             held.setdefault(name, Counter())[end.species or fish.species or "fish"] += end.count
     return [
         sentence(f"{name}: {', '.join(f'{n} {species}' for species, n in many.most_common())}")
-        for name, many in held.items()
+        for name, many in (held.items() if len(held) > 1 else ())
     ]
 
 

@@ -104,7 +104,9 @@ def test_the_fish_are_counted_by_species_kept_and_let_go_and_by_who_caught_them(
 
     assert text.splitlines() == [
         "A fish, shotgun, on for 30 min.", "2 caught; kept 1 wahoo; let go 1 sailfish.",
-        "Heaviest: wahoo, 20 kg.", "Ana: 1 wahoo.", "Tom: 1 sailfish.",
+        "07:10 wahoo, 20 kg, kept, shotgun, pink 8 in, Ana.",
+        "08:10 sailfish, let go, shotgun, pink 8 in, Tom.",
+        "Ana: 1 wahoo.", "Tom: 1 sailfish.",
     ]  # fmt: skip
     assert asked_fish(view, call("ask_fish", angler="ana")).text.startswith(
         "1 caught; kept 1 wahoo"

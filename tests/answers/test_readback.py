@@ -53,8 +53,8 @@ def test_the_caution_comes_once_a_trip_with_the_first_fish_that_is_on() -> None:
     )
     second = told(later, "08:00", call("hookup", "shotgun"))
 
-    assert "Skipper's word first" in first.text
-    assert "Skipper's word first" not in second.text
+    assert "Skipper first" in first.text
+    assert "Skipper first" not in second.text
 
 
 def test_while_a_fish_is_on_nothing_is_proposed() -> None:
