@@ -31,9 +31,9 @@ SPREAD: Final = 0.12
 """Mean log probability a token that makes a line e times less likely; smaller lets the best line win."""
 UNREAD: Final = 0.03
 """Share of a line's weight that is left to the calls of a reading that the parser is not at all sure of."""
-LOG_FROM: Final = 0.75
+LOG_FROM: Final = 0.86
 """Logged where the words are as likely as that to be right, and the parser does not ask; larger asks more."""
-ANSWER_FROM: Final = 0.55
+ANSWER_FROM: Final = 0.6
 """The same for a question."""
 ASK_FROM: Final = 0.25
 """Asked about from this probability; below it nothing was understood."""
@@ -50,7 +50,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-5.32, 2.97, 3.6, 4.53, 1.97, -0.46, -0.21, -0.17, 2.3, 0.83, -0.99)
+WEIGHTS: Final = (-4.27, 4.61, 4.0, 3.98, 1.24, 1.21, -0.27, 0.92, 2.27, 0.59, -0.66)
 """One for each name: how likely the calls are those of the words that were said."""
 UNCLEAR: Final = -0.5
 """A best line that is less sure may have been a call that was not made out: the crew is told so."""
