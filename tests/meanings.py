@@ -2,10 +2,13 @@
 
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 from bot.bench.corpus import corpus_language
-from bot.calls.meant.attach import with_meanings
+from bot.calls.meant.attach import beside, with_meanings
 from bot.calls.meant.reader import Reader
+from bot.calls.understand import Understanding
+from bot.trip.acts import Act
 from bot.trip.call import Call
 from bot.trip.entry import Entry
 
@@ -19,6 +22,17 @@ def reader() -> Reader:
 def as_said(call: Call, text: str) -> Call:
     """Return a call with what it means where these were the words."""
     return with_meanings((call,), text, reader())[0]
+
+
+def asked(text: str, act: Act = "ask_tally", **slots: Any) -> Call:
+    """Return a question with what its words mean."""
+    return as_said(Call(act, **slots), text)
+
+
+def heard(text: str, *calls: Call, confidence: float = 0.98) -> Understanding:
+    """Return calls as understood from words, with what those mean."""
+    read = with_meanings(calls, text, reader())
+    return Understanding(text, read, confidence, meant=beside(text, reader()))
 
 
 def noted(text: str) -> Call:

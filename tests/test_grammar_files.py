@@ -6,12 +6,12 @@ from functools import cache
 import numpy as np
 import pytest
 
-from bot.answers.tackle_talk import ASKED as ASKED_OF_TACKLE
 from bot.bench.corpus import ROOT, corpus_language
 from bot.bench.export import FOLDER, exported
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.ear import ear_rules, ear_words
 from bot.calls.grammar import Example, load
+from bot.calls.meant.tackle import tackle_question
 from bot.calls.sample import sentence
 from bot.calls.understand import Language, understand
 from bot.speech.audio import Pcm
@@ -98,7 +98,7 @@ def test_questions_of_the_ear_that_are_no_calls_log_nothing_and_are_answered() -
 
     assert len(said) > 50
     assert {s for s in said if understand(typed(s), _words()).calls} == set()
-    assert {s for s in said if not any(p.search(s) for p in ASKED_OF_TACKLE)} == set()
+    assert {s for s in said if tackle_question(_words().reader.line(s)) is None} == set()
 
 
 def test_the_exports_are_fresh() -> None:

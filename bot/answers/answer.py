@@ -14,6 +14,8 @@ class Offer:
     options: tuple[tuple[Call, ...], ...]
     said: str = ""
     """The words it comes from; what is logged then belongs to their time. Empty: to that of the "yes"."""
+    about: Call | None = None
+    """The question that it answers, so that another one can be for the same."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,43 +1,25 @@
-"""What a tally is asked for: of which trips, by which things, of which lures; from the words and the slots.
+"""What a tally is asked for: of which trips, by which things, of which lures.
 
-The slots of a call say one thing to count by and what to look at; the trips ("this week"), a second thing
-and things that are no slot ("by head and side") stand in the words. Counts with `trip.tally` and the ledger.
+The slots of a call say one thing to count by and what to look at; its `TallyQuestion` says the trips ("this
+week"), a second thing and things that are no slot ("by head and side"). Counts with `tally` and the ledger.
 """
 
-import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from itertools import pairwise
-from typing import Final, cast
+from typing import Final
 
 from bot.answers.conditions import in_conditions
 from bot.answers.view import View
 from bot.trip.call import Call
-from bot.trip.exposure import ALL, By, Only
+from bot.trip.exposure import ALL, BYS, By, Only
+from bot.trip.meant import TallyQuestion
 from bot.trip.tally import Counted, Tally, counted
 from bot.trip.times import when
 
 SEASON_BREAK: Final = timedelta(days=60)
 """So long without a trip ends a season."""
-
-_BY_WORDS: Final[Mapping[By, str]] = {
-    "position": "position positions rod rods", "colour": "colour color colours colors",
-    "size": "size sizes", "lure": "lure lures", "species": "species fish",
-    "crew": "crew", "angler": "angler anglers", "hour": "hour hours time", "head": "head heads",
-    "side": "side sides", "speed": "speed speeds", "trip": "trip trips",
-    "month": "month months", "light": "light lights", "water": "water temperature",
-    "place": "place places area areas spot spots",
-}  # fmt: skip
-_BY_WORD: Final = {word: by for by, words in _BY_WORDS.items() for word in words.split()}
-_WORDS: Final = "|".join(_BY_WORD)
-_BY: Final = re.compile(rf"\b(?:by|per|each|every)\s+(?:the\s+)?({_WORDS})\b")
-_WHICH: Final = re.compile(
-    r"\b(?:which|what|best)\s+(months?|lights?|water|temperature|places?|spots?|areas?|heads?|sides?|speeds?)\b"
-)
-_PAIR: Final = re.compile(
-    rf"\b({_WORDS})\s+(?:shape\s+|of\s+day\s+)?(?:and|and by|and per|by|per|x)\s+(?:the\s+)?({_WORDS})\b"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +34,6 @@ class Span:
     """Whether the trip that is on counts."""
 
 
-_TODAY: Final = re.compile(r"\b(?:today|this trip|so far|this morning|now)\b")
 SEASONAL: Final = frozenset({"month", "light", "water", "place"})
 THIS_TRIP: Final = Span()
 ALL_TRIPS: Final = Span("All trips", None)
@@ -70,24 +51,25 @@ class Asked:
 
 def asked(view: View, calls: Sequence[Call]) -> Asked:
     """Give what is asked for; several calls stand for several positions at once."""
-    call, heard = calls[0], view.heard.casefold()
-    by, also = _things(call, heard)
-    only = in_conditions(view, only_of(view, call), heard)
+    call = calls[0]
+    by, also = _things(call)
+    only = in_conditions(view, only_of(view, call), call)
     if len(calls) > 1:
         places = tuple(one.position for one in calls if one.position is not None)
         only = replace(only, position=None, positions=places)
         by, also = (by, also) if by != "none" else ("position", "none")
-    by, also = _who(view, by), _who(view, also)
-    span = span_of(view, heard)
-    if span is THIS_TRIP and not _TODAY.search(heard) and _of_seasons(by, also, only):
+    by, also = _who(view, call, by), _who(view, call, also)
+    named = call.meaning(TallyQuestion)
+    span = (span_named(view, named.span) if named is not None else None) or THIS_TRIP
+    if span is THIS_TRIP and not call.asks("today") and _of_seasons(by, also, only):
         span = ALL_TRIPS
     return Asked(by, also, only, span)
 
 
-def _who(view: View, by: By) -> By:
+def _who(view: View, call: Call, by: By) -> By:
     """Return what "who" counts by: who was on the rod, where anybody said; who called is another thing."""
     known = any(fish.angler for fish in view.trip.fish)
-    return "angler" if by == "crew" and known and "call" not in view.heard.casefold() else by
+    return "angler" if by == "crew" and known and not call.asks("calling") else by
 
 
 def _of_seasons(by: By, also: By, only: Only) -> bool:
@@ -134,16 +116,13 @@ def trips_in(view: View, span: Span) -> int:
 # By what
 
 
-def _things(call: Call, heard: str) -> tuple[By, By]:
-    """Give one or two things to count by, in the order in which they were said."""
-    said: list[By] = []
-    for pair in _PAIR.finditer(heard):
-        said += [_BY_WORD[pair[1]], _BY_WORD[pair[2]]]
-    said += [_BY_WORD[one[1]] for one in (*_BY.finditer(heard), *_WHICH.finditer(heard))]
-    about = cast("By | None", call.about)
-    if about is not None and about not in said:
-        said = [about, *said]
-    found = list(dict.fromkeys(said))
+def _things(call: Call) -> tuple[By, By]:
+    """Return one or two things to count by, in the order in which they were said."""
+    asked = call.meaning(TallyQuestion)
+    keys = list(asked.keys if asked else ())
+    if call.about is not None and call.about not in keys:
+        keys = [call.about, *keys]
+    found: list[By] = [by for key in keys for by in BYS if by == key]
     first: By = found[0] if found else "none"
     return first, found[1] if len(found) > 1 else "none"
 
@@ -151,16 +130,8 @@ def _things(call: Call, heard: str) -> tuple[By, By]:
 # Of which trips
 
 
-def span_of(view: View, heard: str) -> Span:
-    """Give the trips that the words name; without such words the trip that is on."""
-    for pattern, span in _SPANS:
-        if re.search(pattern, heard):
-            return span(view)
-    return THIS_TRIP
-
-
 def span_named(view: View, name: str) -> Span | None:
-    """Give the trips of a span by its short name: week, month, season, year, last, all."""
+    """Return the trips of a span by its short name, e.g. `week`, `last`, `all`; None for no span."""
     span = _NAMED.get(name)
     return span(view) if span is not None else None
 
@@ -257,23 +228,10 @@ def _day(view: View, day: date) -> str:
     return f"{day.day} {day:%B}" + (f" {day.year}" if day.year != _today(view).year else "")
 
 
-_SPANS: Final[tuple[tuple[str, Callable[[View], Span]], ...]] = (
-    (r"\b(?:last|past) seven days\b|\bpast week\b", _seven_days),
-    (r"\b(?:last|previous) week\b", _week_before),
-    (r"\b(?:last|previous) month\b", _month_before),
-    (r"\b(?:last|previous) season\b", _season_before),
-    (r"\b(?:last|previous) year\b", _year_before),
-    (r"\b(?:last|previous|latest|past) (?:trip|time out|outing|day out)\b", _last_trip),
-    (r"\byesterday\b", _yesterday),
-    (r"\b(?:all|every)(?: of)?(?: the| our)? trips?\b|\ball time\b|\bever\b", lambda _: ALL_TRIPS),
-    (r"\b(?:this|the|all|whole) season\b", _season),
-    (r"\b(?:this|the|all) week\b", _week),
-    (r"\b(?:this|the|all) month\b", _month),
-    (r"\b(?:this|the|all) year\b", _year),
-)
 _NAMED: Final[Mapping[str, Callable[[View], Span]]] = {
     "week": _week, "month": _month, "season": _season, "year": _year, "last": _last_trip,
-    "all": lambda _: ALL_TRIPS,
+    "all": lambda _: ALL_TRIPS, "yesterday": _yesterday, "seven_days": _seven_days,
+    "week_before": _week_before, "month_before": _month_before, "season_before": _season_before,
+    "year_before": _year_before,
 }  # fmt: skip
-SPANS: Final = tuple(_NAMED)
-"""Short names of spans, for the commands."""
+"""The spans by the names that the table `span` of grammar/meanings.toml has, and the commands."""

@@ -1,12 +1,12 @@
 """Pictures that go with answers: the spread and the plan from above, counted in this crew's waves."""
 
-import re
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from bot.advice.rates import rate_per_10h
 from bot.answers.spacing import USUAL_KN, runs, wave_count
 from bot.answers.view import View
 from bot.messages import Advice, Picture
+from bot.trip.call import Call
 from bot.trip.tally import tally
 
 if TYPE_CHECKING:
@@ -14,23 +14,15 @@ if TYPE_CHECKING:
     from bot.spread.plan import Plan
     from bot.trip.tally import Tally
 
-_SHOW: Final = frozenset(
-    {"picture", "pictures", "drawing", "draw", "sketch", "image", "diagram", "chart", "show"}
-)
-"""Words that ask for a picture on whatever screen."""
+
+def asks_picture(call: Call) -> bool:
+    """Return whether a picture was asked for in so many words; those of figures go with no other answer."""
+    return call.asks("picture")
 
 
-_PICTURE: Final = re.compile(r"\b(?:pictures?|charts?|graphs?|draw|drawing|diagram|plot)\b")
-
-
-def asks_picture(view: View) -> bool:
-    """Say whether a picture was asked for in so many words; those of figures go with no other answer."""
-    return _PICTURE.search(view.heard.casefold()) is not None
-
-
-def wants_picture(view: View) -> bool:
-    """Say whether a picture goes with the answer: where it can be seen, and where one was asked for."""
-    return view.draws or not _SHOW.isdisjoint(view.heard.casefold().split())
+def wants_picture(view: View, call: Call) -> bool:
+    """Return whether a picture goes with the answer: where it can be seen, or where one was asked for."""
+    return view.draws or call.asks("show")
 
 
 def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:

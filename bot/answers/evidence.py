@@ -1,6 +1,5 @@
 """The answer to "why": what the record says for a proposal, what it says against it, what would change it."""
 
-import re
 from datetime import timedelta
 from typing import Final
 
@@ -23,13 +22,9 @@ QUIET: Final = (timedelta(minutes=30), timedelta(hours=1), timedelta(hours=2))
 BURSTS_FROM: Final = 1.2
 """Variance over mean from which bursts are told of."""
 
-ASKS_WHAT_WOULD: Final = re.compile(r"\bmind\b|\bwhat (?:would|might|could|will)\b")
-"""The same call asks why and what would change it; then that comes first."""
-
 
 def asked_why(view: View, call: Call) -> Answer:
     """Give the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
-    del call
     found = verdict(view)
     if isinstance(found, Advice):
         lines = _for_and_against(view, found)
@@ -43,7 +38,7 @@ def asked_why(view: View, call: Call) -> Answer:
     lines += rates(view, "size") + rates(view, "colour")
     lines += _bursts(view)
     turning = turning_point(view, found)
-    if turning and ASKS_WHAT_WOULD.search(view.heard.lower()):
+    if turning and call.asks("turning"):  # then that comes first
         return Answer("\n".join((turning, *lines)), turning)
     lines += [turning] if turning else []
     return Answer("\n".join(lines), spoken)

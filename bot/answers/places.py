@@ -6,6 +6,7 @@ from typing import Final
 from bot.answers.view import View
 from bot.replies.amounts import clock, number, span_words
 from bot.trip.acts import TABLE
+from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.water.bearing import METRES_A_NM, Leg, leg
 
@@ -13,8 +14,6 @@ NEAR_NM: Final = 0.1
 """What is nearer is told in metres; a shared position is good to some ten metres at best."""
 UNKNOWN_HERE: Final = "Where the boat is now is not known: share a (live) position in the chat."
 UNKNOWN_THERE: Final = "No position was shared when that was logged."
-_ASKED: Final = frozenset({"far", "distance", "bearing", "range", "where", "way", "course"})
-"""Words of a question that is about a place; then what is not known is said."""
 
 
 def way_words(found: Leg) -> str:
@@ -26,22 +25,17 @@ def way_words(found: Leg) -> str:
     return f"{away}, {round(found.bearing_deg) % 360:03d}° true"
 
 
-def from_here(view: View, entries: Collection[str]) -> str:
+def from_here(view: View, call: Call, entries: Collection[str]) -> str:
     """Say how far and in which direction from here an event was logged; empty where nobody asked or knows."""
     there = next((e.place for e in view.stood if e.id in entries and e.place is not None), None)
     if there is not None and view.here is not None:
         return f"{way_words(leg(view.here, there))} from here."
-    if _ASKED.isdisjoint(view.heard.casefold().split()):
+    if not call.asks("way"):
         return ""
     return UNKNOWN_THERE if there is None else UNKNOWN_HERE
 
 
-def asks_mark(view: View) -> bool:
-    """Say whether a question is about a spot that was marked."""
-    return not {"mark", "marks", "marked", "spot"}.isdisjoint(view.heard.casefold().split())
-
-
-def last_mark(view: View) -> str:
+def last_mark(view: View, call: Call) -> str:
     """Say when the last spot was marked, and the way to it."""
     marks: list[Entry] = [entry for entry in view.stood if TABLE[entry.call.act].form == "mark"]
     if not marks:
@@ -50,4 +44,4 @@ def last_mark(view: View) -> str:
     words = f": {mark.call.text}" if mark.call.text else ""
     ago = span_words(view.now - mark.at)
     said = f"Last mark {clock(mark.at, view.tz)}, {ago} ago{words}."
-    return f"{said} {from_here(view, {mark.id})}".strip()
+    return f"{said} {from_here(view, call, {mark.id})}".strip()

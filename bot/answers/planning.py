@@ -1,6 +1,5 @@
 """The answer to "plan a spread": a plan of the lures that are ready, and the offer to log it."""
 
-import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
@@ -20,13 +19,7 @@ if TYPE_CHECKING:
 
 MOST_FINDINGS: Final = 3
 """What could not be met, and what speaks against a lure; `deckcall plan` tells the rest."""
-_OTHER: Final = frozenset(
-    {"another", "other", "different", "else", "second", "third", "alternative"}
-)
 _SEVERITIES: Final = ("warning", "caution", "note")
-_WORD: Final = re.compile(r"[a-z]+")
-_QUESTION: Final = re.compile(r"Log this spread(?: for (?P<word>\w+)(?P<kg> kg)?(?: tackle)?)?\?")
-"""What an offered plan asks; it keeps the tackle, so that another one is for the same."""
 
 
 def make_plan(
@@ -47,10 +40,10 @@ def asked_plan(view: View, call: Call) -> Answer:
     if not view.box:
         text = "The tackle box is empty, so there is nothing to plan with. Import it first."
         return Answer(text, "The tackle box is empty.")
-    offers = _offers(view) if _asks_another(view) else []
+    offers = _offers(view) if call.asks("other") else []
     tackle = _tackle_of(offers[0]) if offers and call.tackle is None else call.tackle
     question = f"Log this spread{_for(tackle)}?"
-    earlier = [_lures_of(one) for one in reversed(offers) if one.question == question]
+    earlier = [_lures_of(one) for one in reversed(offers) if _tackle_of(one) == tackle]
     try:
         plan = make_plan(view, tackle, avoid=earlier)
     except ValueError as exc:
@@ -68,10 +61,10 @@ def asked_plan(view: View, call: Call) -> Answer:
     lines += told
     lines += caution_lines(view, plan.findings)
     lines.append('Say "set it" to log it, "another plan" for another.')
-    offer = Offer(question, (plan.set_calls(),))
+    offer = Offer(question, (plan.set_calls(),), about=call.with_slots(tackle=tackle))
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
     buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
-    pictures = plan_pictures(view, plan) if wants_picture(view) else ()
+    pictures = plan_pictures(view, plan) if wants_picture(view, call) else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
 
 
@@ -97,15 +90,8 @@ def _for(tackle: str | float | None) -> str:
 
 
 def _tackle_of(offered: Asked) -> str | float | None:
-    """Give the tackle of a plan that was offered."""
-    found = _QUESTION.fullmatch(offered.question)
-    if found is None or found["word"] is None:
-        return None
-    return float(found["word"]) if found["kg"] else found["word"]
-
-
-def _asks_another(view: View) -> bool:
-    return not _OTHER.isdisjoint(_WORD.findall(view.heard.casefold()))
+    """Return the tackle of a plan that was offered, so that another one is for the same."""
+    return None if offered.about is None else offered.about.tackle
 
 
 def _offers(view: View) -> list[Asked]:
@@ -113,7 +99,7 @@ def _offers(view: View) -> list[Asked]:
     late = view.now - A_TRIP
     known = (view.asked, *view.load_questions(), *reversed(view.records))
     offers = [r for r in known if isinstance(r, Asked) and r.at >= late]
-    plans = [r for r in offers if r.options and _QUESTION.fullmatch(r.question)]
+    plans = [r for r in offers if r.options and r.about is not None]
     return sorted({r.id: r for r in plans}.values(), key=lambda r: r.id, reverse=True)
 
 

@@ -19,7 +19,7 @@ from bot.answers.drawing import (
 from bot.answers.emergency import HOW_FAR, open_trouble, way_back
 from bot.answers.evidence import asked_why
 from bot.answers.fish_talk import asked_fish
-from bot.answers.places import asks_mark, from_here, last_mark
+from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
@@ -40,12 +40,6 @@ from bot.trip.meant import AsksAbout
 from bot.trip.state import InWater
 
 MOST_NAMED: Final = 8
-_ENTRY_WORDS: Final = frozenset(
-    {"entry", "log", "logged", "call", "called", "read", "repeat", "note", "one"}
-)
-"""Words of a question that is about the log and not about a fish."""
-_DUE: Final = frozenset({"check", "checking", "rework", "fixing", "need", "needs", "must"})
-"""Words of a question that is about the lures that are not ready."""
 
 
 def answer(view: View, call: Call, private: bool = False) -> Answer:
@@ -123,7 +117,6 @@ def _tally(view: View, call: Call) -> Answer:
 
 
 def _next(view: View, call: Call) -> Answer:
-    del call
     found = verdict(view)
     line, spoken = advice_line(found), advice_spoken(found)
     if isinstance(found, Hold):
@@ -131,13 +124,13 @@ def _next(view: View, call: Call) -> Answer:
     offer = Offer("Log that change?", ((swap_call(found, view),),))
     text = f'{line}\nSay "do it" when it is done.'
     done = Button("Done", "yes")
-    pictures = advice_pictures(view, found) if asks_picture(view) else ()
+    pictures = advice_pictures(view, found) if asks_picture(call) else ()
     return Answer(text, spoken, found, offer, (done, NO, WHY), pictures)
 
 
 def _why(view: View, call: Call) -> Answer:
     found = asked_why(view, call)
-    proposed = verdict(view) if asks_picture(view) else None
+    proposed = verdict(view) if asks_picture(call) else None
     if isinstance(proposed, Advice):
         return replace(found, pictures=advice_pictures(view, proposed))
     return found
@@ -163,7 +156,7 @@ def _spread(view: View, call: Call) -> Answer:
         f"{lure.line or lure.position}, {lure.label.removesuffix(' in')}"
         for lure in in_order(view, lures)
     )
-    drawn = call.position is None and wants_picture(view)
+    drawn = call.position is None and wants_picture(view, call)
     pictures = spread_pictures(view) if drawn else ()
     return Answer(text, spoken[:1].upper() + spoken[1:] + ".", pictures=pictures)
 
@@ -203,17 +196,17 @@ def _last(view: View, call: Call) -> Answer:
     asks = call.meaning(AsksAbout)
     if asks is not None and asks.what == "reminders":
         return kept_reminders(view)
-    if asks_mark(view):
-        return Answer(last_mark(view))
+    if call.asks("mark"):
+        return Answer(last_mark(view, call))
     if call.position or call.species or call.names_lure or call.about:
         return _last_fish(view, call)
     if not view.stood:
         return Answer("The log holds no entry of this trip yet.", "Nothing is logged yet.")
     strikes = [f for f in view.trip.fish if f.is_strike]
     entry = _last_entry(view)
-    if not strikes or _ENTRY_WORDS & set(view.heard.casefold().split()):
+    if not strikes or call.asks("entry"):
         return Answer(entry, entry)
-    words = _fish_words(view, strikes[-1])
+    words = _fish_words(view, call, strikes[-1])
     return Answer(f"{words}\n{entry}", words)
 
 
@@ -237,17 +230,17 @@ def _last_fish(view: View, call: Call) -> Answer:
         where = f" on the {call.position}" if call.position else ""
         text = f"No such strike{where} on this trip."
         return Answer(text, text)
-    words = _fish_words(view, found[-1])
+    words = _fish_words(view, call, found[-1])
     return Answer(words, words)
 
 
-def _fish_words(view: View, fish: Fish) -> str:
+def _fish_words(view: View, call: Call, fish: Fish) -> str:
     at = fish.bite_at or fish.first_at
     parts = [f"Last strike {clock(at, view.tz)}, {span_words(view.now - at)} ago"]
     parts += [w for w in (fish.position, fish.label if is_known(fish) else None, fish.species) if w]
     parts.append(TABLE[fish.end].label if fish.end else "on now" if fish.is_on else "")
     words = ", ".join(p for p in parts if p) + "."
-    return f"{words} {from_here(view, fish.entries)}".strip()
+    return f"{words} {from_here(view, call, fish.entries)}".strip()
 
 
 def _ready(view: View, call: Call) -> Answer:
@@ -271,7 +264,7 @@ def _ready(view: View, call: Call) -> Answer:
             more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
             due.append(f"{words} ({len(others)}): {shown}{more}")
     spoken = f"{count(len(ready), 'lure')} ready."
-    if not _DUE.isdisjoint(view.heard.casefold().split()):
+    if call.asks("due"):
         return Answer(
             "\n".join([*(due or ["Nothing needs a check."]), *lines]), due[0] if due else spoken
         )

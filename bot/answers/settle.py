@@ -3,7 +3,6 @@
 Takes what was understood and the last question of the log; gives one of four values. Pure.
 """
 
-import re
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
@@ -14,6 +13,7 @@ from bot.calls.understand import Understanding
 from bot.trip.acts import PLACING, QUESTIONS, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
+from bot.trip.meant import AnotherPlan, Asks, Choice, Named, meaning
 
 ADVICE_STANDS: Final = timedelta(minutes=20)
 """For so long "do it" means the change that was proposed last."""
@@ -28,23 +28,8 @@ CHOSEN_FROM: Final = 0.7
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
-_CHOICE: Final = re.compile(
-    r"^\W*(?:the\s+|number\s+|option\s+)?"
-    r"(?:(first|1st|one|1|former)|(second|2nd|two|2|latter)|(third|3rd|three|3)|(fourth|4th|four|4))"
-    r"(?:\s+(?:one|reading))?\W*$",
-    re.IGNORECASE,
-)
 PLAN_STANDS: Final = timedelta(hours=2)
 """For so long "set it" logs the plan that was offered last, where nothing was asked since."""
-_ANOTHER: Final = re.compile(
-    r"(?:(?:no|nah|hmm|ok|okay)\W+)?(?:(?:give|show|try|make)\s+(?:me|us)?\s*|(?:let\s+us|lets|let's)\s+(?:see|have)\s+)?"
-    r"(?:yet\s+|just\s+)?(?:another|a\s+different|something\s+(?:else|different)|a\s+second|a\s+third)"
-    r"(?:\s+(?:one|plan|spread|way|go))?(?:\W+please)?",
-    re.IGNORECASE,
-)
-"""While a plan is on offer this asks for another one; at any other time it is talk."""
-_SET: Final = re.compile(r"\b(?:set|lay|run|log)\s+(?:it|them|that|this|the plan)\b", re.IGNORECASE)
-_DONE: Final = re.compile(r"\b(?:do|done|did|change|changed|swap|swapped|make)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +93,9 @@ def settle(
     if (
         asked is not None
         and _plan_stands(asked, at)
-        and _ANOTHER.fullmatch(found.text.strip(" .!?,"))
+        and meaning(found.meant, AnotherPlan) is not None
     ):
-        return Act((Call("plan"),))
+        return Act((Call("plan", meant=(Asks(("other",)),)),))
     question = open_question(asked, at, BY_NAME if named else STALE_AFTER)
     if accept < TALK_BELOW and found.calls:
         return Remark("")
@@ -123,14 +108,19 @@ def settle(
             return answer
     if (
         acts == ["yes"]
-        and _SET.search(found.text)
+        and found.calls[0].asks("sets")
         and asked is not None
         and _plan_stands(asked, at)
     ):
         return Act(asked.options[0], asked, closes=True)
     if acts in (["yes"], ["no"]):
         return _without_question(found, acts[0], asked, advised, at, undisturbed)
-    if _CHOICE.match(found.text) and asked is not None and asked.options and question is None:
+    if (
+        meaning(found.meant, Choice) is not None
+        and asked is not None
+        and asked.options
+        and question is None
+    ):
         return Remark(_nothing(asked))
     if found.ask is not None:
         options = tuple(o.calls for o in found.options if o.calls) or (found.calls,)
@@ -166,11 +156,11 @@ def _plan_stands(asked: Asked, at: datetime) -> bool:
 
 def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | None:
     acts = [call.act for call in found.calls]
-    chosen = _CHOICE.match(found.text)
-    if chosen and not found.calls and found.confidence < CHOSEN_FROM:
+    chosen = meaning(found.meant, Choice)
+    if chosen is not None and not found.calls and found.confidence < CHOSEN_FROM:
         return Remark("First or second?", keeps_open=True)
-    if chosen:
-        number = next(n for n, word in enumerate(chosen.groups()) if word)
+    if chosen is not None:
+        number = chosen.number - 1
         if number < len(question.options):
             return Act(question.options[number], question, closes=True)
         if len(question.options) > 1:
@@ -198,8 +188,9 @@ def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | Non
 
 def _by_name(found: Understanding, question: Asked) -> Act | None:
     """Choose the reading that was named: "short corner" to "which fish"."""
-    text = found.text.strip(" .!?").casefold()
-    said = next((slot for slot in _naming(question) if slot[1].casefold() == text), None)
+    named = meaning(found.meant, Named)
+    known = {named.words, named.position, named.species} if named is not None else set()
+    said = next((slot for slot in _naming(question) if slot[1].casefold() in known), None)
     call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
     if call is None and len(found.calls) == 1 and not found.calls[0].is_entry:
         call = found.calls[0]
@@ -239,7 +230,7 @@ def _without_question(
     if act == "yes" and advised is not None:
         proposal, swap = advised
         age = at - proposal.at
-        plainly = bool(_DONE.search(found.text))
+        plainly = found.calls[0].asks("done")
         if timedelta() <= age <= (ADVICE_STANDS if plainly else STALE_AFTER) and (
             plainly or undisturbed
         ):

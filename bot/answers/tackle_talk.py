@@ -1,21 +1,21 @@
 """Questions about tackle that are no calls: will it pull the drag, will I be spooled, what is allowed.
 
-Nothing of it is logged, and words that ask for none of this get no answer here. The skipper decides; what
+Nothing of it is logged. The skipper decides; what
 decides about record claims is the rule book of the day.
 """
 
-import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.fit import caution_once
 from bot.answers.spacing import USUAL_KN, runs_line, wave_count
-from bot.answers.tackle_words import Named, named
 from bot.answers.view import View
 from bot.replies.amounts import number, sentence
 from bot.spread.positions import distances_m, in_order
 from bot.spread.rules import RUN_M, findings
+from bot.tackle.box import find
 from bot.tackle.cautions import Topic
 from bot.tackle.checks import (
     ANGLING_RULES,
@@ -30,6 +30,7 @@ from bot.tackle.checks import (
     leader_length,
 )
 from bot.tackle.items import Lure, Outfit
+from bot.trip.meant import TackleQuestion
 from bot.water.drag import towing_load
 from bot.water.line import after_run, seconds_to_empty
 from bot.water.wake import face_m
@@ -39,38 +40,46 @@ FISH_MS: Final = 8.0
 MOST: Final = 5
 """Lines of one answer."""
 
-_SPOOLED: Final = re.compile(
-    r"\b(?:will|would|could|can|are|am|do|going|gonna|might|how|what)\b.*"
-    r"\b(?:spool(?:ed|s)?|run out of line|enough line)\b|\bhow much line\b"
-)
-_LENGTHS: Final = re.compile(
-    r"\b(?:how long|what length|longest|maximum|max)\b.*\b(?:leaders?|trace|double|wind ?on)\b"
-    r"|\b(?:leader|trace|double)s?\b.*\b(?:allowed|legal|too long|limit|rules?)\b"
-)
-_HOOKS: Final = re.compile(
-    r"\bhooks?\b.*\b(?:legal|allowed|rules?)\b|\bhow many hooks\b.*\b(?:may|can)\b"
-    r"|\b(?:legal|allowed)\b.*\bhooks?\b"
-)
-_FITS: Final = re.compile(
-    r"\b(?:can|could|may|should|shall|will|would|does|do|is|are|how)\b.*"
-    r"\b(?:put|run|pulls?|tow|hold|too (?:big|large|heavy)|fits?|go on|load)\b"
-)
-_DRAG: Final = re.compile(r"\b(?:pulls?|slips?)\b.*\bdrag\b|\bpulls? line\b|\btow\w* load\b")
-_BACK: Final = re.compile(
-    r"\bhow far back\b(?! (?:to|was|did|in)\b)|\bhow far\b.*\bwave\b|\bwave\b.*\bhow far\b"
-    r"|\b(?:how far (?:out|behind)|where (?:do|does|should))\b.*\b(?:lures?|corner|rigger|shotgun)\b"
-)
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """What a question names of this boat and its box; None or empty for what it does not."""
+
+    position: str | None = None
+    lures: tuple[Lure, ...] = ()
+    """Of the box, that fit; or one that is only described."""
+    class_kg: float | None = None
+    metres: float | None = None
+    wave: int | None = None
+    pull: bool = False
+    """Whether the pull of a lure is asked for."""
 
 
-def asked_tackle(view: View) -> Answer | None:
-    """Answer a question about tackle, or give None where none was asked."""
-    low = view.heard.casefold()
-    for pattern, answer in _QUESTIONS:
-        if pattern.search(low):
-            found = answer(view, named(view, low))
-            if found is not None:
-                return found
+def asked_tackle(view: View, asked: TackleQuestion) -> Answer | None:
+    """Answer a question about tackle; return None where nothing is known of what it asks."""
+    about = _named(view, asked)
+    for kind in asked.kinds:
+        answer = _ANSWERS.get(kind)
+        found = answer(view, about) if answer is not None else None
+        if found is not None:
+            return found
     return None
+
+
+def _named(view: View, asked: TackleQuestion) -> Named:
+    position = asked.position if asked.position in view.boat.positions else None
+    pull = "drag" in asked.kinds
+    return Named(position, _lures(view, asked), asked.class_kg, asked.metres, asked.wave, pull)
+
+
+def _lures(view: View, asked: TackleQuestion) -> tuple[Lure, ...]:
+    own = view.lure(asked.lure)
+    if own is not None:
+        return (own,)
+    found = find(view.box, colours=asked.colours, size_in=asked.size_in)
+    if found or asked.size_in is None:
+        return found
+    return (Lure("this lure", asked.size_in, asked.colours or ("black",)),)
 
 
 def _spooled(view: View, about: Named) -> Answer | None:
@@ -158,7 +167,7 @@ def _fits(view: View, about: Named) -> Answer | None:
     """Say whether a lure goes with an outfit, and how hard it pulls."""
     rods = _fit_rods(view, about)
     pairs = [(lure, rod) for lure in about.lures for rod in rods]
-    if not pairs and (about.lures or _DRAG.search(view.heard.casefold())):
+    if not pairs and (about.lures or about.pull):
         pairs = _in_water(view, about)
     if not pairs:
         return None
@@ -228,12 +237,6 @@ def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:
     return Answer(text, written[0])
 
 
-_QUESTIONS: Final[tuple[tuple[re.Pattern[str], Callable[[View, Named], Answer | None]], ...]] = (
-    (_SPOOLED, _spooled),
-    (_LENGTHS, _lengths),
-    (_HOOKS, _hooks),
-    (_BACK, _back),
-    (_FITS, _fits),
-)
-ASKED: Final = tuple(pattern for pattern, _ in _QUESTIONS)
-"""What makes words a question about tackle, in lower case."""
+_ANSWERS: Final[Mapping[str, Callable[[View, Named], Answer | None]]] = {
+    "spooled": _spooled, "lengths": _lengths, "hooks": _hooks, "back": _back, "fits": _fits,
+}  # fmt: skip

@@ -80,7 +80,7 @@ def asked_tally(view: View, calls: Sequence[Call]) -> Answer:
         text = f"{want.span.label}: no trip in the log."
         return Answer(text, text)
     found = tally_for(view, want)
-    pictures = tally_pictures(view, found, head) if asks_picture(view) else ()
+    pictures = tally_pictures(view, found, head) if asks_picture(calls[0]) else ()
     text, spoken = _all_in_one(view, want, found, head) if want.by == "none" else _rows(found, head)
     return Answer(text, spoken, pictures=pictures)
 

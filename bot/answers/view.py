@@ -54,7 +54,6 @@ class View:
     """Says whether a sentence stood in a reply on this trip, or shortly before it."""
     load_track: Callable[[], Sequence[Fix]] = field(default=tuple, compare=False)
     """Gives the track of this trip, as the instruments had it."""
-    heard: str = ""
     weights: Weights = DEFAULT_WEIGHTS
     """What makes one starting spread better than another on this boat."""
     wishes: Wishes = field(default_factory=Wishes)

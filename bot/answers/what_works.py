@@ -11,7 +11,7 @@ from typing import Final
 from bot.advice.standing import Keys, Standing
 from bot.answers.answer import Answer
 from bot.answers.asked import SEASONAL, Asked, asked, tally_for, trips_in
-from bot.answers.conditions import asks_here, condition_words
+from bot.answers.conditions import condition_words
 from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.places import UNKNOWN_HERE
 from bot.answers.seasons import (
@@ -47,7 +47,7 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     want = asked(view, calls)
     if not (want.only.in_conditions or SEASONAL & {want.by, want.also}):
         plain = asked_tally(view, calls)
-        unknown = asks_here(view.heard.casefold()) and view.here is None
+        unknown = calls[0].asks("here") and view.here is None
         return replace(plain, text=f"{plain.text}\n{UNKNOWN_HERE}") if unknown else plain
     head = ", ".join([head_words(view, want, calls[0]), *condition_words(want.only)])
     head = sentence(head.removeprefix(", ")).rstrip(".")
@@ -58,7 +58,7 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     if found.total.strikes == 0:
         text = f"{head}: no strike in {hours_words(found.total.hours)} of lure time."
         return Answer(text, text)
-    pictures = tally_pictures(view, found, head) if asks_picture(view) else ()
+    pictures = tally_pictures(view, found, head) if asks_picture(calls[0]) else ()
     if want.by == "none":
         lines, spoken = _in_these(view, want, found, head)
     else:

@@ -33,6 +33,7 @@ from bot.calls.weighed import Weighed, looked_at, weighed
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
+from bot.trip.meant import Meant
 
 SLIPS_DO: Final = 1.2
 """A reading by common slips that costs no more will do; for the rest sounds are compared."""
@@ -79,6 +80,8 @@ class Understanding:
     """What is to be said instead of acting: a number that cannot be meant, too many calls at once."""
     ways: tuple[Weighed, ...] = ()
     """All readings that were weighed for the text that was acted on, likeliest first."""
+    meant: tuple[Meant, ...] = ()
+    """What the words mean that are no call, or beside the calls."""
 
 
 @dataclass

@@ -19,7 +19,7 @@ from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.moment import Moment, moment_of
 from bot.calls.pointing import Pointed
-from bot.calls.understand import Language, Understanding
+from bot.calls.understand import Language
 from bot.desk.boat_words import BoatWords
 from bot.desk.conversation import pointed
 from bot.desk.copying import copy_after
@@ -229,7 +229,7 @@ class Desk:
         heard = Heard(
             message, kept_as, transcript, found, self._log.new_id, self._memory, self._fix_at
         )
-        outcome = outcome_of_edit(heard, self._seen(before, message, found), versions)
+        outcome = outcome_of_edit(heard, self._seen(before, message), versions)
         return self._keep(kept_as, message, outcome, transcript)
 
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
@@ -329,7 +329,7 @@ class Desk:
         )
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
-        return outcome_of(heard, self._seen(before, message, found))
+        return outcome_of(heard, self._seen(before, message))
 
     def _pointed(self, before: View, now: datetime) -> Pointed:
         return pointed(before.trip, before.stood, now, self._questioned)
@@ -367,12 +367,12 @@ class Desk:
             return found
         return fix_near(self._log, at) or found
 
-    def _seen(self, before: View, message: Message, found: Understanding) -> View:
-        """Add to a view what the message itself brings: its words, its place, its screen."""
+    def _seen(self, before: View, message: Message) -> View:
+        """Return a view with what the message itself brings: its place, its screen."""
         draws = message.source == "telegram"  # the one transport that can show a picture
         shared = shared_place(message)
         here, _ = placed(message.at, message.at, shared, self._fix_at(message.at))
-        return replace(before, heard=found.text, draws=draws, here=here)
+        return replace(before, draws=draws, here=here)
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:
         """Give the trips before this one: the same object for the same trip, folded when looked at."""

@@ -32,6 +32,7 @@ from bot.trip.corrections import Undo
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Advised, Asked, Entry, Record
+from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.memory import Memory
 from bot.trip.placing import Shared
 from bot.trip.twice import Twice, called_twice
@@ -88,8 +89,10 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         twice = _twice(Act(trouble), heard, before)
         known = twice if twice.doubt is None else Twice(trouble)
         return _act(Act(trouble), known, heard, before, instead)
-    if (heard.found.ask is not None or not heard.found.calls) and instead is None:
-        tackle = asked_tackle(before)
+    question = meaning(heard.found.meant, TackleQuestion)
+    no_call = heard.found.ask is not None or not heard.found.calls
+    if question is not None and no_call and instead is None:
+        tackle = asked_tackle(before, question)
         if tackle is not None:
             return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)
     advised = before.advised if _can_be_made(before) else None
@@ -325,7 +328,16 @@ def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:
         text, when = (said.text, said.at) if answer.offer.said else ("", at)
         offer = answer.offer
         records.append(
-            Asked(heard.new_id(), offer.question, offer.options, when, text, crew, heard.id)
+            Asked(
+                heard.new_id(),
+                offer.question,
+                offer.options,
+                when,
+                text,
+                crew,
+                heard.id,
+                about=offer.about,
+            )
         )
     return tuple(records)
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from bot.answers.settle import Act, Doubt, open_question, settle
 from bot.calls.heard import OPEN, understand_heard
-from bot.calls.meant.attach import with_meanings
+from bot.calls.meant.attach import beside, with_meanings
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.situation import bits
 from bot.calls.understand import Language, Understanding, understand
@@ -71,14 +71,15 @@ def would_do(found: Understanding, transcript: Transcript, at: datetime) -> tupl
 
 def _with_meanings(found: Understanding, words: Language) -> Understanding:
     """Return what was understood with what its words mean, in every reading that may be asked about."""
-    if not found.calls:
-        return found
     options = tuple(
         replace(one, calls=with_meanings(one.calls, found.text, words.reader))
         for one in found.options
     )
     return replace(
-        found, calls=with_meanings(found.calls, found.text, words.reader), options=options
+        found,
+        calls=with_meanings(found.calls, found.text, words.reader),
+        options=options,
+        meant=beside(found.text, words.reader),
     )
 
 

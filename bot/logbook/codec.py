@@ -65,6 +65,8 @@ def encode(record: Record, trip: str) -> Row:
             options = [[call.to_log() for call in option] for option in record.options]
             body = {"question": record.question, "options": options}
             body |= {"closes": record.closes} if record.closes else {}
+            if record.about is not None:
+                body["about"] = record.about.to_log()
         case Advised():
             kind, body = ADVISED, {"advice": asdict(record.advice)}
     return Row(
@@ -100,16 +102,11 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
         return Restored(row.id, tuple(body["entries"]), at, row.message)
     if row.kind == ASKED:
         options = tuple(tuple(from_json(call) for call in option) for option in body["options"])
+        about = from_json(body["about"]) if "about" in body else None
         return Asked(
-            row.id,
-            body["question"],
-            options,
-            at,
-            row.text,
-            row.crew,
-            row.message,
-            body.get("closes", ""),
-        )
+            row.id, body["question"], options, at, row.text, row.crew, row.message,
+            body.get("closes", ""), about,
+        )  # fmt: skip
     if row.kind == ADVISED:
         return Advised(row.id, Advice(**body["advice"]), at, row.message)
     return None

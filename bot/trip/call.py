@@ -8,10 +8,10 @@ says the table in `acts`. Pure; knows no words, no trip.
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from operator import attrgetter
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
 from bot.trip.acts import LOGGED, Act
-from bot.trip.meant import Meant, as_plain, from_plain
+from bot.trip.meant import Asks, M, Meant, as_plain, from_plain, meaning
 
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 SIDES: Final = ("port", "starboard")
@@ -33,9 +33,6 @@ NO_CATCH: Final = frozenset(
 TROUBLES: Final = ("man overboard", "injury", "fire", "flooding", "collision", "distress")
 """What an emergency may be."""
 WINDS: Final = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
-
-
-M = TypeVar("M", bound=Meant)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +86,12 @@ class Call:
 
     def meaning(self, kind: type[M]) -> M | None:
         """Return the meaning of a kind, or None where the words had none."""
-        return next((one for one in self.meant if isinstance(one, kind)), None)
+        return meaning(self.meant, kind)
+
+    def asks(self, what: str) -> bool:
+        """Return whether the words ask for this besides: a name of the table `asks` of the grammar."""
+        found = self.meaning(Asks)
+        return found is not None and what in found.what
 
     @property
     def names_lure(self) -> bool:

@@ -93,6 +93,8 @@ class Asked:
     message: str = ""
     closes: str = ""
     """Without options only: the id of the question that is closed by it; empty in old logs: the last."""
+    about: Call | None = None
+    """What was asked for, where this offers something: `plan`, with its tackle."""
 
 
 @dataclass(frozen=True, slots=True)

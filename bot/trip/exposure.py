@@ -30,6 +30,7 @@ By = Literal[
     "position", "colour", "size", "lure", "species", "crew", "angler", "hour", "head", "side", "speed",
     "month", "light", "water", "place", "trip", "none",
 ]  # fmt: skip
+BYS: Final[tuple[By, ...]] = get_args(By)
 Condition = Literal["month", "speed", "light", "water", "place"]
 """What does not hang on the lure, but on when and where it was in the water."""
 CONDITIONS: Final[tuple[Condition, ...]] = get_args(Condition)

@@ -7,7 +7,7 @@ so that `as_plain` and `from_plain` are all there is to keeping them. Pure value
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields
-from typing import Any, Final, get_origin
+from typing import Any, Final, TypeVar, get_origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,14 +86,87 @@ class LostLure:
     """The lure is lost and will not come back for work."""
 
 
-Meant = Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
+@dataclass(frozen=True, slots=True)
+class Asks:
+    """What a question, or a "yes", asks for besides: names of the table `asks` of grammar/meanings.toml."""
+
+    what: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TallyQuestion:
+    """What a tally is asked for beyond the slots of its call."""
+
+    keys: tuple[str, ...] = ()
+    """What it is counted by, in the order said: `colour`, `position`, `hour` ..."""
+    span: str = ""
+    """Which trips: a name of the table `span`; empty where none were named."""
+    month: str | None = None
+    """Its English name."""
+    lights: tuple[str, ...] = ()
+    water_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TackleQuestion:
+    """A question about tackle that is no call, and what it names."""
+
+    kinds: tuple[str, ...]
+    """What may be asked, likeliest first: `spooled`, `lengths`, `hooks`, `back`, `fits`, `drag`."""
+    position: str | None = None
+    lure: str | None = None
+    """A name of the tackle box."""
+    colours: tuple[str, ...] = ()
+    size_in: float | None = None
+    class_kg: float | None = None
+    metres: float | None = None
+    wave: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of the readings that were offered, counted from 1."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A few words that may name one of the readings that were offered, and nothing else."""
+
+    words: str
+    """Lower case, without punctuation."""
+    position: str | None = None
+    """Where the words are a position."""
+    species: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AnotherPlan:
+    """Another plan than the one that is on offer."""
+
+
+Meant = (
+    Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
+    | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan
+)  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
     "reminder": Reminder, "asks_about": AsksAbout, "cancels_reminder": CancelsReminder,
     "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
+    "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
+    "named": Named, "another_plan": AnotherPlan,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
+
+
+M = TypeVar("M", bound=Meant)
+
+
+def meaning(meant: Iterable[Meant], kind: type[M]) -> M | None:
+    """Return the meaning of a kind, or None where there is none."""
+    return next((one for one in meant if isinstance(one, kind)), None)
 
 
 def as_plain(meant: Iterable[Meant]) -> list[dict[str, Any]]:

@@ -17,6 +17,7 @@ from bot.trip.exposure import Only
 from bot.trip.tally import tally
 from tests.answers.views import view
 from tests.builders import call, log_of
+from tests.meanings import asked
 
 BOX = tuple(
     Lure(name, size, colours, ready=True)
@@ -50,11 +51,11 @@ def test_why_gives_evidence_and_counter_evidence_and_what_would_change_it() -> N
 
 
 def test_asked_what_would_change_it_that_comes_first() -> None:
-    asked = asked_why(view(DAY, "10:00", BOX, heard="What would change your mind"), Call("ask_why"))
-    why = asked_why(view(DAY, "10:00", BOX, heard="why would you pick that"), Call("ask_why"))
+    found = asked_why(view(DAY, "10:00", BOX), asked("What would change your mind", "ask_why"))
+    why = asked_why(view(DAY, "10:00", BOX), asked("why would you pick that", "ask_why"))
 
-    assert asked.text.startswith("What would change it:")
-    assert asked.spoken.startswith("What would change it:")
+    assert found.text.startswith("What would change it:")
+    assert found.spoken.startswith("What would change it:")
     assert not why.spoken.startswith("What would change it:")
 
 

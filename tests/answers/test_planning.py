@@ -13,9 +13,11 @@ from bot.answers.settle import PLAN_STANDS, Act, Remark, settle
 from bot.calls.understand import Understanding
 from bot.tackle.cautions import caution
 from bot.tackle.items import Boat, Lure, Outfit
+from bot.trip.call import Call
 from bot.trip.entry import Asked
 from tests.answers.views import BOX, view
 from tests.builders import at, call
+from tests.meanings import as_said, heard
 
 MANY = tuple(
     Lure(f"{colour} {size}", size, (colour,), hook_gauge="medium", ready=True)
@@ -29,7 +31,14 @@ _ids = count()
 def asked(found: Answer, clock: str = "12:00") -> Asked:
     """Give the record of what an answer offers."""
     assert found.offer is not None
-    return Asked(f"q{next(_ids)}", found.offer.question, found.offer.options, at(clock))
+    offer = found.offer
+    name = f"q{next(_ids)}"
+    return Asked(name, offer.question, offer.options, at(clock), about=offer.about)
+
+
+def another(words: str) -> Call:
+    """Give the call of one who asks for a plan in these words."""
+    return as_said(Call("plan"), words)
 
 
 def lures(found: Answer) -> set[str]:
@@ -52,7 +61,7 @@ def test_another_plan_is_for_the_same_tackle_and_differs_in_three_lures(
     tackle: str | float | None,
 ) -> None:
     first = answer(view(box=MANY), call("plan", tackle=tackle))
-    again = answer(view(box=MANY, asked=asked(first), heard="another plan"), call("plan"))
+    again = answer(view(box=MANY, asked=asked(first)), another("another plan"))
 
     assert first.offer is not None
     assert again.offer is not None
@@ -65,10 +74,8 @@ def test_a_third_and_a_fourth_plan_differ_in_three_lures_from_all_before() -> No
     found = answer(view(box=MANY), call("plan"))
     for number in range(4):
         offers = [replace(asked(found), id=f"p{number}"), *offers]
-        moment = view(
-            box=MANY, asked=offers[0], load_questions=partial(tuple, offers), heard="another"
-        )
-        found = answer(moment, call("plan"))
+        moment = view(box=MANY, asked=offers[0], load_questions=partial(tuple, offers))
+        found = answer(moment, another("another"))
 
         earlier = [{one.lure or "" for one in o.options[0]} for o in offers]
         assert min(len(lures(found) - plan) for plan in earlier) >= 3
@@ -79,7 +86,7 @@ def test_bare_words_ask_for_another_plan_only_while_one_is_on_offer() -> None:
     strike = Asked("s", "Was that a strike?", ((call("strike"),),), at("06:00"), "strike")
 
     for words in ("another", "Another one.", "give me another", "no, something else"):
-        said = Understanding(words, (), 0.97)
+        said = heard(words)
         assert settle(said, offered, None, at("06:01")) == Act((call("plan"),))
         assert settle(said, strike, None, at("06:01")) == Remark("")
         assert settle(said, offered, None, at("06:01") + PLAN_STANDS) == Remark("")
@@ -87,7 +94,7 @@ def test_bare_words_ask_for_another_plan_only_while_one_is_on_offer() -> None:
 
 def test_where_no_other_plan_can_be_had_the_first_line_after_it_says_so() -> None:
     first = answer(view(box=BOX), call("plan"))
-    again = answer(view(box=BOX, asked=asked(first), heard="another plan"), call("plan"))
+    again = answer(view(box=BOX, asked=asked(first)), another("another plan"))
 
     lines = again.text.splitlines()
     assert lines[1 + len(lures(first))].startswith("No other plan: this is the plan before;")
@@ -105,9 +112,7 @@ def test_what_could_not_be_met_is_said() -> None:
 def test_the_caution_comes_with_the_first_plan_that_speaks_of_hooks() -> None:
     boat = LIGHT_SHOTGUN
     first = answer(view(box=MANY, boat=boat), call("plan"))
-    again = answer(
-        view(box=MANY, boat=boat, asked=asked(first), heard="another plan"), call("plan")
-    )
+    again = answer(view(box=MANY, boat=boat, asked=asked(first)), another("another plan"))
 
     assert "medium hooks" in first.text
     assert caution("hooks") in first.text
@@ -117,7 +122,7 @@ def test_the_caution_comes_with_the_first_plan_that_speaks_of_hooks() -> None:
 
 def set_it() -> Understanding:
     """Give what "set it" is understood as."""
-    return Understanding("set it", (call("yes"),), 0.98)
+    return heard("set it", call("yes"))
 
 
 def test_set_it_logs_the_plan_as_long_as_rigging_takes() -> None:
@@ -125,9 +130,7 @@ def test_set_it_logs_the_plan_as_long_as_rigging_takes() -> None:
 
     later = settle(set_it(), offered, None, at("06:00") + timedelta(minutes=50))
     stale = settle(set_it(), offered, None, at("06:01") + PLAN_STANDS)
-    plain_yes = settle(
-        Understanding("yes", (call("yes"),), 0.98), offered, None, at("06:00") + timedelta(hours=1)
-    )
+    plain_yes = settle(heard("yes", call("yes")), offered, None, at("06:00") + timedelta(hours=1))
 
     assert later == Act(offered.options[0], offered, closes=True)
     assert isinstance(stale, Remark)
@@ -136,8 +139,8 @@ def test_set_it_logs_the_plan_as_long_as_rigging_takes() -> None:
 
 def test_a_lure_called_ready_leaves_the_plan_open_and_one_set_by_hand_closes_it() -> None:
     offered = asked(answer(view(box=MANY), call("plan")), "06:00")
-    ready = Understanding("red six is ready", (call("ready", lure="red 6"),), 0.98)
-    laid = Understanding("shotgun red six", (call("set", "shotgun", "red 6"),), 0.98)
+    ready = heard("red six is ready", call("ready", lure="red 6"))
+    laid = heard("shotgun red six", call("set", "shotgun", "red 6"))
 
     assert settle(ready, offered, None, at("06:01")) == Act(ready.calls, closes=False)
     assert settle(laid, offered, None, at("06:20")) == Act(laid.calls, closes=True)
@@ -145,7 +148,7 @@ def test_a_lure_called_ready_leaves_the_plan_open_and_one_set_by_hand_closes_it(
 
 def test_a_picture_comes_where_it_can_be_seen_and_where_it_is_asked_for() -> None:
     plain = answer(view(box=MANY), call("plan"))
-    drawn = answer(view(box=MANY, heard="draw me a plan"), call("plan"))
+    drawn = answer(view(box=MANY), another("draw me a plan"))
 
     assert plain.pictures == ()
     assert [one.data[:4] for one in drawn.pictures] == [b"\x89PNG"]

@@ -10,6 +10,7 @@ from bot.tackle.cautions import CAUTIONS
 from bot.trip.acts import QUESTIONS
 from tests.answers.views import BOX, view
 from tests.builders import call, log_of
+from tests.meanings import asked
 
 DAY = log_of(
     ("06:00", call("lines_in")),
@@ -77,8 +78,8 @@ def test_where_a_lure_is() -> None:
 
 
 def test_the_last_strike_and_the_last_entry() -> None:
-    found = answer(view(DAY, "09:00", heard="when was the last bite"), call("ask_last"))
-    entry = answer(view(DAY, "09:00", heard="read back the last entry"), call("ask_last"))
+    found = answer(view(DAY, "09:00"), asked("when was the last bite", "ask_last"))
+    entry = answer(view(DAY, "09:00"), asked("read back the last entry", "ask_last"))
 
     first, second = found.text.splitlines()
     assert first == "Last strike 08:00, 1 h 00 min ago, long corner, purple 8 in, missed."
@@ -139,8 +140,9 @@ def test_a_plan_offers_to_be_set_and_another_differs_in_three_lures() -> None:
     ]
     first = answer(view(box=box), call("plan"))
     assert first.offer is not None
-    asked = Asked("q", first.offer.question, first.offer.options, at("12:00"))
-    second = answer(view(box=box, asked=asked, heard="another plan"), call("plan"))
+    offer = first.offer
+    offered = Asked("q", offer.question, offer.options, at("12:00"), about=offer.about)
+    second = answer(view(box=box, asked=offered), asked("another plan", "plan"))
 
     assert second.offer is not None
     lures = [{c.lure for c in offer.options[0]} for offer in (first.offer, second.offer)]

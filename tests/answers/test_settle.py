@@ -11,6 +11,7 @@ from bot.messages import Advice
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from tests.builders import at, call
+from tests.meanings import heard
 
 RIGGER = (call("strike", "long rigger"),)
 CORNER = (call("strike", "long corner"),)
@@ -23,7 +24,7 @@ PROPOSED = (Advised("a", Advice("shotgun", "Tea Cosy", "why", 0.8, 0.1), at("06:
 
 
 def sure(text: str, *calls: Call) -> Understanding:
-    return Understanding(text, calls, 0.98)
+    return heard(text, *calls)
 
 
 def unsure(text: str, *options: tuple[Call, ...]) -> Understanding:
@@ -208,7 +209,7 @@ def test_a_yes_that_was_not_heard_surely_is_asked_for_again() -> None:
 
 
 def test_a_choice_that_was_not_heard_clearly_is_asked_for_again() -> None:
-    found = settle(Understanding("second", (), 0.6), TWO, None, soon())
+    found = settle(heard("second", confidence=0.6), TWO, None, soon())
 
     assert isinstance(found, Remark)
     assert found.keeps_open

@@ -4,6 +4,7 @@ Limits of leader, double and hooks: International Angling Rules (IGFA, 27 Oct 20
 and C, and the rule on hooks in skirted lures. Wave length: Lord Kelvin, 2 pi V^2 / g. Spool: geometry.
 """
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,11 @@ import pytest
 from bot import Desk
 from bot.answers.answer import Answer
 from bot.answers.tackle_talk import asked_tackle
+from bot.answers.view import View
+from bot.calls.meant.reader import Reader
+from bot.calls.meant.tackle import tackle_question
+from bot.fittings import language_of
+from bot.settings.values import Settings
 from bot.tackle.cautions import caution
 from bot.tackle.items import Boat, Lure, Outfit
 from tests.answers.views import view
@@ -23,8 +29,19 @@ BOX = (
 )
 
 
+@cache
+def reader() -> Reader:
+    """Give the reader of a language with this box."""
+    return language_of(Settings(Path()), BOX).reader
+
+
+def answer_of(text: str, seen: View) -> Answer | None:
+    asked = tackle_question(reader().line(text))
+    return asked_tackle(seen, asked) if asked is not None else None
+
+
 def answered(text: str, *entries: object) -> Answer | None:
-    return asked_tackle(view(entries, box=BOX, boat=BOAT, heard=text))  # type: ignore[arg-type]
+    return answer_of(text, view(entries, box=BOX, boat=BOAT))  # type: ignore[arg-type]
 
 
 def words(text: str, *entries: object) -> str:
@@ -63,7 +80,7 @@ def test_the_rod_with_the_fish_on_is_meant_and_the_run_that_was_said() -> None:
 
 def test_without_a_length_of_line_in_the_settings_it_says_so() -> None:
     bare = Boat(outfits=(Outfit("shotgun", 15),))
-    found = asked_tackle(view(box=BOX, boat=bare, heard="will i be spooled"))
+    found = answer_of("will i be spooled", view(box=BOX, boat=bare))
 
     assert found is not None
     assert "do not say how much line" in found.text

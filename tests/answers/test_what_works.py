@@ -18,6 +18,7 @@ from bot.trip.exposure import Only
 from bot.trip.whereabouts import cell_of, middle_of
 from bot.water.bearing import leg
 from tests.answers.views import view
+from tests.meanings import asked
 
 HOME = (-35.2, 174.1)
 BANK = (-35.05, 174.45)
@@ -186,7 +187,7 @@ def test_the_words_of_a_probability_are_those_of_the_guidance_note(
      ("what is working in the dark", Only(light=("dark",)))],
 )  # fmt: skip
 def test_the_words_of_conditions(heard: str, only: Only) -> None:
-    assert in_conditions(view(), Only(), heard) == only
+    assert in_conditions(view(), Only(), asked(heard)) == only
 
 
 def test_the_cells_about_a_place_are_those_within_five_miles() -> None:

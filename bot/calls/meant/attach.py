@@ -5,17 +5,26 @@ from dataclasses import replace
 from typing import Final
 
 from bot.calls.meant.facts import concerns, on_wave, weedy
-from bot.calls.meant.reader import Reader
+from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
+from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
+from bot.calls.meant.tackle import tackle_question
 from bot.trip.acts import ROWS, TABLE
 from bot.trip.call import Call
-from bot.trip.meant import AsksAbout, LostLure, Meant, Moved
+from bot.trip.meant import AsksAbout, LostLure, Meant, Moved, TallyQuestion
 
 MEANS_MORE: Final = frozenset(
     row.act for row in ROWS if row.form in ("text", "seen") or row.kind == "lure" or row.lays
 )
 """Entries whose words may say more than their slots."""
 _WEED: Final = "weed"
+
+
+def beside(text: str, reader: Reader) -> tuple[Meant, ...]:
+    """Return what a line means that is no call, or that it means beside its calls."""
+    line = reader.line(text)
+    found = (choice(line), named(line), another_plan(line), tackle_question(line))
+    return tuple(one for one in found if one is not None)
 
 
 def with_meanings(calls: Sequence[Call], text: str, reader: Reader) -> tuple[Call, ...]:
@@ -31,17 +40,13 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
 
 def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meant]:
     row = TABLE[call.act]
-    if row.form == "text":
-        yield from _of_note(call.text or "", reader)
-    elif row.kind == "question":
-        line = reader.line(text)
-        about = line.first("about")
-        if about is not None:
-            yield AsksAbout(about.name, line.has("ever"))
-    elif row.kind == "control":
-        cancels = cancelled_in(text, reader)
+    if not row.is_entry:
+        yield from _of_question(call, reader.line(text))
+        cancels = cancelled_in(text, reader) if row.kind == "control" else None
         if cancels is not None:
             yield cancels
+    elif row.form == "text":
+        yield from _of_note(call.text or "", reader)
     elif row.kind == "lure":
         yield from _of_work(call.text or "", reader)
     elif row.form == "seen" and call.what == _WEED:
@@ -50,6 +55,20 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
             yield found
     elif row.lays and reader.line(text).has("moved"):
         yield Moved()
+
+
+def _of_question(call: Call, line: Line) -> Iterator[Meant]:
+    found = asks_in(line)
+    if found is not None:
+        yield found
+    row = TABLE[call.act]
+    about = line.first("about") if row.kind == "question" else None
+    if about is not None:
+        yield AsksAbout(about.name, line.has("ever"))
+    if "about" in row.takes and row.kind == "question":
+        tally = tally_question(line)
+        if tally != TallyQuestion():
+            yield tally
 
 
 def _of_note(text: str, reader: Reader) -> Iterator[Meant]:

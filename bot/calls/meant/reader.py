@@ -13,7 +13,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from bot.calls.lattice import Lattice, plain, widened
-from bot.calls.meant.signs import Sign, Signs, signs_in
+from bot.calls.meant.signs import Chain, Sign, Signs, signs_in
 from bot.calls.tokens import Token, tokenise
 
 SLIP_COST: Final = 0.1
@@ -29,6 +29,9 @@ NEAREST: Final = 4
 SPAN: Final = 3
 """Words that a common slip of the ear spans at most."""
 
+KEPT: Final = 64
+"""Lines that are remembered: one message is asked about several times."""
+
 Repair = tuple[int, int, tuple[str, ...], float]
 
 
@@ -39,6 +42,7 @@ class Line:
     text: str
     lattice: Lattice
     signs: tuple[Sign, ...]
+    chains: tuple[Chain, ...] = ()
 
     @property
     def tokens(self) -> tuple[Token, ...]:
@@ -68,6 +72,15 @@ class Line:
         there = [s for s in self.signs if s[:3] == (table, name, start)]
         return max(there, key=lambda sign: (-sign.cost, sign.end), default=None)
 
+    def is_contracted(self, sign: Sign) -> bool:
+        """Return whether a sign is only a part of a word as written: the "will" of "I'll"."""
+        before = self.tokens[sign.start - 1 : sign.start]
+        after = self.tokens[sign.end : sign.end + 1]
+        first, last = self.tokens[sign.start], self.tokens[sign.end - 1]
+        return any(t.start == first.start for t in before) or any(
+            t.start == last.start for t in after
+        )
+
     def without(self, start: int, end: int) -> str:
         """Return the text without some of its words."""
         return f"{self.text[: self.tokens[start].start]} {self.text[self.tokens[end - 1].end :]}"
@@ -88,11 +101,23 @@ class Reader:
     """Heard -> what is meant by it: slips that are common in the trade."""
 
     def line(self, text: str) -> Line:
-        """Read a line; never raises, whatever it holds."""
+        """Return a line with its signs; never raise, whatever it holds."""
+        known = self._lines.get(text)
+        if known is None:
+            if len(self._lines) >= KEPT:
+                self._lines.clear()
+            known = self._lines[text] = self._read(text)
+        return known
+
+    def _read(self, text: str) -> Line:
         believed = plain(tokenise(text, self.signs.spelling))
         repairs = [*self._slips(believed.tokens), *self._misspelt(believed.tokens)]
         lattice = widened(believed, repairs) if repairs else believed
-        return Line(text, lattice, signs_in(lattice, self.signs))
+        return Line(text, lattice, signs_in(lattice, self.signs), self.signs.chains)
+
+    @cached_property
+    def _lines(self) -> dict[str, Line]:
+        return {}
 
     @cached_property
     def _known(self) -> frozenset[str]:

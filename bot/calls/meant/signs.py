@@ -16,8 +16,11 @@ from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 
 FILE: Final = "meanings.toml"
-FROM_WORDS: Final = ("position", "both", "side", "what")
+FROM_WORDS: Final = ("position", "both", "side", "what", "species", "colour", "name")
 """Tables of words.toml whose forms are signs as well."""
+
+CHAIN: Final = ("first", "then", "unless")
+"""The parts of a chain, as the file names them."""
 
 Spelling = Mapping[str, tuple[str, ...]]
 
@@ -33,6 +36,15 @@ class Sign(NamedTuple):
     """What its words cost that were put right; 0 as heard."""
 
 
+class Chain(NamedTuple):
+    """Two wordings, one before the other, that ask for something together."""
+
+    asks: str
+    table: str
+    """The table under which its signs are found; their names are those of `CHAIN`."""
+    parts: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Signs:
     """All wordings, ready to be found."""
@@ -41,6 +53,8 @@ class Signs:
     spelling: Spelling
     vocabulary: frozenset[str]
     """Every word of a wording."""
+    chains: tuple[Chain, ...] = ()
+    """Wordings that must stand one before the other, in the order in which they are tried."""
 
 
 def load_signs(
@@ -50,10 +64,7 @@ def load_signs(
 
     Raises GrammarError that names what is wrong.
     """
-    try:
-        tables = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as exc:
-        raise GrammarError(f"grammar/{FILE}: {exc}; mend the quotes or brackets there") from exc
+    tables, chains = _tables(text)
     found = [
         (_node(wording, spelling), (table, name))
         for table, names in tables.items()
@@ -67,7 +78,26 @@ def load_signs(
         for form in forms
     ]
     vocabulary = frozenset(word for node, _ in found for word in words_of(node))
-    return Signs(Automaton(found), spelling, vocabulary)
+    return Signs(Automaton(found), spelling, vocabulary, chains)
+
+
+def _tables(text: str) -> tuple[dict[str, Mapping[str, list[str]]], tuple[Chain, ...]]:
+    """Return the wordings by table and name, each row of a list as a table of its own, and the chains."""
+    try:
+        read = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as exc:
+        raise GrammarError(f"grammar/{FILE}: {exc}; mend the quotes or brackets there") from exc
+    tables: dict[str, Mapping[str, list[str]]] = {}
+    chains: list[Chain] = []
+    for table, held in read.items():
+        if isinstance(held, dict):
+            tables[table] = held
+            continue
+        for number, row in enumerate(held):
+            own = f"{table} {number}"
+            tables[own] = {key: row[key] for key in CHAIN if key in row}
+            chains.append(Chain(row["asks"], own, tuple(tables[own])))
+    return tables, tuple(chains)
 
 
 def signs_in(lattice: Lattice, signs: Signs) -> tuple[Sign, ...]:

@@ -1,0 +1,96 @@
+"""What a question asks for beyond its slots: what a tally is by, of which trips, in what conditions. Pure."""
+
+from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
+from bot.calls.numbers import numbers_at
+from bot.trip.meant import AnotherPlan, Asks, Choice, Named, TallyQuestion
+
+_ALSO_WHICH = frozenset({"month", "light", "water", "place", "head", "side", "speed"})
+"""What "which ..." or "best ..." asks for; other things of that kind are a slot of the call."""
+MOST_NAMING = 4
+"""Words of a name, at most."""
+HOTTEST_C = 45.0
+"""A temperature above this is in degrees Fahrenheit."""
+
+
+def asks_in(line: Line) -> Asks | None:
+    """Return what else a line asks for, or None."""
+    names = {sign.name for sign in line.signs if sign.table == "asks"}
+    names |= {sign.name for sign in line.signs if sign.table == "opens" and sign.start == 0}
+    return Asks(tuple(sorted(names))) if names else None
+
+
+def tally_question(line: Line) -> TallyQuestion:
+    """Return what a tally is asked for."""
+    span, month, light = line.first("span"), line.first("month"), line.first("light")
+    return TallyQuestion(
+        keys=_keys(line),
+        span=span.name if span else "",
+        month=month.name if month else None,
+        lights=tuple(light.name.split(", ")) if light else (),
+        water_c=_water_c(line),
+    )
+
+
+def choice(line: Line) -> Choice | None:
+    """Return which of several readings a line chooses, where it says nothing else."""
+    found = _whole(line, "choice")
+    return Choice(int(found.name)) if found else None
+
+
+def named(line: Line) -> Named | None:
+    """Return the few words of a line that may name something, or None for more than a few."""
+    if not 0 < line.lattice.size <= MOST_NAMING:
+        return None
+    place, fish = _whole(line, "position"), _whole(line, "species")
+    return Named(
+        " ".join(token.text for token in line.tokens),
+        place.name if place else None,
+        fish.name if fish else None,
+    )
+
+
+def another_plan(line: Line) -> AnotherPlan | None:
+    """Return a value where all that a line says is that another plan is wanted."""
+    return AnotherPlan() if _whole(line, "another") else None
+
+
+def _whole(line: Line, table: str) -> Sign | None:
+    """Return a sign that is the whole line, as it was heard."""
+    size = line.lattice.size
+    fits = (s for s in line.signs if s.table == table and (s.start, s.end) == (0, size))
+    return next((sign for sign in fits if sign.cost == 0), None)
+
+
+def _keys(line: Line) -> tuple[str, ...]:
+    """Return one or more things to count by: pairs first, then what follows "by" or "which"."""
+    keys = line.of("tally")
+    pairs = [
+        name
+        for one in keys
+        for other in keys
+        if _joined(line, one.end, other.start)
+        for name in (one.name, other.name)
+    ]
+    by = [key.name for key in keys if _led(line, "by", key)]
+    which = [key.name for key in keys if key.name in _ALSO_WHICH and _led(line, "which", key)]
+    return tuple(dict.fromkeys((*pairs, *by, *which)))
+
+
+def _joined(line: Line, start: int, end: int) -> bool:
+    return any(s[:4] == ("tally_word", "joint", start, end) for s in line.signs)
+
+
+def _led(line: Line, word: str, key: Sign) -> bool:
+    return any(s[:2] == ("tally_word", word) and s.end == key.start for s in line.signs)
+
+
+def _water_c(line: Line) -> float | None:
+    """Return the temperature that is said with its degrees, those of °F as well."""
+    lattice = line.lattice
+    for start in range(lattice.size):
+        ends = [f for f in numbers_at(lattice, start) if line.at(f.end, "degrees", "degrees")]
+        if ends:
+            value = max(ends, key=lambda one: one.end).value
+            return (value - 32.0) / 1.8 if value > HOTTEST_C else value
+    return None

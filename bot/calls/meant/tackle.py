@@ -1,0 +1,97 @@
+"""A question about tackle that is no call, and what it names: lure, position, class, metres, wave. Pure."""
+
+from typing import Final
+
+from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Chain
+from bot.calls.numbers import numbers_at
+from bot.tackle.line_classes import LINE_CLASSES, class_of, class_of_label
+from bot.trip.meant import TackleQuestion
+
+SIZES_IN: Final = (3.0, 24.0)
+"""Lengths of lures, in inches; another bare number is something else."""
+
+
+def tackle_question(line: Line) -> TackleQuestion | None:
+    """Return what a line asks about tackle, or None where it asks for none of it."""
+    kinds = tuple(dict.fromkeys(chain.asks for chain in line.chains if _asked(line, chain)))
+    if not kinds:
+        return None
+    taken: set[int] = set()
+    class_kg = _class_kg(line, taken)
+    metres = _before(line, "length", "metre", taken)
+    wave = _wave(line, taken)
+    position = max(line.of("position"), key=lambda sign: sign.end - sign.start, default=None)
+    lure = max(line.of("name"), key=lambda sign: len(sign.name), default=None)
+    return TackleQuestion(
+        kinds,
+        position.name if position else None,
+        lure.name if lure else None,
+        tuple(sign.name for sign in line.of("colour")),
+        _size_in(line, taken),
+        class_kg,
+        metres,
+        wave,
+    )
+
+
+def _asked(line: Line, chain: Chain) -> bool:
+    """Return whether the wordings of a chain stand in a line, in their order."""
+    here = [sign for sign in line.signs if sign.table == chain.table]
+    barred = {sign.start for sign in here if sign.name == "unless"}
+    firsts = (sign for sign in here if sign.name == "first" and not line.is_contracted(sign))
+    ends = [sign.end for sign in firsts if sign.end not in barred]
+    if "then" not in chain.parts:
+        return bool(ends)
+    return any(sign.name == "then" and sign.start >= min(ends) for sign in here) if ends else False
+
+
+def _class_kg(line: Line, taken: set[int]) -> float | None:
+    label = line.first("line_class")
+    if label is not None:
+        taken.update(range(label.start, label.end))
+        return float(label.name)
+    kilos = _before(line, "mass", "kilo", taken)
+    if kilos is not None:
+        return class_of(kilos).kg if kilos <= LINE_CLASSES[-1].kg else None
+    pounds = _before(line, "mass", "pound", taken)
+    known = class_of_label(pounds) if pounds is not None else None
+    return known.kg if known else None
+
+
+def _before(line: Line, table: str, unit: str, taken: set[int]) -> float | None:
+    """Return the longest number that stands before a unit."""
+    lattice = line.lattice
+    for start in range(lattice.size):
+        ends = [
+            (f, after) for f in numbers_at(lattice, start) if (after := line.at(f.end, table, unit))
+        ]
+        if ends:
+            best, after = max(ends, key=lambda one: one[0].end)
+            taken.update(range(start, after.end))
+            return best.value
+    return None
+
+
+def _wave(line: Line, taken: set[int]) -> int | None:
+    for sign in line.of("wave"):
+        if sign.name != "wave":
+            continue
+        nth = next((s for s in line.of("ordinal") if s.end == sign.start), None)
+        if nth is not None:
+            return int(nth.name)
+        after = list(numbers_at(line.lattice, sign.end)) if sign.end < line.lattice.size else []
+        if after:
+            taken.update(range(sign.end, after[0].end))
+            return int(after[0].value)
+    return None
+
+
+def _size_in(line: Line, taken: set[int]) -> float | None:
+    low, high = SIZES_IN
+    for start in range(line.lattice.size):
+        for figure in sorted(numbers_at(line.lattice, start), key=lambda one: -one.end):
+            free = taken.isdisjoint(range(start, figure.end))
+            if free and low <= figure.value <= high:
+                return figure.value
+    return None
