@@ -20,6 +20,7 @@ from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.reader import Reader
+from bot.calls.meant.reminder import misspelt_wish
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
 from bot.calls.reader.network import Network
@@ -246,7 +247,8 @@ def ways_of(
 ) -> tuple[tuple[Weighed, ...], list[Reading]]:
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
     looked = looked_at(text, words, hints.flags if hints else 0)
-    readings = readings_of(text, words, repair=looked is None or not looked.is_sure)
+    sure = looked is not None and looked.is_sure and not misspelt_wish(text, words.reader)
+    readings = readings_of(text, words, repair=not sure)
     fit = [r for r in readings if r.calls and not r.path.talk]
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     speaker = hints.speaker if hints else ""

@@ -39,6 +39,12 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
     return replace(timed, about=_bare(timed.about, reader))
 
 
+def misspelt_wish(text: str, reader: Reader) -> bool:
+    """Return whether a line begins by asking for a reminder, but for a slip: "remaind me ..."."""
+    asks = reader.line(text).at(0, _ASKS, "asks")
+    return asks is not None and asks.cost > 0
+
+
 def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
     """Return which reminder a line would take back, or None where it can be about none."""
     line = reader.line(text)
