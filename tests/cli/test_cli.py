@@ -270,6 +270,7 @@ def test_a_recording_is_heard_without_being_logged_unless_asked(tmp_path: Path) 
     sound = str(ROOT / "fixtures" / "recordings" / "strike_long_rigger.ogg")
 
     heard = json.loads(_run(tmp_path, "hear", sound, "--json").stdout)
+    assert heard["outcome"] == "logged"
     nothing = list(tmp_path.iterdir())
     logged = json.loads(_run(tmp_path, "hear", sound, "--json", "--log").stdout)
 
