@@ -29,7 +29,8 @@ MOST_OF_AN_ACT = 200
 
 @cache
 def _words() -> Language:
-    return corpus_language()
+    """The grammar by itself: its examples stand beside its templates."""
+    return corpus_language(networks=False)
 
 
 @cache
@@ -76,6 +77,8 @@ def test_what_the_engines_may_say_the_parser_takes_as_the_same_act_without_askin
     wrong = []
     for act, said in _drawn():
         found = understand(typed(said), _words())
+        if found.refusal:
+            continue  # a number that cannot be meant, such as a fish of 560 inches
         if {c.act for c in found.calls} != {act} or found.ask is not None:
             wrong.append((act, said, [c.to_json() for c in found.calls], found.ask))
 

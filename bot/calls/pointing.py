@@ -11,14 +11,9 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
+from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.calls.reader.words import words_of
-
-_FISH: Final = frozenset({"strike", "raise", "hookup", "miss"})
-_SAID: Final = {
-    "clear": "clear {}", "set": "put it on {}", "strike": "strike on {}", "raise": "raised one on {}",
-    "swap": "swap {}", "hookup": "hooked up on {}",
-}  # fmt: skip
-"""How an act is said again of another line."""
+from bot.trip.acts import BITES, LAYING, MISSED
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +173,8 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
     meant = f"the {_PARTNER[last]}"
     line = low[: found.start()] + meant + low[found.end() :]
     rest = re.findall(r"[a-z']+", low[: found.start()] + low[found.end() :])
-    if all(w in table.too for w in rest) and place.last in _SAID:
-        return _SAID[place.last].format(meant)
+    if all(w in table.too for w in rest) and place.last in SAID_AGAIN:
+        return SAID_AGAIN[place.last].format(meant)
     return line
 
 
@@ -212,7 +207,7 @@ def _same_again(low: str, table: _Table, grammar: Grammar, place: Pointed) -> st
     if found is None or not place.last:
         return None
     named = _named(low, grammar)
-    if place.last in ("set", "swap"):
+    if place.last in LAYING:
         if not place.laid:
             return None
         if not named and not table.other.search(low):
@@ -223,11 +218,11 @@ def _same_again(low: str, table: _Table, grammar: Grammar, place: Pointed) -> st
             else "put "
         )
         return low[: found.start()] + f"{verb}the {place.laid}" + low[found.end() :]
-    if place.last in _FISH and place.mentioned:
+    if place.last in BITES | MISSED and place.mentioned:
         pointed = named or table.other.search(low) or table.that.search(low[found.end() :])
         where = "" if pointed else f" on the {place.mentioned[0]}"
-        missed = " missed him" if place.last == "miss" else ""
-        return low[: found.start()] + "strike" + where + low[found.end() :] + missed
+        missed = " missed him" if place.last in MISSED else ""
+        return low[: found.start()] + BITE + where + low[found.end() :] + missed
     return None
 
 

@@ -30,7 +30,7 @@ from bot.calls.template import Node, pairs_of
 from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
-from bot.calls.weighed import Weighed, looked_at, weighed
+from bot.calls.weighed import Weighed, looked_at, trouble_in, weighed
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
@@ -269,10 +269,11 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
 
 
 def _chosen(ways: Sequence[Weighed], text: str, words: Language) -> Weighed:
-    """Return the reading to act on: of a question nothing is logged but a cry for help."""
+    """Return the reading to act on: of a question nothing is logged, and trouble comes first."""
+    if trouble := trouble_in(ways):
+        return trouble
     if is_question(text, tokenise(text, words.grammar.spelling), words.grammar):
-        allowed = QUESTIONS | {"emergency"}
-        ways = [w for w in ways if all(c.act in allowed for c in w.calls)]
+        ways = [w for w in ways if all(c.act in QUESTIONS for c in w.calls)]
         if not ways:
             return Weighed((), NOTHING, "network")
     calls = [w for w in ways if w.calls]

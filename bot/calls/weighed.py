@@ -4,7 +4,7 @@ One place weighs them; what is not sure is asked about by `understand`. Pure.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final, Protocol
 
 from bot.calls.assemble import Reading
@@ -12,7 +12,7 @@ from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
 from bot.calls.reader.decode import Tagged
-from bot.calls.reader.labels import SPEAKER
+from bot.calls.reader.labels import PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
@@ -23,10 +23,14 @@ from bot.trip.call import Call, from_json
 
 SURE: Final = -0.08
 """Log probability from which the networks are held for sure; nearer to 0 asks the grammar more often."""
-PLAIN: Final = 0.9
+SURE_BY_ITSELF: Final = 0.9
 """How sure the grammar must be to decide by itself; larger lets it decide less."""
-_PLAIN: Final = frozenset({"yes", "no", "note", "rework"})
-"""Acts whose wordings the grammar has nearly all, and that invent no fish."""
+ASKS: Final = 0.5
+"""The same for a question where the networks find no call: a wrong answer harms nothing."""
+TROUBLE_FROM: Final = 0.3
+"""A cry for help is answered from this probability; smaller hears more of them, and more that are none."""
+AT_ONCE: Final = 0.9
+"""How sure a cry for help is held to be, so that nothing is asked."""
 _FLOOR: Final = -8.0
 """Log probabilities below this say no more."""
 
@@ -93,7 +97,12 @@ def weighed(
     if looked is None or words.trust is None:
         return (Weighed(by_grammar, sure if best else 1.0, "grammar"),)
     calls = calls_of(looked.learned.calls, speaker)
-    if sure >= PLAIN and _is_plain(by_grammar, calls):
+    asks = bool(by_grammar) and all(c.act in QUESTIONS for c in by_grammar)
+    if asks and sure >= (SURE_BY_ITSELF if calls else ASKS):
+        return (Weighed(by_grammar, sure, "grammar"),)
+    if by_grammar and not all(_is_known(c, words.networks) for c in by_grammar):
+        return (Weighed(by_grammar, sure, "grammar"),)
+    if sure >= SURE_BY_ITSELF and len(by_grammar) == 1 and by_grammar[0].act in PLAIN:
         return (Weighed(by_grammar, sure, "grammar"),)
     same = _alike(calls) == _alike(by_grammar)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
@@ -110,11 +119,23 @@ def weighed(
     return tuple(sorted((first, second), key=lambda w: -w.probability))
 
 
-def _is_plain(by_grammar: Sequence[Call], calls: Sequence[Call]) -> bool:
-    """Return whether the grammar decides: a bare answer, words to keep, a question that is no report."""
-    if len(by_grammar) == 1 and by_grammar[0].act in _PLAIN:
-        return True
-    return bool(by_grammar) and not calls and all(c.act in QUESTIONS for c in by_grammar)
+def _is_known(call: Call, networks: Sequence[Network]) -> bool:
+    """Return whether the networks have learnt of an act; one that is new the grammar reads alone."""
+    return any(label.partition(":")[0] == call.act for label in networks[0].acts)
+
+
+def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:
+    """Return the reading that says that somebody is in trouble: it is answered at once, never asked about.
+
+    A false alarm is ended by a word; silence is not.
+    """
+    found = [w for w in ways if any(c.act in URGENT for c in w.calls)]
+    sure = [w for w in found if w.probability >= TROUBLE_FROM]
+    if not sure:
+        return None
+    best = max(sure, key=lambda w: w.probability)
+    calls = tuple(c for c in best.calls if c.act in URGENT)
+    return replace(best, calls=calls, probability=max(best.probability, AT_ONCE))
 
 
 def spoke_for(way: Weighed, trust: Trust) -> dict[str, float]:

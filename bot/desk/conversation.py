@@ -5,6 +5,8 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.calls.pointing import Pointed
+from bot.calls.reader.labels import ALL_LINES, CLEARED
+from bot.trip.acts import LAYING
 from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.trip.state import InWater, Trip
@@ -29,7 +31,7 @@ def pointed(
     if asked is not None and now - asked[0] <= FRESH and (last is None or asked[0] >= last.at):
         questioned = [call.position for call in asked[1]]
     mentioned = [*reversed(questioned), *(e.call.position for e in reversed(fresh))]
-    laid = next((e for e in reversed(fresh) if e.call.act in ("set", "swap")), None)
+    laid = next((e for e in reversed(fresh) if e.call.act in LAYING), None)
     return Pointed(
         tuple((lure.position, _words(lure)) for lure in trip.spread.values()),
         _distinct(mentioned),
@@ -49,9 +51,9 @@ def _brought_in(trip: Trip, stood: Sequence[Entry], now: datetime) -> Iterable[t
     seen: set[str] = set()
     for entry in reversed(stood):
         position = entry.call.position
-        if now - entry.at > UP or entry.call.act in ("lines_out", "lines_in"):
+        if now - entry.at > UP or entry.call.act in ALL_LINES:
             return
-        if entry.call.act != "clear" or position is None or position in seen:
+        if entry.call.act != CLEARED or position is None or position in seen:
             continue
         seen.add(position)
         if all(lure.position != position for lure in trip.spread.values()):

@@ -9,6 +9,7 @@ from bot.answers.settle import Act, Doubt, open_question, settle
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.meant.attach import beside, with_meanings
 from bot.calls.pointing import Pointed, resolved
+from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
 from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
@@ -113,8 +114,8 @@ def _about(asked: Asked) -> str:
     calls = [call for option in asked.options for call in option]
     if len(asked.options) == 1 and len(calls) == 1:
         [call] = calls
-        if call.act in ("set", "swap", "strike") and call.position is None:
+        if call.act in PLACED and call.position is None:
             return "position"
-        if call.act in ("ready", "rework", "set", "swap") and not call.names_lure:
+        if call.act in OF_A_LURE and not call.names_lure:
             return "lure"
     return "call"

@@ -3,11 +3,12 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import Any, Final
+from typing import Any
 
-from bot.calls.reader.labels import NO_ACT, NO_ROLE, act_and_slot
+from bot.calls.reader.labels import NO_ACT, NO_ROLE, ONE_PLACE, SEEN, TO_THE_END, act_and_slot
 from bot.calls.reader.values import WORDED, name_in, raw_text, value_of
 from bot.calls.reader.words import Words
+from bot.trip.acts import CAUGHT
 
 Slots = dict[str, Any]
 
@@ -39,7 +40,7 @@ def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[Tagged, ...]:
     found: list[Tagged] = []
     for label, start, end in _runs(tags):
         found += _calls(words, tags, label, start, end)
-        if found[-1].act in _TO_THE_END and "text" in found[-1].slots:
+        if found[-1].act in TO_THE_END and "text" in found[-1].slots:
             break
     return tuple(_sides_shared(_said_once(found)))
 
@@ -67,9 +68,7 @@ def _sides_shared(calls: list[Tagged]) -> Iterator[Tagged]:
     for n, call in enumerate(calls):
         following = calls[n + 1] if n + 1 < len(calls) else None
         side = following.slots.get("side") if following else None
-        alike = (
-            following and call.act == following.act == "sighting" and following.start == call.end
-        )
+        alike = following and call.act == following.act == SEEN and following.start == call.end
         if side and alike and "side" not in call.slots:
             call = replace(call, slots={**call.slots, "side": side})
         yield call
@@ -87,12 +86,6 @@ def _runs(tags: Sequence[Tag]) -> Iterator[tuple[str, int, int]]:
         yield tags[start].act, start, len(tags)
 
 
-_TO_THE_END: Final = frozenset({"note"})
-"""Acts whose text goes on to the end of the line, whatever it seems to say."""
-_ONE_PLACE: Final = frozenset({"amend", "swap"})
-"""Acts that are about one position; a second one is what was wrong, or where a lure comes from."""
-
-
 def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) -> Iterator[Tagged]:
     act, slots = act_and_slot(label)
     filled: Slots = dict(slots)
@@ -100,7 +93,7 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
     positions: tuple[str, ...] = ()
     texts = [at for at in range(start, end) if tags[at].role == "text"]
     if texts:
-        last = len(words.tokens) if act in _TO_THE_END else texts[-1] + 1
+        last = len(words.tokens) if act in TO_THE_END else texts[-1] + 1
         filled["text"] = raw_text(words, texts[0], last)
     for role, at, stop in _role_runs(tags, start, end):
         if role == "text" or (texts and texts[0] <= at <= texts[-1]):
@@ -121,7 +114,7 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
                 filled.setdefault(role, values[0])
     if "tag" in filled:
         filled["tagged"] = True
-    if act in _ONE_PLACE:
+    if act in ONE_PLACE:
         positions = positions[:1]
     if len(positions) > 1 and filled.get("count") == len(positions):
         del filled["count"]
@@ -147,8 +140,8 @@ def _tidy(act: str, slots: Slots) -> Slots:
     found = {k: v for k, v in slots.items() if not (k in ("ago_min",) and v == 0)}
     if found.get("count") == 1:
         del found["count"]
-    if "size_in" in found and act in ("boat", "release"):
+    if "size_in" in found and act in CAUGHT:
         found["length_cm"] = round(found.pop("size_in") * 2.54, 1)
-    if act == "sighting" and found.get("what") == found.get("species"):
+    if act == SEEN and found.get("what") == found.get("species"):
         found.pop("species", None)  # "a turtle" is what was seen, and no fish
     return found

@@ -4,6 +4,7 @@ An act is written with its `what` or `about` where one belongs to it ("sighting:
 and bait" is two acts. Pure.
 """
 
+from collections.abc import Mapping
 from typing import Final
 
 NO_ACT: Final = "-"
@@ -25,6 +26,37 @@ QUALIFIED: Final = {
     "ask_last": "about",
 }
 """Acts that are written with the value of a slot."""
+
+
+LAST: Final[Mapping[str, str]] = {
+    "strike": "just bitten", "raise": "just bitten", "miss": "just lost", "pulled_hook": "just lost",
+    "break_off": "just lost", "boat": "just caught", "release": "just caught",
+    "clear": "just cleared", "lines_out": "just cleared", "set": "just laid", "swap": "just laid",
+    "sighting": "just seen", "emergency": "trouble", "speed": "just measured",
+    "water": "just measured", "conditions": "just measured", "drag": "just measured",
+    "angler": "just called the rod",
+}  # fmt: skip
+"""Act of the last entry -> what is going on after it, as the networks are told."""
+SEEN: Final = "sighting"
+CLEARED: Final = "clear"
+ALL_LINES: Final = frozenset({"lines_in", "lines_out"})
+TO_THE_END: Final = frozenset({"note"})
+"""Acts whose text goes on to the end of the line, whatever it seems to say."""
+ONE_PLACE: Final = frozenset({"amend", "swap"})
+"""Acts that are about one position; a second one is what was wrong, or where a lure comes from."""
+PLACED: Final = frozenset({"set", "swap", "strike"})
+"""Acts of which a position is asked where none was said."""
+OF_A_LURE: Final = frozenset({"ready", "rework", "set", "swap"})
+"""Acts of which a lure is asked where none was said."""
+URGENT: Final = frozenset({"emergency"})
+PLAIN: Final = frozenset({"yes", "no", "undo", "note", "ready", "rework", "emergency"})
+"""Acts whose wordings the grammar has nearly all, and that invent no fish."""
+BITE: Final = "strike"
+SAID_AGAIN: Final[Mapping[str, str]] = {
+    "clear": "clear {}", "set": "put it on {}", "strike": "strike on {}", "raise": "raised one on {}",
+    "swap": "swap {}", "hookup": "hooked up on {}",
+}  # fmt: skip
+"""How an act is said again of another line."""
 
 
 def act_label(act: str, slots: dict[str, object]) -> str:

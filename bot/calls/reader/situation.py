@@ -2,20 +2,14 @@
 
 from typing import Final
 
+from bot.calls.reader.labels import LAST
+
 FLAGS: Final = (
     "fish on", "several on", "lines out", "just bitten", "just lost", "just caught", "just cleared",
     "just laid", "just seen", "trouble", "asked", "asked position", "asked lure", "asked fish",
     "just measured", "just called the rod",
 )  # fmt: skip
 """One bit each, in this order; new ones go to the end."""
-_LAST: Final = {
-    "strike": "just bitten", "raise": "just bitten", "miss": "just lost", "pulled_hook": "just lost",
-    "break_off": "just lost", "boat": "just caught", "release": "just caught",
-    "clear": "just cleared", "lines_out": "just cleared", "set": "just laid", "swap": "just laid",
-    "sighting": "just seen", "emergency": "trouble", "speed": "just measured",
-    "water": "just measured", "conditions": "just measured", "drag": "just measured",
-    "angler": "just called the rod",
-}  # fmt: skip
 
 
 def bits(on: int, fishing: bool, last: str, asked: str = "") -> int:
@@ -26,6 +20,6 @@ def bits(on: int, fishing: bool, last: str, asked: str = "") -> int:
     """
     names = {
         "fish on" if on else "", "several on" if on > 1 else "", "" if fishing else "lines out",
-        _LAST.get(last, ""), "asked" if asked else "", f"asked {asked}",
+        LAST.get(last, ""), "asked" if asked else "", f"asked {asked}",
     }  # fmt: skip
     return sum(1 << n for n, name in enumerate(FLAGS) if name in names)
