@@ -18,11 +18,11 @@ from pathlib import Path
 
 import numpy as np
 
-from bot.answers.settle import ACCEPT_FROM, TALK_BELOW
 from bot.bench import hear_data
 from bot.bench.hear_noise import RATE, Sound
 from bot.bench.hear_sample import read_jsgf
 from bot.bench.hear_voices import BY_NAME, speak
+from bot.desk.settle import ACCEPT_FROM, TALK_BELOW
 from bot.errors import DeckcallError
 from bot.speech.audio import Pcm
 from bot.speech.engine import EngineGrammar

@@ -8,10 +8,10 @@ from typing import Protocol
 
 import numpy as np
 
-from bot.answers.settle import Doubt, Remark, settle
 from bot.bench.hear_data import Item, sound
 from bot.calls.understand import Language, understand
 from bot.calls.weigh import Hints
+from bot.desk.settle import Doubt, Remark, settle
 from bot.errors import AudioError
 from bot.speech.audio import Pcm
 from bot.transcript import Transcript, typed

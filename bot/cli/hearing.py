@@ -114,7 +114,7 @@ def _outcome(reply: "Reply") -> str:
 
 def _hear_with(args: Arguments, found: Settings) -> int:
     """Decode with a grammar of somebody else's: what is taken for talk is refused, what is doubtful asked."""
-    from bot.answers.settle import ACCEPT_FROM, TALK_BELOW
+    from bot.desk.settle import ACCEPT_FROM, TALK_BELOW
     from bot.fittings import open_grammar_engine
     from bot.speech.audio import to_pcm
     from bot.speech.engine import EngineGrammar

@@ -12,11 +12,11 @@ from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
 from bot.answers.open_questions import question_for
 from bot.answers.readback import Change, read_back
-from bot.answers.settle import Act, Doubt, Remark, Settled, settle
 from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, which_fish
 from bot.calls.understand import Understanding
+from bot.desk.settle import Act, Doubt, Remark, Settled, settle
 from bot.desk.understood import NEAR
 from bot.logbook.ids import trip_id
 from bot.logbook.recordings import KEPT

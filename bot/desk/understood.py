@@ -5,7 +5,6 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.answers.settle import Act, Doubt, open_question, settle
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.meant.attach import beside, with_meanings
 from bot.calls.pointing import Pointed, resolved
@@ -13,6 +12,7 @@ from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
 from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
+from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.transcript import Transcript
 from bot.trip.acts import QUESTIONS
 from bot.trip.entry import Asked, Entry

@@ -21,6 +21,7 @@ from bot.tackle.items import Lure
 from bot.trip.acts import TABLE
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
+from bot.trip.meant import Concerns, meaning
 from bot.trip.state import InWater, Rigging, Stint, Trip
 
 State = Literal["ready", "in water", "to check", "rework", "lost"]
@@ -317,6 +318,6 @@ def _stands_by(
     for lure in lures:
         if name_key(lure.name) == what:
             return states[lure.name].state in ("ready", "in water")
-    said = [remark.text for remark in trip.notes]
-    said += [f"{rigged.lure or ''} {rigged.text or ''}" for rigged in trip.rigging if rigged.ready]
-    return any(what in text.casefold() for text in said)
+    noted = (meaning(remark.meant, Concerns) for remark in trip.notes)
+    rigged = (name_key(one.lure) for one in trip.rigging if one.ready and one.lure)
+    return what in rigged or any(one is not None and what in one.topics for one in noted)

@@ -76,7 +76,7 @@ class Moved:
 
 @dataclass(frozen=True, slots=True)
 class Concerns:
-    """Tackle that a note, or work to be done, speaks of: `leader`, `hooks`, `drag`."""
+    """Tackle that a note, or work to be done, speaks of: `leader`, `hooks`, `drag`, `casting outfit`."""
 
     topics: tuple[str, ...]
 

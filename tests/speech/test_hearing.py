@@ -2,7 +2,7 @@ import math
 
 import pytest
 
-from bot.answers.settle import ACCEPT_FROM
+from bot.desk.settle import ACCEPT_FROM
 from bot.speech.accept import DOUBTED, THREE, TWO, Model, Steps, fitted, trust
 from bot.speech.hearing import Hearing, agreement, joined, joint_figures, merged
 

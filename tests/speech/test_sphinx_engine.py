@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from bot.answers.settle import ACCEPT_FROM, TALK_BELOW
+from bot.desk.settle import ACCEPT_FROM, TALK_BELOW
 from bot.errors import EngineError
 from bot.speech.engine import EngineGrammar
 from bot.speech.pronunciations import pronunciations

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.answers.settle import ACCEPT_FROM, Act, Doubt, settle
 from bot.calls.understand import Understanding
+from bot.desk.settle import ACCEPT_FROM, Act, Doubt, settle
 from bot.speech.engine import EngineGrammar
 from bot.speech.vosk_accept import ALONE_MARGIN, FIGURES, HeardWord, acceptance, figures, fitted
 from bot.speech.vosk_engine import VoskEngine

@@ -9,7 +9,7 @@ from uuid_utils import uuid7
 
 from bot.spread.readiness import Readiness, before_lines_in, readiness, ready_lures, unchecked
 from bot.tackle.items import Lure
-from bot.trip.meant import LostLure
+from bot.trip.meant import Concerns, LostLure
 from bot.trip.state import Trip
 from tests.builders import at, entry, trip
 
@@ -217,7 +217,7 @@ def test_before_lines_in_the_unchecked_lure_and_the_standbys_are_named() -> None
 
 def test_a_standby_that_was_noted_or_is_ready_in_the_box_is_not_asked_for() -> None:
     box = (*BOX, Lure("Deep Diver", 7, ("silver",), ready=True))
-    day = trip(entry("05:00", "note", text="casting outfit is ready"))
+    day = trip(entry("05:00", "note", meant=(Concerns(("casting outfit",)),)))
 
     assert before_lines_in(box, stands(day, box=box), day) == ()
 

@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 import pytest
 
 from bot.answers.open_questions import STALE_AFTER
-from bot.answers.settle import Act, Doubt, Remark, open_question, settle
 from bot.calls.understand import Option, Understanding
+from bot.desk.settle import Act, Doubt, Remark, open_question, settle
 from bot.messages import Advice
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked

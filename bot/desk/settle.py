@@ -9,6 +9,7 @@ from typing import Final
 
 from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
+from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
 from bot.trip.acts import PLACING, QUESTIONS, TAKES
 from bot.trip.call import Call
@@ -128,8 +129,6 @@ def settle(
     if not found.calls:
         return Remark("")
     if accept < ACCEPT_FROM:
-        from bot.calls.phrasing import question as put
-
         return Doubt(put((found.calls,)), (found.calls,))
     logs = any(call.act not in QUESTIONS for call in found.calls)
     closes = question is not None and logs and (offer or not _told_apart(found.calls, question))
