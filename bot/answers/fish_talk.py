@@ -145,7 +145,9 @@ def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
 
 
 def _fits(fish: Fish, call: Call) -> bool:
-    species = call.species is None or is_a(fish.species or "", call.species)
+    species = call.species is None or (
+        fish.species is not None and is_a(fish.species, call.species)
+    )
     where = call.position in (None, fish.position)
     lure = not call.names_lure or agrees(call, fish)
     who = call.angler is None or same_person(call.angler, fish.angler or "") == 2

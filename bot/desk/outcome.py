@@ -6,7 +6,7 @@ Everything is an argument, ids included; nothing here reads or writes the log.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
@@ -36,6 +36,9 @@ from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.memory import Memory
 from bot.trip.placing import Shared
 from bot.trip.twice import Twice, called_twice
+
+TROUBLE_FROM: Final = 0.2
+"""A reading with an emergency that is as likely as this is acted on, whatever is likelier."""
 
 Options = tuple[tuple[Call, ...], ...]
 
@@ -130,10 +133,18 @@ def _asked(heard: Heard, before: View) -> Asked | None:
 
 def _trouble(found: Understanding) -> tuple[Call, ...]:
     """Return the calls of the likeliest reading with an emergency: it is acted on however doubtful."""
-    readings = (found.calls, *(option.calls for option in found.options))
-    calls = next((r for r in readings if any(TABLE[c.act].form == "trouble" for c in r)), ())
-    told = {call.what: call for call in calls if TABLE[call.act].form == "trouble"}
-    return (*told.values(), *(call for call in calls if TABLE[call.act].kind == "line"))
+    ways = (way.calls for way in found.ways if way.probability >= TROUBLE_FROM)
+    readings = (found.calls, *(option.calls for option in found.options), *ways)
+    troubled = [r for r in readings if any(TABLE[c.act].form == "trouble" for c in r)]
+    if not troubled:
+        return ()
+    said = [call for reading in troubled for call in reading if TABLE[call.act].form == "trouble"]
+    first = next((call for call in said if call.what), said[0])
+    told = {call.what: call for call in troubled[0] if call.what}
+    return (
+        *(told.values() or (first,)),
+        *(call for call in troubled[0] if TABLE[call.act].kind == "line"),
+    )
 
 
 def _twice(settled: Act, heard: Heard, before: View) -> Twice:

@@ -5,13 +5,13 @@ Takes what was understood and the last question of the log; gives one of four va
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Any, Final
 
 from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.trip.acts import PLACING, QUESTIONS, TAKES
+from bot.trip.acts import CONTROL, PLACING, QUESTIONS, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from bot.trip.meant import AnotherPlan, Asks, Choice, Named, meaning
@@ -26,6 +26,9 @@ YES_FROM: Final = 0.5
 """A yes of a recording that is trusted less is asked for again: talk in noise sounds like one."""
 CHOSEN_FROM: Final = 0.7
 """A first or second that was heard less clearly is asked for again."""
+DETAILS_FROM: Final = 0.4
+"""Two readings that differ in a detail are not asked about where the first is as likely as this."""
+DETAILS: Final = frozenset({"angler", "species", "weight_kg", "length_cm", "tag", "tagged"})
 NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
@@ -123,7 +126,7 @@ def settle(
         and question is None
     ):
         return Remark(_nothing(asked))
-    if found.ask is not None:
+    if found.ask is not None and not _differ_in_details(found):
         options = tuple(o.calls for o in found.options if o.calls) or (found.calls,)
         return Doubt(found.ask, options[:2])
     if not found.calls:
@@ -135,6 +138,31 @@ def settle(
     if asked is not None and _is_plan(asked):
         closes = _plan_stands(asked, at) and any(act in PLACING for act in acts)
     return Act(found.calls, closes=closes)
+
+
+def _differ_in_details(found: Understanding) -> bool:
+    """Return whether both readings tell the same, one of them with a name or a weight more."""
+    if len(found.options) != 2 or found.options[0].confidence < DETAILS_FROM:
+        return False
+    first, second = (option.calls for option in found.options)
+    if len(first) != len(second) or any(call.act in QUESTIONS for call in first):
+        return False
+    return all(_tell_the_same(a, b) for a, b in zip(first, second, strict=True))
+
+
+def _tell_the_same(one: Call, other: Call) -> bool:
+    said, also = one.said(), other.said()
+    if one.act == other.act:
+        renamed = sorted(map(str, said.values())) == sorted(map(str, also.values()))
+        return renamed or _is_more(said, also)
+    corrects = {one.act, other.act} & CONTROL and not {one.act, other.act} <= CONTROL
+    return bool(corrects) and said == also and bool(said.keys() & {"tag", "weight_kg", "length_cm"})
+
+
+def _is_more(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    differs = {name for name in one.keys() | other.keys() if one.get(name) != other.get(name)}
+    alike = not (differs & one.keys() & other.keys())
+    return alike and differs <= DETAILS and (differs <= one.keys() or differs <= other.keys())
 
 
 def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:

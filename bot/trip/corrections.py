@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from datetime import UTC, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.acts import ENDINGS, ROWS, TAKES
+from bot.trip.acts import CAUGHT, ENDINGS, ROWS, TAKES
 from bot.trip.call import Call
-from bot.trip.encounters import meant, wanted
+from bot.trip.encounters import meant, same_person, species_match, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
@@ -114,9 +114,33 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
     if entry is None:
         named = call.of_act or call.of_clock or call.of_position
         return Refused(_nothing_like(call) if named else "No entry takes that correction.")
+    if other := _described(records, call):
+        return other
     if call.position is not None and "position" in entry.inferred:
         return _where_said(records, entry, call)
     return entry
+
+
+def _described(records: Sequence[Record], call: Call) -> Entry | None:
+    """Return the catch that a weight, a length or a tag is told of: the last of that fish and line."""
+    measured = {"weight_kg", "length_cm", "tag"} & call.said().keys()
+    if not measured or not (call.species or call.position or call.angler):
+        return None
+    stood = standing(records)
+    by_id = {e.id: e for e in stood}
+    found: list[tuple[int, Entry]] = []
+    for fish in fold(stood).fish:
+        for end in fish.ends:
+            entry = by_id.get(end.entry)
+            if entry is None or end.act not in CAUGHT or not measured <= TAKES[end.act]:
+                continue
+            species = species_match(end.species or fish.species, call.species)
+            angler = same_person(end.angler or fish.angler, call.angler)
+            where = call.position is None or call.position == fish.position
+            if species and angler and where:
+                found.append((species + angler, entry))
+    best = max((fits for fits, _ in found), default=0)
+    return next((entry for fits, entry in reversed(found) if fits == best), None)
 
 
 def amended(target: Entry, call: Call) -> Call:
