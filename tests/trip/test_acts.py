@@ -115,9 +115,14 @@ said = ["trip start", "purple eight on the long rigger", "lines in", "hooked up 
         "taxman took him"]
 with tempfile.TemporaryDirectory() as home:
     with Desk(home) as desk:
-        replies = [desk.say(text, crew="Ann", at=start + timedelta(minutes=10 * n))
-                   for n, text in enumerate(said)]
-        again = desk.say("taxman took him", crew="Ben", at=start + timedelta(minutes=40, seconds=20))
+        replies = []
+        for n, text in enumerate(said):
+            replies.append(desk.say(text, crew="Ann", at=start + timedelta(minutes=10 * n)))
+            if replies[-1].ask:  # the learned reader knows no such act, so the grammar alone is asked about
+                replies.append(desk.say("yes", crew="Ann", at=start + timedelta(minutes=10 * n, seconds=5)))
+        at = start + timedelta(minutes=40, seconds=20)
+        again = desk.say("taxman took him", crew="Ben", at=at)
+        again = desk.say("yes", crew="Ben", at=at) if again.ask else again
     asked = question([tuple(Call(**c) for c in replies[-1].calls)])
     out = {"calls": replies[-1].calls, "text": replies[-1].text, "again": again.text, "asked": asked}
     from subprocess import run
