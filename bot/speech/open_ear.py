@@ -7,6 +7,7 @@ far they are to be trusted, is settled where calls are read. The phone network s
 
 import math
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from typing import Final
 
 from bot.errors import EngineMissing
@@ -32,8 +33,9 @@ class OpenEngine:
 
     name = "whisper"
 
-    def __init__(self) -> None:
-        self._deck, self._plain = deck_writer(), writer()
+    def __init__(self, plain: Path | None = None) -> None:
+        """Load what is there; `plain` is a folder with Whisper as it comes, where it was fetched."""
+        self._deck, self._plain = deck_writer(), writer(plain) if plain else writer()
         if self._deck is None and self._plain is None:
             raise EngineMissing(
                 "Whisper's weights or CTranslate2 are missing: pip install --force-reinstall deckcall"

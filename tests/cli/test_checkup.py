@@ -61,3 +61,20 @@ def test_everything_is_checked_also_where_settings_are_wrong(tmp_path: Path) -> 
         part in text for part, text in zip(("Mars/Base", "day_h", "outfit"), wrong, strict=True)
     )
     assert {"home", "log", "ear", "instruments"} <= {c["name"] for c in checks}
+
+
+def test_every_ear_is_loaded_and_a_missing_one_is_named_with_what_it_costs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from bot.cli.ears_check import ears
+    from bot.settings import load
+
+    found = load(options={"home": str(tmp_path)})
+    whole = ears(found)
+    monkeypatch.setattr("bot.speech.written_ear.writer", lambda _fetched=None: None)
+    less = ears(found)
+
+    assert [one.is_there for one in whole] == [True, True, True]
+    assert [one.is_there for one in less] == [True, False, True]
+    assert "82.9 of 100 calls" in less[1].text
+    assert "deckcall model get whisper-tiny.en" in less[1].text
