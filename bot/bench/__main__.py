@@ -10,6 +10,9 @@ from bot.errors import DeckcallError
 BENCHES: Final = {
     "parse": "the parser against a general-purpose intent parser, on the same lines",
     "confidence": "how true the stated confidence is; prints weights",
+    "reader_data": "lines with their labels to the words and tags that the reader learns from",
+    "reader_train": "trains the networks of the reader, beside a GPU",
+    "reader_fit": "fits how far a reading is trusted, on writers that its networks have not seen",
     "export": "writes grammar/exported/",
     "schema": "writes a log of the tables of now to fixtures/schemas/",
     "nmea": "writes a made-up record of instruments to fixtures/nmea/",

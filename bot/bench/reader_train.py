@@ -1,6 +1,6 @@
 """Train the network of the reader: a pretrained teacher first, then the small student that ships.
 
-    python bot/bench/reader_train.py DATA.json MINILM.npz VOCAB.txt OUT [--hold NAME …] [--pool N] …
+    python -m bot.bench reader_train DATA.json MINILM.npz VOCAB.txt OUT [--hold NAME …] [--pool N] …
 
 Runs beside a GPU with torch and numpy and nothing of deckcall but `reader_augment.py`. The teacher is
 MiniLM-L6 (Apache-2.0) with three heads: act, beginning and role of each word; the student is a small
@@ -344,7 +344,7 @@ def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -
     model.load_state_dict(state)
 
 
-def _arguments() -> argparse.Namespace:
+def _arguments(argv: Sequence[str] | None) -> argparse.Namespace:
     ap = argparse.ArgumentParser(description=__doc__)
     ap.add_argument("data", type=Path)
     ap.add_argument("minilm", type=Path)
@@ -368,7 +368,7 @@ def _arguments() -> argparse.Namespace:
     ap.add_argument("--threads", type=int, default=0, help="of the processor; 0: all")
     ap.add_argument("--workers", type=int, default=5)
     ap.add_argument("--seed", type=int, default=1)
-    return ap.parse_args()
+    return ap.parse_args(argv)
 
 
 def _pieces(base: list[str], workers: int) -> list[str]:
@@ -406,9 +406,9 @@ def _student(args: argparse.Namespace, sizes: dict[str, int], embedding: Any) ->
     return student
 
 
-def main() -> None:  # noqa: PLR0915 - one recipe, read from top to bottom
+def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one recipe, read from top to bottom
     """Train as the command line says."""
-    args = _arguments()
+    args = _arguments(argv)
     began = time.time()
     device = "cuda" if torch.cuda.is_available() else "cpu"
     torch.manual_seed(args.seed)
