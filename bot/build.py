@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from bot.calls.understand import Language
     from bot.desk import Desk
+    from bot.desk.fleet import Fleet
     from bot.instruments.lines import Where
     from bot.speech.workers import Workers
 
@@ -29,6 +30,13 @@ def open_desk(
     from bot.instruments.feed import now_of
 
     return Desk(settings=found, source=source, workers=workers, instruments=now_of(found.home))
+
+
+def open_fleet(found: Settings) -> "AbstractContextManager[Fleet]":
+    """Open the desks of all boats, as another process does for its transport; raises DeckcallError."""
+    from bot.desk.fleet import open_desks
+
+    return open_desks(found, open_desk)
 
 
 def open_feed(found: Settings) -> AbstractContextManager[object]:

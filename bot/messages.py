@@ -40,6 +40,12 @@ class Message:
     """False for one who may not take back what others logged."""
     about: str = ""
     """The question that this answers, as its button named it; see `Button.about`."""
+    boat: str = ""
+    """The folder of the log of the boat that it is for; empty: the boat of the settings."""
+    draws: bool = False
+    """True where its sender can be shown a picture with the answer."""
+    overheard: bool = False
+    """True for what a microphone caught that listens by itself: talk in it is not talked back to."""
 
 
 @dataclass(frozen=True, slots=True)

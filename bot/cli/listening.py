@@ -79,7 +79,7 @@ class DeskAnswers:
 
     def warm_up(self) -> None:
         """Load the ear before the first call comes; what it makes of nothing does not matter."""
-        self._hear(Message("", datetime.now(UTC), "microphone", sound=b""))
+        self._hear(Message("", datetime.now(UTC), "microphone", sound=b"", overheard=True))
 
     def hear(self, message: Message) -> Heard:
         """Give what a recording says, or why it was not heard."""

@@ -61,7 +61,7 @@ def out_file(said: str | None, args: Arguments, found: Settings) -> OutFile:
 
 def refuse_kept(path: Path, found: Settings) -> None:
     """Raise DeckcallError for a file that the program keeps, by whatever name it is reached."""
-    for home in dict.fromkeys((found.home, *found.telegram.boats.values())):
+    for home in found.homes:
         if (what := _kept_as(path, home)) or (what := _same_as(path, home)):
             raise DeckcallError(f"{path} is {what} of deckcall; choose another name")
     for file in (found.serve.cert, found.serve.key):

@@ -71,7 +71,7 @@ def forget(args: Arguments, found: Settings) -> int:
     from bot.logbook.recordings import recordings
     from bot.logbook.store import FILE, Logbook
 
-    homes = dict.fromkeys((found.home, *found.telegram.boats.values()))
+    homes = found.homes
     count = 0
     for home in (home for home in homes if (home / FILE).exists()):
         with Logbook.open(home) as log:

@@ -202,17 +202,17 @@ def telegram_config(found: Settings) -> "TelegramConfig":
 @contextmanager
 def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
     """Answer in a process of its own, and hear in others: what breaks there breaks only that."""
-    from bot.cli.crew_desk import open_crew_desk
+    from bot.build import open_fleet
     from bot.transports.isolated import Isolated
     from bot.transports.telegram import Answers, BoardView
 
-    with Isolated(open_crew_desk, found) as desk:
+    with Isolated(open_fleet, found) as desk:
 
-        def board(chat: int) -> "BoardView | None":
-            view = desk.call("board", chat)
+        def board(boat: str) -> "BoardView | None":
+            view = desk.call("board", boat)
             return None if view is None else BoardView(*view)
 
-        desk.call("board", 0)  # a log that cannot be opened shows now, not at the first call
+        desk.call("board", "")  # a log that cannot be opened shows now, not at the first call
 
         def only_asks(text: str) -> bool:
             return bool(desk.call("only_asks", text))
@@ -223,23 +223,23 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
             only_asks,
             lambda message: _begun(desk, ears, message),
             lambda: desk.call("tidy"),
-            lambda chat: desk.call("unasked", chat, "telegram"),
+            lambda boat: desk.call("unasked", boat, "telegram"),
         )
 
 
 @contextmanager
 def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
-    from bot.cli.crew_desk import open_crew_desk
+    from bot.build import open_fleet
     from bot.transports.isolated import Isolated
     from bot.transports.web import WebAnswers
 
-    with Isolated(open_crew_desk, found) as desk:
+    with Isolated(open_fleet, found) as desk:
 
         def board() -> str:
-            view = desk.call("board", 0)
+            view = desk.call("board", "")
             return view[1] if view else "No trip yet. Say: trip start."
 
-        desk.call("board", 0)
+        desk.call("board", "")
         yield WebAnswers(
             desk.answer,
             board,
@@ -247,7 +247,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             lambda message: _begun(desk, ears, message),
             lambda text: bool(desk.call("only_asks", text)),
             lambda: desk.call("tidy"),
-            unasked=lambda: desk.call("unasked", 0, "web"),
+            unasked=lambda: desk.call("unasked", "", "web"),
         )
 
 

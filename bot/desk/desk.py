@@ -19,7 +19,7 @@ from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.moment import Moment, moment_of
 from bot.calls.pointing import Pointed
-from bot.calls.understand import Language
+from bot.calls.understand import Language, understand
 from bot.desk.boat_words import BoatWords
 from bot.desk.conversation import pointed
 from bot.desk.copying import copy_after
@@ -270,6 +270,12 @@ class Desk:
         if kept:
             self._log.summaries.forget(min(f.at for f in kept), max(f.at for f in kept))
 
+    def only_asks(self, text: str) -> bool:
+        """Return whether a text is nothing but questions: what a guest may say."""
+        words = self._words.language(self._log.lures())
+        calls = understand(typed(text), words).calls if text.strip() else ()
+        return bool(calls) and all(call.act in QUESTIONS for call in calls)
+
     def unasked(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
         """Give what is to be said now without a call: reminders. Each is given once for a channel.
 
@@ -369,10 +375,9 @@ class Desk:
 
     def _seen(self, before: View, message: Message) -> View:
         """Return a view with what the message itself brings: its place, its screen."""
-        draws = message.source == "telegram"  # the one transport that can show a picture
         shared = shared_place(message)
         here, _ = placed(message.at, message.at, shared, self._fix_at(message.at))
-        return replace(before, draws=draws, here=here)
+        return replace(before, draws=message.draws, here=here)
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:
         """Give the trips before this one: the same object for the same trip, folded when looked at."""

@@ -220,7 +220,7 @@ def _nothing_in_it(heard: Heard) -> str:
     if found.refusal:
         return found.refusal
     near = found.confidence < NEAR and bool(found.text)
-    if message.sound is not None and message.source != "microphone":
+    if message.sound is not None and not message.overheard:
         return not_caught(found.text) if near or not heard.transcript.alternatives else ""
     return no_call(found.text) if found.text and message.private else ""
 

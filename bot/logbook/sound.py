@@ -7,18 +7,18 @@ from typing import Final
 from bot.errors import LogbookError
 from bot.logbook.folder import sync_names
 from bot.messages import Message
+from bot.recording import format_of
 
 RECORDINGS: Final = "recordings"
 """The folder beside the log."""
-_MAGIC: Final = ((b"OggS", ".ogg"), (b"RIFF", ".wav"), (b"fLaC", ".flac"), (b"ID3", ".mp3"))
 
 
 def keep_sound(home: Path, name: str, message: Message) -> str | None:
     """Write the recording of a message beside the log, before the log speaks of it."""
     if message.sound is None:
         return None
-    ends = [end for magic, end in _MAGIC if message.sound.startswith(magic)]
-    place = f"{RECORDINGS}/{name}{ends[0] if ends else '.bin'}"
+    known = format_of(message.sound)
+    place = f"{RECORDINGS}/{name}{known.suffixes[0] if known else '.bin'}"
     path = home / place
     try:
         path.parent.mkdir(exist_ok=True)

@@ -200,3 +200,8 @@ class Settings:
     instruments: InstrumentSettings = InstrumentSettings()
     listen: ListenSettings = ListenSettings()
     reminders: Reminders = NOTHING
+
+    @property
+    def homes(self) -> tuple[Path, ...]:
+        """Return the folders of all boats, this one's first."""
+        return tuple(dict.fromkeys((self.home, *self.telegram.boats.values())))

@@ -10,15 +10,12 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from bot.recording import format_of
+
 Floats = npt.NDArray[np.float32]
 
 MOST_A_SECOND: Final = 400_000
 """Samples of all channels in a second; stereo at 192 kHz has 384 000."""
-_MARKS: Final = (
-    (4, b"ftyp", "mov", "an M4A or MP4"), (0, b"\x1a\x45\xdf\xa3", "matroska", "a WebM"),
-    (0, b"#!AMR", "amr", "an AMR"), (0, b"caff", "caf", "a CAF"),
-)  # fmt: skip
-"""Where a container's mark stands, the mark, FFmpeg's name of the demuxer, and what people call it."""
 
 
 def refuse_flood(rate: int, channels: int) -> None:
@@ -29,8 +26,8 @@ def refuse_flood(rate: int, channels: int) -> None:
 
 def container(data: bytes) -> tuple[str, str] | None:
     """Give demuxer and name of a phone's container; None where it is none of them."""
-    found = ((demuxer, name) for at, m, demuxer, name in _MARKS if data[at : at + len(m)] == m)
-    return next(found, None)
+    found = format_of(data)
+    return (found.demuxer, found.called) if found is not None and found.demuxer else None
 
 
 def decoded(data: bytes, demuxer: str, max_s: float) -> tuple[Floats, int]:

@@ -19,9 +19,9 @@ from typing import TextIO
 
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
+from bot.recording import is_recording
 from bot.transports.unasked import Unasked, nothing_to_say
 
-SOUND_SUFFIXES = (".wav", ".flac", ".ogg", ".oga", ".opus")
 MAX_SOUND_BYTES = 20_000_000
 """Larger files are not read into memory; a minute of raw sound is below 12 MB."""
 OPENING = (
@@ -163,7 +163,7 @@ def _reminders(unasked: Unasked) -> str:
 
 def _message(said: str, crew: str, at: datetime) -> Message:
     path = Path(said.strip("'\"")).expanduser()
-    if path.suffix.lower() not in SOUND_SUFFIXES or not _is_file(path):
+    if not is_recording(path.name) or not _is_file(path):
         return Message(crew, at, "console", text=said, private=True)
     if path.stat().st_size > MAX_SOUND_BYTES:
         raise DeckcallError(f"{path.name} is too large for a call; send less than a minute")

@@ -173,7 +173,7 @@ def test_help_starts_without_the_heavy_parts(args: list[str]) -> None:
 @pytest.mark.parametrize("transport", ["telegram", "web"])
 def test_what_only_hands_calls_on_loads_nothing_that_answers(transport: str) -> None:
     code = (
-        f"import sys, bot.build, bot.cli.talk, bot.cli.crew_desk, bot.transports.{transport}\n"
+        f"import sys, bot.build, bot.cli.talk, bot.transports.{transport}\n"
         "from bot.fittings import ear_workers\n"
         "heavy = {'numpy', 'rapidfuzz', 'sqlite_utils', 'bot.desk.desk', 'bot.calls.understand'}\n"
         "print(sorted(heavy & set(sys.modules)))"

@@ -13,9 +13,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from bot.answered import one_by_one
 from bot.messages import Button, Message, Reply
 from bot.transcript import Heard
-from bot.transports.answered import one_by_one
 from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
 
 TOKEN = "12345:test-token"
@@ -57,7 +57,7 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
             return Reply("line\n" * 1500, logged=("1",))
         return Reply(f"logged: {said}", logged=("1",))
 
-    def view(_chat: int) -> BoardView:
+    def view(_boat: str) -> BoardView:
         (count,) = db.execute("SELECT count(*) FROM calls").fetchone()
         return BoardView("trip 1", f"board: {count} calls")
 

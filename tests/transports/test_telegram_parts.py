@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
+from bot.answered import Answered, Call
 from bot.messages import Message, Reply
-from bot.transports.answered import Answered, Call
 from bot.transports.isolated import Broken
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.lane import Answers, Lane

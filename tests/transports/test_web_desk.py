@@ -55,7 +55,7 @@ def test_a_call_spoken_into_the_page_and_one_by_telegram_are_one_log(
         "strike",
         "long rigger",
         "Ana",
-        "microphone",
+        "web",
     )
     assert "long rigger: purple 8 in" in shown
     assert bot.stop(60) == 0

@@ -152,7 +152,7 @@ class Listener:
     def _take(self, start_s: float, end_s: float) -> None:
         message = Message(
             self.crew, self.clock.time_of(start_s), "microphone",
-            sound=flac(self._sound(start_s, end_s)), name="call.flac", private=True,
+            sound=flac(self._sound(start_s, end_s)), name="call.flac", private=True, overheard=True,
         )  # fmt: skip
         try:
             heard = self.answers.hear(message)

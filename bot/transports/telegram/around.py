@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from bot.transports.answered import Answered, Call
+from bot.answered import Answered, Call
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.store import Outgoing, Waiting
 

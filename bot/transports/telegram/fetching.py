@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from telegram.error import TelegramError
 
+from bot.recording import is_recording
 from bot.transports.telegram import told
 from bot.transports.telegram.api import FileGone, TooLarge
 from bot.transports.telegram.around import Api
@@ -28,7 +29,7 @@ class Fetcher:
 
     def refusal(self, file: Attachment) -> str | None:
         """Return why a file is not even fetched, empty for what is no recording; None where it is."""
-        if not told.is_sound(file):
+        if not is_recording(file.name, file.media_type):
             return ""
         if file.bytes > self.max_bytes:
             return told.too_large(self.max_bytes)

@@ -16,10 +16,10 @@ from typing import Final
 
 from telegram.error import RetryAfter, TelegramError
 
+from bot.answered import Call
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Message, Reply
 from bot.transcript import Heard
-from bot.transports.answered import Call
 from bot.transports.isolated import Broken
 from bot.transports.telegram import told
 from bot.transports.telegram.around import Api, Around
@@ -222,7 +222,7 @@ class Handler:
         name = self.crews.shown(boat, one.user, one.name) or shown
         return Message(
             name, at, "telegram", private=one.private, latitude=latitude, longitude=longitude,
-            skipper=self._role(one) == "skipper", place_at=place_at,
+            skipper=self._role(one) == "skipper", place_at=place_at, boat=boat, draws=True,
         )  # fmt: skip
 
     async def _shown(self, one: Said | Pressed) -> str:

@@ -12,9 +12,9 @@ from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
+from bot.answered import Answered, Call, Said
 from bot.messages import Message, Reply
 from bot.transcript import Heard
-from bot.transports.answered import Answered, Call, Said
 from bot.transports.isolated import Broken
 from bot.transports.telegram.board import BoardView
 
@@ -29,15 +29,15 @@ class Answers:
     """What the worker thread can be asked."""
 
     answer: Callable[[Said], Sequence[Answered]]
-    board: Callable[[int], BoardView | None] | None = None
-    """The board of a chat; None where boards are not wanted."""
+    board: Callable[[str], BoardView | None] | None = None
+    """The board of a boat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
     """Whether a text changes nothing in the log; None: guests may say nothing."""
     listen: Callable[[Message], Future[Heard] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
-    unasked: Callable[[int], Sequence[str]] | None = None
+    unasked: Callable[[str], Sequence[str]] | None = None
     """What the boat of a chat has to say by itself; each is given once."""
 
 
@@ -85,15 +85,15 @@ class Lane:
         if (tidy := self._opened().tidy) is not None:
             await self._in_worker(tidy)
 
-    async def unasked(self, chat: int) -> Sequence[str]:
+    async def unasked(self, boat: str) -> Sequence[str]:
         """Give what the boat of a chat has to say by itself."""
         unasked = self._opened().unasked
-        return await self._in_worker(lambda: unasked(chat)) if unasked is not None else ()
+        return await self._in_worker(lambda: unasked(boat)) if unasked is not None else ()
 
-    async def board(self, chat: int) -> BoardView | None:
-        """Give the board of a chat."""
+    async def board(self, boat: str) -> BoardView | None:
+        """Return the board of a boat."""
         board = self._opened().board
-        return await self._in_worker(lambda: board(chat)) if board is not None else None
+        return await self._in_worker(lambda: board(boat)) if board is not None else None
 
     async def only_asks(self, text: str) -> bool:
         """Say whether a text changes nothing in the log."""

@@ -16,8 +16,8 @@ class Reminding:
     """Asks every boat in turn."""
 
     commits: Commits
-    unasked: Callable[[int], Awaitable[Sequence[str]]]
-    """Gives what the boat of a chat has to say now."""
+    unasked: Callable[[str], Awaitable[Sequence[str]]]
+    """Returns what a boat has to say now."""
     chats: Callable[[], Mapping[str, Iterable[int]]]
     """Gives the chats of each boat's crew."""
     made: Callable[[list[Outgoing]], None]
@@ -26,10 +26,10 @@ class Reminding:
 
     async def step(self) -> None:
         """Ask every boat once; one that fails leaves the others alone."""
-        for chats in self.chats().values():
+        for boat, chats in self.chats().items():
             crew = sorted(chats)
             try:
-                texts = await self.unasked(crew[0]) if crew else ()
+                texts = await self.unasked(boat) if crew else ()
                 if texts:
                     await self._say("\n".join(texts), crew)
             except Exception:

@@ -22,10 +22,10 @@ from zoneinfo import ZoneInfo
 from telegram import BotCommand
 from telegram.error import TelegramError
 
+from bot.answered import Answered, Call
 from bot.errors import TransportError
 from bot.messages import Message
 from bot.transcript import Heard
-from bot.transports.answered import Answered, Call
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.around import Around
@@ -247,7 +247,8 @@ class _Running:
         return await self._lane_of(boat).only_asks(text)
 
     async def _view_of(self, chat: int) -> BoardView | None:
-        return await self._lane_of(self._boat_of(chat)).board(chat)
+        boat = self._boat_of(chat)
+        return await self._lane_of(boat).board(boat)
 
     def _made(self, rows: list[Outgoing]) -> None:
         if rows:
@@ -262,7 +263,7 @@ class _Running:
     async def _reminding(self) -> None:
         """Say what the boats have to say by themselves, also where nobody calls."""
         reminding = Reminding(
-            self._commits, lambda chat: self._lane_of(self._boat_of(chat)).unasked(chat),
+            self._commits, lambda boat: self._lane_of(boat).unasked(boat),
             self._crew_chats, self._made, _now,
         )  # fmt: skip
         while True:

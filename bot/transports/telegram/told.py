@@ -6,9 +6,7 @@ from typing import Final
 from bot.messages import Button, Reply
 from bot.transports.telegram.cut import cut
 from bot.transports.telegram.store import Send
-from bot.transports.telegram.updates import Attachment
 
-SOUND_SUFFIXES: Final = (".wav", ".flac", ".ogg", ".oga", ".opus")
 COMMANDS: Final = {
     "tally": ("tally", "strikes, hours and rates so far"),
     "spread": ("what's out", "what is in the water"),
@@ -71,16 +69,6 @@ def plain(text: str, bot_name: str) -> str | None:
 def ids(user: int, chat: int) -> str:
     """Say the numbers that the settings want."""
     return f"Your id is {user}, this chat's is {chat}."
-
-
-def is_sound(file: Attachment) -> bool:
-    """Say whether a file may be a recording."""
-    kind = file.media_type.lower()
-    return (
-        kind.startswith("audio/")
-        or kind == "application/ogg"
-        or file.name.lower().endswith(SOUND_SUFFIXES)
-    )
 
 
 def too_large(max_bytes: int) -> str:

@@ -20,7 +20,7 @@ from typing import Any, Final, TypeVar
 from aiohttp import web
 
 from bot.errors import DeckcallError, LogbookError, TransportError
-from bot.messages import Message, Reply, Source
+from bot.messages import Message, Reply
 from bot.transcript import Heard
 from bot.transports.pairing import code_in
 from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
@@ -217,9 +217,7 @@ class Chat:
         if device.role == "guest" and not await self._only_asks(text):
             return told(GUEST, 403)
         own = ref(device.id, body.get("ref"))
-        message = self._message(
-            device, "web", body.get("age_s", 0), own, body.get("lat"), body.get("lon")
-        )
+        message = self._message(device, body.get("age_s", 0), own, body.get("lat"), body.get("lon"))
         message = replace(message, text=text, about=about)
         if body.get("edited") is True:
             at = next((line["at"] for line in self.streams.lines if line["ref"] == own), None)
@@ -230,7 +228,6 @@ class Chat:
     def _message(
         self,
         device: Device,
-        source: Source,
         age_s: object,
         own: str | None,
         lat: object,
@@ -241,7 +238,7 @@ class Chat:
         if device.role == "crew" and self._devices is not None:
             is_skipper = not self._devices.has_skipper()
         return Message(
-            device.name, said_at(age_s), source, ref=own, private=True, latitude=where[0],
+            device.name, said_at(age_s), "web", ref=own, private=True, latitude=where[0],
             longitude=where[1], skipper=is_skipper,
         )  # fmt: skip
 
@@ -261,7 +258,7 @@ class Chat:
                 return told("That recording is too large. A call takes a few seconds.", 413)
         asked = request.query
         message = self._message(
-            device, "microphone", asked.get("age_s", 0), ref(device.id, asked.get("ref")),
+            device, asked.get("age_s", 0), ref(device.id, asked.get("ref")),
             asked.get("lat"), asked.get("lon"),
         )  # fmt: skip
         return await self._hear(replace(message, sound=sound, name="call"), device, "(spoken)")

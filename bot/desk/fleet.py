@@ -1,10 +1,11 @@
-"""The Desk as the transports with many people need it: by boat, and able to cross into a process.
+"""The desks of several boats, as transports with many people need them; able to cross into a process.
 
-`open_crew_desk` runs in the process that answers; what it gives is asked by method name from outside.
+A boat is the folder of its log, as a message names it; an empty name is the boat of the settings.
+`open_desks` runs in the process that answers; what it gives is asked by method name from outside.
 """
 
 import logging
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
@@ -12,53 +13,58 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from bot.answered import Answered, Call
+from bot.answers.board import board
+from bot.answers.drawing import spread_pictures
 from bot.apart import sendable
+from bot.desk.desk import Desk
 from bot.errors import LogbookError
 from bot.messages import Message, Reply
 from bot.settings import Settings
 from bot.settings.values import InstrumentSettings
 from bot.transcript import Heard
-from bot.transports.answered import Answered, Call
 
 if TYPE_CHECKING:
-    from bot.desk import Desk
     from bot.speech.engine import EngineGrammar
 
 _log = logging.getLogger(__name__)
 
 
+OpenDesk = Callable[[Settings], Desk]
+"""Opens the desk of a home; raises DeckcallError."""
 SETTLERS: Final = 8
 """So many logs are waited for at the disk at the same time: it takes them together."""
 
 
 @dataclass(slots=True)
-class CrewDesk:
+class Fleet:
     """A Desk for each boat, opened when its first call comes."""
 
     settings: Settings
+    open_desk: OpenDesk
     stack: ExitStack
-    desks: "dict[Path, Desk]"
+    desks: dict[Path, Desk]
     settles: dict[Path, Callable[[], None]]
     """For each open Desk what waits for its log to be on the disk."""
     settlers: ThreadPoolExecutor
 
     def answer(self, message: Message, heard: Heard | None = None) -> Reply:
-        """Answer a call on the boat that its chat belongs to; `heard` is what was made of its recording."""
-        home = home_of(self.settings, _chat(message))
+        """Answer a call on its boat; `heard` is what was made of its recording."""
+        home = self._home(message.boat)
         reply = self._desk(home).answer(message, heard)
         self.settles[home]()
         return reply
 
     def grammar(self, message: Message) -> "EngineGrammar | None":
         """Give what may be said in a recording; None where it was answered before."""
-        return self._desk(home_of(self.settings, _chat(message))).grammar(message)
+        return self._desk(self._home(message.boat)).grammar(message)
 
     def tidy(self) -> None:
         """Remove the recordings of every boat that were kept for long enough."""
         from bot.logbook.recordings import purge
         from bot.logbook.store import FILE, Logbook
 
-        for home in (self.settings.home, *self.settings.telegram.boats.values()):
+        for home in self.settings.homes:
             if home in self.desks:
                 self.desks[home].tidy()
             elif (home / FILE).exists():
@@ -71,7 +77,7 @@ class CrewDesk:
         A boat is left where one of its messages fails; the others go on.
         """
         answered = [self._one_boat(calls) for calls in said]
-        homes = [home_of(self.settings, _chat(calls[0].message)) for calls in said]
+        homes = [self._home(calls[0].message.boat) for calls in said]
         settled = dict(zip(set(homes), self.settlers.map(self._settle, set(homes)), strict=True))
         return [
             found if settled[home] is None else Answered((), settled[home])
@@ -82,7 +88,7 @@ class CrewDesk:
         replies: list[Reply] = []
         for call in calls:
             try:
-                home = home_of(self.settings, _chat(call.message))
+                home = self._home(call.message.boat)
                 replies.append(self._desk(home).answer(call.message, call.heard))
             except Exception as exc:
                 _log.debug("a call could not be answered", exc_info=True)
@@ -97,15 +103,13 @@ class CrewDesk:
             return exc
         return None
 
-    def board(self, chat: int) -> tuple[str, str, bool] | None:
-        """Give trip, text and liveliness of a chat's board; None where there is no open trip."""
-        from bot.cli.board import board
+    def board(self, boat: str) -> tuple[str, str, bool] | None:
+        """Return trip, text and liveliness of a boat's board; None where there is no open trip."""
+        return board(self._desk(self._home(boat)).view())
 
-        return board(self._desk(home_of(self.settings, chat)).view())
-
-    def unasked(self, chat: int, channel: str) -> tuple[str, ...]:
-        """Give what the boat of a chat has to say by itself, once for each channel."""
-        home = home_of(self.settings, chat)
+    def unasked(self, boat: str, channel: str) -> tuple[str, ...]:
+        """Return what a boat has to say by itself, once for each channel."""
+        home = self._home(boat)
         if home not in self.desks and not _written_lately(home):
             return ()
         found = self._desk(home).unasked(channel)
@@ -114,30 +118,25 @@ class CrewDesk:
         return found
 
     def only_asks(self, text: str) -> bool:
-        """Say whether a text is nothing but questions: what a guest may say."""
-        from bot.build import open_language
-        from bot.calls.understand import understand
-        from bot.transcript import typed
-        from bot.trip.acts import QUESTIONS
-
-        calls = understand(typed(text), open_language(self.settings)).calls if text.strip() else ()
-        return bool(calls) and all(call.act in QUESTIONS for call in calls)
+        """Return whether a text is nothing but questions: what a guest may say."""
+        return self._desk(self.settings.home).only_asks(text)
 
     def spread_png(self) -> bytes | None:
         """Draw what is laid out on this boat; None where nothing is."""
-        from bot.answers.drawing import spread_pictures
-
         pictures = spread_pictures(self._desk(self.settings.home).view())
         return pictures[0].data if pictures else None
 
-    def _desk(self, home: Path) -> "Desk":
-        from bot.build import open_desk
+    def _home(self, boat: str) -> Path:
+        """Return the folder of a boat; that of the settings for a name that they do not have."""
+        named = Path(boat) if boat else self.settings.home
+        return named if named in self.settings.homes else self.settings.home
 
+    def _desk(self, home: Path) -> Desk:
         if home not in self.desks:
             found = self.settings
             if home != found.home:  # the instruments are those of the boat whose settings these are
                 found = replace(found, home=home, instruments=InstrumentSettings())
-            opened = open_desk(found)
+            opened = self.open_desk(found)
             self.desks[home] = self.stack.enter_context(opened)
             self.settles[home] = opened.put_off()
         return self.desks[home]
@@ -154,21 +153,10 @@ def _written_lately(home: Path) -> bool:
 
 
 @contextmanager
-def open_crew_desk(settings: Settings) -> Iterator[CrewDesk]:
+def open_desks(settings: Settings, open_desk: OpenDesk) -> Iterator[Fleet]:
     """Open the Desk of the home itself, so that what is wrong shows at once; others when called for."""
     with ExitStack() as stack:
         settlers = stack.enter_context(ThreadPoolExecutor(SETTLERS))
-        found = CrewDesk(settings, stack, {}, {}, settlers)
+        found = Fleet(settings, open_desk, stack, {}, {}, settlers)
         found._desk(settings.home)
         yield found
-
-
-def home_of(settings: Settings, chat: int) -> Path:
-    """Give the folder of the boat that a chat belongs to."""
-    boats: Mapping[int, Path] = settings.telegram.boats
-    return boats.get(chat, settings.home)
-
-
-def _chat(message: Message) -> int:
-    parts = (message.ref or "").split(":")
-    return int(parts[1]) if parts[0] == "telegram" and len(parts) > 2 else 0
