@@ -177,4 +177,9 @@ def _limit(limits: Limits) -> None:
         import resource
 
         size = limits.memory_mb << 20
-        resource.setrlimit(resource.RLIMIT_AS, (size, size))
+        for kind in (resource.RLIMIT_AS, resource.RLIMIT_DATA):
+            try:
+                resource.setrlimit(kind, (size, size))
+            except (ValueError, OSError):  # macOS sets no limit to the address space
+                continue
+            return

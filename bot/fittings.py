@@ -190,9 +190,15 @@ class Sounds(Mapping[str, tuple[str, ...]]):
 
 
 def _dictionary() -> Mapping[str, tuple[str, ...]]:
+    """Return how words are said; nothing where the package with the dictionary is missing."""
+    from bot.errors import EngineMissing
     from bot.speech.pronunciations import pronunciations
 
-    return pronunciations()
+    try:
+        return pronunciations()
+    except EngineMissing as exc:
+        _log.info("%s; words are compared by how they are spelt", exc)
+        return {}
 
 
 def _sounded_out(word: str) -> str:

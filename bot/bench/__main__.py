@@ -31,6 +31,7 @@ BENCHES: Final = {
     "scale": "a log of many trips: opening, tally, reply",
     "crews": "many groups at once",
     "faults": "calls through kills, outages, full disks: the fault table",
+    "platforms": "which machines the program installs on, by what pip finds as wheels",
     "memory": "what the Telegram bot holds in memory before and after it has heard recordings",
 }
 

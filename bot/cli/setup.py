@@ -23,6 +23,7 @@ from bot.cli.options import Arguments
 from bot.errors import DeckcallError, SettingsError
 from bot.settings import Settings
 from bot.settings.values import FILE_NAME, POSITIONS, TOKEN_FILE
+from bot.settings.zone import machine_zone
 from bot.tackle.cautions import caution
 from bot.tackle.items import STRIKE_SHARE
 from bot.tackle.line_classes import class_of_label
@@ -122,7 +123,7 @@ class _File:
 
 def _boat(file: _File, found: Settings) -> None:
     _key(file, "name", "Name of the boat", _text)
-    _key(file, "timezone", "Time zone, or the city", _zone, _own_zone() or "UTC")
+    _key(file, "timezone", "Time zone, or the city", _zone, machine_zone())
     held = ", ".join(file.get("boat", "positions") or POSITIONS)
     said = _ask("Positions of the spread, from the boat outwards", held, _positions)
     if said.value:
@@ -256,15 +257,6 @@ def _zone(said: str) -> str:
     raise _Bad(
         f"No such time zone. {f'Did you mean {meant}?' if meant else 'E.g. Pacific/Auckland.'}"
     )
-
-
-def _own_zone() -> str:
-    """Return the time zone of this machine, where it says so."""
-    if (said := os.environ.get("TZ", "").lstrip(":")) in available_timezones():
-        return said
-    parts = Path("/etc/localtime").resolve().parts
-    named = "/".join(parts[parts.index("zoneinfo") + 1 :]) if "zoneinfo" in parts else ""
-    return named if named in available_timezones() else ""
 
 
 def _positions(said: str) -> list[str]:

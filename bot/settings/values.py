@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from bot.advice.data import Wishes
 from bot.reminders.wanted import NOTHING, Reminders
+from bot.settings.zone import machine_zone
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 
 FILE_NAME: Final = "deckcall.toml"
@@ -60,7 +61,8 @@ class BoatSettings:
     """The boat itself."""
 
     name: str = ""
-    timezone: str = "UTC"
+    timezone: str = field(default_factory=machine_zone)
+    """By its name (IANA); the machine's own where none is set."""
     positions: tuple[str, ...] = POSITIONS
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees, north and east positive; for sun times."""
@@ -188,7 +190,7 @@ class Settings:
     """Everything that can be set."""
 
     home: Path
-    boat: BoatSettings = BoatSettings()
+    boat: BoatSettings = field(default_factory=BoatSettings)
     outfits: tuple[OutfitSettings, ...] = ()
     words: WordSettings = field(default_factory=WordSettings)
     advice: Wishes = field(default_factory=Wishes)
