@@ -21,6 +21,11 @@ from bot.calls.repair import Repairer
 from bot.trip.acts import ACTS, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call, from_json
 
+MOST_WORDS: Final = 25
+"""Longer lines are more than the networks look at; the grammar reads them, in parts if need be."""
+MOST_LETTERS: Final = 20
+MOST_FIGURES: Final = 6
+"""Longer is no word, and no number that can be meant."""
 SURE: Final = -0.08
 """Log probability from which the networks are held for sure; nearer to 0 asks the grammar more often."""
 SURE_BY_ITSELF: Final = 0.9
@@ -76,11 +81,17 @@ class Looked:
 
 
 def looked_at(line: str, words: Readers, flags: int = 0) -> Looked | None:
-    """Return a line as the networks read it; None where there are none."""
+    """Return a line as the networks read it; None where there are none, or it is nothing they can read."""
     if not words.networks or words.trust is None:
         return None
     seen = words_of(line, words.grammar)
+    if len(seen.tokens) > MOST_WORDS or any(_is_no_word(t.text) for t in seen.tokens):
+        return None
     return Looked(seen, read(seen, words.networks, flags, lambda: _repaired(seen, words)))
+
+
+def _is_no_word(text: str) -> bool:
+    return len(text) > (MOST_FIGURES if text.isdigit() else MOST_LETTERS)
 
 
 def weighed(
