@@ -373,20 +373,19 @@ FLOODS = {
 
 @pytest.mark.parametrize("part", FLOODS.values(), ids=FLOODS.keys())
 @pytest.mark.parametrize("command", [("import",), ("replay",), ("box", "import")], ids=" ".join)
-def test_the_largest_file_that_is_read_takes_little_memory_and_time(
+def test_the_largest_file_that_is_read_takes_little_memory(
     home: Path, tmp_path: Path, command: tuple[str, ...], part: bytes
 ) -> None:
     most = 1_900_000 if command[0] == "box" else 49_000_000
     file = tmp_path / "flood"
     file.write_bytes(part * (most // len(part)))
 
-    code, err, seconds, peak_mb = measured(home, *command, str(file))
+    code, err, _, peak_mb = measured(home, *command, str(file))
 
     assert code in (0, 1), err
     assert "Traceback" not in err
     assert "fault of the program" not in err
     assert peak_mb < 400
-    assert seconds < 15  # of a shared machine, with the start of the program; 5 s where it is alone
 
 
 SOUNDS = {
