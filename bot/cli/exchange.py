@@ -35,7 +35,9 @@ def export(args: Arguments, found: Settings) -> int:
         of_places = form in OF_PLACES
         tracks = {trip: way for trip in wanted if of_places and (way := track_of(logbook, trip))}
     records = going_out(found.home, wanted)
-    made = exported(records, form, found.boat.name, positions=args.positions, tracks=tracks)
+    made = exported(
+        records, form, found.boat.name, positions=args.positions, tracks=tracks, tz=found.boat.zone
+    )
     out.put(made)
     if of_places and not tracks and not any(one.place for one in records):
         print("No entry has a place: nobody shared where the boat was.", file=sys.stderr)

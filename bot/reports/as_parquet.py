@@ -2,15 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any, Final
+from typing import Any
 
 from bot.errors import DeckcallError
-
-_NUMBERS: Final = frozenset(
-    {"size_in", "length_cm", "weight_kg", "speed_kn", "water_c", "depth_m", "latitude", "longitude",
-     "cog_deg", "sog_kn", "stw_kn", "heading_deg", "measured_c", "measured_m"}
-)  # fmt: skip
-_FLAGS: Final = frozenset({"void", "tagged"})
+from bot.reports.columns import KIND, typed
 
 
 def to_parquet(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> bytes:
@@ -24,12 +19,10 @@ def to_parquet(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> byt
         ) from exc
     arrow: Any = pa
     kinds = {
-        "at": arrow.timestamp("s", tz="UTC"),
-        "count": arrow.int64(),
-    }
-    kinds |= dict.fromkeys(_FLAGS, arrow.bool_())
-    kinds |= dict.fromkeys(_NUMBERS, arrow.float64())
-    schema = arrow.schema([(name, kinds.get(name, arrow.string())) for name in columns])
+        "time": arrow.timestamp("s", tz="UTC"), "whole": arrow.int64(), "flag": arrow.bool_(),
+        "number": arrow.float64(), "text": arrow.string(),
+    }  # fmt: skip
+    schema = arrow.schema([(name, kinds[KIND[name]]) for name in columns])
     held = [[_value(name, row[name]) for row in rows] for name in columns]
     arrays = [arrow.array(v, f.type) for v, f in zip(held, schema, strict=True)]
     table = arrow.Table.from_arrays(arrays, schema=schema)
@@ -40,8 +33,6 @@ def to_parquet(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> byt
 
 
 def _value(name: str, value: Any) -> Any:
-    if name == "at":
+    if KIND[name] == "time":
         return datetime.fromisoformat(value)
-    if name in _FLAGS:
-        return bool(value)
-    return float(value) if name in _NUMBERS and value is not None else value
+    return bool(value) if KIND[name] == "flag" else typed(name, value)

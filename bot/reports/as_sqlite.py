@@ -4,10 +4,10 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-_KINDS: Final = {
-    "size_in": "REAL", "length_cm": "REAL", "weight_kg": "REAL", "latitude": "REAL",
-    "longitude": "REAL", "speed_kn": "REAL", "water_c": "REAL", "depth_m": "REAL",
-    "count": "INTEGER", "void": "INTEGER", "tagged": "INTEGER",
+from bot.reports.columns import KIND, Kind, typed
+
+_STORED: Final[Mapping[Kind, str]] = {
+    "text": "TEXT", "time": "TEXT", "number": "REAL", "whole": "INTEGER", "flag": "INTEGER",
 }  # fmt: skip
 
 
@@ -15,12 +15,12 @@ def to_sqlite(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> byte
     """Write a database."""
     db = sqlite3.connect(":memory:")
     try:
-        typed = ", ".join(f'"{name}" {_KINDS.get(name, "TEXT")}' for name in columns)
-        db.execute(f"CREATE TABLE entries ({typed}, PRIMARY KEY (id))")
+        declared = ", ".join(f'"{name}" {_STORED[KIND[name]]}' for name in columns)
+        db.execute(f"CREATE TABLE entries ({declared}, PRIMARY KEY (id)) STRICT")
         marks = ", ".join("?" * len(columns))
         db.executemany(
             f"INSERT INTO entries VALUES ({marks})",
-            [[row[name] for name in columns] for row in rows],
+            [[typed(name, row[name]) for name in columns] for row in rows],
         )
         db.execute("CREATE INDEX entries_by_trip ON entries (trip, at)")
         db.commit()

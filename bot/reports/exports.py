@@ -4,6 +4,7 @@ Places go out only where they are asked for: by `positions`, or by a form that h
 """
 
 from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime, tzinfo
 from typing import Any, Final, Literal, get_args
 
 from bot.logbook.exchange import COLUMNS, MORE, Out
@@ -13,6 +14,8 @@ ExportForm = Literal["csv", "jsonl", "gpx", "geojson", "parquet", "sqlite"]
 FORMS: Final[tuple[ExportForm, ...]] = get_args(ExportForm)
 OF_PLACES: Final = frozenset({"gpx", "geojson"})
 """Forms of places: whoever asks for one asks for them."""
+LOCAL: Final = "at_local"
+"""Column with the boat's own time, ISO 8601 with its offset from UTC."""
 NO_TRACKS: Final[Mapping[str, Sequence[Fix]]] = {}
 BINARY: Final = frozenset({"parquet", "sqlite"})
 _ENDINGS: Final[dict[str, ExportForm]] = {
@@ -33,10 +36,12 @@ def exported(
     *,
     positions: bool = False,
     tracks: Mapping[str, Sequence[Fix]] = NO_TRACKS,
+    tz: tzinfo = UTC,
 ) -> bytes:
     """Give records as a file; raises DeckcallError where an extra is missing.
 
-    `tracks` are those of the instruments by trip: the way, instead of that from entry to entry.
+    `tracks` are those of the instruments by trip: the way, instead of that from entry to entry; `tz` is the
+    boat's own time, which tables have beside UTC.
     """
     if form == "jsonl":
         from bot.reports.as_jsonl import to_jsonl
@@ -50,8 +55,9 @@ def exported(
         from bot.reports.as_geojson import to_geojson
 
         return to_geojson(_places(records), tracks).encode()
-    columns = (*COLUMNS, *MORE, *(("latitude", "longitude") if positions else ()))
-    return _table(columns, [_with_place(one) for one in records if one.values], form)
+    columns = (*COLUMNS, LOCAL, *MORE, *(("latitude", "longitude") if positions else ()))
+    rows = [_with_local(_with_place(one), tz) for one in records if one.values]
+    return _table(columns, rows, form)
 
 
 def _table(columns: Sequence[str], rows: Sequence[Mapping[str, Any]], form: ExportForm) -> bytes:
@@ -75,6 +81,11 @@ def _places(records: Sequence[Out]) -> list[Mapping[str, Any]]:
         for one in records
         if one.values and not one.values["void"] and one.place is not None
     ]
+
+
+def _with_local(values: Mapping[str, Any], tz: tzinfo) -> Mapping[str, Any]:
+    at = datetime.fromisoformat(values["at"])
+    return {**values, LOCAL: at.astimezone(tz).isoformat(timespec="seconds")}
 
 
 def _with_place(one: Out) -> Mapping[str, Any]:

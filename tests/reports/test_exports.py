@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import geojson
 import gpxpy
@@ -13,10 +14,13 @@ import pytest
 import xmlschema
 
 from bot.cli import main
+from bot.logbook.exchange import going_out
 from bot.reports.as_geojson import cut
+from bot.reports.columns import KIND
 from bot.reports.exports import FORMS, export_form, exported
+from bot.stamps import Stamp
 from bot.tackle.cells import guarded
-from tests.builders import at, entry
+from tests.builders import TRIP, at, entry
 from tests.reports.exchange_rig import entries_view, export, keep, logged_day
 
 GPX = Path(__file__).parents[2] / "fixtures" / "standards" / "gpx_1_1.xsd"
@@ -146,3 +150,48 @@ def test_places_go_out_no_finer_than_anybody_measures(tmp_path: Path) -> None:
 
     assert main(["export", "--out", str(file), "--home", str(tmp_path)]) == 0
     assert 'lat="-35.0524071" lon="174.4632688"' in file.read_text("utf-8")
+
+
+def test_every_column_has_a_kind_and_sqlite_holds_it_so(tmp_path: Path) -> None:
+    # SQLite's own typeof(): what a table program finds in the file
+    keep(
+        tmp_path,
+        entry("07:00", "boat", "shotgun", "purple 8", weight_kg=12, count=2, species="wahoo",
+              latitude=-35.5, longitude=-170.0, stamp=Stamp("instruments", cog_deg=10, sog_kn=7)),
+        entry("07:01", "drag", "shotgun", drag_kg=9),
+    )  # fmt: skip
+    file = tmp_path / "x.sqlite"
+    file.write_bytes(export(tmp_path, "sqlite", positions=True))
+    db = sqlite3.connect(file)
+    columns = [row[1] for row in db.execute("PRAGMA table_info(entries)")]
+    kinds = {
+        name: {k for (k,) in db.execute(f'SELECT DISTINCT typeof("{name}") FROM entries')}
+        - {"null"}
+        for name in columns
+    }
+    db.close()
+
+    assert set(columns) == set(KIND)
+    stored = {
+        "text": "text",
+        "time": "text",
+        "number": "real",
+        "whole": "integer",
+        "flag": "integer",
+    }
+    assert all(held <= {stored[KIND[name]]} for name, held in kinds.items())
+    assert (
+        kinds["weight_kg"] == kinds["drag_kg"] == kinds["cog_deg"] == kinds["latitude"] == {"real"}
+    )
+
+
+def test_tables_have_the_boats_own_time_beside_utc(tmp_path: Path) -> None:
+    keep(tmp_path, entry("07:00", "strike"))
+    records = going_out(tmp_path, [TRIP])
+    (row,) = csv.DictReader(
+        io.StringIO(exported(records, "csv", tz=ZoneInfo("Pacific/Auckland")).decode(), newline="")
+    )
+
+    # IANA time zone database: New Zealand is 13 hours before UTC on 14 March 2026
+    assert row["at"] == "2026-03-14T07:00:00Z"
+    assert row["at_local"] == "2026-03-14T20:00:00+13:00"
