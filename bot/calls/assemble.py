@@ -21,7 +21,7 @@ from bot.calls.drafts import (
     lone_fish_colour,
     slot_for,
 )
-from bot.calls.grammar import Grammar
+from bot.calls.grammar import Grammar, Lists
 from bot.calls.lattice import Lattice
 from bot.calls.match import Element, Path
 from bot.calls.tokens import MAX_WORDS
@@ -72,17 +72,18 @@ class Reading(NamedTuple):
 
 def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Reading:
     """Make the calls of one way through a line."""
-    maker = _Maker(lattice, line)
+    maker = _Maker(lattice, line, grammar.lists)
     maker.run(path.elements)
-    cost = maker.cost + doubts(maker.drafts, lattice) + _eaten(path, lattice)
-    drafts = questions(corrected(maker.drafts, lattice), line)
+    cost = maker.cost + doubts(maker.drafts, lattice, grammar.lists)
+    cost += _eaten(path, lattice, grammar.lists["ate"])
+    drafts = questions(corrected(maker.drafts, lattice, grammar.lists), line)
     if any(e.kind == "negated" for e in path.elements):
         cost += 0.0 if any(d.act == "amend" for d in maker.drafts) else MIXED_COST
     if len(drafts) > 1 and any(d.slots.get("what") == "boat" for d in drafts):
         cost += MIXED_COST
     if any(d.act == "undo" for d in drafts) and any(e.kind == "unknown" for e in path.elements):
         cost += UNDO_COST
-    drafts = joined(drafts, lattice)
+    drafts = joined(drafts, lattice, grammar.lists)
     if _all_guessed(path):
         cost += GUESSED_COST
     missing = sum(lacks(draft, grammar) for draft in drafts)
@@ -93,8 +94,8 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
 class _Maker:
     """Deals the elements of a path out to drafts."""
 
-    def __init__(self, lattice: Lattice, line: str) -> None:
-        self._lattice, self._line = lattice, line
+    def __init__(self, lattice: Lattice, line: str, lists: Lists) -> None:
+        self._lattice, self._line, self._lists = lattice, line, lists
         self.drafts: list[Draft] = []
         self.cost, self.strays, self.implied = 0.0, 0, 0
         self._pending: list[Element] = []
@@ -116,7 +117,7 @@ class _Maker:
             seen = self.drafts[n + 1 :]
             if draft.act != "mark" or "text" in draft.slots:
                 continue
-            here = self._lattice.tokens[-1].text == "here"
+            here = self._lattice.tokens[-1].text in self._lists["here"]
             noted = seen[0].start < len(self._lattice.tokens) and self._noted(draft.end)
             bare = all(not d.slots for d in seen) and self._determined(seen[0].start)
             told = noted or here or bare or all(d.act == "sighting" for d in seen)
@@ -128,7 +129,7 @@ class _Maker:
 
     def _determined(self, at: int) -> bool:
         """Say whether "this" or "the" stands before a word: "mark this drop off" marks a place."""
-        return at > 0 and self._lattice.tokens[at - 1].text in ("this", "that", "the")
+        return at > 0 and self._lattice.tokens[at - 1].text in self._lists["pointed"]
 
     def _noted(self, at: int) -> bool:
         """Say whether a colon or a dash makes what follows the words of what was said before it."""
@@ -197,15 +198,15 @@ class _Maker:
         colour = dict(element.slots)
         if element.kind != "lure" or not lone_fish_colour(colour):
             return element
-        tokens = self._lattice.tokens
-        article = tokens[element.start].text in ("a", "an", "another")
+        tokens, lists = self._lattice.tokens, self._lists
+        article = tokens[element.start].text in lists["articles"]
         before = tokens[element.start - 1].text if element.start else ""
-        on_lure = before in ("on", "at", "for", "to", "the", "off", "from", "with")
+        on_lure = before in lists["before_lure"]
         acts = FISHY | {"amend"} if article else FISHY
         fishy = bool(self.drafts) and self.drafts[-1].act in acts
-        guess = before in ("probably", "think", "like", "be", "reckon")
+        guess = before in lists["guessing"]
         beside = fishy and (self.drafts[-1].end == element.start or guess)
-        if fishy and ((article and (not on_lure or before in ("to", "on"))) or beside):
+        if fishy and ((article and (not on_lure or before in lists["but_fish"])) or beside):
             species = (("species", f"{colour['colours'][0]} marlin"),)
             return element._replace(kind="fish", slots=species)
         return element
@@ -213,13 +214,13 @@ class _Maker:
     def _pause(self, start: int, end: int) -> bool:
         tokens = self._lattice.tokens
         return any(
-            tokens[n].stop or (n < end and tokens[n].text in ("and", "then"))
+            tokens[n].stop or (n < end and tokens[n].text in self._lists["pauses"])
             for n in range(start, min(end + 1, len(tokens)))
         )
 
     def _and_before(self, phrase: Element) -> bool:
         before = self._lattice.tokens[max(phrase.start - 1, 0) : phrase.start + 1]
-        return any(token.text == "and" for token in before)
+        return any(token.text in self._lists["and"] for token in before)
 
     def _leftovers(self) -> None:
         waiting, self._pending = self._pending, []
@@ -295,7 +296,7 @@ def _all_guessed(path: Path) -> bool:
     return content[0].repair > (2 * GUESSED if gauge else GUESSED)
 
 
-def _eaten(path: Path, lattice: Lattice) -> float:
+def _eaten(path: Path, lattice: Lattice, ate: frozenset[str]) -> float:
     """Charge "purple ate" as a bite: a lure does not eat, and "ate" sounds like a size."""
     before: Element | None = None
     for element in path.elements:
@@ -303,7 +304,7 @@ def _eaten(path: Path, lattice: Lattice) -> float:
         if element.cue is not None and one and before is not None:
             names = {k for k, _ in before.slots}
             thin = names & {"colours", "head"} and not names & {"size_in", "lure"}
-            if lattice.tokens[element.start].text == "ate" and thin:
+            if lattice.tokens[element.start].text in ate and thin:
                 return EATEN_COST
         before = element
     return 0.0

@@ -3,6 +3,7 @@
 from typing import Any, Final
 
 from bot.calls.drafts import LURE, Draft, lone_fish_colour, slot_for
+from bot.calls.grammar import Lists
 from bot.calls.lattice import Lattice
 from bot.calls.terms import LENGTH_CM, WEIGHT_KG
 from bot.trip.acts import TAKES
@@ -24,31 +25,22 @@ _ASKED: Final = {
 """What a call is when its line ends with a question mark."""
 
 
-def doubts(drafts: list[Draft], lattice: Lattice) -> float:
+def doubts(drafts: list[Draft], lattice: Lattice, lists: Lists) -> float:
     """Charge a "no" that opens a line and corrects nothing."""
     if len(drafts) < 2 or drafts[0].act != "amend" or drafts[0].slots or drafts[1].act == "amend":
         return 0.0
     words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
-    gauge = "make" in words and drafts[1].act in ("speed", "water")  # "make that nine knots"
-    sure = words & {"was", "is", "correction", "mistake"} or gauge
-    sure = sure or _exclaimed(drafts[0], lattice)
+    gauge = words & lists["makes"] and drafts[1].act in ("speed", "water")  # "make that nine knots"
+    sure = words & lists["corrects"] or gauge
+    sure = sure or _exclaimed(drafts[0], lattice, lists)
     return 0.0 if sure else 2.0
 
 
-def _exclaimed(draft: Draft, lattice: Lattice) -> bool:
+def _exclaimed(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
     """Say whether "no no no" or "sorry" only opens a line and puts nothing right."""
     words = [t.text for t in lattice.tokens[draft.start : draft.end]]
-    again = len(words) > 1 and set(words) == {"no"}
-    return again or set(words) <= {
-        "sorry",
-        "oops",
-        "pardon",
-        "excuse",
-        "me",
-        "apologies",
-        "my",
-        "bad",
-    }
+    again = len(words) > 1 and lists["no"].issuperset(words)
+    return again or lists["sorry"].issuperset(words)
 
 
 def questions(drafts: list[Draft], line: str) -> list[Draft]:
@@ -69,19 +61,19 @@ def questions(drafts: list[Draft], line: str) -> list[Draft]:
     return drafts
 
 
-def _without_exclamation(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
+def _without_exclamation(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
     empty = 0
     while empty < len(drafts) and drafts[empty].act == "amend" and not drafts[empty].slots:
         empty += 1
     if not 0 < empty < len(drafts):
         return drafts
     opening = Draft("amend", {}, drafts[0].start, drafts[empty - 1].end)
-    return drafts[empty:] if _exclaimed(opening, lattice) else drafts
+    return drafts[empty:] if _exclaimed(opening, lattice, lists) else drafts
 
 
-def corrected(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
+def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
     """Let a correction within the line put right what was said before it."""
-    drafts = _without_exclamation(drafts, lattice)
+    drafts = _without_exclamation(drafts, lattice, lists)
     done: list[Draft] = []
     fixing = False
     opened = False
@@ -171,12 +163,12 @@ def _number(draft: Draft, number: float, factors: dict[str, float]) -> None:
 _LOST: Final = frozenset(("pulled_hook", "break_off"))
 
 
-def _was_on(draft: Draft, lattice: Lattice) -> bool:
+def _was_on(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
     """Say whether "had him on" only tells of a fish that is lost in the same breath."""
-    return lattice.tokens[draft.start].text == "had"
+    return lattice.tokens[draft.start].text in lists["had"]
 
 
-def joined(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
+def joined(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
     """Make one call of an act that was said twice, and tidy what goes together."""
     done: list[Draft] = []
     for draft in drafts:
@@ -189,7 +181,12 @@ def joined(drafts: list[Draft], lattice: Lattice) -> list[Draft]:
             both = draft.slots | done[-1].slots
             done[-1] = Draft("break_off", both, done[-1].start, draft.end)
             continue
-        if done and done[-1].act == "hookup" and draft.act in _LOST and _was_on(done[-1], lattice):
+        if (
+            done
+            and done[-1].act == "hookup"
+            and draft.act in _LOST
+            and _was_on(done[-1], lattice, lists)
+        ):
             draft.slots = done.pop().slots | draft.slots
         done.append(draft)
     lost = any(d.act in ("pulled_hook", "break_off", "miss") for d in done)

@@ -31,6 +31,8 @@ MADE: Final = frozenset(
 )
 """Slots that code makes out of words and numbers."""
 
+Lists = Mapping[str, frozenset[str]]
+
 FILLER: Final = "filler"
 TALK: Final = "talk"
 
@@ -100,6 +102,8 @@ class Grammar:
     talk_words: frozenset[str] = frozenset()
     pointing: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Words that point at what was spoken of before, by kind."""
+    lists: Lists = field(default_factory=dict)
+    """Words that the reading looks for by themselves, by the name of their list."""
     asking: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Words with which a question begins, by kind."""
 
@@ -157,6 +161,7 @@ def load(
         talk_words=frozenset(_vocabulary(talk)),
         signs=load_signs(_text(MEANINGS, texts), reader.spelling, words),
         pointing={k: tuple(v) for k, v in data["rules.toml"].get("pointing", {}).items()},
+        lists={k: frozenset(v.split()) for k, v in data["rules.toml"].get("lists", {}).items()},
         asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from operator import itemgetter
 from typing import Any, Final, NamedTuple
 
-from bot.calls.grammar import FILLER, TALK, Cue, Grammar
+from bot.calls.grammar import FILLER, TALK, Cue, Grammar, Lists
 from bot.calls.lattice import Lattice
 from bot.calls.orders import two_orders, two_places
 from bot.calls.terms import Slots, Term, Terms, put, terms
@@ -35,7 +35,6 @@ DOING_COST: Final = 0.03
 """More for a word without meaning of which an act may be made."""
 OPENING_COST: Final = 0.2
 """For a "to" that opens a line: it may be a two."""
-_DIGIT_LIKE: Final = frozenset(("to", "too", "for", "of"))
 ECHO: Final = 3
 """Letters of a last word that may be a breath or a click."""
 ECHO_COST: Final = 0.5
@@ -205,22 +204,17 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
                 ]
 
 
-_PERSON: Final = frozenset(
-    "my your his said says you is are did will can wants has had went he she was on and could would"
-    " thinks".split()
-)
-"""Words after "mark" that make it a man's name."""
-
-
 def _guessed(captured: Captured) -> float:
     """Give what the words that were put right in the slots of a wording cost."""
     return sum(t.cost for label, t in captured if label not in _TEXT_LABELS and t.cost > 0.2)
 
 
-def _named(lattice: Lattice, captured: Captured) -> bool:
+def _is_person(lattice: Lattice, captured: Captured, lists: Lists) -> bool:
+    """Return whether "mark" is a man's name here."""
     texts = [t.slots[0][1][0] for label, t in captured if label == "{text}"]
     return any(
-        lattice.tokens[n].text in _PERSON and lattice.tokens[n - 1].text == "mark" for n in texts
+        lattice.tokens[n].text in lists["of_person"] and lattice.tokens[n - 1].text in lists["mark"]
+        for n in texts
     )
 
 
@@ -256,7 +250,7 @@ def _idle(
     before, behind = [False] * (size + 1), [False] * (size + 1)
     before[0] = behind[size] = True
     for node in range(size):
-        if before[node] and lattice.tokens[node].text not in _LEADS_ON:
+        if before[node] and lattice.tokens[node].text not in grammar.lists["leads_on"]:
             for end in steps[node]:
                 before[end] = True
     if _echo(lattice, grammar):
@@ -264,10 +258,6 @@ def _idle(
     for node in reversed(range(size)):
         behind[node] = behind[node] or any(behind[end] for end in steps[node])
     return tuple(before), tuple(behind)
-
-
-_LEADS_ON: Final = frozenset(("and", "on", "off", "of"))
-"""Words that open no line by themselves: what follows is no whole one."""
 
 
 def _echo(lattice: Lattice, grammar: Grammar) -> bool:
@@ -297,7 +287,7 @@ def _elements(
         if key not in best or element.cost < best[key].cost:
             best[key] = element
 
-    for element in _cued(lattice, start, matches, plain, placed):
+    for element in _cued(lattice, start, matches, plain, placed, grammar.lists):
         keep(element)
     for label, listed in here.items():
         kind = _LOOSE.get(label)
@@ -310,7 +300,11 @@ def _elements(
         keep(Element("bare", start, term.end, term.cost + BARE_NUMBER_COST, term.slots))
     for end, cost in matches.fillers:
         spent = cost + _idle_cost(lattice.tokens[start].text, start, end, grammar, stops)
-        if fishy and end == start + 1 and lattice.tokens[start].text in _DIGIT_LIKE:
+        if (
+            fishy
+            and end == start + 1
+            and lattice.tokens[start].text in grammar.lists["like_digits"]
+        ):
             spent += OPENING_COST
         keep(Element("filler", start, end, spent))
     for term in here.get("{negated}", ()):
@@ -324,7 +318,12 @@ def _elements(
 
 
 def _cued(
-    lattice: Lattice, start: int, matches: _Matches, plain: Plain, placed: Sequence[bool]
+    lattice: Lattice,
+    start: int,
+    matches: _Matches,
+    plain: Plain,
+    placed: Sequence[bool],
+    lists: Lists,
 ) -> Iterator[Element]:
     """Give the wordings that may stand at a node; `placed` says where positions are named."""
     stops = plain.stops
@@ -332,11 +331,11 @@ def _cued(
         repaired = cost - sum(term.cost for _, term in captured)
         if cue.act in _TEXTED and not _trusted(cue.act, captured, repaired, start):
             continue
-        if cue.act == "mark" and _named(lattice, captured):
+        if cue.act == "mark" and _is_person(lattice, captured, lists):
             continue  # a man called Mark
         if cue.act == "amend" and captured and captured[-1][0] == "{number}" and not stops[end]:
             continue  # "make that two" says all; of "two fish" it would be a part
-        if cue.act == "swap" and placed[end] and two_orders(lattice, start, end):
+        if cue.act == "swap" and placed[end] and two_orders(lattice, start, end, lists):
             continue  # one line in, and a lure out on another
         if two_places(captured):
             continue  # "shotgun shotgun" is a bite, two positions are two
@@ -360,7 +359,7 @@ def _idle_cost(word: str, start: int, end: int, grammar: Grammar, stops: Sequenc
     spent = grammar.filler_cost * (1 + MORE_FILLER * (end - start - 1))
     if end > start + 1:
         return spent
-    if stops[start] and word in _DIGIT_LIKE:
+    if stops[start] and word in grammar.lists["like_digits"]:
         spent += OPENING_COST
     if word in grammar.doing:
         spent += EXCLAIMED_COST if stops[start] and stops[end] else DOING_COST

@@ -1,23 +1,20 @@
 """Two orders in one breath that look like one: a line comes in, a lure goes out on another. Pure."""
 
-from typing import Final
+from collections.abc import Mapping
 
 from bot.calls.lattice import Lattice
 from bot.calls.walking import Captured
 
-_OUT: Final = frozenset(
-    "put putting run running send sending set setting stick drop use try going goes get".split()
-)
 
-
-def two_orders(lattice: Lattice, start: int, end: int) -> bool:
+def two_orders(lattice: Lattice, start: int, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
     """Say whether a change of lures that is followed by a position is none.
 
     "clear the long corner and put the purple eight on | the shotgun": what goes out goes out there.
     """
     words = [token.text for token in lattice.tokens[start:end]]
     after = lattice.tokens[end].text if end < lattice.size else ""
-    return "on" in (words[-1], after) and "and" in words and not _OUT.isdisjoint(words)
+    put_on = not lists["on"].isdisjoint((words[-1], after))
+    return put_on and all(not lists[name].isdisjoint(words) for name in ("and", "going_out"))
 
 
 def two_places(captured: Captured) -> bool:

@@ -48,11 +48,6 @@ REAL_WORD_COST: Final = 0.12
 """More where the word heard is itself a word of the language."""
 
 
-_ASKING: Final = frozenset(("when", "which", "what"))
-"""Words that may stand behind a sign of talk: "wind was the last strike"."""
-_DIGITS: Final = frozenset("two four eight ten one".split())
-
-
 class Repair(NamedTuple):
     """Words that may have been meant in place of a span of the words heard."""
 
@@ -77,6 +72,8 @@ class Repairer:
 
     sound_out: Callable[[str], str] | None = None
     """Gives likely phones for a word that has no pronunciation."""
+    lists: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """Words that are looked for by themselves; see `Grammar.lists`."""
 
     def __post_init__(self) -> None:
         """Sound out every word and phrase once."""
@@ -93,7 +90,7 @@ class Repairer:
 
     def repairs(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
         """Give what may have been meant, for every span of a line that has no `sure` word in it."""
-        found: list[Repair] = list(one_of(tokens))
+        found: list[Repair] = list(one_of(tokens, self.lists))
         spans = list(_spans(tokens))
         doubtful = [sure.isdisjoint(range(start, end)) for start, end, _ in spans]
         meant = self._candidates(
@@ -108,14 +105,14 @@ class Repairer:
                 found += [
                     Repair(start, end, tuple(s.split()), cost)
                     for s in slips
-                    if " " in heard or s in _ASKING or s in _DIGITS
+                    if " " in heard or s in self.lists["asking"] or s in self.lists["small_numbers"]
                 ]
         return found
 
     def slipped(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
         """Give what may have been meant by the slips that are common in the trade, and by no others."""
         return [
-            Repair(start, end, tuple(meant.split()), _slip_cost(heard, meant))
+            Repair(start, end, tuple(meant.split()), self._slip_cost(heard, meant))
             for start, end, heard in _spans(tokens)
             if heard in self.known
             if " " in heard or sure.isdisjoint(range(start, end))
@@ -168,10 +165,15 @@ class Repairer:
             self._cache[each] = self._found(each, near.get(each, {}))
         return {each: self._cache[each] for each in heard}
 
+    def _slip_cost(self, heard: str, meant: str) -> float:
+        if " " in heard:
+            return KNOWN_COST
+        return DIGIT_COST if meant in self.lists["small_numbers"] else ALIKE_COST + SPLIT_COST
+
     def _found(self, heard: str, near: Mapping[str, float]) -> "_Meant":
         best: dict[str, float] = {}
         for target in self.known.get(heard, ()):
-            best[target] = _slip_cost(heard, target)
+            best[target] = self._slip_cost(heard, target)
         for target, cost in near.items():
             best[target] = min(cost, best.get(target, 9.0))
         if " " not in heard and not any(c.isdigit() for c in heard):
@@ -224,16 +226,16 @@ _Meant = tuple[tuple[tuple[str, ...], float], ...]
 """Words that may have been meant, each with its cost, cheapest first."""
 
 
-def one_of(tokens: Sequence[Token]) -> Iterator[Repair]:
+def one_of(tokens: Sequence[Token], lists: Mapping[str, frozenset[str]]) -> Iterator[Repair]:
     """Read "the port rigger ... the long one" as the long rigger of that side."""
     texts = [t.text for t in tokens]
     places = {
         place
         for before, place in zip(["", *texts], texts, strict=False)
-        if place in ("rigger", "corner") and before not in ("long", "short")
+        if place in lists["kinds"] and before not in lists["lengths"]
     }
     for n, (word, one) in enumerate(pairwise(texts)):
-        if len(places) == 1 and word in ("long", "short") and one == "one":
+        if len(places) == 1 and word in lists["lengths"] and one in lists["one"]:
             yield Repair(n, n + 2, (word, *places), KNOWN_COST)
 
 
@@ -244,12 +246,6 @@ def _spans(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
             if end - start > 1 and tokens[end - 1].stop:
                 break
             yield start, end, " ".join(t.text for t in tokens[start:end])
-
-
-def _slip_cost(heard: str, meant: str) -> float:
-    if " " in heard:
-        return KNOWN_COST
-    return DIGIT_COST if meant in _DIGITS else ALIKE_COST + SPLIT_COST
 
 
 def _differing(code: str) -> int:

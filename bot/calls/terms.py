@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 
 from bot.calls.ago import ago_at
 from bot.calls.clock import clocks_at
-from bot.calls.grammar import Grammar
+from bot.calls.grammar import Grammar, Lists
 from bot.calls.lattice import Lattice
 from bot.calls.numbers import Number, may_start, numbers_at, tens_and_tenths
 from bot.calls.sides import opening_right
@@ -50,12 +50,6 @@ _KNOTS: Final = ("knots", "knot", "kts", "kt", "kn", "kn.", "knts")
 _INCHES: Final = ("inch", "inches", "in", "incher", "ins", "inchers")
 _GEAR_KG: Final = {"kilo", "kilos", "kg", "kgs"}
 _GEAR_LB: Final = {"pound", "pounds", "lb", "lbs"}
-UNITS: Final = (
-    "foot", "feet", "metre", "metres", "inch", "inches", "fathom", "fathoms", "pound", "pounds",
-    "kilo", "kilos", "knots", "minutes", "minute", "hour", "degrees", "celsius", "fahrenheit", "tag",
-)  # fmt: skip
-"""Unit words that a garbled word may be repaired to."""
-_JOINS: Final = ("and", "over", "/", "with", "on", "an")
 HOUR_COST: Final = 0.2
 """A bare number taken for an hour: "at ten"."""
 TOGETHER_COST: Final = 0.09
@@ -90,21 +84,21 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
             if any(t.end > size for t in listed):
                 place[label] = [t for t in listed if t.end <= size]
     for start in range(size):
-        _joined_places(lattice, found, start)
+        _joined_places(lattice, grammar.lists, found, start)
     stops = [end for end in range(1, size) if lattice.tokens[end].stop]
     for start in range(size):
-        _colours(lattice, found, start)
+        _colours(lattice, grammar.lists, found, start)
         _special(found[start])
         first = bisect_right(stops, start)
         _text(found[start], start, [*stops[first : first + SENTENCES], size])
     return found
 
 
-def _joined_places(lattice: Lattice, found: Terms, start: int) -> None:
+def _joined_places(lattice: Lattice, lists: Lists, found: Terms, start: int) -> None:
     """Read "short corner and shotgun" as both, where one act takes them together."""
     for one in found[start].get("{position}", ()):
         for join, at, cost in lattice.edges[one.end] if one.end < lattice.size else ():
-            if join not in ("and", "/") or at >= lattice.size:
+            if join not in lists["both"] or at >= lattice.size:
                 continue
             ways = [(at, cost), *((e, cost + c) for w, e, c in lattice.edges[at] if w == "the")]
             for second, spent in ways:
@@ -147,7 +141,7 @@ def _vocabulary(
             if end > size:
                 continue
             for kind, meaning in step.accepts:
-                if kind == "side" and opening_right(lattice, end):
+                if kind == "side" and opening_right(lattice, end, grammar.lists):
                     continue  # "right, shotgun's away": no side
                 put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
 
@@ -340,7 +334,7 @@ def _ago(lattice: Lattice, start: int, found: list[Number], place: dict[str, lis
         put(place, "{ago}", Term(end, cost, (("ago_min", minutes),) if minutes else ()))
 
 
-def _colours(lattice: Lattice, found: Terms, start: int) -> None:
+def _colours(lattice: Lattice, lists: Lists, found: Terms, start: int) -> None:
     """Join colours said together, in the order said, whatever joins them."""
     stack: list[tuple[int, float, tuple[str, ...]]]
     stack = [(t.end, t.cost, (t.slots[0][1],)) for t in found[start].get("{colour}", ())]
@@ -353,7 +347,7 @@ def _colours(lattice: Lattice, found: Terms, start: int) -> None:
         spots += [
             (stop, extra, word)
             for word, stop, extra in lattice.edges[end]
-            if word in _JOINS and stop < lattice.size
+            if word in lists["colours_joined"] and stop < lattice.size
         ]
         for at, extra, join in spots:
             for more in found[at].get("{colour}", ()):

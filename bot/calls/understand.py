@@ -27,7 +27,6 @@ from bot.calls.reader.network import Network
 from bot.calls.reader.trust import Trust
 from bot.calls.repair import Repairer, one_of, phrases_of
 from bot.calls.template import Node, pairs_of
-from bot.calls.terms import UNITS
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import Weighed, looked_at, trouble_in, weighed
@@ -114,12 +113,13 @@ class Language:
         ]
         pairs = (" ".join(pair) for node in _ears(grammar) for pair in pairs_of(node))
         return Repairer(
-            grammar.vocabulary | frozenset(WORDS) | frozenset(UNITS),
+            grammar.vocabulary | frozenset(WORDS) | grammar.lists["units"],
             self.pronunciations,
             phrases_of((*forms, *pairs)),
             grammar.heard,
             grammar.sounds,
             self.sound_out,
+            grammar.lists,
         )
 
     @cached_property
@@ -127,7 +127,7 @@ class Language:
         """Return the reader of what words mean beyond the slots of calls."""
         grammar, known = self.grammar, self.pronunciations
         return Reader(
-            grammar.signs, grammar.vocabulary, SPANS | frozenset(WORDS) | frozenset(UNITS),
+            grammar.signs, grammar.vocabulary, SPANS | frozenset(WORDS) | grammar.lists["units"],
             lambda word: word in known, grammar.heard,
         )  # fmt: skip
 
@@ -360,13 +360,14 @@ def _suspect(heard: Lattice, words: Language) -> bool:
     grammar = words.grammar
     if any(f"{a.text} {b.text}" in grammar.heard for a, b in pairwise(heard.tokens)):
         return True
-    if next(one_of(heard.tokens), None) is not None:
+    if next(one_of(heard.tokens, grammar.lists), None) is not None:
         return True
     if any(
-        a.text in ("to", "too", "for") and b.text in words.fish for a, b in pairwise(heard.tokens)
+        a.text in grammar.lists["before_fish"] and b.text in words.fish
+        for a, b in pairwise(heard.tokens)
     ):
         return True  # "for mahi in the box"
-    before = {a.text for a, b in pairwise(heard.tokens) if b.text == "ate"}
+    before = {a.text for a, b in pairwise(heard.tokens) if b.text in grammar.lists["ate"]}
     return bool(before) and any(
         form in before for forms in grammar.words["colour"].values() for form in forms
     )

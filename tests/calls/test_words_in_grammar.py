@@ -1,0 +1,151 @@
+"""Words of the deck stand in `grammar/`, not in Python: literals of the call language are looked through."""
+
+import ast
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+import pytest
+
+from bot.bench.corpus import corpus_language
+from bot.calls.grammar import KINDS, MADE
+from bot.calls.meant.signs import CHAIN
+from bot.calls.numbers import WORDS
+from bot.trip.acts import ROWS
+from bot.trip.call import COLOURS, HEADS, POSITIONS, SIDES, WHATS, Call
+
+CALLS = Path(__file__).parents[2] / "bot" / "calls"
+
+CLOSED: Final[Mapping[str, str]] = {
+    "numbers.py": "numerals: code adds and multiplies them",
+    "ago.py": "spans of time, which are numerals with a unit",
+    "clock.py": "faces of the clock, which are numerals too",
+    "bounds.py": "what is said back of a number that cannot be meant",
+    "tags.py": "the spelling alphabet of the International Code of Signals",
+    "terms.py": "units, each with its factor",
+    "tokens.py": "contractions and marks of English spelling",
+    "reader/values.py": "units and numerals, for the learned reader",
+}
+"""Files that may hold words, and why: classes of English that no crew adds to."""
+NAMED: Final[Mapping[str, frozenset[str]]] = {
+    "asking.py": frozenset({"a", "not", "you"}),
+    "pointing.py": frozenset({"corners", "flat", "flats", "outrigger", "putting"}),
+    "weighed.py": frozenset({"a", "an", "of", "some", "that", "the", "to"}),
+    "reader/situation.py": frozenset({"bitten", "called", "cleared", "just", "laid", "lines", "the"}),
+    "reader/trust.py": frozenset({"none", "not", "of", "split", "the"}),
+}  # fmt: skip
+"""Words that are left in other files; none may join them."""
+OF_PYTHON: Final = frozenset(
+    [*"kind when words word calls sure talk logged read repair same begin first half one".split(),
+     *"short text missing near damage where s okay".split()]
+)  # fmt: skip
+"""Names of figures, fields and outcomes of our own that happen to be words."""
+
+
+@cache
+def _vocabulary() -> frozenset[str]:
+    """Give every word that a wording, a list or a table of the grammar has, and the numerals."""
+    grammar = corpus_language().grammar
+    listed = (word for words in grammar.lists.values() for word in words)
+    return (
+        grammar.vocabulary
+        | grammar.signs.vocabulary
+        | grammar.talk_words
+        | grammar.soft
+        | grammar.doing
+        | frozenset(listed)
+        | frozenset(WORDS)
+    )
+
+
+@cache
+def _own() -> frozenset[str]:
+    """Give the names of acts, slots, labels, tables and lists: values of the contract and of the grammar."""
+    grammar = corpus_language().grammar
+    rows = [part for row in ROWS for part in (row.act, row.kind, row.form, row.stage or "")]
+    names = {sign for table in _names().values() for sign in table}
+    return frozenset(
+        [*rows, *(f.name for f in fields(Call)), *POSITIONS, *SIDES, *COLOURS, *HEADS, *WHATS]
+    ) | {*KINDS, *MADE, *CHAIN, *grammar.rules, *grammar.lists, *_names(), *names, "positions"}
+
+
+@cache
+def _names() -> dict[str, set[str]]:
+    """Give the names of every table of signs."""
+    found: dict[str, set[str]] = {}
+    automaton = corpus_language().grammar.signs.automaton
+    seen, todo = set[int](), [automaton.start]
+    while todo:
+        state = todo.pop()
+        if id(state) in seen:
+            continue
+        seen.add(id(state))
+        for table, name in state.accepts:
+            found.setdefault(table, set()).add(name)
+        ways = automaton.open(state)
+        todo += [automaton.into(ways, word) for word in list(ways)]
+    return found
+
+
+def _compared(tree: ast.AST) -> Iterator[str]:
+    """Give the texts that something may be compared with: members, keys, sides of a comparison."""
+    for node in ast.walk(tree):
+        held: Sequence[ast.expr | None] = []
+        match node:
+            case ast.Set(elts=held) | ast.Tuple(elts=held) | ast.List(elts=held):
+                pass
+            case ast.Dict(keys=held):
+                pass
+            case ast.Compare(left=left, comparators=others):
+                held = [left, *others]
+            case ast.Call(func=ast.Attribute(attr="split", value=value)):
+                held = [value]
+        for each in held:
+            if isinstance(each, ast.Constant) and isinstance(each.value, str):
+                yield each.value
+
+
+def _words_of_the_deck(tree: ast.AST) -> set[str]:
+    parts = (
+        part for text in _compared(tree) for part in ([text] if text in _own() else text.split())
+    )
+    return {
+        part
+        for part in parts
+        if part.isalpha() and part.islower() and part in _vocabulary() and part not in _own()
+    } - OF_PYTHON
+
+
+@pytest.mark.parametrize(
+    "path", sorted(CALLS.rglob("*.py")), ids=lambda path: path.relative_to(CALLS).as_posix()
+)
+def test_words_of_the_deck_stand_in_the_grammar(path: Path) -> None:
+    name = path.relative_to(CALLS).as_posix()
+    found = _words_of_the_deck(ast.parse(path.read_text(encoding="utf-8")))
+
+    if name in CLOSED:
+        assert found, "no words are left here: take it off the list"
+    else:
+        assert found == NAMED.get(name, frozenset())
+
+
+def test_a_word_of_the_deck_is_found_in_whatever_is_compared() -> None:
+    for line in ("WORDS = {'gaffed', 'x'}", "word == 'gaffed'", "word in ('gaffed',)",
+                 "'gaffed kept'.split()", "{'gaffed': 1}"):  # fmt: skip
+        assert "gaffed" in _words_of_the_deck(ast.parse(line))
+
+
+def test_every_list_of_the_grammar_is_used_and_every_list_that_is_used_is_there() -> None:
+    used = {
+        node.slice.value
+        for path in CALLS.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Subscript)
+        and isinstance(node.slice, ast.Constant)
+        and "lists" in ast.unparse(node.value)
+    }
+    used |= {"and", "going_out"}  # in `orders`, by a name that runs through both
+
+    assert used == set(corpus_language().grammar.lists)
