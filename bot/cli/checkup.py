@@ -159,7 +159,7 @@ def _ear(found: Settings) -> Check:
         said = Check("ear", "note", f"pocketsphinx with the model that it brings: {cost}")
     else:
         said = _vosk(found)
-    return Check("ear", "note", f"{used.trouble}; meanwhile {said.text}") if used.trouble else said
+    return Check("ear", "wrong", f"{used.trouble}; meanwhile {said.text}") if used.trouble else said
 
 
 def _whisper(found: Settings) -> Check:

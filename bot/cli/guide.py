@@ -14,12 +14,13 @@ from bot.settings import Settings
 
 TOPICS: Final = (
     "calls", "tackle-box", "settings", "voice", "hands-free", "telegram", "web", "instruments",
-    "reminders", "advice", "reports", "keeping", "safety", "commands", "changes",
+    "reminders", "advice", "reports", "keeping", "machines", "safety", "commands", "changes",
 )  # fmt: skip
 """The pages, in the order in which a crew comes to need them."""
 ALSO: Final = {
     word: topic
     for topic, words in {
+        "machines": "systemd service autostart windows macos completion version install",
         "keeping": "backup restore forget privacy recordings",
         "reports": "import export report",
         "tackle-box": "box lures csv",

@@ -1,6 +1,8 @@
 """Options that many commands share, and the commands that have jobs: box and model."""
 
 import argparse
+from collections.abc import Sequence
+from typing import Any
 
 COLUMNS_TOLD = """columns, in any order; all but the first three may be missing or empty:
   name           what you call it; each name once
@@ -77,3 +79,21 @@ def to_file(command: _Parser) -> None:
 def yes(command: _Parser) -> None:
     """Add `--yes`."""
     command.add_argument("--yes", action="store_true", help="write over a file that is there")
+
+
+class Version(argparse.Action):
+    """Prints name and version, and ends."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str, **more: Any) -> None:
+        super().__init__(option_strings, dest, nargs=0, **more)
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> None:
+        """Print them; what is not installed has no number."""
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            number = version("deckcall")
+        except PackageNotFoundError:
+            number = "of a folder that is not installed"
+        print(f"deckcall {number}")
+        parser.exit()

@@ -8,7 +8,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from bot.cli.jobs import also_common, as_json, box, model, to_file, yes
+from bot.cli.jobs import Version, also_common, as_json, box, model, to_file, yes
 from bot.errors import SettingsError
 from bot.settings.values import ENGINES, OPTIONS
 
@@ -20,7 +20,7 @@ LIGHTS = ("dark", "dawn", "low morning sun", "day", "low evening sun", "dusk")
 SPANS = ("week", "month", "season", "year", "last", "all")
 SIDES = ("port", "starboard")
 HEADS = ("blunt", "cupped", "slanted", "slim", "jet", "plug")
-LENIENT = ("doctor", "guide", "setup")
+LENIENT = ("doctor", "guide", "setup", "completion")
 """Commands that help to mend the settings, so they run with wrong ones."""
 EXPORTS = ("csv", "jsonl", "gpx", "geojson", "parquet", "sqlite")
 _Parser = argparse.ArgumentParser
@@ -66,6 +66,7 @@ def parser() -> argparse.ArgumentParser:
         prog="deckcall",
         description="Deckside assistant for trolling crews: calls become a log, a tally, the next change.",
     )
+    top.add_argument("--version", action=Version, help="show the number of this version, and end")
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
     def add(name: str, run: str, about: str, *options: Callable[[_Parser], None]) -> None:
@@ -124,6 +125,8 @@ def parser() -> argparse.ArgumentParser:
     add("model", "models:model", "speech models: get, list", _ear, model)
     add("doctor", "checkup:doctor", "check the set-up and say what to do about what is missing",
         _ear, as_json)  # fmt: skip
+    add("completion", "completion:completion", "the script with which a shell completes commands",
+        _shell)  # fmt: skip
     return top
 
 
@@ -154,6 +157,10 @@ def _telegram(command: _Parser) -> None:
         "--token-file", metavar="FILE", help="file of mode 600 with the bot's token"
     )
     command.add_argument("--pair", action="store_true", help="show a code that lets one chat in")
+
+
+def _shell(command: _Parser) -> None:
+    command.add_argument("shell", choices=("bash", "zsh", "tcsh"))
 
 
 def _serve(command: _Parser) -> None:

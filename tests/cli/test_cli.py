@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.cli import main
 from bot.cli.options import parser
 
 ROOT = Path(__file__).parents[2]
@@ -311,3 +312,18 @@ def test_a_file_that_is_no_recording_fails_and_the_others_are_heard(tmp_path: Pa
     assert "bad.ogg" in done.stderr
     assert done.stderr.count("\n") == 1
     assert json.loads(done.stdout)["calls"] == [{"act": "lines_in"}]
+
+
+def test_the_version_is_told_and_shells_complete_every_command(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with pytest.raises(SystemExit) as left:
+        main(["--version"])
+    told = capsys.readouterr().out
+
+    assert left.value.code == 0
+    assert told.startswith("deckcall ")
+    for shell in ("bash", "zsh", "tcsh"):
+        assert main(["completion", shell]) == 0
+        script = capsys.readouterr().out
+        assert all(name in script for name in ("telegram", "tally", "setup", "skip-bad"))
