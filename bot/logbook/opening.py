@@ -28,7 +28,6 @@ _MAGIC: Final = b"SQLite format 3\x00"
 
 def prepared(connection: sqlite3.Connection, path: Path) -> Database:
     """Set a connection up and bring the tables up to date."""
-    _refuse_lost(path)
     db = Database(connection)
     db.execute("PRAGMA journal_mode = WAL")
     db.execute("PRAGMA synchronous = FULL")
@@ -59,6 +58,7 @@ def opened(path: Path, check: bool = False) -> Opened:
     """
     if _is_there(path) and (why := why_not_written(path)):
         return _only_read(path, why)
+    _refuse_lost(path)  # before SQLite holds a lock on the file: see there
     connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
     try:
         if check:
@@ -92,8 +92,6 @@ def _refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:
     connection.execute("PRAGMA cell_size_check = ON")
     if not path.exists() or not 0 < path.stat().st_size <= CHECKED_BYTES:
         return
-    if not begins_as_database(path):
-        return  # said by `prepared`
     found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
     if found != "ok":
         raise LogbookError(f"{path} is damaged; {way_back(path)}")
@@ -143,7 +141,12 @@ def explained(path: Path) -> Iterator[None]:
 
 
 def _refuse_lost(path: Path) -> None:
-    """Refuse to begin a new log where one was lost: its file is gone or empty, its copies are not."""
+    """Refuse to begin a new log where one was lost: its file is gone or empty, its copies are not.
+
+    Call it before a connection of this process reads the file. It opens and closes the file, which drops
+    every lock that the process has on it (sqlite.org/howtocorrupt.html, section 2.2); the next program that
+    only reads would then take the write-ahead log away from under the one that writes.
+    """
     if path.exists() and path.stat().st_size and not begins_as_database(path):
         raise LogbookError(f"{path} {_no_database(path)}")  # SQLite would drop its write-ahead log
     written = [path, path.with_name(f"{path.name}-wal")]

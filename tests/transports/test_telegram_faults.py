@@ -135,9 +135,6 @@ def test_a_log_that_another_process_holds_is_waited_for(api: BotApi, bot: BotPro
     assert bot.store("SELECT count(*) FROM inbox WHERE state != 'done'") == [(0,)]
 
 
-@pytest.mark.xfail(
-    reason="known fault: what was under way when the bot is ended is not always kept"
-)
 def test_sigterm_while_a_recording_is_decoded_loses_and_doubles_nothing(
     api: BotApi, bot: BotProcess
 ) -> None:
