@@ -383,3 +383,28 @@ def test_the_name_of_a_log_entry_is_later_than_all_before_it(tmp_path: Path) -> 
         ids = [log.new_id() for _ in range(100)]
 
     assert [future, *ids] == sorted([future, *ids])
+
+
+def test_what_is_logged_after_a_reopening_is_seen_by_others_and_outlives_the_process(
+    tmp_path: Path,
+) -> None:
+    """Closing a file drops the locks of its process on it (sqlite.org/howtocorrupt.html, section 2.2)."""
+    with Logbook.open(tmp_path) as log:
+        keep(log, entry("06:01", "strike"))
+    look = (
+        "import sqlite3, sys; db = sqlite3.connect(sys.argv[1]);"
+        "print(db.execute('SELECT count(*) FROM entries').fetchone()[0]); db.close()"
+    )
+
+    def others_see() -> str:
+        command = [sys.executable, "-c", look, str(tmp_path / "deckcall.db")]
+        return subprocess.run(command, capture_output=True, text=True, check=True).stdout.strip()
+
+    with Logbook.open(tmp_path, check=True) as log:
+        before = others_see()
+        keep(log, entry("06:02", "strike"))
+        after = others_see()
+        wal = tmp_path / "deckcall.db-wal"
+
+        assert wal.exists()
+        assert (before, after) == ("1", "2")
