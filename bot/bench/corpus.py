@@ -38,23 +38,25 @@ def same_calls(want: Sequence[Mapping[str, Any]], got: Sequence[Mapping[str, Any
 
 
 def _same_call(want: Mapping[str, Any], got: Mapping[str, Any]) -> bool:
-    return want.keys() == got.keys() and all(_same(k, want[k], got[k]) for k in want)
+    return want.keys() == got.keys() and all(same_value(k, want[k], got[k]) for k in want)
 
 
-def _same(slot: str, want: Any, got: Any) -> bool:
+def same_value(slot: str, want: Any, got: Any) -> bool:
+    """Return whether a slot holds what a label wants: numbers within 0.6 %, text without marks."""
     if isinstance(want, bool) or isinstance(got, bool):
         return want is got
     if isinstance(want, int | float) and isinstance(got, int | float):
         return abs(want - got) <= 0.006 * abs(want) + 1e-9
     if isinstance(want, dict) and isinstance(got, dict):
-        return want.keys() == got.keys() and all(_same(k, want[k], got[k]) for k in want)
+        return want.keys() == got.keys() and all(same_value(k, want[k], got[k]) for k in want)
     if slot == "text" and isinstance(got, str):
-        return _plain(str(want)) == _plain(got)
+        return plain_text(str(want)) == plain_text(got)
     if slot == "lure" and isinstance(got, str):
         return str(want).casefold() == got.casefold()
     return bool(want == got)
 
 
-def _plain(text: str) -> str:
+def plain_text(text: str) -> str:
+    """Return free text without capitals, marks and what begins it."""
     text = re.sub(r"[^\w\s'.]|(?<!\w)['.]|['.](?!\w)", " ", text.lower().replace("\u2019", "'"))
     return re.sub(r"^(?:(?:that|a|an|the|to|of|some)\s+)+", "", " ".join(text.split()))

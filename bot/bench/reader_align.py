@@ -3,18 +3,17 @@
 The labels of a corpus say what a line means, not which words say it; this finds them. Pure.
 """
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from bot.bench.corpus import plain_text, same_value
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE, QUALIFIED, act_label
 from bot.calls.reader.values import WORDED, Span, name_in, raw_text, spans
 from bot.calls.reader.words import Words
 
 Call = Mapping[str, Any]
-TOLERANCE: Final = 0.006
 _INSIDE: Final = 2.0
 """What a slot said inside a segment adds to its score."""
 _STOPS: Final = 1.5
@@ -106,13 +105,7 @@ def _options(words: Words, group: _Group) -> _Options:
 
 
 def _equal(words: Words, slot: str, value: Any) -> list[Span]:
-    return [s for s in spans(words, slot) if _same(s.value, value)]
-
-
-def _same(one: Any, other: Any) -> bool:
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return abs(one - other) <= TOLERANCE * abs(other) + 1e-9
-    return bool(one == other)
+    return [s for s in spans(words, slot) if same_value(slot, value, s.value)]
 
 
 def _tag_words(words: Words) -> list[Span]:
@@ -123,18 +116,13 @@ def _tag_words(words: Words) -> list[Span]:
     ]
 
 
-def _plain(text: str) -> str:
-    text = re.sub(r"[^\w\s'.]|(?<!\w)['.]|['.](?!\w)", " ", text.lower().replace("\u2019", "'"))
-    return re.sub(r"^(?:(?:that|a|an|the|to|of|some)\s+)+", "", " ".join(text.split()))
-
-
 def _said(words: Words, value: str, slot: str) -> list[Span]:
-    wanted, size = _plain(value), len(words.tokens)
+    wanted, size = plain_text(value), len(words.tokens)
     found = []
     for a in range(size):
         for b in range(a + 1, size + 1):
             said = name_in(words, a, b) if slot == "angler" else raw_text(words, a, b)
-            if _plain(said) == wanted:
+            if plain_text(said) == wanted:
                 found.append(Span(a, b, value, 0.0))
             if len(said) > len(value) + 8:
                 break
