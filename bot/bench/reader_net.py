@@ -1,0 +1,154 @@
+"""The network of the reader in torch, and its weights from and to files; for `reader_train.py`.
+
+Needs torch and numpy and nothing of deckcall: it runs where the network is trained.
+"""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import torch
+from torch import nn
+from torch.nn import functional as F  # noqa: N812 - its usual name
+
+LONGEST = 64
+"""Pieces of a line."""
+KNOWN_BITS = 19
+
+
+class Encoder(nn.Module):  # type: ignore[misc] # torch is not typed here
+    """A transformer over the pieces of a line, with three heads for each."""
+
+    def __init__(
+        self, vocab: int, width: int, inner: int, layers: int, heads: int, acts: int, roles: int,
+        flags: int, positions: int = 512, dropout: float = 0.1,
+    ) -> None:  # fmt: skip
+        """Make it with random weights."""
+        super().__init__()
+        self.heads = heads
+        self.word = nn.Embedding(vocab, width)
+        self.place = nn.Embedding(positions, width)
+        self.known = nn.Linear(KNOWN_BITS, width, bias=False)
+        self.flags = nn.Linear(flags, width, bias=False)
+        self.norm = nn.LayerNorm(width, eps=1e-12)
+        self.drop = nn.Dropout(dropout)
+        self.layers = nn.ModuleList(_Layer(width, inner, heads, dropout) for _ in range(layers))
+        self.act = nn.Linear(width, acts)
+        self.begin = nn.Linear(width, 1)
+        self.role = nn.Linear(width, roles)
+        nn.init.normal_(self.known.weight, std=0.02)
+        nn.init.normal_(self.flags.weight, std=0.02)
+
+    def forward(self, ids: Any, known: Any, flags: Any, pad: int) -> tuple[Any, Any, Any]:
+        """Return logits of act, beginning and role for each piece."""
+        bits = (known[..., None] >> torch.arange(KNOWN_BITS, device=ids.device)) & 1
+        x = self.word(ids) + self.place(torch.arange(ids.shape[1], device=ids.device))
+        x = x + self.known(bits.to(x.dtype))
+        count = self.flags.in_features
+        on = ((flags[:, None] >> torch.arange(count, device=ids.device)) & 1).to(x.dtype)
+        x = torch.cat([x[:, :1] + self.flags(on)[:, None], x[:, 1:]], 1)
+        x = self.drop(self.norm(x))
+        mask = (ids != pad)[:, None, None, :]
+        for layer in self.layers:
+            x = layer(x, mask)
+        return self.act(x), self.begin(x).squeeze(-1), self.role(x)
+
+
+class _Layer(nn.Module):  # type: ignore[misc] # torch is not typed here
+    def __init__(self, width: int, inner: int, heads: int, dropout: float) -> None:
+        super().__init__()
+        self.heads = heads
+        self.qkv = nn.Linear(width, 3 * width)
+        self.out = nn.Linear(width, width)
+        self.norm1 = nn.LayerNorm(width, eps=1e-12)
+        self.up = nn.Linear(width, inner)
+        self.down = nn.Linear(inner, width)
+        self.norm2 = nn.LayerNorm(width, eps=1e-12)
+        self.drop = nn.Dropout(dropout)
+
+    def forward(self, x: Any, mask: Any) -> Any:
+        batch, size, width = x.shape
+        q, k, v = (
+            self.qkv(x).view(batch, size, 3, self.heads, width // self.heads).permute(2, 0, 3, 1, 4)
+        )
+        y = F.scaled_dot_product_attention(q, k, v, attn_mask=mask)
+        x = self.norm1(x + self.drop(self.out(y.transpose(1, 2).reshape(batch, size, width))))
+        return self.norm2(x + self.drop(self.down(F.gelu(self.up(x)))))
+
+
+def _tensor(weights: Any, name: str) -> Any:
+    return torch.tensor(np.asarray(weights[name], np.float32))
+
+
+def load_minilm(model: Encoder, weights: Any, rows: list[int]) -> None:
+    """Put the weights of MiniLM into an encoder of its size, for the pieces that are kept."""
+    with torch.no_grad():
+        base = "embeddings."
+        model.word.weight.copy_(_tensor(weights, base + "word_embeddings.weight")[rows])
+        model.place.weight.copy_(
+            _tensor(weights, base + "position_embeddings.weight")
+            + _tensor(weights, base + "token_type_embeddings.weight")[0]
+        )
+        model.norm.weight.copy_(_tensor(weights, base + "LayerNorm.weight"))
+        model.norm.bias.copy_(_tensor(weights, base + "LayerNorm.bias"))
+        for n, layer in enumerate(model.layers):
+            at = f"encoder.layer.{n}."
+            for kind in ("weight", "bias"):
+                parts = [
+                    _tensor(weights, f"{at}attention.self.{w}.{kind}")
+                    for w in ("query", "key", "value")
+                ]
+                getattr(layer.qkv, kind).copy_(torch.cat(parts))
+                for ours, theirs in (
+                    (layer.out, "attention.output.dense"), (layer.norm1, "attention.output.LayerNorm"),
+                    (layer.up, "intermediate.dense"), (layer.down, "output.dense"),
+                    (layer.norm2, "output.LayerNorm"),
+                ):  # fmt: skip
+                    getattr(ours, kind).copy_(_tensor(weights, f"{at}{theirs}.{kind}"))
+
+
+def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path) -> None:
+    """Write a model in eight bits a weight, one scale a row, with its pieces and labels."""
+    arrays: dict[str, Any] = {
+        "pieces": np.array("\n".join(pieces)), "acts": np.array("\n".join(acts)),
+        "roles": np.array("\n".join(roles)), "heads": np.array(model.heads),
+    }  # fmt: skip
+    for name, value in model.state_dict().items():
+        w = value.detach().float().cpu().numpy()
+        if name == "place.weight":
+            w = w[:LONGEST]
+        if w.ndim == 2 and min(w.shape) > 8:
+            scale = np.maximum(np.abs(w).max(1, keepdims=True), 1e-8) / 127.0
+            arrays[name + ".q"] = np.round(w / scale).astype(np.int8)
+            arrays[name + ".s"] = scale.astype(np.float32)
+        else:
+            arrays[name] = w.astype(np.float32)
+    np.savez_compressed(path, **arrays)
+
+
+def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -> None:
+    """Put weights that were written before into a model, piece by piece and label by label."""
+
+    def weights(name: str) -> Any:
+        if name + ".q" in held.files:
+            return held[name + ".q"].astype(np.float32) * held[name + ".s"]
+        return held[name].astype(np.float32)
+
+    def rows(mine: Sequence[str], name: str) -> tuple[list[int], list[int]]:
+        theirs = {p: n for n, p in enumerate(str(held[name]).split("\n"))}
+        both = [(n, theirs[p]) for n, p in enumerate(mine) if p in theirs]
+        return [b[0] for b in both], [b[1] for b in both]
+
+    by_label = {"word": (pieces, "pieces"), "act": (acts, "acts"), "role": (roles, "roles")}
+    state = model.state_dict()
+    for name, value in state.items():
+        old = torch.tensor(weights(name))
+        if name.split(".")[0] in by_label:
+            to, of = rows(*by_label[name.split(".")[0]])
+            value[to] = old[of]
+        elif name == "flags.weight":
+            value[:, : old.shape[1]] = old
+        elif value.shape == old.shape:
+            value.copy_(old)
+    model.load_state_dict(state)
