@@ -373,4 +373,5 @@ def labels_of(examples: Iterable[Example]) -> tuple[tuple[str, ...], tuple[str, 
     """Return all acts and roles, those of no meaning first."""
     acts = {w.act for e in examples for w in e.words} - {NO_ACT}
     roles = {w.role for e in examples for w in e.words} - {NO_ROLE}
+    roles.add("angler")  # lines that are made anew name one, whether or not a corpus does
     return (NO_ACT, *sorted(acts)), (NO_ROLE, *sorted(roles))
