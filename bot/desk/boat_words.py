@@ -7,12 +7,14 @@ from the next call on. What else the file says (outfits, place, tokens) is read 
 import logging
 from collections.abc import Iterable
 from dataclasses import replace
+from pathlib import Path
 from typing import Final
 
 from bot.calls.understand import Language
-from bot.errors import SettingsError
-from bot.fittings import clashes, language_of
+from bot.errors import SettingsError, TackleError
+from bot.fittings import clashes, colour_words, language_of
 from bot.settings import Settings, load
+from bot.tackle.box import BoxFile, parse
 from bot.tackle.items import Lure
 
 FILE: Final = "deckcall.toml"
@@ -66,3 +68,16 @@ class BoatWords:
         for line in clashes(self._settings, ()):
             _log.warning("%s", line)
         return True
+
+
+def read_box(path: Path, found: Settings, skip_bad: bool) -> BoxFile:
+    """Return what a file of lures holds; raises TackleError, for a bad line too unless `skip_bad`."""
+    try:
+        data = path.read_bytes()
+    except OSError as exc:
+        raise TackleError(f"{path} cannot be read ({exc.strerror}); check the name") from exc
+    read = parse(data, words=colour_words(found.words.colours))
+    if read.refused and not (skip_bad and read.lures):
+        line, why = read.refused[0]
+        raise TackleError(f"{path}, line {line}: {why}; nothing imported")
+    return read

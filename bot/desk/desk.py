@@ -18,17 +18,16 @@ from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.moment import Moment, moment_of
-from bot.calls.pointing import Pointed
-from bot.calls.understand import Language, understand
-from bot.desk.boat_words import BoatWords
+from bot.calls.understand import Language, Understanding, understand
+from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place, unheard_outcome
 from bot.desk.unasked import unasked
 from bot.desk.understood import hints_of, understood
-from bot.errors import AudioError, EngineError, TackleError
-from bot.fittings import Ear, boat_of, colour_words
+from bot.errors import AudioError, EngineError
+from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
@@ -37,7 +36,6 @@ from bot.messages import Message, Reply, Source
 from bot.replies.refusals import too_late
 from bot.settings import Settings, load
 from bot.stamps import Fix, FixAt, nothing_measured
-from bot.tackle.box import parse
 from bot.tackle.items import Lure
 from bot.transcript import Heard as HeardSound
 from bot.transcript import Transcript, Unheard, shown, shown_name, typed
@@ -223,12 +221,9 @@ class Desk:
         transcript = typed(message.text or "")
         trip = self._log.trip_of([version.id for version in versions])
         before = self._view(trip or self._log.latest_trip(), box, message.at)
-        hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
-        found = understood(transcript, words, hints, self._pointed(before, message.at))
+        found = self._meant(transcript, words, before, message)
         kept_as = self._log.new_id()
-        heard = Heard(
-            message, kept_as, transcript, found, self._log.new_id, self._memory, self._fix_at
-        )
+        heard = self._heard(message, kept_as, transcript, found)
         outcome = outcome_of_edit(heard, self._seen(before, message), versions)
         return self._keep(kept_as, message, outcome, transcript)
 
@@ -238,14 +233,7 @@ class Desk:
         Nothing is imported from a file with a bad line unless `skip_bad`; raises TackleError then. A name
         that means something else already is imported all the same, and a warning says so.
         """
-        try:
-            data = Path(path).read_bytes()
-        except OSError as exc:
-            raise TackleError(f"{path} cannot be read ({exc.strerror}); check the name") from exc
-        read = parse(data, words=colour_words(self.settings.words.colours))
-        if read.refused and not (skip_bad and read.lures):
-            line, why = read.refused[0]
-            raise TackleError(f"{path}, line {line}: {why}; nothing imported")
+        read = read_box(Path(path), self.settings, skip_bad)
         self._log.import_lures(read.lures, self._clock())
         for said in self.collisions(frozenset(lure.name for lure in read.lures)):
             _log.warning("%s", said)
@@ -321,8 +309,7 @@ class Desk:
         """Say what comes of a message; `late_for` names the trip of one that is heard long after."""
         latest = late_for or self._log.latest_trip()
         before = self._view(latest, box, message.at)
-        hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
-        found = understood(transcript, words, hints, self._pointed(before, message.at))
+        found = self._meant(transcript, words, before, message)
         is_late = (message.ref or "").startswith(retry_ref(""))
         if is_late and any(call.act in CONTROL for call in found.calls):
             text = too_late(found.text)
@@ -330,15 +317,24 @@ class Desk:
         if found.calls and found.calls[0].act in CONTROL:
             last = self._log.last_trip()
             before = before if last == latest else self._view(last, box, message.at)
-        heard = Heard(
-            message, name, transcript, found, self._log.new_id, self._memory, self._fix_at
-        )
+        heard = self._heard(message, name, transcript, found)
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
         return outcome_of(heard, self._seen(before, message))
 
-    def _pointed(self, before: View, now: datetime) -> Pointed:
-        return pointed(before.trip, before.stood, now, self._questioned)
+    def _meant(
+        self, transcript: Transcript, words: Language, before: View, message: Message
+    ) -> Understanding:
+        """Return what a message means, given what was true before it."""
+        hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
+        place = pointed(before.trip, before.stood, message.at, self._questioned)
+        return understood(transcript, words, hints, place)
+
+    def _heard(
+        self, message: Message, name: str, transcript: Transcript, found: Understanding
+    ) -> Heard:
+        new_id, memory = self._log.new_id, self._memory
+        return Heard(message, name, transcript, found, new_id, memory, self._fix_at)
 
     def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
         records = self._log.records(trip)
