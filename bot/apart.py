@@ -162,7 +162,7 @@ def _end_by_itself(seconds: int) -> None:
 
 
 def sendable(exc: Exception) -> Exception:
-    """Give the error itself where it can cross, else what it says; nothing from outside is unpickled."""
+    """Return the error itself where it can cross, else what it says; nothing from outside is unpickled."""
     import pickle  # nosec B403
 
     try:

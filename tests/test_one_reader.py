@@ -39,7 +39,7 @@ def test_nobody_else_looks_into_what_was_said(path: Path) -> None:
 
 
 def _looks(tree: ast.AST) -> list[str]:
-    """Give the places where what was said is taken apart, or a word is looked for in it."""
+    """Return the places where what was said is taken apart, or a word is looked for in it."""
     found = []
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):

@@ -30,7 +30,7 @@ MUXED = {
 
 
 def _sound(suffix: str) -> bytes:
-    """Give half a second of a tone in a file of this kind."""
+    """Return half a second of a tone in a file of this kind."""
     wave = (0.3 * np.sin(np.arange(24_000) * 0.1)).astype(np.float32)
     out = io.BytesIO()
     if suffix in WRITTEN:

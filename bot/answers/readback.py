@@ -53,7 +53,7 @@ class Change:
 
 
 def read_back(change: Change, private: bool = False) -> Answer:
-    """Give the words for all that a message did; trouble comes before everything else."""
+    """Return the words for all that a message did; trouble comes before everything else."""
     trouble = [
         r for r in change.records if isinstance(r, Entry) and TABLE[r.call.act].form == "trouble"
     ]

@@ -95,7 +95,7 @@ def main(argv: list[str]) -> int:
 
 
 def recordings(args: argparse.Namespace) -> Iterator[Said]:
-    """Give every line once at each ratio, in voices and noises drawn from the seed."""
+    """Return every line once at each ratio, in voices and noises drawn from the seed."""
     rng, chance = Random(args.seed), np.random.default_rng(args.seed)
     noise = _noises(args.noise, args.part, chance)
     others = [speak(t, Voice("", "espeak-ng", v)) for t in _OTHERS for v in _TALKERS]

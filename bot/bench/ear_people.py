@@ -106,7 +106,7 @@ class Teacher:
 
 
 def packed_clips(path: Path, most: int | None = None) -> Iterator[tuple[Samples, Sequence[Any]]]:
-    """Give the clips of a packed file with what its table says of them; none where there is no file."""
+    """Return the clips of a packed file with what its table says of them; none where there is no file."""
     import soundfile
 
     if not path.exists():

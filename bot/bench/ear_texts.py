@@ -156,7 +156,7 @@ def _files(folder: Path) -> list[Path]:
 
 
 def _lines(row: Mapping[str, Any]) -> Iterator[tuple[str, bool, Sequence[str]]]:
-    """Give the lines of a row: one, or those of a conversation."""
+    """Return the lines of a row: one, or those of a conversation."""
     if "text" in row:
         yield row["text"], bool(row.get("calls")), row.get("tags", ())
     meant = row.get("line_calls", ())
@@ -316,7 +316,7 @@ def _answer(words: Mapping[str, list[tuple[str, str]]], rng: Random) -> str:
 
 
 def _sentences(folder: Path) -> Iterable[str]:
-    """Give the sentences of plain English in the cookie files of a folder."""
+    """Return the sentences of plain English in the cookie files of a folder."""
     for file in sorted(folder.iterdir()):
         if file.suffix or file.is_dir() or "ascii" in file.name or file.name == "art":
             continue

@@ -146,7 +146,7 @@ class _Run:
     # What is learnt from
 
     def recorded(self) -> Iterator[npt.NDArray[np.int16]]:
-        """Give recorded noises, each as long as those of the bank, some three times."""
+        """Return recorded noises, each as long as those of the bank, some three times."""
         for sound, _ in packed_clips(self.args.folder / "noise.ogg", self.few):
             for _ in range(2):
                 start = np.random.randint(0, max(1, len(sound)))
@@ -183,7 +183,7 @@ class _Run:
         return torch.autocast(self.device, torch.bfloat16)
 
     def rows(self, corpus: Corpus, part: float) -> Iterator[Rows]:
-        """Give rows of clips of about one length, eight batches of each drawing."""
+        """Return rows of clips of about one length, eight batches of each drawing."""
         many = self.batch * 8
         (a, b, c), (x, y, z) = SHARES
         counts = [int(many * (p + (q - p) * part)) for p, q in ((a, x), (b, y), (c, z))]

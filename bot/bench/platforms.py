@@ -71,7 +71,7 @@ def main(argv: list[str]) -> int:
 
 
 def _cell(project: Mapping[str, Any], system: System, version: str) -> str:
-    """Say whether all that is wanted comes as a wheel, and what of the optional does not come."""
+    """Return whether all that is wanted comes as a wheel, and what of the optional does not come."""
     marks = dict(system.marks)
     marks |= {"python_version": version, "python_full_version": f"{version}.0"}
     every = [Requirement(said) for said in project["dependencies"]]

@@ -298,7 +298,7 @@ def shared_place(message: Message) -> Shared | None:
 def _whose(
     decision: Decision, own: Sequence[str], before: View, crew: str, *, said_wrong: bool
 ) -> str:
-    """Give whose entries a decision takes back that are not the speaker's; empty where there are none.
+    """Return whose entries a decision takes back that are not the speaker's; empty where there are none.
 
     `said_wrong` tells that the speaker called an entry wrong: putting right is taking back.
     """

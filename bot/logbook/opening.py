@@ -74,7 +74,7 @@ def _is_there(path: Path) -> bool:
 
 
 def _only_read(path: Path, why: str) -> Opened:
-    """Give a copy in memory of a log that cannot be written."""
+    """Return a copy in memory of a log that cannot be written."""
     if not begins_as_database(path):
         raise LogbookError(f"{path} {_no_database(path)}")
     try:

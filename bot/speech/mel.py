@@ -12,7 +12,7 @@ _HOP, _WINDOW, _BANDS = 160, 400, 80
 
 
 def log_mel(sound: Floats) -> Floats:
-    """Give 80 log mel bands every 10 ms, scaled as Whisper was trained (Radford and others, 2022, 2.2)."""
+    """Return 80 log mel bands every 10 ms, scaled as Whisper was trained (Radford and others, 2022, 2.2)."""
     padded = np.pad(sound, _WINDOW // 2, mode="reflect")
     frames = np.lib.stride_tricks.sliding_window_view(padded, _WINDOW)[::_HOP][:-1]
     hann = np.hanning(_WINDOW + 1)[:-1].astype(np.float32)
@@ -24,7 +24,7 @@ def log_mel(sound: Floats) -> Floats:
 
 @lru_cache(maxsize=1)
 def mel_filters() -> Floats:
-    """Give Slaney's triangular mel filters of area one: linear to 1 kHz, then 27 to a factor of 6.4."""
+    """Return Slaney's triangular mel filters of area one: linear to 1 kHz, then 27 to a factor of 6.4."""
     step, knee = 200.0 / 3, 15.0
     factor = np.log(6.4) / 27.0
     top = knee + np.log(_RATE / 2 / 1000.0) / factor

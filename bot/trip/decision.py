@@ -99,12 +99,12 @@ class Decision:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Give the findings without what would mend them."""
+        """Return the findings without what would mend them."""
         return tuple(oddity.finding for oddity in self.oddities)
 
     @property
     def changes_log(self) -> bool:
-        """Say whether there is anything to be kept."""
+        """Return whether there is anything to be kept."""
         return bool(self.entries or self.voids or self.restores)
 
 

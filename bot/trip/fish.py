@@ -64,37 +64,37 @@ class Fish:
 
     @property
     def label(self) -> str:
-        """Give the name of the lure that it took, or the words for it."""
+        """Return the name of the lure that it took, or the words for it."""
         return label(self)
 
     @property
     def end(self) -> Act | None:
-        """Give how it ended, the last of several; None while nobody said."""
+        """Return how it ended, the last of several; None while nobody said."""
         return self.ends[-1].act if self.ends else None
 
     @property
     def ended_at(self) -> datetime | None:
-        """Give when the last fish of it was landed, let go, lost or missed; None while it is on."""
+        """Return when the last fish of it was landed, let go, lost or missed; None while it is on."""
         return self.ends[-1].at if self.ends and self.is_over else self.closed_at
 
     @property
     def length_cm(self) -> float | None:
-        """Give the length, of the last fish measured."""
+        """Return the length, of the last fish measured."""
         return next((e.length_cm for e in reversed(self.ends) if e.length_cm is not None), None)
 
     @property
     def weight_kg(self) -> float | None:
-        """Give the weight, of the last fish weighed."""
+        """Return the weight, of the last fish weighed."""
         return next((e.weight_kg for e in reversed(self.ends) if e.weight_kg is not None), None)
 
     @property
     def tagged(self) -> bool:
-        """Say whether one of them was tagged."""
+        """Return whether one of them was tagged."""
         return any(e.tagged for e in self.ends)
 
     @property
     def tag(self) -> str | None:
-        """Give the number of the tag, the last of several."""
+        """Return the number of the tag, the last of several."""
         return next((e.tag for e in reversed(self.ends) if e.tag), None)
 
     @property
@@ -109,13 +109,13 @@ class Fish:
 
     @property
     def was_on(self) -> bool:
-        """Say whether it was ever on: hooked up, or ended as only a hooked fish can."""
+        """Return whether it was ever on: hooked up, or ended as only a hooked fish can."""
         held = self.hooked_at is not None or self.leader_at is not None
         return held or any(e.act not in MISSED for e in self.ends)
 
     @property
     def was_struck(self) -> bool:
-        """Say whether there was a bite, called or implied by what came after."""
+        """Return whether there was a bite, called or implied by what came after."""
         return self.bite_at is not None
 
     @property
@@ -125,30 +125,30 @@ class Fish:
 
     @property
     def is_over(self) -> bool:
-        """Say whether nothing of it is left to end."""
+        """Return whether nothing of it is left to end."""
         if self.closed_at is not None or any(e.act in MISSED for e in self.ends):
             return True
         return bool(self.ends) and sum(e.count for e in self.ends) >= self.count
 
     @property
     def is_on(self) -> bool:
-        """Say whether a fish of it is on now."""
+        """Return whether a fish of it is on now."""
         return self.was_on and not self.is_over
 
     @property
     def bite_at(self) -> datetime | None:
-        """Give the time that counts as the time of the strike; None where it only rose."""
+        """Return the time that counts as the time of the strike; None where it only rose."""
         stage = self.struck_at or self.hooked_at or self.leader_at
         return stage or (self.ends[0].at if self.ends else None)
 
     @property
     def bite_crew(self) -> str | None:
-        """Give who called the strike, or the first thing that implies it."""
+        """Return who called the strike, or the first thing that implies it."""
         first_end = self.ends[0].crew if self.ends else None
         return self.strike_crew or self.hookup_crew or first_end
 
     @property
     def off_water(self) -> tuple[datetime, datetime | None] | None:
-        """Give from when to when its line did not fish; None for a fish that was never on."""
+        """Return from when to when its line did not fish; None for a fish that was never on."""
         start = self.struck_at or self.hooked_at or self.leader_at
         return (start, self.ended_at) if self.was_on and start is not None else None

@@ -37,7 +37,7 @@ def asked(found: Answer, clock: str = "12:00") -> Asked:
 
 
 def another(words: str) -> Call:
-    """Give the call of one who asks for a plan in these words."""
+    """Return the call of one who asks for a plan in these words."""
     return as_said(Call("plan"), words)
 
 

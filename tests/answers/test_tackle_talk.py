@@ -31,7 +31,7 @@ BOX = (
 
 @cache
 def reader() -> Reader:
-    """Give the reader of a language with this box."""
+    """Return the reader of a language with this box."""
     return language_of(Settings(Path()), BOX).reader
 
 

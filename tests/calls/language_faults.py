@@ -29,7 +29,7 @@ def example_faults(words: Language) -> tuple[str, ...]:
 
 
 def _lower(call: Mapping[str, Any]) -> dict[str, Any]:
-    """Give a call with the name of its lure in small letters."""
+    """Return a call with the name of its lure in small letters."""
     return {k: v.lower() if k == "lure" else v for k, v in call.items()}
 
 

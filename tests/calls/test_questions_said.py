@@ -60,7 +60,7 @@ def test_every_key_and_month_of_the_grammar_is_one_of_the_program() -> None:
 
 
 def _names() -> set[tuple[str, str]]:
-    """Give the table and the name of every sign that can be found."""
+    """Return the table and the name of every sign that can be found."""
     automaton = reader().signs.automaton
     seen, todo, found = set(), [automaton.start], set()
     while todo:

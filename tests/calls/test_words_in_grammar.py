@@ -46,7 +46,7 @@ OF_PYTHON: Final = frozenset(
 
 @cache
 def _vocabulary() -> frozenset[str]:
-    """Give every word that a wording, a list or a table of the grammar has, and the numerals."""
+    """Return every word that a wording, a list or a table of the grammar has, and the numerals."""
     grammar = corpus_language().grammar
     listed = (word for words in grammar.lists.values() for word in words)
     return (
@@ -62,7 +62,7 @@ def _vocabulary() -> frozenset[str]:
 
 @cache
 def _own() -> frozenset[str]:
-    """Give the names of acts, slots, labels, tables and lists: values of the contract and of the grammar."""
+    """Return the names of acts, slots, labels, tables and lists: values of contract and grammar."""
     grammar = corpus_language().grammar
     rows = [part for row in ROWS for part in (row.act, row.kind, row.form, row.stage or "")]
     names = {sign for table in _names().values() for sign in table}
@@ -73,7 +73,7 @@ def _own() -> frozenset[str]:
 
 @cache
 def _names() -> dict[str, set[str]]:
-    """Give the names of every table of signs."""
+    """Return the names of every table of signs."""
     found: dict[str, set[str]] = {}
     automaton = corpus_language().grammar.signs.automaton
     seen, todo = set[int](), [automaton.start]
@@ -90,7 +90,7 @@ def _names() -> dict[str, set[str]]:
 
 
 def _compared(tree: ast.AST) -> Iterator[str]:
-    """Give the texts that something may be compared with: members, keys, sides of a comparison."""
+    """Return the texts that something may be compared with: members, keys, sides of a comparison."""
     for node in ast.walk(tree):
         held: Sequence[ast.expr | None] = []
         match node:

@@ -43,7 +43,7 @@ class ForgetfulDisk:
         self._fresh()
 
     def environment(self) -> dict[str, str]:
-        """Give the environment of a process whose disk this is."""
+        """Return the environment of a process whose disk this is."""
         plain = {key: value for key, value in os.environ.items() if not key.startswith("DECKCALL_")}
         return plain | {
             "LD_PRELOAD": str(self.library), "CUT_HOME": str(self.home), "CUT_KEPT": str(self.kept),

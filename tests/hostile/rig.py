@@ -33,7 +33,7 @@ class Done:
 
     @property
     def is_one_line(self) -> bool:
-        """Say whether it failed in one line and without a word of the program's insides."""
+        """Return whether it failed in one line and without a word of the program's insides."""
         return (
             self.code == 1
             and self.err.count("\n") == 1
@@ -81,7 +81,7 @@ def fished(home: Path) -> Path:
 
 
 def entries(home: Path) -> list[tuple[object, ...]]:
-    """Give what stands in the log, by SQLite alone."""
+    """Return what stands in the log, by SQLite alone."""
     db = sqlite3.connect(f"{(home / FILE).resolve().as_uri()}?mode=ro", uri=True)
     try:
         return db.execute(
@@ -92,7 +92,7 @@ def entries(home: Path) -> list[tuple[object, ...]]:
 
 
 def fingerprint(folder: Path) -> dict[str, str]:
-    """Give every file below a folder with a digest of what is in it."""
+    """Return every file below a folder with a digest of what is in it."""
     return {
         str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted(folder.rglob("*"))

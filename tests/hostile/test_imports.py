@@ -24,7 +24,7 @@ LONG = "9" * 5000
 
 
 def line(**changes: Any) -> str:
-    """Give a line of an export that is changed in one place."""
+    """Return a line of an export that is changed in one place."""
     made: dict[str, Any] = {
         "kind": "entry", "boat": "Gull", "id": "0000aaaa", "trip": "theirs",
         "at": "2026-03-14T07:00:00Z", "crew": "Ann", "source": "console", "text": "strike",
@@ -37,7 +37,7 @@ def line(**changes: Any) -> str:
 
 
 def void(*names: str, **changes: Any) -> str:
-    """Give a line that voids entries."""
+    """Return a line that voids entries."""
     return line(**{"kind": "voided", "id": "0000ffff", "body": {"entries": list(names)}} | changes)
 
 

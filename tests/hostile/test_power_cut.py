@@ -44,7 +44,7 @@ def disk(tmp_path: Path) -> Iterator[ForgetfulDisk]:
 
 
 def rows(home: Path, sql: str) -> list[tuple[str]]:
-    """Give what a statement finds in a copy of the log: to look at the log itself would write to it."""
+    """Return what a statement finds in a copy of the log: to look at the log itself would write to it."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "home"
         shutil.copytree(home, copy)
@@ -61,7 +61,7 @@ def rows(home: Path, sql: str) -> list[tuple[str]]:
 
 
 def notes(home: Path) -> Counter[str]:
-    """Give how often each numbered note stands in the log."""
+    """Return how often each numbered note stands in the log."""
     found = rows(home, "SELECT text FROM entries WHERE act = 'note' AND NOT void")
     return Counter(text for (text,) in found)
 
@@ -175,7 +175,7 @@ def test_what_the_group_saw_answered_survives_a_cut(
 
 
 def seen(api: BotApi) -> set[str]:
-    """Give the notes that the group saw answered."""
+    """Return the notes that the group saw answered."""
     with api.lock:
         texts = " ".join(str(one.get("text", "")) for one in api.sent)
     return {f"note: bucket {number}" for number in re.findall(r"bucket (7\d{4})", texts)}

@@ -22,7 +22,7 @@ def home(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def copy(home: Path, tmp_path: Path) -> Path:
-    """Give a good copy, to be spoilt."""
+    """Return a good copy, to be spoilt."""
     assert run(home, "backup", "--out", str(tmp_path / "copy.db")).code == 0
     return tmp_path / "copy.db"
 

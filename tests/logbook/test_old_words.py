@@ -49,7 +49,7 @@ ROWS = tuple(_row(number, act, slots) for number, (act, slots, _) in enumerate(S
 
 @pytest.fixture
 def old(tmp_path: Path) -> Path:
-    """Give the home of a log of the tables of version 6."""
+    """Return the home of a log of the tables of version 6."""
     db = sqlite3.connect(tmp_path / FILE)
     db.executescript(DUMP.read_text(encoding="utf-8"))
     db.execute("INSERT INTO trips (id, first_at) VALUES (?, ?)", (TRIP, ROWS[0].at))

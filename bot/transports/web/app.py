@@ -264,7 +264,7 @@ class Chat:
         return await self._hear(replace(message, sound=sound, name="call"), device, "(spoken)")
 
     async def spread(self, request: web.Request) -> web.Response:
-        """Give the picture of what is laid out."""
+        """Return the picture of what is laid out."""
         self._who(request)
         make = self._answers.spread_png if self._answers else None
         data = await self._in_worker(make) if make else None
