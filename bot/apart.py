@@ -82,7 +82,7 @@ class Apart:
 
     @property
     def pid(self) -> int | None:
-        """Give the id of the process, or None where it has not been started."""
+        """Return the id of the process, or None where it has not been started."""
         return None if self._process is None else self._process.pid
 
     def close(self) -> None:

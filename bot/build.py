@@ -40,7 +40,7 @@ def open_fleet(found: Settings) -> "AbstractContextManager[Fleet]":
 
 
 def open_feed(found: Settings) -> AbstractContextManager[object]:
-    """Give what reads the instruments while it is entered; nothing where the settings name none."""
+    """Return what reads the instruments while it is entered; nothing where the settings name none."""
     if not found.instruments.kind:
         return nullcontext()
     from bot.instruments.feed import Feed
@@ -49,7 +49,7 @@ def open_feed(found: Settings) -> AbstractContextManager[object]:
 
 
 def open_feed_lines(found: Settings) -> "Iterator[str | None]":
-    """Give what the instruments say now, line by line; raises OSError, DeckcallError."""
+    """Return what the instruments say now, line by line; raises OSError, DeckcallError."""
     from bot.instruments.lines import lines
 
     return lines(_where(found))

@@ -49,7 +49,7 @@ class Told:
     """`asked`: said only where the call before was asked about; `not logged`: where nothing came of it."""
 
     def message(self, number: int) -> Message:
-        """Give the message that it is."""
+        """Return the message that it is."""
         text = None if self.sound else self.said
         data = self.sound.read_bytes() if self.sound else None
         name = self.sound.name if self.sound else ""

@@ -46,7 +46,7 @@ _TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
 
 
 def boat_of(found: Settings) -> Boat:
-    """Give the boat that the settings describe."""
+    """Return the boat that the settings describe."""
     outfits = tuple(
         Outfit(
             o.position,
@@ -63,7 +63,7 @@ def boat_of(found: Settings) -> Boat:
 
 
 def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
-    """Give the boat's own words by table of the grammar: meaning to spoken forms."""
+    """Return the boat's own words by table of the grammar: meaning to spoken forms."""
     said = found.words
     names = {lure.name: spoken_forms(lure.name) for lure in lures}
     for name, forms in said.nicknames.items():
@@ -81,7 +81,7 @@ def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
 def clashes(
     found: Settings, lures: Iterable[Lure], only: frozenset[str] | None = None
 ) -> tuple[str, ...]:
-    """Say which of the boat's own words mean something else already, one line each with the mend.
+    """Return which of the boat's own words mean something else already, one line each with the mend.
 
     `only` names those that are wanted (lures, positions, colours, fish); None wants all.
     """
@@ -106,7 +106,7 @@ def colour_words(own: Mapping[str, Iterable[str]]) -> "ColourWords":
 
 
 def spoken_forms(name: str) -> tuple[str, ...]:
-    """Give the ways in which a written name is said: without marks and accents, figures as words too."""
+    """Return the ways in which a written name is said: without marks and accents, figures as words too."""
     bare = "".join(c for c in normalize("NFKD", name.casefold()) if not combining(c))
     parts = _PART.findall(bare.replace("\u2019", "'"))
     said = " ".join(in_words(int(p)) if p.isdecimal() else p.strip("'") for p in parts)
@@ -115,7 +115,7 @@ def spoken_forms(name: str) -> tuple[str, ...]:
 
 
 def in_words(value: int) -> str:
-    """Say a whole number below 1000 in words; a longer one figure by figure."""
+    """Return a whole number below 1000 in words; a longer one figure by figure."""
     if value >= 1000:
         return " ".join(in_words(int(figure)) for figure in str(value))
     hundreds, rest = divmod(value, 100)
@@ -208,7 +208,7 @@ def _sounded_out(word: str) -> str:
 
 
 def ear_grammar(words: "Language", moment: Moment = Moment.ANY) -> "EngineGrammar":
-    """Give what the engines may hear, and how likely it is at a moment, in the forms that they take."""
+    """Return what the engines may hear, and how likely it is at a moment, in the forms that they take."""
     from bot.calls.ear import ear_rules
     from bot.calls.export_jsgf import jsgf
     from bot.calls.sample import phrases
@@ -236,7 +236,7 @@ class Ear:
     def hear(
         self, sound: bytes, name: str, words: "Language", moment: Moment = Moment.ANY
     ) -> Transcript:
-        """Give what a recording says; raises AudioError where it cannot be used, EngineError."""
+        """Return what a recording says; raises AudioError where it cannot be used, EngineError."""
         if self.workers is not None:
             return self.workers.hear(sound, name, self.grammar(words, moment)).result()
         from bot.speech.audio import to_pcm
@@ -246,7 +246,7 @@ class Ear:
         return engine.transcribe(pcm)
 
     def grammar(self, words: "Language", moment: Moment = Moment.ANY) -> "EngineGrammar":
-        """Give what may be heard of a language at a moment, made once for each of the language in use."""
+        """Return what may be heard of a language at a moment, made once for each of the language in use."""
         if self._grammars_of is not words:
             self._grammars, self._grammars_of = {}, words
         if moment not in self._grammars:
@@ -254,7 +254,7 @@ class Ear:
         return self._grammars[moment]
 
     def ready(self, words: "Language", moment: Moment = Moment.ANY) -> "Engine":
-        """Give the engine, ready for a language at a moment; it keeps what it has compiled by digest."""
+        """Return the engine, ready for a language at a moment; it keeps what it has compiled by digest."""
         if self.engine is None:
             self.engine = open_engine(self.settings)
         grammar = self.grammar(words, moment)
@@ -265,7 +265,7 @@ class Ear:
 
 
 def ear_workers(found: Settings) -> "Workers":
-    """Give the ears in processes of their own that the settings want; none is started yet."""
+    """Return the ears in processes of their own that the settings want; none is started yet."""
     from bot.speech.workers import EarLimits, Workers
 
     said = found.speech
@@ -274,7 +274,7 @@ def ear_workers(found: Settings) -> "Workers":
 
 
 def open_spotter(found: Settings, words: "Language") -> "Spotter":
-    """Give what finds the boat's wake phrase; raises SettingsError where the phrase is of no use."""
+    """Return what finds the boat's wake phrase; raises SettingsError where the phrase is of no use."""
     from bot.speech.spotter import SphinxSpotter, vosk_spotter, ways_of
     from bot.speech.wake_phrase import check
 

@@ -48,7 +48,7 @@ class Fix:
 
     @property
     def place(self) -> tuple[float, float] | None:
-        """Give latitude and longitude in degrees, where both are known."""
+        """Return latitude and longitude in degrees, where both are known."""
         if self.latitude is None or self.longitude is None:
             return None
         return self.latitude, self.longitude
@@ -59,5 +59,5 @@ FixAt = Callable[[datetime], Fix | None]
 
 
 def nothing_measured(_: datetime) -> Fix | None:
-    """Give no fix: a boat without instruments."""
+    """Return no fix: a boat without instruments."""
     return None

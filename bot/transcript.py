@@ -31,12 +31,12 @@ class Transcript:
 
     @property
     def best(self) -> str:
-        """Give the likeliest text, or an empty string where nothing was heard."""
+        """Return the likeliest text, or an empty string where nothing was heard."""
         return self.alternatives[0].text if self.alternatives else ""
 
     @property
     def spoken(self) -> bool:
-        """Say whether this came from a recording."""
+        """Return whether this came from a recording."""
         return self.engine != "typed"
 
 

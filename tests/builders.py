@@ -21,18 +21,18 @@ TRIP = "2026-03-14-test"
 
 
 def at(clock: str, day: datetime = DAY) -> datetime:
-    """Give the time `HH:MM` or `HH:MM:SS` of the day."""
+    """Return the time `HH:MM` or `HH:MM:SS` of the day."""
     hours, minutes, *seconds = (int(part) for part in clock.split(":"))
     return day + timedelta(hours=hours, minutes=minutes, seconds=sum(seconds))
 
 
 def call(act: str, position: str | None = None, lure: str = "", **slots: Any) -> Call:
-    """Give a call; `lure` in short: `purple 8`, `black white 12.5`, `@Church Hat` for a name."""
+    """Return a call; `lure` in short: `purple 8`, `black white 12.5`, `@Church Hat` for a name."""
     return Call(act, position, **(_lure(lure) | slots))  # type: ignore[arg-type]
 
 
 def entry(clock: str, act: str, position: str | None = None, lure: str = "", **slots: Any) -> Entry:
-    """Give an entry of the trip; `said` is its text, and ids follow the order of making.
+    """Return an entry of the trip; `said` is its text, and ids follow the order of making.
 
     Other fields of an entry go by their names; what is left are slots of the call.
     """
@@ -67,7 +67,7 @@ def trip(*entries: Entry) -> Trip:
 
 
 def day_of(lines: Iterable[str]) -> tuple[Entry, ...]:
-    """Give entries from lines such as `07:00 set | long rigger | purple 8`."""
+    """Return entries from lines such as `07:00 set | long rigger | purple 8`."""
     made = []
     for line in lines:
         clock, rest = line.split(maxsplit=1)
@@ -83,7 +83,7 @@ def message(
     source: Source = "console",
     **values: Any,
 ) -> Message:
-    """Give a message."""
+    """Return a message."""
     return Message(crew=crew, at=when or at("07:00"), source=source, text=text, **values)
 
 
@@ -107,7 +107,7 @@ def said(
 
 
 def log_of(*messages: tuple[str, Call] | tuple[str, Call, Call]) -> tuple[Record, ...]:
-    """Give the log after messages, each a clock and its calls."""
+    """Return the log after messages, each a clock and its calls."""
     records: tuple[Record, ...] = ()
     for clock, *calls in messages:
         records = said(records, clock, *calls)[1]

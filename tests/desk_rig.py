@@ -22,7 +22,7 @@ def at(clock: str) -> datetime:
 
 
 def call(desk: Desk, *lines: str, crew: str = "Mate") -> Reply:
-    """Say lines such as `07:10 strike long rigger`, and give the last reply."""
+    """Return lines such as `07:10 strike long rigger`, and give the last reply."""
     reply = Reply("")
     for line in lines:
         clock, text = line.split(maxsplit=1)
@@ -39,7 +39,7 @@ def rows(home: Path, sql: str = "SELECT * FROM entries") -> list[sqlite3.Row]:
 
 
 def tone(seconds: float = 1.0) -> bytes:
-    """Give a recording that can be decoded: what it says is up to the scripted ear."""
+    """Return a recording that can be decoded: what it says is up to the scripted ear."""
     out = io.BytesIO()
     wave = 0.3 * np.sin(np.arange(int(16_000 * seconds)) * 0.2)
     soundfile.write(out, wave, 16_000, format="WAV")
@@ -51,5 +51,5 @@ def scripted(home: Path, *answers: str | Transcript) -> Desk:
 
 
 def doubtful(text: str, accept: float) -> Transcript:
-    """Give what an ear heard that is not sure that it was a call."""
+    """Return what an ear heard that is not sure that it was a call."""
     return Transcript((Alternative(text, 1.0),), "scripted", 2.0, {"accept": accept})

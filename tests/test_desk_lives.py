@@ -33,7 +33,7 @@ FISH = (
 
 
 def told(home: Path, *lines: str) -> list[Reply]:
-    """Say lines such as `10 Ana: wired him`, minutes after half an hour of fishing."""
+    """Return lines such as `10 Ana: wired him`, minutes after half an hour of fishing."""
     replies = []
     with Desk(home) as desk:
         for number, text in enumerate(LINES):

@@ -36,7 +36,7 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
 
 
 def say(desk: Desk, day: datetime, lines: str) -> datetime:
-    """Say lines such as `06:10 lines in`; give the time of the last."""
+    """Return lines such as `06:10 lines in`; give the time of the last."""
     at = day
     for line in lines.strip().splitlines():
         clock, text = line.strip().split(maxsplit=1)

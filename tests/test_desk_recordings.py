@@ -57,7 +57,7 @@ def _logged(home: Path) -> list[tuple[str, str, str]]:
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    """Give a home with a trip and one recording in it that could not be heard."""
+    """Return a home with a trip and one recording in it that could not be heard."""
     with Desk(tmp_path, engine=_Broken()) as desk:
         desk.say("lines in", "Ana", DAY)
         reply = desk.answer(_said(10, "telegram:1:5"))

@@ -16,7 +16,7 @@ SOG = Stamp("instruments", sog_kn=7.8, water_c=22.3)
 
 
 def measured(now: datetime) -> Fix | None:
-    """Give a boat that goes north a minute of arc in ten minutes, heard from seven to eight."""
+    """Return a boat that goes north a minute of arc in ten minutes, heard from seven to eight."""
     if not at("07:00") <= now <= at("08:00"):
         return None
     return Fix(now, BOAT[0] + (now - at("07:00")) / timedelta(minutes=600), BOAT[1], stamp=SOG)

@@ -118,7 +118,7 @@ def test_every_phrase_of_the_list_is_of_words_of_the_grammar_and_the_other_way_r
 
 @pytest.fixture(scope="module")
 def engine() -> SphinxEngine:
-    """Give PocketSphinx with the exported file as it is, W3C JSpeech Grammar Format (5 June 2000)."""
+    """Return PocketSphinx with the exported file as it is, W3C JSpeech Grammar Format (5 June 2000)."""
     text = (FOLDER / "deckcall.jsgf").read_text("utf-8")
     assert text.startswith("#JSGF V1.0 UTF-8 en;\n")
     sounds = tuple((w, p) for w, said in _words().grammar.sounds.items() for p in said)

@@ -56,7 +56,7 @@ class Stage:
         self.desk = self._open()
 
     def play(self, step: Step) -> Reply:
-        """Give the reply to a step."""
+        """Return the reply to a step."""
         if step.said == "(restart)":
             self.desk.close()
             self.desk = self._open()
@@ -150,7 +150,7 @@ def read(text: str) -> Story:
 
 
 def after(stage: Stage, now: datetime) -> dict[str, str]:
-    """Give what is true after a story, as a story tells it."""
+    """Return what is true after a story, as a story tells it."""
     view = stage.desk.view(now)
     trip = view.trip
     total = tally((trip,), "none", now).total
@@ -176,7 +176,7 @@ def after(stage: Stage, now: datetime) -> dict[str, str]:
 
 
 def entries(home: Path) -> list[tuple[str, int]]:
-    """Give act and void of all entries, through the view of the contract, by the time they happened."""
+    """Return act and void of all entries, through the view of the contract, by the time they happened."""
     sql = "SELECT act, void FROM entries ORDER BY at, id"
     with closing(sqlite3.connect(home / "deckcall.db")) as db:
         return [(act, void) for act, void in db.execute(sql)]
@@ -190,7 +190,7 @@ def kept_messages(home: Path) -> int:
 
 
 def a_recording() -> bytes:
-    """Give a second of a tone as WAV: sound that can be decoded; the scripted engine hears no words."""
+    """Return a second of a tone as WAV: sound that can be decoded; the scripted engine hears no words."""
     out = io.BytesIO()
     with wave.open(out, "wb") as file:
         file.setnchannels(1)

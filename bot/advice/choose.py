@@ -101,7 +101,7 @@ class Choice:
 
 
 def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
-    """Give the best change, also where it is not worth its cost; None where nothing can be changed."""
+    """Return the best change, also where it is not worth its cost; None where nothing can be changed."""
     kinds = _kinds(moment)
     rows = outlook.layout.kind_rows(kinds)
     mean, cov = rows @ outlook.gauss.mean, rows @ outlook.gauss.cov @ rows.T
@@ -131,12 +131,12 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
 
 
 def least_chance(wishes: Wishes) -> float:
-    """Give the probability of being better from which a change is made at all."""
+    """Return the probability of being better from which a change is made at all."""
     return max(wishes.min_chance, SURE)
 
 
 def choice_of(outlook: Outlook, there: InWater, spare: Spare) -> Choice:
-    """Give a change with what is believed of it, its value left open."""
+    """Return a change with what is believed of it, its value left open."""
     rows = outlook.layout.kind_rows([there.kind, spare.kind])
     (old, new), cov = rows @ outlook.gauss.mean, rows @ outlook.gauss.cov @ rows.T
     apart = math.sqrt(max(cov[1, 1] + cov[0, 0] - 2 * cov[1, 0], 1e-12))
@@ -153,7 +153,7 @@ def choice_of(outlook: Outlook, there: InWater, spare: Spare) -> Choice:
 
 
 def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:
-    """Give the choice of the highest value; the one that was proposed last wins where it is close."""
+    """Return the choice of the highest value; the one that was proposed last wins where it is close."""
     best = max(choices, key=lambda one: one.value)
     if best.value <= 0:
         return best
@@ -168,7 +168,7 @@ def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:
 
 
 def is_pausing(moment: Moment) -> bool:
-    """Say whether so much was changed just now that the spread should fish first."""
+    """Return whether so much was changed just now that the spread should fish first."""
     if is_morning(moment):
         return False
     recent = [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
@@ -176,12 +176,12 @@ def is_pausing(moment: Moment) -> bool:
 
 
 def is_morning(moment: Moment) -> bool:
-    """Say whether the first spread has hardly fished: what earlier trips say may all be done at once."""
+    """Return whether the first spread has hardly fished: what earlier trips say may all be done at once."""
     return moment.fished_h < MORNING_H
 
 
 def working(moment: Moment, outlook: Outlook) -> frozenset[str]:
-    """Give the positions whose lure is working: bites on it, and none in the water believed better."""
+    """Return the positions whose lure is working: bites on it, and none in the water believed better."""
     struck = [there for there in moment.spread if there.strikes > 0]
     if not struck:
         return frozenset()
@@ -199,7 +199,7 @@ def _options(
     factors: Array,
     left_alone: frozenset[str],
 ) -> list[tuple[int, Spare]]:
-    """Give the changes that may be made and are the most hopeful, as line and lure."""
+    """Return the changes that may be made and are the most hopeful, as line and lure."""
     hopes = np.exp(stock.mean + np.sqrt(np.diag(stock.cov)))
     rates = np.exp(stock.mean)
     spares: dict[Kind, Spare] = {}
@@ -237,7 +237,7 @@ def _just_taken_out(there: InWater, moment: Moment) -> frozenset[str]:
 
 
 def bother_of(moment: Moment, evidence: float) -> float:
-    """Give the bother of one more change, in strikes.
+    """Return the bother of one more change, in strikes.
 
     With the changes that were made it grows, the sooner the more lures seem alike.
 
@@ -251,17 +251,17 @@ def bother_of(moment: Moment, evidence: float) -> float:
 
 
 def regret(chance: float) -> float:
-    """Give the share of the bother that counts against a change that is better with this probability."""
+    """Return the share of the bother that counts against a change that is better with this probability."""
     return min(1.0, REGRET * (1.0 - chance))
 
 
 def _held(moment: Moment) -> float:
-    """Give the hours for which a spread is held to stay as it is: longer on a boat with a record."""
+    """Return the hours for which a spread is held to stay as it is: longer on a boat with a record."""
     return min(HOLD_H + HELD * moment.hours_before, HELD_MOST_H)
 
 
 def _later(moment: Moment) -> float:
-    """Give the hours after today for which what is learnt today counts."""
+    """Return the hours after today for which what is learnt today counts."""
     return min(LATER_H + AS_MUCH * moment.hours_before, MOST_LATER_H)
 
 

@@ -8,7 +8,7 @@ _TIE: Final = 1.0 + 1e-7
 
 
 def c_test(strikes: int, hours: float, other_strikes: int, other_hours: float) -> float:
-    """Give the two-sided p-value for equal rates; valid for unequal hours, and careful.
+    """Return the two-sided p-value for equal rates; valid for unequal hours, and careful.
 
     J. Przyborowski and H. Wilenski, Biometrika 31 (1940) 313-323: given the sum, the first count is
     binomial with the share of its hours.

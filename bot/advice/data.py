@@ -22,7 +22,7 @@ class Kind:
 
     @property
     def label(self) -> str:
-        """Give the words for it, e.g. `purple 8 in`."""
+        """Return the words for it, e.g. `purple 8 in`."""
         size = "" if self.size_in is None else f"{self.size_in:g} in"
         words = (WORDS_FOR_COLOURS.join(self.colours), size)
         return " ".join(word for word in words if word) or "lure"
@@ -65,7 +65,7 @@ class InWater:
 
     @property
     def label(self) -> str:
-        """Give the name, or the words for the kind."""
+        """Return the name, or the words for the kind."""
         return self.lure or self.kind.label
 
 
@@ -78,7 +78,7 @@ class Spare:
 
     @property
     def label(self) -> str:
-        """Give the name, or the words for the kind."""
+        """Return the name, or the words for the kind."""
         return self.name or self.kind.label
 
 

@@ -18,22 +18,22 @@ _SMALLEST: Final = 1e-300
 
 
 def below(shape: float, x: float) -> float:
-    """Give the probability that a gamma variable of this shape and scale 1 is below `x`."""
+    """Return the probability that a gamma variable of this shape and scale 1 is below `x`."""
     return _series(shape, x) if x < shape + 1.0 else 1.0 - _fraction(shape, x)
 
 
 def above(shape: float, x: float) -> float:
-    """Give the probability that it is above `x`."""
+    """Return the probability that it is above `x`."""
     return 1.0 - _series(shape, x) if x < shape + 1.0 else _fraction(shape, x)
 
 
 def quantile(shape: float, share: float) -> float:
-    """Give the value below which this share of it lies, from 0 to 1; raises ValueError beyond."""
+    """Return the value below which this share of it lies, from 0 to 1; raises ValueError beyond."""
     return _inverse(shape, share, 1.0 - share)
 
 
 def upper_quantile(shape: float, share: float) -> float:
-    """Give the value above which this share of it lies; exact where the share is small."""
+    """Return the value above which this share of it lies; exact where the share is small."""
     return _inverse(shape, 1.0 - share, share)
 
 
@@ -57,7 +57,7 @@ def _inverse(shape: float, low: float, high: float) -> float:
 
 
 def _first(shape: float, low: float) -> float:
-    """Give a value to begin with."""
+    """Return a value to begin with."""
     small = math.exp((math.log(low) + math.lgamma(shape + 1.0)) / shape)
     if shape < 1.0 or small < 0.1 * shape:
         return max(small, _SMALLEST)
@@ -70,7 +70,7 @@ def _log_density(shape: float, x: float) -> float:
 
 
 def _series(shape: float, x: float) -> float:
-    """Give the part below; for `x` below the shape or little above it."""
+    """Return the part below; for `x` below the shape or little above it."""
     if x <= 0.0:
         return 0.0
     term = total = 1.0 / shape
@@ -83,7 +83,7 @@ def _series(shape: float, x: float) -> float:
 
 
 def _fraction(shape: float, x: float) -> float:
-    """Give the part above; for `x` above the shape (modified Lentz)."""
+    """Return the part above; for `x` above the shape (modified Lentz)."""
     if math.isinf(x):
         return 0.0
     last = x + 1.0 - shape

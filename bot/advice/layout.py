@@ -73,7 +73,7 @@ class Layout:
         return tuple(int(end) for end in ends)
 
     def kind_rows(self, kinds: Sequence[Kind] | None = None) -> Array:
-        """Give for each kind the columns of the lure itself, without position and hour."""
+        """Return for each kind the columns of the lure itself, without position and hour."""
         if kinds is None:
             return self._kind_rows
         return self._kind_rows[[self._number[kind] for kind in kinds]]
@@ -97,7 +97,7 @@ class Layout:
         return rows
 
     def term_rows(self, kinds: Sequence[Kind], term: str) -> Array:
-        """Give the columns of one term of each kind: `size`, `colour`, `head` or `lure`."""
+        """Return the columns of one term of each kind: `size`, `colour`, `head` or `lure`."""
         starts = self._starts()
         at = {"size": 2, "colour": 3, "head": 4, "lure": 5}[term]
         rows = np.zeros((len(kinds), self.width))
@@ -105,7 +105,7 @@ class Layout:
         return rows
 
     def place_row(self, position: str, hour: int, *, today: bool) -> Array:
-        """Give the columns of a position and an hour."""
+        """Return the columns of a position and an hour."""
         positions, hours, *_ = self._starts()
         row = np.zeros(self.width)
         row[0] = 1.0
@@ -116,7 +116,7 @@ class Layout:
         return row
 
     def rows(self, cells: Sequence[Exposure]) -> Array:
-        """Give the columns of every cell."""
+        """Return the columns of every cell."""
         positions, hours, *_ = self._starts()
         rows = self.kind_rows([cell.kind for cell in cells])
         line = np.arange(len(cells))
@@ -129,7 +129,7 @@ class Layout:
     def start(
         self, scales: Scales, contrast: float = 1.0, usual_per_h: float = 0.15
     ) -> tuple[Array, Array]:
-        """Give mean and covariance before any record; `contrast` scales all that is of the lure."""
+        """Return mean and covariance before any record; `contrast` scales all that is of the lure."""
         positions, hours, sizes, colours, heads, lures, end = self._starts()
         mean = np.zeros(self.width)
         mean[0] = np.log(usual_per_h)
@@ -158,7 +158,7 @@ class Levels:
 
     @classmethod
     def of(cls, cells: Iterable[Exposure]) -> "Levels":
-        """Give those of cells."""
+        """Return those of cells."""
         cells = tuple(cells)
         return cls(
             frozenset(cell.position for cell in cells),
@@ -174,7 +174,7 @@ class Levels:
 
 @lru_cache(maxsize=16)
 def layout_of(levels: Levels) -> Layout:
-    """Give the layout that has room for these levels; the same object for equal ones."""
+    """Return the layout that has room for these levels; the same object for equal ones."""
     return Layout(
         tuple(sorted(levels.positions)),
         tuple(sorted(levels.kinds, key=lambda kind: (kind.label, kind.head or ""))),
@@ -183,7 +183,7 @@ def layout_of(levels: Levels) -> Layout:
 
 
 def alike(levels: Sequence[float], reach: float, around: float | None = None) -> Array:
-    """Give correlations that fall with the distance, `around` a circle where one is named."""
+    """Return correlations that fall with the distance, `around` a circle where one is named."""
     apart = np.abs(np.subtract.outer(np.asarray(levels, float), np.asarray(levels, float)))
     if around is not None:
         apart = np.minimum(apart, around - apart)

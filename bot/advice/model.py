@@ -88,7 +88,7 @@ def fit(rows: Array, counts: Array, hours: Array, start: Start, near: Array | No
 
 
 def mixed(parts: tuple[Gauss, ...], shares: Array) -> Gauss:
-    """Give the one Gaussian with the mean and covariance of a mixture."""
+    """Return the one Gaussian with the mean and covariance of a mixture."""
     mean = np.zeros_like(parts[0].mean)
     for part, share in zip(parts, shares, strict=True):
         mean = mean + share * part.mean
@@ -100,6 +100,6 @@ def mixed(parts: tuple[Gauss, ...], shares: Array) -> Gauss:
 
 
 def _inverse(factor: npt.NDArray[np.floating[Any]]) -> Array:
-    """Give the inverse of the matrix with this lower Cholesky factor."""
+    """Return the inverse of the matrix with this lower Cholesky factor."""
     half = np.linalg.inv(factor)
     return np.asarray(half.T @ half, dtype=np.float64)

@@ -26,7 +26,7 @@ MOST_ORDERS: Final = 720
 
 
 def choose_first(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
-    """Give the first of the changes of a morning; later in the day, or without a record, the best change."""
+    """Return the first change of a morning; later in the day, or without a record, the best change."""
     first = choose(outlook, moment, allowed)
     if first is None or first.value <= 0 or not is_morning(moment) or not moment.hours_before:
         return first
@@ -42,7 +42,7 @@ def choose_first(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice |
 
 
 def after(moment: Moment, choice: Choice) -> Moment:
-    """Give the moment in which a change has been made."""
+    """Return the moment in which a change has been made."""
     came, there = choice.spare, choice.there
     spread = tuple(
         InWater(one.position, came.kind, came.name) if one is there else one
@@ -55,7 +55,7 @@ def after(moment: Moment, choice: Choice) -> Moment:
 
 
 def placed(outlook: Outlook, planned: Sequence[Choice], allowed: Allowed) -> list[Choice]:
-    """Give the same lures on the same lines in the order that catches most."""
+    """Return the same lures on the same lines in the order that catches most."""
     lines = [one.there for one in planned]
     spares = [one.spare for one in planned]
     gains = [

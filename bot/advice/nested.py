@@ -35,7 +35,7 @@ class Design:
     trips: int
 
     def eta(self, where: Array, trips: Array) -> Array:
-        """Give the sum of effects of every cell."""
+        """Return the sum of effects of every cell."""
         positions, spells, end = self.starts
         eta = (self.keys @ where)[self.key] + trips[self.trip]
         if spells > positions:
@@ -45,7 +45,7 @@ class Design:
         return np.asarray(eta)
 
     def pull(self, values: Array) -> Array:
-        """Give for every effect the sum of values over its cells, the trips left out."""
+        """Return for every effect the sum of values over its cells, the trips left out."""
         positions, spells, end = self.starts
         found = self.keys.T @ summed(self.key, values, len(self.keys))
         found[positions:spells] = summed(self.position, values, spells - positions)
@@ -53,7 +53,7 @@ class Design:
         return np.asarray(found)
 
     def curve(self, weights: Array) -> Array:
-        """Give for every pair of effects the sum of weights over the cells that have both."""
+        """Return for every pair of effects the sum of weights over the cells that have both."""
         positions, spells, end = self.starts
         sets, where, when = len(self.keys), spells - positions, end - spells
         found = (self.keys.T * summed(self.key, weights, sets)) @ self.keys
@@ -72,7 +72,7 @@ class Design:
         return np.asarray(found)
 
     def with_trips(self, weights: Array) -> Array:
-        """Give for every effect and every trip the sum of weights over the cells that have both."""
+        """Return for every effect and every trip the sum of weights over the cells that have both."""
         positions, spells, end = self.starts
         found = self.keys.T @ _table(weights, self.key, len(self.keys), self.trip, self.trips)
         for first, after, codes in (
@@ -143,7 +143,7 @@ def fit(
 def _curves(
     design: Design, expected: Array, precision: Array, apart: float
 ) -> tuple[Array, Array, Array]:
-    """Give the curvature of trips, of effects with trips, and of effects when trips are eliminated."""
+    """Return the curvature of trips, of effects with trips, and of effects when trips are eliminated."""
     own = summed(design.trip, expected, design.trips) + 1.0 / apart**2
     both = design.with_trips(expected)
     return own, both, design.curve(expected) + precision - (both / own) @ both.T

@@ -60,7 +60,7 @@ def next_change(
     earlier: Earlier = NOTHING,
     wishes: Wishes = WISHES,
 ) -> Verdict:
-    """Give the change with the best value for the rest of the day, or why to hold and how long.
+    """Return the change with the best value for the rest of the day, or why to hold and how long.
 
     `cells` are today's, `earlier` those of earlier trips (the same object all day, so that what they
     say is worked out once).
@@ -100,7 +100,7 @@ def judge(
 
 
 def verdict_of(judged: Judged) -> Verdict:
-    """Give what was judged as advice, or as the reason to hold."""
+    """Return what was judged as advice, or as the reason to hold."""
     choice, total = judged.choice, seen(judged.today)
     wait = minutes_to_next(total, len(judged.moment.spread), judged.moment.wishes)
     if choice is None:
@@ -123,7 +123,7 @@ def verdict_of(judged: Judged) -> Verdict:
 
 
 def reason_of(judged: Judged, choice: Choice) -> str:
-    """Give the one sentence that speaks most for a change, with its numbers."""
+    """Return the one sentence that speaks most for a change, with its numbers."""
     found = contrasts(
         judged.outlook, judged.today, judged.earlier, choice.there.kind, choice.spare.kind
     )
@@ -131,14 +131,14 @@ def reason_of(judged: Judged, choice: Choice) -> str:
 
 
 def minutes_to_next(total: Seen, lures: int, wishes: Wishes = WISHES) -> float:
-    """Give the time in which one more strike is to be expected, in steps of five minutes."""
+    """Return the time in which one more strike is to be expected, in steps of five minutes."""
     prior = Belief(1.0, PER_HOURS / wishes.usual_per_10h)
     rate = prior.after(total.strikes, total.hours).mean * max(lures, 1)
     return min(max(5.0 * math.ceil(12.0 / rate), LOOK_AGAIN[0]), LOOK_AGAIN[1])
 
 
 def _alike(judged: Judged, total: Seen) -> bool:
-    """Say whether there were strikes, and they speak for lures that hardly differ."""
+    """Return whether there were strikes, and they speak for lures that hardly differ."""
     return total.strikes >= ENOUGH_STRIKES and judged.outlook.evidence < 0
 
 
@@ -148,7 +148,7 @@ def _not_worth(choice: Choice) -> str:
 
 
 def _fished(cells: Sequence[Exposure]) -> float:
-    """Give the hours of the line that has fished longest."""
+    """Return the hours of the line that has fished longest."""
     fished = seen_by(cells, lambda cell: (cell.position,))
     return max((one.hours for one in fished.values()), default=0.0)
 

@@ -23,12 +23,12 @@ class Interval(NamedTuple):
 
 
 def rate_per_10h(strikes: int, hours: float) -> float | None:
-    """Give strikes per ten lure-hours; None without hours, for then there is no rate."""
+    """Return strikes per ten lure-hours; None without hours, for then there is no rate."""
     return PER_HOURS * strikes / hours if hours > 0 else None
 
 
 def garwood(strikes: int, hours: float, level: float = 0.95) -> Interval | None:
-    """Give the exact interval of a Poisson rate per hour; None without hours.
+    """Return the exact interval of a Poisson rate per hour; None without hours.
 
     F. Garwood, "Fiducial limits for the Poisson distribution", Biometrika 28 (1936) 437-442.
     """
@@ -40,7 +40,7 @@ def garwood(strikes: int, hours: float, level: float = 0.95) -> Interval | None:
 
 
 def wilson(successes: int, trials: int, level: float = 0.95) -> Interval | None:
-    """Give the score interval of a proportion, e.g. hook-ups of strikes; None without trials.
+    """Return the score interval of a proportion, e.g. hook-ups of strikes; None without trials.
 
     E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209-212.
     """
@@ -72,29 +72,29 @@ class Belief:
             raise ValueError("a belief needs a shape and hours above 0")
 
     def after(self, strikes: int, hours: float) -> "Belief":
-        """Give the belief when these have been seen too."""
+        """Return the belief when these have been seen too."""
         return Belief(self.shape + strikes, self.hours + hours)
 
     @property
     def mean(self) -> float:
-        """Give the expected strikes per lure-hour."""
+        """Return the expected strikes per lure-hour."""
         return self.shape / self.hours
 
     def quantile(self, share: float) -> float:
-        """Give the rate per hour below which this share of the belief lies."""
+        """Return the rate per hour below which this share of the belief lies."""
         return quantile(self.shape, share) / self.hours
 
     def interval(self, level: float = 0.95) -> Interval:
-        """Give the equal-tailed interval of the rate per hour."""
+        """Return the equal-tailed interval of the rate per hour."""
         tail = (1.0 - level) / 2.0
         return Interval(self.quantile(tail), self.quantile(1.0 - tail))
 
     def above(self, rate: float) -> float:
-        """Give the probability that the rate is above this one, per hour."""
+        """Return the probability that the rate is above this one, per hour."""
         return above(self.shape, self.hours * rate)
 
     def quiet(self, hours: float) -> float:
-        """Give the probability of no strike in so many lure-hours."""
+        """Return the probability of no strike in so many lure-hours."""
         return math.exp(-self.shape * math.log1p(hours / self.hours))
 
 

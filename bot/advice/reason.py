@@ -31,7 +31,7 @@ class Contrast:
 
     @property
     def sentence(self) -> str:
-        """Give it with its numbers, e.g. `Purple: 3 strikes in 4.1 lure-hours, black: 0 in 3.8.`."""
+        """Return it with its numbers, e.g. `Purple: 3 strikes in 4.1 lure-hours, black: 0 in 3.8.`."""
         ending = "." if self.today else ", all trips."
         if (
             self.what == "size"
@@ -51,7 +51,7 @@ class Contrast:
 def contrasts(
     outlook: Outlook, today: Sequence[Exposure], earlier: Sequence[Exposure], old: Kind, new: Kind
 ) -> tuple[Contrast, ...]:
-    """Give all in which two lures differ, what speaks most for the new one first."""
+    """Return all in which two lures differ, what speaks most for the new one first."""
     found: list[Contrast] = []
     mean = outlook.gauss.mean
 

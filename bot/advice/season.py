@@ -40,12 +40,12 @@ class Earlier:
 
     @cached_property
     def lure_hours(self) -> float:
-        """Give the lure-hours, old ones counting less."""
+        """Return the lure-hours, old ones counting less."""
         return sum(cell.hours * _fade(cell) for cell in self.cells)
 
     @cached_property
     def levels(self) -> Levels:
-        """Give the positions, kinds and hours that occur."""
+        """Return the positions, kinds and hours that occur."""
         return Levels.of(self.cells)
 
 
@@ -62,7 +62,7 @@ class Bursts:
 
     @property
     def clumping(self) -> float:
-        """Give variance over mean, at least 1 and drawn towards 1 while little is known.
+        """Return variance over mean, at least 1 and drawn towards 1 while little is known.
 
         A record so clumped counts for so much less: quasi-Poisson, McCullagh and Nelder, Generalized
         Linear Models, 2nd ed., section 6.2.
@@ -93,12 +93,12 @@ class Outlook:
 
     @property
     def flat(self) -> float:
-        """Give the probability that lures hardly differ."""
+        """Return the probability that lures hardly differ."""
         return float(self.shares[0])
 
     @property
     def evidence(self) -> float:
-        """Give the log Bayes factor that lures differ, against hardly."""
+        """Return the log Bayes factor that lures differ, against hardly."""
         prior = CONTRAST_SHARES[0] / (1.0 - CONTRAST_SHARES[0])
         odds = (1.0 - self.flat) / max(self.flat, 1e-9)
         return float(np.log(odds * prior))
@@ -110,7 +110,7 @@ NOTHING: Final = Earlier()
 def believe(
     today: Sequence[Exposure], earlier: Earlier, layout: Layout, usual_per_h: float = 0.15
 ) -> Outlook:
-    """Give what the record says: earlier trips as the start, today on top.
+    """Return what the record says: earlier trips as the start, today on top.
 
     `usual_per_h` are the strikes per lure-hour to be expected before any record.
     """
@@ -136,7 +136,7 @@ def believe(
 
 @lru_cache(maxsize=8)
 def begin(earlier: Earlier, layout: Layout, usual_per_h: float = 0.15) -> Morning:
-    """Give what earlier trips say about today, faded and loosened."""
+    """Return what earlier trips say about today, faded and loosened."""
     starts = [ready(Gauss(*layout.start(SCALES, one, usual_per_h))) for one in CONTRASTS]
     cells = [cell for cell in earlier.cells if cell.hours > 0 or cell.strikes]
     if not cells:

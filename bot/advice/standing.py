@@ -87,7 +87,7 @@ class Seen:
 def stand(
     seen: Seen, scales: tuple[str, str], places: dict[str, float], unknown: str
 ) -> dict[Keys, Standing]:
-    """Say how every key stands; empty where there is nothing to compare or no strike at all.
+    """Return how every key stands; empty where there is nothing to compare or no strike at all.
 
     `scales` names what each of the two keys is counted by; `places` gives where a key stands on a scale of
     `NEAR`; what is `unknown` is fitted, but not compared.
@@ -113,7 +113,7 @@ def stand(
 
 
 def _along(gauss: Gauss, rows: Array) -> tuple[Array, Array]:
-    """Give mean and standard deviation of sums of effects."""
+    """Return mean and standard deviation of sums of effects."""
     spread = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", rows, gauss.cov, rows), 1e-18))
     return rows @ gauss.mean, np.asarray(spread, dtype=np.float64)
 
@@ -156,7 +156,7 @@ class _Columns:
 
     @cached_property
     def rows(self) -> dict[Keys, Array]:
-        """Give the columns of every key, without position and spell."""
+        """Return the columns of every key, without position and spell."""
         return {keys: self._row(keys) for keys in self.keys}
 
     def _row(self, keys: Keys) -> Array:
@@ -202,7 +202,7 @@ def _design(seen: Seen, columns: _Columns, trip: Codes, trips: int) -> Design:
 
 
 def _clumping(seen: Seen, found: Nested, free: int) -> float:
-    """Give variance over mean of the strikes of a key on a trip, at least 1, drawn towards 1 while few.
+    """Return variance over mean of the strikes of a key on a trip, at least 1, drawn towards 1 while few.
 
     `free` effects besides those of trips are taken off. The ratio of sums, not the sum of Pearson's ratios:
     most cells await less than one strike, where that is far off.
@@ -217,7 +217,7 @@ def _clumping(seen: Seen, found: Nested, free: int) -> float:
 
 
 def _start(columns: _Columns, contrast: float, level: float) -> tuple[Array, Array]:
-    """Give mean and covariance before the record; `contrast` scales what is compared."""
+    """Return mean and covariance before the record; `contrast` scales what is compared."""
     scale = np.ones(len(columns.spread))
     scale[1 : 1 + sum(columns.blocks[:3])] = contrast
     mean = np.zeros(len(scale))
@@ -232,7 +232,7 @@ def _many(codes: Codes) -> int:
 
 
 def _shares(seen: Seen, compared: Sequence[Keys]) -> Array:
-    """Give the share of the hours that every key has; a lure's hours are shared by its colours."""
+    """Return the share of the hours that every key has; a lure's hours are shared by its colours."""
     number = {keys: place for place, keys in enumerate(compared)}
     shares = np.zeros(len(number))
     for held, hours in zip(seen.keys, summed(seen.key, seen.hours, len(seen.keys)), strict=True):
@@ -243,7 +243,7 @@ def _shares(seen: Seen, compared: Sequence[Keys]) -> Array:
 
 
 def _shape(names: Sequence[str], by: str, places: dict[str, float]) -> Array:
-    """Give how alike the keys are; those without a place on the scale are like no other."""
+    """Return how alike the keys are; those without a place on the scale are like no other."""
     near = NEAR.get(by)
     shape = np.eye(len(names))
     if near is not None:

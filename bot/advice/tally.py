@@ -22,32 +22,32 @@ class Seen:
 
     @property
     def rate_per_10h(self) -> float | None:
-        """Give strikes per ten lure-hours; None without hours."""
+        """Return strikes per ten lure-hours; None without hours."""
         return rate_per_10h(self.strikes, self.hours)
 
     @property
     def interval(self) -> Interval | None:
-        """Give the exact 95 % interval of the rate per hour; None without hours."""
+        """Return the exact 95 % interval of the rate per hour; None without hours."""
         return garwood(self.strikes, self.hours)
 
     def update(self, prior: Belief) -> Belief:
-        """Give what is believed after this was seen."""
+        """Return what is believed after this was seen."""
         return prior.after(self.strikes, self.hours)
 
     @property
     def words(self) -> str:
-        """Give the numbers as said on deck, e.g. `3 strikes in 4.1 lure-hours`."""
+        """Return the numbers as said on deck, e.g. `3 strikes in 4.1 lure-hours`."""
         strikes = "1 strike" if self.strikes == 1 else f"{self.strikes} strikes"
         return f"{strikes} in {self.hours:.1f} lure-hours"
 
 
 def by_colour(cell: Exposure) -> tuple[str, ...]:
-    """Give the colours of the lure; a lure in two colours counts for both."""
+    """Return the colours of the lure; a lure in two colours counts for both."""
     return cell.kind.colours
 
 
 def by_position(cell: Exposure) -> tuple[str, ...]:
-    """Give the position."""
+    """Return the position."""
     return (cell.position,)
 
 

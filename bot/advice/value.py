@@ -47,7 +47,7 @@ def worth(
     hours_later: float,
     hold_h: float = HOLD_H,
 ) -> Array:
-    """Give for each spread (a row of lures by position) its strikes, learning included.
+    """Return for each spread (a row of lures by position) its strikes, learning included.
 
     `factors` are strikes per hour at each position of a lure with log rate 0; `hours_later` is the
     time after today for which what is learnt today still counts; `hold_h` that for which a spread is
@@ -80,7 +80,7 @@ def _rates(stock: Stock) -> Array:
 def _lessons(
     lures: npt.NDArray[np.intp], stock: Stock, factors: Array, look: float
 ) -> tuple[Array, Array]:
-    """Give how outcomes move the log rates, and the variance that is left, for every spread."""
+    """Return how outcomes move the log rates, and the variance that is left, for every spread."""
     informed = np.maximum(np.exp(stock.mean)[lures] * factors * look, 1e-3)
     among = stock.cov[lures[:, :, None], lures[:, None, :]]
     among = among + np.eye(lures.shape[1]) / informed[:, :, None]
@@ -91,7 +91,7 @@ def _lessons(
 
 @lru_cache(maxsize=16)
 def _draws(width: int) -> Array:
-    """Give standard normal outcomes, the same every time: Halton points, mirrored, mean 0."""
+    """Return standard normal outcomes, the same every time: Halton points, mirrored, mean 0."""
     primes = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37)
     half = OUTCOMES // 2
     points = np.array(

@@ -38,7 +38,7 @@ NOTHING_ELSE: Final = Suppose()
 
 
 def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
-    """Give the next change worth making, or why to hold; as things stand, or as they would stand then."""
+    """Return the next change worth making, or why to hold; as things stand, or as they would stand then."""
     hold = held_back(view)
     if hold is not None:
         return hold
@@ -67,7 +67,7 @@ def _struck(view: View, then: Suppose) -> Iterator[Exposure]:
 
 
 def held_back(view: View) -> Hold | None:
-    """Give why nothing can be weighed now, or None."""
+    """Return why nothing can be weighed now, or None."""
     trip = view.trip
     if not trip.is_fishing:
         return Hold("lines are not in", 10.0)
@@ -82,7 +82,7 @@ def held_back(view: View) -> Hold | None:
 
 
 def differences(view: View, advice: Advice) -> tuple[Contrast, ...]:
-    """Give what the record says of all in which a proposed lure differs from the one that is there."""
+    """Return what the record says of all in which a proposed lure differs from the one that is there."""
     there = next((one for one in in_water(view) if one.position == advice.position), None)
     lure = view.lure(advice.lure)
     if there is None or lure is None:
@@ -94,18 +94,18 @@ def differences(view: View, advice: Advice) -> tuple[Contrast, ...]:
 
 
 def clumping(view: View) -> float:
-    """Give how far strikes come in bursts: variance over mean, 1 where they come one by one."""
+    """Return how far strikes come in bursts: variance over mean, 1 where they come one by one."""
     moment = Moment(in_water(view), spares(view), view.now, 1.0)
     return judge(cells(view.trip, view), moment, anything_goes, earlier(view)).outlook.clumping
 
 
 def spares(view: View) -> tuple[Spare, ...]:
-    """Give the lures that are ready to go out."""
+    """Return the lures that are ready to go out."""
     return tuple(spare(lure) for lure in view.ready)
 
 
 def earlier(view: View) -> Earlier:
-    """Give lure-hours and strikes of earlier trips; the same object all day, worked out once."""
+    """Return lure-hours and strikes of earlier trips; the same object all day, worked out once."""
     return _earlier(view.past, view.tz, view.now.astimezone(view.tz).date())
 
 
@@ -120,7 +120,7 @@ def _earlier(past: Past, tz: tzinfo, today: date) -> Earlier:
 
 
 def cells(trip: Trip, view: View) -> tuple[Exposure, ...]:
-    """Give lure-hours and strikes of a trip by position, lure and hour."""
+    """Return lure-hours and strikes of a trip by position, lure and hour."""
     age_days = max(0.0, (view.now - (trip.last_at or view.now)).total_seconds() / 86_400)
     age_days = 0.0 if trip.id == view.trip.id else age_days
     return tuple(_cells(trip, view.now, view.tz, age_days))
@@ -148,7 +148,7 @@ def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[E
 
 
 def in_water(view: View) -> tuple[InWater, ...]:
-    """Give the lures that are fishing now."""
+    """Return the lures that are fishing now."""
     busy = {fish.line for fish in view.trip.fish_on}
     return tuple(
         InWater(
@@ -170,7 +170,7 @@ def in_water(view: View) -> tuple[InWater, ...]:
 
 
 def changes(view: View) -> tuple[Change, ...]:
-    """Give the changes that were made on this trip, and the last one that was proposed."""
+    """Return the changes that were made on this trip, and the last one that was proposed."""
     found = list(_made(view.trip.stints))
     if view.advised is not None:
         advice = view.advised.advice
@@ -190,17 +190,17 @@ def _made(stints: Iterable[Stint]) -> Iterator[Change]:
 
 
 def kind(lure: LureSlots) -> Kind:
-    """Give what a fish can see of a lure."""
+    """Return what a fish can see of a lure."""
     return Kind(lure.size_in, tuple(lure.colours), lure.head)
 
 
 def spare(lure: Lure) -> Spare:
-    """Give a lure of the box as the advice knows it."""
+    """Return a lure of the box as the advice knows it."""
     return Spare(Kind(lure.size_in, lure.colours, lure.head), lure.name)
 
 
 def swap_call(advice: Advice, view: View) -> Call:
-    """Give the call that makes a change that was proposed."""
+    """Return the call that makes a change that was proposed."""
     lure = view.lure(advice.lure)
     if lure is None:
         return Call("swap", position=advice.position, lure=advice.lure)
@@ -219,7 +219,7 @@ def _label(lure: LureSlots) -> str:
 
 
 def _allowed(view: View, position: str, one: Spare) -> bool:
-    """Say whether no tackle rule speaks against a lure at a position."""
+    """Return whether no tackle rule speaks against a lure at a position."""
     outfit, lure = view.boat.outfit(position), view.lure(one.name)
     if outfit is None or lure is None:
         return True

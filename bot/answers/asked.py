@@ -50,7 +50,7 @@ class Asked:
 
 
 def asked(view: View, calls: Sequence[Call]) -> Asked:
-    """Give what is asked for; several calls stand for several positions at once."""
+    """Return what is asked for; several calls stand for several positions at once."""
     call = calls[0]
     by, also = _things(call)
     only = in_conditions(view, only_of(view, call), call)
@@ -73,12 +73,12 @@ def _who(view: View, call: Call, by: By) -> By:
 
 
 def _of_seasons(by: By, also: By, only: Only) -> bool:
-    """Say whether one trip alone could hardly answer it."""
+    """Return whether one trip alone could hardly answer it."""
     return only.in_conditions or not SEASONAL.isdisjoint({by, also})
 
 
 def only_of(view: View, call: Call) -> Only:
-    """Give what a question is limited to; a time said is the start."""
+    """Return what a question is limited to; a time said is the start."""
     since = None
     if call.ago_min is not None or call.clock is not None:
         since = when(call, view.now, view.tz, view.trip.started)
@@ -195,7 +195,7 @@ def _season_before(view: View) -> Span:
 
 
 def _seasons(view: View) -> list[date]:
-    """Give the days on which seasons began: the first trip after a long break."""
+    """Return the days on which seasons began: the first trip after a long break."""
     days = sorted(_date(view, header.first_at) for header in view.past.ledger.headers)
     days.append(_date(view, view.trip.first_at or view.now))
     begun = [days[0]]
@@ -206,7 +206,7 @@ def _seasons(view: View) -> list[date]:
 
 
 def _between(view: View, label: str, since: date, before: date | None = None) -> Span:
-    """Give the trips that began on a day of these; a trip belongs to the day on which it began."""
+    """Return the trips that began on a day of these; a trip belongs to the day on which it began."""
 
     def fits(day: date) -> bool:
         return since <= day and (before is None or day < before)

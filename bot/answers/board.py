@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def board(view: "View") -> tuple[str, str, bool] | None:
-    """Give trip, text, and whether a time is running on it; None where no trip is open."""
+    """Return trip, text, and whether a time is running on it; None where no trip is open."""
     trip = view.trip
     if not trip.is_open:
         return None

@@ -25,7 +25,7 @@ def in_conditions(view: View, only: Only, call: Call) -> Only:
 
 
 def condition_words(only: Only) -> list[str]:
-    """Say the conditions that are looked at, e.g. `October`, `dawn and low morning sun`, `24 °C`, `here`."""
+    """Return the conditions that are looked at, e.g. `October`, `dawn and low morning sun`, `24 °C`."""
     words = [only.month] if only.month else []
     words += [" and ".join(only.light)] if only.light else []
     words += [" and ".join(only.water)] if only.water else []
@@ -33,7 +33,7 @@ def condition_words(only: Only) -> list[str]:
 
 
 def cells_about(place: Place, within_nm: float = HERE_NM) -> tuple[str, ...]:
-    """Give the cell of a place and those around it whose middles are near."""
+    """Return the cell of a place and those around it whose middles are near."""
     own = cell_of(place)
     near = (
         cell for cell in neighbours(place) if leg(place, middle_of(cell)).distance_nm <= within_nm

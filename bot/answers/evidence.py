@@ -24,7 +24,7 @@ BURSTS_FROM: Final = 1.2
 
 
 def asked_why(view: View, call: Call) -> Answer:
-    """Give the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
+    """Return the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
     found = verdict(view)
     if isinstance(found, Advice):
         lines = _for_and_against(view, found)
@@ -58,7 +58,7 @@ def _for_and_against(view: View, advice: Advice) -> list[str]:
 
 
 def turning_point(view: View, found: Verdict) -> str:
-    """Say the least that would change a judgement: strikes on one lure, or quiet time.
+    """Return the least that would change a judgement: strikes on one lure, or quiet time.
 
     Each is tried out on the whole record, as if it had happened; empty where nothing can be weighed.
     """
@@ -106,7 +106,7 @@ def _short(found: Verdict) -> str:
 
 
 def _bursts(view: View) -> list[str]:
-    """Say where strikes come in bursts, and what it does to the figures."""
+    """Return where strikes come in bursts, and what it does to the figures."""
     if held_back(view) is not None:
         return []
     clumped = clumping(view)
@@ -119,7 +119,7 @@ def _bursts(view: View) -> list[str]:
 
 
 def rates(view: View, by: By) -> list[str]:
-    """Give the strikes and hours behind a judgement, the best rates and the worst."""
+    """Return the strikes and hours behind a judgement, the best rates and the worst."""
     counted = tally((view.trip,), by, view.now, view.tz)
     rows = [row for row in counted.rows if row.hours > 0 and row.key != "unknown"]
     if len(rows) < 2:

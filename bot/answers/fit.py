@@ -40,7 +40,7 @@ A_TRIP: Final = timedelta(hours=6)
 
 
 def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
-    """Give the lines about tackle that a message calls for."""
+    """Return the lines about tackle that a message calls for."""
     calls = tuple(calls)
     told = [finding for call in calls for finding in _of_call(before, call)]
     told.sort(key=lambda finding: TELLS.index(finding.severity))
@@ -73,40 +73,40 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
 
 
 def _described(call: Call) -> Lure | None:
-    """Give a lure that is not in the box as far as it was described."""
+    """Return a lure that is not in the box as far as it was described."""
     if call.size_in is None or not call.colours or not 1 <= call.size_in <= 40:
         return None
     return Lure(f"the {' '.join(call.colours)}", call.size_in, call.colours)
 
 
 def _has_set(view: View) -> bool:
-    """Say whether a lure of the box has gone out on this trip."""
+    """Return whether a lure of the box has gone out on this trip."""
     acts = (entry.call for entry in view.stood if entry.call.act in LAYING)
     return any(view.lure(call.lure) is not None for call in acts)
 
 
 def _checks_are_kept(view: View) -> bool:
-    """Say whether this crew calls lures ready at all; who does not is told of it once a trip."""
+    """Return whether this crew calls lures ready at all; who does not is told of it once a trip."""
     return any(lure.ready for lure in view.box) or any(r.ready for r in view.trip.rigging)
 
 
 def caution_lines(view: View, told: Iterable[Finding]) -> list[str]:
-    """Give the cautions that go with findings and that this trip has not had yet."""
+    """Return the cautions that go with findings and that this trip has not had yet."""
     return [caution(topic) for topic in _new_topics(view, _topics(told))]
 
 
 def caution_once(view: View, topic: Topic) -> list[str]:
-    """Give the caution on a topic, unless this trip has had it with a finding or a note."""
+    """Return the caution on a topic, unless this trip has had it with a finding or a note."""
     return [caution(one) for one in _new_topics(view, [topic])]
 
 
 def _topics(told: Iterable[Finding]) -> list[Topic]:
-    """Give what findings speak of; a note is too small a thing for a caution."""
+    """Return what findings speak of; a note is too small a thing for a caution."""
     return [TOPICS[f.code] for f in told if f.code in TOPICS and f.severity in TELLS]
 
 
 def _named(calls: Iterable[Call]) -> Iterator[Topic]:
-    """Give what the crew itself speaks of: leader, hooks or drag in a note or in work to be done."""
+    """Yield what the crew itself speaks of: leader, hooks or drag in a note or in work to be done."""
     for call in calls:
         found = call.meaning(Concerns)
         if found is not None:
@@ -114,7 +114,7 @@ def _named(calls: Iterable[Call]) -> Iterator[Topic]:
 
 
 def _new_topics(view: View, topics: Iterable[Topic]) -> list[Topic]:
-    """Give the topics that come up for the first time on this trip, in sets, notes or plans."""
+    """Return the topics that come up for the first time on this trip, in sets, notes or plans."""
     fresh = dict.fromkeys(topics)
     if not fresh:
         return []

@@ -54,7 +54,7 @@ class LastTime:
 
 
 def last_time_here(view: View, told: Collection[str] = ()) -> LastTime | None:
-    """Say what bit here last time; None where nothing did, a fish is on, or that place was told already.
+    """Return what bit here last time; None where nothing did, a fish is on, or that place was told already.
 
     `told` holds the keys of what was told on this trip.
     """
@@ -79,7 +79,7 @@ def last_time_here(view: View, told: Collection[str] = ()) -> LastTime | None:
 
 
 def strikes_near(book: "Ledger", here: Place, within_nm: float = NEAR_NM) -> list[OldStrike]:
-    """Give the old strikes that are no farther away, in the order of the log."""
+    """Return the old strikes that are no farther away, in the order of the log."""
     fish = book.fish
     latitude, longitude = fish["latitude_e6"], fish["longitude_e6"]
     reach_deg = within_nm / 60.0 * _MINUTES_A_NM
@@ -94,7 +94,7 @@ def strikes_near(book: "Ledger", here: Place, within_nm: float = NEAR_NM) -> lis
 
 
 def strike_of(book: "Ledger", key: str) -> OldStrike | None:
-    """Give the strike of a key; None where it is not in the log any more."""
+    """Return the strike of a key; None where it is not in the log any more."""
     trip, _, number = key.rpartition("#")
     rows = [row for row, header in enumerate(book.headers) if header.trip == trip]
     if not rows or not number.isdigit():

@@ -37,12 +37,12 @@ class Past:
 
     @cached_property
     def trips(self) -> tuple[Trip, ...]:
-        """Give the latest trips, oldest first."""
+        """Return the latest trips, oldest first."""
         known = [trip for trip in self.load() if trip.first_at is not None]
         return tuple(sorted(known, key=lambda trip: (trip.first_at or _NEVER, trip.id)))
 
     def once(self, what: str, work: Callable[[], Found], told: object = None) -> Found:
-        """Give what follows from these trips, worked out once for as long as `told` is the same."""
+        """Return what follows from these trips, worked out once for as long as `told` is the same."""
         known = self._known.get(what)
         if known is None or known[0] != told:
             known = self._known[what] = (told, work())
@@ -51,13 +51,13 @@ class Past:
     def lives(
         self, box: tuple[Lure, ...], imported_at: Mapping[str, datetime], now: datetime
     ) -> Lives:
-        """Give how every lure of the box stood after these trips."""
+        """Return how every lure of the box stood after these trips."""
         told = (box, dict(imported_at))
         return self.once("lives", lambda: lives_after(box, imported_at, self.trips, now), told)
 
     @cached_property
     def ledger(self) -> "Ledger":
-        """Give the figures of all earlier trips, oldest first."""
+        """Return the figures of all earlier trips, oldest first."""
         from bot.trip.ledger import ledger
 
         return ledger(sorted(self.load_figures(), key=lambda one: (one.first_at, one.trip)))

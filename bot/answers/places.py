@@ -26,7 +26,7 @@ def way_words(found: Leg) -> str:
 
 
 def from_here(view: View, call: Call, entries: Collection[str]) -> str:
-    """Say how far and in which direction from here an event was logged; empty where nobody asked or knows."""
+    """Return how far and in which direction an event was logged; empty where nobody asked or knows."""
     there = next((e.place for e in view.stood if e.id in entries and e.place is not None), None)
     if there is not None and view.here is not None:
         return f"{way_words(leg(view.here, there))} from here."
@@ -36,7 +36,7 @@ def from_here(view: View, call: Call, entries: Collection[str]) -> str:
 
 
 def last_mark(view: View, call: Call) -> str:
-    """Say when the last spot was marked, and the way to it."""
+    """Return when the last spot was marked, and the way to it."""
     marks: list[Entry] = [entry for entry in view.stood if TABLE[entry.call.act].form == "mark"]
     if not marks:
         return "No spot is marked on this trip. Say: mark."

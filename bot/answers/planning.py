@@ -26,7 +26,7 @@ def make_plan(
     view: View, tackle: str | float | None = None, speed_kn: float | None = None,
     avoid: Sequence[frozenset[str]] = (),
 ) -> "Plan":  # fmt: skip
-    """Give the spread to start with; raises ValueError for an unknown tackle word or speed."""
+    """Return the spread to start with; raises ValueError for an unknown tackle word or speed."""
     from bot.spread.planner import plan
 
     return plan(
@@ -73,7 +73,7 @@ def _lures(plan: "Plan") -> str:
 
 
 def _told(plan: "Plan") -> list[str]:
-    """Give the findings that matter most: whether another was to be had, then the gravest."""
+    """Return the findings that matter most: whether another was to be had, then the gravest."""
     ranked = sorted(plan.findings, key=_rank)
     return [sentence(finding.text) for finding in ranked[:MOST_FINDINGS]]
 
@@ -95,7 +95,7 @@ def _tackle_of(offered: Asked) -> str | float | None:
 
 
 def _offers(view: View) -> list[Asked]:
-    """Give the plans that were offered on the way to this trip or on it, the latest first."""
+    """Return the plans that were offered on the way to this trip or on it, the latest first."""
     late = view.now - A_TRIP
     known = (view.asked, *view.load_questions(), *reversed(view.records))
     offers = [r for r in known if isinstance(r, Asked) and r.at >= late]

@@ -85,7 +85,7 @@ def advice_line(found: Advice | Hold) -> str:
 
 
 def advice_spoken(found: Advice | Hold) -> str:
-    """Say the next change in one breath."""
+    """Return the next change in one breath."""
     if isinstance(found, Hold):
         return f"Hold: {_lower(sentence(found.reason))}"
     return f"Next: {found.lure.removesuffix(' in')} on the {found.position}."
@@ -108,7 +108,7 @@ def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[An
 
 
 def _question(call: Call) -> Call:
-    """Give what is asked, whatever the position."""
+    """Return what is asked, whatever the position."""
     return replace(call, position=None) if call.position and call.act == "ask_tally" else call
 
 
@@ -327,5 +327,5 @@ def _sun(view: View, call: Call) -> Answer:
 
 
 def _last_place(view: View) -> tuple[float, float] | None:
-    """Give where the last entry of the trip was that knows."""
+    """Return where the last entry of the trip was that knows."""
     return next((entry.place for entry in reversed(view.stood) if entry.place), None)

@@ -153,7 +153,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
 
 
 def _corrected(words: str, one: Resolved, change: Change) -> str:
-    """Say what an entry says now, and what it said before."""
+    """Return what an entry says now, and what it said before."""
     old = next((e for e in change.before.stood if e.id == one.replaces), None)
     was = []
     if old is not None:
@@ -173,7 +173,7 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
 
 
 def _already(one: Resolved) -> str:
-    """Say who called the same before."""
+    """Return who called the same before."""
     return sentence(f"Already logged by {one.first}: {short(one.call)}")
 
 
@@ -273,7 +273,7 @@ def _first_clause(reason: str) -> str:
 
 
 def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
-    """Say when somebody will be reminded who asked for it just now."""
+    """Return when somebody will be reminded who asked for it just now."""
     if all(TABLE[call.act].form != "text" for call in calls):
         return []
     view = change.after
@@ -294,7 +294,7 @@ _OTHERWISE: Final = {
 
 
 def _measured_otherwise(change: Change) -> list[str]:
-    """Say once a trip what an instrument reads where the crew calls something else."""
+    """Return once a trip what an instrument reads where the crew calls something else."""
     lines = []
     for entry in change.records:
         if isinstance(entry, Entry):

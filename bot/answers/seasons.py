@@ -36,7 +36,7 @@ _OUT: Final[Keys] = ("out", "")
 
 
 def compared(view: View, want: Asked) -> Mapping[Keys, Standing]:
-    """Give how every row of a tally stands; empty where its rows cannot be compared."""
+    """Return how every row of a tally stands; empty where its rows cannot be compared."""
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     if by in NOT_COMPARED or also in NOT_COMPARED - {"none"}:
         return {}
@@ -48,7 +48,7 @@ def compared(view: View, want: Asked) -> Mapping[Keys, Standing]:
 
 
 def against_the_rest(view: View, want: Asked) -> Standing | None:
-    """Give how what is looked at stands against all of the boat; None where it cannot be told."""
+    """Return how what is looked at stands against all of the boat; None where it cannot be told."""
     monthly = want.only.month is not None
     inside = _seen(view, _cells(view, want, "none", "none"), monthly=monthly)
     whole = _seen(view, _cells(view, replace(want, only=ALL), "none", "none"), monthly=monthly)
@@ -75,7 +75,7 @@ def against_the_rest(view: View, want: Asked) -> Standing | None:
 
 
 def how_sure(standing: Standing) -> str:
-    """Say how sure it is that something is better or worse, e.g. `very likely better (93 %)`."""
+    """Return how sure it is that something is better or worse, e.g. `very likely better (93 %)`."""
     better = standing.better >= 0.5
     chance = standing.better if better else 1.0 - standing.better
     word = next((word for least, word in _SURE if chance >= least), "")
@@ -89,7 +89,7 @@ def times_average(standing: Standing, average: str = "times the average") -> str
 
 
 def ledgers(view: View, want: Asked) -> "Iterable[tuple[Ledger, Iterable[str] | None]]":
-    """Give the figures of the trips that are looked at, and which of them."""
+    """Yield the figures of the trips that are looked at, and which of them."""
     from bot.trip.ledger import ledger
 
     if want.span.earlier is None or want.span.earlier:
@@ -156,6 +156,6 @@ _ON_SCALE: Final[Mapping[By, Callable[[str], float]]] = {
 
 
 def _places(by: By, keys: Iterable[str]) -> dict[str, float]:
-    """Give where keys stand on a scale on which neighbours are alike."""
+    """Return where keys stand on a scale on which neighbours are alike."""
     read = _ON_SCALE.get(by)
     return {} if read is None else {key: read(key) for key in keys if key != UNKNOWN}

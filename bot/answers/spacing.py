@@ -36,12 +36,12 @@ class Runs:
 
     @property
     def where(self) -> str:
-        """Give its line as the crew names it."""
+        """Return its line as the crew names it."""
         return self.lure.line or self.lure.position
 
 
 def wave_count(view: View) -> WaveCount | None:
-    """Give how this crew counts waves, as told last, on this trip or an earlier one."""
+    """Return how this crew counts waves, as told last, on this trip or an earlier one."""
     found = _count_of(view.trip)
     if found is not None:
         return found
@@ -54,7 +54,7 @@ def _count_before(past: Past) -> WaveCount | None:
 
 
 def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
-    """Give what a message changed about where lures run: waves counted anew, lures to be moved."""
+    """Return what a message changed about where lures run: waves counted anew, lures to be moved."""
     lines = []
     for call in calls:
         if (one := call.meaning(OnWave)) is not None:
@@ -65,7 +65,7 @@ def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]
 
 
 def moves_line(view: View, from_kn: float | None, to_kn: float) -> str:
-    """Say how far to move every lure so that it stays on its wave; empty where nobody would move one."""
+    """Return how far to move every lure so that it stays on its wave; empty where nobody would move one."""
     if _trolling(to_kn) is None or view.trip.fish_on or not view.trip.is_fishing:
         return ""
     start_kn, count = _trolling(from_kn) or USUAL_KN, wave_count(view)
@@ -91,7 +91,7 @@ def moves_line(view: View, from_kn: float | None, to_kn: float) -> str:
 
 
 def runs_line(view: View) -> str:
-    """Say where the lures in the water belong at the speed called last; empty where none was called."""
+    """Return where the lures in the water belong at the speed called last; empty where none was called."""
     speed_kn = view.trip.speed_kn
     if speed_kn is None or _trolling(speed_kn) is None or not view.trip.is_fishing:
         return ""
@@ -100,7 +100,7 @@ def runs_line(view: View) -> str:
 
 
 def runs(view: View, speed_kn: float, count: WaveCount | None = None) -> tuple[Runs, ...]:
-    """Give where the lures that are laid out run at a speed: each on the wave on which it was set."""
+    """Return where the lures that are laid out run at a speed: each on the wave on which it was set."""
     count = count or wave_count(view)
     positions = _positions(view)
     on_wave = {**waves(positions, _set_kn(view.trip), count), **_told_waves(view.trip, positions)}
@@ -113,13 +113,13 @@ def runs(view: View, speed_kn: float, count: WaveCount | None = None) -> tuple[R
 
 
 def _positions(view: View) -> tuple[str, ...]:
-    """Give the positions of the boat, and those that were called besides."""
+    """Return the positions of the boat, and those that were called besides."""
     called = (lure.position for lure in view.trip.spread.values())
     return tuple(dict.fromkeys((*view.boat.positions, *called)))
 
 
 def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
-    """Give the wave of every position of which the crew has told it on this trip."""
+    """Return the wave of every position of which the crew has told it on this trip."""
     found: dict[str, int] = {}
     for remark in trip.notes:
         for one in _told(remark):
@@ -128,13 +128,13 @@ def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
 
 
 def _set_kn(trip: Trip) -> float:
-    """Give the speed for which the spread was laid out: as called before lines went in."""
+    """Return the speed for which the spread was laid out: as called before lines went in."""
     since = trip.fishing_since
     return (_trolling(speed_at(trip, since)) if since else None) or USUAL_KN
 
 
 def _trolling(speed_kn: float | None) -> float | None:
-    """Give a speed at which lures are moved from wave to wave, None for any other."""
+    """Return a speed at which lures are moved from wave to wave, None for any other."""
     low, high = TROLLING_KN
     return speed_kn if speed_kn is not None and low <= speed_kn <= high else None
 
@@ -152,14 +152,14 @@ def _told(remark: Remark) -> Iterator[OnWave]:
 
 
 def _told_kn(trip: Trip, remark: Remark) -> float:
-    """Give the speed for which a distance was told: as called before it, in one second too."""
+    """Return the speed for which a distance was told: as called before it, in one second too."""
     told = (remark.at, remark.entry)
     spoken = [r.speed_kn for r in trip.readings if r.speed_kn and (r.at, r.entry) < told]
     return _trolling(spoken[-1] if spoken else None) or USUAL_KN
 
 
 def _counted(one: OnWave, speed_kn: float | None) -> str:
-    """Say that a distance was understood, and for which speed."""
+    """Return that a distance was understood, and for which speed."""
     known = _trolling(speed_kn)
     at = f"at {number(known or USUAL_KN)} kn"
     if known is None:

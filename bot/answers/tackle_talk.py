@@ -114,7 +114,7 @@ def _spooled(view: View, about: Named) -> Answer | None:
 
 
 def _rods(view: View, about: Named) -> list[Outfit]:
-    """Give the outfits that are meant: said, those with a fish on, or all."""
+    """Return the outfits that are meant: said, those with a fish on, or all."""
     on = {fish.position for fish in view.trip.fish_on}
     wanted = {about.position} if about.position else on & {o.position for o in view.boat.outfits}
     ordered = (view.boat.outfit(position) for position in in_order(view.boat.positions))
@@ -164,7 +164,7 @@ def _hooks(view: View, about: Named) -> Answer | None:
 
 
 def _fits(view: View, about: Named) -> Answer | None:
-    """Say whether a lure goes with an outfit, and how hard it pulls."""
+    """Return whether a lure goes with an outfit, and how hard it pulls."""
     rods = _fit_rods(view, about)
     pairs = [(lure, rod) for lure in about.lures for rod in rods]
     if not pairs and (about.lures or about.pull):
@@ -197,7 +197,7 @@ def _fit_rods(view: View, about: Named) -> list[Outfit]:
 
 
 def _in_water(view: View, about: Named) -> list[tuple[Lure, Outfit]]:
-    """Give the lures that are laid out with their outfits, where no lure was named."""
+    """Return the lures that are laid out with their outfits, where no lure was named."""
     if about.lures and about.position is None and about.class_kg is None:
         laid = {x.lure: x.position for x in view.trip.spread.values()}
         rods = ((lure, view.boat.outfit(laid.get(lure.name, ""))) for lure in about.lures)

@@ -104,7 +104,7 @@ def _rows(found: Tally, head: str) -> tuple[str, str]:
 
 
 def _shown(rows: Sequence[TallyRow], found: Tally) -> Sequence[TallyRow]:
-    """Give the rows that fit on a phone: all hours of a day, else the first."""
+    """Return the rows that fit on a phone: all hours of a day, else the first."""
     if "hour" in (found.by, found.also) and len(rows) > MOST_HOURS:
         busiest = sorted(rows, key=lambda row: (-row.strikes, -row.hours))[:MOST_HOURS]
         return [row for row in rows if row in busiest]
@@ -145,7 +145,7 @@ def _row_words(view: View, want: Asked) -> str:
 
 
 def head_words(view: View, want: Asked, call: Call) -> str:
-    """Say what is looked at, e.g. `This week, 3 trips, purple, long rigger`."""
+    """Return what is looked at, e.g. `This week, 3 trips, purple, long rigger`."""
     words = []
     if want.span.label:
         trips = trips_in(view, want.span)
@@ -183,7 +183,7 @@ def key_words(row: TallyRow, found: Tally) -> str:
 
 
 def conversion(row: TallyRow) -> str:
-    """Say how many strikes came tight and how many fish on were landed; few are called few."""
+    """Return how many strikes came tight and how many fish on were landed; few are called few."""
     if row.strikes == 0:
         return ""
     ended = row.caught + row.lost
@@ -200,7 +200,7 @@ def _share(what: str, some: int, of: int) -> str:
 
 
 def standing_out(found: Tally) -> str:
-    """Say whether the best rate is more than luck: against all the rest, for the best of so many."""
+    """Return whether the best rate is more than luck: against all the rest, for the best of so many."""
     if found.total.strikes < FEW:
         return f"{count(found.total.strikes, 'strike')} in all: too few to say which is better."
     rows = [
@@ -225,7 +225,7 @@ def standing_out(found: Tally) -> str:
 
 
 def unequal(strikes: int, hours: float, other: int, other_hours: float) -> float:
-    """Give the p-value for equal rates: exact while it is quick, then by the normal distribution."""
+    """Return the p-value for equal rates: exact while it is quick, then by the normal distribution."""
     total = strikes + other
     if total <= MOST_EXACT:
         return c_test(strikes, hours, other, other_hours)

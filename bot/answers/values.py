@@ -17,7 +17,7 @@ from bot.trip.tally import Tally, TallyRow, tally
 
 
 def spread_json(view: View) -> dict[str, Any]:
-    """Give what is in the water, where and since when."""
+    """Return what is in the water, where and since when."""
     return {
         "positions": [
             {
@@ -34,14 +34,14 @@ def spread_json(view: View) -> dict[str, Any]:
 
 
 def tally_json(view: View, by: By) -> dict[str, Any]:
-    """Give strikes, hook-ups, catches, lure-hours and rates of this trip by one thing."""
+    """Return strikes, hook-ups, catches, lure-hours and rates of this trip by one thing."""
     return counted_json(tally((view.trip,), by, view.now, view.tz))
 
 
 def counted_json(
     found: Tally, conversion: bool = False, stands: Mapping[tuple[str, str], Standing] | None = None
 ) -> dict[str, Any]:
-    """Give a tally: strikes, hook-ups, catches, lure-hours and rates by one thing, or by two.
+    """Return a tally: strikes, hook-ups, catches, lure-hours and rates by one thing, or by two.
 
     `conversion` adds the shares of strikes that came tight and of fish on that were landed; `stands` how
     each row stands against the average of all that are compared, by the model that compares them at once.
@@ -60,7 +60,7 @@ def counted_json(
 
 
 def row_json(row: TallyRow, conversion: bool = False) -> dict[str, Any]:
-    """Give one row; rates are per ten lure-hours, with their exact 95 % interval."""
+    """Return one row; rates are per ten lure-hours, with their exact 95 % interval."""
     interval = garwood(row.strikes, row.hours)
     shown = {
         "key": row.key,
@@ -79,7 +79,7 @@ def row_json(row: TallyRow, conversion: bool = False) -> dict[str, Any]:
 
 
 def _standing_json(row: TallyRow, standing: Standing | None) -> dict[str, Any]:
-    """Give the ratio to the average with its 95 % interval, and the probability of being better."""
+    """Return the ratio to the average with its 95 % interval, and the probability of being better."""
     few = {"few": row.strikes < FEW}
     if standing is None:
         return dict.fromkeys(("ratio", "ratio_low", "ratio_high", "better", "sure")) | few
@@ -93,7 +93,7 @@ def _standing_json(row: TallyRow, standing: Standing | None) -> dict[str, Any]:
 
 
 def _share_json(some: int, of: int) -> dict[str, Any]:
-    """Give a share with its 95 % interval (Wilson)."""
+    """Return a share with its 95 % interval (Wilson)."""
     interval = wilson(some, of)
     return {
         "count": some,
@@ -105,7 +105,7 @@ def _share_json(some: int, of: int) -> dict[str, Any]:
 
 
 def next_json(view: View) -> dict[str, Any]:
-    """Give the next change, or why to hold."""
+    """Return the next change, or why to hold."""
     found = verdict(view)
     if not isinstance(found, Advice):
         return {"advice": None, "hold": found.reason}
@@ -122,7 +122,7 @@ def next_json(view: View) -> dict[str, Any]:
 
 
 def plain(value: float | None) -> float | int | None:
-    """Give a whole number as one."""
+    """Return a whole number as one."""
     return int(value) if value is not None and value == int(value) else value
 
 

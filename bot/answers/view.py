@@ -63,25 +63,25 @@ class View:
 
     @cached_property
     def readiness(self) -> Mapping[str, Readiness]:
-        """Give how every lure of the box stands."""
+        """Return how every lure of the box stands."""
         before = self.past.lives(self.box, self.imported_at, self.now)
         return readiness(self.box, self.imported_at, (self.trip,), self.now, before)
 
     @cached_property
     def ready(self) -> tuple[Lure, ...]:
-        """Give the lures that may go out."""
+        """Return the lures that may go out."""
         return ready_lures(self.box, self.readiness)
 
     @cached_property
     def sailed(self) -> Trip:
-        """Give the trip with all that is known of its way and its water."""
+        """Return the trip with all that is known of its way and its water."""
         return with_track(self.trip, self.load_track())
 
     @property
     def advised(self) -> Advised | None:
-        """Give the last change that was proposed on this trip."""
+        """Return the last change that was proposed on this trip."""
         return next((r for r in reversed(self.records) if isinstance(r, Advised)), None)
 
     def lure(self, name: str | None) -> Lure | None:
-        """Give a lure of the box by its name."""
+        """Return a lure of the box by its name."""
         return next((one for one in self.box if one.name == name), None)

@@ -67,7 +67,7 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
 
 
 def _in_these(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:
-    """Say what the conditions are worth, and what stands out in them."""
+    """Return what the conditions are worth, and what stands out in them."""
     lines = whole_lines(found.total, head)
     against = against_the_rest(view, want)
     sure = ""
@@ -96,7 +96,7 @@ def _leader(view: View, want: Asked) -> str:
 
 
 def _one_by_one(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:
-    """Say how every row stands."""
+    """Return how every row stands."""
     stands = compared(view, want)
     names = place_names(view, want, found)
     rows = [row for row in found.rows if row.hours or row.strikes]
@@ -142,7 +142,7 @@ def _few(row: TallyRow) -> str:
 def _shown(
     rows: Sequence[TallyRow], found: Tally, stands: Mapping[Keys, Standing]
 ) -> Sequence[TallyRow]:
-    """Give the rows that fit on a phone: all of a short order, else those that are most surely better."""
+    """Return the rows that fit on a phone: all of a short order, else those that are most surely better."""
     if found.also == "none" and found.by in IN_ORDER and len(rows) <= MOST_IN_ORDER:
         return rows
     by_chance = sorted(

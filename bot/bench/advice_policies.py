@@ -297,7 +297,7 @@ class Direct(Policy):
             self._strikes[line] += struck.count(line)
 
     def cells_today(self) -> tuple[Exposure, ...]:
-        """Give what today's record says."""
+        """Return what today's record says."""
         return _exposures(self.sea, self._seen)
 
     def evening(self) -> None:
@@ -310,7 +310,7 @@ def _asks(at_h: float) -> int:
 
 
 def _swap_best(rates: Array, spread: tuple[int, ...], factors: Array) -> Iterator[Swap]:
-    """Give the one change with the highest gain, if any gains."""
+    """Yield the one change with the highest gain, if any gains."""
     best: tuple[float, Swap] | None = None
     for line, lure in enumerate(spread):
         for other in range(len(rates)):

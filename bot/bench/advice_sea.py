@@ -67,12 +67,12 @@ class Sea:
     """Log effect of each hour of the day."""
 
     def rate(self, line: int, lure: int, at_h: float) -> float:
-        """Give strikes per lure-hour of a lure on a line at a time of the day."""
+        """Return strikes per lure-hour of a lure on a line at a time of the day."""
         logs = self.logs if at_h < NOON_H else self.logs_after_noon
         return float(np.exp(logs[line, lure] + self.hours[min(int(at_h), len(self.hours) - 1)]))
 
     def best(self, at_h: float) -> tuple[int, ...]:
-        """Give the best spread at a time of the day."""
+        """Return the best spread at a time of the day."""
         from scipy.optimize import linear_sum_assignment
 
         logs = self.logs if at_h < NOON_H else self.logs_after_noon
@@ -151,7 +151,7 @@ class Policy:
         """Begin a day with the usual spread."""
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
-        """Give changes one by one at the start of a step; asked on while there are any."""
+        """Yield changes one by one at the start of a step; asked on while there are any."""
         del at_h, spread
         yield from ()
 

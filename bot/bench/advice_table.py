@@ -42,7 +42,7 @@ class Season:
     """Stated chance of each change, and whether it truly was for the better."""
 
     def to_json(self) -> dict[str, Any]:
-        """Give it as JSON."""
+        """Return it as JSON."""
         return asdict(self)
 
     @classmethod
@@ -88,7 +88,7 @@ class Reliable:
 
 
 def rows(held: Sequence[Season], policies: Sequence[str]) -> list[Row]:
-    """Give a row for each policy, from seasons of one kind and length."""
+    """Return a row for each policy, from seasons of one kind and length."""
     strikes = {name: _by_sea(held, name) for name in policies}
     none, best, copying = (strikes[name] for name in ("no change", "oracle", "copy the last bite"))
     job = held[0].job
@@ -183,7 +183,7 @@ def _by_sea(held: Sequence[Season], policy: str) -> Array:
 
 
 def _ratio(above: Array, below: Array) -> tuple[float, float]:
-    """Give a ratio of sums with its standard error (Cochran, Sampling Techniques, 3rd ed., ch. 6)."""
+    """Return a ratio of sums with its standard error (Cochran, Sampling Techniques, 3rd ed., ch. 6)."""
     ratio = float(above.sum() / below.sum())
     number = len(above)
     off = above - ratio * below

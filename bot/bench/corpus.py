@@ -33,7 +33,7 @@ def corpus_language(box: Path | None = BOX, networks: bool = True) -> Language:
 
 
 def same_calls(want: Sequence[Mapping[str, Any]], got: Sequence[Mapping[str, Any]]) -> bool:
-    """Say whether calls are right by the conventions."""
+    """Return whether calls are right by the conventions."""
     return len(want) == len(got) and all(map(_same_call, want, got))
 
 

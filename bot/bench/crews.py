@@ -146,7 +146,7 @@ async def _load(
 
 
 def _turned(said: Sequence[str], by: int) -> tuple[str, ...]:
-    """Give the calls in a ring, begun at another one, so that groups do not all say the same at once."""
+    """Return the calls in a ring, begun at another one, so that groups do not all say the same at once."""
     start = by % len(said)
     return (*said[start:], *said[:start])
 
@@ -179,7 +179,7 @@ async def _until_answered(home: Path, count: int, seconds: float) -> None:
 
 
 def _waits(home: Path, server: Server) -> dict[tuple[int, int], float]:
-    """Give for every call that was answered the seconds until its answer was on the disk."""
+    """Return for every call that was answered the seconds until its answer was on the disk."""
     query = "SELECT chat, reply_to, min(made) FROM outbox GROUP BY chat, reply_to"
     return {
         (chat, message): datetime.fromisoformat(made).timestamp() - server.called_s[chat, message]
@@ -189,7 +189,7 @@ def _waits(home: Path, server: Server) -> dict[tuple[int, int], float]:
 
 
 def _kept(home: Path) -> int:
-    """Give how many messages a log holds, each once."""
+    """Return how many messages a log holds, each once."""
     if not (home / "deckcall.db").exists():
         return 0
     found = _rows(home / "deckcall.db", "SELECT count(DISTINCT ref) FROM messages")
@@ -204,7 +204,7 @@ def _rows(path: Path, query: str) -> list[tuple[int, int, str]]:
 
 
 def _memory_mb(pid: int) -> float:
-    """Give what the bot and its workers hold in memory; 0 where the system does not say."""
+    """Return what the bot and its workers hold in memory; 0 where the system does not say."""
     pages = 0
     for one in (pid, *_children(pid)):
         with suppress(OSError):
@@ -213,7 +213,7 @@ def _memory_mb(pid: int) -> float:
 
 
 def _cpu_s(pid: int) -> tuple[float, float, float]:
-    """Give the seconds computed by the bot's process, its workers and this one; 0 where not said."""
+    """Return the seconds computed by the bot's process, its workers and this one; 0 where not said."""
     return _own_cpu_s(pid), sum(_own_cpu_s(one) for one in _children(pid)), time.process_time()
 
 

@@ -28,7 +28,7 @@ def main(argv: list[str]) -> int:
 
 
 def recording(said: str, voice: str, noise: str, snr_db: float, seed: int = 7) -> bytes:
-    """Say a call in a voice over a noise, as OGG/Opus."""
+    """Return a call in a voice over a noise, as OGG/Opus."""
     silence = round(SILENCE_S * RATE)
     speech = np.pad(speak(said, BY_NAME[voice]), (silence, silence))
     sound = mixed(speech, NOISES[noise](len(speech), np.random.default_rng(seed)), snr_db)

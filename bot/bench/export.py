@@ -14,7 +14,7 @@ FOLDER = ROOT / "grammar" / "exported"
 
 
 def exported() -> dict[str, str]:
-    """Give the files (name -> text) as the grammar would have them now."""
+    """Return the files (name -> text) as the grammar would have them now."""
     rules = ear_rules(corpus_language(None).grammar)
     return {
         "deckcall.jsgf": jsgf(rules),

@@ -240,7 +240,7 @@ def _spoken(rig: Rig) -> Counted | None:
 
 @contextlib.contextmanager
 def _disk(folder: Path, scenario: Scenario) -> Iterator[Path | None]:
-    """Give a folder; for the full disk a small one of its own, None where that may not be made."""
+    """Yield a folder; for the full disk a small one of its own, None where that may not be made."""
     if scenario is not _full:
         yield folder
         return

@@ -86,7 +86,7 @@ class Rig:
             await asyncio.sleep(0.3)
 
     def said(self) -> Counter[int]:
-        """Give how often each call stands in the log."""
+        """Return how often each call stands in the log."""
         path = self.home / "deckcall.db"
         if not path.exists():
             return Counter()
@@ -100,11 +100,11 @@ class Rig:
         return Counter(number for (text,) in rows for number in _numbers_in(text))
 
     def seen(self) -> int:
-        """Give how many of the calls the crew saw answered."""
+        """Return how many of the calls the crew saw answered."""
         return len({number for text in self.server.texts for number in _numbers_in(text)})
 
     def counted(self) -> Counted:
-        """Give the row of the table."""
+        """Return the row of the table."""
         said = self.said()
         times = [said[number] for number in range(FIRST, FIRST + self.calls)]
         doubled = sum(found > 1 for found in times)
@@ -112,7 +112,7 @@ class Rig:
 
 
 def words(number: int) -> str:
-    """Give what is called: a note, whose answer repeats it, so that each call can be told."""
+    """Return what is called: a note, whose answer repeats it, so that each call can be told."""
     return f"note: bucket {number}"
 
 

@@ -27,7 +27,7 @@ _SPOKEN_AGO: Final = {
 
 
 def number_lists() -> Iterator[tuple[str, Pairs]]:
-    """Give each list: its name, and (as said, value)."""
+    """Yield each list: its name, and (as said, value)."""
     yield "size", _sizes()
     for name, units in _UNITS.items():
         yield name, _measures(_LARGEST[name], units)
@@ -62,7 +62,7 @@ def _whole(n: int) -> Iterable[str]:
 
 
 def _with_parts(start: int, stop: int, tenths: bool) -> Iterator[tuple[float, str]]:
-    """Give numbers with halves or tenths in the ways they are said."""
+    """Yield numbers with halves or tenths in the ways they are said."""
     for n in range(start, stop + 1):
         for said in _whole(n):
             yield float(n), said
@@ -155,7 +155,7 @@ def _clocks() -> Pairs:
 
 
 def tackle_classes() -> Pairs:
-    """Give line classes: a label in pounds is its class, kilograms are themselves."""
+    """Yield line classes: a label in pounds is its class, kilograms are themselves."""
     for n in range(2, 151):
         label = class_of_label(n)
         for said in _whole(n):

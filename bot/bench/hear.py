@@ -68,7 +68,7 @@ def main(argv: list[str]) -> int:
 def _items(
     jsgf: str, count: int, seed: int, *, all_voices: bool
 ) -> tuple[list[hear_data.Item], list[hear_data.Item]]:
-    """Give calls and what is no call: voices, noises and talk of the part that nothing was fitted on."""
+    """Return calls and what is no call: voices, noises and talk of the part that nothing was fitted on."""
     test = hear_data.PARTS["test"]
     parts = hear_data.PARTS.values() if all_voices else (test,)
     voices = tuple(voice for part in parts for voice in part.voices)
@@ -83,7 +83,7 @@ _HEAD = "  dB   calls  first right  right+done  right+asked  wrong+asked  WRONG+
 
 
 def row(snr_db: float, results: Iterable[Result]) -> str:
-    """Say what became of the calls at one ratio."""
+    """Return what became of the calls at one ratio."""
     rows = [r for r in results if r.item.kind == "call" and r.item.snr_db == snr_db]
     shares = [
         sum(r.right for r in rows),
@@ -97,7 +97,7 @@ def row(snr_db: float, results: Iterable[Result]) -> str:
 
 
 def with_state(results: Iterable[Result]) -> str:
-    """Say what knowing the spread does for bites that were called with their lure."""
+    """Return what knowing the spread does for bites that were called with their lure."""
     rows = [(r, *r.known) for r in results if r.known is not None]
     without = sum(r.right for r, *_ in rows), sum(_is_wrong(r.outcome, r.right) for r, *_ in rows)
     known = sum(right for *_, right in rows), sum(_is_wrong(o, right) for _, o, right in rows)
@@ -140,7 +140,7 @@ def _engine(model: Path | None, grammar: EngineGrammar) -> Listener:
 
 
 def vosk_listener(model: Path, grammar: EngineGrammar) -> Listener:
-    """Give a Vosk model ready for a grammar, and print how much of it the model can hear."""
+    """Return a Vosk model ready for a grammar, and print how much of it the model can hear."""
     from bot.speech.vosk_engine import VoskEngine
 
     vosk = VoskEngine(model)

@@ -89,7 +89,7 @@ def calls(
     noises: Sequence[str],
     snrs_db: Sequence[float],
 ) -> list[Item]:
-    """Give so many sentences of a grammar, none twice, each at one of the ratios in turn."""
+    """Return so many sentences of a grammar, none twice, each at one of the ratios in turn."""
     rng = np.random.default_rng(seed)
     said: dict[str, None] = {}
     while len(said) < count:
@@ -105,7 +105,7 @@ def talk(
     snrs_db: Sequence[float],
     corpora: Sequence[str],
 ) -> list[Item]:
-    """Give lines of the corpora that are no call, as spoken; again in another voice where they run out."""
+    """Return lines of the corpora that are no call, as spoken; again in another voice where they run out."""
     rng = np.random.default_rng(seed)
     lines = talk_lines(corpora)
     rng.shuffle(lines)
@@ -114,7 +114,7 @@ def talk(
 
 
 def talk_lines(corpora: Sequence[str]) -> list[str]:
-    """Give the lines of some corpora that are spoken and no call."""
+    """Return the lines of some corpora that are spoken and no call."""
     lines: list[str] = []
     for name in corpora:
         for line in (CORPORA / f"{name}.jsonl").read_text("utf-8").splitlines():
@@ -127,7 +127,7 @@ def talk_lines(corpora: Sequence[str]) -> list[str]:
 def people(
     count: int, seed: int, noises: Sequence[str], snrs_db: Sequence[float], third: int
 ) -> list[Item]:
-    """Give telephone prompts spoken by a person, every third file; none where not installed.
+    """Return telephone prompts spoken by a person, every third file; none where not installed.
 
     Where they run out they come again, in other noise.
     """
@@ -192,7 +192,7 @@ def _clean(item: Item) -> Sound:
 
 
 def prompt(file: Path) -> Sound:
-    """Give a prompt spoken by a person; raises AudioError for one of silence."""
+    """Return a prompt spoken by a person; raises AudioError for one of silence."""
     done = subprocess.run(
         ["ffmpeg", "-v", "error", "-i", str(file), "-ar", str(RATE), "-f", "s16le", "-"],
         check=True,
@@ -206,5 +206,5 @@ def prompt(file: Path) -> Sound:
 
 @lru_cache(maxsize=1)
 def others() -> list[Sound]:
-    """Give talk in several voices, of which babble is made."""
+    """Return talk in several voices, of which babble is made."""
     return [speak(line, BY_NAME[v]) for line in _TALK for v in ("us-man", "rms", "rp-woman")]

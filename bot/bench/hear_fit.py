@@ -194,7 +194,7 @@ def fitted_on(results: Sequence[Result]) -> Model:
 
 
 def _apart(results: Sequence[Result], besides: Sequence[Result]) -> list[float]:
-    """Give each recording the probability by weights that were fitted without its voice.
+    """Return each recording the probability by weights that were fitted without its voice.
 
     The telephone prompts have one voice between them: for each half the other half is learnt from.
     """
@@ -213,7 +213,7 @@ def _apart(results: Sequence[Result], besides: Sequence[Result]) -> list[float]:
 
 
 def chosen(results: Sequence[Result], said: Sequence[float]) -> float:
-    """Give the lowest threshold at which no more is logged wrong than MOST_WRONG and MOST_TALK."""
+    """Return the lowest threshold at which no more is logged wrong than MOST_WRONG and MOST_TALK."""
     for threshold in np.arange(0.5, 0.999, 0.005):
         logged = [
             (r, p >= threshold and r.outcome == "logged")

@@ -109,14 +109,14 @@ def mixed(speech: Sound, noise: Sound, snr_db: float) -> Sound:
 
 
 def active_power(speech: Sound) -> float:
-    """Give the mean power of the 20 ms frames within 30 dB of the loudest."""
+    """Return the mean power of the 20 ms frames within 30 dB of the loudest."""
     frames = speech[: len(speech) // 320 * 320].reshape(-1, 320)
     powers = np.mean(frames**2, axis=1)
     return float(powers[powers > powers.max() * 1e-3].mean())
 
 
 def unit(sound: Sound) -> Sound:
-    """Give a sound at power one."""
+    """Return a sound at power one."""
     return np.asarray(sound / (np.sqrt(np.mean(sound**2)) + 1e-12))
 
 

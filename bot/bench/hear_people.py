@@ -85,7 +85,7 @@ def main(argv: list[str]) -> int:
 
 
 def heard(engine: SphinxEngine, item: Spoken) -> tuple[Transcript, float]:
-    """Give what was heard and how long it took, from the decoded sound on."""
+    """Return what was heard and how long it took, from the decoded sound on."""
     pcm = recording(item)
     started = time.perf_counter()
     return engine.transcribe(pcm), time.perf_counter() - started
@@ -120,7 +120,7 @@ def show(one: Set, results: Sequence[tuple[Spoken, Transcript, float]]) -> None:
 
 
 def outcome(found: Transcript) -> str:
-    """Say what `deckcall hear --jsgf` makes of a transcript."""
+    """Return what `deckcall hear --jsgf` makes of a transcript."""
     accept = found.signals["accept"] if found.best else 0.0
     if accept < TALK_BELOW:
         return "refused"
@@ -128,7 +128,7 @@ def outcome(found: Transcript) -> str:
 
 
 def sets(count: int, seed: int) -> Iterator[Set]:
-    """Give the three sets."""
+    """Yield the three sets."""
     texts = prompts()
     rng = np.random.default_rng(seed)
     lines = sorted({text: name for name, text in texts.items() if _is_sentence(name, text)}.items())
@@ -171,7 +171,7 @@ _NAMES = tuple(f"phonetic/{c}_p" for c in "abcdefghijklmnopqrstuvwxyz")
 
 
 def _date(rng: np.random.Generator) -> tuple[str, tuple[str, ...]]:
-    """Give words and files of a day with a time, or of a place of three letters at a time."""
+    """Return words and files of a day with a time, or of a place of three letters at a time."""
 
     def one(names: Sequence[str]) -> str:
         return names[int(rng.integers(0, len(names)))]
@@ -198,7 +198,7 @@ def _any(names: Iterable[str]) -> str:
 
 @lru_cache(maxsize=1)
 def prompts() -> dict[str, str]:
-    """Give the words of every prompt, by its file's name."""
+    """Return the words of every prompt, by its file's name."""
     found: dict[str, str] = {}
     for line in gzip.decompress(TEXTS.read_bytes()).decode("utf-8", "replace").splitlines():
         name, _, text = line.partition(":")

@@ -79,7 +79,7 @@ def play(items: Iterable[Item], engine: Listener, words: Language) -> Iterator[R
 
 
 def in_water(meant: tuple[Call, ...], seed: int) -> Hints | None:
-    """Give a spread with the lure that a bite was called on where it was called, others elsewhere."""
+    """Return a spread with the lure that a bite was called on where it was called, others elsewhere."""
     bites = [c for c in meant if c.act in _BITES and c.position and (c.colours or c.size_in)]
     if len(meant) != 1 or not bites:
         return None
@@ -96,7 +96,7 @@ def in_water(meant: tuple[Call, ...], seed: int) -> Hints | None:
 def taken(
     heard: Transcript, words: Language, hints: Hints | None = None
 ) -> tuple[tuple[Call, ...], str]:
-    """Give the calls that were understood, and what the desk would do with them."""
+    """Return the calls that were understood, and what the desk would do with them."""
     if not heard.best.strip():
         return (), "refused"
     meant = understand(heard, words, hints)

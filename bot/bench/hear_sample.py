@@ -34,7 +34,7 @@ class Sampler:
     public: tuple[str, ...]
 
     def sentence(self, rng: np.random.Generator, optional: float = 0.35) -> str:
-        """Give one sentence; optional parts are said with this probability."""
+        """Return one sentence; optional parts are said with this probability."""
         rule = self.public[int(rng.integers(0, len(self.public)))]
         return " ".join(self._say(self.rules[rule], rng, optional))
 

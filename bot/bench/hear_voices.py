@@ -53,7 +53,7 @@ BY_NAME: Mapping[str, Voice] = {voice.name: voice for voice in VOICES}
 
 
 def speak(text: str, voice: Voice, rate: float = 1.0, pitch: float = 1.0) -> Sound:
-    """Say a text; rate over 1 is faster, pitch over 1 is higher (and changes the size of the head)."""
+    """Return a text; rate over 1 is faster, pitch over 1 is higher (and changes the size of the head)."""
     makers = {"espeak-ng": _espeak, "flite": _flite, "piper": _piper}
     sound, hertz = makers[voice.program](text, voice.speaker, rate / pitch)
     # The pitch is moved as by a faster tape; the synthesiser speaks slower by as much.

@@ -226,13 +226,13 @@ def _report(wakes: list[Wake], calls: list[Call], played: Hour, words: Language)
 
 
 def _around(call: Call, said: Iterable[Said]) -> str:
-    """Say what was said while a call was taken."""
+    """Return what was said while a call was taken."""
     heard = (one for one in said if one.start_s < call.now_s and one.end_s > call.start_s)
     return ", ".join(f"{one.text!r} ({one.kind})" for one in heard) or "nothing"
 
 
 def _wait(said: Said, wake: Wake, call: Call) -> float:
-    """Give the seconds from the end of a call to the start of its answer."""
+    """Return the seconds from the end of a call to the start of its answer."""
     ready_s = max(call.now_s, wake.now_s + wake.took_s)
     return ready_s + call.took_s - said.end_s
 

@@ -61,7 +61,7 @@ class Hour:
 def hour(
     phrase: str, sampler: Sampler, seed: int, parts: Sequence[str], seconds: float = 3600
 ) -> Hour:
-    """Give an hour (or another time) in the voices and noises of some parts of the speech bench."""
+    """Return an hour (or another time) in the voices and noises of some parts of the speech bench."""
     folder = Path(platformdirs.user_cache_dir("deckcall")) / "bench"
     folder.mkdir(parents=True, exist_ok=True)
     named = repr((_VERSION, phrase, sorted(sampler.rules), seed, tuple(parts), seconds))
@@ -103,7 +103,7 @@ def _lines(
     phrase: str, sampler: Sampler, voices: Sequence[str], parts: Sequence[str],
     seconds: float, rng: np.random.Generator,
 ) -> list[Said]:  # fmt: skip
-    """Say what is said, in the order in which it is said; the times are not yet known."""
+    """Return what is said, in the order in which it is said; the times are not yet known."""
     counts = {kind: round(n * seconds / 3600) for kind, n in _KINDS_AN_HOUR.items()}
     chatter = [line for part in parts for line in talk_lines(PARTS[part].corpora)]
     rng.shuffle(chatter)
@@ -127,7 +127,7 @@ def _lines(
 
 
 def _near(phrase: str, rng: np.random.Generator) -> str:
-    """Say something with one of the words of the phrase in it."""
+    """Return something with one of the words of the phrase in it."""
     word = str(rng.choice(phrase.split()))
     frames = ("pass me the {} will you", "there is a {} under the seat", "what about the {} then",
               "{} is what he said", "look at that {} over there")  # fmt: skip
@@ -135,7 +135,7 @@ def _near(phrase: str, rng: np.random.Generator) -> str:
 
 
 def _spoken(said: Said, phrase: str, rng: np.random.Generator) -> list[Sound]:
-    """Give the pieces: for a call after the phrase the phrase, the pause and the call; else one."""
+    """Return the pieces: for a call after the phrase the phrase, the pause and the call; else one."""
     rate, pitch = float(rng.uniform(0.9, 1.2)), float(rng.uniform(0.95, 1.05))
     voice = BY_NAME[said.voice]
     speech = _trimmed(speak(said.text, voice, rate, pitch))
@@ -181,7 +181,7 @@ def _bed(seconds: float, noises: Sequence[str], rng: np.random.Generator) -> Sou
 
 
 def _over_radio(speech: Sound, rng: np.random.Generator) -> Sound:
-    """Give speech as a VHF set gives it: the band of a telephone, hiss, the click of the squelch."""
+    """Return speech as a VHF set gives it: the band of a telephone, hiss, the click of the squelch."""
     band = signal.butter(4, [350, 2800], "bandpass", fs=RATE, output="sos")
     padded = np.pad(speech, (int(0.15 * RATE), int(0.25 * RATE)))
     hissing = padded + 0.03 * rng.normal(0, 1, len(padded))

@@ -62,7 +62,7 @@ def _hits(found: npt.NDArray[np.bool_], times: Shares, played: Hour, snr_db: flo
 def _waits(
     found: npt.NDArray[np.bool_], times: Shares, played: Hour, babble: npt.NDArray[np.bool_]
 ) -> Iterator[float]:
-    """Give for each call how long after its end the ear knows it, PAUSE_S after the last voice."""
+    """Yield for each call how long after its end the ear knows it, PAUSE_S after the last voice."""
     for said in played.said:
         end = int(said.end_s / _STEP_S)
         if said.kind != "wake" or end >= len(found) or babble[end]:

@@ -88,7 +88,7 @@ async def _measure(args: argparse.Namespace) -> tuple[tuple[Held, ...], tuple[He
 
 
 def processes(parent: int) -> Iterator[Held]:
-    """Give the memory of a process and of all that it started."""
+    """Yield the memory of a process and of all that it started."""
     families: dict[int, list[int]] = {}
     for status in Path("/proc").glob("[0-9]*/stat"):
         with suppress(OSError):

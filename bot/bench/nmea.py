@@ -60,7 +60,7 @@ def checked(body: str) -> str:
 
 
 def moments() -> Iterator[tuple[int, Moment]]:
-    """Give the truth every ten seconds."""
+    """Yield the truth every ten seconds."""
     place, second = START, 0
     for length, heading, speed in LEGS:
         for _ in range(0, length, EVERY_S):
@@ -77,7 +77,7 @@ def moments() -> Iterator[tuple[int, Moment]]:
 
 
 def sentences(second: int, now: Moment, dice: np.random.Generator) -> list[str]:
-    """Give what the instruments say at one time."""
+    """Return what the instruments say at one time."""
     lost = NO_SATELLITES[0] <= second < NO_SATELLITES[1]
     clock, day = f"{now.at:%H%M%S}.00", f"{now.at:%d%m%y}"
     where = ",,," if lost else _where(now, dice)
@@ -106,7 +106,7 @@ def damaged(line: str, dice: np.random.Generator) -> str:
 
 
 def record(seed: int = 20260207) -> str:
-    """Give the whole file."""
+    """Return the whole file."""
     dice = np.random.default_rng(seed)
     lines = []
     for second, now in moments():

@@ -83,7 +83,7 @@ _Rows = Sequence[Mapping[str, Any]]
 
 
 def _rows(lines: int, seed: int) -> tuple[_Rows, _Rows]:
-    """Give the lines to measure, and others to read before."""
+    """Return the lines to measure, and others to read before."""
     rows = [
         json.loads(line)
         for path in sorted(CORPORA.glob("*.jsonl"))
@@ -144,7 +144,7 @@ def _figures(result: Result, rows: Sequence[Mapping[str, Any]]) -> dict[str, dic
 
 
 def _million_ms() -> float:
-    """Give what a million additions in a loop take, to tell a busy machine from an idle one."""
+    """Return what a million additions in a loop take, to tell a busy machine from an idle one."""
     start, total = time.thread_time(), 0
     for n in range(1_000_000):
         total += n

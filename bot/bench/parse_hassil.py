@@ -53,7 +53,7 @@ class Hassil:
     spelling: Mapping[str, tuple[str, ...]]
 
     def calls(self, line: str) -> tuple[Call, ...]:
-        """Give the calls of a line, none where no sentence fits."""
+        """Return the calls of a line, none where no sentence fits."""
         tokens = tokenise(line, self.spelling)
         whole = self._matched(tokens, line)
         if whole is not None:
@@ -163,7 +163,7 @@ def _data(act: str, table: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
 
 
 def _around(act: str) -> tuple[str, str]:
-    """Give the phrases that may go with an act, before its wording and behind it."""
+    """Return the phrases that may go with an act, before its wording and behind it."""
     takes = TAKES.get(act, frozenset(_PHRASES) | {"speed_kn"})
     fit = list(dict.fromkeys(phrase for slot, phrase in _PHRASES.items() if slot in takes))
     if not fit:
@@ -185,7 +185,7 @@ def _parts(tokens: Sequence[Token]) -> Iterator[Sequence[Token]]:
 
 
 def _calls(result: RecognizeResult, tokens: Sequence[Token], line: str) -> Iterator[Call]:
-    """Give the calls of a match: slots by their names, "both riggers" as two."""
+    """Yield the calls of a match: slots by their names, "both riggers" as two."""
     act: Any = result.intent.name
     slots: dict[str, Any] = {}
     colours: dict[str, list[str]] = {"colours": [], "old_colours": []}
@@ -245,7 +245,7 @@ def _finished(act: str, slots: dict[str, Any]) -> None:
 
 
 def _said(text: str, tokens: Sequence[Token], line: str) -> str:
-    """Give free text as it stood in the line."""
+    """Return free text as it stood in the line."""
     words = text.split()
     for n in range(len(tokens) - len(words) + 1):
         if [t.text for t in tokens[n : n + len(words)]] == words:

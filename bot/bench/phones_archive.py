@@ -15,7 +15,7 @@ _PACKAGE = "hama"
 
 
 def original() -> tuple[Network, list[str]]:
-    """Give the network and the names of its outputs; raises DeckcallError where the package is missing."""
+    """Return the network and the names of its outputs; raises DeckcallError where the package is missing."""
     spec = importlib.util.find_spec(_PACKAGE)
     if spec is None or spec.origin is None:
         raise DeckcallError(

@@ -59,7 +59,7 @@ class Speech:
 
 
 def spoken(sampler: Sampler, words: Sequence[str], rng: np.random.Generator) -> Iterator[Speech]:
-    """Give synthetic speech without end: calls, common words in any order, talk."""
+    """Yield synthetic speech without end: calls, common words in any order, talk."""
     lines = hear_data.talk_lines(("crew_a", "crew_b", "crew_e"))
     while True:
         kind = rng.random()
@@ -80,7 +80,7 @@ def spoken(sampler: Sampler, words: Sequence[str], rng: np.random.Generator) -> 
 
 
 def people(folders: Sequence[Path], rng: np.random.Generator) -> Iterator[Speech]:
-    """Give recordings of people as they are, and a little faster or slower; once through the folders."""
+    """Yield recordings of people as they are, and a little faster or slower; once through the folders."""
     files = sorted(p for f in folders for p in f.rglob("*") if p.suffix in _SUFFIXES)
     for at in rng.permutation(len(files)):
         try:
@@ -94,7 +94,7 @@ def people(folders: Sequence[Path], rng: np.random.Generator) -> Iterator[Speech
 
 
 def ways_of(text: str) -> tuple[tuple[int, ...], ...]:
-    """Give the ways a text may sound, by the CMU dictionary and rules."""
+    """Return the ways a text may sound, by the CMU dictionary and rules."""
     known, number = pronunciations(), {phone: at for at, phone in enumerate(PHONES)}
     plain = ["".join(c for c in w.lower() if c.isalnum() or c in "'-") for w in text.split()]
     words = [known[w] if w in known else (sounded_out(w, known),) for w in plain if w]
@@ -105,7 +105,7 @@ def ways_of(text: str) -> tuple[tuple[int, ...], ...]:
 
 
 def common_words(count: int) -> list[str]:
-    """Give the words that are likeliest in general English, by the language model of PocketSphinx."""
+    """Return the words that are likeliest in general English, by the language model of PocketSphinx."""
     from pocketsphinx import NGramModel, get_model_path
 
     model = NGramModel.readfile(get_model_path("en-us/en-us.lm.bin"))
@@ -146,7 +146,7 @@ class Noises:
         ]
 
     def some(self, count: int, rng: np.random.Generator) -> tuple[Sound, float]:
-        """Give noise of power one and the least SNR in dB at which speech in it can be followed."""
+        """Return noise of power one and the least SNR in dB at which speech in it can be followed."""
         kind = rng.random()
         if kind < 0.35:
             return self._babble(count, rng)
@@ -185,7 +185,7 @@ class Noises:
 def heard(
     speech: Speech, count: int, noises: Noises, rng: np.random.Generator, coded: float
 ) -> npt.NDArray[np.float32]:
-    """Give a recording as a microphone hears it: room, noise, level; a share coded as a messenger does."""
+    """Return a recording as a microphone hears it: room, noise, level; a share coded as a messenger does."""
     clean = np.pad(speech.sound.astype(np.float64) / 32768, (0, count - len(speech.sound)))
     if rng.random() < 0.6:
         clean = shaped(clean, rng, 8.0)

@@ -43,7 +43,7 @@ def recordings(calls: int, of_people: int, seed: int) -> list[Heard]:
 
 
 def looked_at(found: Network, listed: Sequence[Heard]) -> str:
-    """Give a table of the shares of sentences found, by kind and SNR, and of the calls by noise."""
+    """Return a table of the shares of sentences found, by kind and SNR, and of the calls by noise."""
     hits: dict[tuple[str, float], list[bool]] = defaultdict(list)
     for one in listed:
         scores = log_scores(phone_shares(one.pcm, found))

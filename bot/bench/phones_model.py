@@ -25,11 +25,11 @@ class PhoneNetwork:
             w.requires_grad_(True)
 
     def weights(self) -> dict[str, Floats]:
-        """Give the weights by name, as `phones.Network` takes them."""
+        """Return the weights by name, as `phones.Network` takes them."""
         return {name: w.detach().numpy().copy() for name, w in self._all.items()}
 
     def bands(self, sounds: Tensor) -> Tensor:
-        """Give log mel bands, sounds by frames of 10 ms by bands."""
+        """Return log mel bands, sounds by frames of 10 ms by bands."""
         half = phones.WINDOW // 2
         padded = functional.pad(sounds[:, None], (half, half), mode="reflect")[:, 0]
         frames = padded.unfold(1, phones.WINDOW, phones.HOP)
@@ -38,7 +38,7 @@ class PhoneNetwork:
         return torch.log(torch.clamp(power @ self._w("mel_fb"), min=phones.FLOOR))
 
     def blocks(self, bands: Tensor) -> Tensor:
-        """Give for each frame of 20 ms what the network makes of it."""
+        """Return for each frame of 20 ms what the network makes of it."""
         first, bias = (self._w(f"onnx::Conv_{n}") for n in phones.FIRST)
         y = functional.conv1d(bands.transpose(1, 2), first, bias, stride=2, padding=1)
         y = torch.relu(y).transpose(1, 2)
@@ -47,7 +47,7 @@ class PhoneNetwork:
         return y
 
     def named(self, hidden: Tensor) -> Tensor:
-        """Give the log shares of the outputs."""
+        """Return the log shares of the outputs."""
         named = hidden @ self._w("acoustic_model.model.proj.weight")[:, :, 0].T
         return torch.log_softmax(named + self._w("acoustic_model.model.proj.bias"), -1)
 

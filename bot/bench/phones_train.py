@@ -108,7 +108,7 @@ def _losses(
     rng: np.random.Generator,
     table: Tensor,
 ) -> tuple[Tensor, Tensor]:
-    """Give how far the outputs are from those before (per frame), and from the phones (per phone)."""
+    """Return how far the outputs are from those before (per frame), and from the phones (per phone)."""
     longest = max(len(one.speech.sound) for one in batch)
     count = -(-longest // _STEP) * _STEP  # a length whose Fourier transform is quick
     sounds = np.stack([heard(one.speech, count, noises, rng, CODED) for one in batch])
@@ -146,7 +146,7 @@ def _losses(
 
 
 def _batches(lessons: Sequence[Lesson], rng: np.random.Generator) -> Iterator[list[Lesson]]:
-    """Give the lessons again and again, those of like length together."""
+    """Yield the lessons again and again, those of like length together."""
     while True:
         order = rng.permutation(len(lessons))
         for at in range(0, len(order), 512):
@@ -166,7 +166,7 @@ def _batches(lessons: Sequence[Lesson], rng: np.random.Generator) -> Iterator[li
 def _with(
     model: PhoneNetwork, parameters: Sequence[Tensor], mean: Sequence[Tensor]
 ) -> dict[str, Floats]:
-    """Give the weights as they would be with other values of the parameters."""
+    """Return the weights as they would be with other values of the parameters."""
     now = [p.detach().clone() for p in parameters]
     with torch.no_grad():
         for p, m in zip(parameters, mean, strict=True):

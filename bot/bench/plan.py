@@ -60,12 +60,12 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def made_up_box(rng: random.Random, lures: int) -> list[Lure]:
-    """Give a box of lures that are ready, made up by chance."""
+    """Return a box of lures that are ready, made up by chance."""
     return [_lure(rng, number) for number in range(lures)]
 
 
 def made_up_boat(rng: random.Random, positions: int) -> Boat:
-    """Give a boat with outfits of one line class or two, the heavier near the boat."""
+    """Return a boat with outfits of one line class or two, the heavier near the boat."""
     names = (*STANDARD_POSITIONS, *EXTRA_POSITIONS)[:positions]
     heavy, light = rng.choice(((37, 37), (37, 24), (60, 37), (24, 24), (24, 15)))
     outfits = tuple(
@@ -75,7 +75,7 @@ def made_up_boat(rng: random.Random, positions: int) -> Boat:
 
 
 def _one(rng: random.Random, lures: int, positions: int, another: bool) -> tuple[float, float]:
-    """Give the milliseconds that a plan took by the clock, and of the processor."""
+    """Return the milliseconds that a plan took by the clock, and of the processor."""
     box, boat, tackle = made_up_box(rng, lures), made_up_boat(rng, positions), rng.choice(TACKLES)
     avoid = [plan(box, boat, tackle=tackle).lures] if another else []
     start, busy = time.perf_counter(), time.process_time()

@@ -62,7 +62,7 @@ def main(argv: list[str]) -> int:
 
 
 def _home(cache: Path | None, trips: int, entries: int) -> Path:
-    """Give the folder of a log, made where it is not there yet."""
+    """Return the folder of a log, made where it is not there yet."""
     from platformdirs import user_cache_path
 
     root = cache or user_cache_path("deckcall") / "bench"
@@ -109,11 +109,11 @@ class _Times:
 
     @property
     def last(self) -> str:
-        """Give what the last one took, in seconds."""
+        """Return what the last one took, in seconds."""
         return f"{self.wall[-1] / 1000:.1f} s ({self.busy[-1] / 1000:.1f} s of the processor)"
 
     def at(self, share: float) -> tuple[float, float]:
-        """Give the times below which this share lies."""
+        """Return the times below which this share lies."""
         place = min(len(self.wall) - 1, int(share * len(self.wall)))
         return sorted(self.wall)[place], sorted(self.busy)[place]
 
@@ -162,7 +162,7 @@ def _calls() -> Iterator[str]:
 
 
 def _command(home: Path) -> tuple[float, float]:
-    """Give how long the whole command takes, the start of Python with it."""
+    """Return how long the whole command takes, the start of Python with it."""
     times = _Times()
     command = [sys.executable, "-m", "bot", "tally", "--trip", "all", "--by", "colour", "--json"]
     busy = resource.getrusage(resource.RUSAGE_CHILDREN)

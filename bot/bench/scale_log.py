@@ -53,7 +53,7 @@ class _Said:
 
 
 def lures() -> tuple[Lure, ...]:
-    """Give the tackle box of the bench: forty-five lures of our own invention."""
+    """Return the tackle box of the bench: forty-five lures of our own invention."""
     return tuple(
         Lure(
             f"{colour.title()} {number}", size_in, (colour, COLOURS[(place + number) % 9]),
@@ -65,7 +65,7 @@ def lures() -> tuple[Lure, ...]:
 
 
 def last_day(trips: int) -> datetime:
-    """Give when the last trip of a log began."""
+    """Return when the last trip of a log began."""
     return FIRST_DAY + (trips - 1) * timedelta(days=2)
 
 
@@ -124,7 +124,7 @@ def _write(db: sqlite3.Connection, number: int, day: tuple[_Said, ...]) -> None:
 
 
 def _id(at: datetime, number: int) -> str:
-    """Give an id in the form of version 7 for a time of the past."""
+    """Return an id in the form of version 7 for a time of the past."""
     milliseconds = f"{int(at.timestamp() * 1000):012x}"
     return f"{milliseconds[:8]}-{milliseconds[8:]}-7{number >> 48:03x}-8000-{number:012x}"
 

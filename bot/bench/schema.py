@@ -33,7 +33,7 @@ TRIPS: Final = (
 
 
 def dumped() -> str:
-    """Give a log of the tables of now as SQL text."""
+    """Return a log of the tables of now as SQL text."""
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
         (home / "box.csv").write_text(BOX, encoding="utf-8")

@@ -26,7 +26,7 @@ WORDS: Final = frozenset(_AGO) | {word for spoken, _ in _SPANS for word in spoke
 def ago_at(
     lattice: Lattice, start: int, numbers: Iterable[Number]
 ) -> Iterator[tuple[float, int, float]]:
-    """Give minutes, end and cost of every span of time that begins at a node; 0 where it has no number."""
+    """Yield minutes, end and cost of every span of time that begins at a node; 0 where it has no number."""
     for number in numbers:
         for word, end, extra in lattice.edges[number.end]:
             if word in _AGO and end <= lattice.size:

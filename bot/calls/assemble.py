@@ -128,11 +128,11 @@ class _Maker:
             return
 
     def _determined(self, at: int) -> bool:
-        """Say whether "this" or "the" stands before a word: "mark this drop off" marks a place."""
+        """Return whether "this" or "the" stands before a word: "mark this drop off" marks a place."""
         return at > 0 and self._lattice.tokens[at - 1].text in self._lists["pointed"]
 
     def _noted(self, at: int) -> bool:
-        """Say whether a colon or a dash makes what follows the words of what was said before it."""
+        """Return whether a colon or a dash makes what follows the words of what was said before it."""
         tokens = self._lattice.tokens
         return at < len(tokens) and tokens[at].mark in (":", "-", "–")
 
@@ -180,7 +180,7 @@ class _Maker:
         return give(draft, element)
 
     def _belongs_to_next(self, draft: Draft, element: Element, rest: list[Element]) -> bool:
-        """Say whether a pause before a phrase, and none after it, gives it to the next act."""
+        """Return whether a pause before a phrase, and none after it, gives it to the next act."""
         following = next((e for e in rest if e.cue is not None), None)
         if following is None or following.cue is None:
             return False
@@ -283,12 +283,12 @@ class _Maker:
 
 
 def _only_lure(phrase: Element) -> bool:
-    """Say whether a phrase names a lure and nothing else."""
+    """Return whether a phrase names a lure and nothing else."""
     return bool(phrase.slots) and all(name in LURE for name, _ in phrase.slots)
 
 
 def _all_guessed(path: Path) -> bool:
-    """Say whether nothing that means something was heard as it is written."""
+    """Return whether nothing that means something was heard as it is written."""
     content = [e for e in path.elements if e.kind not in ("filler", "unknown", "negated")]
     if len(content) != 1 or content[0].end - content[0].start > GUESSED_WORDS:
         return False

@@ -52,13 +52,13 @@ class Automaton(Generic[T]):
         self.start = self._made([0])
 
     def step(self, state: State[T], label: str) -> State[T] | None:
-        """Give the state after this word or slot, or None where nothing goes on."""
+        """Return the state after this word or slot, or None where nothing goes on."""
         words = self.open(state)
         ways = state.slots if label[0] == "{" else words
         return self.into(ways, label) if label in ways else None
 
     def open(self, state: State[T]) -> Ways[T]:
-        """Give the words that may follow a state, each for `into`; its `slots` are known from then on."""
+        """Return the words that may follow a state, each for `into`; its `slots` are known from then on."""
         if state.words is not None:
             return state.words
         reached: dict[str, list[int]] = {}
@@ -72,7 +72,7 @@ class Automaton(Generic[T]):
         return words
 
     def into(self, ways: Ways[T], label: str) -> State[T]:
-        """Give the state after a word or slot that is among the ways of a state."""
+        """Return the state after a word or slot that is among the ways of a state."""
         after = ways[label]
         if isinstance(after, list):  # not reached before: its states are not joined yet
             after = ways[label] = self._made(after)
@@ -87,7 +87,7 @@ class Automaton(Generic[T]):
         return known
 
     def _reach(self, state: int) -> frozenset[int]:
-        """Give the states that are reached from one without a word: those from which anything goes on.
+        """Return the states that are reached from one without a word: those from which anything goes on.
 
         Without the others, what follows "big" and "good" in a choice is one state and not two.
         """

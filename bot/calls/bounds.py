@@ -60,7 +60,7 @@ def with_a_five(text: str) -> Iterator[tuple[str, str]]:
 
 
 def no_such_number(number: str) -> str:
-    """Say that a number cannot be meant."""
+    """Return that a number cannot be meant."""
     figures = sum(letter.isdigit() for letter in number)
     said = number if figures <= LONGEST else f"a number of {figures} figures"
     return f"Not logged: {said} cannot be meant. Say it again."

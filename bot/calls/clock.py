@@ -33,7 +33,7 @@ class Clock(NamedTuple):
 
 
 def clocks_at(lattice: Lattice, start: int) -> list[Clock]:
-    """Give the times of day that begin at a node."""
+    """Return the times of day that begin at a node."""
     found: dict[tuple[int, str], Clock] = {}
     for clock in _clocks(lattice, start):
         key = (clock.end, clock.clock)

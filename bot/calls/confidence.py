@@ -27,7 +27,7 @@ FURTHEST: Final = 1.5
 
 
 def features(reading: Reading, readings: Sequence[Reading]) -> tuple[float, ...]:
-    """Give the figures of a reading among the readings of its line, in the order of `NAMES`."""
+    """Return the figures of a reading among the readings of its line, in the order of `NAMES`."""
     elements = reading.path.elements
     words = max(sum(e.end - e.start for e in elements), 1)
     unknown = sum(e.end - e.start for e in elements if e.kind == "unknown")
@@ -57,6 +57,6 @@ def features(reading: Reading, readings: Sequence[Reading]) -> tuple[float, ...]
 
 
 def probability(figures: Sequence[float], weights: Sequence[float] = WEIGHTS) -> float:
-    """Give the probability, 0 to 1, that a reading with these figures is right."""
+    """Return the probability, 0 to 1, that a reading with these figures is right."""
     z = sum(f * w for f, w in zip(figures, weights, strict=True))
     return 1.0 / (1.0 + exp(-max(-30.0, min(30.0, z))))

@@ -37,7 +37,7 @@ def doubts(drafts: list[Draft], lattice: Lattice, lists: Lists) -> float:
 
 
 def _exclaimed(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
-    """Say whether "no no no" or "sorry" only opens a line and puts nothing right."""
+    """Return whether "no no no" or "sorry" only opens a line and puts nothing right."""
     words = [t.text for t in lattice.tokens[draft.start : draft.end]]
     again = len(words) > 1 and lists["no"].issuperset(words)
     return again or lists["sorry"].issuperset(words)
@@ -116,7 +116,7 @@ def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft
 
 
 def _factors(draft: Draft, lattice: Lattice) -> dict[str, float]:
-    """Give what one of the units that were said with an act is in the unit of its slot."""
+    """Return what one of the units that were said with an act is in the unit of its slot."""
     words = [t.text for t in lattice.tokens[draft.start : draft.end]]
     found: dict[str, float] = {}
     for name, table in (("weight_kg", WEIGHT_KG), ("length_cm", LENGTH_CM)):
@@ -164,7 +164,7 @@ _LOST: Final = frozenset(("pulled_hook", "break_off"))
 
 
 def _was_on(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
-    """Say whether "had him on" only tells of a fish that is lost in the same breath."""
+    """Return whether "had him on" only tells of a fish that is lost in the same breath."""
     return lattice.tokens[draft.start].text in lists["had"]
 
 
@@ -197,7 +197,7 @@ def joined(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
 
 
 def _one_side(drafts: list[Draft]) -> list[Draft]:
-    """Give all that was seen together the side that was said once, at its end."""
+    """Return all that was seen together the side that was said once, at its end."""
     together: list[Draft] = []
     for draft in drafts:
         if draft.act != "sighting":

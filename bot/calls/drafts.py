@@ -34,13 +34,13 @@ class Draft:
 
 
 def can(act: str, element: Element) -> bool:
-    """Say whether an act can carry a phrase."""
+    """Return whether an act can carry a phrase."""
     allowed = AMENDS if act == "amend" else TAKES.get(act, frozenset())
     return all(slot_for(act, k) in allowed for k, _ in element.slots)
 
 
 def slot_for(act: str, name: str) -> str:
-    """Give the slot that a phrase fills in an act: inches are a length where a fish was landed."""
+    """Return the slot that a phrase fills in an act: inches are a length where a fish was landed."""
     if name == "positions" and act != "amend":
         return "position"
     return TABLE[act].reads.get(name, name)
@@ -83,7 +83,7 @@ def give(draft: Draft, element: Element) -> bool:
 
 
 def lone_fish_colour(slots: dict[str, Any]) -> bool:
-    """Say whether only a colour was said that is a fish too."""
+    """Return whether only a colour was said that is a fish too."""
     return set(slots) == {"colours"} and slots["colours"] in (("blue",), ("black",), ("white",))
 
 

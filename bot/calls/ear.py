@@ -16,7 +16,7 @@ Speakable = Callable[[str], bool]
 
 
 def ear_rules(grammar: Grammar, speakable: Speakable = lambda _: True) -> dict[str, Node]:
-    """Give the rules (name -> tree with `Ref`s); `call` is the root, `act_...` stands for each act,
+    """Return the rules (name -> tree with `Ref`s); `call` is the root, `act_...` stands for each act,
     `asked_...` for questions that are no calls.
 
     `speakable` says whether an engine can be given a word; a form with another word is left out.
@@ -123,5 +123,5 @@ def _refs(node: Node) -> Iterable[str]:
 
 
 def ear_words(rules: Mapping[str, Node]) -> tuple[str, ...]:
-    """Give every word that the engines may hear, sorted."""
+    """Return every word that the engines may hear, sorted."""
     return tuple(sorted({w for node in rules.values() for w in words_of(node)}))

@@ -31,11 +31,11 @@ class Lattice:
 
     @property
     def size(self) -> int:
-        """Give the number of words heard, which is also the last node."""
+        """Return the number of words heard, which is also the last node."""
         return len(self.tokens)
 
     def follow(self, at: int, words: tuple[str, ...]) -> Iterator[tuple[int, float]]:
-        """Give every end and cost of these words said from a node on."""
+        """Yield every end and cost of these words said from a node on."""
         if not words:
             yield at, 0.0
             return

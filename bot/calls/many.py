@@ -51,7 +51,7 @@ def looks_like_calls(parts: Sequence[str], read: Read) -> bool:
 
 
 def too_many(parts: Sequence[str]) -> str:
-    """Say that a message holds more than can be taken at once."""
+    """Return that a message holds more than can be taken at once."""
     return (
         f"Not logged: {len(parts)} calls in one message, and not all of them are clear."
         " Send a few at a time."

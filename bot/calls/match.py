@@ -109,7 +109,7 @@ class Plain(NamedTuple):
 def paths(
     lattice: Lattice, grammar: Grammar, plain: Plain | None = None
 ) -> tuple[list[Path], Plain]:
-    """Give the cheapest ways through a line, best first, and what is known of it as heard.
+    """Return the cheapest ways through a line, best first, and what is known of it as heard.
 
     `plain` is that of the same line without repairs, where it was looked at before.
     """
@@ -162,7 +162,7 @@ def _matched(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> _M
 
 
 def _talk(matches: Sequence[_Matches]) -> tuple[tuple[int, int], ...]:
-    """Give the parts of a line that say it is talk, none of them within another."""
+    """Return the parts of a line that say it is talk, none of them within another."""
     spans = [(start, each.talk) for start, each in enumerate(matches) if each.talk]
     return tuple(
         s for s in spans if not any(o != s and o[0] <= s[0] and s[1] <= o[1] for o in spans)
@@ -176,7 +176,7 @@ def _judged(path: Path, talk: Sequence[tuple[int, int]], cost: float) -> Path:
 
 
 def _takes_in(element: Element, span: tuple[int, int]) -> bool:
-    """Say whether a wording, or a longer phrase without meaning, contains a sign of talk."""
+    """Return whether a wording, or a longer phrase without meaning, contains a sign of talk."""
     start, end = span
     if element.start > start or element.end < end or element.kind == "unknown":
         return False
@@ -205,7 +205,7 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
 
 
 def _guessed(captured: Captured) -> float:
-    """Give what the words that were put right in the slots of a wording cost."""
+    """Return what the words that were put right in the slots of a wording cost."""
     return sum(t.cost for label, t in captured if label not in _TEXT_LABELS and t.cost > 0.2)
 
 
@@ -223,7 +223,7 @@ _TEXTED: Final = frozenset({"note", "mark", "rework"})
 
 
 def _trusted(act: str, captured: Captured, repaired: float, start: int) -> bool:
-    """Say whether the words before free text were heard well: "nots in sixty fathoms" is no note."""
+    """Return whether the words before free text were heard well: "nots in sixty fathoms" is no note."""
     texts = [t for label, t in captured if label in _TEXT_LABELS]
     if not texts:
         return True
@@ -235,7 +235,7 @@ def _trusted(act: str, captured: Captured, repaired: float, start: int) -> bool:
 
 
 def _thin(slots: Slots) -> float:
-    """Give the cost of a lure of which little was said: a lone "clear" is more often the order."""
+    """Return the cost of a lure of which little was said: a lone "clear" is more often the order."""
     if slots == (("colours", ("clear",)),):
         return LONE_CLEAR_COST
     return LONE_COST if len(slots) == 1 and slots[0][0] != "lure" else 0.0
@@ -244,7 +244,7 @@ def _thin(slots: Slots) -> float:
 def _idle(
     lattice: Lattice, grammar: Grammar, matches: Sequence[_Matches]
 ) -> tuple[tuple[bool, ...], tuple[bool, ...]]:
-    """Say for every node whether only words that mean nothing stand before it, and behind it."""
+    """Return for every node whether only words that mean nothing stand before it, and behind it."""
     size = lattice.size
     steps = [[end for end, cost in each.fillers if cost <= 0.0] for each in matches]
     before, behind = [False] * (size + 1), [False] * (size + 1)
@@ -261,7 +261,7 @@ def _idle(
 
 
 def _echo(lattice: Lattice, grammar: Grammar) -> bool:
-    """Say whether the last word is what a recogniser makes of a breath or a click."""
+    """Return whether the last word is what a recogniser makes of a breath or a click."""
     if lattice.size < 2:
         return False
     last = lattice.tokens[-1].text
@@ -278,7 +278,7 @@ def _elements(
     fishy: bool,
     placed: Sequence[bool],
 ) -> list[Element]:
-    """Give what may stand at a node; `fishy` where a fish is named right after its word."""
+    """Return what may stand at a node; `fishy` where a fish is named right after its word."""
     best: dict[tuple[Any, ...], Element] = {}
     stops = plain.stops
 
@@ -325,7 +325,7 @@ def _cued(
     placed: Sequence[bool],
     lists: Lists,
 ) -> Iterator[Element]:
-    """Give the wordings that may stand at a node; `placed` says where positions are named."""
+    """Yield the wordings that may stand at a node; `placed` says where positions are named."""
     stops = plain.stops
     for cue, end, cost, captured in matches.cues:
         repaired = cost - sum(term.cost for _, term in captured)
@@ -355,7 +355,7 @@ def _cued(
 
 
 def _idle_cost(word: str, start: int, end: int, grammar: Grammar, stops: Sequence[bool]) -> float:
-    """Give the cost of words without meaning: more where the first, by itself, may mean something."""
+    """Return the cost of words without meaning: more where the first, by itself, may mean something."""
     spent = grammar.filler_cost * (1 + MORE_FILLER * (end - start - 1))
     if end > start + 1:
         return spent
@@ -388,7 +388,7 @@ def _pruned(found: list[_Step]) -> list[_Step]:
 
 
 def _way(step: _Step) -> tuple[Element, ...]:
-    """Give the parts of a way from its last step."""
+    """Return the parts of a way from its last step."""
     elements: list[Element] = []
     while step[2] is not None:
         elements.append(step[2])

@@ -56,7 +56,7 @@ WEIGHTS: Final[Mapping[Moment, Mapping[str, float]]] = {
 
 
 def moment_of(trip: Trip) -> Moment:
-    """Say which moment it is."""
+    """Return which moment it is."""
     if trip.fish_on:
         return Moment.FISH_ON
     if trip.is_fishing:

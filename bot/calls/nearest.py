@@ -50,7 +50,7 @@ class Bank:
     def near(
         self, queries: Sequence[str], differing: Sequence[int], most: int, furthest: float
     ) -> list[list[Near]]:
-        """Give for every query the codes of which at most so many sounds differ, the `most` nearest.
+        """Return for every query the codes of which at most so many sounds differ, the `most` nearest.
 
         `furthest` is how far apart they may be, for each sound of the longer one.
         """
@@ -76,7 +76,7 @@ class Bank:
     def _alike(
         self, queries: Sequence[str], differing: NDArray[np.int8]
     ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        """Give the pairs of a query and a code that have enough sounds in common, wherever they stand."""
+        """Return the pairs of a query and a code that have enough sounds in common, wherever they stand."""
         masks = np.array([_mask(q, self._second) for q in queries], dtype=np.uint64)
         lengths = np.array([min(len(q), LONGEST) for q in queries], dtype=np.int8)
         held = np.bitwise_count(masks).view(np.int8)
@@ -91,13 +91,13 @@ class Bank:
 
 
 def _second_bits(codes: Sequence[str]) -> dict[str, int]:
-    """Give a bit to the sounds that are most often in one code twice."""
+    """Return a bit to the sounds that are most often in one code twice."""
     twice = Counter(s for code in codes for s, n in Counter(code).items() if n > 1)
     return {s: _NONE + n for n, (s, _) in enumerate(twice.most_common(_BITS - _NONE))}
 
 
 def _mask(code: str, second: Mapping[str, int]) -> int:
-    """Give which sounds are in a code, a bit for each, and a second for some that are there twice."""
+    """Return which sounds are in a code, a bit for each, and a second for some that are there twice."""
     mask = 0
     for letter in code:
         bit = 1 << LETTERS[letter]
@@ -110,7 +110,7 @@ def _mask(code: str, second: Mapping[str, int]) -> int:
 def _fewest(
     ours: NDArray[np.intp], counts: NDArray[np.uint8], limits: NDArray[np.uint8], most: int
 ) -> NDArray[np.intp]:
-    """Give the pairs of which few enough sounds differ, for every query the `most` nearest."""
+    """Return the pairs of which few enough sounds differ, for every query the `most` nearest."""
     inside = np.flatnonzero(counts <= limits[ours])
     of_each = np.bincount(ours[inside], minlength=1)
     if of_each.max() <= most:
@@ -121,7 +121,7 @@ def _fewest(
 
 
 def _table(codes: Sequence[str]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Give codes as rows of numbers, filled up to the longest, and their lengths."""
+    """Return codes as rows of numbers, filled up to the longest, and their lengths."""
     lengths = np.array([min(len(code), LONGEST) for code in codes], dtype=np.intp)
     rows = np.full((len(codes), max(1, int(lengths.max(initial=0)))), _NONE, dtype=np.intp)
     for row, code in zip(rows, codes, strict=True):
@@ -150,7 +150,7 @@ def _apart(
     theirs: NDArray[np.intp],
     their_lengths: NDArray[np.intp],
 ) -> NDArray[np.float64]:
-    """Give the cheapest change of each pair of rows: `sounds.distance` for all of them at once.
+    """Return the cheapest change of each pair of rows: `sounds.distance` for all of them at once.
 
     A row of the table is kept less what only gaps would cost up to there; the longest of ours stand first,
     and leave the table when they are through.

@@ -59,7 +59,7 @@ _STARTS: Final = frozenset(_UNITS) | frozenset(_TENS) | {
 
 
 def may_start(lattice: Lattice, start: int) -> bool:
-    """Say whether a number or a time may begin at a node; a cheap look before the dear ones."""
+    """Return whether a number or a time may begin at a node; a cheap look before the dear ones."""
     return any(
         edge.word in _STARTS or edge.word[0].isdigit() or edge.word[0] == "."
         for edge in lattice.edges[start]
@@ -80,7 +80,7 @@ _Spot = tuple[int, float]
 
 
 def numbers_at(lattice: Lattice, start: int) -> list[Number]:
-    """Give the numbers that begin at a node: the best for every end, the cheapest `NUMBERS` of them."""
+    """Return the numbers that begin at a node: the best for every end, the cheapest `NUMBERS` of them."""
     known: list[Number] | None = lattice.read.get(("number", start))
     if known is None:
         known = lattice.read["number", start] = _best(lattice, start)
@@ -191,7 +191,7 @@ def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:
 
 
 def _figure(word: str) -> float | None:
-    """Give what figures stand for; None where they are no number, or more than anybody would log."""
+    """Return what figures stand for; None where they are no number, or more than anybody would log."""
     if len(word) > LONGEST_FIGURE:
         return None
     try:
@@ -283,7 +283,7 @@ def _digit_run(lattice: Lattice, start: int, spoken: bool = False) -> Iterator[N
 
 
 def _digits(word: str, before: str, spoken: bool) -> str | None:
-    """Give a run of digits with one word more, or None where the word does not go on with it."""
+    """Return a run of digits with one word more, or None where the word does not go on with it."""
     if _UNITS.get(word, 10) < 10:
         return before + str(_UNITS[word])
     if not spoken and word.isdigit() and len(word) <= 4:

@@ -7,7 +7,7 @@ from bot.calls.walking import Captured
 
 
 def two_orders(lattice: Lattice, start: int, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
-    """Say whether a change of lures that is followed by a position is none.
+    """Return whether a change of lures that is followed by a position is none.
 
     "clear the long corner and put the purple eight on | the shotgun": what goes out goes out there.
     """
@@ -18,7 +18,7 @@ def two_orders(lattice: Lattice, start: int, end: int, lists: Mapping[str, froze
 
 
 def two_places(captured: Captured) -> bool:
-    """Say whether a position shouted twice is not the same one."""
+    """Return whether a position shouted twice is not the same one."""
     if len(captured) != 2 or any(label != "{where}" for label, _ in captured):
         return False
     one, two = (dict(term.slots) for _, term in captured)

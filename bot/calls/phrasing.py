@@ -11,7 +11,7 @@ from bot.trip.measures import figure, measures
 
 
 def lure_words(call: Call, old: bool = False) -> str:
-    """Say the lure of a call: "purple black 8", or an empty string."""
+    """Return the lure of a call: "purple black 8", or an empty string."""
     name = call.old_lure if old else call.lure
     colours = call.old_colours if old else call.colours
     size = call.old_size_in if old else call.size_in
@@ -23,7 +23,7 @@ def lure_words(call: Call, old: bool = False) -> str:
 
 
 def in_words(call: Call) -> str:
-    """Say one call."""
+    """Return one call."""
     row = TABLE[call.act]
     parts = [row.asked or row.label]
     place = " ".join(p for p in (call.side, call.position) if p)
@@ -46,7 +46,7 @@ def _when(call: Call) -> list[str]:
 
 
 def all_in_words(calls: Sequence[Call]) -> str:
-    """Say the calls of one breath."""
+    """Return the calls of one breath."""
     return "; ".join(in_words(c) for c in calls)
 
 

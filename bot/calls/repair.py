@@ -89,7 +89,7 @@ class Repairer:
         self._cache: dict[str, _Meant] = {}
 
     def repairs(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
-        """Give what may have been meant, for every span of a line that has no `sure` word in it."""
+        """Return what may have been meant, for every span of a line that has no `sure` word in it."""
         found: list[Repair] = list(one_of(tokens, self.lists))
         spans = list(_spans(tokens))
         doubtful = [sure.isdisjoint(range(start, end)) for start, end, _ in spans]
@@ -110,7 +110,7 @@ class Repairer:
         return found
 
     def slipped(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
-        """Give what may have been meant by the slips that are common in the trade, and by no others."""
+        """Return what may have been meant by the slips that are common in the trade, and by no others."""
         return [
             Repair(start, end, tuple(meant.split()), self._slip_cost(heard, meant))
             for start, end, heard in _spans(tokens)
@@ -120,7 +120,7 @@ class Repairer:
         ]
 
     def slips(self, tokens: Sequence[Token]) -> bool:
-        """Say whether a line has a slip in it that is common in the trade."""
+        """Return whether a line has a slip in it that is common in the trade."""
         return any(heard in self.known for _, _, heard in _spans(tokens))
 
     def _add(self, target: str) -> None:
@@ -141,7 +141,7 @@ class Repairer:
         return codes
 
     def _coded(self, word: str) -> tuple[str, ...]:
-        """Give the ways to say a word, coded; none where nothing tells how it is said."""
+        """Return the ways to say a word, coded; none where nothing tells how it is said."""
         if len(word) > LONGEST_WORD:
             return ()
         said = self._said(word)
@@ -155,7 +155,7 @@ class Repairer:
         return self.sounds.get(word) or self.pronunciations.get(word) or ()
 
     def _candidates(self, heard: Sequence[str]) -> dict[str, "_Meant"]:
-        """Give what may have been meant by each of the spans heard."""
+        """Return what may have been meant by each of the spans heard."""
         if len(self._cache) > CACHED:
             self._cache.clear()
             self._word_codes.clear()
@@ -184,7 +184,7 @@ class Repairer:
         return tuple((tuple(t.split()), c) for c, t in ranked[:KEPT] if c <= LIMIT)
 
     def _by_sound(self, heard: Sequence[str]) -> dict[str, dict[str, float]]:
-        """Give for each span the words that sound like it, with their cost."""
+        """Return for each span the words that sound like it, with their cost."""
         asked = [(h, code) for h in heard for code in self._codes_of(h) if len(code) >= 2]
         codes = [code for _, code in asked]
         best: dict[str, dict[str, float]] = {}
@@ -240,7 +240,7 @@ def one_of(tokens: Sequence[Token], lists: Mapping[str, frozenset[str]]) -> Iter
 
 
 def _spans(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
-    """Give the spans of up to `SPAN` words with no stop inside them: from, to, and the words."""
+    """Yield the spans of up to `SPAN` words with no stop inside them: from, to, and the words."""
     for start in range(len(tokens)):
         for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
             if end - start > 1 and tokens[end - 1].stop:
@@ -249,12 +249,12 @@ def _spans(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
 
 
 def _differing(code: str) -> int:
-    """Give how many sounds of a code may differ at most."""
+    """Return how many sounds of a code may differ at most."""
     return 1 if len(code) <= 3 else 2 if len(code) <= 5 else 3 if len(code) <= 9 else 4
 
 
 def phrases_of(forms: Iterable[str]) -> tuple[str, ...]:
-    """Give the two- and three-word forms of a vocabulary, which may be run together."""
+    """Return the two- and three-word forms of a vocabulary, which may be run together."""
     return tuple(
         sorted({f for f in forms if 1 <= f.count(" ") <= 2 and f.replace(" ", "").isalpha()})
     )

@@ -36,7 +36,7 @@ def _made(node: Node, rules: Mapping[str, Node], choose: Choose) -> Iterator[str
 
 
 def phrases(rules: Mapping[str, Node]) -> tuple[str, ...]:
-    """Give sentences that have every word of every act, each followed by words that may follow it.
+    """Return sentences that have every word of every act, each followed by words that may follow it.
 
     For engines that take their words, and which word follows which, from a phrase list. As few
     sentences as that takes, so that no act is likelier than another only for its many numbers.
@@ -72,7 +72,7 @@ class _Places:
         self._to_end = self._steps(1, self._before)
 
     def covering(self, beside: set[tuple[str, str]]) -> Iterator[str]:
-        """Give sentences that add to the pairs of words that stand `beside` each other in the list.
+        """Yield sentences that add to the pairs of words that stand `beside` each other in the list.
 
         Every word is in one at least, and followed by up to `FOLLOWERS` words.
         """

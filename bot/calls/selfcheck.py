@@ -19,7 +19,7 @@ Extra = Mapping[str, Mapping[str, Iterable[str]]]
 def collisions(
     grammar: Grammar, extra: Extra, only: Container[str] | None = None
 ) -> tuple[str, ...]:
-    """Say which of the boat's own words mean something else, one line each: word, meaning, and the mend.
+    """Return which of the boat's own words mean something else, one line each: word, meaning, and the mend.
 
     `grammar` is the language without them; a word that it has with the same meaning is no collision.
     In a table of its own kind the boat's word wins (see `grammar.load`), which is said and needs no mend.
@@ -58,7 +58,7 @@ def _of(table: str, meaning: str) -> str:
 
 
 def _meanings(said: str, table: str, meaning: str, words: Language) -> Iterator[str]:
-    """Give what the language takes these words for, the plainest first."""
+    """Yield what the language takes these words for, the plainest first."""
     grammar = words.grammar
     if not said:
         yield "is nothing that can be said"

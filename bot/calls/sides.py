@@ -6,7 +6,7 @@ from bot.calls.lattice import Lattice
 
 
 def opening_right(lattice: Lattice, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
-    """Say whether a word is no side though it could be one.
+    """Return whether a word is no side though it could be one.
 
     "Right" as the first word or between words like "okay" only opens a line; before "behind" or "there" it
     means just so; and "left" after "we" is a verb.

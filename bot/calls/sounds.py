@@ -47,23 +47,23 @@ _GAPS: Final = {letter: _WEAK_GAP if phone in _WEAK else _GAP for phone, letter 
 
 
 def coded(phones: str | Iterable[str]) -> str:
-    """Give phones ("S T R AY K") as one letter each; unknown phones are left out."""
+    """Return phones ("S T R AY K") as one letter each; unknown phones are left out."""
     listed = phones.split() if isinstance(phones, str) else phones
     return "".join(_LETTER.get(p.rstrip("012"), "") for p in listed)
 
 
 def gap(letter: str) -> float:
-    """Give the cost of a sound too many or too few."""
+    """Return the cost of a sound too many or too few."""
     return _GAPS[letter]
 
 
 def swap(letter: str, other: str) -> float:
-    """Give the cost of one sound taken for another."""
+    """Return the cost of one sound taken for another."""
     return 0.0 if letter == other else _SWAP.get((letter, other), 1.0)
 
 
 def distance(a: str, b: str) -> float:
-    """Give the cheapest change from one coded string to the other; 0 where they sound alike.
+    """Return the cheapest change from one coded string to the other; 0 where they sound alike.
 
     The plain way, pair by pair; `nearest` does the same for many.
     """

@@ -30,7 +30,7 @@ _TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")
 
 
 def tags_at(lattice: Lattice, start: int) -> Iterator[Tag]:
-    """Give the tag numbers that begin at a node."""
+    """Yield the tag numbers that begin at a node."""
     if _tagged_line(lattice):
         named = lattice.tokens[start].text.startswith("#")
         for number, end, cost in _tag_number(lattice, start):

@@ -81,7 +81,7 @@ def resolve(node: Node, rules: Mapping[str, Node], depth: int = 0) -> Node:
 
 
 def words_of(node: Node) -> Iterator[str]:
-    """Give every literal word of a tree."""
+    """Yield every literal word of a tree."""
     match node:
         case Word(text):
             yield text
@@ -96,7 +96,7 @@ def words_of(node: Node) -> Iterator[str]:
 
 
 def pairs_of(node: Node) -> set[tuple[str, str]]:
-    """Give the pairs of words that may stand beside each other."""
+    """Return the pairs of words that may stand beside each other."""
     return _pairs(node)[2]
 
 
@@ -104,7 +104,7 @@ _Edges = tuple[frozenset[str], frozenset[str], set[tuple[str, str]], bool]
 
 
 def _pairs(node: Node) -> _Edges:
-    """Give first words, last words, pairs, and whether the tree may be empty."""
+    """Return first words, last words, pairs, and whether the tree may be empty."""
     none: frozenset[str] = frozenset()
     match node:
         case Word(text):
@@ -128,7 +128,7 @@ def _pairs(node: Node) -> _Edges:
 
 
 def slots_of(node: Node) -> Iterator[str]:
-    """Give the name of every slot of a tree."""
+    """Yield the name of every slot of a tree."""
     match node:
         case Slot(name):
             yield name

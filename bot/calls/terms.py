@@ -192,7 +192,7 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
 
 
 def _decimal(text: str) -> float:
-    """Give the value of a typed decimal, or one that is no temperature."""
+    """Return the value of a typed decimal, or one that is no temperature."""
     try:
         return float(text)
     except ValueError:

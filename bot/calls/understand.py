@@ -97,13 +97,13 @@ class Language:
 
     @cached_property
     def fish(self) -> frozenset[str]:
-        """Give the words that a fish's name begins with."""
+        """Return the words that a fish's name begins with."""
         forms = (form for said in self.grammar.words["species"].values() for form in said)
         return frozenset(form.split()[0] for form in forms)
 
     @cached_property
     def repairer(self) -> Repairer:
-        """Give the repairer, made when the first line needs one."""
+        """Return the repairer, made when the first line needs one."""
         grammar = self.grammar
         forms = [
             " ".join(t.text for t in tokenise(form, grammar.spelling))
@@ -157,7 +157,7 @@ def language(
 def understand(
     transcript: Transcript, words: Language, hints: Hints | None = None
 ) -> Understanding:
-    """Say what a message means; never raises, whatever it holds."""
+    """Return what a message means; never raises, whatever it holds."""
     found = _understood(transcript, words, hints)
     unsure = not found.calls or found.ask is not None
     if unsure and not transcript.spoken and transcript.alternatives:
@@ -291,7 +291,7 @@ def _near(ranked: Sequence[Reading]) -> tuple[Call, ...]:
 
 
 def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Option, ...]:
-    """Give the likeliest reading, and the next where there is one that may be meant."""
+    """Return the likeliest reading, and the next where there is one that may be meant."""
     first = Option(best.calls, likely)
     others = [h for h in heard if h.calls and h.calls != best.calls]
     rest = max(0.0, min(likely, 1.0 - likely))
@@ -324,7 +324,7 @@ def readings_of(line: str, words: Language, repair: bool = True) -> list[Reading
 def _repaired(
     line: str, heard: Lattice, known: Plain, words: Language, sure: frozenset[int]
 ) -> list[Reading]:
-    """Give the readings of a line with words put right: by common slips alone where they will do."""
+    """Return the readings of a line with words put right: by common slips alone where they will do."""
     grammar, repairer = words.grammar, words.repairer
     slips = repairer.slipped(heard.tokens, sure)
     if slips:
@@ -337,7 +337,7 @@ def _repaired(
 
 
 def _may_be_repaired(heard: Lattice, ways: list[Path], known: Plain, words: Language) -> bool:
-    """Say whether words of a line may have been misheard: not of a greeting, nor of what is surely talk.
+    """Return whether words of a line may have been misheard: not of a greeting, nor of what is surely talk.
 
     One sign of talk may be a misheard word itself, where a slip is known in the line.
     """
@@ -349,14 +349,14 @@ def _may_be_repaired(heard: Lattice, ways: list[Path], known: Plain, words: Lang
 
 
 def _greeting(ways: list[Path]) -> bool:
-    """Say whether a line is one or two words that mean nothing: "great", "good morning"."""
+    """Return whether a line is one or two words that mean nothing: "great", "good morning"."""
     elements = ways[0].elements if ways else ()
     words = sum(e.end - e.start for e in elements)
     return words <= 2 and all(e.kind == "filler" for e in elements)
 
 
 def _suspect(heard: Lattice, words: Language) -> bool:
-    """Say whether a word stands for a size ("the purple ate"), or words for others ("this pot")."""
+    """Return whether a word stands for a size ("the purple ate"), or words for others ("this pot")."""
     grammar = words.grammar
     if any(f"{a.text} {b.text}" in grammar.heard for a, b in pairwise(heard.tokens)):
         return True

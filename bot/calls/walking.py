@@ -20,7 +20,7 @@ def walk(
     start: int,
     dearest: float = DEAREST,
 ) -> list[tuple[Any, int, float, Captured]]:
-    """Give every template that matches from a node on: payload, end, cost, captured terms."""
+    """Return every template that matches from a node on: payload, end, cost, captured terms."""
     matches: list[tuple[Any, int, float, Captured]] = []
     stack: list[tuple[State[Any], int, float, Captured]]
     stack = [(automaton.start, start, 0.0, ())]

@@ -46,7 +46,7 @@ def oddity(reading: Reading, hints: Hints | None) -> float:
 
 
 def _contradicts(call: Call, hints: Hints) -> bool:
-    """Say whether a bite is reported on another lure than the one logged at its position."""
+    """Return whether a bite is reported on another lure than the one logged at its position."""
     out = hints.in_water.get(call.position or "")
     if call.act not in BITES or out is None:
         return False

@@ -144,7 +144,7 @@ def _words(found: Settings) -> Check:
 
 
 def _ear(found: Settings) -> Check:
-    """Say which engine hears, and load all that it listens with."""
+    """Return which engine hears, and load all that it listens with."""
     from bot.speech.models import chosen
 
     used = chosen(found.speech.engine, found.speech.model, found.home)

@@ -172,7 +172,7 @@ def _in_words(answer: dict[str, Any]) -> str:
 
 
 def as_json(text: str, found: "Understanding") -> dict[str, Any]:
-    """Give the form of the contract, section 2."""
+    """Return the form of the contract, section 2."""
     return {
         "text": text,
         "calls": [call.to_json() for call in found.calls],
@@ -182,7 +182,7 @@ def as_json(text: str, found: "Understanding") -> dict[str, Any]:
 
 
 def _said(words: list[str]) -> Iterator[str]:
-    """Give the lines to parse; words without blanks are one call, else each argument is one."""
+    """Yield the lines to parse; words without blanks are one call, else each argument is one."""
     if not words:
         yield from (line.rstrip("\r\n") for line in sys.stdin)
     elif any(" " in word for word in words):

@@ -7,7 +7,7 @@ Found = tuple[str, str]
 
 
 def microphone(found: Settings) -> Found:
-    """Say which microphone would be opened, and which others there are."""
+    """Return which microphone would be opened, and which others there are."""
     from bot.transports.listen.sources import device_of, sound_devices
 
     try:
@@ -25,7 +25,7 @@ def microphone(found: Settings) -> Found:
 
 
 def wake_phrase(found: Settings) -> Found:
-    """Say whether the phrase of the settings can be listened for."""
+    """Return whether the phrase of the settings can be listened for."""
     from bot.build import open_language
     from bot.fittings import open_spotter
 
@@ -37,7 +37,7 @@ def wake_phrase(found: Settings) -> Found:
 
 
 def voice(found: Settings) -> Found:
-    """Say what would read the replies."""
+    """Return what would read the replies."""
     from bot.transports.listen.aloud import open_voice
 
     if found.listen.voice == "off":

@@ -14,7 +14,7 @@ LISTEN_FOR: Final = timedelta(seconds=3)
 
 
 def heard_now(found: Settings) -> tuple[bool, str]:
-    """Say whether anything useful is heard, and what."""
+    """Return whether anything useful is heard, and what."""
     known, now = known_now(found.home), datetime.now(UTC)
     if known is None or not _names(known, now):
         try:

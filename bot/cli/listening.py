@@ -82,7 +82,7 @@ class DeskAnswers:
         self._hear(Message("", datetime.now(UTC), "microphone", sound=b"", overheard=True))
 
     def hear(self, message: Message) -> Heard:
-        """Give what a recording says, or why it was not heard."""
+        """Return what a recording says, or why it was not heard."""
         return self._hear(message).result()
 
     def answer(self, message: Message, heard: Heard) -> Reply:
@@ -109,7 +109,7 @@ def _with_options(args: Arguments, found: Settings) -> Settings:
 
 @contextmanager
 def _source(args: Arguments, found: Settings) -> "Iterator[tuple[Clock, Iterator[Block]]]":
-    """Give the sound that is asked for; a recording is taken to have ended just now."""
+    """Yield the sound that is asked for; a recording is taken to have ended just now."""
     from bot.transports.listen.run import Clock
     from bot.transports.listen.sources import microphone, piped, recorded
 
@@ -136,7 +136,7 @@ def _read(path: str) -> "Pcm":
 
 
 def _aloud(args: Arguments, found: Settings, keys: "Keys") -> "Aloud":
-    """Give what is heard: tones and a voice at the microphone, nothing for a recording."""
+    """Return what is heard: tones and a voice at the microphone, nothing for a recording."""
     from bot.transports.listen.aloud import Aloud, Loudspeaker, open_voice
 
     said = found.listen

@@ -32,12 +32,12 @@ class Record:
             )
 
     def fix(self, at: datetime) -> Fix | None:
-        """Give what was known at a time of the record; None outside of it."""
+        """Return what was known at a time of the record; None outside of it."""
         place = bisect_right(self._times, at)
         return self._known[place - 1].fix(at) if place else None
 
     def track(self) -> list[Fix]:
-        """Give the points that are worth keeping."""
+        """Return the points that are worth keeping."""
         kept: list[Fix] = []
         for at, known in zip(self._times, self._known, strict=True):
             fix = known.fix(at)
@@ -46,7 +46,7 @@ class Record:
         return kept
 
     def summary(self) -> dict[str, Any]:
-        """Say what was read, in numbers."""
+        """Return what was read, in numbers."""
         track = self.track()
         places = [fix.place for fix in track if fix.place is not None]
         last = self._known[-1]

@@ -47,7 +47,7 @@ class Arguments(argparse.Namespace):
 
     @property
     def settings(self) -> dict[str, str | None]:
-        """Give the options that override settings."""
+        """Return the options that override settings."""
         return {name: getattr(self, name, None) for name in OPTIONS}
 
 

@@ -70,7 +70,7 @@ def refuse_kept(path: Path, found: Settings) -> None:
 
 
 def _kept_as(path: Path, home: Path) -> str:
-    """Say what a name in a home stands for; empty where it is nothing that is kept."""
+    """Return what a name in a home stands for; empty where it is nothing that is kept."""
     try:
         inside = path.resolve().relative_to(home.resolve()).parts
     except (ValueError, OSError, RuntimeError):
@@ -83,7 +83,7 @@ def _kept_as(path: Path, home: Path) -> str:
 
 
 def _same_as(path: Path, home: Path) -> str:
-    """Say which file of a home this is by another name (a hard link); empty for none."""
+    """Return which file of a home this is by another name (a hard link); empty for none."""
     if not path.is_file():
         return ""
     try:

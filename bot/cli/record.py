@@ -54,7 +54,7 @@ def _picture(args: Arguments, found: Settings) -> OutFile | None:
 
 
 def _wanted(args: Arguments, view: "View") -> "Asked":
-    """Give what the options ask for; raises DeckcallError for a trip that is not in the log."""
+    """Return what the options ask for; raises DeckcallError for a trip that is not in the log."""
     from bot.answers.asked import ALL_TRIPS, THIS_TRIP, Asked, Span, span_named
     from bot.trip.conditions import water_key
     from bot.trip.exposure import ALL, Only
@@ -87,7 +87,7 @@ def _wanted(args: Arguments, view: "View") -> "Asked":
 
 
 def _cell(said: str) -> str:
-    """Give the cell of a place as `--by place` names it, or as latitude and longitude in degrees."""
+    """Return the cell of a place as `--by place` names it, or as latitude and longitude in degrees."""
     from bot.trip.whereabouts import cell_of, middle_of
 
     try:
@@ -233,7 +233,7 @@ def _name(one: "Header | Trip") -> str:
 def _elsewhere(
     found: Settings, known: set[str]
 ) -> tuple[dict[str, str], dict[str, tuple["Trip", "TallyRow"]]]:
-    """Give the boats of imported trips, and those trips that this boat does not count as its own."""
+    """Return the boats of imported trips, and those trips that this boat does not count as its own."""
 
     from bot.logbook.store import Logbook
     from bot.trip.fold import fold

@@ -51,7 +51,7 @@ def replay(args: Arguments, found: Settings) -> int:
 
 
 def as_json(reply: Reply) -> dict[str, Any]:
-    """Give a reply for programs; pictures stay out."""
+    """Return a reply for programs; pictures stay out."""
     return {
         "text": reply.text,
         "spoken": reply.spoken,

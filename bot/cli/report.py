@@ -45,7 +45,7 @@ def report(args: Arguments, found: Settings) -> int:
 
 
 def _of_several(args: Arguments, form: "ReportForm", found: Settings) -> bytes:
-    """Give the report of the trips of a span."""
+    """Return the report of the trips of a span."""
     from bot.answers.asked import span_named, trips_in
     from bot.build import open_desk
     from bot.reports.forms import season_written

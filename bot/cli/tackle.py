@@ -160,20 +160,20 @@ def _view(found: Settings) -> "View":
 
 
 def _now(view: "View") -> tuple["Lure", ...]:
-    """Give the lures of the box, ready where they are ready now, whatever was imported."""
+    """Return the lures of the box, ready where they are ready now, whatever was imported."""
     return tuple(
         replace(lure, ready=view.readiness[lure.name].state == "ready") for lure in view.box
     )
 
 
 def _more(view: "View", lure: "Lure") -> dict[str, Any]:
-    """Give how a lure stands, and what can take its place."""
+    """Return how a lure stands, and what can take its place."""
     stands = view.readiness[lure.name]
     return {"stands": stands.state, "reason": stands.reason, "spares": _spares(view, lure)}
 
 
 def _spares(view: "View", lure: "Lure") -> list[str]:
-    """Give the names of its spares that are on board still."""
+    """Return the names of its spares that are on board still."""
     from bot.tackle.box import spares
 
     return [x.name for x in spares(lure, view.box) if view.readiness[x.name].state != "lost"]
@@ -186,7 +186,7 @@ def _words(value: Any) -> str:
 
 
 def _record(found: Settings, name: str) -> dict[str, Any]:
-    """Give what the whole log says of a lure."""
+    """Return what the whole log says of a lure."""
     from bot.answers.asked import ALL_TRIPS, Asked, tally_for
     from bot.build import open_desk
     from bot.trip.exposure import Only
@@ -202,7 +202,7 @@ def _record(found: Settings, name: str) -> dict[str, Any]:
 
 
 def _as_json(lure: Any) -> dict[str, Any]:
-    """Give a lure with only what is known of it."""
+    """Return a lure with only what is known of it."""
     from bot.tackle.box import COLUMNS
 
     slots = {column: getattr(lure, column) for column in COLUMNS}

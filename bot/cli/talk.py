@@ -171,7 +171,7 @@ def _refuse_open_key(key: Path | None) -> None:
 
 
 def telegram_config(found: Settings) -> "TelegramConfig":
-    """Give what the transport has to be told; raises SettingsError where there is no token."""
+    """Return what the transport has to be told; raises SettingsError where there is no token."""
     said = found.telegram
     if not said.token:
         raise SettingsError(

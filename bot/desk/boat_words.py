@@ -31,7 +31,7 @@ class BoatWords:
         self._names: tuple[str, ...] = ()
 
     def language(self, box: tuple[Lure, ...]) -> Language:
-        """Give the language with the names of the box and the words of the file as they are now."""
+        """Return the language with the names of the box and the words of the file as they are now."""
         fresh = self._read_again()
         names = tuple(lure.name for lure in box)
         if fresh or self._language is None or names != self._names:
@@ -41,12 +41,12 @@ class BoatWords:
     def collisions(
         self, box: Iterable[Lure], only: frozenset[str] | None = None
     ) -> tuple[str, ...]:
-        """Say which of the boat's words mean something else, one line each; `only` those of these names."""
+        """Return which of the boat's words mean something else, one line each; `only` of these names."""
         self._read_again()
         return clashes(self._settings, box, only)
 
     def _written_ns(self) -> int:
-        """Give when the file was written; 0 where there is none."""
+        """Return when the file was written; 0 where there is none."""
         try:
             return (self._settings.home / FILE).stat().st_mtime_ns
         except OSError:

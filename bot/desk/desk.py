@@ -164,7 +164,7 @@ class Desk:
         return self._keep(kept_as, message, outcome, heard)
 
     def grammar(self, message: Message) -> "EngineGrammar | None":
-        """Give what may be said in a recording, for an ear elsewhere; None where it was answered before."""
+        """Return what may be said in a recording, for an ear elsewhere; None where it was answered before."""
         if self._log.reply_to(message.ref) is not None:
             return None
         return self._ear.grammar(self._words.language(self._log.lures()), self._moment())
@@ -240,14 +240,14 @@ class Desk:
         return read.refused
 
     def collisions(self, only: frozenset[str] | None = None) -> tuple[str, ...]:
-        """Say which words of the boat (lures, positions, colours, fish) mean something else already.
+        """Return which words of the boat (lures, positions, colours, fish) mean something else already.
 
         One line each, with what to do; `only` those of these names.
         """
         return self._words.collisions(self._log.lures(), only)
 
     def view(self, now: datetime | None = None) -> View:
-        """Give what is true now, for answers to programs."""
+        """Return what is true now, for answers to programs."""
         return self._view(self._log.latest_trip(), self._log.lures(), self._time(now))
 
     def keep_track(self, fixes: Iterable[Fix]) -> None:
@@ -265,7 +265,7 @@ class Desk:
         return bool(calls) and all(call.act in QUESTIONS for call in calls)
 
     def unasked(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
-        """Give what is to be said now without a call: reminders. Each is given once for a channel.
+        """Return what is to be said now without a call: reminders. Each is given once for a channel.
 
         A transport that can speak by itself asks every half minute or so, under a name of its own
         (`chat`, `telegram`, `web`, `listen`). Raises LogbookError.
@@ -281,17 +281,17 @@ class Desk:
         return replace(message, at=self._time(message.at), crew=shown_name(message.crew), text=text)
 
     def _time(self, at: datetime | None) -> datetime:
-        """Give a time in UTC and whole seconds, which is how the log keeps it."""
+        """Return a time in UTC and whole seconds, which is how the log keeps it."""
         at = self._clock() if at is None else at
         at = at.replace(tzinfo=self.zone) if at.tzinfo is None else at
         return at.astimezone(UTC).replace(microsecond=0)
 
     def _moment(self) -> Moment:
-        """Say what is likely to be called now."""
+        """Return what is likely to be called now."""
         return moment_of(self._memory.now(self._log.records(self._log.latest_trip())).trip)
 
     def _listen(self, message: Message, words: Language) -> HeardSound:
-        """Give what was said, or why it cannot be made out."""
+        """Return what was said, or why it cannot be made out."""
         if message.text is not None:
             return typed(message.text)
         try:
@@ -306,7 +306,7 @@ class Desk:
         self, message: Message, name: str, transcript: Transcript, words: Language,
         box: tuple[Lure, ...], late_for: str | None = None,
     ) -> Outcome:  # fmt: skip
-        """Say what comes of a message; `late_for` names the trip of one that is heard long after."""
+        """Return what comes of a message; `late_for` names the trip of one that is heard long after."""
         latest = late_for or self._log.latest_trip()
         before = self._view(latest, box, message.at)
         found = self._meant(transcript, words, before, message)
@@ -363,7 +363,7 @@ class Desk:
         )
 
     def _fix_at(self, at: datetime) -> Fix | None:
-        """Give what was measured at a time: by the instruments, else as the track has it."""
+        """Return what was measured at a time: by the instruments, else as the track has it."""
         found = self._instruments(at)
         if found is not None and found.place is not None:
             return found
@@ -376,7 +376,7 @@ class Desk:
         return replace(before, draws=message.draws, here=here)
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:
-        """Give the trips before this one: the same object for the same trip, folded when looked at."""
+        """Return the trips before this one: the same object for the same trip, folded when looked at."""
         if self._past is None or self._past[0] != trip:
             kept, zone, home = self._log.summaries, self.zone, self.settings.boat.place
             self._past = (

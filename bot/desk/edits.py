@@ -27,7 +27,7 @@ def edit_ref(message: Message) -> str:
 
 
 def is_news(message: Message, versions: Sequence[Version]) -> bool:
-    """Say whether an edit changes anything: its text is another, and no later edit is known."""
+    """Return whether an edit changes anything: its text is another, and no later edit is known."""
     if not versions:
         return True
     newest = max(versions, key=lambda version: _second(version.ref))
@@ -35,7 +35,7 @@ def is_news(message: Message, versions: Sequence[Version]) -> bool:
 
 
 def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> Outcome:
-    """Say what comes of an edit: what the versions before it did is taken back, then it is taken up."""
+    """Return what comes of an edit: what the versions before it did is taken back, then it is taken up."""
     family = {version.id for version in versions}
     newest = max(versions, key=lambda version: _second(version.ref), default=None)
     did = what_it_did(before.records, family, newest.acts if newest else ())
@@ -54,6 +54,6 @@ def _closing(heard: Heard, before: View, family: Collection[str]) -> tuple[Recor
 
 
 def _second(ref: str) -> int:
-    """Give when an edit was made; 0 for the first version."""
+    """Return when an edit was made; 0 for the first version."""
     _, is_edit, seconds = ref.rpartition(EDIT)
     return int(seconds) if is_edit and seconds.isdecimal() else 0

@@ -56,7 +56,7 @@ class Fleet:
         return reply
 
     def grammar(self, message: Message) -> "EngineGrammar | None":
-        """Give what may be said in a recording; None where it was answered before."""
+        """Return what may be said in a recording; None where it was answered before."""
         return self._desk(self._home(message.boat)).grammar(message)
 
     def tidy(self) -> None:
@@ -143,7 +143,7 @@ class Fleet:
 
 
 def _written_lately(home: Path) -> bool:
-    """Say whether a log can hold a trip that is open; others need not be opened to look."""
+    """Return whether a log can hold a trip that is open; others need not be opened to look."""
     from bot.logbook.store import FILE
     from bot.trip.conditions import FORGOTTEN_AFTER
 

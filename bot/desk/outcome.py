@@ -77,12 +77,12 @@ class _Said:
 
     @classmethod
     def of(cls, heard: Heard) -> "_Said":
-        """Give it for what this message itself says."""
+        """Return it for what this message itself says."""
         return cls(heard.message.at, heard.message.crew, heard.found.text)
 
 
 def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outcome:
-    """Say what comes of a message, given what was true before it.
+    """Return what comes of a message, given what was true before it.
 
     `instead` is what an earlier version of the message did, which is taken back.
     """
@@ -181,20 +181,20 @@ def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcom
 
 
 def _is_offer(before: View) -> bool:
-    """Say whether the message that the question came with was logged all the same."""
+    """Return whether the message that the question came with was logged all the same."""
     asked = before.asked
     made = (r.message for r in before.records if isinstance(r, Entry))
     return asked is not None and bool(asked.message) and asked.message in made
 
 
 def _undisturbed(before: View) -> bool:
-    """Say whether nothing was logged since the change was proposed."""
+    """Return whether nothing was logged since the change was proposed."""
     last = next((r for r in reversed(before.records) if isinstance(r, Entry | Advised)), None)
     return isinstance(last, Advised)
 
 
 def _can_be_made(before: View) -> bool:
-    """Say whether nothing was put out or taken in on that line since the change was proposed."""
+    """Return whether nothing was put out or taken in on that line since the change was proposed."""
     advised = before.advised
     if advised is None:
         return False
@@ -215,7 +215,7 @@ def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
 
 
 def _nothing_in_it(heard: Heard) -> str:
-    """Say that no call was found, to one who would believe that it was logged; to others nothing."""
+    """Return that no call was found, to one who would believe that it was logged; to others nothing."""
     message, found = heard.message, heard.found
     if found.refusal:
         return found.refusal
@@ -280,7 +280,7 @@ def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
 
 
 def unheard_outcome(heard: Unheard) -> Outcome:
-    """Say what comes of a recording that was not heard."""
+    """Return what comes of a recording that was not heard."""
     if heard.again:
         text = kept_for_later(heard.why)
         return Outcome(Reply(text, text, confidence=0.0), KEPT)
@@ -289,7 +289,7 @@ def unheard_outcome(heard: Unheard) -> Outcome:
 
 
 def shared_place(message: Message) -> Shared | None:
-    """Give the place that came with a message."""
+    """Return the place that came with a message."""
     if message.latitude is None or message.longitude is None:
         return None
     return Shared((message.latitude, message.longitude), message.place_at or message.at)
@@ -317,7 +317,7 @@ def _after(before: View, decision: Decision, records: tuple[Record, ...], heard:
 
 
 def _closing(settled: Settled, heard: Heard, before: View) -> tuple[Record, ...]:
-    """Give the record that closes the question that was open: one that asks nothing."""
+    """Return the record that closes the question that was open: one that asks nothing."""
     if isinstance(settled, Act | Remark) and settled.closes:
         return (closing(before.asked, heard),)
     return ()
@@ -330,7 +330,7 @@ def closing(asked: Asked | None, heard: Heard) -> Asked:
 
 
 def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:
-    """Give the records of what was proposed: a change, and an offer that waits for a yes."""
+    """Return the records of what was proposed: a change, and an offer that waits for a yes."""
     at, crew = heard.message.at, heard.message.crew
     records: list[Record] = []
     if answer.advice is not None:
@@ -354,7 +354,7 @@ def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:
 
 
 def buttons_of(options: Options) -> tuple[Button, ...]:
-    """Give the buttons that answer a question."""
+    """Return the buttons that answer a question."""
     if len(options) == 1:
         return YES, NO
     named = choice_buttons(options)

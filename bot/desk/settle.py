@@ -88,7 +88,7 @@ def settle(
     undisturbed: bool = False,
     named: bool = False,
 ) -> Settled:
-    """Say what a message is; `advised` is the last proposal with the call that makes its change.
+    """Return what a message is; `advised` is the last proposal with the call that makes its change.
 
     `offer` says that what the last question was about has been logged already, and a yes would log more;
     `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it; `named` that
@@ -172,7 +172,7 @@ def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:
 
 
 def _is_plan(asked: Asked) -> bool:
-    """Say whether what was offered is a spread to be set."""
+    """Return whether what was offered is a spread to be set."""
     calls = [call for option in asked.options for call in option]
     return bool(calls) and not asked.text and all(c.act == "set" and c.lure for c in calls)
 

@@ -23,7 +23,7 @@ STILL_HERE: Final = timedelta(minutes=5)
 def unasked(
     log: Logbook, view: View, settings: Settings, channel: str, fix: Fix | None
 ) -> tuple[str, ...]:
-    """Give what is to be said now over a channel, and note that it is; raises LogbookError.
+    """Return what is to be said now over a channel, and note that it is; raises LogbookError.
 
     What is given here is not given again, even where the caller fails before it is said.
     """
@@ -41,7 +41,7 @@ def unasked(
 
 
 def _last_time(view: View, around: Around, said: Collection[str]) -> tuple[Due, ...]:
-    """Give what bit here last time, where it is known well enough where here is."""
+    """Return what bit here last time, where it is known well enough where here is."""
     if around.placed_at is None or view.now - around.placed_at > STILL_HERE:
         return ()
     told = {key.removeprefix(LAST_TIME) for key in said if key.startswith(LAST_TIME)}
@@ -50,7 +50,7 @@ def _last_time(view: View, around: Around, said: Collection[str]) -> tuple[Due, 
 
 
 def around_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> Around:
-    """Give what reminders need to know besides the trip; `fix` is what is measured now."""
+    """Return what reminders need to know besides the trip; `fix` is what is measured now."""
     trip = view.trip
     entry = next((one for one in reversed(view.stood) if one.place is not None), None)
     last = last_fix(log)

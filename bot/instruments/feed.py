@@ -36,7 +36,7 @@ _log = logging.getLogger(__name__)
 
 
 def now_of(home: Path) -> Callable[[datetime], Fix | None]:
-    """Give what tells the fix of a time from the file of a boat; None where there is none."""
+    """Return what tells the fix of a time from the file of a boat; None where there is none."""
 
     def fix(at: datetime) -> Fix | None:
         known = known_now(home)

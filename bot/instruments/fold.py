@@ -49,7 +49,7 @@ class Instruments:
         return Instruments(self.place, self.values, self.used, counted)
 
     def fix(self, now: datetime) -> Fix:
-        """Give what is measured at a time; what is older or newer than `STALE_AFTER` is left out."""
+        """Return what is measured at a time; what is older or newer than `STALE_AFTER` is left out."""
         latitude, longitude, age_s = None, None, 0.0
         if self.place is not None and _fresh(self.place[2], now):
             latitude, longitude = self.place[:2]
@@ -70,7 +70,7 @@ class Instruments:
         )
 
     def _heading(self, now: datetime) -> float | None:
-        """Give the true heading: as sent, else the compass with the variation that another sentence has."""
+        """Return the true heading: as sent, else the compass with the variation that another sentence has."""
         true = self._best("heading_deg", _HEADINGS, now)
         if true is not None:
             return true
@@ -89,7 +89,7 @@ class Instruments:
 
 
 def replayed(lines: Iterable[str]) -> Iterator[tuple[datetime, Instruments]]:
-    """Give the time and what was known then, for each sentence of a record; the time is that of ZDA and RMC.
+    """Yield the time and what was known then, for each sentence of a record; the time is that of ZDA and RMC.
 
     What comes before the first time counts as not used; a time that goes back is not followed.
     """
@@ -108,7 +108,7 @@ def replayed(lines: Iterable[str]) -> Iterator[tuple[datetime, Instruments]]:
 
 
 def to_json(instruments: Instruments) -> dict[str, Any]:
-    """Give all of it as plain values."""
+    """Return all of it as plain values."""
     place = instruments.place
     return {
         "place": None if place is None else [place[0], place[1], place[2].isoformat()],

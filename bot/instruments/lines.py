@@ -44,7 +44,7 @@ class Where:
 
 
 def lines(where: Where) -> Iterator[str | None]:
-    """Give lines until the other end is gone; raises OSError, and TransportMissing without pyserial."""
+    """Return lines until the other end is gone; raises OSError, and TransportMissing without pyserial."""
     return {"udp": _udp, "tcp": _tcp, "serial": _serial}[where.kind](where)
 
 

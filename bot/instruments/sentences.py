@@ -179,7 +179,7 @@ _READERS: Final[Mapping[str, Callable[[Any], Sentence | None]]] = {
 
 
 def _get(found: Any, name: str) -> Any:
-    """Give a field; None where the sentence is shorter."""
+    """Return a field; None where the sentence is shorter."""
     return getattr(found, name) if found.name_to_idx[name] < len(found.data) else None
 
 
@@ -188,7 +188,7 @@ def _text(found: Any, name: str) -> str:
 
 
 def _number(value: Any) -> float | None:
-    """Give a number, None for an empty field; raises ValueError for what is none."""
+    """Return a number, None for an empty field; raises ValueError for what is none."""
     if value is None or value == "":
         return None
     number = float(value)
@@ -203,7 +203,7 @@ def _values(**said: Any) -> dict[str, float]:
 
 
 def _signed(found: Any, name: str, direction: str) -> float:
-    """Give an angle, east positive; 0 where the field is empty. Raises ValueError without E or W."""
+    """Return an angle, east positive; 0 where the field is empty. Raises ValueError without E or W."""
     value, way = _number(_get(found, name)), _text(found, direction)
     if value is None:
         return 0.0

@@ -22,7 +22,7 @@ UNDER_WAY_KN: Final = 1.0
 
 
 def is_worth(last: Fix | None, now: Fix) -> bool:
-    """Say whether a fix is to be kept, the last one kept being `last`."""
+    """Return whether a fix is to be kept, the last one kept being `last`."""
     if now.place is None:
         return False
     if last is None or last.place is None:

@@ -20,7 +20,7 @@ _NAME: Final = re.compile(r"^deckcall-\d{8}T\d{6}Z(-\d+)?\.db$")
 
 
 def copy_name(at: datetime, folder: Path, what: str = COPY) -> Path:
-    """Give a file for a copy made now that is not there yet."""
+    """Return a file for a copy made now that is not there yet."""
     stem = f"{what}-{at.astimezone(UTC):%Y%m%dT%H%M%SZ}"
     path, number = folder / f"{stem}.db", 2
     while path.exists():
@@ -29,7 +29,7 @@ def copy_name(at: datetime, folder: Path, what: str = COPY) -> Path:
 
 
 def copies(home: Path) -> tuple[Path, ...]:
-    """Give the copies of a log that were made beside it, newest first."""
+    """Return the copies of a log that were made beside it, newest first."""
     folder = home / BACKUPS
     found = [path for path in _files(folder) if _NAME.match(path.name)]
     return tuple(sorted(found, key=lambda path: (path.name[:24], len(path.name), path.name))[::-1])
@@ -43,7 +43,7 @@ def keep_newest(home: Path, many: int) -> None:
 
 
 def way_back(log: Path) -> str:
-    """Say how to get a log back that cannot be read: by its newest copy, where there is one."""
+    """Return how to get a log back that cannot be read: by its newest copy, where there is one."""
     found = copies(log.parent)
     if not found:
         return "there is no copy beside it; restore one that you have: deckcall restore FILE"

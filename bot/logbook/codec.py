@@ -41,7 +41,7 @@ class Row:
 
 
 def encode(record: Record, trip: str) -> Row:
-    """Give the row of a record; `trip` is for records that are not entries."""
+    """Return the row of a record; `trip` is for records that are not entries."""
     crew = source = text = ""
     match record:
         case Entry():
@@ -76,7 +76,7 @@ def encode(record: Record, trip: str) -> Row:
 
 
 def decode(row: Row) -> Record | Finding:
-    """Give the record of a row, or a finding where a newer program wrote it."""
+    """Return the record of a row, or a finding where a newer program wrote it."""
     if row.version <= VERSION:
         try:
             found = _decoded(row, json.loads(row.body))
@@ -120,7 +120,7 @@ def _shown(call: Mapping[str, Any]) -> Mapping[str, Any]:
 
 
 def _stamp(said: Mapping[str, Any]) -> Stamp:
-    """Give a stamp with what this program knows of it."""
+    """Return a stamp with what this program knows of it."""
     if not said:
         return NO_STAMP
     values = {name: said.get(name) for name in MEASURED}
@@ -128,7 +128,7 @@ def _stamp(said: Mapping[str, Any]) -> Stamp:
 
 
 def encode_reply(reply: Reply) -> str:
-    """Give a reply as text, without its pictures."""
+    """Return a reply as text, without its pictures."""
     return to_json(
         {
             "text": reply.text,
@@ -161,7 +161,7 @@ def decode_reply(text: str) -> Reply:
 
 
 def encode_transcript(transcript: Transcript | None) -> str:
-    """Give what was heard as text."""
+    """Return what was heard as text."""
     return "null" if transcript is None else to_json(asdict(transcript))
 
 

@@ -49,7 +49,7 @@ class Out:
 
     @property
     def place(self) -> tuple[float, float] | None:
-        """Give latitude and longitude in degrees, where the entry has both."""
+        """Return latitude and longitude in degrees, where the entry has both."""
         body = json.loads(self.row.body)
         if body.get("latitude") is None or body.get("longitude") is None:
             return None
@@ -74,7 +74,7 @@ class Merged:
 
 
 def going_out(home: Path, trips: Sequence[str]) -> tuple[Out, ...]:
-    """Give the records of trips in the order in which they were made; raises LogbookError."""
+    """Return the records of trips in the order in which they were made; raises LogbookError."""
     marks, kinds = ", ".join("?" * len(trips)), ", ".join("?" * len(KINDS))
     sql = f"""SELECT {", ".join(f"r.{name}" for name in _ROW.split(", "))}, i.boat,
         {", ".join(f"e.{name}" for name in COLUMNS)}

@@ -19,7 +19,7 @@ class Ids:
         self._last = _number(last)
 
     def new(self) -> str:
-        """Give the next id; where the clock went back, the last one counted up by one."""
+        """Return the next id; where the clock went back, the last one counted up by one."""
         self._last = max(uuid7().int, self._last + 1)
         return str(uuid.UUID(int=self._last))
 
@@ -34,5 +34,5 @@ def _number(text: str | None) -> int:
 
 
 def trip_id(first: str, at: datetime, tz: tzinfo = UTC) -> str:
-    """Give a trip its name: the boat's date and the end of the id of the message that began it."""
+    """Return a trip its name: the boat's date and the end of the id of the message that began it."""
     return f"{at.astimezone(tz):%Y-%m-%d}-{first[-_TAIL:]}"

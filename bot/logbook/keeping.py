@@ -188,7 +188,7 @@ def _reading(path: Path) -> sqlite3.Connection:
 
 @contextmanager
 def _made(target: Path, before: Callable[[], None] | None = None) -> Iterator[Path]:
-    """Give a file to write to that gets the name of the target when it is whole and on the disk."""
+    """Yield a file to write to that gets the name of the target when it is whole and on the disk."""
     part = target.with_name(target.name + PART)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)

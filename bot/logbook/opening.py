@@ -120,7 +120,7 @@ def settle(path: Path) -> None:
 
 @contextmanager
 def explained(path: Path) -> Iterator[None]:
-    """Say in one line what is the matter with the file."""
+    """Yield in one line what is the matter with the file."""
     try:
         yield
     except sqlite3.Error as problem:
@@ -158,7 +158,7 @@ def _refuse_lost(path: Path) -> None:
 
 
 def begins_as_database(path: Path) -> bool:
-    """Say whether a file begins as SQLite's do (sqlite.org/fileformat2.html, section 1.3)."""
+    """Return whether a file begins as SQLite's do (sqlite.org/fileformat2.html, section 1.3)."""
     with path.open("rb") as file:
         return file.read(len(_MAGIC)) == _MAGIC
 

@@ -45,17 +45,17 @@ class Recording:
 
     @property
     def waits(self) -> bool:
-        """Say whether it is still to be heard."""
+        """Return whether it is still to be heard."""
         return self.outcome == KEPT
 
 
 def retry_ref(message: str) -> str:
-    """Give the ref under which the recording of a message is logged when it is heard at last."""
+    """Return the ref under which the recording of a message is logged when it is heard at last."""
     return f"{_RETRY}{message}"
 
 
 def recordings(log: Logbook) -> tuple[Recording, ...]:
-    """Give the recordings that are still there, in the order in which they came."""
+    """Return the recordings that are still there, in the order in which they came."""
     there: dict[str, Recording] = {}
     folder = log.path.parent / RECORDINGS
     rows = log.rows(
@@ -83,12 +83,12 @@ def recordings(log: Logbook) -> tuple[Recording, ...]:
 
 
 def waiting(log: Logbook) -> tuple[Recording, ...]:
-    """Give the recordings that wait to be heard, oldest first."""
+    """Return the recordings that wait to be heard, oldest first."""
     return tuple(one for one in recordings(log) if one.waits)
 
 
 def recording_of(log: Logbook, name: str) -> Recording | None:
-    """Give the recording of an entry or of a message, by its id or the end of it that is unlike others.
+    """Return the recording of an entry or of a message, by its id or the end of it that is unlike others.
 
     Raises LogbookError where several are meant.
     """
@@ -102,7 +102,7 @@ def recording_of(log: Logbook, name: str) -> Recording | None:
 
 
 def again(one: Recording) -> Message:
-    """Give the message of a recording, to be heard once more; its time is that of the first.
+    """Return the message of a recording, to be heard once more; its time is that of the first.
 
     Raises LogbookError where the file cannot be read.
     """
@@ -117,7 +117,7 @@ def again(one: Recording) -> Message:
 
 
 def trip_at(log: Logbook, at: datetime) -> str | None:
-    """Give the trip that was under way at a time: the last that had begun by then, or None."""
+    """Return the trip that was under way at a time: the last that had begun by then, or None."""
     found = log.rows(
         "SELECT id FROM trips WHERE first_at <= ? ORDER BY first_at DESC LIMIT 1", codec.to_text(at)
     )
@@ -144,7 +144,7 @@ def forget(log: Logbook, chosen: Sequence[Recording]) -> int:
 
 
 def _strays(folder: Path, known: set[Path], long_ago: datetime) -> list[Path]:
-    """Give old files without a message: of one that could not be logged after its sound was written."""
+    """Return old files without a message: of one that could not be logged after its sound was written."""
     if not folder.is_dir():
         return []
     others = (path for path in folder.iterdir() if path not in known and path.is_file())

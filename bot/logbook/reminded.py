@@ -7,7 +7,7 @@ from bot.logbook.store import Logbook
 
 
 def reminded(log: Logbook, trip: str, channel: str) -> frozenset[str]:
-    """Give the keys of what was said on a trip over a channel."""
+    """Return the keys of what was said on a trip over a channel."""
     rows = log.rows("SELECT key FROM reminded WHERE trip = ? AND channel = ?", trip, channel)
     return frozenset(row[0] for row in rows)
 

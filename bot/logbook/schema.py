@@ -231,7 +231,7 @@ MADE: Final = (
 
 
 def unknown_migrations(db: Database) -> tuple[str, ...]:
-    """Give the migrations that the file has and this program does not know: it is of a newer one."""
+    """Return the migrations that the file has and this program does not know: it is of a newer one."""
     return newer_migrations(m.name for m in migrations.applied(db))
 
 

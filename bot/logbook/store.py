@@ -149,17 +149,17 @@ class Logbook:
 
     @property
     def path(self) -> Path:
-        """Give the file of the log."""
+        """Return the file of the log."""
         return self._home / FILE
 
     def new_id(self) -> str:
-        """Give the next id, for a message, a record or the name of a trip."""
+        """Return the next id, for a message, a record or the name of a trip."""
         return self._ids.new()
 
     # Reading
 
     def reply_to(self, ref: str | None) -> Reply | None:
-        """Give the reply that a message had when it came before, or None."""
+        """Return the reply that a message had when it came before, or None."""
         if ref is None:
             return None
         with explained(self.path):
@@ -167,7 +167,7 @@ class Logbook:
         return None if text is None else codec.decode_reply(text)
 
     def versions(self, ref: str) -> tuple[Version, ...]:
-        """Give what the log holds of a message and of its edits, in the order in which they came."""
+        """Return what the log holds of a message and of its edits, in the order in which they came."""
         sql = (
             "SELECT id, ref, text, reply FROM messages"
             " WHERE ref = ? OR (ref > ? AND ref < ?) ORDER BY seq"
@@ -182,14 +182,14 @@ class Logbook:
         )
 
     def trip_of(self, messages: Sequence[str]) -> str | None:
-        """Give the trip of the entries that messages made, or None where they made none."""
+        """Return the trip of the entries that messages made, or None where they made none."""
         marks = ", ".join("?" * len(messages))
         sql = f"SELECT trip FROM records WHERE message IN ({marks}) AND kind = ? ORDER BY seq DESC"
         with explained(self.path):
             return self._value(f"{sql} LIMIT 1", *messages, codec.ENTRY)
 
     def latest_trip(self) -> str | None:
-        """Give the last trip logged here of which an entry stands, or None; it may have ended."""
+        """Return the last trip logged here of which an entry stands, or None; it may have ended."""
         # the plus keeps SQLite to the index by trip: by kind it would read every entry of the log
         sql = f"""SELECT id FROM trips AS t WHERE EXISTS (
             SELECT 1 FROM records AS r WHERE r.trip = t.id AND +r.kind = '{codec.ENTRY}'
@@ -201,7 +201,7 @@ class Logbook:
             return self._value(sql)
 
     def last_trip(self) -> str | None:
-        """Give the trip that was begun here last, though all of it may be void; None without any."""
+        """Return the trip that was begun here last, though all of it may be void; None without any."""
         with explained(self.path):
             return self._value(
                 "SELECT id FROM trips WHERE id NOT IN (SELECT trip FROM imported)"
@@ -209,7 +209,7 @@ class Logbook:
             )
 
     def trips(self) -> tuple[TripRow, ...]:
-        """Give all trips in the order in which they were begun."""
+        """Return all trips in the order in which they were begun."""
         with explained(self.path):
             rows = self._db.execute(
                 "SELECT t.id, t.first_at, i.boat FROM trips AS t"
@@ -218,15 +218,15 @@ class Logbook:
         return tuple(TripRow(name, codec.from_text(at), boat) for name, at, boat in rows)
 
     def records(self, trip: str | None) -> tuple[Record, ...]:
-        """Give the records of a trip in the order in which they were made."""
+        """Return the records of a trip in the order in which they were made."""
         return () if trip is None else tuple(self._trip(trip).records)
 
     def findings(self, trip: str) -> tuple[Finding, ...]:
-        """Give what could not be read of a trip."""
+        """Return what could not be read of a trip."""
         return tuple(self._trip(trip).findings)
 
     def last_questions(self, most: int = 24) -> tuple[Asked, ...]:
-        """Give the last questions that were put to the crew, in any trip, the latest first."""
+        """Return the last questions that were put to the crew, in any trip, the latest first."""
         sql = f"SELECT {_ROW} FROM records WHERE kind = ? ORDER BY seq DESC LIMIT ?"
         with explained(self.path):
             rows = self._db.execute(sql, (codec.ASKED, most)).fetchall()
@@ -234,12 +234,12 @@ class Logbook:
         return tuple(one for one in found if isinstance(one, Asked))
 
     def rows(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
-        """Give what a statement in SQL finds or makes, for the other modules of this package."""
+        """Return what a statement in SQL finds or makes, for the other modules of this package."""
         with explained(self.path):
             return list(self._db.execute(sql, values).fetchall())
 
     def has_said(self, sentence: str, since: datetime) -> bool:
-        """Say whether a sentence of plain ASCII stood in a reply to a message of this time or later."""
+        """Return whether a sentence of plain ASCII stood in a reply to a message of this time or later."""
         sql = "SELECT max(instr(reply, ?) > 0) FROM messages WHERE said_at >= ?"
         with explained(self.path):
             return bool(self._value(sql, sentence, codec.to_text(since)))
@@ -287,7 +287,7 @@ class Logbook:
                 )  # fmt: skip
 
     def lures(self) -> tuple[Lure, ...]:
-        """Give the tackle box by name."""
+        """Return the tackle box by name."""
         columns = ("name", *_CHANGED[:-1])
         sql = f"SELECT {', '.join(columns)} FROM lures ORDER BY name COLLATE NOCASE"
         with explained(self.path):
@@ -295,7 +295,7 @@ class Logbook:
         return tuple(_lure(dict(zip(columns, row, strict=True))) for row in rows)
 
     def imported_at(self) -> dict[str, datetime]:
-        """Give for the name of every lure when the box last told about it."""
+        """Return for the name of every lure when the box last told about it."""
         with explained(self.path):
             rows = self._db.execute("SELECT name, imported_at FROM lures").fetchall()
         return {name: codec.from_text(at) for name, at in rows}

@@ -87,7 +87,7 @@ class Summaries:
     def figures(
         self, now: datetime, tz: tzinfo, but: str | None = None, home: Place | None = None
     ) -> tuple[Summary, ...]:
-        """Give all trips in figures but one, in the order in which they were begun."""
+        """Return all trips in figures but one, in the order in which they were begun."""
         frame = _Frame(tz, home)
         with explained(self._path):
             loose = {t.id: one for t, one in self._brought_up(now, frame, but) if one is not None}
@@ -106,7 +106,7 @@ class Summaries:
         but: str | None = None,
         home: Place | None = None,
     ) -> tuple[Trip, ...]:
-        """Give the latest trips but one, as `trip_codec` keeps them, in the order of their beginning."""
+        """Return the latest trips but one, as `trip_codec` keeps them, in the order of their beginning."""
         sql = "SELECT body FROM summaries WHERE trip = ? AND entries > 0"
         with explained(self._path):
             names = [name for (name,) in self._begun() if name != but][-most:]
@@ -147,7 +147,7 @@ class Summaries:
             self._db.execute(sql, (to_text(end), to_text(start)))
 
     def _sailed(self, trip: Trip) -> Trip:
-        """Give a trip of this boat with its track."""
+        """Return a trip of this boat with its track."""
         if trip.first_at is None or trip.last_at is None:
             return trip
         rows = self._db.execute(_TRACK, (to_text(trip.first_at), to_text(trip.last_at), trip.id))
@@ -210,7 +210,7 @@ def _table(data: object, columns: tuple[str, ...]) -> Packed:
 
 
 def write_labels(labels: Sequence[Sequence[str]]) -> str:
-    """Give labels as text: a sign after each, another between kinds; as JSON where one has such a sign."""
+    """Return labels as text: a sign after each, another between kinds; as JSON where one has such a sign."""
     text = _KIND.join("".join(word + _WORD for word in words) for words in labels)
     signs = (text.count(_WORD), text.count(_KIND), text.count(_AS_JSON))
     if signs == (sum(map(len, labels)), len(labels) - 1, 0):

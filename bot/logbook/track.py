@@ -23,7 +23,7 @@ def keep_fix(log: Logbook, fix: Fix) -> None:
 
 
 def fix_near(log: Logbook, at: datetime) -> Fix | None:
-    """Give what the track has nearest to a time; None where it has nothing that near."""
+    """Return what the track has nearest to a time; None where it has nothing that near."""
     sql = f"SELECT {', '.join(_COLUMNS)} FROM track WHERE at BETWEEN ? AND ?"
     points = [_fix(row) for row in log.rows(sql, to_text(at - NEAR), to_text(at + NEAR))]
     if not points:
@@ -34,13 +34,13 @@ def fix_near(log: Logbook, at: datetime) -> Fix | None:
 
 
 def track_between(log: Logbook, start: datetime, end: datetime) -> tuple[Fix, ...]:
-    """Give the points of a time, in order."""
+    """Return the points of a time, in order."""
     sql = f"SELECT {', '.join(_COLUMNS)} FROM track WHERE at BETWEEN ? AND ? ORDER BY at"
     return tuple(_fix(row) for row in log.rows(sql, to_text(start), to_text(end)))
 
 
 def track_of(log: Logbook, trip: str) -> tuple[Fix, ...]:
-    """Give the points of a trip from its first entry that stands to its last; none of one from elsewhere."""
+    """Return the points of a trip from its first standing entry to its last; none of one from elsewhere."""
     sql = """SELECT min(at), max(at) FROM entries WHERE trip = ? AND NOT void
         AND trip NOT IN (SELECT trip FROM imported)"""
     ((start, end),) = log.rows(sql, trip)
@@ -48,7 +48,7 @@ def track_of(log: Logbook, trip: str) -> tuple[Fix, ...]:
 
 
 def last_fix(log: Logbook) -> Fix | None:
-    """Give the last point; None without any."""
+    """Return the last point; None without any."""
     sql = f"SELECT {', '.join(_COLUMNS)} FROM track ORDER BY at DESC LIMIT 1"
     return next((_fix(row) for row in log.rows(sql)), None)
 

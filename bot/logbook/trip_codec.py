@@ -44,7 +44,7 @@ _TRIP: Final = ("started", "ended", "first_at", "last_at")
 
 
 def encode_trip(trip: Trip) -> str:
-    """Give a trip as text; what was in the water at its last word came out then."""
+    """Return a trip as text; what was in the water at its last word came out then."""
     over = trip.ended or trip.last_at
     stints = (
         s if s.end or over is None else replace(s, end=max(s.start, over)) for s in trip.stints

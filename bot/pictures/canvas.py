@@ -75,19 +75,19 @@ _STYLE: Final = {
 
 
 def paint(colour: str) -> Paint:
-    """Give the paint of a colour word."""
+    """Return the paint of a colour word."""
     return PAINTS.get(colour, OTHER_PAINT)
 
 
 @contextmanager
 def sheet(height_in: float = HEIGHT_IN) -> Iterator[Figure]:
-    """Give an empty sheet to draw on, in the style of all pictures; as wide as a phone."""
+    """Yield an empty sheet to draw on, in the style of all pictures; as wide as a phone."""
     with mpl.rc_context(_STYLE):  # type: ignore[arg-type]
         yield Figure(figsize=(WIDTH_IN, height_in), dpi=DPI, facecolor=PAPER)
 
 
 def encoded(figure: Figure, form: Form) -> bytes:
-    """Give a sheet as a file; the same drawing gives the same bytes. To be called inside `sheet`."""
+    """Return a sheet as a file; the same drawing gives the same bytes. To be called inside `sheet`."""
     out = io.BytesIO()
     bare = {"Software": None} if form == "png" else {"Date": None, "Creator": None}
     with warnings.catch_warnings():

@@ -51,7 +51,7 @@ def draw_lure(
 
 
 def _rear_part(share: float) -> Points:
-    """Give the skirt from this share of its length to its end."""
+    """Return the skirt from this share of its length to its end."""
     wide = 1 + 0.35 * share
     return ((-wide, share), *((x, y) for x, y in SKIRT if y > share), (wide, share))
 

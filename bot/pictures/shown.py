@@ -22,7 +22,7 @@ USUAL_KN = 8.0
 
 
 def shown_plan(plan: Plan, boat: Boat) -> tuple[ShownLure, ...]:
-    """Give the lures of a plan for a picture."""
+    """Return the lures of a plan for a picture."""
     across = {place.position: place.across_m for place in places(boat.positions)}
     return tuple(
         ShownLure(p.position, p.lure, p.size_in, p.colours, p.back_m, across[p.position], p.head)
@@ -38,7 +38,7 @@ def shown_trip(
     count: WaveCount | None = None,
     runs_m: Mapping[str, float] | None = None,
 ) -> tuple[ShownLure, ...]:
-    """Give the lures laid out on a trip, with their hours and strikes, for a picture.
+    """Return the lures laid out on a trip, with their hours and strikes, for a picture.
 
     `runs_m` says how far back every position runs where that is known; else as they would be set now.
     """
@@ -92,7 +92,7 @@ MOST_IN_ORDER: Final = 12
 
 
 def shown_rates(found: Tally) -> tuple[ShownRate, ...]:
-    """Give the rows of a tally for a picture, those with most strikes."""
+    """Return the rows of a tally for a picture, those with most strikes."""
     rows = [row for row in found.rows if row.hours > 0 or row.strikes]
     if found.also == "none" and found.by in IN_ORDER and len(rows) <= MOST_IN_ORDER:
         return tuple(_rate(row, found.by, found.also) for row in rows)
@@ -102,7 +102,7 @@ def shown_rates(found: Tally) -> tuple[ShownRate, ...]:
 
 
 def shown_hours(found: Tally) -> tuple[ShownHour, ...]:
-    """Give the hours of a tally by the hour for a picture, those between included."""
+    """Return the hours of a tally by the hour for a picture, those between included."""
     known = {
         int(row.key[:2]): ShownHour(row.key, row.hours, row.strikes, row.events_on, row.caught)
         for row in found.rows
@@ -116,7 +116,7 @@ def shown_hours(found: Tally) -> tuple[ShownHour, ...]:
 def shown_contrast(
     trip: Trip, now: datetime, tz: tzinfo, out: InWater | None, lure: Lure | None
 ) -> tuple[ShownRate, ...]:
-    """Give the rates of head, size and colour where the lure that comes in differs from the one there."""
+    """Return the rates of head, size and colour where the lure that comes in differs from the one there."""
     if out is None or lure is None:
         return ()
     found: list[ShownRate] = []

@@ -155,14 +155,14 @@ def _waves(
 
 
 def crest_line(crest_m: float, angles: Sequence[float]) -> tuple[list[float], list[float]]:
-    """Give a crest of Kelvin's pattern that crosses the middle line so far back."""
+    """Return a crest of Kelvin's pattern that crosses the middle line so far back."""
     across = [crest_m * (sin(a) + sin(3 * a)) / 4 for a in angles]
     back = [crest_m * (5 * cos(a) - cos(3 * a)) / 4 for a in angles]
     return across, back
 
 
 def _badge_m(view_m: float) -> float:
-    """Give the radius of the number of a wave, in metres of the picture."""
+    """Return the radius of the number of a wave, in metres of the picture."""
     return (view_m + BOAT_M + 2) * SMALL_PT * 0.72 / (72 * 8.0 * (_TOP - _BOTTOM))
 
 
@@ -267,7 +267,7 @@ def _words(lure: ShownLure) -> str:
 
 
 def _folded(text: str) -> list[str]:
-    """Give a text in two lines at most, what is longer cut off."""
+    """Return a text in two lines at most, what is longer cut off."""
     lines = wrap(text, LONGEST_LINE)
     return lines if len(lines) <= 2 else [lines[0], f"{lines[1][: LONGEST_LINE - 1]}…"]
 

@@ -146,7 +146,7 @@ def _bare(axes: Axes, rows: int) -> None:
 
 
 def _most(rows: Sequence[ShownRate], overall: float | None) -> float:
-    """Give where the scale ends: beyond all rates, but not as far as the vaguest interval."""
+    """Return where the scale ends: beyond all rates, but not as far as the vaguest interval."""
     rates = [row.rate for row in rows if row.rate is not None]
     surest = min((row.high for row in rows if row.rate), default=0.0)
     return max([1.0, *(1.35 * r for r in rates), 1.1 * surest, 2.0 * (overall or 0.0)])

@@ -73,7 +73,7 @@ def draw_track(figure: Figure, spots: Sequence[ShownSpot], *, title: str = "Plac
 
 
 def flat_nm(spots: Sequence[ShownSpot]) -> list[tuple[float, float]]:
-    """Give places in nautical miles east and north of the first, the short way over 180 degrees."""
+    """Return places in nautical miles east and north of the first, the short way over 180 degrees."""
     first = spots[0]
     middle = (min(s.latitude for s in spots) + max(s.latitude for s in spots)) / 2
     squeeze = cos(radians(middle))
@@ -86,7 +86,7 @@ def flat_nm(spots: Sequence[ShownSpot]) -> list[tuple[float, float]]:
 
 
 def scale_nm(wide_nm: float) -> float:
-    """Give the length of a scale bar: 1, 2 or 5 times a power of ten, at most a third of the width."""
+    """Return the length of a scale bar: 1, 2 or 5 times a power of ten, at most a third of the width."""
     most = wide_nm / 3
     power = 10.0 ** floor(log10(most))
     return next(step * power for step in (5, 2, 1) if step * power <= most)

@@ -44,7 +44,7 @@ class Due:
 def due(
     trip: Trip, wanted: Reminders, said: Collection[str], now: datetime, around: Around
 ) -> tuple[Due, ...]:
-    """Give what is to be said now; `said` are the keys of what was said on this trip."""
+    """Return what is to be said now; `said` are the keys of what was said on this trip."""
     if not trip.is_open or trip.last_at is None or now - trip.last_at > FORGOTTEN_AFTER:
         return ()
     if trip.fish_on:

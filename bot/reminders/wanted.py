@@ -21,7 +21,7 @@ class Reminders:
 
     @property
     def any(self) -> bool:
-        """Say whether anything is wanted."""
+        """Return whether anything is wanted."""
         timed = self.weed_min or self.out_h or self.sunset_min or self.no_position_min
         return bool(timed or self.last_time_here)
 

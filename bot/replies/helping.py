@@ -32,5 +32,5 @@ SHORT_CAUTION: Final = (
 
 
 def help_text(private: bool) -> str:
-    """Give what can be said; with the cautions in full where only one person reads it."""
+    """Return what can be said; with the cautions in full where only one person reads it."""
     return f"{HELP}\n\n{all_cautions() if private else DEFER}"

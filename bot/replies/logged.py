@@ -37,7 +37,7 @@ class Logged:
 
 
 def logged_line(one: Logged) -> str:
-    """Give the line that says what was logged."""
+    """Return the line that says what was logged."""
     row = TABLE[one.call.act]
     text = _line(one, row.form)
     if one.said_at - one.at > LATE and not row.tells_time:
@@ -87,7 +87,7 @@ def _line(one: Logged, form: Form) -> str:
 
 
 def spoken_line(call: Call) -> str:
-    """Say one entry aloud, in a breath."""
+    """Return one entry aloud, in a breath."""
     row = TABLE[call.act]
     if row.form == "speed" and call.speed_kn is not None:
         return f"Speed {number(call.speed_kn)} knots."
@@ -287,6 +287,6 @@ def _time_of(one: Logged) -> str:
 
 
 def _also_on(one: Logged) -> str:
-    """Say how many fish are on, where it is more than one: nobody keeps count then."""
+    """Return how many fish are on, where it is more than one: nobody keeps count then."""
     on = sum(fish.count - sum(end.count for end in fish.ends) for fish in one.after.fish_on)
     return f" {count(on, 'fish')} on now." if on > 1 else ""

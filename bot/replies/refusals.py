@@ -2,12 +2,12 @@
 
 
 def not_heard(problem: str) -> str:
-    """Say why a recording was of no use; `problem` says what to do."""
+    """Return why a recording was of no use; `problem` says what to do."""
     return f"Not logged: {problem}."
 
 
 def kept_for_later(problem: str) -> str:
-    """Say that a recording was not heard yet, and that it is kept."""
+    """Return that a recording was not heard yet, and that it is kept."""
     return (
         f"Not logged: {problem}. Say it again, or type it. "
         "The recording is kept; deckcall hear --retry takes it up again."
@@ -15,21 +15,21 @@ def kept_for_later(problem: str) -> str:
 
 
 def too_late(said: str) -> str:
-    """Say that words about what had just been logged were heard only when other calls had come."""
+    """Return that words about what had just been logged were heard only when other calls had come."""
     return f'Not done: "{said}" was about what was logged then. Say it again, or put it right.'
 
 
 def not_caught(text: str) -> str:
-    """Say that a recording was heard in which no call was found."""
+    """Return that a recording was heard in which no call was found."""
     heard = f' I heard "{text}".' if text else ""
     return f"Not logged, I did not catch that.{heard} Say it again, or type it."
 
 
 def no_call(text: str) -> str:
-    """Say that a typed line was no call, to one who waits for an answer."""
+    """Return that a typed line was no call, to one who waits for an answer."""
     return f'Not logged: no call in "{text}". Say help to see what can be called.'
 
 
 def not_yours(owner: str) -> str:
-    """Say that only the skipper takes back what somebody else logged."""
+    """Return that only the skipper takes back what somebody else logged."""
     return f"Not done: {owner} logged that; {owner} or the skipper can take it back."

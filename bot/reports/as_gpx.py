@@ -69,7 +69,7 @@ def _waypoint(one: Mapping[str, Any]) -> gpx.GPXWaypoint:
 
 
 def _place(latitude: float | None, longitude: float | None) -> tuple[float | None, float | None]:
-    """Give a place to the ten-millionth of a degree: a centimetre, finer than anybody measures."""
+    """Return a place to the ten-millionth of a degree: a centimetre, finer than anybody measures."""
     return (
         None if latitude is None else round(latitude, 7),
         None if longitude is None else round(longitude, 7),

@@ -9,7 +9,7 @@ from bot.reports.season import Season
 
 
 def report_json(report: Report | Season) -> dict[str, Any]:
-    """Give the report as JSON values."""
+    """Return the report as JSON values."""
     found: dict[str, Any] = _value(report)
     return found
 

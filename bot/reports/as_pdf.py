@@ -225,7 +225,7 @@ class _Sheet(FPDF):
         self.ln(3)
 
     def _widths(self, table: Table) -> tuple[float, ...]:
-        """Give every column its longest word at least; of what is left, short ones get all they want."""
+        """Return every column its longest word at least; of what is left, short ones get all they want."""
         least, whole = [], []
         for number, head in enumerate(table.heads):
             cells = [head, *(row[number] for row in table.rows)]
@@ -252,7 +252,7 @@ class _Sheet(FPDF):
         return tuple(m + given[number] for number, m in enumerate(least))
 
     def _wide(self, text: str) -> float:
-        """Give the width of text in a table, as if it were bold."""
+        """Return the width of text in a table, as if it were bold."""
         self.set_font(FONT, "B", TABLE_PT)
         wide = float(self.get_string_width(text))
         self.set_font(FONT, "", TABLE_PT)
@@ -284,13 +284,13 @@ class _Sheet(FPDF):
 
 
 def _shape(png: bytes) -> float:
-    """Give the height of a picture over its width."""
+    """Return the height of a picture over its width."""
     with Image.open(BytesIO(png)) as picture:
         return float(picture.height / picture.width)
 
 
 def _letters(page: Page) -> frozenset[str]:
-    """Give every letter that the page needs."""
+    """Return every letter that the page needs."""
     return frozenset(page.title + page.subtitle).union(*(_texts(block) for block in page.blocks))
 
 

@@ -110,7 +110,7 @@ def _counted(view: View, by: By) -> Counted:
 
 
 def _shares(trip: Trip, total: TallyRow) -> tuple[Share, ...]:
-    """Give what became of what: hooked and landed as the chat counts them, and what else the log tells."""
+    """Return what became of what: hooked and landed as the chat counts them, and what else the log tells."""
     counted = row_json(total, conversion=True)
     raised = [fish for fish in trip.fish if fish.raised_at is not None]
     ended_well = sum(fish.is_strike and fish.caught > 0 for fish in trip.fish)

@@ -24,7 +24,7 @@ _ENDINGS: Final[dict[str, ExportForm]] = {
 
 
 def export_form(file: str | None) -> ExportForm:
-    """Give the form that the ending of a file name asks for; CSV where it asks for none."""
+    """Return the form that the ending of a file name asks for; CSV where it asks for none."""
     ending = (file or "").rpartition(".")[2].casefold()
     return next((form for form in FORMS if form == _ENDINGS.get(ending, ending)), "csv")
 
@@ -38,7 +38,7 @@ def exported(
     tracks: Mapping[str, Sequence[Fix]] = NO_TRACKS,
     tz: tzinfo = UTC,
 ) -> bytes:
-    """Give records as a file; raises DeckcallError where an extra is missing.
+    """Return records as a file; raises DeckcallError where an extra is missing.
 
     `tracks` are those of the instruments by trip: the way, instead of that from entry to entry; `tz` is the
     boat's own time, which tables have beside UTC.
@@ -75,7 +75,7 @@ def _table(columns: Sequence[str], rows: Sequence[Mapping[str, Any]], form: Expo
 
 
 def _places(records: Sequence[Out]) -> list[Mapping[str, Any]]:
-    """Give the entries that stand and have a place."""
+    """Return the entries that stand and have a place."""
     return [
         _with_place(one)
         for one in records

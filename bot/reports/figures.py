@@ -61,7 +61,7 @@ def _tally(view: View, by: By) -> Figure:
 
 
 def while_lines_were_in(view: View) -> View:
-    """Give the view of the moment before the last lines out; the view itself where they are in."""
+    """Return the view of the moment before the last lines out; the view itself where they are in."""
     trip = view.trip
     if trip.is_fishing or not trip.intervals:
         return view

@@ -16,7 +16,7 @@ from bot.trip.tally import TallyRow, tally
 def outcomes(
     trip: Trip, records: Iterable[Record], laid: Sequence[Placement], now: datetime, tz: tzinfo
 ) -> tuple[Outcome, ...]:
-    """Give every proposal in the order made; the same one said again in a row counts as one."""
+    """Return every proposal in the order made; the same one said again in a row counts as one."""
     return tuple(_outcome(trip, run, laid, now, tz) for run in _runs(records))
 
 
@@ -67,7 +67,7 @@ def _rated(one: Placement) -> Rated:
 
 
 def _others(trip: Trip, done: Placement, now: datetime, tz: tzinfo) -> Rated:
-    """Give what the other lines brought while the new lure was there."""
+    """Return what the other lines brought while the new lure was there."""
     end = done.end or horizon(trip, now) + timedelta(seconds=1)
     total = tally((trip,), "none", now, tz, Only(since=done.start, before=end)).total
     hours = max(0.0, total.hours - done.hours)

@@ -17,7 +17,7 @@ _ENDINGS: Final[dict[str, ReportForm]] = {"markdown": "md", "htm": "html"}
 
 
 def form_of(file: str | None) -> ReportForm:
-    """Give the form that the ending of a file name asks for; Markdown where it asks for none."""
+    """Return the form that the ending of a file name asks for; Markdown where it asks for none."""
     ending = (file or "").rpartition(".")[2].casefold()
     ending = _ENDINGS.get(ending, ending)
     return next((form for form in FORMS if form == ending), "md")
@@ -27,7 +27,7 @@ def written(
     report: Report, form: ReportForm, tz: tzinfo, view: View | None = None,
     made_at: datetime | None = None,
 ) -> bytes:  # fmt: skip
-    """Give a report as a file; pictures are drawn from `view`, and left out without one."""
+    """Return a report as a file; pictures are drawn from `view`, and left out without one."""
     if form == "json":
         return _for_programs(report)
     if form == "md" or view is None:
@@ -40,7 +40,7 @@ def written(
 def season_written(
     found: Season, form: ReportForm, view: View, span: Span, made_at: datetime | None = None
 ) -> bytes:
-    """Give the report of several trips as a file; pictures are drawn from `view`."""
+    """Return the report of several trips as a file; pictures are drawn from `view`."""
     if form == "json":
         return _for_programs(found)
     from bot.reports.figures import season_figures

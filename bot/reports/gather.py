@@ -20,7 +20,7 @@ MOST_EARLIER: Final = 40
 
 
 def trip_named(logbook: Logbook, said: str | None) -> str:
-    """Give the trip that is meant; a part of its name that fits one will do, and none means the latest.
+    """Return the trip that is meant; a part of its name that fits one will do, and none means the latest.
 
     Raises LogbookError.
     """
@@ -41,13 +41,13 @@ def trip_named(logbook: Logbook, said: str | None) -> str:
 
 
 def boat_named(logbook: Logbook, trip: str, own: str) -> str:
-    """Give the name of the boat that a trip was logged on."""
+    """Return the name of the boat that a trip was logged on."""
     boat = next((row.boat for row in logbook.trips() if row.id == trip), None)
     return own if boat is None else boat
 
 
 def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) -> View:
-    """Give the view of a trip of the log, whether or not it is the latest; the past ends where it began."""
+    """Return the view of a trip of the log, whether or not it is the latest; the past ends where it began."""
     records = logbook.records(trip)
     then = Now.after(records)
     earlier = _before(logbook.trips(), trip)
@@ -65,7 +65,7 @@ def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) 
 
 
 def _before(rows: Sequence[TripRow], trip: str) -> Sequence[str]:
-    """Give the trips of the same boat that were begun before, oldest first."""
+    """Return the trips of the same boat that were begun before, oldest first."""
     own = next(row for row in rows if row.id == trip)
     before = [row for row in rows if row.boat == own.boat and row.first_at < own.first_at]
     return [row.id for row in sorted(before, key=lambda row: row.first_at)][-MOST_EARLIER:]

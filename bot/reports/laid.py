@@ -11,7 +11,7 @@ from bot.trip.state import Stint, Trip
 
 
 def placements(trip: Trip, now: datetime) -> tuple[Placement, ...]:
-    """Give what was on every line in turn, by the time it went out; what never fished has no hours."""
+    """Return what was on every line in turn, by the time it went out; what never fished has no hours."""
     upto = horizon(trip, now)
     found: list[Placement] = []
     for runs in _runs(trip.stints).values():
@@ -43,7 +43,7 @@ def _runs(stints: Iterable[Stint]) -> dict[str, list[list[Stint]]]:
 
 
 def _start(run: Sequence[Stint], before: Sequence[Stint] | None, trip: Trip) -> datetime:
-    """Give when a lure went out: where a fish took it at once, before the first time that counts."""
+    """Return when a lure went out: where a fish took it at once, before the first time that counts."""
     first = run[0]
     earliest = before[-1].end if before else None
     bites = [
@@ -68,7 +68,7 @@ def _placement(
 
 
 def _bit(fish: Fish, lure: Stint, start: datetime, end: datetime | None) -> bool:
-    """Say whether a fish took it there; at the minute of a change the lure that was named decides."""
+    """Return whether a fish took it there; at the minute of a change the lure that was named decides."""
     at = fish.bite_at
     if at is None or fish.line != lure.line or at < start or (end is not None and at > end):
         return False

@@ -13,7 +13,7 @@ from bot.water.bearing import leg
 
 
 def spots(view: View) -> tuple[Spot, ...]:
-    """Give the entries that carry a place, by the time they happened."""
+    """Return the entries that carry a place, by the time they happened."""
     found: list[Spot] = []
     number = 0
     for entry in view.stood:
@@ -27,19 +27,19 @@ def spots(view: View) -> tuple[Spot, ...]:
 
 
 def points(track: Iterable[Fix]) -> tuple[Point, ...]:
-    """Give the track as the report has it."""
+    """Return the track as the report has it."""
     return tuple(Point(fix.at, *fix.place) for fix in track if fix.place is not None)
 
 
 def light_of(view: View, entry: str) -> Light | None:
-    """Give the light of an entry: at its own place, else at the boat's usual one."""
+    """Return the light of an entry: at its own place, else at the boat's usual one."""
     found = next((one for one in view.stood if one.id == entry), None)
     place = None if found is None else found.place or view.place
     return None if found is None or place is None else light_at(*place, found.at)
 
 
 def distance_nm(way: Sequence[Spot] | Sequence[Point]) -> float | None:
-    """Give the length of the way along places in nautical miles; None for fewer than two."""
+    """Return the length of the way along places in nautical miles; None for fewer than two."""
     if len(way) < 2:
         return None
     here = [(spot.latitude, spot.longitude) for spot in way]

@@ -11,7 +11,7 @@ _ORDER = ("lost", "rework", "to check", "in water")
 
 
 def rigs(view: View) -> tuple[Rig, ...]:
-    """Give the lures that are not ready, those that went out on the trip or were spoken of.
+    """Return the lures that are not ready, those that went out on the trip or were spoken of.
 
     What the box was told after the trip does not count: the report of a day stays that of the day.
     Without a box the log alone tells.

@@ -11,7 +11,7 @@ _NOT_NAMED: Final = "fish that were not named"
 
 
 def rules(landed: Iterable[Landed], day: Day) -> tuple[str, ...]:
-    """Give what the law of the place may say something about, for what was done on this trip."""
+    """Return what the law of the place may say something about, for what was done on this trip."""
     found = []
     for row in landed:
         name = row.species or _NOT_NAMED
@@ -37,7 +37,7 @@ SEASON_CAUTIONS: Final = (DEFER, caution("data"))
 
 
 def cautions(total: TallyRow) -> tuple[str, ...]:
-    """Give the cautions for what was done: the deference first."""
+    """Return the cautions for what was done: the deference first."""
     topics: list[Topic] = ["drag", "hooks", "boat"]
     if total.hookups:
         topics.append("leader")

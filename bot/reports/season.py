@@ -97,7 +97,7 @@ def season(view: View, span: Span, boat: str = "", *, positions: bool = False) -
 
 
 def drawn(view: View, span: Span, by: By) -> Tally:
-    """Give the tally of a picture."""
+    """Return the tally of a picture."""
     return tally_for(view, Asked(by, span=span))
 
 
@@ -143,7 +143,7 @@ def _row(row: TallyRow, standing: Standing | None, name: str) -> SeasonRow:
 
 
 def _story(total: Rated, trips: int, tables: Iterable[SeasonTable]) -> str:
-    """Say in a paragraph what there was, and what stands out of it."""
+    """Return in a paragraph what there was, and what stands out of it."""
     parts = [
         f"{count(trips, 'trip')}, {total.hours:.0f} lure-hours: {count(total.strikes, 'strike')},"
         f" {total.hookups} fish on and {total.caught} caught"
@@ -160,7 +160,7 @@ def _story(total: Rated, trips: int, tables: Iterable[SeasonTable]) -> str:
 
 
 def _outstanding(tables: Iterable[SeasonTable]) -> tuple[list[str], list[str]]:
-    """Give the best of every table that is surely better, and the worst that is surely worse."""
+    """Return the best of every table that is surely better, and the worst that is surely worse."""
     good, bad = [], []
     for table in tables:
         known = [(row.stands.better, row) for row in table.rows if row.stands is not None]

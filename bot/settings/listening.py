@@ -24,7 +24,7 @@ def listen_settings(table: Table) -> ListenSettings:
 
 
 def _phrase(table: Table, default: str) -> str:
-    """Give a phrase in small letters; how it sounds is checked where it is listened for."""
+    """Return a phrase in small letters; how it sounds is checked where it is listened for."""
     phrase = " ".join(table.text("wake", default).lower().split())
     if not re.fullmatch(r"[a-z']+(?: [a-z']+){0,4}", phrase):
         raise table.wrong("wake", "must be one to five words in plain letters")

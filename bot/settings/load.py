@@ -350,7 +350,7 @@ def _from_options(found: Settings, given: Mapping[str, str]) -> Settings:
 
 
 def _token(found: Settings, env: Mapping[str, str], given: Mapping[str, str]) -> str | None:
-    """Give the bot's token from an option's file, the environment, or the file beside the log."""
+    """Return the bot's token from an option's file, the environment, or the file beside the log."""
     if said := given.get("token_file"):
         return _read_token(Path(said).expanduser())
     if token := env.get("DECKCALL_TELEGRAM_TOKEN", "").strip():

@@ -26,7 +26,7 @@ class Table:
         return key in self._data
 
     def where(self, key: str) -> str:
-        """Say where a key stands, for a message about it."""
+        """Return where a key stands, for a message about it."""
         return f"{self._file}: {f'[{self._name}] ' if self._name else ''}{key}"
 
     def wrong(self, key: str, what: str) -> SettingsError:
@@ -34,22 +34,22 @@ class Table:
         return SettingsError(f"{self.where(key)} {what}")
 
     def text(self, key: str, default: str) -> str:
-        """Give a text."""
+        """Return a text."""
         return self._take(key, default, str, "must be text in quotes")
 
     def flag(self, key: str, default: bool) -> bool:
-        """Give true or false."""
+        """Return true or false."""
         return self._take(key, default, bool, "must be true or false")
 
     def choice(self, key: str, default: str, known: tuple[str, ...]) -> str:
-        """Give one of the known texts."""
+        """Return one of the known texts."""
         said = self.text(key, default)
         if said != default and said not in known:
             raise self.wrong(key, f'cannot be "{said}"; {hint(said, known)}')
         return said
 
     def number(self, key: str, default: float, *, low: float, high: float) -> float:
-        """Give a number within its bounds; the default need not lie within them."""
+        """Return a number within its bounds; the default need not lie within them."""
         said = self._data.get(key, default)
         self._asked.append(key)
         if isinstance(said, bool) or not isinstance(said, int | float):
@@ -59,26 +59,26 @@ class Table:
         return float(said)
 
     def texts(self, key: str, default: tuple[str, ...]) -> tuple[str, ...]:
-        """Give a list of texts, none of them empty."""
+        """Return a list of texts, none of them empty."""
         said = self._take(key, list(default), list, 'must be a list of texts, e.g. ["a", "b"]')
         if not all(isinstance(item, str) and item.strip() for item in said):
             raise self.wrong(key, 'must be a list of texts, e.g. ["a", "b"]')
         return tuple(said)
 
     def ids(self, key: str) -> tuple[int, ...]:
-        """Give a list of whole numbers."""
+        """Return a list of whole numbers."""
         said = self._take(key, [], list, "must be a list of whole numbers, e.g. [1234, -1005678]")
         if not all(isinstance(item, int) and not isinstance(item, bool) for item in said):
             raise self.wrong(key, "must be a list of whole numbers, e.g. [1234, -1005678]")
         return tuple(said)
 
     def table(self, key: str) -> "Table":
-        """Give the table under a key; an empty one where there is none."""
+        """Return the table under a key; an empty one where there is none."""
         said = self._take(key, {}, dict, f"must be a table: [{self._inner(key)}]")
         return Table(self._file, self._inner(key), said)
 
     def tables(self, key: str) -> tuple["Table", ...]:
-        """Give the tables of an array of tables, numbered from 1."""
+        """Return the tables of an array of tables, numbered from 1."""
         said = self._take(key, [], list, f"must be tables: [[{key}]]")
         if not all(isinstance(item, dict) for item in said):
             raise self.wrong(key, f"must be tables: [[{key}]]")
@@ -105,6 +105,6 @@ class Table:
 
 
 def hint(said: str, known: tuple[str, ...]) -> str:
-    """Say what may have been meant, else what is known."""
+    """Return what may have been meant, else what is known."""
     near = get_close_matches(said, known, 1, 0.6)
     return f'did you mean "{near[0]}"?' if near else f"known are: {', '.join(known)}"

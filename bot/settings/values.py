@@ -71,7 +71,7 @@ class BoatSettings:
 
     @property
     def zone(self) -> ZoneInfo:
-        """Give the boat's own time."""
+        """Return the boat's own time."""
         return ZoneInfo(self.timezone)
 
 

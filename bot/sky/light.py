@@ -25,12 +25,12 @@ class Sun:
 
     @property
     def rising(self) -> bool:
-        """Say whether it is before its highest stand of the day: the sun is in the east."""
+        """Return whether it is before its highest stand of the day: the sun is in the east."""
         return self.azimuth_deg < 180.0
 
     @property
     def light(self) -> Light:
-        """Give the light under it."""
+        """Return the light under it."""
         if self.elevation_deg < DARK_BELOW_DEG:
             return "dark"
         if self.elevation_deg < UP_FROM_DEG:
@@ -39,7 +39,7 @@ class Sun:
 
 
 def sun_at(latitude: float, longitude: float, at: datetime) -> Sun:
-    """Give where the sun stands over a place in degrees at a time (aware)."""
+    """Return where the sun stands over a place in degrees at a time (aware)."""
     from astral import Observer
     from astral.sun import zenith_and_azimuth
 
@@ -49,5 +49,5 @@ def sun_at(latitude: float, longitude: float, at: datetime) -> Sun:
 
 
 def light_at(latitude: float, longitude: float, at: datetime) -> Light:
-    """Give the light at a place in degrees and a time (aware)."""
+    """Return the light at a place in degrees and a time (aware)."""
     return sun_at(latitude, longitude, at).light

@@ -35,13 +35,13 @@ class Moon:
 
 
 def moon(at: datetime) -> Moon:
-    """Give how the moon is lit at a time (aware)."""
+    """Return how the moon is lit at a time (aware)."""
     lit = _lit(at)
     return Moon(lit, _lit(at + _LOOK_AHEAD) > lit)
 
 
 def _lit(at: datetime) -> float:
-    """Give the share that is lit: (1 + cos i) / 2, i the angle at the moon (Meeus 48.1 to 48.3)."""
+    """Return the share that is lit: (1 + cos i) / 2, i the angle at the moon (Meeus 48.1 to 48.3)."""
     from astral import sun
     from astral.julian import julianday, julianday_2000, julianday_to_juliancentury
     from astral.moon import moon_position

@@ -17,7 +17,7 @@ class SunTimes:
 
 
 def sun_times(latitude: float, longitude: float, day: date, tz: tzinfo = UTC) -> SunTimes:
-    """Give the sun's times of a day of the boat's own calendar at a position in degrees."""
+    """Return the sun's times of a day of the boat's own calendar at a position in degrees."""
     from astral import Observer
     from astral.sun import dawn, dusk, sunrise, sunset
 

@@ -62,7 +62,7 @@ class Steps:
     """None negative: below the first knot, between knots, above the last."""
 
     def height(self, figure: float) -> float:
-        """Give what a figure adds, 0 at the first knot."""
+        """Return what a figure adds, 0 at the first knot."""
         return sum(w * p for w, p in zip(self.weights, parts(figure, self.knots), strict=True))
 
 
@@ -74,7 +74,7 @@ class Model:
     steps: Mapping[str, Steps]
 
     def probability(self, signals: Mapping[str, float]) -> float:
-        """Give the probability, 0 to 1, that what was heard is right."""
+        """Return the probability, 0 to 1, that what was heard is right."""
         total = self.base + sum(
             steps.height(figure(signals, name)) for name, steps in self.steps.items()
         )
@@ -88,12 +88,12 @@ def parts(figure: float, knots: Sequence[float]) -> list[float]:
 
 
 def figure(signals: Mapping[str, float], name: str) -> float:
-    """Give a figure of a recording so that more is better."""
+    """Return a figure of a recording so that more is better."""
     return -abs(signals[name]) if name == "phones_more" else signals[name]
 
 
 def is_clear(signals: Mapping[str, float]) -> bool:
-    """Say whether nothing else fits nearly as well and the ears do not differ.
+    """Return whether nothing else fits nearly as well and the ears do not differ.
 
     Two ears must agree word for word; with a third it is enough, for a sentence that is not short, that one
     by itself hears the same as all together. The phones may be too many or too few only where both others
@@ -110,7 +110,7 @@ def is_clear(signals: Mapping[str, float]) -> bool:
 
 
 def trust(signals: Mapping[str, float], model: Model | None = None) -> float:
-    """Give how far a recording is trusted, 0 to 1; with the fitted model where none is given."""
+    """Return how far a recording is trusted, 0 to 1; with the fitted model where none is given."""
     model = model or fitted(len(_figures(signals)))
     likely = model.probability(signals)
     sure = likely >= SURE or "votes" not in signals

@@ -39,11 +39,11 @@ class Pcm:
 
     @property
     def seconds(self) -> float:
-        """Give the length in seconds."""
+        """Return the length in seconds."""
         return len(self.samples) / SAMPLE_RATE
 
     def slice(self, start_s: float, end_s: float) -> "Pcm":
-        """Give the part between two times in seconds; times beyond the ends are cut to them."""
+        """Return the part between two times in seconds; times beyond the ends are cut to them."""
         first = max(0, round(start_s * SAMPLE_RATE))
         last = min(len(self.samples), round(end_s * SAMPLE_RATE))
         return Pcm(self.samples[first : max(first, last)])
@@ -83,7 +83,7 @@ def read_pcm(path: Path) -> Pcm:
 
 
 def _decode(data: bytes, label: str, max_s: float) -> tuple[Floats, int]:
-    """Give samples (frames, channels) and their rate, reading no more than the limit."""
+    """Return samples (frames, channels) and their rate, reading no more than the limit."""
     phone = container(data)
     try:
         sound, rate = decoded(data, phone[0], max_s) if phone else _read(data, max_s)
@@ -132,7 +132,7 @@ def _mix(sound: Floats) -> Floats:
 
 
 def _loudest_dbfs(mono: Floats) -> float:
-    """Give the level of the loudest 50 ms in decibels below full scale."""
+    """Return the level of the loudest 50 ms in decibels below full scale."""
     width = SAMPLE_RATE // 20
     padded = np.pad(mono, (0, -len(mono) % width))
     power = np.mean(np.square(padded.reshape(-1, width)), axis=1)

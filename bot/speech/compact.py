@@ -21,7 +21,7 @@ class Sentences:
     """For each state the word that may follow, and where it leads."""
 
     def accepts(self, text: str) -> bool:
-        """Say whether a text is a complete sentence, word for word."""
+        """Return whether a text is a complete sentence, word for word."""
         state = self.start
         for word in text.split():
             following = self.moves[state].get(word)
@@ -32,7 +32,7 @@ class Sentences:
 
     @property
     def words(self) -> frozenset[str]:
-        """Give every word that can be said."""
+        """Return every word that can be said."""
         return frozenset(word for moves in self.moves for word in moves)
 
 
@@ -46,7 +46,7 @@ Empty = Mapping[int, list[int]]
 
 
 def _deterministic(start: int, end: int, arcs: Arcs, empty: Empty) -> Sentences:
-    """Give each set of states that can be reached by the same words one state of its own."""
+    """Return each set of states that can be reached by the same words one state of its own."""
     reach: dict[int, frozenset[int]] = {}
     first = _reached(start, empty, reach)
     numbers = {first: 0}
@@ -71,7 +71,7 @@ def _deterministic(start: int, end: int, arcs: Arcs, empty: Empty) -> Sentences:
 
 
 def _reached(state: int, empty: Empty, known: dict[int, frozenset[int]]) -> frozenset[int]:
-    """Give the states that can be reached without a word."""
+    """Return the states that can be reached without a word."""
     if state not in known:
         seen, waiting = {state}, [state]
         while waiting:

@@ -25,13 +25,13 @@ def refuse_flood(rate: int, channels: int) -> None:
 
 
 def container(data: bytes) -> tuple[str, str] | None:
-    """Give demuxer and name of a phone's container; None where it is none of them."""
+    """Return demuxer and name of a phone's container; None where it is none of them."""
     found = format_of(data)
     return (found.demuxer, found.called) if found is not None and found.demuxer else None
 
 
 def decoded(data: bytes, demuxer: str, max_s: float) -> tuple[Floats, int]:
-    """Give samples (frames, channels) and their rate, reading little more than the limit.
+    """Return samples (frames, channels) and their rate, reading little more than the limit.
 
     Raises ValueError where there is no sound in it or it is damaged.
     """

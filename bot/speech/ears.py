@@ -92,7 +92,7 @@ def lines_of(pcm: Pcm, phones: Phones, writer: Writer) -> Lines:
 def together(
     ground: Ground, phones: Phones, hearing: Hearing, lines: Lines, writer: Writer, snr_db: float
 ) -> tuple[tuple[Alternative, ...], dict[str, float]]:
-    """Give alternatives, best first, and the signals that say how far the first is to be trusted."""
+    """Return alternatives, best first, and the signals that say how far the first is to be trusted."""
     desk = _Weighing(ground, phones, hearing, writer, lines.listened, lines.lines)
     scores = desk.weighed()
     if not scores:
@@ -113,7 +113,7 @@ def together(
 def two_together(
     ground: Ground, phones: Phones, hearing: Hearing, snr_db: float
 ) -> tuple[tuple[Alternative, ...], dict[str, float]]:
-    """Give the same without Whisper."""
+    """Return the same without Whisper."""
     by_phones = weighed(ground.chart, phones, (text for text, _ in hearing.sentences))
     alternatives = joined(hearing, by_phones, _ALONE_SPHINX, _SCORE_SPREAD)
     if not alternatives:
@@ -125,7 +125,7 @@ def two_together(
 
 
 def _nearest(ground: Ground, line: str) -> str:
-    """Give the sentence of the grammar that sounds most like a line of plain words."""
+    """Return the sentence of the grammar that sounds most like a line of plain words."""
     scores = spelt_out(line, ground.known)
     return best_sentence(ground.chart, scores) if scores is not None else ""
 
@@ -147,7 +147,7 @@ class _Weighing:
     unheard: dict[str, float] = field(default_factory=dict)
 
     def weighed(self) -> dict[str, float]:
-        """Give the score of every sentence that was weighed by all ears."""
+        """Return the score of every sentence that was weighed by all ears."""
         chart = self.ground.chart
         self.nearest = [
             t for t in (_nearest(self.ground, line) for line in self.lines[:_LINES]) if t
@@ -201,7 +201,7 @@ class _Weighing:
         return self.said[text] - UNHEARD * self.unheard[text]
 
     def figures(self, scores: Mapping[str, float], chosen: str) -> dict[str, float]:
-        """Give the signals of Whisper, and of all together."""
+        """Return the signals of Whisper, and of all together."""
         said = max(1, phone_count(self.ground.chart, chosen))
         others = [text for text in scores if not same_words(text, chosen)]
         own = self._of(chosen) - max((self._of(t) for t in others), default=-1e9)
@@ -216,7 +216,7 @@ class _Weighing:
 
 
 def margin(scores: Mapping[str, float]) -> float:
-    """Give how far the best text stands over the next that differs from it in more than little words."""
+    """Return how far the best text stands over the next that differs from it in more than little words."""
     best = max(scores, key=scores.__getitem__)
     others = (score for text, score in scores.items() if not same_words(text, best))
     return scores[best] - max(others, default=-1e9)

@@ -29,12 +29,12 @@ class EngineGrammar:
 
     @property
     def digest(self) -> str:
-        """Give a short fingerprint; the same for the same content."""
+        """Return a short fingerprint; the same for the same content."""
         whole = repr((self.jsgf, self.phrases, self.pronunciations, self.respellings))
         return blake2b(whole.encode(), digest_size=12).hexdigest()
 
     def also(self, name: str, sentence: str) -> "EngineGrammar":
-        """Give the same with one sentence more, as a public rule of that name."""
+        """Return the same with one sentence more, as a public rule of that name."""
         rule = f"public <{name}> = {sentence};\n"
         return replace(self, jsgf=self.jsgf + rule, phrases=(*self.phrases, sentence))
 
@@ -44,7 +44,7 @@ class Engine(Protocol):
 
     @property
     def name(self) -> str:
-        """Say `vosk`, `pocketsphinx` or `scripted`."""
+        """Return `vosk`, `pocketsphinx` or `scripted`."""
         ...
 
     def prepare(self, grammar: EngineGrammar) -> None:
@@ -57,5 +57,5 @@ class Engine(Protocol):
 
 
 def unheard(problem: AudioError | EngineError) -> Unheard:
-    """Say as a value why a recording was not heard; the fault of an engine is no fault of the sound."""
+    """Return as a value why a recording was not heard; the fault of an engine is no fault of the sound."""
     return Unheard(str(problem), again=isinstance(problem, EngineError))

@@ -35,12 +35,12 @@ class Hearing:
 
     @property
     def best(self) -> str:
-        """Give the best sentence, or an empty string."""
+        """Return the best sentence, or an empty string."""
         return self.sentences[0][0] if self.sentences else ""
 
 
 def agreement(one: str, other: str) -> float:
-    """Say how alike two texts are, word by word, 0 to 1; nothing heard agrees with nothing."""
+    """Return how alike two texts are, word by word, 0 to 1; nothing heard agrees with nothing."""
     first, second = _weighty(one), _weighty(other)
     if not first or not second:
         return 0.0
@@ -71,7 +71,7 @@ def joined(
 
 
 def log_shares(hearing: Hearing, texts: Iterable[str], spread: float) -> dict[str, float]:
-    """Give the logarithm of the share of a hearing that each text has; small where it was not heard."""
+    """Return the logarithm of the share of a hearing that each text has; small where it was not heard."""
     tops = hearing.sentences[:MOST_ALTERNATIVES]
     odds = {text: math.exp((score - tops[0][1]) / spread) for text, score in tops}
     whole = sum(odds.values()) or 1.0
@@ -79,7 +79,7 @@ def log_shares(hearing: Hearing, texts: Iterable[str], spread: float) -> dict[st
 
 
 def ranked(scores: Mapping[str, float]) -> tuple[Alternative, ...]:
-    """Give texts by their scores, best first, with their shares."""
+    """Return texts by their scores, best first, with their shares."""
     tops = sorted(scores.items(), key=lambda item: -item[1])[:MOST_ALTERNATIVES]
     raised = [(text, math.exp((score - tops[0][1]) / _SPREAD)) for text, score in tops]
     total = sum(share for _, share in raised) or 1.0
@@ -89,7 +89,7 @@ def ranked(scores: Mapping[str, float]) -> tuple[Alternative, ...]:
 def joint_figures(
     hearing: Hearing, alternatives: Sequence[Alternative], snr_db: float
 ) -> dict[str, float]:
-    """Give the signals of the hearing that stands beside the phones, and of how the two agree."""
+    """Return the signals of the hearing that stands beside the phones, and of how the two agree."""
     chosen = alternatives[0].text
     alike = sum(a.score for a in alternatives if same_words(a.text, chosen))
     other = next((a.score for a in alternatives if not same_words(a.text, chosen)), 0.0)
@@ -109,7 +109,7 @@ def joint_figures(
 def figures(
     hearings: Sequence[Hearing], chosen: str, phones_score: float, snr_db: float
 ) -> Mapping[str, float]:
-    """Give the signals that say whether the chosen text is to be trusted."""
+    """Return the signals that say whether the chosen text is to be trusted."""
     first, rest = hearings[0], hearings[1:]
     alike = [agreement(chosen, hearing.best) for hearing in hearings]
     close = first.sentences[1][1] - first.sentences[0][1] if len(first.sentences) > 1 else -60.0
@@ -131,7 +131,7 @@ def figures(
 
 
 def same_words(one: str, other: str) -> bool:
-    """Say whether two texts differ in little words alone."""
+    """Return whether two texts differ in little words alone."""
     return _weighty(one) == _weighty(other)
 
 

@@ -90,7 +90,7 @@ def read_rules(text: str) -> Rules:
 
 
 def word_graph(text: str) -> WordGraph:
-    """Give the graph of all sentences of all public rules; raises EngineError."""
+    """Return the graph of all sentences of all public rules; raises EngineError."""
     found = read_rules(text)
     graph = WordGraph()
     for rule in found.public:

@@ -27,7 +27,7 @@ class Likely:
     ends: Mapping[int, float]
 
     def of(self, text: str) -> float:
-        """Give the log probability of a sentence; -30 or less for what is none."""
+        """Return the log probability of a sentence; -30 or less for what is none."""
         state, total = self.sentences.start, 0.0
         for word in text.split():
             if word not in self.sentences.moves[state]:
@@ -38,7 +38,7 @@ class Likely:
 
 
 def likely(graph: WordGraph, sentences: Sentences) -> Likely:
-    """Give the shares of an automaton that was made of a graph."""
+    """Return the shares of an automaton that was made of a graph."""
     counts: list[dict[str, float]] = [dict.fromkeys(moves, 0.0) for moves in sentences.moves]
     ended = dict.fromkeys(sentences.ends, 0.0)
     number = {place: at for at, place in enumerate(_order(graph, sentences))}
@@ -87,7 +87,7 @@ def _log(share: float) -> float:
 
 
 def _order(graph: WordGraph, sentences: Sentences) -> list[tuple[int, int]]:
-    """Give the places that can be reached, each (but for repetitions) before those after it."""
+    """Return the places that can be reached, each (but for repetitions) before those after it."""
     first = (graph.start, sentences.start)
     seen, done = {first}, list[tuple[int, int]]()
     path = [(first, iter(_after(graph, sentences, first)))]

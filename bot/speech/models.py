@@ -40,7 +40,7 @@ class SpeechModel:
 
     @property
     def file(self) -> str:
-        """Give the name of its archive."""
+        """Return the name of its archive."""
         return f"{self.name}.zip"
 
 
@@ -207,7 +207,7 @@ def chosen(setting: str, explicit: Path | None, home: Path) -> Chosen:
 
 
 def find_model(explicit: Path | None, home: Path) -> Path | None:
-    """Give the folder of the model to use, or None; a folder that was set must hold one."""
+    """Return the folder of the model to use, or None; a folder that was set must hold one."""
     if explicit is not None:
         if is_vosk_model(explicit):
             return explicit
@@ -243,7 +243,7 @@ def choose_engine(setting: str, model_folder: Path | None) -> str:
 
 
 def installed(home: Path) -> Iterator[Path]:
-    """Give the model folders under the home folder, the default model first, then by name."""
+    """Yield the model folders under the home folder, the default model first, then by name."""
     models = home / MODELS_FOLDER
     if not models.is_dir():
         return

@@ -51,7 +51,7 @@ def heard_phones(pcm: Pcm, found: Network) -> Phones:
 def weighed(
     chart: Chart, phones: Phones, texts: Iterable[str], besides: Iterable[str] = ()
 ) -> dict[str, float]:
-    """Give the log likelihood of the best sentence and some besides, of those near them, and of texts."""
+    """Return the log likelihood of the best sentence and some besides, of those near them, and of texts."""
     if not phones.count:
         return {}
     firsts = [
@@ -67,7 +67,7 @@ def weighed(
 def phone_figures(
     chart: Chart, phones: Phones, texts: Mapping[str, float], chosen: str
 ) -> dict[str, float]:
-    """Give the signals that say whether the chosen text is to be trusted."""
+    """Return the signals that say whether the chosen text is to be trusted."""
     said = max(1, phone_count(chart, chosen))
     others = [weight for text, weight in texts.items() if not same_words(text, chosen)]
     other = max(others, default=texts[chosen] - 30.0)

@@ -100,7 +100,7 @@ def charted(sentences: Sentences, ways: Ways, shares: Likely | None = None) -> C
 
 
 def log_scores(shares: Floats) -> Floats:
-    """Give the log scores that are searched, without the frames that tell nothing."""
+    """Return the log scores that are searched, without the frames that tell nothing."""
     silent = shares[:, -1] > SURE_BLANK
     kept = ~(silent & np.concatenate(([False], silent[:-1])))
     weights = np.ones(shares.shape[1], np.float32)
@@ -109,7 +109,7 @@ def log_scores(shares: Floats) -> Floats:
 
 
 def best_sentence(chart: Chart, scores: Floats) -> str:
-    """Give the complete sentence that fits best; an empty string where none does."""
+    """Return the complete sentence that fits best; an empty string where none does."""
     size, states = len(chart.labels) + 1, len(chart.sentences.moves)
     # Node i stands at i + 1: the phone itself, then no phone after it; each with its way back.
     phone, rest = np.full(size, _NEVER), np.full(size, _NEVER)
@@ -168,7 +168,7 @@ def _traced(
 
 
 def neighbours(sentences: Sentences, text: str, most: int = MOST_NEAR) -> list[str]:
-    """Give a sentence and those that differ from it in one place, by one word before those by two."""
+    """Return a sentence and those that differ from it in one place, by one word before those by two."""
     words, moves = text.split(), sentences.moves
     states = [sentences.start]
     for word in words:
@@ -195,7 +195,7 @@ def neighbours(sentences: Sentences, text: str, most: int = MOST_NEAR) -> list[s
 def _put(
     words: Sequence[str], states: Sequence[int], here: int, new: tuple[str, ...], end: int
 ) -> list[str]:
-    """Give the sentences with new words in the place of none, one or two, where the rest still follows."""
+    """Return the sentences with new words in the place of none, one or two, where the rest still follows."""
     return [
         " ".join((*words[:here], *new, *words[here + gone :]))
         for gone in (0, 1, 2)
@@ -204,7 +204,7 @@ def _put(
 
 
 def likelihoods(chart: Chart, texts: Sequence[str], scores: Floats) -> list[float]:
-    """Give the log likelihood of each text, over all alignments; the likeliest in all their ways to say."""
+    """Return the log likelihood of each text, over all alignments; the likeliest in all their ways to say."""
     found = _in_ways(chart, texts, scores, 1)
     likeliest = sorted(range(len(texts)), key=lambda which: -found[which])[:_SAID_IN_ALL_WAYS]
     fuller = _in_ways(chart, [texts[which] for which in likeliest], scores, _MOST_WAYS)
@@ -253,7 +253,7 @@ def summed(chains: Sequence[Sequence[int]], scores: Floats) -> Floats:
 
 
 def free_score(scores: Floats) -> float:
-    """Give the log score of the best row of phones whatsoever."""
+    """Return the log score of the best row of phones whatsoever."""
     return float(scores.max(axis=1).sum())
 
 
@@ -270,7 +270,7 @@ def phone_count(chart: Chart, text: str) -> int:
 
 
 def word_fits(chart: Chart, text: str, scores: Floats) -> list[float]:
-    """Give for each word the mean log score of its phones where they fit best, in its likeliest way."""
+    """Return for each word the mean log score of its phones where they fit best, in its likeliest way."""
     words = text.split()
     number = {phone: at for at, phone in enumerate(PHONES)}
     options = list(islice(product(*(chart.ways(word) for word in words)), _MOST_WAYS))

@@ -60,21 +60,21 @@ class Network:
 
 
 def phone_shares(pcm: Pcm, found: Network) -> Floats:
-    """Give for each frame the share of each phone, and last that of no phone; they add to 1."""
+    """Return for each frame the share of each phone, and last that of no phone; they add to 1."""
     shares = _softmax(outputs(pcm, found)) @ found.columns
     spread = shares[:, -2:-1] / len(PHONES)  # a sound of another language may be any of ours
     return np.concatenate((shares[:, :-2] + spread, shares[:, -1:]), axis=1)
 
 
 def outputs(pcm: Pcm, found: Network) -> Floats:
-    """Give for each frame what the network says for each output, before they are made to add to 1."""
+    """Return for each frame what the network says for each output, before they are made to add to 1."""
     w = found.weights
     named = hidden(pcm, found) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
     return np.asarray(named + w["acoustic_model.model.proj.bias"])
 
 
 def hidden(pcm: Pcm, found: Network) -> Floats:
-    """Give for each frame what the network makes of it, before it names phones."""
+    """Return for each frame what the network makes of it, before it names phones."""
     w = found.weights
     bands = np.pad(_log_mel(pcm, w), ((1, 1), (0, 0)))
     count = (len(bands) - 3) // 2 + 1
@@ -166,7 +166,7 @@ def network() -> Network:
 
 
 def columns_of(outputs: Sequence[str]) -> Floats:
-    """Say which output, named in IPA or silent, belongs to which column."""
+    """Return which output, named in IPA or silent, belongs to which column."""
     table = np.zeros((len(outputs), len(PHONES) + 2), np.float32)
     for column, phone in enumerate(PHONES):
         for written in _IPA[phone].split():

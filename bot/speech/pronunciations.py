@@ -45,11 +45,11 @@ class Known(Protocol):
     """Anything that knows how words are said, likeliest first."""
 
     def __contains__(self, word: object) -> bool:
-        """Say whether a word is known."""
+        """Return whether a word is known."""
         ...
 
     def __getitem__(self, word: str) -> tuple[str, ...]:
-        """Give its pronunciations, phones joined by spaces."""
+        """Return its pronunciations, phones joined by spaces."""
         ...
 
 
@@ -87,7 +87,7 @@ class Pronunciations(Mapping[str, tuple[str, ...]]):
         return sum(1 for _ in self)
 
     def _phones(self, word: str) -> str | None:
-        """Give the phones that stand on the line of a word, None where there is no such line."""
+        """Return the phones that stand on the line of a word, None where there is no such line."""
         block = self._blocks.get(_first(word))
         if block is None or " " in word:
             return None
@@ -118,7 +118,7 @@ def pronunciations() -> Pronunciations:
 
 
 def sounded_out(word: str, known: Known) -> str:
-    """Give a likely pronunciation of a word that the dictionary lacks, as ARPAbet phones."""
+    """Return a likely pronunciation of a word that the dictionary lacks, as ARPAbet phones."""
     plain = "".join(letter for letter in word.lower() if letter.isalnum() or letter in "'-")
     if plain in known:
         return known[plain][0]

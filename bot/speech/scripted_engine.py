@@ -27,7 +27,7 @@ class ScriptedEngine:
             self.grammars.append(grammar)
 
     def transcribe(self, pcm: Pcm) -> Transcript:
-        """Give the next answer; raises EngineError when the script is at its end."""
+        """Return the next answer; raises EngineError when the script is at its end."""
         self.recordings.append(pcm)
         try:
             answer = next(self._answers)

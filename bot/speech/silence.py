@@ -41,7 +41,7 @@ class Span:
 
 
 def speech_span(pcm: Pcm) -> Span:
-    """Give where the speech is; the whole recording where nothing stands out from the noise."""
+    """Return where the speech is; the whole recording where nothing stands out from the noise."""
     levels = _voice_levels_db(pcm)
     speech = _speech_frames(levels)
     if not speech.any():
@@ -79,7 +79,7 @@ def dither(pcm: Pcm, lsb: int = DITHER_LSB, seed: int = 1) -> Pcm:
 
 
 def _voice_levels_db(pcm: Pcm) -> Levels:
-    """Give the energy in the voice band of each 20 ms, in dB, smoothed over three frames."""
+    """Return the energy in the voice band of each 20 ms, in dB, smoothed over three frames."""
     width = round(_FRAME_S * SAMPLE_RATE)
     count = len(pcm.samples) // width
     if count == 0:
@@ -94,7 +94,7 @@ def _voice_levels_db(pcm: Pcm) -> Levels:
 
 
 def _speech_frames(levels: Levels) -> npt.NDArray[np.bool_]:
-    """Say for each frame whether it is speech, short bursts left out."""
+    """Return for each frame whether it is speech, short bursts left out."""
     if not len(levels):
         return np.zeros(0, bool)
     floor = float(np.percentile(levels, _FLOOR_PERCENTILE))

@@ -16,7 +16,7 @@ _GAP, _GAP_STAYS, _GAP_ANY = 0.6, 0.1, 0.007
 
 
 def spelt_out(line: str, known: Known) -> Floats | None:
-    """Give log scores as `log_scores` does, two frames for each phone; None for no words."""
+    """Return log scores as `log_scores` does, two frames for each phone; None for no words."""
     phones = [
         phone
         for word in line.split()

@@ -89,7 +89,7 @@ def add_phone_loop(decoder: Any, words: Known) -> None:
 
 
 def built(name: str, sentences: Sentences, logmath: Any) -> Any:
-    """Give an automaton in the form that PocketSphinx searches, all sentences alike likely."""
+    """Return an automaton in the form that PocketSphinx searches, all sentences alike likely."""
     import pocketsphinx
 
     end = len(sentences.moves)

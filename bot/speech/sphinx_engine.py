@@ -80,11 +80,11 @@ class SphinxEngine:
 
     @property
     def sounded_out(self) -> Mapping[str, str]:
-        """Give the words that had no pronunciation, each with the one guessed from its letters."""
+        """Return the words that had no pronunciation, each with the one guessed from its letters."""
         return dict(self._sounded_out)
 
     def missing_words(self, words: frozenset[str]) -> tuple[str, ...]:
-        """Give the words that the dictionary, with what was added to it, lacks; sorted."""
+        """Return the words that the dictionary, with what was added to it, lacks; sorted."""
         return tuple(sorted(word for word in words if word not in self._words))
 
     def prepare(self, grammar: EngineGrammar) -> None:
@@ -98,7 +98,7 @@ class SphinxEngine:
         self._digest = digest
 
     def accepts(self, text: str) -> bool:
-        """Say whether a text is a complete sentence of the grammar in use."""
+        """Return whether a text is a complete sentence of the grammar in use."""
         return bool(text) and self._loaded[self._digest].sentences.accepts(text)
 
     def transcribe(self, pcm: Pcm) -> Transcript:
@@ -144,7 +144,7 @@ class SphinxEngine:
         return Transcript(found, self.name, pcm.seconds, signals)
 
     def _ground(self) -> Ground:
-        """Give the grammar in use, spelt out in phones; made once for each grammar."""
+        """Return the grammar in use, spelt out in phones; made once for each grammar."""
         if self._digest not in self._grounds:
             known = self._loaded[self._digest]
             self._grounds[self._digest] = Ground(
@@ -153,7 +153,7 @@ class SphinxEngine:
         return self._grounds[self._digest]
 
     def _ways(self, word: str) -> list[list[str]]:
-        """Give every pronunciation that the decoder has of a word."""
+        """Return every pronunciation that the decoder has of a word."""
         return [phones.split() for phones in self._words[word]] if word in self._words else []
 
     def _heard(self, sound: Pcm, *, nbest: bool) -> Hearing:
@@ -184,7 +184,7 @@ class SphinxEngine:
         return self._words.taught.get(word, "").split()
 
     def _phones_score(self, sound: Pcm) -> float:
-        """Give the log score per frame of the best row of phones, whatever it means."""
+        """Return the log score per frame of the best row of phones, whatever it means."""
         self._decoder.activate_search(PHONE_LOOP)
         self._decode(sound)
         best = self._decoder.hyp()
@@ -201,7 +201,7 @@ class SphinxEngine:
             self._decoder.end_utt()
 
     def _sentences(self, *, nbest: bool) -> list[tuple[str, float]]:
-        """Give complete sentences with their log score, best first, none twice."""
+        """Return complete sentences with their log score, best first, none twice."""
         best = self._decoder.hyp()
         if best is None or not best.hypstr:
             return []
@@ -247,7 +247,7 @@ class SphinxEngine:
             self._let_go(next(name for name in self._loaded if name not in (digest, self._digest)))
 
     def _search_of(self, sentences: Sentences, pronounced: tuple[tuple[str, str], ...]) -> str:
-        """Give the search of a grammar that has the same sentences, likely or not, or an empty string."""
+        """Return the search of a grammar that has the same sentences, likely or not, or an empty string."""
         return next(
             (
                 self._searches[name]
@@ -266,7 +266,7 @@ class SphinxEngine:
 
 
 def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
-    """Give the recording as it is listened to: cut to the speech, with more or less noise in it."""
+    """Return the recording as it is listened to: cut to the speech, with more or less noise in it."""
     quiet = suppressed(pcm)
     span = speech_span(quiet)
     start_s, end_s = span.start_s - MARGIN_S, span.end_s + MARGIN_S
@@ -280,7 +280,7 @@ def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
 
 
 def _beside(pcm: Pcm, span: Span, ratio_db: float) -> Pcm:
-    """Give the recording as PocketSphinx listens to it beside the phones: cut, in noise suppressed."""
+    """Return the recording as PocketSphinx listens to it beside the phones: cut, in noise suppressed."""
     start_s, end_s = span.start_s - MARGIN_S, span.end_s + MARGIN_S
     if ratio_db < _NOISY_DB:
         pcm = blended(pcm, suppressed(pcm), _NOISE_LEFT)
@@ -288,5 +288,5 @@ def _beside(pcm: Pcm, span: Span, ratio_db: float) -> Pcm:
 
 
 def _log(score: float) -> float:
-    """Give the natural logarithm of a score that PocketSphinx gives as a likelihood."""
+    """Return the natural logarithm of a score that PocketSphinx gives as a likelihood."""
     return _SCORE_SHIFT * float(np.log(max(score, 1e-300)))

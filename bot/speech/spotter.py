@@ -59,7 +59,7 @@ class Spotter(Protocol):
     """Finds the wake phrase."""
 
     def find(self, pcm: Pcm) -> float | None:
-        """Give where in a stretch of sound the phrase ends, in seconds; None where it is not said."""
+        """Return where in a stretch of sound the phrase ends, in seconds; None where it is not said."""
         ...
 
 
@@ -91,7 +91,7 @@ class SphinxSpotter:
         self._decoder.activate_search("wake")
 
     def find(self, pcm: Pcm) -> float | None:
-        """Give where the phrase ends that is said first."""
+        """Return where the phrase ends that is said first."""
         if self._network is None:
             return next(iter(self.proposed(pcm)), None)
         judged = (self.judged(pcm, end_s, self._network) for end_s in self.proposed(pcm))
@@ -102,11 +102,11 @@ class SphinxSpotter:
         return found
 
     def fitted(self, pcm: Pcm, found: Network) -> Judged:
-        """Give what is said of the place where the phones fit best, which no search has proposed."""
+        """Return what is said of the place where the phones fit best, which no search has proposed."""
         return self._laid(pcm, 0.0, pcm.seconds, found)
 
     def proposed(self, pcm: Pcm) -> list[float]:
-        """Give where the keyword search finds it, in seconds, first to last."""
+        """Return where the keyword search finds it, in seconds, first to last."""
         if not len(pcm.samples):
             return []
         sound = blended(pcm, suppressed(pcm), _NOISE_LEFT)
@@ -121,7 +121,7 @@ class SphinxSpotter:
         return sorted(one.end_frame * _FRAME for one in self._decoder.seg())
 
     def judged(self, pcm: Pcm, end_s: float, found: Network) -> Judged:
-        """Give what the other ears say of a proposal that ends there."""
+        """Return what the other ears say of a proposal that ends there."""
         start_s = max(0.0, end_s - self._length_s - _BEFORE_S)
         return self._laid(pcm, start_s, end_s + _AFTER_S, found)
 
@@ -179,7 +179,7 @@ class VoskSpotter:
             )
 
     def find(self, pcm: Pcm) -> float | None:
-        """Give where the phrase ends that is said first."""
+        """Return where the phrase ends that is said first."""
         import vosk
 
         recogniser = vosk.KaldiRecognizer(self._model, SAMPLE_RATE, self._choices)
@@ -202,7 +202,7 @@ class VoskSpotter:
 
 
 def is_phrase(judged: Judged, strictness: float) -> bool:
-    """Say whether a proposal was the phrase; a higher strictness wants more of it."""
+    """Return whether a proposal was the phrase; a higher strictness wants more of it."""
     fit = judged.fit
     if judged.weight is not None:
         wanted = WEIGHED_FROM + STRICTER * (strictness - 1)
@@ -211,7 +211,7 @@ def is_phrase(judged: Judged, strictness: float) -> bool:
 
 
 def ways_of(word: str) -> Sequence[str]:
-    """Give the pronunciations of a word, sounded out where the dictionary lacks it."""
+    """Return the pronunciations of a word, sounded out where the dictionary lacks it."""
     known = pronunciations()
     return known[word] if word in known else (sounded_out(word, known),)
 

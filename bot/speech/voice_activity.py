@@ -27,7 +27,7 @@ class VoiceDetector(Protocol):
     name: str
 
     def share(self, block: Pcm) -> float:
-        """Say how likely the latest sound is a voice, 0 to 1; blocks have `BLOCK` samples."""
+        """Return how likely the latest sound is a voice, 0 to 1; blocks have `BLOCK` samples."""
         ...
 
 
@@ -48,7 +48,7 @@ class RnnoiseDetector:
             self._library.rnnoise_destroy(state)
 
     def share(self, block: Pcm) -> float:
-        """Give the likelihood of the last 10 ms that are whole."""
+        """Return the likelihood of the last 10 ms that are whole."""
         fresh = self._up.resample_chunk(block.samples.astype(np.float32))
         sound = np.ascontiguousarray(np.concatenate((self._left, fresh)), np.float32)
         whole = len(sound) // RNNOISE_FRAME * RNNOISE_FRAME
@@ -74,7 +74,7 @@ class WebrtcDetector:
         self._share = 0.0
 
     def share(self, block: Pcm) -> float:
-        """Give 1 or 0 for the last 30 ms that are whole."""
+        """Return 1 or 0 for the last 30 ms that are whole."""
         sound = self._left + block.samples.astype("<i2").tobytes()
         while len(sound) >= self._size:
             self._share = float(self._vad.is_speech(sound[: self._size]))
@@ -84,6 +84,6 @@ class WebrtcDetector:
 
 
 def open_detector() -> VoiceDetector:
-    """Give the best detector that is installed."""
+    """Return the best detector that is installed."""
     library = rnnoise()
     return WebrtcDetector() if library is None else RnnoiseDetector(library)

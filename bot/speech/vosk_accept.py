@@ -47,7 +47,7 @@ class Weights:
     weights: Mapping[str, float]
 
     def probability(self, signals: Mapping[str, float]) -> float:
-        """Give the probability, 0 to 1; a figure that is missing counts as usual.
+        """Return the probability, 0 to 1; a figure that is missing counts as usual.
 
         Each figure is held within three spreads, so that an odd one decides nothing alone.
         """
@@ -59,7 +59,7 @@ class Weights:
 
 
 def figures(heard: Sequence[tuple[str, float]], words: Sequence[HeardWord]) -> dict[str, float]:
-    """Give the signals of a hearing: texts with log scores, best first, and the words one by one."""
+    """Return the signals of a hearing: texts with log scores, best first, and the words one by one."""
     best, score = heard[0]
     sure = [word.confidence for word in words]
     said = best.split()
@@ -73,7 +73,7 @@ def figures(heard: Sequence[tuple[str, float]], words: Sequence[HeardWord]) -> d
 
 
 def acceptance(signals: Mapping[str, float]) -> float:
-    """Give the probability that the best text was said; unknown words in it lower it by their share."""
+    """Return the probability that the best text was said; unknown words in it lower it by their share."""
     return fitted().probability(signals) * (1.0 - signals.get("unknown", 0.0))
 
 

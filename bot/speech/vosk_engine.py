@@ -57,16 +57,16 @@ class VoskEngine:
 
     @property
     def left_out(self) -> tuple[str, ...]:
-        """Give the words that neither the model nor a respelling knows: they cannot be heard."""
+        """Return the words that neither the model nor a respelling knows: they cannot be heard."""
         return self._left_out
 
     @property
     def phrases(self) -> tuple[str, ...]:
-        """Give the phrases as the model gets them, respelt where it lacks a word."""
+        """Return the phrases as the model gets them, respelt where it lacks a word."""
         return self._phrases
 
     def missing_words(self, words: Iterable[str]) -> tuple[str, ...]:
-        """Give the words that the model lacks, sorted."""
+        """Return the words that the model lacks, sorted."""
         model = self._loaded_model()
         return tuple(
             sorted(word for word in set(words) if model.vosk_model_find_word(word.lower()) < 0)
@@ -107,7 +107,7 @@ class VoskEngine:
         return Transcript(found, self.name, pcm.seconds, signals)
 
     def words(self, pcm: Pcm) -> tuple[HeardWord, ...]:
-        """Give the best words of one recording with their times in it and their confidence."""
+        """Return the best words of one recording with their times in it and their confidence."""
         recogniser = self._recogniser()
         recogniser.SetWords(True)
         recogniser.AcceptWaveform(pcm.samples.tobytes())
@@ -137,7 +137,7 @@ class VoskEngine:
             yield Partial(text, final=True)
 
     def _hearable(self, grammar: EngineGrammar) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Give the phrases that the model can hear, and the words for which some were left out."""
+        """Return the phrases that the model can hear, and the words for which some were left out."""
         words = {word for phrase in grammar.phrases for word in phrase.lower().split()}
         respellings = {word: sound.lower() for word, sound in grammar.respellings}
         unknown = set(self.missing_words(words))
@@ -181,7 +181,7 @@ def chunks(pcm: Pcm, chunk_s: float = CHUNK_S) -> Iterator[Pcm]:
 
 
 def is_vosk_model(folder: Path) -> bool:
-    """Say whether a folder looks like a Vosk model whose vocabulary can be restricted."""
+    """Return whether a folder looks like a Vosk model whose vocabulary can be restricted."""
     acoustic = any((folder / part).is_file() for part in ("am/final.mdl", "final.mdl"))
     graph = any((folder / part).is_file() for part in ("graph/HCLr.fst", "HCLr.fst"))
     return acoustic and graph

@@ -22,7 +22,7 @@ Ways = Callable[[str], Sequence[str]]
 
 
 def pronounced(phrase: str, ways: Ways) -> list[list[str]]:
-    """Give the phones of a phrase in the likeliest ways of saying it."""
+    """Return the phones of a phrase in the likeliest ways of saying it."""
     said = islice(product(*(ways(word) for word in phrase.split())), _MOST_WAYS)
     return [[phone for way in one for phone in way.split()] for one in said]
 

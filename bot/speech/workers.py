@@ -76,7 +76,7 @@ class Workers:
 
     @property
     def pids(self) -> tuple[int, ...]:
-        """Give the ids of the processes that are there."""
+        """Return the ids of the processes that are there."""
         with self._change:
             found = (worker.apart.pid for worker in self._slots.made)
             return tuple(pid for pid in found if pid is not None)
@@ -159,7 +159,7 @@ class Workers:
         return heard
 
     def _taken(self) -> _Worker:
-        """Give a free worker, made where there is none and room for one."""
+        """Return a free worker, made where there is none and room for one."""
         with self._change:
             while True:
                 if self._closed:
@@ -209,7 +209,7 @@ def _opened(open_engine: OpenEngine) -> Iterator[_Ear]:
 
 
 def spare_memory_mb() -> int | None:
-    """Give how much memory is free for more work, in MB; None where the system does not say."""
+    """Return how much memory is free for more work, in MB; None where the system does not say."""
     with suppress(OSError, ValueError, IndexError):
         for line in Path("/proc/meminfo").read_text(encoding="ascii").splitlines():
             if line.startswith("MemAvailable:"):

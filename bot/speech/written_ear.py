@@ -120,11 +120,11 @@ class Writer:
         return tuple(lines.values())
 
     def likelihoods(self, heard: Listened, texts: Sequence[str]) -> list[float]:
-        """Give the log likelihood of each text (lower case, no marks) given the recording."""
+        """Return the log likelihood of each text (lower case, no marks) given the recording."""
         return self._weighed(heard.states, texts)
 
     def unheard(self, texts: Sequence[str]) -> list[float]:
-        """Say about how likely each text is where nothing is heard at all, from its words one by one."""
+        """Return about how likely each text is where nothing is heard at all, from its words one by one."""
         words = [text.lower().split() for text in texts]
         new = list({word for listed in words for word in listed if word not in self._alone})
         if len(self._alone) > _MOST_WORDS:
@@ -152,7 +152,7 @@ class Writer:
         return found
 
     def spelt(self, text: str) -> list[int]:
-        """Give the tokens of a text, a full stop after it (it says that nothing follows)."""
+        """Return the tokens of a text, a full stop after it (it says that nothing follows)."""
         rows: list[int] = []
         for number, word in enumerate(text.lower().split()):
             for place, part in enumerate(_WORDS.findall(word)):
@@ -216,7 +216,7 @@ def _loaded(folder: Path) -> Writer | None:
 
 
 def _vocabulary(file: Path) -> tuple[dict[str, int], list[int]]:
-    """Give the tokens that plain lower case text is made of, and those with figures."""
+    """Return the tokens that plain lower case text is made of, and those with figures."""
     tokens: dict[str, int] = {}
     figures: list[int] = []
     with file.open(encoding="utf-8") as lines:

@@ -30,7 +30,7 @@ class Found:
 
 
 def most_points(chain: Chain, gap: float) -> Found | None:
-    """Give the best choice with this gap, or None where there is none."""
+    """Return the best choice with this gap, or None where there is none."""
     links = chain.links(gap)
     start = closest_prices(chain, links)
     if start is None:
@@ -90,7 +90,7 @@ class _Branching:
         self.nodes = 0
 
     def run(self) -> tuple[Step, ...] | None:
-        """Give the best steps, or None where there are none."""
+        """Return the best steps, or None where there are none."""
         self._extend(_Node((), 0, 0, 0, 0, 0, self.budget, 0, (0,) * len(self.problem.before)))
         return self.steps
 
@@ -114,7 +114,7 @@ class _Branching:
             self._extend(child)
 
     def _children(self, node: _Node) -> list[tuple[int, int, int]]:
-        """Give what may come next with its bound, the most promising first."""
+        """Return what may come next with its bound, the most promising first."""
         last = node.steps[-1][1] if node.steps else None
         start = 0 if last is None else self.first[last] if self.links.ties else self.follows[last]
         sure = node.worth + self._granted(node, start)
@@ -131,7 +131,7 @@ class _Branching:
         return found
 
     def _granted(self, node: _Node, start: int) -> int:
-        """Give the bound on all that the tables do not hold; the next item is at or after `start`."""
+        """Return the bound on all that the tables do not hold; the next item is at or after `start`."""
         key = (node.colours, node.heads)
         if key not in self.masks:
             self.masks[key] = sum(_bits(node.colours, self.prices.colour)) + sum(
@@ -163,7 +163,7 @@ class _Branching:
         )
 
     def _whole(self, node: _Node) -> int:
-        """Give what a whole choice gives beyond its items."""
+        """Return what a whole choice gives beyond its items."""
         return (
             self.problem.colour_points * node.colours.bit_count()
             + self.problem.head_points * node.heads.bit_count()
@@ -188,7 +188,7 @@ Ranked = list[tuple[list[int], int, int]]
 
 
 def _ranked(level: Level, table: Ints) -> list[Ranked]:
-    """Give for each state the steps and items that can lead anywhere, the most promising first."""
+    """Return for each state the steps and items that can lead anywhere, the most promising first."""
     rows = table.tolist()
     found: list[Ranked] = [[] for _ in level.first]
     for step, item in np.argwhere(table[:, :, -1] > NEVER // 2).tolist():

@@ -57,7 +57,7 @@ class Chain:
         self.budget = problem.most_old if problem.old else 0
 
     def links(self, gap: float) -> Links:
-        """Give what may follow what with this gap."""
+        """Return what may follow what with this gap."""
         falling = -self.sizes
         first = np.searchsorted(falling, falling, side="left")
         past = np.searchsorted(falling, falling, side="right")
@@ -67,13 +67,13 @@ class Chain:
         return Links(gap <= 0, follows, first, past - first == 1, NEW_SIZE if gap <= 0 else 0)
 
     def least_burden(self, gap: float) -> int | None:
-        """Give the least cautions and inversions, weighed, exact for a gap above nought, else a bound."""
+        """Return the least cautions and inversions, weighed, exact for a gap above nought, else a bound."""
         links = self.links(gap)
         best = int(self.tables(self.burden, links, new_size=0)[0][:, :, -1].max(initial=NEVER))
         return None if best <= NEVER // 2 else -best
 
     def widest_gap(self, burden: int) -> float:
-        """Give the greatest gap that costs no more; 0 where sizes must repeat."""
+        """Return the greatest gap that costs no more; 0 where sizes must repeat."""
         gaps = self.gaps()
         low, high = -1, len(gaps)
         while high - low > 1:
@@ -86,7 +86,7 @@ class Chain:
         return gaps[low] if low >= 0 else 0.0
 
     def gaps(self) -> list[float]:
-        """Give the least gaps above nought that a choice may have, rising."""
+        """Return the least gaps above nought that a choice may have, rising."""
         between = len(self.levels) - 1
         if between < 1:
             return []
@@ -96,7 +96,7 @@ class Chain:
         return [float(gap) for gap in gaps[fits]]
 
     def tables(self, worth: Ints, links: Links, new_size: int | None = None) -> list[Ints]:
-        """Give for each level: step by item by old items left to the best from here to the end.
+        """Return for each level: step by item by old items left to the best from here to the end.
 
         Among items of one size the same one may be taken twice here: then it is a bound, no more.
         """
@@ -122,7 +122,7 @@ class Chain:
     def trace(
         self, tables: Sequence[Ints], links: Links, *, once: bool = False
     ) -> tuple[Step, ...]:
-        """Give the best steps by the tables, or none where they lead nowhere.
+        """Return the best steps by the tables, or none where they lead nowhere.
 
         They may take one of several items of a size twice, unless each is to be taken `once`; then they are
         a choice, though seldom the best.
@@ -145,7 +145,7 @@ class Chain:
         return tuple(steps)
 
     def by_slot(self, steps: Sequence[Step]) -> tuple[int, ...]:
-        """Give the items in the order of the slots."""
+        """Return the items in the order of the slots."""
         placed = {
             int(level.slot[step]): item
             for level, (step, item) in zip(self.levels, steps, strict=True)
@@ -159,7 +159,7 @@ def _steps_from(level: Level, state: int) -> slice:
 
 
 def _best(part: Ints, start: int, last: int, links: Links) -> Step:
-    """Give the best step and item that may follow, counting what another size is worth."""
+    """Return the best step and item that may follow, counting what another size is worth."""
     best, most = (0, max(last, 0)), NEVER * 2
     if start < part.shape[1]:
         step, item = divmod(int(part[:, start:].argmax()), part.shape[1] - start)
@@ -173,13 +173,13 @@ def _best(part: Ints, start: int, last: int, links: Links) -> Step:
 
 
 def _from_each_item(best: Ints) -> Ints:
-    """Give for each state and item the greatest from that item to the last, and a row of never after it."""
+    """Return for each state and item the greatest from that item to the last, and a row of never after it."""
     rest = np.maximum.accumulate(best[:, ::-1], axis=1)[:, ::-1]
     never = np.full((best.shape[0], 1, best.shape[2]), NEVER, dtype=np.int64)
     return np.concatenate((rest, never), axis=1)
 
 
 def _less_one(ahead: Ints, old: npt.NDArray[np.bool_]) -> Ints:
-    """Give what can follow when an old item leaves one fewer of them for the rest."""
+    """Return what can follow when an old item leaves one fewer of them for the rest."""
     never = np.full((*ahead.shape[:2], 1), NEVER, dtype=np.int64)
     return np.where(old[None, :, None], np.concatenate((never, ahead[:, :, :-1]), axis=2), ahead)

@@ -43,7 +43,7 @@ class Problem:
     most_shared: int = 0
 
     def stands_apart(self, items: Sequence[int]) -> bool:
-        """Say whether a choice takes no more of each set of `before` than it may."""
+        """Return whether a choice takes no more of each set of `before` than it may."""
         return all(sum(held[item] for item in items) <= self.most_shared for held in self.before)
 
 
@@ -63,12 +63,12 @@ class Choice:
 
     @property
     def rank(self) -> tuple[int, int, float, int, int]:
-        """Give the goals met, so that the greater is the better."""
+        """Return the goals met, so that the greater is the better."""
         return (-self.cautions, -self.inversions, self.gap, self.different, self.points)
 
 
 def measured(problem: Problem, items: Sequence[int], *, proven: bool = True) -> Choice:
-    """Give how far a choice, an item for every slot, meets each goal."""
+    """Return how far a choice, an item for every slot, meets each goal."""
     sizes = [problem.sizes[item] for item in items]
     dark_light = sum(problem.tone[item] for item in items)
     heads = {problem.head[item] for item in items if problem.head[item] >= 0}

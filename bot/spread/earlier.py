@@ -27,7 +27,7 @@ class Terms:
 
 
 def terms(cost: Ints, names: Sequence[str], earlier: Sequence[frozenset[str]]) -> Iterator[Terms]:
-    """Give the terms to be tried one after the other, the strictest first; the last can be met.
+    """Yield the terms to be tried one after the other, the strictest first; the last can be met.
 
     `names` are those of the lures, the rows of `cost`; `earlier` holds the lures of each plan, latest last.
     """

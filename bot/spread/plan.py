@@ -36,18 +36,18 @@ class Plan:
 
     @property
     def lures(self) -> frozenset[str]:
-        """Give the names of the lures in it."""
+        """Return the names of the lures in it."""
         return frozenset(planned.lure for planned in self.positions)
 
     def set_calls(self) -> tuple[Call, ...]:
-        """Give the calls that log the whole spread."""
+        """Return the calls that log the whole spread."""
         return tuple(
             Call("set", p.position, None, p.colours, p.size_in, p.lure, p.head)
             for p in self.positions
         )
 
     def to_json(self) -> dict[str, Any]:
-        """Give the form of the contract, section 2."""
+        """Return the form of the contract, section 2."""
         return {
             "positions": [
                 {

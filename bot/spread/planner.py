@@ -37,7 +37,7 @@ def plan(
     weights: Weights = DEFAULT_WEIGHTS,
     calibration: WaveCount | None = None,
 ) -> Plan:
-    """Give the best spread of the lures that are ready.
+    """Return the best spread of the lures that are ready.
 
     `tackle` is `light`, `medium`, `heavy` or a line class in kg (without it the outfits of the boat
     decide); without `speed_kn` the speed nearest to the usual one at which most lures run; `avoid` holds the
@@ -68,7 +68,7 @@ def _chosen(
     avoid: Sequence[frozenset[str]],
     weights: Weights,
 ) -> tuple[tuple[Chosen, ...], bool]:
-    """Give the lure for every position that can be filled, from the nearest, and whether it is the best."""
+    """Return the lure for every position that can be filled, from the nearest, and whether it is the best."""
     ordered = in_order(rods)
     cost, hooks = costs(lures, [rods[position] for position in ordered], speed_kn)
     for keep in terms(cost, [lure.name for lure in lures], avoid):
@@ -109,7 +109,7 @@ def _problem(
 
 
 def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lure | None, ...]:
-    """Give each chosen lure another that may replace it, by size and colour, no lure for two."""
+    """Return each chosen lure another that may replace it, by size and colour, no lure for two."""
     left = [item for item in range(len(lures)) if item not in items]
     if not left:
         return (None,) * len(items)

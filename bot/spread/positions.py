@@ -47,7 +47,7 @@ class Place:
 
 
 def in_order(positions: Iterable[str]) -> tuple[str, ...]:
-    """Give positions from the nearest to the farthest.
+    """Return positions from the nearest to the farthest.
 
     The usual ones stand as practice has them, another corner or rigger among its kind; one of the boat's
     own follows the one before it in the list.
@@ -63,7 +63,7 @@ def in_order(positions: Iterable[str]) -> tuple[str, ...]:
 
 
 def places(positions: Sequence[str]) -> tuple[Place, ...]:
-    """Give the place of every position, in the order given."""
+    """Return the place of every position, in the order given."""
     found = {}
     extra = 0
     for order, position in enumerate(in_order(positions)):
@@ -77,7 +77,7 @@ def places(positions: Sequence[str]) -> tuple[Place, ...]:
 def waves(
     positions: Sequence[str], speed_kn: float, count: WaveCount | None = None
 ) -> Mapping[str, int]:
-    """Give the number of the wave on whose face every position runs at this speed (above 0)."""
+    """Return the number of the wave on whose face every position runs at this speed (above 0)."""
     first = max(1, ceil(wave_at(NEAREST_M, speed_kn, count) - 1e-9))
     apart = max(1, round(SPACING_M / wave_length_m(speed_kn)))
     return {place.position: first + apart * place.step for place in places(positions)}
@@ -86,7 +86,7 @@ def waves(
 def distances_m(
     positions: Sequence[str], speed_kn: float, count: WaveCount | None = None
 ) -> Mapping[str, float]:
-    """Give how far back every position runs at this speed, on the face of its wave."""
+    """Return how far back every position runs at this speed, on the face of its wave."""
     on_wave = waves(positions, speed_kn, count)
     return {position: face_m(wave, speed_kn, count) for position, wave in on_wave.items()}
 
@@ -94,17 +94,17 @@ def distances_m(
 def speed_change_m(
     back_m: Mapping[str, float], from_kn: float, to_kn: float, count: WaveCount | None = None
 ) -> Mapping[str, float]:
-    """Give how far each lure must go back (or in, below nought) to stay on its wave at another speed."""
+    """Return how far each lure must go back (or in, below nought) to stay on its wave at another speed."""
     return {position: moved_m(metres, from_kn, to_kn, count) for position, metres in back_m.items()}
 
 
 def is_short(place: Place, count: int) -> bool:
-    """Say whether a place is in the nearer half of so many."""
+    """Return whether a place is in the nearer half of so many."""
     return 2 * place.order < count - 1
 
 
 def is_long(place: Place, count: int) -> bool:
-    """Say whether a place is in the farther half of so many."""
+    """Return whether a place is in the farther half of so many."""
     return 2 * place.order > count - 1
 
 

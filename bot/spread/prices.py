@@ -78,7 +78,7 @@ class Kinds:
         self.places = len(chain.levels)
 
     def worth(self, steps: Sequence[Step], links: Links) -> int | None:
-        """Give what a choice is worth in all, or None where it takes an item twice."""
+        """Return what a choice is worth in all, or None where it takes an item twice."""
         items = [item for _, item in steps]
         if not items or len(set(items)) < len(items):
             return None
@@ -96,7 +96,7 @@ class Kinds:
 
 
 def closest_prices(chain: Chain, links: Links) -> Start | None:
-    """Give where the search is to begin, or None where there is no choice."""
+    """Return where the search is to begin, or None where there is no choice."""
     kinds, problem = Kinds(chain, links), chain.problem
     level = _Level(
         np.full(kinds.colours, problem.colour_points / 2),
@@ -156,7 +156,7 @@ class _Descent:
 def _moved(
     kinds: Kinds, level: _Level, taken: list[int], pace: float, gap: int, *, coarse: bool
 ) -> _Level:
-    """Give the prices after a step against what was taken too often or not at all.
+    """Return the prices after a step against what was taken too often or not at all.
 
     While whole sizes, inversions or cautions are between bound and choice only the items are priced.
     """

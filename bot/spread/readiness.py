@@ -79,7 +79,7 @@ class Lives:
     """Lures of trips that nobody ended that are in the water, and where."""
 
     def copy(self) -> "Lives":
-        """Give a second one that goes on by itself."""
+        """Return a second one that goes on by itself."""
         of = {name: replace(life) for name, life in self.of.items()}
         return Lives(self.lures, of, self.by_key, self.on_line.copy(), self.wet.copy())
 
@@ -91,7 +91,7 @@ def lives_after(
     now: datetime,
     before: Lives | None = None,
 ) -> Lives:
-    """Give the lives of the lures after trips; `before` are those after the trips before these."""
+    """Return the lives of the lures after trips; `before` are those after the trips before these."""
     lives = before.copy() if before is not None else _unused(lures)
     for trip in trips:
         for at, _, event in sorted(_events(trip, now), key=lambda one: one[:2]):
@@ -110,7 +110,7 @@ def readiness(
     now: datetime,
     before: Lives | None = None,
 ) -> Mapping[str, Readiness]:
-    """Give for the name of every lure how it stands, from the box and all trips.
+    """Return for the name of every lure how it stands, from the box and all trips.
 
     `imported_at` says when the box last told whether a lure is ready; what happened before counts no more.
     `before` spares taking the trips before these again.
@@ -128,7 +128,7 @@ def _unused(lures: Sequence[Lure]) -> Lives:
 
 
 def ready_lures(lures: Sequence[Lure], states: Mapping[str, Readiness]) -> tuple[Lure, ...]:
-    """Give the lures that may go out."""
+    """Return the lures that may go out."""
     return tuple(lure for lure in lures if states[lure.name].state == "ready")
 
 
@@ -144,7 +144,7 @@ def unchecked(lure: Lure, states: Mapping[str, Readiness], position: str) -> Fin
 def before_lines_in(
     lures: Sequence[Lure], states: Mapping[str, Readiness], trip: Trip
 ) -> tuple[Finding, ...]:
-    """Give what is not ready when lines go in: lures laid out, casting outfit, deep diver."""
+    """Return what is not ready when lines go in: lures laid out, casting outfit, deep diver."""
     by_name = {lure.name: lure for lure in lures}
     found = []
     for there in trip.spread.values():
@@ -177,7 +177,7 @@ _Event = _In | _Out | InWater | Fish | Rigging
 
 
 def _events(trip: Trip, now: datetime) -> Iterable[tuple[datetime, int, _Event]]:
-    """Give what happened with its time; of one second the later number comes later."""
+    """Yield what happened with its time; of one second the later number comes later."""
     for stint in trip.stints:
         yield stint.start, 1, _In(stint)
         yield stint.end or max(now, stint.start), 3, _Out(stint)
@@ -192,14 +192,14 @@ def _events(trip: Trip, now: datetime) -> Iterable[tuple[datetime, int, _Event]]
 
 
 def _before_it_went_in(trip: Trip, rigging: Rigging) -> bool:
-    """Say whether a lure was called ready in the second in which lures went in, and before that."""
+    """Return whether a lure was called ready in the second in which lures went in, and before that."""
     laid = (dip.entry for dip in trip.dips if dip.since == rigging.at)
     came_in = any(_may_be(rigging, stint) for stint in trip.stints if stint.start == rigging.at)
     return any(rigging.entry < entry for entry in laid) or came_in
 
 
 def _may_be(one: LureSlots, other: LureSlots) -> bool:
-    """Say whether two may be one lure: not where both are named and the names differ."""
+    """Return whether two may be one lure: not where both are named and the names differ."""
     if one.lure and other.lure:
         return name_key(one.lure) == name_key(other.lure)
     return True
@@ -242,19 +242,19 @@ def _take(
 
 
 def _told_later(trip: Trip, at: datetime, imported: datetime | None) -> bool:
-    """Say whether the box has been imported since, and so tells anew how a lure stands."""
+    """Return whether the box has been imported since, and so tells anew how a lure stands."""
     return imported is not None and at < imported and _is_before(trip, imported)
 
 
 def _is_before(trip: Trip, imported: datetime | None) -> bool:
-    """Say whether a trip had begun, as entries were made, when the box was imported."""
+    """Return whether a trip had begun, as entries were made, when the box was imported."""
     made = _made_at(trip.made_first)
     return imported is None or made is None or made < imported
 
 
 @lru_cache(maxsize=256)
 def _made_at(entry: str) -> datetime | None:
-    """Give when an entry was made, out of its id (RFC 9562, version 7); None for ids of another kind."""
+    """Return when an entry was made, out of its id (RFC 9562, version 7); None for ids of another kind."""
     try:
         number = UUID(entry)
     except ValueError:
@@ -263,7 +263,7 @@ def _made_at(entry: str) -> datetime | None:
 
 
 def _named(lives: Lives, trip: Trip, slots: LureSlots, line: str | None) -> str | None:
-    """Give the lure of the box that is meant; of several that look alike, the one that is on the line."""
+    """Return the lure of the box that is meant; of several that look alike, the one that is on the line."""
     if slots.lure:
         return lives.by_key.get(name_key(slots.lure))
     alike = find(lives.lures, colours=slots.colours, size_in=slots.size_in, head=slots.head)

@@ -30,7 +30,7 @@ _EMPTY: Final = 10**6
 
 
 def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Finding, ...]]:
-    """Give the outfit for every position, and a note where the boat's own outfits are of another class.
+    """Return the outfit for every position, and a note where the boat's own outfits are of another class.
 
     `tackle` is `light`, `medium`, `heavy` or a line class in kg; raises ValueError for another word.
     """
@@ -51,7 +51,7 @@ def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Findin
 
 
 def speed_for(lures: Sequence[Lure], rods: Rods) -> float:
-    """Give the speed at which most positions can be filled, of these the nearest to the usual 8 knots."""
+    """Return the speed at which most positions can be filled, of these the nearest to the usual 8 knots."""
     speeds = {USUAL_KN}
     for lure in lures:
         speeds |= {speed for speed in lure.speed_range_kn if 0 < speed < float("inf")}
@@ -72,14 +72,14 @@ def speed_for(lures: Sequence[Lure], rods: Rods) -> float:
 
 
 def running_at(lures: Sequence[Lure], speed_kn: float) -> list[Lure]:
-    """Give the lures that run well at this speed."""
+    """Return the lures that run well at this speed."""
     return [lure for lure in lures if runs_at(lure, speed_kn)]
 
 
 def costs(
     lures: Sequence[Lure], outfits: Sequence[Outfit | None], speed_kn: float
 ) -> tuple[Ints, Ints]:
-    """Give two tables, lure (row) by outfit (column): cautions, and 1 where the hooks suit the outfit."""
+    """Return two tables, lure (row) by outfit (column): cautions, and 1 where the hooks suit the outfit."""
     cost = np.zeros((len(lures), len(outfits)), dtype=np.int64)
     hooks = np.ones_like(cost)
     columns: dict[Outfit, int] = {}
@@ -102,14 +102,14 @@ def costs(
 
 
 def _bent(rig: Rig, found: Sequence[Finding]) -> int:
-    """Give by how much a lure bends the rules: each caution, and every inch that it is too large."""
+    """Return by how much a lure bends the rules: each caution, and every inch that it is too large."""
     codes = [f.code for f in found if f.severity == "caution" and f.code in BENT]
     inches = ceil(rig.lure.size_in - rig.line_class.comfortable_in)
     return len(codes) + (inches - 1 if "size-for-class" in codes else 0)
 
 
 def fillable(cost: Ints, old: Sequence[bool] = ()) -> tuple[tuple[int, ...], int]:
-    """Give the slots to fill, as many as can be and the nearest of these, and how many old lures may be used.
+    """Return the slots to fill, as many as can be and the nearest first, and how many old lures may be used.
 
     Where lures of a plan are to be avoided (`old`) at least three others are used if there are so many.
     """
@@ -135,7 +135,7 @@ def _filled(cost: Ints) -> int:
 
 
 def _matched(tagged: Ints) -> tuple[int, int]:
-    """Give how many slots an assignment can fill, and how many old lures it then needs at least."""
+    """Return how many slots an assignment can fill, and how many old lures it then needs at least."""
     if 0 in tagged.shape:
         return 0, 0
     rows, columns = linear_sum_assignment(tagged)

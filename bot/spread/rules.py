@@ -95,7 +95,7 @@ BENT: Final = frozenset({"size-for-class", "leader-strength", "towing-load"})
 
 
 def findings(rig: Rig) -> tuple[Finding, ...]:
-    """Give what all rules find about one lure on one outfit."""
+    """Return what all rules find about one lure on one outfit."""
     return tuple(found for check in CHECKS if (found := check(rig)) is not None)
 
 
@@ -167,25 +167,25 @@ SPREAD_CHECKS: Final[tuple[SpreadCheck, ...]] = (ranges_overlap, size_order, hea
 
 
 def spread_findings(spread: Spread) -> tuple[Finding, ...]:
-    """Give what all rules find about the lures together."""
+    """Return what all rules find about the lures together."""
     return tuple(found for check in SPREAD_CHECKS for found in check(spread))
 
 
 def common_speeds_kn(lures: Sequence[Lure]) -> tuple[float, float] | None:
-    """Give the speeds at which all of them run well, or None where there is none."""
+    """Return the speeds at which all of them run well, or None where there is none."""
     low = max((lure.speed_range_kn[0] for lure in lures), default=0.0)
     high = min((lure.speed_range_kn[1] for lure in lures), default=float("inf"))
     return (low, high) if low <= high else None
 
 
 def runs_at(lure: Lure, speed_kn: float) -> bool:
-    """Say whether a lure runs well at this speed."""
+    """Return whether a lure runs well at this speed."""
     low, high = lure.speed_range_kn
     return low <= speed_kn <= high
 
 
 def range_words(low_kn: float, high_kn: float) -> str:
-    """Give a range of speeds in words, e.g. `at 7 to 9 knots`."""
+    """Return a range of speeds in words, e.g. `at 7 to 9 knots`."""
     if low_kn <= 0 and high_kn == float("inf"):
         return "at any speed"
     if low_kn <= 0:

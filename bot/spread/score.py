@@ -32,18 +32,18 @@ _LONGEST_IN: Final = 40
 
 
 def tone(lure: Lure) -> int:
-    """Give -1 for a dark lure, 1 for a light one, 0 for one between or of both."""
+    """Return -1 for a dark lure, 1 for a light one, 0 for one between or of both."""
     total = sum(TONES.get(colour, 0) for colour in lure.colours)
     return (total > 0) - (total < 0)
 
 
 def leading(lure: Lure) -> str:
-    """Give the colour that leads: the first said, the outer skirt."""
+    """Return the colour that leads: the first said, the outer skirt."""
     return lure.colours[0]
 
 
 def head_fit(head: Head | None, share_back: float) -> float:
-    """Give from 0 to 1 how well a head suits a place from the nearest (0) to the farthest (1)."""
+    """Return from 0 to 1 how well a head suits a place from the nearest (0) to the farthest (1)."""
     near, middle, far = HEAD_FIT[head]
     if share_back <= 0.5:
         return near + (middle - near) * share_back * 2
@@ -51,7 +51,7 @@ def head_fit(head: Head | None, share_back: float) -> float:
 
 
 def likenesses(lures: Sequence[Lure]) -> npt.NDArray[np.int64]:
-    """Give 2 for two lures of one size and one leading colour, 1 for one of the two, 0 for neither.
+    """Return 2 for two lures of one size and one leading colour, 1 for one of the two, 0 for neither.
 
     A lure is 0 to itself.
     """
@@ -68,7 +68,7 @@ def likenesses(lures: Sequence[Lure]) -> npt.NDArray[np.int64]:
 def own_points(
     lures: Sequence[Lure], shares_back: Sequence[float], weights: Weights
 ) -> npt.NDArray[np.int64]:
-    """Give what each lure (row) gives by itself in each slot (column), hooks apart; never below 0."""
+    """Return what each lure (row) gives by itself in each slot (column), hooks apart; never below 0."""
     fit = {head: [head_fit(head, share) for share in shares_back] for head in HEAD_FIT}
     worth = weights.heads * np.array([fit[lure.head] for lure in lures])
     worth += weights.spares / 2 * likenesses(lures).max(axis=1, initial=0)[:, None]

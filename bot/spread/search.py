@@ -15,7 +15,7 @@ from bot.spread.choice import Choice, Problem, measured
 
 
 def best_choice(problem: Problem) -> Choice | None:
-    """Give the best choice, or None where the slots cannot all be filled."""
+    """Return the best choice, or None where the slots cannot all be filled."""
     if len(problem.sizes) < problem.cost.shape[1] or problem.cost.size == 0:
         return None
     chain = Chain(problem)
@@ -38,7 +38,7 @@ def best_choice(problem: Problem) -> Choice | None:
 
 
 def _best_apart(chain: Chain) -> Choice | None:
-    """Give the best choice that stands apart from others: what that costs shows in whole choices only."""
+    """Return the best choice that stands apart from others: what that costs shows in whole choices only."""
     first = _measured(chain, most_points(chain, 0.0))
     if first is None:
         return None

@@ -43,7 +43,7 @@ class Chosen:
 
 
 def reason(chosen: Sequence[Chosen], number: int) -> str:
-    """Give in one sentence why this lure stands there; `chosen` goes from the nearest back."""
+    """Return in one sentence why this lure stands there; `chosen` goes from the nearest back."""
     one = chosen[number]
     parts = [_size_words(chosen, number)]
     if one.lure.head:
@@ -62,7 +62,7 @@ def findings(
     speed_kn: float,
     avoid: Sequence[frozenset[str]],
 ) -> tuple[Finding, ...]:
-    """Give what rules say about the plan and what could not be met, gravest first, each once."""
+    """Return what rules say about the plan and what could not be met, gravest first, each once."""
     running = [lure for lure in ready if rules.runs_at(lure, speed_kn)]
     found = [
         *_empty(chosen, ready, running, rods, speed_kn),

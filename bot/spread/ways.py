@@ -31,7 +31,7 @@ class Level:
 
 
 def levels(cost: Ints) -> tuple[Level, ...]:
-    """Give the steps level by level, from all slots open to one open."""
+    """Return the steps level by level, from all slots open to one open."""
     slots = cost.shape[1]
     before = _must_precede(cost)
     states = [0]
@@ -60,7 +60,7 @@ def levels(cost: Ints) -> tuple[Level, ...]:
 
 
 def _must_precede(cost: Ints) -> list[int]:
-    """Give for each slot the nearer slots, one bit for each, that never need to hold a smaller item.
+    """Return for each slot the nearer slots, one bit for each, that never need to hold a smaller item.
 
     Near slot p with a small item, far slot q with a large one: changing places is free if what p takes more
     than q never falls from the small item to the large. Rows of `cost` are in falling order of size.

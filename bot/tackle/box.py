@@ -107,7 +107,7 @@ def find(
     size_in: float | None = None,
     head: str | None = None,
 ) -> tuple[Lure, ...]:
-    """Give the lures that fit all that was said, the closest fit in colours only; empty for none.
+    """Return the lures that fit all that was said, the closest fit in colours only; empty for none.
 
     A lure whose colours are just those said, in that order, beats one that has them in another order,
     and this one beats a lure that has more colours. Without anything said nothing is found.
@@ -134,7 +134,7 @@ def find(
 
 
 def spares(lure: Lure, lures: Iterable[Lure]) -> tuple[Lure, ...]:
-    """Give the other lures of its size that lead with its colour: what can take its place unseen."""
+    """Return the other lures of its size that lead with its colour: what can take its place unseen."""
     return tuple(
         other
         for other in lures
@@ -145,19 +145,19 @@ def spares(lure: Lure, lures: Iterable[Lure]) -> tuple[Lure, ...]:
 
 
 def same_name(one: str, other: str) -> bool:
-    """Say whether two names are the same but for capitals, blanks and an article."""
+    """Return whether two names are the same but for capitals, blanks and an article."""
     return name_key(one) == name_key(other)
 
 
 @lru_cache(maxsize=4096)
 def name_key(name: str) -> str:
-    """Give the form of a name under which a box holds it once."""
+    """Return the form of a name under which a box holds it once."""
     words = unicodedata.normalize("NFC", name).casefold().split()
     return " ".join(words[1:] if len(words) > 1 and words[0] in ("the", "a", "an") else words)
 
 
 def merge(held: Sequence[Lure], new: Sequence[Lure]) -> tuple[Lure, ...]:
-    """Give the box after an import: a lure of the same name is replaced in its place, others added."""
+    """Return the box after an import: a lure of the same name is replaced in its place, others added."""
     coming = {name_key(lure.name): lure for lure in new}
     kept = tuple(coming.pop(name_key(lure.name), lure) for lure in held)
     return kept + tuple(coming.values())
@@ -180,7 +180,7 @@ def _separator(header: str) -> str:
 def _columns(
     line: str, number: int, separator: str
 ) -> tuple[list[str], tuple[tuple[int, str], ...]]:
-    """Give the column names and what is wrong with them."""
+    """Return the column names and what is wrong with them."""
     try:
         columns = [cell.strip().casefold() for cell in _cells(line, separator)]
     except _BadCell as bad:

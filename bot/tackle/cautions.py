@@ -53,16 +53,16 @@ CAUTIONS: Final[Mapping[Topic, str]] = {
 
 
 def caution(topic: Topic) -> str:
-    """Give the caution on one topic."""
+    """Return the caution on one topic."""
     return CAUTIONS[topic]
 
 
 def due(spoken_of: Iterable[Topic], shown: Iterable[Topic]) -> tuple[Topic, ...]:
-    """Give the topics spoken of whose caution has not been shown on this trip, in a fixed order."""
+    """Return the topics spoken of whose caution has not been shown on this trip, in a fixed order."""
     waiting = set(spoken_of) - set(shown)
     return tuple(topic for topic in TOPICS if topic in waiting)
 
 
 def all_cautions() -> str:
-    """Give every caution, the deference first, one to a line."""
+    """Return every caution, the deference first, one to a line."""
     return "\n".join((DEFER, *CAUTIONS.values()))

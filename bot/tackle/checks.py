@@ -44,11 +44,11 @@ class Rig:
 
     @property
     def line_class(self) -> LineClass:
-        """Give the class of the table in which the outfit fishes."""
+        """Return the class of the table in which the outfit fishes."""
         return class_of(self.outfit.line_class_kg)
 
     def finding(self, severity: Severity, code: str, text: str, source: str) -> Finding:
-        """Give a finding at the position of this rig."""
+        """Return a finding at the position of this rig."""
         return Finding(severity, text, source, self.outfit.position, code)
 
 
@@ -189,7 +189,7 @@ CHECKS: Final[tuple[Check, ...]] = (
 
 
 def _gauge_steps(rig: Rig) -> int:
-    """Give by how many steps the hooks are heavier (or lighter, below nought) than the outfit takes."""
+    """Return by how many steps the hooks are heavier (or lighter, below nought) than the outfit takes."""
     if rig.lure.hook_gauge is None:
         return 0
     return GAUGES.index(rig.lure.hook_gauge) - GAUGES.index(rig.outfit.gauge)

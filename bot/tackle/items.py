@@ -71,7 +71,7 @@ class Lure:
 
     @property
     def speed_range_kn(self) -> tuple[float, float]:
-        """Give the speeds at which it runs well; open ends where nothing is known."""
+        """Return the speeds at which it runs well; open ends where nothing is known."""
         low = 0.0 if self.speed_min_kn is None else self.speed_min_kn
         high = float("inf") if self.speed_max_kn is None else self.speed_max_kn
         return low, high
@@ -130,7 +130,7 @@ class Outfit:
 
     @property
     def drag_kg(self) -> float:
-        """Give the strike drag in kgf: as set, or 30 % of the line class."""
+        """Return the strike drag in kgf: as set, or 30 % of the line class."""
         return (
             STRIKE_SHARE * self.line_class_kg
             if self.strike_drag_kg is None
@@ -139,7 +139,7 @@ class Outfit:
 
     @property
     def gauge(self) -> Gauge:
-        """Give the hook gauge that the outfit takes: as set, or by line class."""
+        """Return the hook gauge that the outfit takes: as set, or by line class."""
         return self.hook_gauge or default_gauge(self.line_class_kg)
 
 
@@ -166,7 +166,7 @@ class Boat:
             raise ValueError("a position has two outfits")
 
     def outfit(self, position: str) -> Outfit | None:
-        """Give the outfit of a position, or None where it has none."""
+        """Return the outfit of a position, or None where it has none."""
         return next((o for o in self.outfits if o.position == position), None)
 
 

@@ -46,29 +46,29 @@ CLASS_OF_WORD: Final[Mapping[str, float]] = {"light": 15, "medium": 24, "heavy":
 
 
 def class_of(kg: float) -> LineClass:
-    """Give the class in which a line of this strength fishes: the least class not below it."""
+    """Return the class in which a line of this strength fishes: the least class not below it."""
     return next((c for c in LINE_CLASSES if kg <= c.kg), LINE_CLASSES[-1])
 
 
 def class_of_label(lb: float) -> LineClass | None:
-    """Give the class that carries this pound label, or None; a look-up, no conversion."""
+    """Return the class that carries this pound label, or None; a look-up, no conversion."""
     return next((c for c in LINE_CLASSES if c.lb_label == lb), None)
 
 
 def tackle_word(kg: float) -> Gauge:
-    """Say whether a line class is light (to 15 kg), medium (24 kg) or heavy tackle (common practice)."""
+    """Return whether a line class is light (to 15 kg), medium (24 kg) or heavy tackle (common practice)."""
     if kg <= CLASS_OF_WORD["light"]:
         return "light"
     return "medium" if kg <= CLASS_OF_WORD["medium"] else "heavy"
 
 
 def default_gauge(kg: float) -> Gauge:
-    """Give the hook gauge that a line class takes: fine wire on light classes (common practice)."""
+    """Return the hook gauge that a line class takes: fine wire on light classes (common practice)."""
     return tackle_word(kg)
 
 
 def tackle_class_kg(tackle: str | float) -> float:
-    """Give the class in kg for `light`, `medium`, `heavy` or a number; raises ValueError for others."""
+    """Return the class in kg for `light`, `medium`, `heavy` or a number; raises ValueError for others."""
     if isinstance(tackle, str):
         if tackle not in CLASS_OF_WORD:
             raise ValueError(

@@ -47,5 +47,5 @@ def private(file: Path) -> None:
 
 
 def digest(code: str) -> str:
-    """Give what may be kept of a code."""
+    """Return what may be kept of a code."""
     return sha256(f"deckcall pairing {code}".encode()).hexdigest()

@@ -14,5 +14,5 @@ EVERY_S: Final = 20.0
 
 
 def nothing_to_say() -> Sequence[str]:
-    """Give nothing: for a transport that only answers."""
+    """Return nothing: for a transport that only answers."""
     return ()

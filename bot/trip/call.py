@@ -95,21 +95,21 @@ class Call:
 
     @property
     def names_lure(self) -> bool:
-        """Say whether anything about a lure was said."""
+        """Return whether anything about a lure was said."""
         return bool(self.colours or self.lure or self.head) or self.size_in is not None
 
     @property
     def is_entry(self) -> bool:
-        """Say whether this becomes an entry of the log."""
+        """Return whether this becomes an entry of the log."""
         return self.act in LOGGED
 
     def said(self) -> dict[str, Any]:
-        """Give the slots that were said, without the act, as Python values."""
+        """Return the slots that were said, without the act, as Python values."""
         found = zip(_SLOTS, _values(self), strict=True)
         return {k: v for k, v in found if v is not None and v is not False and v != ()}
 
     def to_json(self) -> dict[str, Any]:
-        """Give the form of the contract, section 2."""
+        """Return the form of the contract, section 2."""
         slots = {k: v for k, v in self.said().items() if not k.startswith("of_")}
         return {"act": self.act} | {k: _plain(k, v) for k, v in slots.items()}
 
@@ -120,7 +120,7 @@ class Call:
         return self.to_json() | more | meant
 
     def with_slots(self, **slots: Any) -> "Call":
-        """Give a copy with these slots changed."""
+        """Return a copy with these slots changed."""
         return replace(self, **slots)
 
 

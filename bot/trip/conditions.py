@@ -48,7 +48,7 @@ class Steps:
     keys: tuple[str, ...] = ()
 
     def at(self, at: datetime) -> str:
-        """Give what held at a time."""
+        """Return what held at a time."""
         index = bisect_right(self.times, at)
         return self.keys[index - 1] if index else UNKNOWN
 
@@ -67,18 +67,18 @@ class Steps:
 
 
 def steps(held: Iterable[tuple[datetime, str | None]]) -> Steps:
-    """Give steps from times in order, None for what nobody knows."""
+    """Return steps from times in order, None for what nobody knows."""
     found = tuple(held)
     return Steps(tuple(at for at, _ in found), tuple(key or UNKNOWN for _, key in found))
 
 
 def speed_steps(trip: Trip) -> Steps:
-    """Give the speed bands as called."""
+    """Return the speed bands as called."""
     return steps((r.at, speed_key(r.speed_kn)) for r in trip.readings if r.speed_kn is not None)
 
 
 def water_steps(trip: Trip) -> Steps:
-    """Give the bands of water temperature: as called for an hour, then as measured, else as called last."""
+    """Return the bands of water temperature: as called for an hour, then as measured, else as called last."""
     called = [(r.at, r.water_c) for r in trip.readings if r.water_c is not None]
     measured = trip.thermometer
     changes = {at + more for at, _ in called for more in (timedelta(), OVERRULES_FOR, WATER_HOLDS)}
@@ -97,7 +97,7 @@ def water_steps(trip: Trip) -> Steps:
 def _last(
     known: Sequence[tuple[datetime, float]], at: datetime, holds: timedelta
 ) -> tuple[datetime, float] | None:
-    """Give what was known last at a time, unless it is too old."""
+    """Return what was known last at a time, unless it is too old."""
     index = bisect_right(known, at, key=lambda one: one[0])
     if not index or at - known[index - 1][0] >= holds:
         return None
@@ -119,12 +119,12 @@ def with_track(trip: Trip, points: Iterable[Measured]) -> Trip:
 
 
 def place_steps(trip: Trip) -> Steps:
-    """Give the cells of the sea through which the boat went."""
+    """Return the cells of the sea through which the boat went."""
     return steps(cells_passed(trip.fixes))
 
 
 def light_steps(trip: Trip, home: Place | None) -> Steps:
-    """Give the light: where the boat was, or at home where nobody said; unknown without either."""
+    """Return the light: where the boat was, or at home where nobody said; unknown without either."""
     if trip.first_at is None or trip.last_at is None or not (trip.fixes or home):
         return Steps()
 
@@ -146,7 +146,7 @@ def light_steps(trip: Trip, home: Place | None) -> Steps:
 
 
 def _changed(seen: Callable[[datetime], str], start: datetime, end: datetime) -> datetime:
-    """Give the first second at which it is no more as at the start."""
+    """Return the first second at which it is no more as at the start."""
     before = seen(start)
     low_s, high_s = 0, round((end - start).total_seconds())
     while high_s - low_s > 1:
@@ -159,7 +159,7 @@ def _changed(seen: Callable[[datetime], str], start: datetime, end: datetime) ->
 
 
 def light_key(place: Place, at: datetime) -> str:
-    """Give the light at a place and a time, one of `LIGHTS`."""
+    """Return the light at a place and a time, one of `LIGHTS`."""
     sun = sun_at(*place, at)
     if sun.light != "low sun":
         return sun.light
@@ -171,12 +171,12 @@ def _second(at: datetime) -> datetime:
 
 
 def speed_key(speed_kn: float | None) -> str:
-    """Give the speed band, e.g. `8 kn`."""
+    """Return the speed band, e.g. `8 kn`."""
     return UNKNOWN if speed_kn is None else f"{_band(speed_kn, SPEED_BAND_KN):g} kn"
 
 
 def water_key(water_c: float | None) -> str:
-    """Give the band of water temperature, e.g. `24 °C` for 23.5 to below 24.5."""
+    """Return the band of water temperature, e.g. `24 °C` for 23.5 to below 24.5."""
     return UNKNOWN if water_c is None else f"{_band(water_c, WATER_BAND_C):g} °C"
 
 

@@ -59,7 +59,7 @@ def undo_of(entry: Entry) -> Call:
 def undo_target(
     records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC, instead: bool = False
 ) -> Undo | Refused:
-    """Give what an undo takes back: the latest message that stands, or the entry that is named.
+    """Return what an undo takes back: the latest message that stands, or the entry that is named.
 
     `instead` tells that another act follows in its place: what the message had put right then goes for
     good, and does not come back as it was before.
@@ -104,7 +104,7 @@ def _reminders(records: Sequence[Record], cancels: CancelsReminder) -> tuple[str
 
 
 def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refused:
-    """Give the entry that a correction is about: the last that can take what was said, or the one named.
+    """Return the entry that a correction is about: the last that can take what was said, or the one named.
 
     A position is put right where it was said: after "strike long rigger, hooked up", "no, long
     corner" is about the strike, and the hook-up follows it.
@@ -144,7 +144,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
 
 
 def amended(target: Entry, call: Call) -> Call:
-    """Give the call of an entry with the slots of a correction; what nobody said is left open again."""
+    """Return the call of an entry with the slots of a correction; what nobody said is left open again."""
     slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in _NOT_AMENDED}
     about_lure = any(slot in slots for slot in LURE_SLOTS)
     kept = target.call.said()
@@ -176,7 +176,7 @@ def _latest_first(records: Sequence[Record]) -> Iterator[Entry]:
 
 
 def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]:
-    """Give the standing entries that may be meant, the likeliest first."""
+    """Return the standing entries that may be meant, the likeliest first."""
     void = void_ids(records)
     fits = [
         e
@@ -228,7 +228,7 @@ def _voided_by(records: Sequence[Record], message: str, void: frozenset[str]) ->
 
 
 def _restored_by(records: Sequence[Record], message: str, void: frozenset[str]) -> tuple[str, ...]:
-    """Give what an undo brought back and what still stands of it: an undo of a correction does so."""
+    """Return what an undo brought back and what still stands of it: an undo of a correction does so."""
     if not message:
         return ()
     back = [r.entries for r in records if isinstance(r, Restored) and r.message == message]

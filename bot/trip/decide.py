@@ -98,7 +98,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
 
 
 def needs_new_trip(trip: Trip, call: Call, at: datetime) -> bool:
-    """Say whether an entry begins another trip: none is open, or the last was left open long ago."""
+    """Return whether an entry begins another trip: none is open, or the last was left open long ago."""
     if trip.last_at is None:
         return True
     if trip.ended is not None:
@@ -219,7 +219,7 @@ def _tell_otherwise(so_far: _Progress, entry: Entry, call: Call) -> None:
 
 
 def _begins(so_far: _Progress, call: Call, at: datetime) -> bool:
-    """Say whether a trip begins here; an edited message stays in the trip that it was part of."""
+    """Return whether a trip begins here; an edited message stays in the trip that it was part of."""
     trip = so_far.now.trip
     if so_far.edits and so_far.records:
         return trip.last_at is None

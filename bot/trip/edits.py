@@ -21,7 +21,7 @@ SINCE_CHANGED: Final = (
 def what_it_did(
     records: Sequence[Record], family: Collection[str], said: Collection[str] = ()
 ) -> Undo | Refused:
-    """Give what to take back of a message; `family` are the ids of its versions, `said` their acts.
+    """Return what to take back of a message; `family` are the ids of its versions, `said` their acts.
 
     The start of a trip that nobody said stays where others have logged something after it.
     """
@@ -46,7 +46,7 @@ def what_it_did(
 
 
 def pairs(gone: Sequence[Entry], calls: Sequence[Call]) -> tuple[Entry | None, ...]:
-    """Give for each new call the entry in whose place it stands: one of the same act, else in order."""
+    """Return for each new call the entry in whose place it stands: one of the same act, else in order."""
     left = list(gone)
     found: list[Entry | None] = []
     for call in calls:

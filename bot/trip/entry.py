@@ -49,7 +49,7 @@ class Entry:
 
     @property
     def place(self) -> Place | None:
-        """Give latitude and longitude, where both are known."""
+        """Return latitude and longitude, where both are known."""
         if self.latitude is None or self.longitude is None:
             return None
         return self.latitude, self.longitude

@@ -65,7 +65,7 @@ class Only:
 
     @property
     def in_conditions(self) -> bool:
-        """Say whether more is looked at than the lures, the fish and the clock."""
+        """Return whether more is looked at than the lures, the fish and the clock."""
         return bool(self.month or self.light or self.water or self.cells)
 
 
@@ -82,12 +82,12 @@ class Slice:
 
     @property
     def hours(self) -> float:
-        """Give its length in hours."""
+        """Return its length in hours."""
         return (self.end - self.start) / timedelta(hours=1)
 
 
 def horizon(trip: Trip, now: datetime) -> datetime:
-    """Give the time up to which what is in the water counts."""
+    """Return the time up to which what is in the water counts."""
     last = trip.ended or trip.last_at
     if last is None or (trip.is_open and now - last <= FORGOTTEN_AFTER):
         return now if last is None else max(now, last)
@@ -97,7 +97,7 @@ def horizon(trip: Trip, now: datetime) -> datetime:
 def slices(
     trip: Trip, now: datetime, only: Only = ALL, cuts: "Cuts | None" = None
 ) -> Iterator[Slice]:
-    """Give the closed pieces of time in which a lure that is looked at was fishing.
+    """Yield the closed pieces of time in which a lure that is looked at was fishing.
 
     `cuts` are those of the trip; by default of one in UTC without a home.
     """
@@ -120,7 +120,7 @@ def slices(
 def fair_slices(
     trip: Trip, now: datetime, only: Only = ALL, cuts: "Cuts | None" = None
 ) -> Iterator[Slice]:
-    """Give the pieces in which a lure was fishing and towed no weed."""
+    """Yield the pieces in which a lure was fishing and towed no weed."""
     fouled = [(f.line, f.start, f.end) for f in trip.fouled]
     for piece in slices(trip, now, only, cuts):
         start = piece.start
@@ -139,7 +139,7 @@ def fair_slices(
 
 
 def fouled_hours(trip: Trip, now: datetime, only: Only = ALL, cuts: "Cuts | None" = None) -> float:
-    """Give the lure-hours in which a lure in the water towed weed."""
+    """Return the lure-hours in which a lure in the water towed weed."""
     if not trip.fouled:
         return 0.0
     fair = _hours(p.end - p.start for p in fair_slices(trip, now, only, cuts))
@@ -153,7 +153,7 @@ def lure_hours(
     tz: tzinfo = UTC,
     home: Place | None = None,
 ) -> float:
-    """Give all lure-hours."""
+    """Return all lure-hours."""
     return _hours(
         p.end - p.start
         for trip in trips
@@ -170,7 +170,7 @@ def hours_by_both(
     only: Only = ALL,
     home: Place | None = None,
 ) -> dict[tuple[str, str], float]:
-    """Give lure-hours by two keys at once; the second is empty by `none`."""
+    """Return lure-hours by two keys at once; the second is empty by `none`."""
     spent: dict[tuple[str, str], timedelta] = {}
     for trip in trips:
         cuts = Cuts(trip, tz, home)
@@ -182,7 +182,7 @@ def hours_by_both(
 
 
 def line_hours(trip: Trip, lure: InWater, now: datetime) -> float:
-    """Give how long a lure has been fishing on its line since it was put there."""
+    """Return how long a lure has been fishing on its line since it was put there."""
     since = lure.set_at or lure.since
     pieces = slices(trip, now, Only(since=since))
     return _hours(p.end - p.start for p in pieces if p.stint.line == lure.line)
@@ -201,7 +201,7 @@ class Cuts:
         self._trip, self._tz, self._home = trip, tz, home
 
     def parts(self, piece: Slice, by: By) -> Iterator[tuple[str, Slice]]:
-        """Give the parts of a piece with their keys; a part has several keys where it counts for all."""
+        """Yield the parts of a piece with their keys; a part has several keys where it counts for all."""
         match by:
             case "hour":
                 yield from self._hours(piece)
@@ -217,20 +217,20 @@ class Cuts:
                     yield key, piece
 
     def at(self, by: Condition, at: datetime) -> str:
-        """Give what held at a time: the month, the speed band, the light, the water or the cell."""
+        """Return what held at a time: the month, the speed band, the light, the water or the cell."""
         if by == "month":
             return MONTHS[at.astimezone(self._tz).month - 1]
         return self._steps(by).at(at)
 
     def fitting(self, piece: Slice, only: Only) -> Iterator[Slice]:
-        """Give the parts of a piece in the conditions that are looked at."""
+        """Yield the parts of a piece in the conditions that are looked at."""
         found = [piece]
         for by, keys in _asked(only):
             found = [part for one in found for key, part in self.parts(one, by) if key in keys]
         yield from found
 
     def fits(self, at: datetime, only: Only) -> bool:
-        """Say whether a time has the conditions that are looked at."""
+        """Return whether a time has the conditions that are looked at."""
         return all(self.at(by, at) in keys for by, keys in _asked(only))
 
     def _steps(self, by: Condition) -> Steps:
@@ -280,7 +280,7 @@ class Cuts:
 
 
 def without_conditions(only: Only) -> Only:
-    """Give what is looked at, in whatever conditions."""
+    """Return what is looked at, in whatever conditions."""
     return replace(only, month=None, light=(), water=(), cells=())
 
 
@@ -295,7 +295,7 @@ def _asked(only: Only) -> Iterator[tuple[Condition, tuple[str, ...]]]:
 
 
 def lure_keys(lure: LureSlots, by: By, position: str | None, side: str | None) -> tuple[str, ...]:
-    """Give the keys under which a lure at a place counts."""
+    """Return the keys under which a lure at a place counts."""
     match by:
         case "position":
             return (position or UNKNOWN,)
@@ -314,7 +314,7 @@ def lure_keys(lure: LureSlots, by: By, position: str | None, side: str | None) -
 
 
 def lure_fits(lure: LureSlots, position: str | None, side: str | None, only: Only) -> bool:
-    """Say whether a lure at a place is one of those that are looked at."""
+    """Return whether a lure at a place is one of those that are looked at."""
     return only is ALL or (
         only.position in (None, position)
         and (not only.positions or position in only.positions)
@@ -327,12 +327,12 @@ def lure_fits(lure: LureSlots, position: str | None, side: str | None, only: Onl
 
 
 def hour_key(at: datetime, tz: tzinfo) -> str:
-    """Give the hour of the boat's day, e.g. `09:00`."""
+    """Return the hour of the boat's day, e.g. `09:00`."""
     return f"{at.astimezone(tz):%H}:00"
 
 
 def speed_at(trip: Trip, at: datetime) -> float | None:
-    """Give the speed as last called before a time."""
+    """Return the speed as last called before a time."""
     spoken = [r.speed_kn for r in trip.readings if r.speed_kn is not None and r.at <= at]
     return spoken[-1] if spoken else None
 

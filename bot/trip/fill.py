@@ -52,7 +52,7 @@ def _no_fish(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
 
 
 def fish_meant(call: Call, trip: Trip, at: datetime) -> Fish | None:
-    """Give the fish that a call goes on with."""
+    """Return the fish that a call goes on with."""
     return meant(trip.fish, _wants(call, trip, at))
 
 
@@ -76,7 +76,7 @@ def _bite(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
 
 
 def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
-    """Give the fish that is now on, where its strike says which lure it took: as said, it stays so."""
+    """Return the fish that is now on, where its strike says which lure it took: as said, it stays so."""
     if call.act != "hookup" or call.names_lure:
         return None
     fish = fish_meant(call, trip, at)
@@ -84,7 +84,7 @@ def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
 
 
 def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
-    """Give a bite its line: that of the lure that was said, else of the fish that it goes on with."""
+    """Return a bite its line: that of the lure that was said, else of the fish that it goes on with."""
     wants = _wants(call, trip, at)
     count = call.count or 1
     if call.act == "hookup" and count > 1 and len(struck_together(trip.fish, wants, count)) > 1:
@@ -128,5 +128,5 @@ def _lay(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
 
 
 def old_lure(call: Call) -> Call:
-    """Give the lure that a swap takes off, as a call that names it."""
+    """Return the lure that a swap takes off, as a call that names it."""
     return Call("set", lure=call.old_lure, size_in=call.old_size_in, colours=call.old_colours)

@@ -46,18 +46,18 @@ class FishLog:
         """Who takes the next fish."""
 
     def copy(self) -> "FishLog":
-        """Give a second one that goes on by itself."""
+        """Return a second one that goes on by itself."""
         other = FishLog()
         other.all, other._open = self.all.copy(), self._open.copy()
         other._off, other._rods, other._next = self._off.copy(), self._rods.copy(), self._next
         return other
 
     def on(self) -> tuple[Fish, ...]:
-        """Give the fish that are on."""
+        """Return the fish that are on."""
         return tuple(f for f in self._waiting() if f.is_on)
 
     def off(self) -> dict[str, tuple[Gap, ...]]:
-        """Give by line from when to when it did not fish for a fish that was on."""
+        """Return by line from when to when it did not fish for a fish that was on."""
         found: dict[str, list[Gap]] = {}
         for line, gap in self._off.values():
             found.setdefault(line, []).append(gap)
@@ -172,7 +172,7 @@ class FishLog:
 
 
 def _after(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> Fish:
-    """Give a fish as it is after an entry about it."""
+    """Return a fish as it is after an entry about it."""
     changes = _place(fish, entry, line, spread) | _stage(fish, entry)
     changes["entries"] = (*fish.entries, entry.id)
     changes["species"] = closer_species(fish.species, entry.call.species)
@@ -197,7 +197,7 @@ def _place(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> dict[s
 
 
 def _took(fish: Fish, entry: Entry, there: InWater | None) -> LureSlots | None:
-    """Give the lure that it took where this entry tells: as said, else what was in the water there."""
+    """Return the lure that it took where this entry tells: as said, else what was in the water there."""
     call = entry.call
     if not call.names_lure:
         return there if there is not None and not is_known(fish) else None

@@ -100,7 +100,7 @@ class Folding:
                 assert_never(kind)
 
     def copy(self) -> "Folding":
-        """Give a second one that goes on by itself."""
+        """Return a second one that goes on by itself."""
         other = copy(self)
         for name, value in vars(self).items():
             if isinstance(value, list | dict):
@@ -110,7 +110,7 @@ class Folding:
         return other
 
     def trip(self) -> Trip:
-        """Give what is true after the entries so far."""
+        """Return what is true after the entries so far."""
         fish = tuple(self._fish.all)
         return Trip(
             id=self._id,
@@ -364,7 +364,7 @@ class Folding:
 
 
 def fold(entries: Iterable[Entry], until: datetime | None = None) -> Trip:
-    """Give what is true after the entries of one trip, or after those up to a time.
+    """Return what is true after the entries of one trip, or after those up to a time.
 
     Entries come in order of the time at which they happened (`history.standing`).
     """
@@ -376,5 +376,5 @@ def fold(entries: Iterable[Entry], until: datetime | None = None) -> Trip:
 
 
 def _bit_before(fish: Fish, at: datetime) -> bool:
-    """Say whether the lure of now went out after the fish had taken the one before."""
+    """Return whether the lure of now went out after the fish had taken the one before."""
     return fish.bite_at is not None and fish.bite_at < at

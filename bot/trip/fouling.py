@@ -32,12 +32,12 @@ class Fouling:
         self._spans: list[Fouled] = list(spans)
 
     def copy(self) -> "Fouling":
-        """Give a second one that goes on by itself."""
+        """Return a second one that goes on by itself."""
         return Fouling(self._spans)
 
     @property
     def spans(self) -> tuple[Fouled, ...]:
-        """Give all of them, in the order in which they were called."""
+        """Return all of them, in the order in which they were called."""
         return tuple(self._spans)
 
     def start(self, lines: Iterable[str], at: datetime) -> None:

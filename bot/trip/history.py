@@ -10,7 +10,7 @@ from bot.trip.entry import Entry, Record, Restored, Voided
 
 
 def standing(records: Iterable[Record]) -> tuple[Entry, ...]:
-    """Give the entries that are not void, by the time they happened, then by the time they were made.
+    """Return the entries that are not void, by the time they happened, then by the time they were made.
 
     An entry that puts another right counts as made when that one was, so that a strike corrected
     after the hook-up of the same minute still comes before it.
@@ -31,7 +31,7 @@ def standing(records: Iterable[Record]) -> tuple[Entry, ...]:
 
 
 def void_ids(records: Iterable[Record]) -> frozenset[str]:
-    """Give the ids of the entries that do not stand."""
+    """Return the ids of the entries that do not stand."""
     void: set[str] = set()
     for record in records:
         if isinstance(record, Voided):
@@ -47,5 +47,5 @@ def in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
 
 
 def until(entries: Sequence[Entry], at: datetime) -> tuple[Entry, ...]:
-    """Give those that happened no later than a time."""
+    """Return those that happened no later than a time."""
     return tuple(entry for entry in entries if entry.at <= at)

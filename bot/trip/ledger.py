@@ -70,13 +70,13 @@ class Ledger:
 
     @cached_property
     def stages(self) -> Columns:
-        """Give the stages of all fish."""
+        """Return the stages of all fish."""
         return self.load_stages()
 
     def counted(
         self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
     ) -> Counted:
-        """Give the sums of a tally of all trips, or of these; `since` and `before` are not looked at."""
+        """Return the sums of a tally of all trips, or of these; `since` and `before` are not looked at."""
         found = Counted(by, also)
         among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
         water, bites, fish = self.water, None, self.fish
@@ -102,7 +102,7 @@ class Ledger:
     def cells(
         self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
     ) -> Cells:
-        """Give lure-hours and strikes by two keys, position and trip; what has no lure-hours is left out."""
+        """Return lure-hours and strikes by two keys, position and trip; leave out what has no lure-hours."""
         among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
         positions = (*self.labels["position"], UNKNOWN)
 
@@ -167,7 +167,7 @@ class Ledger:
         return np.array([*map(good, self.labels[kind]), False], bool)[table[kind]]
 
     def _called_by(self, crew: str) -> Mask:
-        """Give the fish of which somebody called a stage."""
+        """Return the fish of which somebody called a stage."""
         crews = self.labels["crew"]
         found = np.zeros(len(self.fish), bool)
         if crew in crews:
@@ -175,7 +175,7 @@ class Ledger:
         return found
 
     def _staged(self, stages: Columns) -> Columns:
-        """Give for every stage the place, lure and time of its fish, who called it, and its trip."""
+        """Return for every stage the place, lure and time of its fish, who called it, and its trip."""
         own = {name: stages[name] for name in ("crew", *COUNTS)}
         return Picked(self.fish, stages["fish"], own)
 
@@ -198,7 +198,7 @@ class Ledger:
         return found
 
     def _paired(self, table: Columns, bys: tuple[By, By]) -> tuple[Codes, list[tuple[Keys, ...]]]:
-        """Give a number for every row, and for every number the pairs of keys under which it counts."""
+        """Return a number for every row, and for every number the pairs of keys under which it counts."""
         by, also = bys
         ones, one_keys = self._coded(table, by)
         if by in _LURE_KEYS and also in _LURE_KEYS:
@@ -215,7 +215,7 @@ class Ledger:
         ]
 
     def _coded(self, table: Columns, by: By) -> tuple[Codes, Sequence[tuple[str, ...]]]:
-        """Give a number for every row, and for every number the keys under which it counts."""
+        """Return a number for every row, and for every number the keys under which it counts."""
         if by == "none":
             return np.zeros(len(table), np.intp), (("",),)
         column = table[by if by not in _LURE_KEYS else "lure"].astype(np.intp)

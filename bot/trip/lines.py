@@ -16,7 +16,7 @@ Spread = Mapping[str, InWater]
 
 
 def line_for(spread: Spread, position: str, side: str | None, *, new: bool = False) -> str:
-    """Give the key of the line that a position and a side mean, whether or not it has a lure.
+    """Return the key of the line that a position and a side mean, whether or not it has a lure.
 
     A position is one line until a lure is put out on its other side too; then each side is a line.
     `new` is for a lure that goes out: only then may the other side become a line of its own.
@@ -34,7 +34,7 @@ def line_for(spread: Spread, position: str, side: str | None, *, new: bool = Fal
 
 
 def lines_at(spread: Spread, position: str | None, side: str | None) -> tuple[str, ...]:
-    """Give the keys of the lines with a lure at a position: both sides where none was said."""
+    """Return the keys of the lines with a lure at a position: both sides where none was said."""
     if position is None:
         return ()
     if side is None:
@@ -44,7 +44,7 @@ def lines_at(spread: Spread, position: str | None, side: str | None) -> tuple[st
 
 
 def line_with(spread: Spread, lure: LureSlots) -> str | None:
-    """Give the one line whose lure can be the one that was said; None for none or several."""
+    """Return the one line whose lure can be the one that was said; None for none or several."""
     if not is_known(lure):
         return None
     fits = [key for key, there in spread.items() if is_known(there) and agrees(lure, there)]
@@ -52,7 +52,7 @@ def line_with(spread: Spread, lure: LureSlots) -> str | None:
 
 
 def moved_from(call: Call, inferred: Iterable[str], spread: Spread, to: str) -> str | None:
-    """Give the line that a lure leaves when it is set on another, or None where it is one more lure.
+    """Return the line that a lure leaves when it is set on another, or None where it is one more lure.
 
     A lure named from the box is one lure; one that was only described moves where the words say so.
     """

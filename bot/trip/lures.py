@@ -35,12 +35,12 @@ class LureSlots(Protocol):
 
 
 def is_known(lure: LureSlots) -> bool:
-    """Say whether anything at all is known about the lure."""
+    """Return whether anything at all is known about the lure."""
     return bool(lure.lure or lure.colours or lure.head) or lure.size_in is not None
 
 
 def label(lure: LureSlots) -> str:
-    """Give the name, or the words for it such as `purple 8 in`; `unknown lure` where nothing is known."""
+    """Return the name, or the words for it such as `purple 8 in`; `unknown lure` where nothing is known."""
     if lure.lure:
         return lure.lure
     words = [*lure.colours]
@@ -52,14 +52,14 @@ def label(lure: LureSlots) -> str:
 
 
 def same_size(one: float | None, other: float | None) -> bool:
-    """Say whether two sizes are the same, said differently at most."""
+    """Return whether two sizes are the same, said differently at most."""
     if one is None or other is None:
         return one is other
     return abs(one - other) < SIZE_STEP_IN
 
 
 def agrees(said: LureSlots, there: LureSlots) -> bool:
-    """Say whether what was said can be the lure that is there: nothing known of both differs.
+    """Return whether what was said can be the lure that is there: nothing known of both differs.
 
     Of a lure in two colours one may have been said, in either of the two.
     """
@@ -75,7 +75,7 @@ def agrees(said: LureSlots, there: LureSlots) -> bool:
 
 
 def same_lure(one: LureSlots, other: LureSlots) -> bool:
-    """Say whether both are described alike, the order of the colours apart."""
+    """Return whether both are described alike, the order of the colours apart."""
     if one.lure or other.lure:
         return bool(one.lure and other.lure) and same_name(one.lure or "", other.lure or "")
     return (

@@ -17,7 +17,7 @@ DIFFERENT_DEPTH: Final = 0.1
 
 
 def water_c(entries: Sequence[Entry]) -> list[float | None]:
-    """Give the temperature of the water for each entry in order of time: called, else as measured."""
+    """Return the temperature of the water for each entry in order of time: called, else as measured."""
     found: list[float | None] = []
     called: Entry | None = None
     for entry in entries:
@@ -29,7 +29,7 @@ def water_c(entries: Sequence[Entry]) -> list[float | None]:
 
 
 def differences(call: Call, stamp: Stamp) -> dict[str, tuple[float, float]]:
-    """Give what a call says otherwise than the instruments: by slot, called and measured."""
+    """Return what a call says otherwise than the instruments: by slot, called and measured."""
     both = {
         "water_c": (call.water_c, stamp.water_c, DIFFERENT_C),
         "speed_kn": (call.speed_kn, stamp.stw_kn, DIFFERENT_KN),
@@ -43,7 +43,7 @@ def differences(call: Call, stamp: Stamp) -> dict[str, tuple[float, float]]:
 
 
 def news(entry: Entry, before: Sequence[Entry]) -> dict[str, tuple[float, float]]:
-    """Give the differences of an entry that were not there to be told of on this trip before."""
+    """Return the differences of an entry that were not there to be told of on this trip before."""
     told = {name for one in before for name in differences(one.call, one.stamp)}
     found = differences(entry.call, entry.stamp)
     return {name: pair for name, pair in found.items() if name not in told}

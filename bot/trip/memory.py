@@ -37,40 +37,40 @@ class Now:
 
     @classmethod
     def after(cls, records: Iterable[Record]) -> "Now":
-        """Give what stands after records, in the order in which they were made."""
+        """Return what stands after records, in the order in which they were made."""
         return cls(standing(records))
 
     def anew(self, records: Iterable[Record]) -> "Now":
-        """Give what stands after other records of the same trip; what they share is not folded again."""
+        """Return what stands after other records of the same trip; what they share is not folded again."""
         stood = standing(records)
         return Now(stood, self._up_to(_common(self._stood, stood)))
 
     @property
     def stood(self) -> tuple[Entry, ...]:
-        """Give the entries that stand, by the time they happened."""
+        """Return the entries that stand, by the time they happened."""
         return tuple(self._stood)
 
     @property
     def trip(self) -> Trip:
-        """Give the trip."""
+        """Return the trip."""
         if self._trip is None:
             self._trip = self._folding.trip()
         return self._trip
 
     def until(self, at: datetime, but: str | None = None) -> Trip:
-        """Give the trip as it was at a time, had one entry not been made."""
+        """Return the trip as it was at a time, had one entry not been made."""
         stood = [entry for entry in self._stood if entry.at <= at and entry.id != but]
         return Now(stood, self._up_to(_common(self._stood, stood))).trip
 
     def before(self, at: datetime) -> tuple[Folding, tuple[Entry, ...]]:
-        """Give a fold of entries that all happened before a time, and the entries that come after it."""
+        """Return a fold of entries that all happened before a time, and the entries that come after it."""
         early = next((n for n, entry in enumerate(self._stood) if entry.at >= at), len(self._stood))
         marks = self._up_to(early)
         count, folding = marks[-1] if marks else (0, Folding())
         return folding.copy(), tuple(self._stood[count:])
 
     def copy(self) -> "Now":
-        """Give one that can go on by itself."""
+        """Return one that can go on by itself."""
         other = Now()
         other._stood, other._marks = self._stood.copy(), self._marks
         other._folding, other._trip = self._folding.copy(), self._trip
@@ -108,7 +108,7 @@ class Memory:
         self._now = Now()
 
     def now(self, records: Sequence[Record]) -> Now:
-        """Give what stands after these records; not to be changed, but copied."""
+        """Return what stands after these records; not to be changed, but copied."""
         shown, known = tuple(records), len(self._records)
         if shown[:known] != self._records or not all(self._now.take(r) for r in shown[known:]):
             self._now = self._now.anew(shown)

@@ -31,7 +31,7 @@ class Packed:
         return (len(self.data) - self.width) // each if each else 0
 
     def column(self, place: int) -> npt.NDArray[Any]:
-        """Give a column; it must not be written to."""
+        """Return a column; it must not be written to."""
         sizes, rows = self.data[: self.width], len(self)
         start = self.width + rows * sum(sizes[:place])
         return np.frombuffer(self.data, _KINDS[sizes[place]], rows, start)
@@ -48,7 +48,7 @@ def packed(rows: Sequence[tuple[int, ...]], width: int) -> Packed:
 
 
 def _size(column: npt.NDArray[np.int64]) -> int:
-    """Give in how many bytes the numbers of a column fit."""
+    """Return in how many bytes the numbers of a column fit."""
     for size in _KINDS:
         most = 1 << (8 * size - 1)
         if not len(column) or (-most <= column.min() and column.max() < most):

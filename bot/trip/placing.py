@@ -28,7 +28,7 @@ class Shared:
 def placed(
     at: datetime, said_at: datetime, shared: Shared | None, fix: Fix | None
 ) -> tuple[Place | None, Stamp]:
-    """Give place and stamp of what happened at a time: of two places the one that can be less far off.
+    """Return place and stamp of what happened at a time: of two places the one that can be less far off.
 
     A shared place only counts for what happened when it was said, or just before.
     """

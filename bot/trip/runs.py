@@ -40,7 +40,7 @@ class Runs:
         """Lures that came out in the second in which they went in: without hours, but they were in."""
 
     def copy(self) -> "Runs":
-        """Give a second one that goes on by itself."""
+        """Return a second one that goes on by itself."""
         other = Runs()
         other._runs, other._going = self._runs.copy(), self._going.copy()
         other._cuts, other._gaps = self._cuts.copy(), self._gaps.copy()
@@ -69,7 +69,7 @@ class Runs:
             self.stop(line, at)
 
     def stints(self, off: Mapping[str, tuple[Gap, ...]]) -> tuple[Stint, ...]:
-        """Give the stints, in the order in which the runs began; `off` holds the gaps by line."""
+        """Return the stints, in the order in which the runs began; `off` holds the gaps by line."""
         news = self._first_news(off)
         for index, run in enumerate(self._runs):
             since = news.get(run.lure.line)
@@ -81,7 +81,7 @@ class Runs:
         return tuple(chain.from_iterable(cut for cut in self._cuts if cut is not None))
 
     def _first_news(self, off: Mapping[str, tuple[Gap, ...]]) -> dict[str, datetime]:
-        """Give by line the start of the earliest gap that was not there before, or is no more."""
+        """Return by line the start of the earliest gap that was not there before, or is no more."""
         found: dict[str, datetime] = {}
         for line in {**self._gaps, **off}:
             old, new = self._gaps.get(line, ()), off.get(line, ())

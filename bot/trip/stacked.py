@@ -33,7 +33,7 @@ class Labels:
         return self._made(kind)[0]
 
     def numbers(self, kind: str) -> tuple[Column, Column]:
-        """Give where the labels of each trip begin in a list, and the list: their numbers among all.
+        """Return where the labels of each trip begin in a list, and the list: their numbers among all.
 
         Before the numbers of each trip stands -1, which is the number of what was not said.
         """
@@ -66,7 +66,7 @@ class Columns(ABC):
     def __getitem__(self, name: str) -> Column: ...
 
     def only(self, rows: Rows) -> "Columns":
-        """Give some of the rows."""
+        """Return some of the rows."""
         return Picked(self, rows)
 
 

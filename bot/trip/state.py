@@ -36,7 +36,7 @@ class InWater:
 
     @property
     def label(self) -> str:
-        """Give the name, or the words for it."""
+        """Return the name, or the words for it."""
         return label(self)
 
 
@@ -59,7 +59,7 @@ class Stint:
 
     @property
     def label(self) -> str:
-        """Give the name of the lure, or the words for it."""
+        """Return the name of the lure, or the words for it."""
         return label(self)
 
 
@@ -126,7 +126,7 @@ class Rigging:
 
     @property
     def label(self) -> str:
-        """Give the name of the lure, or the words for it."""
+        """Return the name of the lure, or the words for it."""
         return label(self)
 
 
@@ -253,40 +253,40 @@ class Trip:
 
     @property
     def is_begun(self) -> bool:
-        """Say whether somebody called its start, or lines have been in."""
+        """Return whether somebody called its start, or lines have been in."""
         return self.start_said or bool(self.intervals)
 
     @property
     def is_open(self) -> bool:
-        """Say whether it has begun and not ended."""
+        """Return whether it has begun and not ended."""
         return self.entries > 0 and self.ended is None
 
     @property
     def is_fishing(self) -> bool:
-        """Say whether lines are in."""
+        """Return whether lines are in."""
         return self.fishing_since is not None
 
     @property
     def in_water(self) -> Mapping[str, InWater]:
-        """Give what is in the water now, by line."""
+        """Return what is in the water now, by line."""
         return self.spread if self.is_fishing else {}
 
     @property
     def fish_on(self) -> tuple[Fish, ...]:
-        """Give the fish that are on now, first hooked first."""
+        """Return the fish that are on now, first hooked first."""
         return tuple(f for f in self.fish if f.is_on)
 
     @property
     def speed_kn(self) -> float | None:
-        """Give the speed as last called."""
+        """Return the speed as last called."""
         return next((r.speed_kn for r in reversed(self.readings) if r.speed_kn is not None), None)
 
     @property
     def water_c(self) -> float | None:
-        """Give the temperature of the water as last called."""
+        """Return the temperature of the water as last called."""
         return next((r.water_c for r in reversed(self.readings) if r.water_c is not None), None)
 
     @property
     def depth_m(self) -> float | None:
-        """Give the depth as last called."""
+        """Return the depth as last called."""
         return next((r.depth_m for r in reversed(self.readings) if r.depth_m is not None), None)

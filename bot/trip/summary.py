@@ -73,12 +73,12 @@ class _Labels:
 
 
 def is_settled(trip: Trip, now: datetime) -> bool:
-    """Say whether time alone changes nothing of it any more: it has ended, or was forgotten."""
+    """Return whether time alone changes nothing of it any more: it has ended, or was forgotten."""
     return not trip.is_open or trip.last_at is None or now - trip.last_at > FORGOTTEN_AFTER
 
 
 def summary(trip: Trip, now: datetime, tz: tzinfo, home: Place | None = None) -> Summary | None:
-    """Give a trip in figures, with what is in the water up to now; None for one without entries."""
+    """Return a trip in figures, with what is in the water up to now; None for one without entries."""
     if trip.first_at is None or trip.last_at is None:
         return None
     labels = {name: _Labels({}) for name in LABELS}
@@ -167,7 +167,7 @@ def _stages(trip: Trip, labels: dict[str, _Labels]) -> list[tuple[int, ...]]:
 
 
 def lure_label(lure: LureSlots) -> str:
-    """Give a lure as it stands among the labels."""
+    """Return a lure as it stands among the labels."""
     size = lure.size_in
     value: list[Any] = [lure.lure, size, list(lure.colours), lure.head]
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
@@ -184,6 +184,6 @@ class Described:
 
 
 def described(label: str) -> Described:
-    """Give the lure of a label that `lure_label` made."""
+    """Return the lure of a label that `lure_label` made."""
     name, size_in, colours, head = json.loads(label)
     return Described(name, size_in, tuple(colours), head)

@@ -107,7 +107,7 @@ class Counted:
         return Tally(self.by, tuple(order), total, self.also)
 
     def _of(self, keys: Keys) -> float:
-        """Give the lure-hours in which what counts under these keys could come."""
+        """Return the lure-hours in which what counts under these keys could come."""
         one, two = split_by(self.by, self.also)
         if one == two == "none":
             return self.all_hours
@@ -138,7 +138,7 @@ def counted(
     also: By = "none",
     home: Place | None = None,
 ) -> Counted:
-    """Give the sums of a tally, to which those of other trips may be added."""
+    """Return the sums of a tally, to which those of other trips may be added."""
     held, found = tuple(trips), Counted(by, also)
     for trip in held:
         cuts = Cuts(trip, tz, home)
@@ -163,12 +163,12 @@ def fish_of(trips: Iterable[Trip], only: Only = ALL) -> TallyRow:
 
 
 def split_by(by: By, also: By) -> tuple[By, By]:
-    """Give the two keys by which a lure in the water can be told apart, `none` for the others."""
+    """Return the two keys by which a lure in the water can be told apart, `none` for the others."""
     return ("none" if by in WHOLE_HOURS else by), ("none" if also in WHOLE_HOURS else also)
 
 
 def fish_fits(fish: Fish, only: Only) -> bool:
-    """Say whether a fish is one of those that are looked at, in whatever conditions (`Cuts.fits`)."""
+    """Return whether a fish is one of those that are looked at, in whatever conditions (`Cuts.fits`)."""
     if only is ALL:
         return True
     at = fish.bite_at or fish.first_at
@@ -185,7 +185,7 @@ def fish_fits(fish: Fish, only: Only) -> bool:
 
 
 def crews(fish: Fish) -> frozenset[str]:
-    """Give all who called a stage of it."""
+    """Return all who called a stage of it."""
     called = (fish.raise_crew, fish.strike_crew, fish.hookup_crew, *(e.crew for e in fish.ends))
     return frozenset(crew for crew in called if crew is not None)
 
@@ -203,7 +203,7 @@ def fish_bites(fish: Fish) -> int:
 
 
 def numbers(fish: Fish) -> tuple[int, ...]:
-    """Give what a fish adds to the sums, in the order of `COUNTS`."""
+    """Return what a fish adds to the sums, in the order of `COUNTS`."""
     if not fish.is_catch:
         return (0,) * len(COUNTS)
     was_on = fish.was_on
@@ -215,7 +215,7 @@ def numbers(fish: Fish) -> tuple[int, ...]:
 
 
 def by_crew(fish: Fish) -> Iterator[tuple[str, tuple[int, ...]]]:
-    """Give each stage to the one who called it, with what it adds to the sums."""
+    """Yield each stage to the one who called it, with what it adds to the sums."""
     if not fish.is_catch:
         return
     if fish.raised_at is not None and fish.raise_crew:
@@ -232,7 +232,7 @@ def by_crew(fish: Fish) -> Iterator[tuple[str, tuple[int, ...]]]:
 
 
 def _fish_keys(fish: Fish, by: By, cuts: Cuts, trip: str, tz: tzinfo) -> tuple[str, ...]:
-    """Give the keys under which a fish counts (by crew each stage has its own)."""
+    """Return the keys under which a fish counts (by crew each stage has its own)."""
     match by:
         case "species":
             return (fish.species or UNKNOWN,)
@@ -273,7 +273,7 @@ def _row(keys: Keys, counted: list[int], hours: float) -> TallyRow:
 
 
 def is_a(species: str, asked: str) -> bool:
-    """Say whether a fish is of the species asked for; `marlin` asks for all of them."""
+    """Return whether a fish is of the species asked for; `marlin` asks for all of them."""
     return species == asked or (" " not in asked and species_match(species, asked) == 2)
 
 

@@ -12,7 +12,7 @@ NOT_YET: Final = timedelta(minutes=5)
 def when(
     call: Call, said_at: datetime, tz: tzinfo = UTC, started: datetime | None = None
 ) -> datetime:
-    """Give the time (UTC, whole seconds) at which a call happened, never later than it was said.
+    """Return the time (UTC, whole seconds) at which a call happened, never later than it was said.
 
     A clock time is of the boat's own day. One that lies before the trip started is taken for the
     afternoon where that fits ("ten past two" for 14:10).
@@ -31,7 +31,7 @@ def when(
 
 
 def latest(clock: str, said_at: datetime, tz: tzinfo = UTC) -> datetime | None:
-    """Give the last time (UTC) at which the boat's clock showed `HH:MM`; None for no clock time."""
+    """Return the last time (UTC) at which the boat's clock showed `HH:MM`; None for no clock time."""
     hours, _, minutes = clock.partition(":")
     if not (hours.isdigit() and minutes.isdigit() and int(hours) < 24 and int(minutes) < 60):
         return None
@@ -45,7 +45,7 @@ def latest(clock: str, said_at: datetime, tz: tzinfo = UTC) -> datetime | None:
 
 
 def apart(clock: str, at: datetime, tz: tzinfo = UTC) -> timedelta | None:
-    """Give how far the boat's clock was from `HH:MM` at a time, at most half a day; None for no clock."""
+    """Return how far the boat's clock was from `HH:MM` at a time, at most half a day; None for no clock."""
     nearest = latest(clock, at + timedelta(hours=12), tz)
     if nearest is None:
         return None

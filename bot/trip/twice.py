@@ -74,7 +74,7 @@ def called_twice(
 
 
 def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry | None:
-    """Give the latest entry that may be the same event, called by another of the crew."""
+    """Return the latest entry that may be the same event, called by another of the crew."""
     if not TABLE[call.act].joins:
         return None
     found = [
@@ -91,7 +91,7 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
 
 
 def _same_place(call: Call, entry: Entry) -> bool:
-    """Say whether the places can be one; a place that only followed from the log proves nothing."""
+    """Return whether the places can be one; a place that only followed from the log proves nothing."""
     other = entry.call
     if call.position is None or other.position is None or "position" in entry.inferred:
         return True
@@ -114,7 +114,7 @@ def _is_sure(
 
 
 def _ended_between(fish: Fish, entry: Entry, stood: Sequence[Entry], at: datetime) -> bool:
-    """Say whether that fish was missed or lost before the second call: this may be the next bite."""
+    """Return whether that fish was missed or lost before the second call: this may be the next bite."""
     ends = [e for e in stood if e.id in fish.entries and e.call.act in ENDINGS]
     return any(entry.at <= end.at <= at for end in ends)
 
@@ -128,7 +128,7 @@ def _slot(call: Call, name: str) -> Any:
 
 
 def _agree(name: str, said: Any, other: Any) -> bool:
-    """Say whether both can be true: one of them not said, the same, or one more exact."""
+    """Return whether both can be true: one of them not said, the same, or one more exact."""
     if other is None or said == other:
         return True
     if name in ("colours", "old_colours"):

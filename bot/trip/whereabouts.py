@@ -32,7 +32,7 @@ class Fix:
 
     @property
     def place(self) -> Place:
-        """Give latitude and longitude."""
+        """Return latitude and longitude."""
         return self.latitude, self.longitude
 
 
@@ -43,7 +43,7 @@ def cell_of(place: Place) -> str:
 
 
 def middle_of(cell: str) -> Place:
-    """Give the middle of a cell from its name, to the hundredth of a degree."""
+    """Return the middle of a cell from its name, to the hundredth of a degree."""
     north, east = cell.split()
     return (
         float(north[:-1]) * (1 if north[-1] == "N" else -1),
@@ -52,7 +52,7 @@ def middle_of(cell: str) -> Place:
 
 
 def neighbours(place: Place) -> Iterator[str]:
-    """Give the cells around that of a place; the same one may come twice."""
+    """Yield the cells around that of a place; the same one may come twice."""
     latitude, longitude = place
     for north in (-1, 0, 1):
         row, _, columns = _cell(latitude + north / CELLS_A_DEGREE, longitude)
@@ -64,7 +64,7 @@ def neighbours(place: Place) -> Iterator[str]:
 
 
 def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place | None:
-    """Give where the boat was at a time; None where no fix is near in time.
+    """Return where the boat was at a time; None where no fix is near in time.
 
     With `near` off the nearest fix will do however old it is, or the way between the two around it.
     """
@@ -84,7 +84,7 @@ def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place 
 
 
 def cells_passed(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
-    """Give from when on the boat was in which cell, in order of time; None for where nobody knows."""
+    """Yield from when on the boat was in which cell, in order of time; None for where nobody knows."""
     if not fixes:
         return
     yield fixes[0].at - HOLDS, cell_of(fixes[0].place)
@@ -100,7 +100,7 @@ def cells_passed(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
 
 
 def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
-    """Give the cells between two fixes, from when on the boat was in each, to the second."""
+    """Yield the cells between two fixes, from when on the boat was in each, to the second."""
     cuts = [0.0, *sorted(_borders(one, two)), 1.0]
     length_s = (two.at - one.at).total_seconds()
     for start, end in pairwise(cuts):
@@ -109,7 +109,7 @@ def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
 
 
 def _borders(one: Fix, two: Fix) -> Iterator[float]:
-    """Give the shares of the way at which it leaves a cell."""
+    """Yield the shares of the way at which it leaves a cell."""
     north, east = two.latitude - one.latitude, _turn(two.longitude - one.longitude)
     rows = sorted(((lat + 90.0) * CELLS_A_DEGREE) for lat in (one.latitude, two.latitude))
     shares = [
@@ -138,12 +138,12 @@ def _between(one: Fix, two: Fix, share: float) -> Place:
 
 
 def _turn(degrees: float) -> float:
-    """Give an angle as one from -180 to below 180 degrees."""
+    """Return an angle as one from -180 to below 180 degrees."""
     return (degrees + 180.0) % 360.0 - 180.0
 
 
 def _cell(latitude: float, longitude: float) -> tuple[int, int, int]:
-    """Give the row and the column of a place, and how many columns its row has."""
+    """Return the row and the column of a place, and how many columns its row has."""
     row = min(max(floor((latitude + 90.0) * CELLS_A_DEGREE), 0), 180 * CELLS_A_DEGREE - 1)
     middle = (row + 0.5) / CELLS_A_DEGREE - 90.0
     columns = max(1, round(360 * CELLS_A_DEGREE * cos(radians(middle))))

@@ -23,7 +23,7 @@ class Leg:
 
 
 def leg(start: tuple[float, float], end: tuple[float, float]) -> Leg:
-    """Give the way between two places, each latitude and longitude in degrees, north and east positive."""
+    """Return the way between two places, each latitude and longitude in degrees, north and east positive."""
     found = Geodesic.WGS84.Inverse(*start, *end, Geodesic.DISTANCE | Geodesic.AZIMUTH)
     metres = float(found["s12"])
     bearing_deg = float(found["azi1"]) % 360.0 if metres > 0 else 0.0

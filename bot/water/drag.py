@@ -57,7 +57,7 @@ class Load:
 
 
 def towing_load(lure: Lure, speed_kn: float) -> Load:
-    """Give the pull of a lure with leader and ten metres of line in the water."""
+    """Return the pull of a lure with leader and ten metres of line in the water."""
     head = head_load(lure.size_in, speed_kn, lure.head)
     skirt = _skirt_kg(lure.size_in, speed_kn)
     leader_m = LEADER_M if lure.leader_m is None else lure.leader_m
@@ -67,14 +67,14 @@ def towing_load(lure: Lure, speed_kn: float) -> Load:
 
 
 def head_load(size_in: float, speed_kn: float, head: Head | None = None) -> Load:
-    """Give the pull of the head alone."""
+    """Return the pull of the head alone."""
     area_m2 = pi / 4 * (head_mm(size_in) / 1000) ** 2
     low, nominal, high = (kgf(dynamic_pressure_pa(speed_kn) * cd * area_m2) for cd in HEAD_CD[head])
     return Load(low, nominal, high)
 
 
 def head_mm(size_in: float) -> float:
-    """Give the diameter of the head of a lure of this length, between and beyond the table's sizes."""
+    """Return the diameter of the head of a lure of this length, between and beyond the table's sizes."""
     for (low, low_mm), (high, high_mm) in pairwise(HEAD_MM):
         if size_in <= high or high == HEAD_MM[-1][0]:
             return max(LEAST_HEAD_MM, low_mm + (size_in - low) * (high_mm - low_mm) / (high - low))
@@ -82,18 +82,18 @@ def head_mm(size_in: float) -> float:
 
 
 def line_kg(length_m: float, line_mm: float, speed_kn: float) -> float:
-    """Give the friction of line or leader that lies along the stream, in kgf."""
+    """Return the friction of line or leader that lies along the stream, in kgf."""
     return kgf(dynamic_pressure_pa(speed_kn) * LINE_CF * pi * line_mm / 1000 * length_m)
 
 
 def belly_kg(length_m: float, line_mm: float, speed_ms: float) -> float:
-    """Give the most that line dragged sideways through the water can pull, in kgf; an upper bound."""
+    """Return the most that line dragged sideways through the water can pull, in kgf; an upper bound."""
     knots = speed_ms * 3600 / 1852
     return kgf(dynamic_pressure_pa(knots) * CROSSFLOW_CD * line_mm / 1000 * length_m)
 
 
 def plate_friction(reynolds: float) -> float:
-    """Give the friction of a smooth plate (ITTC 1957 line); for Reynolds numbers from 1e5."""
+    """Return the friction of a smooth plate (ITTC 1957 line); for Reynolds numbers from 1e5."""
     return 0.075 / (log10(reynolds) - 2) ** 2
 
 

@@ -27,13 +27,13 @@ class AfterRun:
 
 
 def capacity_m(spool: Spool) -> float:
-    """Give how much line a full spool holds, in metres."""
+    """Return how much line a full spool holds, in metres."""
     room_mm3 = spool.width_mm * (spool.full_radius_mm**2 - spool.arbor_radius_mm**2)
     return 4 * room_mm3 * spool.packing / spool.line_mm**2 / 1000
 
 
 def radius_mm(spool: Spool, out_m: float) -> float:
-    """Give the radius of what is left on the spool; the arbor's once it is empty."""
+    """Return the radius of what is left on the spool; the arbor's once it is empty."""
     wound = spool.full_radius_mm**2 - out_m * 1000 * spool.line_mm**2 / (
         4 * spool.width_mm * spool.packing
     )
@@ -41,13 +41,13 @@ def radius_mm(spool: Spool, out_m: float) -> float:
 
 
 def drag_factor(share_out: float, arbor_ratio: float = ARBOR_RATIO) -> float:
-    """Give by what factor the pull has grown when this share (0 to 1) of a full spool is out."""
+    """Return by what factor the pull has grown when this share (0 to 1) of a full spool is out."""
     share_out = min(1.0, max(0.0, share_out))
     return 1 / sqrt(1 - share_out * (1 - arbor_ratio**2))
 
 
 def after_run(outfit: Outfit, out_m: float, run_m: float) -> AfterRun | None:
-    """Give the reel after a fish has run; `out_m` was out before. None where the line is not known.
+    """Return the reel after a fish has run; `out_m` was out before. None where the line is not known.
 
     The strike drag was set with all line on the reel, full or not.
     """
@@ -66,6 +66,6 @@ def after_run(outfit: Outfit, out_m: float, run_m: float) -> AfterRun | None:
 
 
 def seconds_to_empty(left_m: float, fish_ms: float, boat_away_ms: float = 0.0) -> float:
-    """Give how long until the spool is empty; `boat_away_ms` is below nought when backing down."""
+    """Return how long until the spool is empty; `boat_away_ms` is below nought when backing down."""
     opening_ms = fish_ms + boat_away_ms
     return inf if opening_ms <= 0 else max(0.0, left_m) / opening_ms

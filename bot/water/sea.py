@@ -17,15 +17,15 @@ VISCOSITY_M2_S: Final = 1.054e-6
 
 
 def speed_ms(speed_kn: float) -> float:
-    """Give a speed in metres a second."""
+    """Return a speed in metres a second."""
     return speed_kn * KNOT_MS
 
 
 def dynamic_pressure_pa(speed_kn: float) -> float:
-    """Give half rho V squared, in pascals."""
+    """Return half rho V squared, in pascals."""
     return 0.5 * DENSITY_KG_M3 * speed_ms(speed_kn) ** 2
 
 
 def kgf(newtons: float) -> float:
-    """Give a force in kilograms-force, the unit of drag scales."""
+    """Return a force in kilograms-force, the unit of drag scales."""
     return newtons / GRAVITY_MS2

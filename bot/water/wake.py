@@ -29,43 +29,43 @@ class WaveCount:
 
 
 def wave_length_m(speed_kn: float) -> float:
-    """Give the length of the transverse waves, 2 pi V squared over g; deep water, any speed from 0."""
+    """Return the length of the transverse waves, 2 pi V squared over g; deep water, any speed from 0."""
     return 2 * pi * speed_ms(speed_kn) ** 2 / GRAVITY_MS2
 
 
 def least_depth_m(speed_kn: float) -> float:
-    """Give the depth below which the formula no longer holds: half a wave length."""
+    """Return the depth below which the formula no longer holds: half a wave length."""
     return wave_length_m(speed_kn) / 2
 
 
 def wedge_half_width_m(back_m: float) -> float:
-    """Give how far to each side the wedge of waves reaches at this distance back."""
+    """Return how far to each side the wedge of waves reaches at this distance back."""
     return back_m / sqrt(8)
 
 
 def edge_wave_length_m(speed_kn: float) -> float:
-    """Give the length of the slanting waves at the edge of the wedge: two thirds."""
+    """Return the length of the slanting waves at the edge of the wedge: two thirds."""
     return wave_length_m(speed_kn) * 2 / 3
 
 
 def edge_wave_angle_deg() -> float:
-    """Give the angle between the crests at the edge of the wedge and the boat's track."""
+    """Return the angle between the crests at the edge of the wedge and the boat's track."""
     return 90 - degrees(atan(1 / sqrt(2)))
 
 
 def crest_m(wave: float, speed_kn: float, count: WaveCount | None = None) -> float:
-    """Give how far behind the transom the crest of a wave stands, in metres."""
+    """Return how far behind the transom the crest of a wave stands, in metres."""
     count = count or WaveCount()
     return (wave - 1 + count.skipped) * wave_length_m(speed_kn) + count.shift_m
 
 
 def face_m(wave: float, speed_kn: float, count: WaveCount | None = None) -> float:
-    """Give how far behind the transom the middle of the face of a wave lies, in metres."""
+    """Return how far behind the transom the middle of the face of a wave lies, in metres."""
     return crest_m(wave - FACE, speed_kn, count)
 
 
 def calibrated(back_m: float, wave: float, speed_kn: float) -> WaveCount:
-    """Give the count of a crew who say that the face of this wave is so far back at this speed.
+    """Return the count of a crew who say that the face of this wave is so far back at this speed.
 
     Whole wave lengths before crest 1 are the crew's way of counting and grow with the speed; the rest
     is the boat's and stays. Raises ValueError for a speed that makes no waves.
@@ -79,7 +79,7 @@ def calibrated(back_m: float, wave: float, speed_kn: float) -> WaveCount:
 
 
 def wave_at(back_m: float, speed_kn: float, count: WaveCount | None = None) -> float:
-    """Give the number of the wave whose face is at this distance, with its part.
+    """Return the number of the wave whose face is at this distance, with its part.
 
     2.0 is the face of wave 2, 2.25 its crest, 2.5 its back. Raises ValueError for no speed.
     """
@@ -90,5 +90,5 @@ def wave_at(back_m: float, speed_kn: float, count: WaveCount | None = None) -> f
 
 
 def moved_m(back_m: float, from_kn: float, to_kn: float, count: WaveCount | None = None) -> float:
-    """Give how far a lure must go back (or in, below nought) to stay on its wave when the speed changes."""
+    """Return how far a lure must go back (or in, below nought) to stay on its wave when the speed changes."""
     return face_m(wave_at(back_m, from_kn, count), to_kn, count) - back_m

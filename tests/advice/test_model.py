@@ -19,7 +19,7 @@ DOCTORS = (
 
 
 def wide(width: int) -> Gauss:
-    """Give a start that says next to nothing."""
+    """Return a start that says next to nothing."""
     return Gauss(np.zeros(width), 1e6 * np.eye(width))
 
 

@@ -22,7 +22,7 @@ def desk(tmp_path: Path) -> Iterator[Desk]:
 
 
 def said(desk: Desk, *calls: str) -> list[str]:
-    """Say calls, each with its time before it; return the lines of the last reply."""
+    """Return calls, each with its time before it; return the lines of the last reply."""
     text = ""
     for call in calls:
         time, what = call.split(" ", 1)

@@ -15,7 +15,7 @@ ONE_OUT = log_of(("06:00", call("lines_in")), ("06:00", call("set", "shotgun", "
 
 
 def lines(*calls: Call, records: tuple = (), box: tuple[Lure, ...] = ()) -> list[str]:  # type: ignore[type-arg]
-    """Give the lines that calls get on top of records."""
+    """Return the lines that calls get on top of records."""
     before: View = view(records, "07:00", box, boat=LIGHT)
     return tackle_lines(before, before, calls)
 

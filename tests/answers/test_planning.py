@@ -29,7 +29,7 @@ _ids = count()
 
 
 def asked(found: Answer, clock: str = "12:00") -> Asked:
-    """Give the record of what an answer offers."""
+    """Return the record of what an answer offers."""
     assert found.offer is not None
     offer = found.offer
     name = f"q{next(_ids)}"
@@ -42,7 +42,7 @@ def another(words: str) -> Call:
 
 
 def lures(found: Answer) -> set[str]:
-    """Give the lures of an offered plan."""
+    """Return the lures of an offered plan."""
     assert found.offer is not None
     return {one.lure or "" for one in found.offer.options[0]}
 
@@ -121,7 +121,7 @@ def test_the_caution_comes_with_the_first_plan_that_speaks_of_hooks() -> None:
 
 
 def set_it() -> Understanding:
-    """Give what "set it" is understood as."""
+    """Return what "set it" is understood as."""
     return heard("set it", call("yes"))
 
 

@@ -22,7 +22,7 @@ OUT = log_of(
 
 
 def told(records: Sequence[Record], clock: str, *calls: Call, boxed: bool = False) -> Answer:
-    """Give the read-back of calls said at a time on top of records."""
+    """Return the read-back of calls said at a time on top of records."""
     box = (*BOX, TWIN) if boxed else ()
     decision, after = said(records, clock, *calls, box=box)
     new = after[len(records) :]

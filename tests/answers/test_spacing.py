@@ -26,14 +26,14 @@ TOLD = log_of(*LAID, ("06:10", noted(SAID)))
 
 
 def wave_length_m(speed_kn: float) -> float:
-    """Give 2 pi V squared over g: NIST Digital Library of Mathematical Functions, section 36.13."""
+    """Return 2 pi V squared over g: NIST Digital Library of Mathematical Functions, section 36.13."""
     return (
         2 * pi * (speed_kn * 1852 / 3600) ** 2 / 9.80665
     )  # the knot: 1852 m an hour, by definition
 
 
 def after_speed(records: tuple[Record, ...], speed_kn: float) -> tuple[View, View]:
-    """Give the view before and after a new speed."""
+    """Return the view before and after a new speed."""
     before = view(records, "07:00")
     return before, view(log_of(*_said(records), ("07:00", call("speed", speed_kn=speed_kn))))
 

@@ -30,7 +30,7 @@ TRIPS = 24
 
 @pytest.fixture(scope="module")
 def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
-    """Give a log of trips at two places, on which purple is struck three times as often as the others."""
+    """Yield a log of trips at two places, on which purple is struck three times as often as the others."""
     home: Path = tmp_path_factory.mktemp("home")
     settings = (
         f'[boat]\ntimezone = "Pacific/Auckland"\nlatitude = {HOME[0]}\nlongitude = {HOME[1]}\n'

@@ -25,7 +25,7 @@ def view(
     tz: tzinfo = UTC,
     **values: Any,
 ) -> View:
-    """Give the view at a time of the day after records."""
+    """Return the view at a time of the day after records."""
     now = Now.after(records)
     held: dict[str, Any] = {"boat": Boat(), "box": tuple(box), "tz": tz} | values
     return View(now.trip, at(clock), tuple(records), now.stood, **held)

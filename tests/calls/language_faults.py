@@ -11,7 +11,7 @@ from bot.trip.acts import ACTS
 
 
 def example_faults(words: Language) -> tuple[str, ...]:
-    """Say which examples do not give what stands beside them, and which acts have none.
+    """Return which examples do not give what stands beside them, and which acts have none.
 
     The names of lures in them must be in the language.
     """
@@ -34,7 +34,7 @@ def _lower(call: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def ear_faults(words: Language, choose: Choose, of_each: int) -> tuple[str, ...]:
-    """Say which sentences of the ear the parser takes otherwise; so many are drawn `of_each` act."""
+    """Return which sentences of the ear the parser takes otherwise; so many are drawn `of_each` act."""
     rules = ear_rules(words.grammar)
     found: list[str] = []
     owner: dict[str, str] = {}

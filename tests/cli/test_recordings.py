@@ -19,7 +19,7 @@ SAID = datetime(2026, 3, 14, 6, 10, tzinfo=UTC)
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    """Give a home with a strike that Ana called, and a recording of Ben's that was not heard."""
+    """Return a home with a strike that Ana called, and a recording of Ben's that was not heard."""
     heard = Transcript((Alternative("strike shotgun", 1.0),), "scripted", 2.0)
     sound = SPOKEN.read_bytes()
     with Desk(tmp_path) as desk:

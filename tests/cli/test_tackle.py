@@ -13,7 +13,7 @@ from tests.cli.test_cli import ROOT, _run
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    """Give a home with a box and a spread in the water, one lure of it taken in again."""
+    """Return a home with a box and a spread in the water, one lure of it taken in again."""
     box = ROOT / "fixtures" / "boxes" / "large.csv"
     assert _run(tmp_path, "box", "import", str(box)).returncode == 0
     said = "lines in\nset shotgun garden hose\nset long rigger bath plug\n"

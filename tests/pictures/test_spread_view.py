@@ -163,7 +163,7 @@ def test_no_part_of_a_crest_leaves_the_wedge_and_it_crosses_the_middle_where_it_
 
 
 def light(fill: str) -> float:
-    """Give the relative luminance of a colour (W3C, WCAG 2.2)."""
+    """Return the relative luminance of a colour (W3C, WCAG 2.2)."""
     parts = [int(fill[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue

@@ -33,7 +33,7 @@ SPREAD = trip(
 
 
 def drawn(monkeypatch: pytest.MonkeyPatch, module: object, draw: Callable[[], bytes]) -> Figure:
-    """Give the sheet on which a picture was drawn."""
+    """Return the sheet on which a picture was drawn."""
     sheets: list[Figure] = []
     real = module.encoded  # type: ignore[attr-defined]
 

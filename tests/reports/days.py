@@ -12,7 +12,7 @@ from tests.builders import at, entry
 
 
 def proposed(clock: str, lure: str, position: str, chance: float = 0.8) -> Advised:
-    """Give a change that was proposed at a time."""
+    """Return a change that was proposed at a time."""
     advice = Advice(
         position, lure, "8 in: 2 strikes in 2.0 lure-hours, 12 in: 0 in 4.0", chance, 0.1
     )
@@ -20,7 +20,7 @@ def proposed(clock: str, lure: str, position: str, chance: float = 0.8) -> Advis
 
 
 def a_day() -> tuple[Record, ...]:
-    """Give a day of two lines with fish kept, let go, missed and lost, a change made and one not."""
+    """Return a day of two lines with fish kept, let go, missed and lost, a change made and one not."""
     return (
         entry("05:50", "trip_start", crew="Ann"),
         entry("06:00", "set", "short corner", "@Garden Gate", size_in=12, colours=("black", "purple")),
@@ -56,7 +56,7 @@ def a_day() -> tuple[Record, ...]:
 def day_view(
     records: tuple[Record, ...] | None = None, clock: str = "13:00", tz: tzinfo = UTC, **values: Any
 ) -> View:
-    """Give the view of a day, by default that of `a_day`."""
+    """Return the view of a day, by default that of `a_day`."""
     now = values.pop("now", at(clock))
     held = {"box": BOX} | values
     return replace(view(a_day() if records is None else records, clock, tz=tz, **held), now=now)

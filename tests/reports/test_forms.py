@@ -72,7 +72,7 @@ def _html(view: View) -> _Html:
 
 
 def _markdown(view: View) -> _Html:
-    """Give the Markdown as a reader of it shows it (markdown-it, CommonMark with pipe tables)."""
+    """Return the Markdown as a reader of it shows it (markdown-it, CommonMark with pipe tables)."""
     made = MarkdownIt("commonmark", {"html": True}).enable("table")
     return _Html(made.render(_made(view, "md").decode()))
 
@@ -105,7 +105,7 @@ def _texts(laid: Page) -> list[str]:
 
 
 def _bare(text: str) -> str:
-    """Give text without the spaces: lines end where there is room."""
+    """Return text without the spaces: lines end where there is room."""
     return re.sub(r"\s+", "", text)
 
 

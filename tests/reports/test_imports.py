@@ -22,7 +22,7 @@ from tests.reports.exchange_rig import entries_view, jsonl, keep, logged_day, ta
 
 
 def _line(**changes: Any) -> str:
-    """Give a line of an export that is changed in one place."""
+    """Return a line of an export that is changed in one place."""
     body = {"call": {"act": "strike", "position": "shotgun"}}
     made: dict[str, Any] = {
         "kind": "entry", "boat": "", "id": "0000aaaa", "trip": "t", "at": "2026-03-14T07:00:00Z",

@@ -17,7 +17,7 @@ GRAMMAR = EngineGrammar(jsgf="#JSGF V1.0;\ngrammar deck;\npublic <call> = strike
 
 
 def recorded(seconds: float) -> bytes:
-    """Give a recording that the engine takes for what its length stands for."""
+    """Return a recording that the engine takes for what its length stands for."""
     return sound_file(tone(seconds))
 
 

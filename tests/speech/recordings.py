@@ -58,7 +58,7 @@ def sound_file(
 def recorded_by_a_phone(
     samples: npt.NDArray[np.float64], rate: int, container: str, codec: str
 ) -> bytes:
-    """Give a recording in a container of phones, made by FFmpeg."""
+    """Return a recording in a container of phones, made by FFmpeg."""
     out = io.BytesIO()
     with av.open(out, "w", format=container) as file:
         stream = file.add_stream(codec, rate=rate)

@@ -33,7 +33,7 @@ TEXTS = ("lines in", "lines out", "no", "oh")
 
 
 def spoken(*phones: str, share: float = 0.9) -> Floats:
-    """Give shares of a recording with these phones, none between them ("-" is a frame without one)."""
+    """Return shares of a recording with these phones, none between them ("-" is a frame without one)."""
     shares = np.full((len(phones), len(PHONES) + 1), (1 - share) / len(PHONES), np.float32)
     for frame, phone in enumerate(phones):
         shares[frame, -1 if phone == "-" else PHONES.index(phone)] = share
@@ -94,7 +94,7 @@ def test_the_best_sentence_has_the_best_alignment_of_all(seed: int) -> None:
 
 
 def _alignment(text: str, scores: Floats) -> float:
-    """Give the score of the best alignment of a text, by the plain recursion of CTC."""
+    """Return the score of the best alignment of a text, by the plain recursion of CTC."""
     tops = []
     for way in product(*(WAYS[word] for word in text.split())):
         chain = [PHONES.index(phone) for phones in way for phone in phones]

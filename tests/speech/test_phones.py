@@ -19,7 +19,7 @@ LEAST_FOUND = 18
 
 @pytest.fixture(scope="module")
 def found() -> Network:
-    """Give the network as it is shipped."""
+    """Return the network as it is shipped."""
     return network()
 
 

@@ -112,7 +112,7 @@ def test_a_phrase_is_checked_for_length_and_for_what_is_called_anyway() -> None:
 
 
 def voiced(detector: VoiceDetector, sound: Pcm) -> float:
-    """Give the share of blocks that are taken for a voice."""
+    """Return the share of blocks that are taken for a voice."""
     starts = range(0, len(sound.samples) - BLOCK + 1, BLOCK)
     found = [detector.share(Pcm(sound.samples[at : at + BLOCK])) >= VOICE_FROM for at in starts]
     return float(np.mean(found))

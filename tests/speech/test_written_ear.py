@@ -11,7 +11,7 @@ from tests.speech.recordings import noise, pcm, recording
 
 @pytest.fixture(scope="module")
 def found() -> Writer:
-    """Give Whisper; it is a dependency, so that it must be there."""
+    """Return Whisper; it is a dependency, so that it must be there."""
     there = writer()
     assert there is not None
     return there

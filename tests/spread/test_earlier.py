@@ -13,13 +13,13 @@ BOAT = Boat()
 
 
 def box(*sizes: float) -> list[Lure]:
-    """Give lures of these sizes; colours go round, so that no two plans are worth the same."""
+    """Return lures of these sizes; colours go round, so that no two plans are worth the same."""
     colours = ("black", "blue", "red", "green", "pink", "silver", "white")
     return [Lure(f"L{n}", size, (colours[n % 7],)) for n, size in enumerate(sizes)]
 
 
 def chain(lures: Sequence[Lure], plans: int) -> list[Plan]:
-    """Give so many plans, each told of all before it."""
+    """Return so many plans, each told of all before it."""
     found: list[Plan] = []
     for _ in range(plans):
         found.append(plan(lures, BOAT, avoid=[one.lures for one in found]))

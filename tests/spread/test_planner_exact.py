@@ -23,7 +23,7 @@ Spread = dict[str, Lure]
 
 
 def judged(spread: Spread, boat: Boat, box: list[Lure]) -> tuple[float, ...] | None:
-    """Give the worth of a spread, goal by goal; None where it breaks a rule."""
+    """Return the worth of a spread, goal by goal; None where it breaks a rule."""
     bent, hooks = 0, 0
     for position, lure in spread.items():
         outfit = boat.outfit(position)
@@ -53,7 +53,7 @@ def judged(spread: Spread, boat: Boat, box: list[Lure]) -> tuple[float, ...] | N
 
 
 def points(spread: Spread, lures: list[Lure], boat: Boat, box: list[Lure]) -> int:
-    """Give the points of the default weights as their docstrings have them, times a hundred."""
+    """Return the points of the default weights as their docstrings have them, times a hundred."""
     shades = []
     own = 0
     last = len(lures) - 1

@@ -49,7 +49,7 @@ def by_hand(problem: Problem) -> Rank | None:
 
 
 def made_up(rng: random.Random, items: int, slots: int, *, outfits: int, sizes: int) -> Problem:
-    """Give a problem by chance: few sizes mean ties, many outfits mean orders of another kind."""
+    """Return a problem by chance: few sizes mean ties, many outfits mean orders of another kind."""
     lengths = sorted((rng.randrange(12, 12 + sizes) / 2 for _ in range(items)), reverse=True)
     columns = [
         [rng.choices((0, 1, 2, FORBIDDEN), (6, 2, 1, 2))[0] for _ in range(items)]
@@ -75,7 +75,7 @@ def made_up(rng: random.Random, items: int, slots: int, *, outfits: int, sizes: 
 
 
 def apart(rng: random.Random, problem: Problem) -> Problem:
-    """Give a problem that is to stand apart from two or three earlier choices."""
+    """Return a problem that is to stand apart from two or three earlier choices."""
     items, slots = problem.cost.shape
     sets = [frozenset(rng.sample(range(items), slots)) for _ in range(rng.choice((2, 3)))]
     masks = tuple(tuple(item in one for item in range(items)) for one in sets)

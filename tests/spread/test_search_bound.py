@@ -37,7 +37,7 @@ def chance_box(seed: int, items: int, slots: int, step: float, colours: int) -> 
 
 
 def most_by_milp(problem: Problem, gap: float) -> int | None:
-    """Give the most points with sizes falling by this gap at least, or None where there is no such choice.
+    """Return the most points with sizes falling by this gap at least, or None where there is no such choice.
 
     Unknown are: item in slot (0 or 1), kind of colour shown, kind of head shown, surplus of dark or light.
     """

@@ -107,7 +107,7 @@ class BotApi:
                 self.lock.wait(min(left, 0.5))
 
     def texts(self, chat: int | None = None) -> list[str]:
-        """Give the texts that were sent."""
+        """Return the texts that were sent."""
         with self.lock:
             return [s["text"] for s in self.sent if "text" in s and chat in (None, s["chat_id"])]
 

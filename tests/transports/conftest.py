@@ -61,7 +61,7 @@ class BotProcess:
         )
 
     def entries(self, columns: str = "act") -> list[Any]:
-        """Give the entries of the real log that stand, in order."""
+        """Return the entries of the real log that stand, in order."""
         query = f"SELECT {columns} FROM entries WHERE void = 0 ORDER BY id"
         return _rows(self.folder / "deckcall.db", query)
 
@@ -97,7 +97,7 @@ class BotProcess:
         return (self.folder / "stderr.txt").read_text(encoding="utf-8")
 
     def calls(self) -> list[tuple[str, str, str, str]]:
-        """Give ref, crew, time and words of what was logged."""
+        """Return ref, crew, time and words of what was logged."""
         return _rows(self.folder / "calls.db", "SELECT ref, crew, at, said FROM calls ORDER BY n")
 
     def store(self, query: str) -> list[Any]:

@@ -91,7 +91,7 @@ class Spoken:
 
 
 def stream(clock: list[float], *parts: tuple[float, int]) -> Iterator[Block]:
-    """Give blocks of so many seconds of so loud a sound, as a microphone would: time goes on by itself."""
+    """Yield blocks of so many seconds of so loud a sound, as a microphone would: time goes on by itself."""
     level = np.repeat([loud for _, loud in parts], [round(s / BLOCK_S) for s, _ in parts])
     for number, loud in enumerate(level):
         end_s = (number + 1) * BLOCK_S

@@ -20,7 +20,7 @@ PROGRAMS = ("pulseaudio", "pactl", "paplay", "espeak-ng", "flite")
 
 
 def _missing() -> str:
-    """Say why there is no virtual microphone here; empty where there is one."""
+    """Return why there is no virtual microphone here; empty where there is one."""
     absent = [name for name in PROGRAMS if shutil.which(name) is None]
     if absent:
         return f"not installed: {', '.join(absent)}"

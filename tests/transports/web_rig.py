@@ -28,7 +28,7 @@ class Served:
     process: subprocess.Popen[str]
 
     def code(self, role: str = "crew") -> str:
-        """Give the code of a role that the console shows next."""
+        """Return the code of a role that the console shows next."""
         return self.codes.readline().split()[1 + ("crew", "guest", "skipper").index(role)]
 
 
@@ -74,7 +74,7 @@ def _wait_until_served(port: int) -> None:
 
 @contextmanager
 def paired(served: Served, name: str = "Ana", role: str = "crew") -> Iterator[httpx.Client]:
-    """Give what a phone that was let in would use."""
+    """Yield what a phone that was let in would use."""
     with httpx.Client(base_url=served.address, headers=MARK) as client:
         told = client.post("pair", json={"code": served.code(role), "name": name})
         assert told.status_code == 200

@@ -98,7 +98,7 @@ def test_undo_restores_exactly_what_was_true(day: list[tuple[int, list[Call]]], 
 def said_last(
     records: tuple[Record, ...], call: Call, name: str
 ) -> tuple[Decision, tuple[Record, ...]]:
-    """Say one more call, a minute after the last."""
+    """Return one more call, a minute after the last."""
     when = max((record.at for record in records), default=DAY) + timedelta(minutes=1)
     decision = decide([call], records, Context(when))
     ids = (f"{name}{number:03d}" for number in count())

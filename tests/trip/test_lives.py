@@ -125,7 +125,7 @@ def lives(draw: st.DrawFn) -> list[Life]:
 
 
 def told(draw: st.DrawFn, all_: Sequence[Life]) -> list[Saying]:
-    """Say each life: in order, by anybody, named where another fish could be meant, now and then twice."""
+    """Return each life: in order, by anybody, named where another fish could be meant, now and then twice."""
     found: list[Saying] = []
     for life in all_:
         alone = not any(
@@ -168,7 +168,7 @@ def _ways(
 
 
 def _afterwards(draw: st.DrawFn, life: Life, alone: bool) -> list[Saying]:
-    """Say the weight or the tag of a fish that was caught, minutes or hours later."""
+    """Return the weight or the tag of a fish that was caught, minutes or hours later."""
     act = life.stages[-1][1]
     if act not in ("boat", "release") or not draw(st.booleans()):
         return []

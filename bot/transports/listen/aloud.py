@@ -40,7 +40,7 @@ class Voice(Protocol):
     """Text to sound."""
 
     def speak(self, text: str) -> Samples:
-        """Give samples at the rate of the tones; raises TransportError."""
+        """Return samples at the rate of the tones; raises TransportError."""
         ...
 
 
@@ -51,7 +51,7 @@ class Espeak:
     program: str
 
     def speak(self, text: str) -> Samples:
-        """Say a text; it goes in by a pipe, so that no word of it is taken for an option."""
+        """Return a text; it goes in by a pipe, so that no word of it is taken for an option."""
         try:
             done = subprocess.run(
                 [self.program, "--stdin", "--stdout", "-s", str(WORDS_A_MINUTE)],
@@ -78,7 +78,7 @@ class Piper:
             ) from exc
 
     def speak(self, text: str) -> Samples:
-        """Say a text."""
+        """Return a text."""
         out = io.BytesIO()
         with wave.open(out, "wb") as file:
             self._voice.synthesize_wav(text, file)
@@ -87,7 +87,7 @@ class Piper:
 
 
 def open_voice(said: str, home: Path) -> Voice | None:
-    """Give the voice of a setting: `auto`, `off`, `espeak-ng` or the file of a Piper voice.
+    """Return the voice of a setting: `auto`, `off`, `espeak-ng` or the file of a Piper voice.
 
     None where it is off, or `auto` finds none; raises TransportError where the one wanted is not there.
     """
@@ -111,7 +111,7 @@ def open_voice(said: str, home: Path) -> Voice | None:
 
 
 def voices(home: Path) -> Iterator[Path]:
-    """Give the Piper voices in the home folder, by name."""
+    """Yield the Piper voices in the home folder, by name."""
     yield from sorted((home / VOICES_FOLDER).glob("*.onnx"))
 
 
@@ -175,7 +175,7 @@ class Aloud:
 
 
 def _levelled(samples: Samples, rate: int) -> Samples:
-    """Give speech at the rate of the tones, as loud as it goes without clipping."""
+    """Return speech at the rate of the tones, as loud as it goes without clipping."""
     if not len(samples):
         return np.zeros(0, np.float32)
     sound = soxr.resample(samples, rate, RATE)

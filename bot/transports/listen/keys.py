@@ -22,12 +22,12 @@ class Keys:
     waiting: list[str] = field(default_factory=list)
 
     def taken(self) -> str:
-        """Give one key that was pressed, or nothing."""
+        """Return one key that was pressed, or nothing."""
         self._look()
         return self.waiting.pop(0) if self.waiting else ""
 
     def are_waiting(self) -> bool:
-        """Say whether a key was pressed; it stays to be taken."""
+        """Return whether a key was pressed; it stays to be taken."""
         self._look()
         return bool(self.waiting)
 

@@ -47,7 +47,7 @@ class Answers(Protocol):
     """What is asked: the ear, then the desk."""
 
     def hear(self, message: Message) -> Heard:
-        """Give what a recording says, or why it was not heard."""
+        """Return what a recording says, or why it was not heard."""
         ...
 
     def answer(self, message: Message, heard: Heard) -> Reply:
@@ -231,7 +231,7 @@ class Listener:
         return any(start <= block.end_s for start, _ in self._deaf)
 
     def _now(self, else_s: float) -> float:
-        """Give when the ear listens again."""
+        """Return when the ear listens again."""
         return max([else_s, *(until for _, until in self._deaf)])
 
     def _sound(self, start_s: float, end_s: float) -> Pcm:
@@ -241,14 +241,14 @@ class Listener:
 
 
 def is_again(heard: Heard) -> bool:
-    """Say whether the last reply is wanted once more."""
+    """Return whether the last reply is wanted once more."""
     if not isinstance(heard, Transcript):
         return False
     return heard.best == AGAIN and heard.signals.get("accept", 1.0) >= AGAIN_FROM
 
 
 def flac(pcm: Pcm) -> bytes:
-    """Give sound as a file that is kept as it is, with nothing lost."""
+    """Return sound as a file that is kept as it is, with nothing lost."""
     out = io.BytesIO()
     soundfile.write(out, pcm.samples, SAMPLE_RATE, format="FLAC", subtype="PCM_16")
     return out.getvalue()

@@ -28,12 +28,12 @@ class Block:
 
     @property
     def end_s(self) -> float:
-        """Give when it ended."""
+        """Return when it ended."""
         return self.at_s + BLOCK_S
 
 
 def recorded(pcm: Pcm) -> Iterator[Block]:
-    """Give a recording as fast as it is taken; its last, short block is filled with silence."""
+    """Yield a recording as fast as it is taken; its last, short block is filled with silence."""
     for first in range(0, len(pcm.samples), BLOCK):
         piece = pcm.samples[first : first + BLOCK]
         padded = np.pad(piece, (0, BLOCK - len(piece)))
@@ -41,7 +41,7 @@ def recorded(pcm: Pcm) -> Iterator[Block]:
 
 
 def piped(stream: BinaryIO) -> Iterator[Block]:
-    """Give raw samples (16 kHz, mono, 16 bit, little end first) as they come, until the pipe ends."""
+    """Yield raw samples (16 kHz, mono, 16 bit, little end first) as they come, until the pipe ends."""
     number = 0
     while piece := stream.read(2 * BLOCK):
         samples = np.frombuffer(piece[: len(piece) // 2 * 2], "<i2").astype(np.int16)
@@ -50,7 +50,7 @@ def piped(stream: BinaryIO) -> Iterator[Block]:
 
 
 def sound_devices() -> Any:
-    """Give the module that knows the sound devices; raises TransportMissing."""
+    """Return the module that knows the sound devices; raises TransportMissing."""
     try:
         import sounddevice
     except ImportError as exc:
@@ -63,7 +63,7 @@ def sound_devices() -> Any:
 
 
 def device_of(said: str) -> int | str | None:
-    """Give a device as PortAudio takes it: its number, a part of its name, or the usual one."""
+    """Return a device as PortAudio takes it: its number, a part of its name, or the usual one."""
     return int(said) if said.isdecimal() else said or None
 
 
@@ -93,7 +93,7 @@ def microphone(device: str = "") -> Iterator[Iterator[Block]]:
 
 
 def _rate(sd: Any, device: int | str | None) -> float:
-    """Give the rate to open a device at: ours, else its own."""
+    """Return the rate to open a device at: ours, else its own."""
     try:
         sd.check_input_settings(device, channels=1, dtype="float32", samplerate=SAMPLE_RATE)
     except sd.PortAudioError:

@@ -29,7 +29,7 @@ Samples = npt.NDArray[np.float32]
 
 
 def tone(name: Tone) -> Samples:
-    """Give a tone as samples between -1 and 1 at `RATE`."""
+    """Return a tone as samples between -1 and 1 at `RATE`."""
     gap = np.zeros(int(_GAP_S * RATE), np.float32)
     parts: list[Samples] = []
     for hertz in NOTES_HZ[name]:
@@ -38,7 +38,7 @@ def tone(name: Tone) -> Samples:
 
 
 def _note(hertz: float) -> Samples:
-    """Give one note; its octave above, softer, lets it stand out from a single whistle."""
+    """Return one note; its octave above, softer, lets it stand out from a single whistle."""
     at_s = np.arange(int(_NOTE_S * RATE)) / RATE
     wave = np.sin(2 * np.pi * hertz * at_s) + 0.25 * np.sin(4 * np.pi * hertz * at_s)
     fade = np.minimum(1.0, np.minimum(at_s, at_s[::-1]) / _FADE_S)

@@ -78,12 +78,12 @@ class Watch:
 
     @property
     def is_open(self) -> bool:
-        """Say whether what is said next is taken as a call."""
+        """Return whether what is said next is taken as a call."""
         return self._open_until is not None
 
     @property
     def is_taking(self) -> bool:
-        """Say whether a call is being said."""
+        """Return whether a call is being said."""
         return self.is_open and self._begun is not None
 
     def heard(self, start_s: float, end_s: float, is_voice: bool) -> tuple[Step, ...]:

@@ -30,7 +30,7 @@ class Crews:
         self._places = dict(places)
 
     def shown(self, boat: str, user: int, given: str) -> str | None:
-        """Give the name under which one of the crew is shown; None where it is to be chosen."""
+        """Return the name under which one of the crew is shown; None where it is to be chosen."""
         return self._shown[boat, user] if self._given.get((boat, user)) == given else None
 
     def choose(self, boat: str, user: int, given: str, more: str) -> str:
@@ -57,7 +57,7 @@ class Crews:
         return True
 
     def place(self, boat: str, at: datetime) -> Where | None:
-        """Give where a boat was at a time, and when that was; None where nobody shared it near that time."""
+        """Return where a boat was near a time, and when that was; None where nobody shared it."""
         known = self._places.get(boat)
         if known is None or abs(at - known[2]) > PLACE_LASTS:
             return None

@@ -25,7 +25,7 @@ class Gate:
     guests: frozenset[int] = frozenset()
 
     def role(self, chat: int, user: int, private: bool) -> Role | None:
-        """Say as what somebody may talk here; None for a stranger."""
+        """Return as what somebody may talk here; None for a stranger."""
         known = self.crew | self.skippers | self.guests
         if (user if private else chat) not in known or (private and chat != user):
             return None
@@ -36,7 +36,7 @@ class Gate:
         return "crew"
 
     def with_crew(self, more: frozenset[int]) -> "Gate":
-        """Give a gate that also lets these in."""
+        """Return a gate that also lets these in."""
         return Gate(self.crew | more, self.skippers, self.guests)
 
 
@@ -47,7 +47,7 @@ class Strangers:
     _told: dict[int, float] = field(default_factory=dict)
 
     def should_tell(self, chat: int, now_s: float) -> bool:
-        """Say whether this stranger gets the polite line now, and remember it."""
+        """Return whether this stranger gets the polite line now, and remember it."""
         for known in [k for k, at_s in self._told.items() if now_s - at_s >= TELL_AGAIN_S]:
             del self._told[known]
         if chat in self._told or len(self._told) >= TELL_AT_MOST:

@@ -81,7 +81,7 @@ class Handler:
         return await self._failed(queue, failed)
 
     def _typed(self, waiting: "islice[Waiting]") -> list[tuple[Waiting, Said]]:
-        """Give the updates at the front that are nothing but typed calls of known crew."""
+        """Return the updates at the front that are nothing but typed calls of known crew."""
         found: list[tuple[Waiting, Said]] = []
         for one in waiting:
             try:
@@ -216,7 +216,7 @@ class Handler:
             self.around.again(again)
 
     def _message(self, one: Said | Pressed, shown: str, at: datetime) -> Message:
-        """Give a message without its words: who, when, where, and what he may do."""
+        """Return a message without its words: who, when, where, and what he may do."""
         boat = self.around.boat_of(one.chat)
         latitude, longitude, place_at = self.crews.place(boat, at) or (None, None, None)
         name = self.crews.shown(boat, one.user, one.name) or shown
@@ -226,7 +226,7 @@ class Handler:
         )  # fmt: skip
 
     async def _shown(self, one: Said | Pressed) -> str:
-        """Give the name of one of the crew, which nobody else of that boat has."""
+        """Return the name of one of the crew, which nobody else of that boat has."""
         boat, user, given = self.around.boat_of(one.chat), one.user, one.name
         if known := self.crews.shown(boat, user, given):
             return known
@@ -368,7 +368,7 @@ class _Finished:
 
     @property
     def is_turn(self) -> bool:
-        """Say whether it changed or asked something."""
+        """Return whether it changed or asked something."""
         undone = any(call["act"] == "undo" for call in self.reply.calls)
         edited = self.edited and bool(self.reply.text)
         return bool(self.reply.logged or self.reply.ask or self.reply.buttons or undone or edited)
@@ -381,12 +381,12 @@ def _told(said: Said, text: str) -> list[Send]:
 
 
 def _is_answer(exc: Exception | None) -> bool:
-    """Say whether a failure is one to be told: an engine that is missing, a recording that is broken."""
+    """Return whether a failure is one to be told: an engine that is missing, a recording that is broken."""
     return isinstance(exc, DeckcallError) and not isinstance(exc, LogbookError | Broken)
 
 
 def _will_pass(exc: Exception) -> bool:
-    """Say whether waiting may help: no network, a full disk, a log that another program holds."""
+    """Return whether waiting may help: no network, a full disk, a log that another program holds."""
     if isinstance(exc, OSError) and not isinstance(exc, LogbookError):
         return exc.errno in _PASSING
     return isinstance(exc, LogbookError | sqlite3.OperationalError | TelegramError)

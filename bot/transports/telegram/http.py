@@ -28,7 +28,7 @@ class Wire(BaseRequest):
 
     @property
     def read_timeout(self) -> float | None:
-        """Give the seconds that an answer may take where nothing else is said."""
+        """Return the seconds that an answer may take where nothing else is said."""
         return READ_S
 
     async def initialize(self) -> None:

@@ -86,7 +86,7 @@ class Lane:
             await self._in_worker(tidy)
 
     async def unasked(self, boat: str) -> Sequence[str]:
-        """Give what the boat of a chat has to say by itself."""
+        """Return what the boat of a chat has to say by itself."""
         unasked = self._opened().unasked
         return await self._in_worker(lambda: unasked(boat)) if unasked is not None else ()
 
@@ -96,7 +96,7 @@ class Lane:
         return await self._in_worker(lambda: board(boat)) if board is not None else None
 
     async def only_asks(self, text: str) -> bool:
-        """Say whether a text changes nothing in the log."""
+        """Return whether a text changes nothing in the log."""
         only_asks = self._opened().only_asks
         return await self._in_worker(lambda: only_asks(text)) if only_asks is not None else False
 

@@ -45,7 +45,7 @@ class Pace:
     _all_s: deque[float] = field(default_factory=deque)
 
     def wait_s(self, chat: int, now_s: float) -> float:
-        """Say how long this chat has to wait; 0 where a message may go now."""
+        """Return how long this chat has to wait; 0 where a message may go now."""
         paused = self._paused_until_s.get(chat, 0.0) - now_s
         sent, most = self._window(chat, now_s), _per_min(chat)
         if len(sent) < most * FREE_SHARE:
@@ -57,18 +57,18 @@ class Pace:
         return max(0.0, paused, sent[-1] + gap_s - now_s)
 
     def scarce(self, chat: int, now_s: float) -> bool:
-        """Say whether several answers should share a message."""
+        """Return whether several answers should share a message."""
         low = len(self._window(chat, now_s)) >= _per_min(chat) * FREE_SHARE
         return low or self.room(now_s) < ALL_PER_S * FREE_SHARE
 
     def room(self, now_s: float) -> int:
-        """Say how many messages may go now, to whatever chats."""
+        """Return how many messages may go now, to whatever chats."""
         while self._all_s and now_s - self._all_s[0] >= 1.0:
             self._all_s.popleft()
         return ALL_PER_S - len(self._all_s)
 
     def room_in_s(self, now_s: float) -> float:
-        """Say in how many seconds there is room again."""
+        """Return in how many seconds there is room again."""
         return max(0.01, self._all_s[0] + 1.0 - now_s) if self._all_s else 0.01
 
     def spend(self, chat: int, now_s: float) -> None:
@@ -88,7 +88,7 @@ class Pace:
 
 
 def seconds(said: int | timedelta) -> float:
-    """Give the seconds that Telegram asks to wait; the library gives one form or the other."""
+    """Return the seconds that Telegram asks to wait; the library gives one form or the other."""
     return said.total_seconds() if isinstance(said, timedelta) else float(said)
 
 

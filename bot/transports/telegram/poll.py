@@ -71,7 +71,7 @@ class Poller:
                 await asyncio.sleep(max(0.0, begun_s + GAP_S - time.monotonic()))
 
     async def _poll_failed(self, exc: Exception) -> float:
-        """Say what is wrong; gives the seconds to wait. Raises only where the token never worked."""
+        """Return what is wrong; gives the seconds to wait. Raises only where the token never worked."""
         wait_s = self.backoff.failed()
         match exc:
             case InvalidToken() if not self._worked and self.backoff.failures >= REFUSALS:

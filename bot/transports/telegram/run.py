@@ -111,7 +111,7 @@ def offer_code(file: Path) -> str:
 
 
 def is_running(file: Path) -> bool:
-    """Say whether a bot serves from this store already."""
+    """Return whether a bot serves from this store already."""
     try:
         _lock(file).close()
     except Running:

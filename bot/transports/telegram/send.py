@@ -91,7 +91,7 @@ class Sender:
             self._gone.pop(row, None)
 
     def _due(self) -> tuple[list[Sequence[Outgoing]], float | None]:
-        """Give what may go now, the longest waiting first, else the seconds until something may."""
+        """Return what may go now, the longest waiting first, else the seconds until something may."""
         now_s = self.monotonic_s()
         waiting = [
             (self.pace.wait_s(chat, now_s), rows) for chat, rows in self._rows.items() if rows
@@ -104,7 +104,7 @@ class Sender:
         return [self._batch(rows) for rows in due[: min(AT_ONCE, room)]], later
 
     def _batch(self, rows: Sequence[Outgoing]) -> Sequence[Outgoing]:
-        """Give the rows that share the next message: one, unless the budget runs low."""
+        """Return the rows that share the next message: one, unless the budget runs low."""
         if not self.pace.scarce(rows[0].send.chat, self.monotonic_s()):
             return [rows[0]]
         plain: list[Outgoing] = []
@@ -236,7 +236,7 @@ class Sender:
         return f"{clock} " if clock else ""
 
     def _late_clock(self, send: Send) -> str:
-        """Give when the call was made, with its day where that was another; empty where it is fresh."""
+        """Return when the call was made, with its day where that was another; empty where it is fresh."""
         now = self.clock()
         if now - send.called <= LATE:
             return ""

@@ -154,7 +154,7 @@ class Store:
         ]
 
     def unhandled(self) -> list[Waiting]:
-        """Give the updates that wait, oldest first."""
+        """Return the updates that wait, oldest first."""
         rows = self._db.execute(
             "SELECT update_id, boat, raw, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id"
         )
@@ -189,7 +189,7 @@ class Store:
         return [self._put(send, made, 0) for send in sends]
 
     def unsent(self) -> list[Outgoing]:
-        """Give what has not left, oldest first."""
+        """Return what has not left, oldest first."""
         rows = self._db.execute(
             "SELECT id, chat, text, called, reply_to, buttons, kind, tries, thread FROM outbox"
             " WHERE state = 'waiting' ORDER BY id"
@@ -197,7 +197,7 @@ class Store:
         return [_outgoing(row) for row in rows]
 
     def picture(self, row: int) -> bytes | None:
-        """Give the picture of a row of the outbox."""
+        """Return the picture of a row of the outbox."""
         found = self._db.execute("SELECT picture FROM outbox WHERE id = ?", (row,)).fetchone()
         return found[0] if found else None
 
@@ -222,7 +222,7 @@ class Store:
         )
 
     def button(self, button_id: int, chat: int, boat: str) -> StoredButton | None:
-        """Give a button by its id, if it belongs to this chat."""
+        """Return a button by its id, if it belongs to this chat."""
         row = self._db.execute(
             "SELECT say, pressed IS NOT NULL, turn = (SELECT max(id) FROM turns WHERE boat = ?), about"
             " FROM buttons WHERE id = ? AND chat = ?",
@@ -248,7 +248,7 @@ class Store:
         return True
 
     def paired(self) -> frozenset[int]:
-        """Give the chats that were let in with a code."""
+        """Return the chats that were let in with a code."""
         return frozenset(row[0] for row in self._db.execute("SELECT chat FROM paired"))
 
     def move(self, chat: int, to: int, now: datetime) -> None:
@@ -259,7 +259,7 @@ class Store:
         self._db.execute("INSERT OR IGNORE INTO paired VALUES (?, ?)", (to, now.isoformat()))
 
     def board(self, chat: int) -> tuple[str, int, str] | None:
-        """Give trip, message id and text of the pinned board of a chat."""
+        """Return trip, message id and text of the pinned board of a chat."""
         row = self._db.execute(
             "SELECT trip, message, text FROM boards WHERE chat = ?", (chat,)
         ).fetchone()
@@ -270,7 +270,7 @@ class Store:
         self._write("INSERT OR REPLACE INTO boards VALUES (?, ?, ?, ?)", chat, trip, message, text)
 
     def places(self) -> dict[str, Where]:
-        """Give where each boat was last."""
+        """Return where each boat was last."""
         rows = self._db.execute("SELECT boat, latitude, longitude, at FROM places")
         return {boat: (lat, lon, datetime.fromisoformat(at)) for boat, lat, lon, at in rows}
 
@@ -293,7 +293,7 @@ class Store:
         )
 
     def names(self) -> list[tuple[str, int, str, str]]:
-        """Give for boat and user the name that the user has given and the one that is shown."""
+        """Return for boat and user the name that the user has given and the one that is shown."""
         return self._db.execute("SELECT boat, user, given, shown FROM names").fetchall()
 
     def set_name(self, boat: str, user: int, given: str, shown: str) -> None:

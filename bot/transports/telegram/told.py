@@ -29,7 +29,7 @@ QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"}
 def sends_of(
     reply: Reply, chat: int, message: int, at: datetime, acknowledge: str = "reply"
 ) -> list[Send]:
-    """Give what a reply puts into the outbox: nothing for an empty one."""
+    """Return what a reply puts into the outbox: nothing for an empty one."""
     if not reply.text and not reply.pictures:
         return []
     plain = reply.logged and not (reply.ask or reply.advice or reply.pictures)
@@ -67,17 +67,17 @@ def plain(text: str, bot_name: str) -> str | None:
 
 
 def ids(user: int, chat: int) -> str:
-    """Say the numbers that the settings want."""
+    """Return the numbers that the settings want."""
     return f"Your id is {user}, this chat's is {chat}."
 
 
 def too_large(max_bytes: int) -> str:
-    """Say that a recording is too large."""
+    """Return that a recording is too large."""
     return f"That recording is over {max_bytes / 1e6:g} MB. A call takes a few seconds."
 
 
 def too_long(max_s: float) -> str:
-    """Say that a recording is too long."""
+    """Return that a recording is too long."""
     return f"Not logged: that recording is longer than {max_s:g} s. Say one call in one recording."
 
 

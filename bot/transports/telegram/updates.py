@@ -94,7 +94,7 @@ Update = Said | Pressed | Moved
 
 
 def update_id(raw: object) -> int:
-    """Give the number of a raw update; raises Unreadable where it has none."""
+    """Return the number of a raw update; raises Unreadable where it has none."""
     number = raw.get("update_id") if isinstance(raw, Mapping) else None
     if not isinstance(number, int) or isinstance(number, bool):
         raise Unreadable("no update_id")
@@ -102,7 +102,7 @@ def update_id(raw: object) -> int:
 
 
 def chat_of(raw: JsonObject) -> int | None:
-    """Give the chat of an update, readable or not; None where it is not clear."""
+    """Return the chat of an update, readable or not; None where it is not clear."""
     for body in raw.values():
         holder = body.get("message", body) if isinstance(body, Mapping) else None
         chat = holder.get("chat") if isinstance(holder, Mapping) else None
@@ -212,7 +212,7 @@ def _place(location: JsonObject | None) -> Place | None:
 
 
 def _name(user: JsonObject) -> str:
-    """Give the name that the crew knows: first name, else user name, title or number."""
+    """Return the name that the crew knows: first name, else user name, title or number."""
     found = (_clean(user.get(key)) for key in ("first_name", "username", "title"))
     return next((name for name in found if name), str(user["id"]))
 
@@ -222,7 +222,7 @@ def _more(user: JsonObject) -> str:
 
 
 def _clean(said: object) -> str:
-    """Give a name in one line; commas stand between names in the log, so none holds one."""
+    """Return a name in one line; commas stand between names in the log, so none holds one."""
     words = " ".join(str(said or "").replace(",", " ").split())
     return "".join(letter for letter in words if letter.isprintable())[:40]
 

@@ -51,7 +51,7 @@ def warn_of_clear_text() -> None:
 
 
 def own_names(host: str) -> tuple[str, ...]:
-    """Give the names and addresses by which phones may reach a server that listens there."""
+    """Return the names and addresses by which phones may reach a server that listens there."""
     name = socket.gethostname()
     here = (
         () if host not in EVERYWHERE else (own_address(), name, f"{name.partition('.')[0]}.local")
@@ -60,7 +60,7 @@ def own_names(host: str) -> tuple[str, ...]:
 
 
 def own_address() -> str:
-    """Give the address that the network knows this computer by; nothing is sent."""
+    """Return the address that the network knows this computer by; nothing is sent."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             probe.connect(("192.0.2.1", 9))  # TEST-NET-1 of RFC 5737, never reached

@@ -273,7 +273,7 @@ class Chat:
         return web.Response(body=data, content_type="image/png")
 
     async def picture(self, request: web.Request) -> web.Response:
-        """Give a picture of one of the last answers."""
+        """Return a picture of one of the last answers."""
         self._who(request)
         found = self.streams.pictures.get(request.match_info["name"])
         if found is None:

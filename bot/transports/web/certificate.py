@@ -52,7 +52,7 @@ def own_certificate(file: Path, names: Iterable[str], now: datetime) -> None:
 
 
 def _is_good(file: Path, wanted: set[x509.GeneralName], now: datetime) -> bool:
-    """Say whether the certificate that is there does, so that phones need not be asked again."""
+    """Return whether the certificate that is there does, so that phones need not be asked again."""
     try:
         held = x509.load_pem_x509_certificate(file.read_bytes())
         found = held.extensions.get_extension_for_class(x509.SubjectAlternativeName).value

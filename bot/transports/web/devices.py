@@ -82,7 +82,7 @@ class Devices:
         return codes
 
     def role_of(self, code: str, now: datetime, address: str = "") -> str | None:
-        """Say as what a code lets in; None, and a guess less for this address, for a wrong or old one.
+        """Return as what a code lets in; None, and a guess less for this address, for a wrong or old one.
 
         An address that guessed too often waits for the next codes; others are let in meanwhile.
         """
@@ -125,17 +125,17 @@ class Devices:
         return self._db.execute(query, (device,)).fetchone() is not None
 
     def has(self, name: str) -> bool:
-        """Say whether a phone was let in under a name."""
+        """Return whether a phone was let in under a name."""
         names = (row[0].casefold() for row in self._db.execute("SELECT name FROM devices"))
         return name.casefold() in names
 
     def has_skipper(self) -> bool:
-        """Say whether a skipper was let in; until then every one of the crew may do all."""
+        """Return whether a skipper was let in; until then every one of the crew may do all."""
         query = "SELECT 1 FROM devices WHERE role = 'skipper' LIMIT 1"
         return self._db.execute(query).fetchone() is not None
 
     def find(self, key: str | None) -> Device | None:
-        """Give the phone that holds this key."""
+        """Return the phone that holds this key."""
         if not key:
             return None
         row = self._db.execute(

@@ -41,7 +41,7 @@ async def secure(
 
 
 def page(name: str) -> Callable[[web.Request], Awaitable[web.Response]]:
-    """Give what serves one file of the page."""
+    """Return what serves one file of the page."""
     kind = {"html": "text/html", "js": "text/javascript", "css": "text/css"}[name.split(".")[1]]
     text = (_PAGE / name).read_text(encoding="utf-8")
 
@@ -122,7 +122,7 @@ def ref(device: int, said: object) -> str | None:
 
 
 def said_at(age_s: object) -> datetime:
-    """Give when a call was made that says how long it has waited in the phone, in seconds."""
+    """Return when a call was made that says how long it has waited in the phone, in seconds."""
     try:
         age = timedelta(seconds=float(str(age_s)))
     except (ValueError, OverflowError):
@@ -155,5 +155,5 @@ def number_of(said: str | None) -> int:
 
 
 def now() -> datetime:
-    """Give the time of day."""
+    """Return the time of day."""
     return datetime.now(UTC)
