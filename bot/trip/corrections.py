@@ -7,7 +7,7 @@ Records come in the order in which they were made. Pure.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, timedelta, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, Final
 
 from bot.trip.acts import CAUGHT, ENDINGS, ROWS, TAKES
@@ -24,6 +24,11 @@ from bot.trip.times import apart
 CLOCK_MARGIN: Final = timedelta(minutes=10)
 """So far from the time said may the entry be that is meant by "the strike at nine forty"."""
 
+JUST_NOW: Final = timedelta(minutes=5)
+"""For so long a bare number corrects the number that was logged last."""
+GAUGES: Final = (
+    "speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "sea_m", "weight_kg", "length_cm",
+)  # fmt: skip
 FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
 """Undone by a word of its own, which is a plain undo where there was none."""
 _NOT_AMENDED: Final = frozenset(
@@ -119,6 +124,21 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
     if call.position is not None and "position" in entry.inferred:
         return _where_said(records, entry, call)
     return entry
+
+
+def gauge_meant(records: Sequence[Record], call: Call, said_at: datetime) -> Call:
+    """Return "no, eight and a half" as the speed, the weight or whatever number was logged just now.
+
+    A bare number is read as a size; the last entry says what it is a number of.
+    """
+    if call.said().keys() != {"size_in"}:
+        return call
+    void = void_ids(records)
+    last = next((e for e in _latest_first(records) if e.id not in void), None)
+    if last is None or "size_in" in TAKES[last.call.act] or said_at - last.at > JUST_NOW:
+        return call
+    known = [slot for slot in GAUGES if slot in last.call.said()]
+    return correction(**{known[0]: call.size_in}) if len(known) == 1 else call
 
 
 def _described(records: Sequence[Record], call: Call) -> Entry | None:

@@ -14,7 +14,14 @@ from bot.stamps import NO_STAMP
 from bot.trip.acts import CONTROL, FISH_ACTS, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
-from bot.trip.corrections import Refused, Undo, amend_target, amended, undo_target
+from bot.trip.corrections import (
+    Refused,
+    Undo,
+    amend_target,
+    amended,
+    gauge_meant,
+    undo_target,
+)
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import meant, said_before, unclear, wanted
@@ -258,6 +265,7 @@ def _add(so_far: _Progress, record: Record) -> None:
 
 
 def _amend(so_far: _Progress, call: Call) -> None:
+    call = gauge_meant(so_far.records, call, so_far.context.said_at)
     target = amend_target(so_far.records, call, so_far.context.tz)
     if isinstance(target, Refused):
         so_far.refused.append(target)

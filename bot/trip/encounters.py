@@ -54,6 +54,7 @@ RULES: Final = (
     Rule("leader", "struck", _min(60)),
     Rule("missed", "struck", _min(30)),
     Rule("missed", "raised", _min(5)),
+    Rule("missed", "on", _min(10)),  # it was not on after all
     Rule("lost", "on", None),
     Rule("lost", "struck", _min(60)),
     Rule("caught", "on", None),

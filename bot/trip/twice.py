@@ -109,6 +109,8 @@ def _is_sure(
     own = [one for one in fish if entry.id in one.entries]
     if call.act in BITES and any(_ended_between(one, entry, stood, at) for one in own):
         return False
+    if call.act in ENDINGS and any(one.is_on for one in own):
+        return False  # of two that were on the other may have ended too
     others = [one for one in fish if not one.is_over and one not in own]
     return call.position is not None or call.act not in BITES | ENDINGS or not others
 

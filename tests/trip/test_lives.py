@@ -267,3 +267,50 @@ def test_who_took_the_rod_is_the_angler_of_its_fish() -> None:
     ]
     boated = next(e for e in standing(log.records) if e.call.act == "boat")
     assert boated.call.position == "long rigger"
+
+
+def test_missed_of_a_fish_called_on_ends_that_fish_and_makes_no_other() -> None:
+    log = Log()
+    log.say(Saying(20, "Ana", (Call("hookup", "shotgun"),)))
+    log.say(Saying(22, "Ben", (Call("miss"),)))
+
+    trip = fold(standing(log.records))
+    assert tally((trip,), "none", at("23:59")).total.strikes == 1
+    assert not trip.fish_on
+
+
+def test_a_weight_with_a_name_is_that_of_the_fish_so_named() -> None:
+    log = Log()
+    log.say(Saying(10, "Ana", (Call("hookup", "shotgun"),)))
+    log.say(Saying(15, "Ana", (Call("boat", species="wahoo"),)))
+    log.say(Saying(30, "Ana", (Call("hookup", "long rigger"),)))
+    log.say(Saying(40, "Ana", (Call("release", species="black marlin"),)))
+    log.say(Saying(45, "Ben", (Call("amend", species="wahoo", weight_kg=17.0),)))
+
+    fish = {one.species: one.weight_kg for one in fold(standing(log.records)).fish}
+    assert fish == {"wahoo": 17.0, "black marlin": None}
+
+
+def test_a_bare_number_corrects_the_number_that_was_logged_just_now() -> None:
+    log = Log()
+    log.say(Saying(10, "Ana", (Call("speed", speed_kn=8.0),)))
+    log.say(Saying(11, "Ana", (Call("amend", size_in=8.5),)))
+    log.say(Saying(20, "Ana", (Call("set", "shotgun", size_in=6.0),)))
+    log.say(Saying(21, "Ana", (Call("amend", size_in=7.0),)))
+
+    trip = fold(standing(log.records))
+    assert trip.speed_kn == 8.5
+    assert trip.spread["shotgun"].size_in == 7.0
+
+
+def test_of_two_that_were_on_the_second_landed_is_not_taken_for_the_first() -> None:
+    log = Log()
+    log.say(Saying(10, "Ana", (Call("hookup", count=2, species="mahi-mahi"),)))
+    log.say(Saying(15, "Ana", (Call("boat", species="mahi-mahi"),)))
+    stood = standing(log.records)
+    again = (Call("boat", species="mahi-mahi"),)
+
+    twice = called_twice(again, stood, fold(stood).fish, "Ben", at("06:15:30"), UTC)
+
+    assert twice.doubt is not None
+    assert twice.rest == again
