@@ -59,7 +59,10 @@ def boat_of(found: Settings) -> Boat:
         )
         for o in found.outfits
     )
-    return Boat(found.boat.timezone, found.boat.positions, outfits, tuple(found.words.colours))
+    return Boat(
+        found.boat.timezone, found.boat.positions, outfits, tuple(found.words.colours),
+        found.boat.usual_kn,
+    )  # fmt: skip
 
 
 def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:

@@ -9,6 +9,7 @@ import pytest
 from bot import settings
 from bot.advice.data import Wishes
 from bot.errors import SettingsError
+from bot.fittings import boat_of
 
 Write = Callable[[str], Path]
 
@@ -230,3 +231,8 @@ def test_a_wrong_weight_or_spool_is_named(write: Write, text: str, parts: tuple[
         _load(write(text))
 
     assert all(part in str(caught.value) for part in parts)
+
+
+def test_the_usual_speed_of_the_boat_is_one_at_which_lures_are_towed(write: Write) -> None:
+    assert boat_of(_load(write("[boat]\nusual_kn = 7.5\n"))).usual_kn == 7.5
+    assert "usual_kn is 75; it must be between 3 and 12" in _told(write("[boat]\nusual_kn = 75\n"))

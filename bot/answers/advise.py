@@ -14,7 +14,7 @@ from bot.advice.season import Earlier
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.messages import Advice
-from bot.spread.rules import findings
+from bot.spread.rules import findings, runs_at
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure
 from bot.trip.call import Call
@@ -221,7 +221,11 @@ def _label(lure: LureSlots) -> str:
 def _allowed(view: View, position: str, one: Spare) -> bool:
     """Return whether no tackle rule speaks against a lure at a position."""
     outfit, lure = view.boat.outfit(position), view.lure(one.name)
-    if outfit is None or lure is None:
+    if lure is None:
         return True
-    rig = Rig(lure, outfit, view.trip.speed_kn)
+    if not runs_at(lure, view.speed_kn):
+        return False
+    if outfit is None:
+        return True
+    rig = Rig(lure, outfit, view.speed_kn)
     return all(finding.severity == "note" for finding in findings(rig))

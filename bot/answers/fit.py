@@ -11,10 +11,10 @@ from bot.answers.view import View
 from bot.findings import Finding
 from bot.replies.amounts import sentence
 from bot.spread.readiness import before_lines_in, unchecked
-from bot.spread.rules import findings
+from bot.spread.rules import SPEED, findings, out_of_range, runs_at
 from bot.tackle.cautions import CAUTIONS, Topic, caution
 from bot.tackle.checks import Rig
-from bot.tackle.items import Lure
+from bot.tackle.items import TROLLING_KN, Lure
 from bot.trip.acts import LAYING, TABLE
 from bot.trip.call import Call
 from bot.trip.entry import Asked
@@ -57,7 +57,9 @@ def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
 
 
 def _of_call(view: View, call: Call) -> Iterator[Finding]:
-    """Find what speaks against a lure on the position where it goes out."""
+    """Find what speaks against a lure on the position where it goes out, or against a new speed."""
+    if TABLE[call.act].form == "speed":
+        yield from _too_fast_or_slow(view, call.speed_kn)
     if call.act not in LAYING or call.position is None:
         return
     lure = view.lure(call.lure)
@@ -67,9 +69,25 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
             yield due
     outfit = view.boat.outfit(call.position)
     lure = lure or _described(call)
-    if outfit is not None and lure is not None:
-        rig = Rig(lure, outfit, view.trip.speed_kn)
-        yield from (f for f in findings(rig) if f.severity in TELLS)
+    if lure is None:
+        return
+    if outfit is not None:
+        rig = Rig(lure, outfit, view.speed_kn)
+        yield from (f for f in findings(rig) if f.severity in TELLS and f.code != SPEED)
+    if not runs_at(lure, view.speed_kn):
+        usual = "" if view.trip.speed_kn == view.speed_kn else ", the usual speed"
+        yield out_of_range(lure, view.speed_kn, call.position, usual)
+
+
+def _too_fast_or_slow(view: View, speed_kn: float | None) -> Iterator[Finding]:
+    """Find the lures in the water that do not run well at a new speed at which lures are towed."""
+    low_kn, high_kn = TROLLING_KN
+    if speed_kn is None or not low_kn <= speed_kn <= high_kn:
+        return
+    for there in view.trip.in_water.values():
+        lure = view.lure(there.lure)
+        if lure is not None and not runs_at(lure, speed_kn):
+            yield out_of_range(lure, speed_kn, there.position)
 
 
 def _described(call: Call) -> Lure | None:

@@ -10,7 +10,7 @@ from bot.answers.past import NO_PAST, Past
 from bot.spread.readiness import Readiness, readiness, ready_lures
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.stamps import Fix
-from bot.tackle.items import Boat, Lure
+from bot.tackle.items import TROLLING_KN, Boat, Lure
 from bot.trip.conditions import with_track
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.state import Trip
@@ -81,6 +81,13 @@ class View:
     def advised(self) -> Advised | None:
         """Return the last change that was proposed on this trip."""
         return next((r for r in reversed(self.records) if isinstance(r, Advised)), None)
+
+    @property
+    def speed_kn(self) -> float:
+        """Return the speed at which lures are towed: as last called, else the usual one of the boat."""
+        low_kn, high_kn = TROLLING_KN
+        called = self.trip.speed_kn
+        return called if called is not None and low_kn <= called <= high_kn else self.boat.usual_kn
 
     def lure(self, name: str | None) -> Lure | None:
         """Return a lure of the box by its name."""

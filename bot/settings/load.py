@@ -41,6 +41,7 @@ from bot.settings.values import (
     WordSettings,
 )
 from bot.spread.weights import DEFAULT_WEIGHTS, MOST_WEIGHT, Weights
+from bot.tackle.items import TROLLING_KN
 from bot.transcript import shown_name
 
 _T = TypeVar("_T")
@@ -129,7 +130,9 @@ def _boat(table: Table) -> BoatSettings:
     if not positions or len(set(positions)) != len(positions):
         raise table.wrong("positions", "must name each position once")
     place, crew = _place(table), table.texts("crew", base.crew)
-    boat = BoatSettings(shown_name(table.text("name", "")), zone, positions, place, crew)
+    low_kn, high_kn = TROLLING_KN
+    usual_kn = table.number("usual_kn", base.usual_kn, low=low_kn, high=high_kn)
+    boat = BoatSettings(shown_name(table.text("name", "")), zone, positions, place, crew, usual_kn)
     table.done()
     return boat
 

@@ -13,6 +13,7 @@ from bot.advice.data import Wishes
 from bot.reminders.wanted import NOTHING, Reminders
 from bot.settings.zone import machine_zone
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
+from bot.tackle.items import USUAL_KN
 
 FILE_NAME: Final = "deckcall.toml"
 TOKEN_FILE: Final = "telegram.token"
@@ -68,6 +69,8 @@ class BoatSettings:
     """Latitude and longitude in degrees, north and east positive; for sun times."""
     crew: tuple[str, ...] = ()
     """Names of the crew; the first speaks on the terminal and at the helm."""
+    usual_kn: float = USUAL_KN
+    """The speed at which lures are towed where none was called."""
 
     @property
     def zone(self) -> ZoneInfo:

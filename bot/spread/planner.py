@@ -50,7 +50,7 @@ def plan(
         (lure for lure in ready if name_key(lure.name) not in STANDBY),
         key=lambda lure: (-lure.size_in, name_key(lure.name)),
     )
-    at_kn = speed_for(lures, rods) if speed_kn is None else speed_kn
+    at_kn = speed_for(lures, rods, boat.usual_kn) if speed_kn is None else speed_kn
     running = running_at(lures, at_kn)
     chosen, proven = _chosen(running, rods, at_kn, avoid, weights)
     found = unmet.findings(chosen, lures, rods, at_kn, avoid)

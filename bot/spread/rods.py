@@ -15,9 +15,9 @@ from scipy.optimize import linear_sum_assignment
 
 from bot.findings import Finding
 from bot.spread.choice import FORBIDDEN, Ints
-from bot.spread.rules import BENT, USUAL_KN, findings, runs_at
+from bot.spread.rules import BENT, findings, runs_at
 from bot.tackle.checks import Rig
-from bot.tackle.items import Boat, Lure, Outfit
+from bot.tackle.items import USUAL_KN, Boat, Lure, Outfit
 from bot.tackle.line_classes import class_of, tackle_class_kg, tackle_word
 
 Rods = Mapping[str, Outfit | None]
@@ -50,14 +50,14 @@ def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Findin
     return rods, (Finding("note", text, "settings of the boat", code="other-outfits"),)
 
 
-def speed_for(lures: Sequence[Lure], rods: Rods) -> float:
-    """Return the speed at which most positions can be filled, of these the nearest to the usual 8 knots."""
-    speeds = {USUAL_KN}
+def speed_for(lures: Sequence[Lure], rods: Rods, usual_kn: float = USUAL_KN) -> float:
+    """Return the speed at which most positions can be filled, of these the nearest to the usual one."""
+    speeds = {usual_kn}
     for lure in lures:
         speeds |= {speed for speed in lure.speed_range_kn if 0 < speed < float("inf")}
-    best, most = USUAL_KN, -1
+    best, most = usual_kn, -1
     tried: dict[frozenset[str], int] = {}
-    for speed_kn in sorted(speeds, key=lambda speed: (abs(speed - USUAL_KN), speed)):
+    for speed_kn in sorted(speeds, key=lambda speed: (abs(speed - usual_kn), speed)):
         running = running_at(lures, speed_kn)
         if min(len(running), len(rods)) <= most:
             continue

@@ -13,14 +13,12 @@ from bot.findings import Finding
 from bot.spread.positions import in_order, is_long, is_short, places
 from bot.tackle import checks
 from bot.tackle.checks import PRACTICE, Check, Rig
-from bot.tackle.items import Lure, Outfit
+from bot.tackle.items import USUAL_KN, Lure, Outfit
 from bot.water import drag
 from bot.water.line import after_run
 
 DRAG_EQUATION: Final = "drag equation, handbook coefficients; good to a factor of two"
 SPOOL_GEOMETRY: Final = "geometry of a spool"
-USUAL_KN: Final = 8.0
-"""The speed reckoned with where none is known (most often 7 to 9, common practice)."""
 PEAK_TIMES: Final = 2.0
 """A lure that dives, pops and surges pulls this much of its steady high load (estimate)."""
 PRACTISED_SHARE: Final = 2 / 3
@@ -29,6 +27,8 @@ RUN_M: Final = 300.0
 """The first run of a big fish, for which a reel should do (estimate)."""
 BREAKING_SHARE: Final = 0.5
 """Pull as a share of the line class from which knots begin to fail under a belly of line (estimate)."""
+SPEED: Final = "speed-range"
+"""Code of what is found of a lure outside its speeds."""
 SHORT_HEADS: Final = ("blunt", "cupped")
 LONG_HEADS: Final = ("slim", "jet")
 
@@ -78,8 +78,13 @@ def speed_range(rig: Rig) -> Finding | None:
     """Find a lure at a speed at which it does not run well."""
     if rig.speed_kn is None or runs_at(rig.lure, rig.speed_kn):
         return None
-    text = f"{rig.lure.name} runs well {range_words(*rig.lure.speed_range_kn)}, not at {rig.speed_kn:g}"
-    return rig.finding("warning", "speed-range", text, "speed range of the lure in the box")
+    return out_of_range(rig.lure, rig.speed_kn, rig.outfit.position)
+
+
+def out_of_range(lure: Lure, speed_kn: float, position: str | None, more: str = "") -> Finding:
+    """Return that a lure does not run well at a speed; `more` is said of the speed."""
+    text = f"{lure.name} runs well {range_words(*lure.speed_range_kn)}, not at {speed_kn:g}{more}"
+    return Finding("warning", text, "speed range of the lure in the box", position, SPEED)
 
 
 def line_on_reel(rig: Rig) -> Finding | None:

@@ -25,6 +25,10 @@ STANDARD_POSITIONS: Final = (
     "shotgun",
 )
 
+USUAL_KN: Final = 8.0
+"""The speed reckoned with where none is known (most often 7 to 9, common practice)."""
+TROLLING_KN: Final = (3.0, 12.0)
+"""Speeds at which lures are towed; others are a run or a drift (estimate)."""
 STRIKE_SHARE: Final = 0.30
 """Strike drag as a share of the line class; magazines advise 25 % to a third."""
 PACKING: Final = 0.70
@@ -153,6 +157,8 @@ class Boat:
     outfits: tuple[Outfit, ...] = ()
     colours: tuple[str, ...] = ()
     """Colour words of the boat's own, besides the usual."""
+    usual_kn: float = USUAL_KN
+    """The speed at which it tows lures where none is known."""
 
     def __post_init__(self) -> None:
         if not self.positions:
@@ -164,6 +170,7 @@ class Boat:
             raise ValueError(f"outfit for {stray[0]!r}, which is no position of the boat")
         if len(set(rigged)) != len(rigged):
             raise ValueError("a position has two outfits")
+        check_number("speed_kn", self.usual_kn)
 
     def outfit(self, position: str) -> Outfit | None:
         """Return the outfit of a position, or None where it has none."""

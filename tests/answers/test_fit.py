@@ -1,5 +1,7 @@
 """What is said about tackle when lures go out."""
 
+from functools import partial
+
 from bot.answers.fit import tackle_lines
 from bot.answers.view import View
 from bot.tackle.cautions import caution
@@ -100,3 +102,30 @@ def test_what_does_not_fit_into_two_lines_is_still_said_in_short() -> None:
     assert "heavy hooks" in told
     assert "strike drag" in told
     assert short.endswith(".")
+
+
+SLOW = Lure("Tin Snail", 7, ("green",), ready=True, speed_max_kn=6)
+
+
+def test_a_slow_runner_that_is_set_is_told_of_whether_or_not_a_speed_was_called() -> None:
+    # Common practice, no source: lures that run best slower are a spread of their own; usual speed 7 to 9 kn.
+    snail = call("set", "long rigger", "@Tin Snail", size_in=7, colours=("green",))
+    called = log_of(("06:00", call("lines_in")), ("06:01", call("speed", speed_kn=5.5)))
+
+    assert "Tin Snail runs well up to 6 knots, not at 8, the usual speed." in lines(
+        snail, box=(SLOW,)
+    )
+    assert not any("runs well" in one for one in lines(snail, records=called, box=(SLOW,)))
+
+
+def test_a_new_speed_names_the_lures_out_that_do_not_run_at_it_and_a_run_home_none() -> None:
+    out = log_of(
+        ("06:00", call("lines_in")),
+        ("06:00", call("speed", speed_kn=5.5)),
+        ("06:00", call("set", "shotgun", "@Tin Snail", size_in=7, colours=("green",))),
+    )
+    said = partial(lines, records=out, box=(SLOW,))
+
+    assert said(call("speed", speed_kn=8)) == ["Tin Snail runs well up to 6 knots, not at 8."]
+    assert said(call("speed", speed_kn=6)) == []
+    assert said(call("speed", speed_kn=22)) == []
