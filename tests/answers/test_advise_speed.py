@@ -9,8 +9,8 @@ from tests.answers.views import view
 from tests.builders import call, log_of
 
 BOX = (
-    Lure("Fast Clock", 7, ("purple", "black"), speed_min_kn=7, ready=True),
-    Lure("Slow Snail", 8, ("purple", "black"), speed_max_kn=6, ready=True),
+    Lure("Fast Clock", 9, ("purple", "black"), speed_min_kn=7, ready=True),
+    Lure("Slow Snail", 9, ("purple", "blue"), speed_max_kn=6, ready=True),
 )
 
 
