@@ -20,8 +20,11 @@ from bot.reports.blocks import (
 )
 from bot.reports.report import Bite, Catch, Counted, Outcome, Rated, Report
 from bot.trip.exposure import By
+from bot.trip.tally import WHOLE_HOURS
 
 _HEADS: Final = ("strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % interval")
+_COUNTED: Final = 4
+"""Columns that are counted, without those of the time."""
 _BY: Final[dict[By, str]] = {
     "position": "Position", "size": "Size", "colour": "Colour", "lure": "Lure", "hour": "Hour",
     "angler": "Angler",
@@ -32,6 +35,7 @@ HOW_COUNTED: Final = (
     " per ten lure-hours; 95 % intervals are exact for counts (Garwood) and Wilson's for shares. A lure"
     " in two colours counts for both, so the rows by colour may add up to more than the total."
 )
+PUT_RIGHT: Final = "the log was put right after this was said, so the figures of then are left out"
 PLACES_OUT: Final = (
     "Places are the crew's own and stand in a report only where they are asked for (--positions)."
 )
@@ -172,7 +176,10 @@ def _tally(counted: Counted, total: Rated) -> Table:
         if row.hours or row.strikes or row.hookups
     ]
     rows.append(_rated("all", total))
-    return Table((_BY[counted.by], *_HEADS), rows, caption=f"By {counted.by}", last_is_total=True)
+    heads: tuple[str, ...] = (_BY[counted.by], *_HEADS)
+    if counted.by in WHOLE_HOURS:  # nobody has lure-hours of their own
+        heads, rows = heads[:_COUNTED], [row[:_COUNTED] for row in rows]
+    return Table(heads, rows, caption=f"By {counted.by}", last_is_total=True)
 
 
 def _rated(key: str, row: Rated) -> tuple[str, ...]:
@@ -226,9 +233,11 @@ def _outcome(one: Outcome, tz: tzinfo, at: str) -> tuple[str, ...]:
     what = f"{one.lure} on the {one.position}"
     if one.times > 1:
         what += f" (said {one.times} times)"
-    why = f"{sentence(one.reason)} Better with {percent(one.chance)}."
+    why = f"{sentence(one.reason or PUT_RIGHT)} Better with {percent(one.chance)}."
     if one.made_at is None:
         done = f"no; {one.instead} went out there" if one.instead else "no"
+        if one.again_at is not None:
+            done = f"not then; proposed again at {words.when(one.again_at, tz)}"
         return at, what, why, done, words.NONE
     told = [f"{_seen(one.new)} with it"] if one.new else []
     told += [f"{_seen(one.old)} with {one.old.key} before"] if one.old else []

@@ -143,6 +143,7 @@ class Outcome:
     position: str
     lure: str
     reason: str
+    """Empty where the log of the time before it was put right later, so that its figures do not hold."""
     chance: float
     """As said last."""
     made_at: datetime | None
@@ -155,6 +156,8 @@ class Outcome:
     """What the lure before it had brought there."""
     others: Rated | None
     """What the other lines brought since."""
+    again_at: datetime | None = None
+    """When it was proposed again before it was made: then it counts for that time."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from datetime import timedelta, tzinfo
 from typing import Final
 
+from bot.answers.tallies import FEW
 from bot.replies.amounts import clock, count, number, sentence, span_words
 from bot.reports.report import Catch, Day, Outcome
 from bot.reports.words import a, day_words, listed, span
 from bot.trip.tally import TallyRow
 
-FEW: Final = 5
-"""Below so many strikes nothing that differs between them means much."""
 MOST_NAMED: Final = 6
 """Catches that are told one by one; more are counted."""
 

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
+from bot.answers.tallies import FEW
 from bot.replies.amounts import clock, hours_words, number, rate, span_words
 from bot.reports.report import Rated, Share, Span
 
@@ -75,13 +76,15 @@ def interval(row: Rated) -> str:
 
 
 def share(one: Share) -> str:
-    """Write a share in per cent."""
-    return f"{100 * one.successes / one.trials:.0f} %" if one.trials else NONE
+    """Write a share in per cent; of few it would say more than is known."""
+    if not one.trials:
+        return NONE
+    return f"{100 * one.successes / one.trials:.0f} %" if one.trials >= FEW else "too few to say"
 
 
 def share_interval(one: Share) -> str:
     """Write the 95 % interval of a share."""
-    if one.low is None or one.high is None:
+    if one.low is None or one.high is None or one.trials < FEW:
         return NONE
     return f"{100 * one.low:.0f} to {100 * one.high:.0f} %"
 

@@ -1,6 +1,6 @@
 """The value of a report: what is counted, and that it is what the chat counts."""
 
-from datetime import timedelta
+from datetime import UTC, timedelta
 
 import pytest
 from statsmodels.stats.proportion import proportion_confint
@@ -8,12 +8,13 @@ from statsmodels.stats.proportion import proportion_confint
 from bot.answers.values import tally_json
 from bot.replies.amounts import place_words
 from bot.reports.compose import BYS, compose
+from bot.reports.forms import written
 from bot.reports.places import distance_nm
 from bot.reports.report import Spot
 from bot.trip.entry import Voided
 from tests.answers.views import view
 from tests.builders import DAY, at, entry
-from tests.reports.days import a_day, day_view
+from tests.reports.days import a_day, day_view, proposed
 
 
 def test_every_table_is_the_tally_that_the_chat_answers_with() -> None:
@@ -86,6 +87,36 @@ def test_another_lure_than_the_one_proposed_is_named() -> None:
 
     assert outcome.made_at is None
     assert outcome.instead == "Tea Cosy"
+
+
+def test_a_change_that_was_made_once_counts_for_the_last_proposal_of_it_alone() -> None:
+    day = (
+        *a_day()[:12], proposed("09:10", "Milk Jug", "shotgun"), proposed("09:20", "Tea Cosy", "shotgun"),
+        *a_day()[12:],
+    )  # fmt: skip
+
+    first, between, last, _ = compose(day_view(day)).outcomes
+
+    assert (first.made_at, first.new, first.instead) == (None, None, None)
+    assert first.again_at == last.at == at("09:30")
+    assert (between.made_at, between.instead) == (None, "Milk Jug")
+    assert (last.made_at, last.again_at) == (at("10:00"), None)
+    assert "3 changes proposed" not in compose(day_view(day)).story
+    assert "4 changes proposed, 1 made" in compose(day_view(day)).story
+
+
+def test_a_reason_whose_figures_an_undo_or_a_late_call_took_away_is_not_shown() -> None:
+    day = a_day()
+    strike, miss = (r for r in day if r.at in (at("07:00"), at("07:01")))
+    undone = (*day, Voided("v", (strike.id, miss.id), at("12:40")))
+    late = (*day, entry("07:30", "strike", "short corner"))
+
+    for kept in compose(day_view(day)).outcomes:
+        assert kept.reason
+    for records in (undone, late):
+        found = compose(day_view(records))
+        assert [one.reason for one in found.outcomes] == ["", ""]
+        assert "8 in: 2 strikes" not in written(found, "md", UTC).decode()
 
 
 def test_a_fish_that_takes_a_lure_at_once_counts_for_that_lure() -> None:
