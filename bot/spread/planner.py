@@ -1,18 +1,20 @@
 """From the lures that are ready to the spread to start with.
 
 The goals, each before the next: positions filled (nearest first), rules kept, the largest lure nearest to the
-boat and none larger behind it, sizes spread as far as they go (greatest least gap), most different sizes,
-then points for colours, tones, heads, spares and hooks (`score`). The choice is exact (`search`); reasons and
-what could not be met come after it (`unmet`). Rules that a plan cannot keep are said, never hidden.
+boat and none larger behind it, hooks that suit the outfits where that costs no size, sizes spread as far as
+they go (greatest least gap), most different sizes, then points for colours, tones, heads, spares and hooks
+(`score`). The choice is exact (`search`); reasons and what could not be met come after it (`unmet`). Rules
+that a plan cannot keep are said, never hidden.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from scipy.optimize import linear_sum_assignment
 
 from bot.spread import score, unmet
-from bot.spread.choice import FORBIDDEN, Ints, Problem
+from bot.spread.choice import FORBIDDEN, Choice, Ints, Problem
 from bot.spread.earlier import Terms, terms
 from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
@@ -76,7 +78,8 @@ def _chosen(
         here = cost[:, keep.slots]
         points = score.own_points(lures, shares, weights)
         points = points + round(SCALE * weights.hooks) * hooks[:, keep.slots]
-        best = best_choice(_problem(lures, here, points, weights, keep))
+        problem = _problem(lures, here, points, weights, keep)
+        best = _best(problem, hooks[:, keep.slots])
         if best is None:
             continue
         spares = _spares(lures, best.items, here)
@@ -88,6 +91,16 @@ def _chosen(
     return (), True
 
 
+def _best(problem: Problem, hooks: Ints) -> Choice | None:
+    """Return the choice whose hooks suit the outfits before sizes are spread, unless that costs a size."""
+    best = best_choice(problem)
+    suits = np.where(problem.cost < FORBIDDEN, problem.cost + (1 - hooks), problem.cost)
+    if best is None or all(hooks[item, slot] for slot, item in enumerate(best.items)):
+        return best
+    other = best_choice(replace(problem, cost=suits))
+    return other if other is not None and other.different >= best.different else best
+
+
 def _problem(
     lures: Sequence[Lure], cost: Ints, points: Ints, weights: Weights, keep: Terms
 ) -> Problem:
@@ -95,7 +108,7 @@ def _problem(
         sizes=tuple(lure.size_in for lure in lures),
         cost=cost,
         points=points,
-        colour=_kinds([score.leading(lure) for lure in lures]),
+        colour=_kinds(score.leads(lures)),
         head=tuple(score.HEAD_KINDS.index(x.head) if x.head else -1 for x in lures),
         tone=tuple(score.tone(lure) for lure in lures),
         colour_points=round(SCALE * weights.colours),

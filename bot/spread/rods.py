@@ -18,7 +18,7 @@ from bot.spread.choice import FORBIDDEN, Ints
 from bot.spread.rules import BENT, findings, runs_at
 from bot.tackle.checks import Rig
 from bot.tackle.items import USUAL_KN, Boat, Lure, Outfit
-from bot.tackle.line_classes import class_of, tackle_class_kg, tackle_word
+from bot.tackle.line_classes import class_of, tackle_class_kg
 
 Rods = Mapping[str, Outfit | None]
 """Position to outfit; None where no tackle rule applies."""
@@ -37,10 +37,12 @@ def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Findin
     own = {position: boat.outfit(position) for position in boat.positions}
     if tackle is None:
         return own, ()
-    class_kg = tackle_class_kg(tackle)
-    other = [o for o in own.values() if o is not None and not _is_meant(o, tackle)]
+    class_kg = boat_class_kg(boat, tackle)
+    other = [o for o in own.values() if o is not None and class_of(o.line_class_kg).kg != class_kg]
     rods = {
-        position: outfit if outfit and _is_meant(outfit, tackle) else Outfit(position, class_kg)
+        position: outfit
+        if outfit and class_of(outfit.line_class_kg).kg == class_kg
+        else Outfit(position, class_kg)
         for position, outfit in own.items()
     }
     if not other:
@@ -48,6 +50,11 @@ def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Findin
     there = (f"{class_of(o.line_class_kg).kg:g} kg on the {o.position}" for o in other)
     text = f"planned for {class_kg:g} kg; the settings have {', '.join(there)}"
     return rods, (Finding("note", text, "settings of the boat", code="other-outfits"),)
+
+
+def boat_class_kg(boat: Boat, tackle: str | float) -> float:
+    """Return the line class that a word or number means on this boat; raises ValueError for another word."""
+    return tackle_class_kg(tackle, (outfit.line_class_kg for outfit in boat.outfits))
 
 
 def speed_for(lures: Sequence[Lure], rods: Rods, usual_kn: float = USUAL_KN) -> float:
@@ -141,9 +148,3 @@ def _matched(tagged: Ints) -> tuple[int, int]:
     rows, columns = linear_sum_assignment(tagged)
     taken = tagged[rows, columns]
     return int((taken < _EMPTY).sum()), int(taken[taken < _EMPTY].sum())
-
-
-def _is_meant(outfit: Outfit, tackle: str | float) -> bool:
-    if isinstance(tackle, str):
-        return tackle_word(outfit.line_class_kg) == tackle
-    return class_of(outfit.line_class_kg).kg == tackle_class_kg(tackle)

@@ -4,6 +4,7 @@ Each goal has a weight that the boat may change; all are common practice without
 whole numbers, so that two spreads are either equal or not.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -37,9 +38,20 @@ def tone(lure: Lure) -> int:
     return (total > 0) - (total < 0)
 
 
-def leading(lure: Lure) -> str:
-    """Return the colour that leads: the first said, the outer skirt."""
-    return lure.colours[0]
+def leads(lures: Sequence[Lure]) -> tuple[str, ...]:
+    """Return for each lure the colour that leads it among these lures: the first said, the outer skirt.
+
+    Two lures of the same colours look alike in the water whichever is said first ("black purple" and
+    "purple black"): both lead with the one that more of them lead with, then the first by name.
+    """
+    said: dict[frozenset[str], Counter[str]] = {}
+    for lure in lures:
+        said.setdefault(frozenset(lure.colours), Counter())[lure.colours[0]] += 1
+    lead = {
+        colours: min(counts, key=lambda colour: (-counts[colour], colour))
+        for colours, counts in said.items()
+    }
+    return tuple(lead[frozenset(lure.colours)] for lure in lures)
 
 
 def head_fit(head: Head | None, share_back: float) -> float:
@@ -56,7 +68,7 @@ def likenesses(lures: Sequence[Lure]) -> npt.NDArray[np.int64]:
     A lure is 0 to itself.
     """
     sizes = np.array([lure.size_in for lure in lures])
-    colours = np.array([leading(lure) for lure in lures])
+    colours = np.array(leads(lures))
     alike: npt.NDArray[np.int64] = (np.abs(np.subtract.outer(sizes, sizes)) < SIZE_STEP_IN).astype(
         np.int64
     )

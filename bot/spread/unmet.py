@@ -12,7 +12,7 @@ from typing import Final
 from bot.findings import Finding
 from bot.spread import rules
 from bot.spread.rods import NEW_LURES, Rods
-from bot.spread.score import TONES, leading, tone
+from bot.spread.score import TONES, leads, tone
 from bot.tackle.checks import PRACTICE, Rig
 from bot.tackle.items import Lure, Outfit
 from bot.tackle.line_classes import Gauge, class_of, tackle_word
@@ -106,19 +106,17 @@ def _head_words(one: Chosen) -> str:
 
 
 def _colour_words(chosen: Sequence[Chosen], number: int) -> str:
-    lure = chosen[number].lure
-    same = [
-        c.position for n, c in enumerate(chosen) if n != number and leading(c.lure) == leading(lure)
-    ]
+    lure, lead = chosen[number].lure, leads([one.lure for one in chosen])
+    same = [c.position for n, c in enumerate(chosen) if n != number and lead[n] == lead[number]]
     shade = {-1: "dark", 0: "between dark and light", 1: "light"}[tone(lure)]
     if same:
-        return f"{' '.join(lure.colours)}, {shade}, {leading(lure)} as on the {same[0]}"
-    return f"{' '.join(lure.colours)}, {shade}, the only {leading(lure)} one"
+        return f"{' '.join(lure.colours)}, {shade}, {lead[number]} as on the {same[0]}"
+    return f"{' '.join(lure.colours)}, {shade}, the only {lead[number]} one"
 
 
 def _spare_words(lure: Lure, spare: Lure) -> str:
     size = spare.size_in == lure.size_in
-    colour = leading(spare) == leading(lure)
+    colour = leads((spare, lure))[0] == leads((spare, lure))[1]
     what = "size and colour" if size and colour else "size" if size else "colour"
     return f"spare of its {what}: {spare.name}"
 
@@ -222,10 +220,13 @@ def _heads(chosen: Sequence[Chosen], running: Sequence[Lure]) -> Iterable[Findin
 
 
 def _colours(chosen: Sequence[Chosen]) -> Iterable[Finding]:
-    counts = Counter(leading(one.lure) for one in chosen)
+    lead = leads([one.lure for one in chosen])
+    counts = Counter(lead)
     for colour, count in counts.items():
         if count > 1:
-            where = _list([one.position for one in chosen if leading(one.lure) == colour])
+            where = _list(
+                [c.position for c, led in zip(chosen, lead, strict=True) if led == colour]
+            )
             text = f"{where} {'both' if count == 2 else 'all'} lead with {colour}"
             yield Finding("note", text, BOX, code="same-colour")
     tones = {tone(one.lure) for one in chosen}

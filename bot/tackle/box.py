@@ -134,13 +134,13 @@ def find(
 
 
 def spares(lure: Lure, lures: Iterable[Lure]) -> tuple[Lure, ...]:
-    """Return the other lures of its size that lead with its colour: what can take its place unseen."""
+    """Return the others of its size that lead with its colour or have its colours."""
     return tuple(
         other
         for other in lures
         if name_key(other.name) != name_key(lure.name)
         and abs(other.size_in - lure.size_in) < SIZE_STEP_IN
-        and other.colours[0] == lure.colours[0]
+        and (other.colours[0] == lure.colours[0] or set(other.colours) == set(lure.colours))
     )
 
 

@@ -5,7 +5,7 @@ conversion. Source of the table: line classes of the International Game Fish Ass
 its International Angling Rules (2021). What a class carries is common practice, see `largest_lure_in`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal, get_args
 
@@ -67,14 +67,23 @@ def default_gauge(kg: float) -> Gauge:
     return tackle_word(kg)
 
 
-def tackle_class_kg(tackle: str | float) -> float:
-    """Return the class in kg for `light`, `medium`, `heavy` or a number; raises ValueError for others."""
+def tackle_class_kg(tackle: str | float, rigged: Iterable[float] = ()) -> float:
+    """Return the class in kg for `light`, `medium`, `heavy` or a number; raises ValueError for others.
+
+    `rigged` are the classes of the boat's own rods: heavy is the heaviest of them, light the lightest, medium
+    the nearest to what is medium elsewhere.
+    """
     if isinstance(tackle, str):
         if tackle not in CLASS_OF_WORD:
             raise ValueError(
                 f"tackle is light, medium, heavy or a line class in kg, not {tackle!r}"
             )
-        return CLASS_OF_WORD[tackle]
+        own = sorted({class_of(kg).kg for kg in rigged})
+        if not own:
+            return CLASS_OF_WORD[tackle]
+        if tackle == "medium":
+            return min(own, key=lambda kg: abs(kg - CLASS_OF_WORD["medium"]))
+        return own[-1] if tackle == "heavy" else own[0]
     if not 0 < tackle <= MOST_KG:
         raise ValueError(
             f"a line class is between 1 and {LINE_CLASSES[-1].kg:g} kg, not {tackle:g}"

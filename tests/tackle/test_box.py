@@ -272,7 +272,7 @@ def test_the_line_that_is_not_utf_8_is_named() -> None:
     assert [line for line, _ in found.refused] == [3]
 
 
-def test_spares_are_the_others_of_its_size_that_lead_with_its_colour() -> None:
+def test_spares_are_the_others_of_its_size_that_lead_with_its_colour_or_have_its_colours() -> None:
     lures = [
         Lure("Mug", 8, ("purple", "black")),
         Lure("Jug", 8, ("purple",)),
@@ -280,7 +280,7 @@ def test_spares_are_the_others_of_its_size_that_lead_with_its_colour() -> None:
         Lure("Bowl", 9, ("purple",)),
     ]
 
-    assert [lure.name for lure in box.spares(lures[0], lures)] == ["Jug"]
+    assert [lure.name for lure in box.spares(lures[0], lures)] == ["Jug", "Cup"]
     assert box.spares(lures[3], lures) == ()
 
 
