@@ -16,7 +16,8 @@ from typing import Final
 from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, PART, REPLACED, copy_name, keep_newest
 from bot.logbook.folder import make_home
-from bot.logbook.opening import BUSY_S, begins_as_database
+from bot.logbook.opening import BUSY_S
+from bot.logbook.pages import begins_as_database
 from bot.logbook.restoring import read_rows, untrusting
 from bot.logbook.schema import newer_migrations, unknown_migrations
 from bot.logbook.sqlite import Database

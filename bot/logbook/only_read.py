@@ -1,5 +1,6 @@
 """A log that cannot be written now, read all the same: copied into memory, where nothing can be added."""
 
+import os
 import shutil
 import sqlite3
 from pathlib import Path
@@ -23,8 +24,8 @@ def in_memory(path: Path) -> sqlite3.Connection:
         _copy(f"{path.resolve().as_uri()}?mode=ro&immutable=1", memory)
         return memory
     with TemporaryDirectory() as folder:
-        for one in (path, wal):
-            shutil.copy(one, folder)
+        _copied(path, Path(folder))
+        shutil.copy(wal, folder)
         _copy((Path(folder) / path.name).as_uri(), memory)
     return memory
 
@@ -41,3 +42,22 @@ def _copy(uri: str, memory: sqlite3.Connection) -> None:
         source.backup(memory)
     finally:
         source.close()
+
+
+_open: dict[tuple[int, int], int] = {}
+"""Files of logs that were copied beside SQLite, by device and inode: open until the process ends. Closing
+one would drop the locks that another connection of the process has on it (see `pages`)."""
+
+
+def _copied(path: Path, folder: Path) -> None:
+    """Copy the file of a log, whatever SQLite thinks of its length; raises OSError."""
+    if os.name != "posix":
+        shutil.copy(path, folder)  # locks belong to the descriptor there, not to the process
+        return
+    found = path.stat()
+    key = found.st_dev, found.st_ino
+    if key not in _open:
+        _open[key] = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
+    with (folder / path.name).open("wb") as out:
+        while data := os.pread(_open[key], 1 << 20, out.tell()):
+            out.write(data)

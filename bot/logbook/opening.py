@@ -13,17 +13,14 @@ from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, copies, way_back
 from bot.logbook.folder import sync_names, why_not_written
 from bot.logbook.only_read import in_memory, refuse_writing
+from bot.logbook.pages import begins_as_database, damaged
 from bot.logbook.schema import migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 
-CHECKED_BYTES: Final = 100_000_000
-"""A log of at most so many bytes is looked through each time before calls are added (0.1 s for all of it);
-the copy at the end of each trip is checked whatever its size."""
 BUSY_S: Final = 5.0
-"""So long another program may hold the log before that is an error."""
+"""How long to wait for another process's lock before failing."""
 _NOT_WRITTEN: Final = ("readonly", "unable to open", "full", "disk I/O", "only be read")
 _log = logging.getLogger(__name__)
-_MAGIC: Final = b"SQLite format 3\x00"
 
 
 def prepared(connection: sqlite3.Connection, path: Path) -> Database:
@@ -58,7 +55,7 @@ def opened(path: Path, check: bool = False) -> Opened:
     """
     if _is_there(path) and (why := why_not_written(path)):
         return _only_read(path, why)
-    _refuse_lost(path)  # before SQLite holds a lock on the file: see there
+    _refuse_lost(path)
     connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
     try:
         if check:
@@ -89,11 +86,9 @@ def _only_read(path: Path, why: str) -> Opened:
 
 def _refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:
     """Raise LogbookError where pages of a log are damaged, before anything is added to it."""
-    connection.execute("PRAGMA cell_size_check = ON")
-    if not path.exists() or not 0 < path.stat().st_size <= CHECKED_BYTES:
+    if not path.exists() or not path.stat().st_size:
         return
-    found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
-    if found != "ok":
+    if damaged(connection, path.stat().st_size):
         raise LogbookError(f"{path} is damaged; {way_back(path)}")
 
 
@@ -141,12 +136,7 @@ def explained(path: Path) -> Iterator[None]:
 
 
 def _refuse_lost(path: Path) -> None:
-    """Refuse to begin a new log where one was lost: its file is gone or empty, its copies are not.
-
-    Call it before a connection of this process reads the file. It opens and closes the file, which drops
-    every lock that the process has on it (sqlite.org/howtocorrupt.html, section 2.2); the next program that
-    only reads would then take the write-ahead log away from under the one that writes.
-    """
+    """Refuse to begin a new log where one was lost: its file is gone or empty, its copies are not."""
     if path.exists() and path.stat().st_size and not begins_as_database(path):
         raise LogbookError(f"{path} {_no_database(path)}")  # SQLite would drop its write-ahead log
     written = [path, path.with_name(f"{path.name}-wal")]
@@ -155,12 +145,6 @@ def _refuse_lost(path: Path) -> None:
             f"{path} is missing or empty; {way_back(path)}"
             f" (to begin a new log, move the folder {BACKUPS} away)"
         )
-
-
-def begins_as_database(path: Path) -> bool:
-    """Return whether a file begins as SQLite's do (sqlite.org/fileformat2.html, section 1.3)."""
-    with path.open("rb") as file:
-        return file.read(len(_MAGIC)) == _MAGIC
 
 
 def _no_database(path: Path) -> str:

@@ -408,3 +408,51 @@ def test_what_is_logged_after_a_reopening_is_seen_by_others_and_outlives_the_pro
 
         assert wal.exists()
         assert (before, after) == ("1", "2")
+
+
+_TWICE = """
+import subprocess, sys
+from pathlib import Path
+from bot.logbook import opening
+from bot.logbook.keeping import back_up, look_at
+from bot.logbook.store import Logbook
+from tests.builders import at
+from tests.logbook.test_store import entry, keep
+
+home, way = Path(sys.argv[1]), sys.argv[2]
+look = "import sqlite3, sys; db = sqlite3.connect(sys.argv[1]);" \
+    "print(db.execute('SELECT count(*) FROM entries').fetchone()[0]); db.close()"
+
+
+def others_see():
+    command = [sys.executable, "-c", look, str(home / "deckcall.db")]
+    done = subprocess.run(command, capture_output=True, text=True)
+    return done.stdout.strip() or done.stderr
+
+
+with Logbook.open(home, check=True) as log:
+    keep(log, entry("06:01", "strike"))
+    if way == "opened":
+        Logbook.open(home, check=True).close()
+    elif way == "only read":
+        opening.why_not_written = lambda path: "the disk is full"
+        again = Logbook.open(home)
+        assert again.only_read
+        again.close()
+    else:
+        look_at(back_up(home, at("06:01")))
+    print(others_see())
+    keep(log, entry("06:02", "strike"))
+    print(others_see(), (home / "deckcall.db-wal").exists())
+"""
+
+
+@pytest.mark.parametrize("way", ["opened", "only read", "copied"])
+def test_a_second_opening_in_one_process_leaves_the_locks_of_the_first(
+    tmp_path: Path, way: str
+) -> None:
+    """In a process of its own: what other tests hold open would keep the locks by itself."""
+    command = [sys.executable, "-c", _TWICE, str(tmp_path), way]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+
+    assert done.stdout.split() == ["1", "2", "True"], done.stderr
