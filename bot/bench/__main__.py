@@ -11,6 +11,7 @@ BENCHES: Final = {
     "parse": "the parser against a general-purpose intent parser, on the same lines",
     "confidence": "how true the stated confidence is; prints weights",
     "reader_data": "lines with their labels to the words and tags that the reader learns from",
+    "reader_pack": "all that the training of the reader wants, into a folder",
     "reader_train": "trains the networks of the reader, beside a GPU",
     "reader_fit": "fits how far a reading is trusted, on writers that its networks have not seen",
     "export": "writes grammar/exported/",

@@ -1,0 +1,131 @@
+"""Lines that are made for the training of the reader: what the grammar says surely, and plain orders.
+
+The grammar labels sentences of its own and lines of tests and stories where it is sure of them; orders over
+several lines, lures put back, and answers to the program's questions are made from patterns, since corpora
+hold few of them.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from random import Random
+from typing import Any, Final
+
+import numpy as np
+
+from bot.bench.hear_sample import read_jsgf
+from bot.calls.understand import Language, understand
+from bot.transcript import typed
+
+Line = dict[str, Any]
+"""One line of a corpus: `text`, `calls`, and `asked` where it answers a question."""
+
+SURE: Final = 0.85
+SENTENCES: Final = 6000
+"""How many sentences of the exported grammar are tried."""
+POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
+SHORT: Final = {
+    "lr": "long rigger", "sr": "short rigger", "sg": "shotgun", "lc": "long corner", "sc": "short corner",
+    "the gun": "shotgun",
+}  # fmt: skip
+COLOURS: Final = (
+    "black", "blue", "green", "pink", "purple", "red", "orange", "silver", "white", "yellow", "glow", "gold",
+    "brown", "black white", "green gold", "purple black",
+)  # fmt: skip
+SIZES_IN: Final = (6, 7, 8, 9, 10, 12, 14)
+OPENERS: Final = ("", "", "", "okay ", "right ", "go on then, ", "yeah ", "and ")
+_CLEARS: Final = ("clear {}", "wind in {}", "bring in {}", "reel in {}", "pull {} in", "get {} in")
+_PLACES: Final = (
+    "{}", "the {}", "on the {}", "{} mate", "it was the {}", "{} i think", "uh {}", "{}, sorry", "{}!",
+    "sorry {}",
+)  # fmt: skip
+_NAMED: Final = (
+    "{}", "the {}", "{} i mean", "it was the {}", "{} mate", "uh the {}", "the {} one",
+)  # fmt: skip
+_STORY_LINE: Final = re.compile(r"\d\d:\d\d\s\s+(?:\w+: )?(.*?)(?:\s\s+|$)")
+_QUOTED: Final = re.compile(r'"([a-zA-Z][^"\\\n]{3,90})"')
+
+
+def labelled(language: Language, root: Path, seed: int = 5) -> Iterator[Line]:
+    """Yield lines of stories, tests and the exported grammar that the grammar alone is sure of."""
+    said = set(_of_stories(root)) | set(_of_tests(root))
+    said |= {example.say for example in language.grammar.examples}
+    sampler = read_jsgf((root / "grammar/exported/deckcall.jsgf").read_text("utf-8"))
+    rng = np.random.default_rng(seed)
+    made: set[str] = set()
+    while len(made) < SENTENCES:
+        made.add(sampler.sentence(rng))
+    for text in [*sorted(said), *sorted(made)]:
+        found = understand(typed(text), language)
+        if found.calls and not found.ask and found.confidence >= SURE:
+            yield {"text": text, "calls": [call.to_json() for call in found.calls], "tags": []}
+
+
+def _of_stories(root: Path) -> Iterator[str]:
+    for path in sorted((root / "fixtures/stories").glob("*.txt")):
+        for line in path.read_text("utf-8").splitlines():
+            if found := _STORY_LINE.match(line):
+                yield re.sub(r"^~[\d.]+ ", "", found[1])
+
+
+def _of_tests(root: Path) -> Iterator[str]:
+    for path in sorted((root / "tests").rglob("*.py")):
+        for found in _QUOTED.finditer(path.read_text("utf-8")):
+            if " " in found[1] and not re.search(r"[{}_=<>|]", found[1]):
+                yield found[1]
+
+
+def orders(names: Sequence[str], seed: int = 4, count: int = 500) -> Iterator[Line]:
+    """Yield orders over one to four lines; `names` are the boat's lures."""
+    rng = Random(seed)
+    for _ in range(count):
+        text, calls = _order(rng, names)
+        yield {"text": rng.choice(OPENERS) + text, "calls": calls, "tags": []}
+
+
+def _order(rng: Random, names: Sequence[str]) -> tuple[str, list[Line]]:
+    a, b = rng.sample(POSITIONS, 2)
+    (one, its), (other, others) = _lure(rng, names), _lure(rng, names)
+    swap = [{"act": "swap", "position": a, **its}, {"act": "swap", "position": b, **others}]
+    back = [{"act": "set", "position": a, **its}, {"act": "set", "position": b, **others}]
+    kind = rng.random()
+    if kind < 0.3:
+        return f"swap the {a} to the {one} and swap the {b} to the {other}", swap
+    if kind < 0.5:
+        return f"put the {one} back on the {a}", back[:1]
+    if kind < 0.65:
+        return f"put the {one} back on the {a} and put the {other} back on the {b}", back
+    if kind < 0.85:
+        lines = rng.sample(POSITIONS, rng.randint(2, 4))
+        said = " and ".join(f"the {line}" for line in lines)
+        cleared: list[Line] = [{"act": "clear", "position": line} for line in lines]
+        return rng.choice(_CLEARS).format(said), cleared
+    if kind < 0.93:
+        return f"put the {a} back out", [{"act": "set", "position": a}]
+    return f"strike on the {a}", [{"act": "strike", "position": a}]
+
+
+def _lure(rng: Random, names: Sequence[str]) -> tuple[str, Line]:
+    if names and rng.random() < 0.3:
+        name = rng.choice(names)
+        return name, {"lure": name}
+    colours, size = rng.choice(COLOURS), rng.choice(SIZES_IN)
+    return f"{colours} {size} inch", {"colours": colours.split(), "size_in": size}
+
+
+def answers(names: Sequence[str], seed: int = 4, count: int = 200) -> Iterator[Line]:
+    """Yield answers to the program's own questions: a position, a lure."""
+    rng = Random(seed)
+    for said, position in ({p: p for p in POSITIONS} | SHORT).items():
+        for wording in _PLACES:
+            text = wording.format(said).replace("the the", "the")
+            for asked in ("position", "call"):
+                calls = [{"act": "amend", "position": position}]
+                yield {"text": text, "calls": calls, "asked": asked}
+    for _ in range(count):
+        said, slots = _lure(rng, names)
+        yield {
+            "text": rng.choice(_NAMED).format(said),
+            "calls": [{"act": "amend", **slots}],
+            "asked": rng.choice(("lure", "lure", "call")),
+        }
