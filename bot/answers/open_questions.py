@@ -14,7 +14,7 @@ BY_NAME: Final = timedelta(minutes=15)
 
 def open_questions(latest_first: Sequence[Asked], at: datetime) -> tuple[Asked, ...]:
     """Return the questions that nobody has answered and that are not over, the latest first."""
-    return tuple(one for one in _unanswered(latest_first) if abs(at - one.at) <= STALE_AFTER)
+    return tuple(one for one in unanswered(latest_first) if abs(at - one.at) <= STALE_AFTER)
 
 
 def question_for(
@@ -24,9 +24,9 @@ def question_for(
 
     Others' questions are for a skipper. Where none is open the last one is returned, which is over.
     """
-    unanswered = list(_unanswered(latest_first))
+    waiting = list(unanswered(latest_first))
     if about:
-        named = (one for one in unanswered if one.id == about)
+        named = (one for one in waiting if one.id == about)
         return next((one for one in named if at - one.at <= BY_NAME), None)
     still_open = open_questions(latest_first, at)
     own = [one for one in still_open if one.crew.casefold() == crew.casefold()]
@@ -36,7 +36,7 @@ def question_for(
     return None if last in still_open else last
 
 
-def _unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:
+def unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:
     """Yield the questions that no later record closes; one that names none closes the one before it."""
     closed: set[str] = set()
     closes_next = False

@@ -24,6 +24,7 @@ from bot.desk.conversation import pointed
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place, unheard_outcome
+from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
 from bot.desk.understood import hints_of, understood
 from bot.errors import AudioError, EngineError
@@ -320,7 +321,14 @@ class Desk:
         heard = self._heard(message, name, transcript, found)
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
-        return outcome_of(heard, self._seen(before, message))
+        seen = self._seen(before, message)
+        outcome = outcome_of(heard, seen)
+        if is_late or not (due := overdue(heard, seen, outcome)):
+            return outcome
+        taken = take(due, heard, seen)
+        found = self._meant(transcript, words, taken.view, message)
+        heard = self._heard(message, name, transcript, found)
+        return taken.before(outcome_of(heard, taken.view))
 
     def _meant(
         self, transcript: Transcript, words: Language, before: View, message: Message

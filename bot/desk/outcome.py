@@ -229,8 +229,9 @@ def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None
     """Put a question; `said` is what it is about, where this message only answered another one."""
     said = said or _Said.of(heard)
     asked = Asked(
-        heard.new_id(), settled.question, settled.options, said.at, said.text, said.crew, heard.id
-    )
+        heard.new_id(), settled.question, settled.options, said.at, said.text, said.crew, heard.id,
+        sure=settled.sure if settled.sure is not None else heard.found.confidence,
+    )  # fmt: skip
     buttons = tuple(replace(one, about=asked.id) for one in buttons_of(settled.options))
     answer = Answer(settled.question, settled.question, buttons=buttons)
     reply = _reply(answer, heard, settled.options[0], ask=settled.question)

@@ -53,6 +53,8 @@ class Doubt:
 
     question: str
     options: tuple[tuple[Call, ...], ...]
+    sure: float | None = None
+    """Probability of the first reading, where it is not that of what was understood."""
 
 
 @dataclass(frozen=True, slots=True)

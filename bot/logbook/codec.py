@@ -65,6 +65,7 @@ def encode(record: Record, trip: str) -> Row:
             options = [[call.to_log() for call in option] for option in record.options]
             body = {"question": record.question, "options": options}
             body |= {"closes": record.closes} if record.closes else {}
+            body |= {"sure": round(record.sure, 4)} if record.sure else {}
             if record.about is not None:
                 body["about"] = record.about.to_log()
         case Advised():
@@ -105,7 +106,7 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
         about = from_json(body["about"]) if "about" in body else None
         return Asked(
             row.id, body["question"], options, at, row.text, row.crew, row.message,
-            body.get("closes", ""), about,
+            body.get("closes", ""), about, body.get("sure", 0.0),
         )  # fmt: skip
     if row.kind == ADVISED:
         return Advised(row.id, Advice(**body["advice"]), at, row.message)

@@ -81,7 +81,7 @@ class Restored:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A question with the readings it offers, best first; open until answered or two minutes old."""
+    """A question with the readings it offers, best first; open until answered, or taken as likeliest."""
 
     id: str
     question: str
@@ -95,6 +95,8 @@ class Asked:
     """Without options only: the id of the question that is closed by it; empty in old logs: the last."""
     about: Call | None = None
     """What was asked for, where this offers something: `plan`, with its tackle."""
+    sure: float = 0.0
+    """Probability, 0 to 1, of the first reading; 0 for what is not to be taken unanswered."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,165 @@
+"""Questions that nobody answered: what was asked about is taken as likeliest, and said so, before it is lost.
+
+A question waits two minutes; sooner it is taken where what is said next builds on it. Pure.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import Final
+
+from bot.answers.open_questions import STALE_AFTER, unanswered
+from bot.answers.view import View
+from bot.answers.which_fish import is_another
+from bot.desk.outcome import Heard, Outcome, closing
+from bot.replies.amounts import clock
+from bot.replies.logged import short
+from bot.trip.acts import CAUGHT, CONTROL, ENDINGS, FISH_ACTS, PLACING, QUESTIONS, TABLE
+from bot.trip.call import Call
+from bot.trip.decide import decide
+from bot.trip.decision import Context, Numbering, number
+from bot.trip.entry import Asked, Entry, Record
+from bot.trip.meant import Choice, meaning
+from bot.trip.twice import called_twice
+
+TAKEN_FROM: Final = 0.5
+"""A reading that was less likely than this is never taken; smaller takes more, and more wrongly."""
+LATEST: Final = timedelta(hours=2)
+"""What was asked longer ago is left alone."""
+
+_ANSWERS: Final = frozenset({"yes", "no", "undo"})
+_TELLS_APART: Final = ("position", "side", "species", "angler")
+_COMES_ON: Final = ("raised", "struck", "on", "leader", "missed", "lost", "caught")
+"""How a fish comes on, the later the further."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What was taken of old questions, and what is true with it."""
+
+    view: View
+    records: tuple[Record, ...] = ()
+    text: str = ""
+
+    def before(self, outcome: Outcome) -> Outcome:
+        """Return what comes of a message with what was taken put before it."""
+        if not self.records:
+            return outcome
+        reply, logged = outcome.reply, tuple(r.id for r in self.records if isinstance(r, Entry))
+        text = "\n".join(part for part in (self.text, reply.text) if part)
+        spoken = " ".join(part for part in (self.text, reply.spoken) if part)
+        both = replace(reply, text=text, spoken=spoken, logged=(*logged, *reply.logged))
+        word = "logged" if logged else outcome.word
+        records, trip = (*self.records, *outcome.records), outcome.trip or self.view.trip.id
+        return replace(outcome, reply=both, word=word, records=records, trip=trip)
+
+
+def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
+    """Return the questions that this message does not answer and that wait no longer, the oldest first."""
+    found, at = heard.found, heard.message.at
+    acts = {call.act for call in found.calls}
+    if acts & _ANSWERS or meaning(found.meant, Choice) is not None or not before.trip.is_open:
+        return ()
+    closed = {one.closes for one in outcome.records if isinstance(one, Asked)}
+    return tuple(
+        one
+        for one in reversed(list(unanswered(before.questions)))
+        if one.text
+        and one.sure >= TAKEN_FROM
+        and one.id not in closed
+        and timedelta() <= at - one.at <= LATEST
+        and (at - one.at > STALE_AFTER or _builds_on(found.calls, one))
+    )
+
+
+def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
+    """Take each question as likeliest, at its own time and in the name of its speaker."""
+    taken, said = Taken(before), []
+    for one in due:
+        view = taken.view
+        calls = _reading(one, heard.found.calls, view)
+        records = _logged(one, calls, heard, view) if calls else ()
+        closes = closing(one, heard)
+        after = heard.memory.now((*view.records, *records))
+        view = replace(
+            view, trip=after.trip, stood=after.stood, records=(*view.records, *records),
+            questions=(closes, *view.questions), asked=None,
+        )  # fmt: skip
+        if records:
+            words = "; ".join(short(call) for call in calls if call.act != "undo")
+            said.append(f"Taken, as nobody answered: {words}, {clock(one.at, view.tz)}.")
+        taken = Taken(view, (*taken.records, *records, closes), "\n".join(said))
+    return taken
+
+
+def _builds_on(calls: Sequence[Call], asked: Asked) -> bool:
+    """Return whether a fish comes further by these calls than by what was asked about."""
+    stages = [TABLE[c.act].stage for option in asked.options for c in option]
+    first = min((_COMES_ON.index(s) for s in stages if s is not None), default=None)
+    if first is None:
+        return False
+    said = [TABLE[call.act].stage for call in calls]
+    further = any(s is not None and _COMES_ON.index(s) > first for s in said)
+    ended = {call.act for call in calls} & ENDINGS and first >= _COMES_ON.index("missed")
+    return bool(further or ended or any(call.act == "amend" for call in calls))
+
+
+def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]:
+    """Return the calls to be logged; empty where nothing of it is sure enough."""
+    if is_another(asked.options):
+        first, same = asked.options[0], asked.options[1]
+        comes_back = any(c.act in CAUGHT or not c.position for c in first if c.act in FISH_ACTS)
+        return same if comes_back else first
+    if _differ_in_the_fish(asked.options):
+        return _still_on(asked.options, said, view)
+    later = any(isinstance(r, Entry) and r.id > asked.id for r in view.records)
+    sure = [call for call in asked.options[0] if all(call in other for other in asked.options)]
+    return tuple(
+        call
+        for call in asked.options[0]
+        if call.act not in QUESTIONS | _ANSWERS
+        and (call in sure or call.act not in PLACING)
+        and not (call.act in CONTROL and later)
+    )
+
+
+def _differ_in_the_fish(options: Sequence[Sequence[Call]]) -> bool:
+    """Return whether all readings say the same of one of several fish."""
+    bare = {
+        tuple(call.with_slots(**dict.fromkeys(_TELLS_APART)) for call in option)
+        for option in options
+    }
+    return len(options) > 1 and len(bare) == 1 and any(c.act in ENDINGS for c in options[0])
+
+
+def _still_on(
+    options: Sequence[tuple[Call, ...]], said: Sequence[Call], view: View
+) -> tuple[Call, ...]:
+    """Return the reading of a fish that is still there and of which this message does not tell."""
+    there = {fish.position for fish in view.trip.fish if not fish.is_over}
+    named = {call.position for call in said if call.position}
+    left = [
+        option
+        for option in options
+        if not {c.position for c in option if c.position} - there
+        and not {c.position for c in option if c.position} & named
+    ]
+    return left[0] if left else ()
+
+
+def _logged(asked: Asked, calls: tuple[Call, ...], heard: Heard, view: View) -> tuple[Record, ...]:
+    """Return the records of what is taken; none where somebody has called it since."""
+    twice = called_twice(calls, view.stood, view.trip.fish, asked.crew, asked.at, view.tz)
+    if twice.doubt is not None:
+        return ()
+    context = Context(
+        asked.at, view.tz, view.box, asked.text, heard.memory, None, twice.seconds, True
+    )
+    decision = decide(twice.rest, view.records, context)
+    if decision.new_trip or not decision.changes_log:
+        return ()
+    about = Numbering(
+        heard.new_id, view.trip.id, asked.message, asked.crew, heard.message.source, asked.text,
+        asked.at, None, heard.fix_at,
+    )  # fmt: skip
+    return number(decision, about)
