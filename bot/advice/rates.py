@@ -1,6 +1,6 @@
 """Strikes per lure-hour with their uncertainty. Plain numbers in and out; knows no trip and no wording.
 
-Exact and textbook formulas only, each with its source. Without scipy, which takes long to load (`gamma`).
+Exact and textbook formulas only, each with its source. Without scipy, which is 143 MB (`gamma`).
 """
 
 import math

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
+from math import erfc, sqrt
 from typing import Final
 
 import numpy as np
@@ -254,6 +255,5 @@ def _shape(names: Sequence[str], by: str, places: dict[str, float]) -> Array:
 
 
 def _above_nought(z: Array) -> Array:
-    from scipy.special import ndtr
-
-    return np.asarray(ndtr(z), dtype=np.float64)
+    """Return the standard normal distribution function of each value."""
+    return np.array([0.5 * erfc(-one / sqrt(2)) for one in z], dtype=np.float64)

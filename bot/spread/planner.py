@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 
 from bot.spread import score, unmet
 from bot.spread.choice import FORBIDDEN, Choice, Ints, Problem
 from bot.spread.earlier import Terms, terms
+from bot.spread.matching import greatest
 from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
 from bot.spread.readiness import STANDBY
@@ -130,7 +130,7 @@ def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lu
         [[cost[other, slot] < FORBIDDEN for other in left] for slot in range(len(items))]
     )
     alike = np.where(fits, score.likenesses(lures)[np.ix_(items, left)], 0)
-    rows, columns = linear_sum_assignment(alike, maximize=True)
+    rows, columns = greatest(alike)
     spares: list[Lure | None] = [None] * len(items)
     for row, column in zip(rows, columns, strict=True):
         if alike[row, column] > 0:

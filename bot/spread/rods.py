@@ -11,10 +11,10 @@ from math import ceil
 from typing import Final
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 
 from bot.findings import Finding
 from bot.spread.choice import FORBIDDEN, Ints
+from bot.spread.matching import least
 from bot.spread.rules import BENT, findings, runs_at
 from bot.tackle.checks import Rig
 from bot.tackle.items import USUAL_KN, Boat, Lure, Outfit
@@ -143,8 +143,6 @@ def _filled(cost: Ints) -> int:
 
 def _matched(tagged: Ints) -> tuple[int, int]:
     """Return how many slots an assignment can fill, and how many old lures it then needs at least."""
-    if 0 in tagged.shape:
-        return 0, 0
-    rows, columns = linear_sum_assignment(tagged)
+    rows, columns = least(tagged)
     taken = tagged[rows, columns]
     return int((taken < _EMPTY).sum()), int(taken[taken < _EMPTY].sum())
