@@ -74,7 +74,7 @@ class Advice:
 
     position: str
     lure: str
-    """A name or a description such as `purple 8 in`."""
+    """A name or a description such as `purple 8-inch`."""
     reason: str
     """One sentence with its numbers."""
     chance: float

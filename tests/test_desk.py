@@ -36,7 +36,7 @@ def test_a_call_is_logged_tallied_and_answered(desk: Desk, tmp_path: Path) -> No
     reply = call(desk, "07:01 strike long rigger, purple eight")
 
     first, tally, *_ = reply.text.splitlines()
-    assert first == "Strike, long rigger, purple 8 in. 31 min in the water."
+    assert first == "Strike, long rigger, purple 8-inch. 31 min in the water."
     assert "1 strike" in tally
     assert reply.calls == (
         {"act": "strike", "position": "long rigger", "colours": ["purple"], "size_in": 8},
@@ -149,10 +149,10 @@ def test_a_contradiction_is_logged_as_said_and_set_right_by_yes(desk: Desk, tmp_
     told = call(desk, "07:00 strike long rigger, purple eight")
     right = call(desk, "07:01 yes")
 
-    assert "The log has black 12 in on long rigger, not purple 8 in." in told.text
+    assert "The log has black 12-inch on long rigger, not purple 8-inch." in told.text
     assert [button.say for button in told.buttons] == ["yes", "no"]
     assert told.logged
-    assert right.text.startswith("Swap, long rigger: purple 8 in for black 12 in")
+    assert right.text.startswith("Swap, long rigger: purple 8-inch for black 12-inch")
     swap = next(row for row in rows(tmp_path) if row["act"] == "swap")
     assert (swap["at"], swap["colours"]) == ("2026-03-14T07:00:00Z", "purple")
 
@@ -308,7 +308,7 @@ def test_two_desks_on_one_log_see_each_others_calls(tmp_path: Path) -> None:
         one.say("set long rigger purple eight", at=at("06:31"))
         reply = other.say("strike long rigger", at=at("07:00"))
 
-    assert reply.text.startswith("Strike, long rigger, purple 8 in.")
+    assert reply.text.startswith("Strike, long rigger, purple 8-inch.")
     assert len(rows(tmp_path)) == 4
 
 

@@ -62,7 +62,7 @@ def test_an_edit_amends_its_entry_at_the_old_time_with_the_same_name(deck: Deck)
 
     reply = deck.edit(2, "strike short corner", 30, after_s=600)
 
-    assert reply.text.startswith("Corrected: strike, short corner, black 12 in")
+    assert reply.text.startswith("Corrected: strike, short corner, black 12-inch")
     assert "(was long rigger)" in reply.text
     found = deck.entries("act, position, at, crew, text")
     assert found[-2:] == [

@@ -116,7 +116,7 @@ def test_the_last_time_here_is_told_once_where_it_is_switched_on(tmp_path: Path)
         again = desk.unasked("chat", at("16:01"))
 
     assert far == stale == fighting == ()
-    words = "Last time here, 5 March 2026 08:00: Strike, long rigger, purple 8 in, not hooked"
+    words = "Last time here, 5 March 2026 08:00: Strike, long rigger, purple 8-inch, not hooked"
     assert [len(one) for one in told] == [1, 0, 1]
     assert told[0][0].casefold().startswith(words.casefold())
     assert again[0].startswith("Last time here, 14 March 2026 07:00: ")

@@ -22,8 +22,8 @@ class Kind:
 
     @property
     def label(self) -> str:
-        """Return the words for it, e.g. `purple 8 in`."""
-        size = "" if self.size_in is None else f"{self.size_in:g} in"
+        """Return the words for it, e.g. `purple 8-inch`."""
+        size = "" if self.size_in is None else f"{self.size_in:g}-inch"
         words = (WORDS_FOR_COLOURS.join(self.colours), size)
         return " ".join(word for word in words if word) or "lure"
 

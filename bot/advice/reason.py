@@ -67,7 +67,7 @@ def contrasts(
 
     sides = (new, old)
     if new.size_in is not None and old.size_in is not None and new.size_in != old.size_in:
-        words = (f"{new.size_in:g} in", f"{old.size_in:g} in")
+        words = (f"{new.size_in:g}-inch", f"{old.size_in:g}-inch")
         add("size", words, sides, (_of_size(new.size_in), _of_size(old.size_in)))
     mine, theirs = _only(new.colours, old.colours), _only(old.colours, new.colours)
     if mine != theirs and mine and theirs:

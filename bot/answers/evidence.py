@@ -130,7 +130,7 @@ def rates(view: View, by: By) -> list[str]:
 
 
 def _row(row: TallyRow, by: By) -> str:
-    key = f"{row.key} in" if by == "size" else row.key
+    key = f"{row.key}-inch" if by == "size" else row.key
     words = f"{key} {count(row.strikes, 'strike')} in {hours_words(row.hours)}"
     interval = garwood(row.strikes, row.hours)
     if interval is None or row.hours < 0.5:

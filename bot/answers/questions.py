@@ -88,7 +88,7 @@ def advice_spoken(found: Advice | Hold) -> str:
     """Return the next change in one breath."""
     if isinstance(found, Hold):
         return f"Hold: {_lower(sentence(found.reason))}"
-    return f"Next: {found.lure.removesuffix(' in')} on the {found.position}."
+    return f"Next: {found.lure.removesuffix('-inch')} on the {found.position}."
 
 
 def _lower(text: str) -> str:
@@ -153,7 +153,7 @@ def _spread(view: View, call: Call) -> Answer:
     lines += [runs_line(view)] if call.position is None else []
     text = state + "\n".join(line for line in lines if line)
     spoken = "; ".join(
-        f"{lure.line or lure.position}, {lure.label.removesuffix(' in')}"
+        f"{lure.line or lure.position}, {lure.label.removesuffix('-inch')}"
         for lure in in_order(view, lures)
     )
     drawn = call.position is None and wants_picture(view, call)
@@ -250,7 +250,7 @@ def _ready(view: View, call: Call) -> Answer:
     if call.names_lure:
         return _is_ready(view, call)
     ready = sorted(view.ready, key=lambda lure: (-lure.size_in, lure.name))
-    names = [f"{lure.name}, {lure.size_in:g} in" for lure in ready]
+    names = [f"{lure.name}, {lure.size_in:g}-inch" for lure in ready]
     lines = [
         f"Ready ({len(ready)}): {'; '.join(names[:MOST_NAMED])}" if names else "None is ready."
     ]

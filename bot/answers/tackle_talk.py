@@ -178,7 +178,7 @@ def _fits(view: View, about: Named) -> Answer | None:
         found = [f for f in findings(Rig(lure, outfit, speed_kn)) if f.severity != "note"]
         grave = any(f.severity == "warning" for f in found)
         verdict = "too much" if grave else "with care" if found else "fits"
-        name = lure.name if view.lure(lure.name) else f"a {lure.size_in:g} in lure"
+        name = lure.name if view.lure(lure.name) else f"a {lure.size_in:g}-inch lure"
         lines.append(
             f"{verdict}: {name} on {number(outfit.line_class_kg)} kg pulls {load.low_kg:.1f} to"
             f" {load.high_kg:.1f} kg at {number(speed_kn)} kn (about {load.nominal_kg:.1f}, good to a factor"

@@ -252,4 +252,4 @@ def _rate_words(row: TallyRow) -> str:
 
 
 def _key(key: str, by: By) -> str:
-    return f"{key} in" if by == "size" and key != UNKNOWN else key
+    return f"{key}-inch" if by == "size" and key != UNKNOWN else key

@@ -294,7 +294,7 @@ def _compared(row: dict[str, Any]) -> tuple[str, str]:
 
 
 def _words(one: dict[str, Any]) -> str:
-    size = f"{one['size_in']:g} in" if one["size_in"] is not None else ""
+    size = f"{one['size_in']:g}-inch" if one["size_in"] is not None else ""
     return str(one["lure"] or " ".join([*one["colours"], size]).strip() or "lure")
 
 

@@ -149,4 +149,4 @@ def _rate(row: TallyRow, by: By, also: By) -> ShownRate:
 
 
 def _key_words(key: str, by: By) -> str:
-    return f"{key} in" if by == "size" and key != UNKNOWN else key
+    return f"{key}-inch" if by == "size" and key != UNKNOWN else key

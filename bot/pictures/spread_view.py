@@ -254,7 +254,7 @@ def _label(
 
 
 def _words(lure: ShownLure) -> str:
-    size = f"{lure.size_in:g} in" if lure.size_in is not None else "size not said"
+    size = f"{lure.size_in:g}-inch" if lure.size_in is not None else "size not said"
     lines = [*_folded(lure.position.upper()), *_folded(lure.name), f"{size}, {lure.back_m:.0f} m"]
     lines += _folded(" ".join(lure.colours))
     hours = "" if lure.hours is None else f"{lure.hours:.1f} h"

@@ -99,7 +99,7 @@ def spoken_line(call: Call) -> str:
     elif row.form in ("plain", "trouble"):
         return _plain(call)
     parts.append(_place(call))
-    parts += [label(call).removesuffix(" in")] if row.names_lure and is_known(call) else []
+    parts += [label(call).removesuffix("-inch")] if row.names_lure and is_known(call) else []
     return sentence(joined(parts))
 
 

@@ -190,7 +190,7 @@ def _rated(key: str, row: Rated) -> tuple[str, ...]:
 
 
 def _key(key: str, by: By) -> str:
-    return f"{key} in" if by == "size" and key != "unknown" else key
+    return f"{key}-inch" if by == "size" and key != "unknown" else key
 
 
 def _spread(report: Report, tz: tzinfo) -> Iterable[Block]:

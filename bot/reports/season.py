@@ -176,4 +176,4 @@ def _outstanding(tables: Iterable[SeasonTable]) -> tuple[list[str], list[str]]:
 
 def key_words(key: str, by: By) -> str:
     """Write a key so that it tells what it is."""
-    return f"{key} in" if by == "size" and key != UNKNOWN else key
+    return f"{key}-inch" if by == "size" and key != UNKNOWN else key

@@ -148,7 +148,7 @@ def size_order(spread: Spread) -> Iterable[Finding]:
     for (near, small), (far, large) in itertools.pairwise(laid):
         if large.size_in > small.size_in:
             text = (
-                f"{far} has a larger lure ({large.size_in:g} in) than {near} ({small.size_in:g} in); "
+                f"{far} has a larger lure ({large.size_in:g}-inch) than {near} ({small.size_in:g}-inch); "
                 "usually the largest runs on the short corner and the smallest on the shotgun"
             )
             yield Finding("note", text, PRACTICE, far, "size-order")

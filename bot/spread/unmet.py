@@ -83,17 +83,17 @@ def findings(
 def _size_words(chosen: Sequence[Chosen], number: int) -> str:
     size = chosen[number].lure.size_in
     if len(chosen) == 1:
-        return f"the only one, {size:g} in"
+        return f"the only one, {size:g}-inch"
     if number == 0:
-        return f"largest of {len(chosen)}, {size:g} in"
+        return f"largest of {len(chosen)}, {size:g}-inch"
     before = chosen[number - 1]
     step = before.lure.size_in - size
     if step == 0:
-        return f"{size:g} in like the {before.position}"
+        return f"{size:g}-inch like the {before.position}"
     if step < 0:
-        return f"{size:g} in, because the {before.position} takes no larger one"
+        return f"{size:g}-inch, because the {before.position} takes no larger one"
     what = "smallest, " if number == len(chosen) - 1 else ""
-    return f"{what}{size:g} in, {step:g} below the {before.position}"
+    return f"{what}{size:g}-inch, {step:g} below the {before.position}"
 
 
 def _head_words(one: Chosen) -> str:
@@ -191,18 +191,18 @@ def _sizes(chosen: Sequence[Chosen], running: Sequence[Lure], rods: Rods) -> Ite
     for one, other in pairwise(chosen):
         if one.lure.size_in == other.lure.size_in:
             text = (
-                f"{one.position} and {other.position} have the same size, {one.lure.size_in:g} in"
+                f"{one.position} and {other.position} have the same size, {one.lure.size_in:g}-inch"
             )
             yield Finding("note", text, BOX, other.position, "same-size")
     first, last = chosen[0], chosen[-1]
     wanted = LARGE_IN[_word(rods[first.position])]
     if first.lure.size_in < wanted and first.lure.size_in == max(x.size_in for x in running):
         size = first.lure.size_in
-        text = f"no ready lure over {size:g} in: {first.position} has {_article(size)}"
+        text = f"no ready lure over {size:g} inches: {first.position} has {_article(size)}"
         yield Finding("note", text, BOX, first.position, "no-large-lure")
     if last.lure.size_in > SMALL_IN and last.lure.size_in == min(x.size_in for x in running):
         size = last.lure.size_in
-        text = f"no ready lure under {size:g} in: {last.position} has {_article(size)}"
+        text = f"no ready lure under {size:g} inches: {last.position} has {_article(size)}"
         yield Finding("note", text, BOX, last.position, "no-small-lure")
 
 

@@ -60,9 +60,9 @@ def size_for_class(rig: Rig) -> Finding | None:
     size, lines = rig.lure.size_in, rig.line_class
     if size <= lines.comfortable_in:
         return None
-    what = f"{rig.lure.name} ({size:g} in) is large for {lines.kg:g} kg"
+    what = f"{rig.lure.name} ({size:g}-inch) is large for {lines.kg:g} kg"
     if size > lines.practised_in:
-        text = f"{what}: this class pulls lures to {lines.comfortable_in:g} in"
+        text = f"{what}: this class pulls lures to {lines.comfortable_in:g} inches"
         return rig.finding("warning", "size-for-class", text, PRACTICE)
     if rig.lure.hook_gauge == "light":
         text = f"{what}: for a practised crew; its light hooks help"

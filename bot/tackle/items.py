@@ -82,8 +82,8 @@ class Lure:
 
     @property
     def looks(self) -> str:
-        """Describe it in the words of the deck, e.g. `purple black 10 in`."""
-        return f"{' '.join(self.colours)} {self.size_in:g} in"
+        """Describe it in the words of the deck, e.g. `purple black 10-inch`."""
+        return f"{' '.join(self.colours)} {self.size_in:g}-inch"
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,14 +40,14 @@ def is_known(lure: LureSlots) -> bool:
 
 
 def label(lure: LureSlots) -> str:
-    """Return the name, or the words for it such as `purple 8 in`; `unknown lure` where nothing is known."""
+    """Return the name, or the words for it such as `purple 8-inch`; `unknown lure` where nothing is known."""
     if lure.lure:
         return lure.lure
     words = [*lure.colours]
     if lure.head and not lure.colours:
         words.append(lure.head)
     if lure.size_in is not None:
-        words.append(f"{lure.size_in:g} in")
+        words.append(f"{lure.size_in:g}-inch")
     return " ".join(words) or "unknown lure"
 
 

@@ -35,7 +35,7 @@ def test_the_colour_that_gets_the_bites_goes_on_the_quiet_rod() -> None:
     found = verdict(*DAY, spread=(WORKING, IDLE))
 
     assert isinstance(found, Advice)
-    assert (found.position, found.lure) == ("short rigger", "purple 8 in")
+    assert (found.position, found.lure) == ("short rigger", "purple 8-inch")
     assert "3 strikes in 4.1" in found.reason
     assert "0 in 3.8" in found.reason
     assert 0.7 < found.chance < 1.0
@@ -64,7 +64,7 @@ def test_one_bite_more_is_no_reason_to_change() -> None:
 
 
 def test_a_lure_that_just_went_out_is_given_its_time() -> None:
-    fresh = Change("short rigger", "black 8 in", "pink 8 in", NOW - timedelta(minutes=10))
+    fresh = Change("short rigger", "black 8-inch", "pink 8-inch", NOW - timedelta(minutes=10))
 
     assert isinstance(verdict(*DAY, spread=(WORKING, IDLE), previous=(fresh,)), Hold)
 
@@ -115,7 +115,9 @@ def test_what_was_proposed_stays_while_another_is_hardly_better() -> None:
     first = next_change(DAY, (WORKING, IDLE), near, now=NOW)
     assert isinstance(first, Advice)
     other = next(spare.label for spare in near if spare.label != first.lure)
-    proposed = Change("short rigger", other, "black 8 in", NOW - timedelta(minutes=10), made=False)
+    proposed = Change(
+        "short rigger", other, "black 8-inch", NOW - timedelta(minutes=10), made=False
+    )
 
     later = next_change(DAY, (WORKING, IDLE), near, now=NOW, previous=(proposed,))
     forgotten = replace(proposed, at=NOW - timedelta(hours=1))

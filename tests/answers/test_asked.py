@@ -93,7 +93,7 @@ def test_by_two_things_at_once_of_many_trips(desk: Desk) -> None:
 
     assert lines[0] == "All trips, 5 trips:"
     assert {line.split(":")[0] for line in lines[1:4]} == {
-        "8 in, short rigger", "8 in, long rigger", "8 in, shotgun",
+        "8-inch, short rigger", "8-inch, long rigger", "8-inch, shotgun",
     }  # fmt: skip
     assert lines[4].startswith("All: 12 strikes")
 

@@ -71,7 +71,7 @@ def test_a_bitten_lure_that_goes_back_in_is_named_unless_it_was_made_ready() -> 
     calls = [Call("lines_in")]
 
     (line,) = bitten_lines(said(*fish), said(*fish, back), calls)
-    assert line.startswith("Back in after a fish, unchecked: shotgun pink 8 in.")
+    assert line.startswith("Back in after a fish, unchecked: shotgun pink 8-inch.")
     assert bitten_lines(said(*fish, ready), said(*fish, ready, back), calls) == []
     assert bitten_lines(said(), said(back), calls) == []
 
@@ -104,8 +104,8 @@ def test_the_fish_are_counted_by_species_kept_and_let_go_and_by_who_caught_them(
 
     assert text.splitlines() == [
         "A fish, shotgun, on for 30 min.", "2 caught; kept 1 wahoo; let go 1 sailfish.",
-        "07:10 wahoo, 20 kg, kept, shotgun, pink 8 in, Ana.",
-        "08:10 sailfish, let go, shotgun, pink 8 in, Tom.",
+        "07:10 wahoo, 20 kg, kept, shotgun, pink 8-inch, Ana.",
+        "08:10 sailfish, let go, shotgun, pink 8-inch, Tom.",
         "Ana: 1 wahoo.", "Tom: 1 sailfish.",
     ]  # fmt: skip
     assert asked_fish(view, call("ask_fish", angler="ana")).text.startswith(

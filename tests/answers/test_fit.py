@@ -26,7 +26,7 @@ def test_a_large_lure_on_light_tackle_is_told_of_whether_or_not_it_is_in_the_box
     # Common practice, no source: large lures are not for light tackle.
     said = lines(call("set", "shotgun", "purple 14"))
 
-    assert said[0].startswith("The purple (14 in) is large for 10 kg")
+    assert said[0].startswith("The purple (14-inch) is large for 10 kg")
 
 
 def test_a_small_lure_on_heavy_tackle_is_right() -> None:

@@ -60,7 +60,7 @@ def test_it_says_when_on_what_where_and_how_it_was() -> None:
 
     assert found is not None
     assert found.text == (
-        "Last time here, 12 February 2026 07:40: strike, long rigger, purple 8 in, striped marlin caught;"
+        "Last time here, 12 February 2026 07:40: strike, long rigger, purple 8-inch, striped marlin caught;"
         " dusk, 24 °C, 8 kn."
     )
     assert found.key == "trip 30#0"

@@ -52,7 +52,7 @@ def test_every_position_has_its_distance_and_the_reason_of_its_choice() -> None:
 
     assert lines[1].startswith("short corner: ")
     assert " m back on wave " in lines[1]
-    assert "Largest of 5, 10 in" in lines[1]
+    assert "Largest of 5, 10-inch" in lines[1]
     assert "Smallest" in lines[5]
 
 
@@ -106,7 +106,7 @@ def test_what_could_not_be_met_is_said() -> None:
     text = answer(view(box=small), call("plan")).text
 
     assert "2 ready for 5 positions: short rigger, long rigger and shotgun stay empty." in text
-    assert "No ready lure over 7 in: short corner has a seven." in text
+    assert "No ready lure over 7 inches: short corner has a seven." in text
 
 
 def test_the_caution_comes_with_the_first_plan_that_speaks_of_hooks() -> None:

@@ -63,17 +63,17 @@ def test_what_is_out_is_listed_from_the_boat_outwards_with_hours() -> None:
     found = answer(view(DAY, "09:00"), call("ask_spread"))
 
     assert found.text.splitlines() == [
-        "Short corner: black 12 in (2.7 h, 1 strike)",
-        "Long corner: purple 8 in (3.0 h, 1 strike)",
+        "Short corner: black 12-inch (2.7 h, 1 strike)",
+        "Long corner: purple 8-inch (3.0 h, 1 strike)",
     ]
 
 
 def test_where_a_lure_is() -> None:
     found = answer(view(DAY, "09:00"), call("ask_spread", lure="purple 8"))
 
-    assert found.text.startswith("Long corner: purple 8 in")
+    assert found.text.startswith("Long corner: purple 8-inch")
     assert (
-        answer(view(DAY, "09:00"), call("ask_spread", lure="red 6")).text == "No red 6 in is out."
+        answer(view(DAY, "09:00"), call("ask_spread", lure="red 6")).text == "No red 6-inch is out."
     )
 
 
@@ -82,7 +82,7 @@ def test_the_last_strike_and_the_last_entry() -> None:
     entry = answer(view(DAY, "09:00"), asked("read back the last entry", "ask_last"))
 
     first, second = found.text.splitlines()
-    assert first == "Last strike 08:00, 1 h 00 min ago, long corner, purple 8 in, missed."
+    assert first == "Last strike 08:00, 1 h 00 min ago, long corner, purple 8-inch, missed."
     assert second.startswith("Last entry: seen, birds, 08:10, 50 min ago")
     assert entry.text == second
 
@@ -113,7 +113,7 @@ def test_ready_lures_are_listed_and_a_used_one_is_to_be_checked() -> None:
     found = answer(view(records, "08:00", BOX), call("ask_ready"))
     one = answer(view(records, "08:00", BOX), call("ask_ready", lure="@Tea Cosy"))
 
-    assert "Ready (3): Garden Gate, 12 in; Milk Jug, 10 in; Tin Whistle, 6 in" in found.text
+    assert "Ready (3): Garden Gate, 12-inch; Milk Jug, 10-inch; Tin Whistle, 6-inch" in found.text
     assert "To check (1): Tea Cosy" in found.text
     assert one.text == "Tea Cosy: to check (1.0 h in the water since it was checked)"
 

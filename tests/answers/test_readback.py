@@ -67,7 +67,7 @@ def test_while_a_fish_is_on_nothing_is_proposed() -> None:
 def test_what_contradicts_the_log_is_said_and_a_yes_would_mend_it() -> None:
     answer = told(OUT, "08:00", call("strike", "shotgun", "green 9"))
 
-    assert "The log has red 6 in on shotgun, not green 9 in." in answer.text
+    assert "The log has red 6-inch on shotgun, not green 9-inch." in answer.text
     assert answer.offer is not None
     ((mend,),) = answer.offer.options
     assert (mend.act, mend.position, mend.colours, mend.size_in) == (
@@ -104,7 +104,7 @@ def test_several_lures_set_at_once_are_one_line() -> None:
         (), "07:00", call("set", "shotgun", "red 6"), call("set", "long rigger", "blue 9")
     )
 
-    assert answer.text.splitlines()[0] == "Set: shotgun red 6 in; long rigger blue 9 in."
+    assert answer.text.splitlines()[0] == "Set: shotgun red 6-inch; long rigger blue 9-inch."
 
 
 def test_a_proposal_that_stands_is_not_written_out_again() -> None:
@@ -126,5 +126,5 @@ def test_a_proposal_that_stands_is_not_written_out_again() -> None:
 def test_a_question_in_the_same_breath_is_answered_too() -> None:
     answer = told(OUT, "08:00", call("strike", "shotgun"), call("ask_spread"))
 
-    assert "Strike, shotgun, red 6 in" in answer.text
+    assert "Strike, shotgun, red 6-inch" in answer.text
     assert "Short corner: Garden Gate" in answer.text

@@ -124,7 +124,7 @@ def test_hooks_for_a_record_claim() -> None:
     [
         ("can i put the fourteen on the fifteen kilo", "Too much: Garden Gate on 15 kg"),
         ("can i put purple eight on the shotgun", "Fits: Tea Cosy on 15 kg"),
-        ("is a fifteen inch too big for the eight kilo", "Too much: a 15 in lure on 8 kg"),
+        ("is a fifteen inch too big for the eight kilo", "Too much: a 15-inch lure on 8 kg"),
         ("will the garden gate pull the drag on the eighties", "Fits: Garden Gate on 37 kg"),
     ],
 )

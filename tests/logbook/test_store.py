@@ -83,7 +83,7 @@ def test_an_undone_entry_is_void_and_stands_again_when_restored(tmp_path: Path) 
 
 
 def test_questions_and_advice_are_no_entries(tmp_path: Path) -> None:
-    advice = Advice("shotgun", "purple 8 in", "3 in 4 hours", 0.8, 0.2)
+    advice = Advice("shotgun", "purple 8-inch", "3 in 4 hours", 0.8, 0.2)
     asked = Asked("q1", "Which?", ((call("strike"),), (call("undo", of_act="set"),)), at("07:00"))
     with Logbook.open(tmp_path) as log:
         keep(log, asked, Advised("a1", advice, at("07:00")))

@@ -140,7 +140,7 @@ def test_every_label_tells_size_distance_colours_hours_and_strikes() -> None:
 
     assert label.split("\n")[1:] == [
         "Drain Pipe",
-        "10 in, 30 m",
+        "10-inch, 30 m",
         "purple black",
         "2.5 h, 1 strike",
     ]

@@ -92,7 +92,7 @@ def test_the_next_change_shows_as_many_filled_squares_as_its_chance(
         monkeypatch,
         advice_view,
         lambda: advice_view.advice_picture(
-            lure="A Lure of Some Length, 12 in", position="short corner", chance=0.734,
+            lure="A Lure of Some Length, 12-inch", position="short corner", chance=0.734,
             gain_per_h=0.21, reason="Purple: 9 strikes in 14.2 lure-hours, black: 2 in 9.0. " * 2,
             rates=RATES,
         ),
@@ -140,5 +140,5 @@ def test_what_comes_in_and_what_goes_out_are_shown_where_they_differ() -> None:
     rates = shown_contrast(SPREAD, at("12:00"), DAY.tzinfo, out, Lure("Tea Cosy", 10, ("green",)))  # type: ignore[arg-type]
 
     assert [(row.label, row.strikes) for row in rates] == [
-        ("10 in", 0), ("8 in", 2), ("green", 0), ("purple", 2),
+        ("10-inch", 0), ("8-inch", 2), ("green", 0), ("purple", 2),
     ]  # fmt: skip

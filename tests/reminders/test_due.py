@@ -108,12 +108,12 @@ def test_a_lure_that_is_out_for_long_is_named_once_each_time_it_goes_out() -> No
     swap = entry("08:00", "swap", "shotgun", "black 10")
 
     assert says("08:10", swap, wanted=wanted) == [
-        "The long rigger, purple 8 in, has been out 2 h 00 min."
+        "The long rigger, purple 8-inch, has been out 2 h 00 min."
     ]
     keys = tuple(one.key for one in dues("08:10", swap, wanted=wanted))
     assert says("09:59", swap, wanted=wanted, said=keys) == []
     assert says("10:00", swap, wanted=wanted, said=keys) == [
-        "The shotgun, black 10 in, has been out 2 h 00 min."
+        "The shotgun, black 10-inch, has been out 2 h 00 min."
     ]
 
 
@@ -122,7 +122,7 @@ def test_one_line_can_be_asked_for() -> None:
 
     assert says("08:09", asked) == []
     assert says("08:10", asked) == [
-        "Reminder for Ruta: The long rigger, purple 8 in, has been out 2 h 00 min."
+        "Reminder for Ruta: The long rigger, purple 8-inch, has been out 2 h 00 min."
     ]
     assert says("08:10", asked, entry("08:00", "clear", "long rigger")) == []
 

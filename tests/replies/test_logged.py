@@ -14,7 +14,7 @@ from tests.builders import at, call, entry, trip
 
 WORDS = [
     ("trip_start", {}, "Trip started, 07:00."),
-    ("set", {"position": "shotgun", "lure": "pink 6"}, "Set, shotgun: pink 6 in."),
+    ("set", {"position": "shotgun", "lure": "pink 6"}, "Set, shotgun: pink 6-inch."),
     ("set", {"position": "shotgun"}, "Set, shotgun: which lure?"),
     ("clear", {"position": "shotgun"}, "Cleared, shotgun."),
     ("speed", {"speed_kn": 8.5}, "Speed 8.5 kn."),
@@ -24,7 +24,7 @@ WORDS = [
     ("mark", {"text": "the drop-off"}, "Marked, 07:00: the drop-off."),
     ("note", {"text": "new leader"}, "Noted: new leader."),
     ("ready", {"lure": "@Tea Cosy"}, "Ready: Tea Cosy."),
-    ("rework", {"lure": "purple 8", "text": "new skirt"}, "To rework: purple 8 in, new skirt."),
+    ("rework", {"lure": "purple 8", "text": "new skirt"}, "To rework: purple 8-inch, new skirt."),
     ("raise", {"position": "shotgun", "species": "blue marlin"}, "Raised, shotgun, blue marlin."),
     ("hookup", {"position": "shotgun", "count": 2}, "Hooked up, shotgun, 2 fish."),
     ("miss", {"position": "shotgun"}, "Missed, shotgun."),
@@ -63,7 +63,7 @@ def test_a_strike_says_how_long_the_lure_was_in_the_water() -> None:
     before = trip(entry("06:00", "lines_in"), entry("06:29", "set", "shotgun", "pink 6"))
     one = logged(call("strike", "shotgun", "pink 6"), before=before, after=before, hours=31 / 60)
 
-    assert logged_line(one) == "Strike, shotgun, pink 6 in. 31 min in the water."
+    assert logged_line(one) == "Strike, shotgun, pink 6-inch. 31 min in the water."
 
 
 def test_a_strike_without_a_place_asks_for_it() -> None:
@@ -81,7 +81,7 @@ def test_a_swap_says_what_came_out_and_after_how_long() -> None:
     there = before.spread["shotgun"]
     one = logged(call("swap", "shotgun", "black 8"), before=before, hours=1.0, there=there)
 
-    assert logged_line(one) == "Swap, shotgun: black 8 in for pink 6 in (1 h 00 min)."
+    assert logged_line(one) == "Swap, shotgun: black 8-inch for pink 6-inch (1 h 00 min)."
 
 
 def test_a_fish_that_ended_says_how_long_it_was_on() -> None:
@@ -124,7 +124,7 @@ def test_a_lost_lure_is_named() -> None:
     )
     line = logged_line(logged(call("break_off", "shotgun"), before=before, after=after))
 
-    assert "Lost: pink 6 in." in line
+    assert "Lost: pink 6-inch." in line
 
 
 def test_several_entries_are_named_one_after_the_other() -> None:

@@ -14,7 +14,7 @@ from tests.builders import at, entry
 def proposed(clock: str, lure: str, position: str, chance: float = 0.8) -> Advised:
     """Return a change that was proposed at a time."""
     advice = Advice(
-        position, lure, "8 in: 2 strikes in 2.0 lure-hours, 12 in: 0 in 4.0", chance, 0.1
+        position, lure, "8-inch: 2 strikes in 2.0 lure-hours, 12-inch: 0 in 4.0", chance, 0.1
     )
     return Advised(f"0a{clock.replace(':', '')}00", advice, at(clock))
 

@@ -131,8 +131,8 @@ def test_a_fish_that_takes_a_lure_at_once_counts_for_that_lure() -> None:
     )
     red, blue = compose(day_view(day, box=())).placements
 
-    assert (red.lure, red.end, red.strikes, red.hours) == ("red 6 in", at("07:00"), 0, 1.0)
-    assert (blue.lure, blue.start, blue.strikes, blue.hours) == ("blue 7 in", at("07:00"), 1, 0.5)
+    assert (red.lure, red.end, red.strikes, red.hours) == ("red 6-inch", at("07:00"), 0, 1.0)
+    assert (blue.lure, blue.start, blue.strikes, blue.hours) == ("blue 7-inch", at("07:00"), 1, 0.5)
 
 
 def test_lures_that_were_bitten_lost_or_called_for_work_are_to_be_rigged() -> None:

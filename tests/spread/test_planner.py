@@ -198,8 +198,8 @@ def test_what_is_missing_from_the_box_is_named() -> None:
     found = plan(tens, BOAT, tackle="heavy")
 
     texts = " / ".join(f.text for f in found.findings)
-    assert "no ready lure over 10 in: short corner has a ten" in texts
-    assert "no ready lure under 9 in: short rigger has a nine" in texts
+    assert "no ready lure over 10 inches: short corner has a ten" in texts
+    assert "no ready lure under 9 inches: short rigger has a nine" in texts
     assert "no slim lure ready" in texts
     assert "short corner, long corner and short rigger all lead with red" in texts
     assert "no dark lure" in texts
@@ -210,8 +210,10 @@ def test_every_position_has_its_reason_distance_and_wave() -> None:
 
     assert [p.wave for p in found.positions] == [2, 3, 4, 5, 7]
     assert [p.back_m for p in found.positions] == [19.0, 29.8, 40.7, 51.5, 73.3]
-    assert found.positions[0].reason.startswith("Largest of 5, 12 in; cupped head works close in;")
-    assert found.positions[-1].reason.startswith("Smallest, 6 in, 1 below the long rigger;")
+    assert found.positions[0].reason.startswith(
+        "Largest of 5, 12-inch; cupped head works close in;"
+    )
+    assert found.positions[-1].reason.startswith("Smallest, 6-inch, 1 below the long rigger;")
     assert all(p.reason.endswith(".") for p in found.positions)
 
 

@@ -93,7 +93,7 @@ def test_the_board_of_the_trip_is_pinned_and_follows_it(api: BotApi, bot: BotPro
     api.message(GROUP, 3, "set long rigger purple eight")
     api.wait_for("an edit", lambda: _edits(api), seconds=60)
 
-    assert "long rigger: purple 8 in" in _edits(api)[-1]
+    assert "long rigger: purple 8-inch" in _edits(api)[-1]
 
 
 def test_a_guest_may_ask_and_log_nothing(api: BotApi, bot: BotProcess) -> None:

@@ -57,7 +57,7 @@ def test_a_call_spoken_into_the_page_and_one_by_telegram_are_one_log(
         "Ana",
         "web",
     )
-    assert "long rigger: purple 8 in" in shown
+    assert "long rigger: purple 8-inch" in shown
     assert bot.stop(60) == 0
 
 
@@ -81,7 +81,7 @@ def _talk(serve: "subprocess.Popen[str]", said: Path, seconds: float) -> str:
         page.goto(f"{address}#{code}")
         page.fill("#name", "Ana")
         page.click("#pair button")
-        page.wait_for_selector("text=long rigger: purple 8 in")
+        page.wait_for_selector("text=long rigger: purple 8-inch")
         board = str(page.locator("#board-text").inner_text())
         page.hover("#talk")
         page.mouse.down()

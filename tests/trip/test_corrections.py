@@ -154,7 +154,7 @@ def test_make_that_a_ten_keeps_the_colour() -> None:
 
     records = said(records, "08:01", call("amend", size_in=10.0))[1]
 
-    assert state(records).spread["shotgun"].label == "green 10 in"
+    assert state(records).spread["shotgun"].label == "green 10-inch"
     assert state(records).spread["shotgun"].set_at == at("08:00")
 
 
@@ -163,7 +163,7 @@ def test_a_new_colour_takes_the_place_of_name_and_colours() -> None:
 
     records = said(records, "08:01", call("amend", colours=("pink",)))[1]
 
-    assert state(records).spread["shotgun"].label == "pink 8 in"
+    assert state(records).spread["shotgun"].label == "pink 8-inch"
 
 
 def test_a_corrected_lure_corrects_the_strikes_that_it_had() -> None:

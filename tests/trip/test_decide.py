@@ -87,8 +87,8 @@ def test_a_call_that_contradicts_the_log_is_logged_as_said_and_offers_to_mend_it
     assert only(decision) == call("strike", "short corner", "purple 8")
     assert codes(decision) == ["contradiction"]
     assert decision.oddities[0].mend == call("swap", "short corner", "purple 8")
-    assert "black 12 in" in decision.findings[0].text
-    assert state(records).spread["short corner"].label == "black 12 in"
+    assert "black 12-inch" in decision.findings[0].text
+    assert state(records).spread["short corner"].label == "black 12-inch"
 
 
 def test_a_strike_on_an_empty_position_offers_to_set_the_lure() -> None:
@@ -141,7 +141,7 @@ def test_a_swap_without_a_position_is_where_the_old_lure_is() -> None:
     decision, records = said(OUT, "08:00", swap)
 
     assert only(decision).position == "long rigger"
-    assert state(records).spread["long rigger"].label == "green 9 in"
+    assert state(records).spread["long rigger"].label == "green 9-inch"
 
 
 def test_a_swap_of_a_lure_that_is_not_there_says_so() -> None:

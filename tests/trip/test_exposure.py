@@ -51,7 +51,7 @@ def test_a_moved_lure_keeps_its_total_and_splits_by_position() -> None:
     )
 
     assert hours_by([state], "position", at("12:00")) == {"short corner": 2.0, "long rigger": 2.5}
-    assert hours_by([state], "lure", at("12:00")) == {"purple 8 in": 4.5}
+    assert hours_by([state], "lure", at("12:00")) == {"purple 8-inch": 4.5}
 
 
 def test_both_colours_of_a_lure_have_its_hours() -> None:

@@ -132,7 +132,7 @@ def test_an_amended_lure_has_its_hours_from_when_it_was_set() -> None:
     right = entry("07:00", "set", "shotgun", "black 12", replaces=first.id)
     state = fold(standing([*records, right, _void(first)]))
 
-    assert hours_by([state], "lure", at("09:00")) == {"black 12 in": 2.0}
+    assert hours_by([state], "lure", at("09:00")) == {"black 12-inch": 2.0}
 
 
 def _void(one: Entry) -> Record:
@@ -160,7 +160,7 @@ def test_weed_takes_no_contract_hours_but_fair_ones_until_the_line_is_brought_in
     assert fouled_hours(state, at("12:00")) == pytest.approx(0.5)
     assert fouled_hours(state, at("12:00"), Only(position="shotgun")) == 0.0
     assert hours_by([state], "lure", at("12:00")) == pytest.approx(
-        {"purple 8 in": 2 + 50 / 60, "black 12 in": 3.0}
+        {"purple 8-inch": 2 + 50 / 60, "black 12-inch": 3.0}
     )
 
 

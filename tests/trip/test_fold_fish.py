@@ -32,7 +32,7 @@ def test_raise_strike_and_hookup_on_a_line_are_one_fish() -> None:
 
     assert (fish.raised_at, fish.struck_at) == (at("09:00"), at("09:02"))
     assert (fish.hooked_at, fish.ended_at) == (at("09:03"), at("09:40"))
-    assert (fish.end, fish.caught, fish.label) == ("release", 1, "purple 8 in")
+    assert (fish.end, fish.caught, fish.label) == ("release", 1, "purple 8-inch")
 
 
 def test_a_strike_long_after_a_raise_is_another_fish() -> None:
@@ -180,7 +180,7 @@ def test_a_line_that_parts_takes_its_lure_with_it() -> None:
     )  # fmt: skip
 
     assert list(state.spread) == ["long rigger"]
-    assert [lure.label for lure in state.lost] == ["black 12 in"]
+    assert [lure.label for lure in state.lost] == ["black 12-inch"]
     assert state.previous == {}
 
 
@@ -192,7 +192,7 @@ def test_a_lure_put_out_during_the_fight_is_not_the_one_that_is_lost() -> None:
         )
     )  # fmt: skip
 
-    assert state.spread["short corner"].label == "green 9 in"
+    assert state.spread["short corner"].label == "green 9-inch"
 
 
 def test_a_fish_still_on_at_the_end_of_the_trip_is_over_and_told() -> None:
@@ -205,7 +205,7 @@ def test_a_fish_still_on_at_the_end_of_the_trip_is_over_and_told() -> None:
 def test_a_fish_takes_the_lure_that_was_said_where_another_is_logged() -> None:
     (fish,) = fish_of("09:00 strike | long rigger | green 10")
 
-    assert fish.label == "green 10 in"
+    assert fish.label == "green 10-inch"
 
 
 def test_a_fish_called_by_one_colour_of_two_took_the_lure_that_was_there() -> None:
@@ -222,4 +222,4 @@ def test_a_late_strike_takes_the_lure_of_its_own_time() -> None:
         *day_of([*OUT, "08:00 swap | long rigger | green 9", "07:30 strike | long rigger"])
     )
 
-    assert state.fish[0].label == "purple 8 in"
+    assert state.fish[0].label == "purple 8-inch"

@@ -19,7 +19,7 @@ def test_nothing_at_all_is_an_empty_trip() -> None:
 def test_a_lure_set_before_lines_in_goes_in_with_them() -> None:
     state = trip(*day_of(["06:50 set | long rigger | purple 8", "07:00 lines_in"]))
 
-    assert state.in_water["long rigger"].label == "purple 8 in"
+    assert state.in_water["long rigger"].label == "purple 8-inch"
     assert state.in_water["long rigger"].since == at("07:00")
     assert state.in_water["long rigger"].set_at == at("06:50")
     assert [(s.start, s.end) for s in state.stints] == [(at("07:00"), None)]
@@ -28,7 +28,7 @@ def test_a_lure_set_before_lines_in_goes_in_with_them() -> None:
 def test_nothing_is_in_the_water_before_lines_in() -> None:
     state = trip(*day_of(["06:50 set | long rigger | purple 8"]))
 
-    assert spread(state) == {"long rigger": "purple 8 in"}
+    assert spread(state) == {"long rigger": "purple 8-inch"}
     assert state.in_water == {}
     assert state.stints == ()
 
@@ -47,9 +47,9 @@ def test_lines_back_in_bring_the_same_spread_out_again() -> None:
         )
     )
 
-    assert spread(state) == {"long rigger": "purple 8 in"}
+    assert spread(state) == {"long rigger": "purple 8-inch"}
     assert state.in_water["long rigger"].since == at("08:30")
-    assert state.previous["shotgun"].label == "black 12 in"
+    assert state.previous["shotgun"].label == "black 12-inch"
     assert state.intervals == ((at("07:00"), at("08:00")), (at("08:30"), None))
 
 
@@ -65,8 +65,8 @@ def test_a_swap_ends_one_stint_and_begins_the_next() -> None:
     )
 
     assert [(s.label, s.start, s.end) for s in state.stints] == [
-        ("purple 8 in", at("07:00"), at("09:00")),
-        ("black 12 in", at("09:00"), None),
+        ("purple 8-inch", at("07:00"), at("09:00")),
+        ("black 12-inch", at("09:00"), None),
     ]
 
 
@@ -82,7 +82,7 @@ def test_a_line_put_out_again_without_a_word_has_the_lure_that_it_had() -> None:
         )
     )
 
-    assert spread(state) == {"long rigger": "purple 8 in"}
+    assert spread(state) == {"long rigger": "purple 8-inch"}
 
 
 def test_a_lure_that_is_moved_leaves_its_old_position() -> None:
@@ -91,7 +91,7 @@ def test_a_lure_that_is_moved_leaves_its_old_position() -> None:
         entry("09:00", "set", "long rigger", "purple 8", meant=(Moved(),)),
     )
 
-    assert spread(state) == {"long rigger": "purple 8 in"}
+    assert spread(state) == {"long rigger": "purple 8-inch"}
 
 
 def test_two_lures_that_look_alike_may_be_out_at_once() -> None:
@@ -119,8 +119,8 @@ def test_both_sides_of_a_position_are_two_lines() -> None:
     )
 
     assert [(s.label, s.side, s.end) for s in state.stints] == [
-        ("purple 8 in", "port", at("08:00")),
-        ("black 12 in", "starboard", None),
+        ("purple 8-inch", "port", at("08:00")),
+        ("black 12-inch", "starboard", None),
     ]
 
 
@@ -130,7 +130,7 @@ def test_a_side_said_later_is_the_side_of_the_one_line() -> None:
         entry("07:10", "set", "long rigger", "black 12", side="port"),
     )
 
-    assert spread(state) == {"long rigger": "black 12 in"}
+    assert spread(state) == {"long rigger": "black 12-inch"}
 
 
 def test_the_end_of_the_trip_brings_the_lines_in() -> None:
@@ -158,8 +158,8 @@ def test_a_late_call_takes_its_place_in_time() -> None:
     state = trip(early, swap, late)
 
     assert [(s.label, s.start, s.end) for s in state.stints] == [
-        ("purple 8 in", at("07:30"), at("09:00")),
-        ("black 12 in", at("09:00"), None),
+        ("purple 8-inch", at("07:30"), at("09:00")),
+        ("black 12-inch", at("09:00"), None),
     ]
 
 
@@ -177,5 +177,5 @@ def test_what_is_said_is_kept_in_order() -> None:
     assert [s.what for s in state.sightings] == ["birds"]
     assert [m.text for m in state.marks] == ["the hill"]
     assert [(r.label, r.ready, r.text) for r in state.rigging] == [
-        ("purple 8 in", False, "new leader")
+        ("purple 8-inch", False, "new leader")
     ]

@@ -52,8 +52,8 @@ def test_a_strike_counts_for_both_colours_and_once_in_the_total() -> None:
 
 def test_by_lure_and_size() -> None:
     assert rows(tally([STATE], "lure", at("12:00"))) == {
-        "purple black 10 in": (2, 1, 1, 3.0),
-        "purple 8 in": (1, 2, 1, 2.5),
+        "purple black 10-inch": (2, 1, 1, 3.0),
+        "purple 8-inch": (1, 2, 1, 2.5),
     }
     assert rows(tally([STATE], "size", at("12:00"))) == {
         "10": (2, 1, 1, 3.0),
