@@ -26,7 +26,7 @@ BENCHES: Final = {
     "ear_train": "trains Whisper tiny on in the words and noise of a deck, on a GPU",
     "phones_fit": "trains the phone network of the ear on in noise; --look compares",
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
-    "plan": "the planner against a general solver",
+    "plan": "how long a plan takes",
     "advice": "simulated seasons: what the next change wins",
     "works": "what is said to work: how often it comes true, on seas of which the truth is known",
     "scale": "a log of many trips: opening, tally, reply",
