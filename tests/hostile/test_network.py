@@ -1,11 +1,14 @@
-"""HTTP of strangers on the boat's network, on loopback and bounded: the page goes on answering its crew."""
+"""HTTP of strangers on the boat's network, on loopback and bounded: the page goes on answering its crew.
+
+Nothing is compared with the clock: the server waits for hours before it ends a connection for being idle, so
+a crew that is answered at all was let in by the bounds on who may be connected.
+"""
 
 import contextlib
 import gzip
 import resource
 import socket
 import ssl
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,7 +18,9 @@ import pytest
 from tests.hostile.rig import run
 from tests.transports.web_rig import MARK, Served, paired, serving_web
 
-WITHIN_S = 5.0
+HANGS_S = 120.0
+"""What has not come by then never does; only a test that fails waits for it."""
+HOURS_S = 36_000.0
 MOST_KB = 400_000
 CONNECTIONS = 1100
 """More than a process may have files open by default (1024)."""
@@ -23,7 +28,7 @@ CONNECTIONS = 1100
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Served]:
-    with serving_web(tmp_path) as found:
+    with serving_web(tmp_path, idle_s=HOURS_S) as found:
         yield found
 
 
@@ -50,7 +55,7 @@ def opened(
         for number in range(many):
             stranger = f"127.0.1.{1 + number % addresses}"
             with contextlib.suppress(OSError):
-                one = socket.create_connection(where(served), 2, (stranger, 0))
+                one = socket.create_connection(where(served), HANGS_S, (stranger, 0))
                 held.append(one)
                 one.sendall(begin)
         yield held
@@ -60,8 +65,8 @@ def opened(
 
 
 def ask(served: Served, raw: bytes) -> bytes:
-    """Send raw bytes; give what comes back within the time, empty where the connection is ended."""
-    with socket.create_connection(where(served), timeout=WITHIN_S) as one:
+    """Send raw bytes; give what comes back, empty where the connection is ended."""
+    with socket.create_connection(where(served), timeout=HANGS_S) as one:
         one.sendall(raw)
         found = b""
         with contextlib.suppress(OSError):
@@ -73,12 +78,10 @@ def ask(served: Served, raw: bytes) -> bytes:
 
 
 def says_strike(client: httpx.Client, ref: str = "abcdefgh") -> None:
-    begun = time.monotonic()
-    told = client.post("say", json={"text": "strike", "ref": ref}, timeout=WITHIN_S)
+    told = client.post("say", json={"text": "strike", "ref": ref}, timeout=HANGS_S)
 
     assert told.status_code == 200
     assert told.json()["text"].startswith("logged Ana: strike")
-    assert time.monotonic() - begun < WITHIN_S
 
 
 def peak_kb(served: Served) -> int:
@@ -118,17 +121,26 @@ def test_the_page_comes_back_at_once_after_a_flood(served: Served) -> None:
         says_strike(client)
 
 
-def test_a_connection_that_ends_its_request_letter_by_letter_is_ended(served: Served) -> None:
-    begun = time.monotonic()
-    with socket.create_connection(where(served)) as slow:
-        slow.settimeout(2)
-        slow.sendall(b"GET /")
-        with contextlib.suppress(OSError):
-            for _ in range(60):
-                slow.sendall(b"x")
-                time.sleep(0.5)
+def test_a_request_that_comes_letter_by_letter_is_answered_where_there_is_time(
+    served: Served,
+) -> None:
+    request = b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n"
+    with socket.create_connection(where(served), HANGS_S) as slow:
+        for letter in request:
+            slow.sendall(bytes([letter]))
 
-    assert 10 < time.monotonic() - begun < 25
+        assert slow.recv(100).startswith(b"HTTP/1.1 200 ")
+
+
+def test_a_connection_that_never_ends_its_request_is_ended(tmp_path: Path) -> None:
+    with (
+        serving_web(tmp_path, idle_s=0.5) as served,
+        socket.create_connection(where(served), HANGS_S) as slow,
+    ):
+        slow.sendall(b"GET /")
+
+        with contextlib.suppress(ConnectionResetError):
+            assert slow.recv(100) == b""
 
 
 def test_packed_bodies_are_not_unpacked(served: Served) -> None:
@@ -138,7 +150,7 @@ def test_packed_bodies_are_not_unpacked(served: Served) -> None:
         packed = {"Content-Encoding": "gzip", "Content-Type": "application/json"}
         for path in ("say", "pair", "voice?ref=abcdefgh&age_s=0"):
             for _ in range(4):
-                told = client.post(path, content=bomb, headers=packed, timeout=WITHIN_S)
+                told = client.post(path, content=bomb, headers=packed, timeout=HANGS_S)
                 assert told.status_code in (413, 415)
         says_strike(client)
 
@@ -154,7 +166,7 @@ def test_a_body_without_end_is_cut_off(served: Served) -> None:
         before = peak_kb(served)
         for path in ("pair", "say", "voice?ref=abcdefgh&age_s=0"):
             with contextlib.suppress(httpx.HTTPError):
-                told = client.post(path, content=endless(), timeout=WITHIN_S)
+                told = client.post(path, content=endless(), timeout=HANGS_S)
                 assert told.status_code == 413
         says_strike(client)
 
@@ -179,7 +191,7 @@ BODIES = {
 @pytest.mark.parametrize("body", BODIES.values(), ids=BODIES.keys())
 def test_a_body_that_is_no_call_is_a_bad_request(served: Served, body: bytes) -> None:
     with paired(served) as client:
-        told = client.post("say", content=body, timeout=WITHIN_S)
+        told = client.post("say", content=body, timeout=HANGS_S)
         assert told.status_code == 400
         says_strike(client)
 
@@ -247,7 +259,9 @@ def test_the_page_is_given_under_the_boats_own_names(served: Served, host: str) 
 
 def guess(served: Served, code: str, address: str = "127.0.0.1") -> int:
     transport = httpx.HTTPTransport(local_address=address)
-    with httpx.Client(base_url=served.address, headers=MARK, transport=transport) as client:
+    with httpx.Client(
+        base_url=served.address, headers=MARK, transport=transport, timeout=HANGS_S
+    ) as client:
         return client.post("pair", json={"code": code, "name": "Ana"}).status_code
 
 
@@ -310,11 +324,12 @@ def test_names_of_phones_do_not_move_the_cursor(served: Served) -> None:
 def test_shaking_hands_for_ever_does_not_keep_the_crew_out(tmp_path: Path) -> None:
     trusting = ssl.create_default_context()
     trusting.check_hostname, trusting.verify_mode = False, ssl.CERT_NONE
-    with serving_web(tmp_path, secure=True) as served, opened(served, 600, b"\x16\x03\x01"):
-        begun = time.monotonic()
-        with httpx.Client(base_url=served.address, verify=trusting, timeout=WITHIN_S) as client:
-            assert client.get("").status_code == 200
-        assert time.monotonic() - begun < WITHIN_S
+    with (
+        serving_web(tmp_path, secure=True, idle_s=HOURS_S) as served,
+        opened(served, 600, b"\x16\x03\x01"),
+        httpx.Client(base_url=served.address, verify=trusting, timeout=HANGS_S) as client,
+    ):
+        assert client.get("").status_code == 200
 
 
 def test_what_the_server_keeps_is_for_its_owner_alone(tmp_path: Path) -> None:

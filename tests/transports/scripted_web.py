@@ -1,6 +1,6 @@
 """The web chat as a process of its own, with a scripted answer in the place of the Desk.
 
-`python scripted_web.py PORT FOLDER [SECURE]`. Recordings are kept in FOLDER, so that a test can look at them.
+`python scripted_web.py PORT FOLDER IDLE_S [SECURE]`. Recordings are kept in FOLDER, so that a test can look at them.
 """
 
 import sys
@@ -57,14 +57,14 @@ def _reply(message: Message, count: int, folder: Path) -> Reply:
 
 def main() -> None:
     """Serve until told to stop; each code goes to standard output."""
-    port, folder = int(sys.argv[1]), Path(sys.argv[2])
-    cert = folder / "serve.pem" if len(sys.argv) > 3 else None
+    port, folder, idle_s = int(sys.argv[1]), Path(sys.argv[2]), float(sys.argv[3])
+    cert = folder / "serve.pem" if len(sys.argv) > 4 else None
     if cert is not None:
         own_certificate(cert, ("127.0.0.1", "deckboat"), datetime.now(UTC))
     config = WebConfig(
         "127.0.0.1", port, folder / "serve.db", max_bytes=2_000_000, cert=cert,
         announce=lambda address, codes: print(address, *codes.values(), flush=True),
-        names=("deckboat",), console=sys.stdin.fileno(),
+        names=("deckboat",), console=sys.stdin.fileno(), idle_s=idle_s, body_s=2 * idle_s,
     )  # fmt: skip
     run(config, lambda: scripted(folder))
 

@@ -16,6 +16,8 @@ from typing import IO
 
 import httpx
 
+from bot.transports.web.doorway import IDLE_S
+
 MARK = {"X-Deckcall": "1"}
 CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
 
@@ -33,7 +35,7 @@ class Served:
 
 
 @contextmanager
-def serving_web(folder: Path, secure: bool = False) -> Iterator[Served]:
+def serving_web(folder: Path, secure: bool = False, idle_s: float = IDLE_S) -> Iterator[Served]:
     """Serve the scripted web chat from a folder."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
@@ -41,7 +43,14 @@ def serving_web(folder: Path, secure: bool = False) -> Iterator[Served]:
     root = Path(__file__).parents[2]
     script = str(Path(__file__).with_name("scripted_web.py"))
     process = subprocess.Popen(
-        [sys.executable, script, str(port), str(folder), *(["secure"] if secure else [])],
+        [
+            sys.executable,
+            script,
+            str(port),
+            str(folder),
+            str(idle_s),
+            *(["secure"] if secure else []),
+        ],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
@@ -75,7 +84,7 @@ def _wait_until_served(port: int) -> None:
 @contextmanager
 def paired(served: Served, name: str = "Ana", role: str = "crew") -> Iterator[httpx.Client]:
     """Yield what a phone that was let in would use."""
-    with httpx.Client(base_url=served.address, headers=MARK) as client:
+    with httpx.Client(base_url=served.address, headers=MARK, timeout=120) as client:
         told = client.post("pair", json={"code": served.code(role), "name": name})
         assert told.status_code == 200
         yield client

@@ -25,7 +25,7 @@ from bot.transcript import Heard
 from bot.transports.pairing import code_in
 from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
 from bot.transports.web.devices import Device, Devices
-from bot.transports.web.doorway import Doorway
+from bot.transports.web.doorway import IDLE_S, Doorway
 from bot.transports.web.streams import Streams
 from bot.transports.web.wire import (
     HEADERS,
@@ -45,6 +45,7 @@ from bot.transports.web.wire import (
 )  # fmt: skip
 
 COOKIE: Final = "deckcall"
+BODY_S: Final = 30.0
 BEAT_S: Final = 5.0
 """How often the board is looked at: calls may also have come by Telegram."""
 TIDY_BEATS: Final = 720
@@ -81,6 +82,10 @@ class WebConfig:
     """Host names that the page may be asked for by, besides localhost and addresses in numbers."""
     console: int | None = None
     """Descriptor of the console's input: a line there makes new pairing codes."""
+    idle_s: float = IDLE_S
+    """Longest time between two requests of a connection; a stranger has this much in all."""
+    body_s: float = BODY_S
+    """Longest time for a body to arrive."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +182,7 @@ class Chat:
 
     async def pair(self, request: web.Request) -> web.Response:
         """Let a phone in by a code."""
-        body, devices = await body_of(request, MOST_PAIRING), self._devices
+        body, devices = await body_of(request, MOST_PAIRING, self.config.body_s), self._devices
         name, code = name_of(body.get("name")), code_in(str(body.get("code", "")))
         if not name:
             return told("Say who you are.", 400)
@@ -207,7 +212,7 @@ class Chat:
     async def say(self, request: web.Request) -> web.Response:
         """Take a typed call."""
         device = self._who(request)
-        body = await body_of(request, MOST_SAID)
+        body = await body_of(request, MOST_SAID, self.config.body_s)
         text = whole_letters(str(body.get("text", "")).strip()[:2000])
         if not text:
             return told("Nothing was said.", 400)
@@ -253,7 +258,7 @@ class Chat:
             return told(GUEST, 403)
         async with self.uploads:
             try:
-                sound = await read_body(request, self.config.max_bytes)
+                sound = await read_body(request, self.config.max_bytes, self.config.body_s)
             except web.HTTPRequestEntityTooLarge:
                 return told("That recording is too large. A call takes a few seconds.", 413)
         asked = request.query

@@ -12,7 +12,7 @@ from aiohttp import web
 
 from bot.errors import TransportError
 from bot.transports.web.app import Chat, OpenAnswers, WebConfig
-from bot.transports.web.doorway import IDLE_S, Doorway
+from bot.transports.web.doorway import Doorway
 
 
 def run(config: WebConfig, open_answers: OpenAnswers) -> None:
@@ -35,7 +35,7 @@ async def _serve(config: WebConfig, open_answers: OpenAnswers) -> None:
     await chat.open(open_answers)
     runner = web.AppRunner(
         chat.app(), access_log=None, shutdown_timeout=1.0, auto_decompress=False,
-        keepalive_timeout=IDLE_S, lingering_time=1.0,
+        keepalive_timeout=config.idle_s, lingering_time=1.0,
     )  # fmt: skip
     door: Doorway | None = None
     try:
@@ -43,7 +43,7 @@ async def _serve(config: WebConfig, open_answers: OpenAnswers) -> None:
         server = runner.server
         if server is None:
             raise TransportError("the web server could not be set up")
-        door = chat.door = Doorway(server)
+        door = chat.door = Doorway(server, idle_s=config.idle_s)
         await door.open(config.host, config.port, _tls(config))
         chat.offer()
         if config.console is not None:

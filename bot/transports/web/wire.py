@@ -19,8 +19,6 @@ HEADERS: Final = {
 }
 OLDEST: Final = timedelta(hours=24)
 """A call that waited in a phone for longer than this is taken as said this long ago."""
-BODY_S: Final = 30.0
-"""Longest time for a body to arrive."""
 MARK: Final = "X-Deckcall"
 """A header that only the page's own script can set: other sites cannot make a phone call."""
 
@@ -51,7 +49,7 @@ def page(name: str) -> Callable[[web.Request], Awaitable[web.Response]]:
     return give
 
 
-async def read_body(request: web.Request, most: int) -> bytes:
+async def read_body(request: web.Request, most: int, within_s: float) -> bytes:
     """Read what was sent, of at most so many bytes and within a time; packed bodies are not unpacked."""
     if request.headers.get("Content-Encoding", "identity").casefold() != "identity":
         raise web.HTTPUnsupportedMediaType
@@ -59,7 +57,7 @@ async def read_body(request: web.Request, most: int) -> bytes:
         raise web.HTTPRequestEntityTooLarge(most, request.content_length or 0)
     data = bytearray()
     try:
-        async with asyncio.timeout(BODY_S):
+        async with asyncio.timeout(within_s):
             async for part in request.content.iter_any():
                 data += part
                 if len(data) > most:
@@ -71,12 +69,12 @@ async def read_body(request: web.Request, most: int) -> bytes:
     return bytes(data)
 
 
-async def body_of(request: web.Request, most: int) -> dict[str, Any]:
+async def body_of(request: web.Request, most: int, within_s: float) -> dict[str, Any]:
     """Read the JSON object that the page sent; anything else is a bad request."""
     if request.headers.get(MARK) != "1":
         raise web.HTTPForbidden
     try:
-        body = json.loads(await read_body(request, most))
+        body = json.loads(await read_body(request, most, within_s))
     except (ValueError, RecursionError):
         raise web.HTTPBadRequest from None
     if not isinstance(body, dict):
