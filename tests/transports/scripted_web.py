@@ -1,6 +1,6 @@
 """The web chat as a process of its own, with a scripted answer in the place of the Desk.
 
-`python scripted_web.py PORT FOLDER IDLE_S [SECURE]`. Recordings are kept in FOLDER, so that a test can look at them.
+`python scripted_web.py PORT FOLDER IDLE_S [SECURE]`. Recordings are kept in FOLDER, for a test to look at.
 """
 
 import sys
