@@ -6,15 +6,15 @@ and nothing is put back where it was taken out within the hour.
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from itertools import islice
 from typing import Final
 
 import numpy as np
 
 from bot.advice.data import Change, InWater, Kind, Spare, Wishes
+from bot.advice.follow import ALIKE_FROM, Reason, bitten, leader, like
 from bot.advice.layout import Array
 from bot.advice.season import Outlook
 from bot.advice.value import HOLD_H, Stock, worth
@@ -44,6 +44,8 @@ STEEP: Final = 4.0
 """How fast the bother grows once the changes that a crew wants in a day are made."""
 SURE: Final = 0.5
 """Changes less likely than this to be better are not made only to learn."""
+FOLLOW: Final = 0.5
+"""Strikes that count for a change to what is like the lure that has the strikes; more follows bites more."""
 ALIKE: Final = 0.6
 """Log Bayes factor against a difference between lures at which few changes are wanted."""
 QUIET: Final = 3.0
@@ -54,7 +56,9 @@ FEW: Final = 0.15
 STAY: Final = 0.05
 """Strikes by which another change must be better than the one that was proposed last."""
 STAYS_FOR: Final = timedelta(minutes=30)
-"""A proposal is held on to for so long."""
+"""A proposal wins over one that is hardly better for so long."""
+STANDS_FOR: Final = timedelta(hours=1)
+"""A proposal stays as it is for so long where nothing happened."""
 LATER_H: Final = 2.0
 """Hours of later trips for which what is learnt today counts; more means more trying."""
 AS_MUCH: Final = 1.0
@@ -63,6 +67,8 @@ MOST_LATER_H: Final = 160.0
 """But not for longer: by then the sea has changed."""
 WEIGHED: Final = 16
 """Changes that are weighed in full: those that would win most if the new lure were as good as hoped."""
+
+TINY: Final = 1e-9
 
 WISHES: Final = Wishes()
 
@@ -102,6 +108,16 @@ class Choice:
 
 def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     """Return the best change, also where it is not worth its cost; None where nothing can be changed."""
+    choices = weigh(outlook, moment, allowed)
+    likely = [one for one in choices if one.chance >= least_chance(moment.wishes)]
+    if not likely:
+        best = max(choices, key=lambda one: one.chance, default=None)
+        return None if best is None else replace(best, value=min(best.value, 0.0))
+    return _pick(likely, moment)
+
+
+def weigh(outlook: Outlook, moment: Moment, allowed: Allowed) -> Sequence[Choice]:
+    """Return the most hopeful changes that may be made, each with what it is worth."""
     kinds = _kinds(moment)
     rows = outlook.layout.kind_rows(kinds)
     mean, cov = rows @ outlook.gauss.mean, rows @ outlook.gauss.cov @ rows.T
@@ -110,9 +126,9 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
     stock = Stock(mean, cov, _copies(moment, kinds))
     number = {kind: place for place, kind in enumerate(kinds)}
     held = [number[there.kind] for there in moment.spread]
-    options = _options(moment, allowed, stock, number, factors, working(moment, outlook))
+    options = _options(moment, allowed, stock, number, factors, set(left_alone(moment, outlook)))
     if not options:
-        return None
+        return ()
     spreads = np.array([held, *(_with(held, line, number[s.kind]) for line, s in options)])
     values = worth(
         spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment), _held(moment)
@@ -123,11 +139,7 @@ def choose(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice | None:
         one = choice_of(outlook, moment.spread[line], spare)
         cost = bother * regret(one.chance) + LOST_H * one.loss_per_h
         choices.append(replace(one, value=float(value - values[0]) - cost))
-    likely = [one for one in choices if one.chance >= least_chance(moment.wishes)]
-    if not likely:
-        best = max(choices, key=lambda one: one.chance)
-        return replace(best, value=min(best.value, 0.0))
-    return _pick(likely, moment)
+    return choices
 
 
 def least_chance(wishes: Wishes) -> float:
@@ -153,18 +165,46 @@ def choice_of(outlook: Outlook, there: InWater, spare: Spare) -> Choice:
 
 
 def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:
-    """Return the choice of the highest value; the one that was proposed last wins where it is close."""
+    """Return the choice of the highest value, among what repeats the lure that has the strikes if any does.
+
+    What was proposed last stays while nothing happened, and wins for a while where it is close.
+    """
+    standing = _proposed(choices, moment, STANDS_FOR, stands=True)
+    if standing:
+        return replace(standing[0], value=max(standing[0].value, TINY))
+    choices = _following(choices, moment)
     best = max(choices, key=lambda one: one.value)
     if best.value <= 0:
         return best
+    kept = _proposed(choices, moment, STAYS_FOR, stands=False)
+    last = max(kept, key=lambda one: one.value, default=best)
+    return last if last.value > 0 and best.value - last.value < STAY else best
+
+
+def _proposed(
+    choices: Sequence[Choice], moment: Moment, span: timedelta, *, stands: bool
+) -> list[Choice]:
+    """Return the choices that were proposed within a span; only proposals that stand where that is asked."""
     proposed = {
         (change.position, change.put_in)
         for change in moment.previous
-        if not change.made and moment.now - change.at < STAYS_FOR
+        if not change.made and moment.now - change.at < span and (change.stands or not stands)
     }
-    kept = [one for one in choices if (one.there.position, one.spare.label) in proposed]
-    last = max(kept, key=lambda one: one.value, default=best)
-    return last if last.value > 0 and best.value - last.value < STAY else best
+    return [one for one in choices if (one.there.position, one.spare.label) in proposed]
+
+
+def _following(choices: Sequence[Choice], moment: Moment) -> Sequence[Choice]:
+    """Return what repeats the lure that has the strikes, worth more for it; all where nothing does."""
+    first = leader(moment.spread)
+    if first is None:
+        return choices
+    alike = [(one, like(one.spare.kind, first.kind)) for one in choices]
+    repeats = [
+        replace(one, value=one.value + FOLLOW * near)
+        for one, near in alike
+        if near >= ALIKE_FROM and near > like(one.there.kind, first.kind)
+    ]
+    return repeats if any(one.value > 0 for one in repeats) else choices
 
 
 def is_pausing(moment: Moment) -> bool:
@@ -180,15 +220,22 @@ def is_morning(moment: Moment) -> bool:
     return moment.fished_h < MORNING_H
 
 
-def working(moment: Moment, outlook: Outlook) -> frozenset[str]:
-    """Return the positions whose lure is working: bites on it, and none in the water believed better."""
-    struck = [there for there in moment.spread if there.strikes > 0]
-    if not struck:
-        return frozenset()
+def left_alone(moment: Moment, outlook: Outlook) -> dict[str, Reason]:
+    """Return the positions whose lure stays, and why: a fish on, bites, the best of them, just gone out."""
     rows = outlook.layout.kind_rows([there.kind for there in moment.spread])
-    rates = dict(zip(moment.spread, rows @ outlook.gauss.mean, strict=True))
-    top = max(rates.values())
-    return frozenset(there.position for there in struck if rates[there] >= top - 1e-9)
+    rates = rows @ outlook.gauss.mean
+    found: dict[str, Reason] = {}
+    for there, rate in zip(moment.spread, rates, strict=True):
+        kept = bitten(there, moment.spread, moment.now)
+        if there.busy:
+            found[there.position] = "fish on"
+        elif kept is not None:
+            found[there.position] = kept
+        elif there.strikes and rate >= rates.max() - 1e-9:
+            found[there.position] = "works best"
+        elif _is_fresh(there, moment):
+            found[there.position] = "just out"
+    return found
 
 
 def _options(
@@ -197,7 +244,7 @@ def _options(
     stock: Stock,
     number: dict[Kind, int],
     factors: Array,
-    left_alone: frozenset[str],
+    kept: Collection[str],
 ) -> list[tuple[int, Spare]]:
     """Return the changes that may be made and are the most hopeful, as line and lure."""
     hopes = np.exp(stock.mean + np.sqrt(np.diag(stock.cov)))
@@ -207,7 +254,7 @@ def _options(
         spares.setdefault(spare.kind, spare)
     found: list[tuple[float, int, Spare]] = []
     for line, there in enumerate(moment.spread):
-        if there.busy or there.position in left_alone or _is_fresh(there, moment):
+        if there.position in kept:
             continue
         gone = _just_taken_out(there, moment)
         now = rates[number[there.kind]]
@@ -215,10 +262,17 @@ def _options(
             if spare.kind != there.kind and spare.label not in gone:
                 found.append(((hopes[number[spare.kind]] - now) * factors[line], line, spare))
     found.sort(key=lambda option: (-option[0], option[1], option[2].label))
-    fit = (
+    fit = [
         (line, spare) for _, line, spare in found if allowed(moment.spread[line].position, spare)
-    )
-    return list(islice(fit, WEIGHED))
+    ]
+    first = leader(moment.spread)
+    besides = {(c.position, c.put_in) for c in moment.previous if c.stands}
+    return fit[:WEIGHED] + [
+        (line, spare)
+        for line, spare in fit[WEIGHED:]
+        if (moment.spread[line].position, spare.label) in besides
+        or (first is not None and like(spare.kind, first.kind) >= ALIKE_FROM)
+    ]
 
 
 def _is_fresh(there: InWater, moment: Moment) -> bool:

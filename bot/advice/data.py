@@ -28,6 +28,13 @@ class Kind:
         return " ".join(word for word in words if word) or "lure"
 
 
+def full_words(name: str | None, kind: Kind) -> str:
+    """Return a name with what it is, e.g. `Church Hat (purple 8-inch)`; without a name only what it is."""
+    if not name:
+        return kind.label
+    return f"{name} ({kind.label})" if kind.colours or kind.size_in is not None else name
+
+
 @dataclass(frozen=True, slots=True)
 class Exposure:
     """Lure-hours of one kind of lure at one position, and the strikes that they brought."""
@@ -62,11 +69,20 @@ class InWater:
     """Strikes on it since it went out there."""
     busy: bool = False
     """True while a fish is on: nobody changes that lure."""
+    struck_at: datetime | None = None
+    """When it was last bitten."""
+    raises: int = 0
+    """Fish that came up behind it without biting since it went out there."""
 
     @property
     def label(self) -> str:
         """Return the name, or the words for the kind."""
         return self.lure or self.kind.label
+
+    @property
+    def words(self) -> str:
+        """Return the name with size and colour."""
+        return full_words(self.lure, self.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +97,11 @@ class Spare:
         """Return the name, or the words for the kind."""
         return self.name or self.kind.label
 
+    @property
+    def words(self) -> str:
+        """Return the name with size and colour."""
+        return full_words(self.name, self.kind)
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -93,6 +114,8 @@ class Change:
     """Label of the lure that went out."""
     at: datetime
     made: bool = True
+    stands: bool = False
+    """True for a proposal since which nothing happened that could change it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +125,16 @@ class Hold:
     reason: str
     """One sentence with its numbers."""
     minutes: float
-    """Look again after so long, unless something bites."""
+    """Look again after so long, unless something bites; 0 where not time ends it."""
+    until: str = ""
+    """What ends it, where that is not a bite or the time: `a fish is no longer on`."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
     """How a crew wants its advice."""
 
-    min_chance: float = 0.5
+    min_chance: float = 0.6
     """A change is proposed only where it is better with at least this probability; higher is quieter."""
     changes_a_day: float = 8.0
     """From about so many changes on, another has to promise much more."""

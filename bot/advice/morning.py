@@ -30,6 +30,8 @@ def choose_first(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice |
     first = choose(outlook, moment, allowed)
     if first is None or first.value <= 0 or not is_morning(moment) or not moment.hours_before:
         return first
+    if any(change.stands for change in moment.previous):
+        return first
     planned = [first]
     while len(planned) < len(moment.spread):
         moment = after(moment, planned[-1])

@@ -14,7 +14,7 @@ from bot.advice.choose import WISHES, Allowed, Choice, Moment, is_pausing
 from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict, Wishes
 from bot.advice.layout import Levels, layout_of
 from bot.advice.morning import choose_first
-from bot.advice.rates import PER_HOURS, Belief
+from bot.advice.rates import PER_HOURS, Belief, chances
 from bot.advice.reason import contrasts
 from bot.advice.season import NOTHING, Earlier, Outlook, believe
 from bot.advice.tally import Seen, seen, seen_by
@@ -67,8 +67,31 @@ def next_change(
     """
     if not spread:
         return Hold("Nothing is in the water.", LOOK_AGAIN[0])
+    moment = moment_of(
+        cells, spread, ready, now=now, previous=previous, earlier=earlier, wishes=wishes
+    )
+    total = seen(cells)
+    if total.hours < FIRST_LOOK_H and not earlier.cells:
+        return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
+    if is_pausing(moment):
+        return Hold("Two changes were made just now: let them fish first.", LOOK_AGAIN[0])
+    judged = judge(cells, moment, allowed, earlier)
+    return verdict_of(judged)
+
+
+def moment_of(
+    cells: Sequence[Exposure],
+    spread: Sequence[InWater],
+    ready: Sequence[Spare],
+    *,
+    now: datetime,
+    previous: Sequence[Change] = (),
+    earlier: Earlier = NOTHING,
+    wishes: Wishes = WISHES,
+) -> Moment:
+    """Return what is so now, with how long the boat has fished and will fish; `spread` is not empty."""
     fished_h = _fished(cells)
-    moment = Moment(
+    return Moment(
         tuple(spread),
         tuple(ready),
         now,
@@ -78,13 +101,6 @@ def next_change(
         wishes,
         fished_h,
     )
-    total = seen(cells)
-    if total.hours < FIRST_LOOK_H and not earlier.cells:
-        return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
-    if is_pausing(moment):
-        return Hold("Two changes were made just now: let them fish first.", LOOK_AGAIN[0])
-    judged = judge(cells, moment, allowed, earlier)
-    return verdict_of(judged)
 
 
 def judge(
@@ -143,8 +159,8 @@ def _alike(judged: Judged, total: Seen) -> bool:
 
 
 def _not_worth(choice: Choice) -> str:
-    where = f"{choice.spare.label} on the {choice.there.position}"
-    return f"no change is worth its cost, the best is {where} ({choice.chance:.0%} better)"
+    where = f"{choice.spare.words} on the {choice.there.position}"
+    return f"no change is worth its cost, the best is {where} with {chances(choice.chance)}"
 
 
 def _fished(cells: Sequence[Exposure]) -> float:

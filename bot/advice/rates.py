@@ -27,6 +27,15 @@ def rate_per_10h(strikes: int, hours: float) -> float | None:
     return PER_HOURS * strikes / hours if hours > 0 else None
 
 
+def chances(share: float) -> str:
+    """Write a probability as chances in ten, finer near certainty: `7 chances in 10`, `19 chances in 20`."""
+    for of, most in ((10, 0.945), (20, 0.985)):
+        if share <= most:
+            many = max(1, round(share * of))
+            return f"{many} chance{'s' * (many != 1)} in {of}"
+    return "99 chances in 100"
+
+
 def garwood(strikes: int, hours: float, level: float = 0.95) -> Interval | None:
     """Return the exact interval of a Poisson rate per hour; None without hours.
 

@@ -10,6 +10,8 @@ from bot.advice.data import WORDS_FOR_COLOURS, Exposure, Kind
 from bot.advice.season import Outlook
 from bot.advice.tally import Seen, seen
 
+TRIED_H = 0.05
+"""Lure-hours from which something counts as tried at all."""
 ENOUGH_H = 1.0
 """Lure-hours from which today alone is quoted; below, earlier trips are quoted with it."""
 
@@ -40,9 +42,9 @@ class Contrast:
         ):
             ending = f"; {self.new} is nearer to what was bitten{ending}"
         new = self.new[:1].upper() + self.new[1:]
-        if self.new_seen.hours < 0.05:
+        if self.new_seen.hours < TRIED_H:
             return f"{new} has not been tried, {self.old}: {self.old_seen.words}{ending}"
-        if self.old_seen.hours < 0.05:
+        if self.old_seen.hours < TRIED_H:
             return f"{new}: {self.new_seen.words}{ending}"
         old = f"{self.old_seen.strikes} in {self.old_seen.hours:.1f}"
         return f"{new}: {self.new_seen.words}, {self.old}: {old}{ending}"
@@ -71,6 +73,7 @@ def contrasts(
         add("size", words, sides, (_of_size(new.size_in), _of_size(old.size_in)))
     mine, theirs = _only(new.colours, old.colours), _only(old.colours, new.colours)
     if mine != theirs and mine and theirs:
+        mine, theirs = (_tried(one, (*earlier, *today)) for one in (mine, theirs))
         words = (WORDS_FOR_COLOURS.join(mine), WORDS_FOR_COLOURS.join(theirs))
         add("colour", words, sides, (_of_colour(mine), _of_colour(theirs)))
     if new.head and old.head and new.head != old.head:
@@ -86,6 +89,15 @@ _Tests = tuple[_Test, _Test]
 
 def _only(mine: tuple[str, ...], theirs: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(colour for colour in mine if colour not in theirs) or mine
+
+
+def _tried(colours: tuple[str, ...], cells: Sequence[Exposure]) -> tuple[str, ...]:
+    """Return the colours where they have been out together, else the one of them that was out most."""
+    if len(colours) < 2 or seen(c for c in cells if _of_colour(colours)(c)).hours >= TRIED_H:
+        return colours
+    hours = {one: seen(c for c in cells if one in c.kind.colours).hours for one in colours}
+    most = max(colours, key=lambda one: hours[one])
+    return (most,) if hours[most] >= TRIED_H else colours
 
 
 def _of_size(size_in: float) -> _Test:

@@ -6,20 +6,22 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
 from typing import Final
 
-from bot.advice.choose import Moment
+from bot.advice.choose import Allowed
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
-from bot.advice.next_change import anything_goes, judge, next_change
+from bot.advice.next_change import Judged, judge, moment_of, next_change
 from bot.advice.reason import Contrast, contrasts
 from bot.advice.season import Earlier
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.messages import Advice
-from bot.spread.rules import findings, runs_at
+from bot.spread.rules import common_speeds_kn, findings, range_words, runs_at
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure
 from bot.trip.call import Call
+from bot.trip.entry import Advised, Entry, Restored, Voided
 from bot.trip.exposure import fair_slices, hour_key, line_hours, parts
 from bot.trip.lures import LureSlots, is_known
+from bot.trip.state import InWater as Out
 from bot.trip.state import Stint, Trip
 
 
@@ -43,20 +45,39 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
     if hold is not None:
         return hold
     later = replace(view, now=view.now + then.quiet) if then.quiet else view
-    ready = spares(view)
+    previous = changes(view)
+    if then.strikes:
+        previous = tuple(replace(one, stands=False) for one in previous)
     return next_change(
         (*cells(view.trip, later), *_struck(later, then)),
         tuple(
-            replace(one, strikes=one.strikes + then.strikes * (one.position == then.position))
+            replace(one, strikes=one.strikes + then.strikes, struck_at=later.now)
+            if then.strikes and one.position == then.position
+            else one
             for one in in_water(later)
         ),
-        ready,
+        spares(view),
         now=later.now,
-        previous=changes(view),
-        allowed=lambda position, one: _allowed(view, position, one),
+        previous=previous,
+        allowed=may_run(view),
         earlier=earlier(view),
         wishes=view.wishes,
     )
+
+
+def judged(view: View) -> Judged:
+    """Return what was weighed, as things stand; something must be in the water."""
+    today, before = cells(view.trip, view), earlier(view)
+    moment = moment_of(
+        today,
+        in_water(view),
+        spares(view),
+        now=view.now,
+        previous=changes(view),
+        earlier=before,
+        wishes=view.wishes,
+    )
+    return judge(today, moment, may_run(view), before)
 
 
 def _struck(view: View, then: Suppose) -> Iterator[Exposure]:
@@ -70,33 +91,42 @@ def held_back(view: View) -> Hold | None:
     """Return why nothing can be weighed now, or None."""
     trip = view.trip
     if not trip.is_fishing:
-        return Hold("lines are not in", 10.0)
+        return Hold("lines are not in", 0.0, "lines are in")
     if trip.fish_on:
-        return Hold("a fish is on, leave the other lines as they are", 0.0)
+        why = "a fish is on, so no lure is changed now; clear lines as the skipper calls"
+        return Hold(why, 0.0, "it is off")
     if not any(is_known(lure) for lure in trip.in_water.values()):
-        return Hold("no lure is logged in the water", 10.0)
+        return Hold("no lure is logged in the water", 0.0, "one is called out")
     if not view.ready:
         why = "no other lure is called ready" if view.box else "no tackle box to choose from"
-        return Hold(why, 0.0)
+        return Hold(why, 0.0, "one is called ready" if view.box else "a box is imported")
     return None
 
 
 def differences(view: View, advice: Advice) -> tuple[Contrast, ...]:
     """Return what the record says of all in which a proposed lure differs from the one that is there."""
-    there = next((one for one in in_water(view) if one.position == advice.position), None)
+    there = taken_out(view, advice)
     lure = view.lure(advice.lure)
     if there is None or lure is None:
         return ()
-    today, before = cells(view.trip, view), earlier(view)
-    moment = Moment(in_water(view), spares(view), view.now, 1.0)
-    judged = judge(today, moment, anything_goes, before)
-    return contrasts(judged.outlook, today, before.cells, there.kind, spare(lure).kind)
+    found = judged(view)
+    return contrasts(found.outlook, found.today, found.earlier, there.kind, spare(lure).kind)
+
+
+def taken_out(view: View, advice: Advice) -> InWater | None:
+    """Return the lure that comes out for a proposal, or None where none is logged there."""
+    return next((one for one in in_water(view) if one.position == advice.position), None)
+
+
+def put_in(view: View, advice: Advice) -> str:
+    """Return the lure that goes in, with size and colour."""
+    lure = view.lure(advice.lure)
+    return advice.lure if lure is None else spare(lure).words
 
 
 def clumping(view: View) -> float:
     """Return how far strikes come in bursts: variance over mean, 1 where they come one by one."""
-    moment = Moment(in_water(view), spares(view), view.now, 1.0)
-    return judge(cells(view.trip, view), moment, anything_goes, earlier(view)).outlook.clumping
+    return judged(view).outlook.clumping
 
 
 def spares(view: View) -> tuple[Spare, ...]:
@@ -149,35 +179,70 @@ def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[E
 
 def in_water(view: View) -> tuple[InWater, ...]:
     """Return the lures that are fishing now."""
-    busy = {fish.line for fish in view.trip.fish_on}
-    return tuple(
-        InWater(
-            lure.position,
-            kind(lure),
-            lure.lure,
-            line_hours(view.trip, lure, view.now),
-            sum(
-                fish.is_strike
-                and fish.line == lure.line
-                and (lure.set_at is None or (fish.bite_at or fish.first_at) >= lure.set_at)
-                for fish in view.trip.fish
-            ),
-            lure.line in busy,
-        )
-        for lure in view.trip.in_water.values()
-        if is_known(lure)
+    return tuple(_in_water(view, lure) for lure in view.trip.in_water.values() if is_known(lure))
+
+
+def _in_water(view: View, lure: Out) -> InWater:
+    fish = [
+        one
+        for one in view.trip.fish
+        if one.line == lure.line
+        and one.is_catch
+        and (lure.set_at is None or (one.bite_at or one.first_at) >= lure.set_at)
+    ]
+    bites = [one.bite_at for one in fish if one.bite_at is not None]
+    return InWater(
+        lure.position,
+        kind(lure),
+        lure.lure,
+        line_hours(view.trip, lure, view.now),
+        len(bites),
+        any(one.is_on for one in view.trip.fish if one.line == lure.line),
+        max(bites, default=None),
+        len(fish) - len(bites),
     )
 
 
 def changes(view: View) -> tuple[Change, ...]:
     """Return the changes that were made on this trip, and the last one that was proposed."""
     found = list(_made(view.trip.stints))
-    if view.advised is not None:
-        advice = view.advised.advice
-        there = next((w for w in in_water(view) if w.position == advice.position), None)
-        gone = there.label if there else ""
-        found.append(Change(advice.position, advice.lure, gone, view.advised.at, made=False))
+    proposed = _proposed(view)
+    if proposed is not None:
+        found.append(proposed)
     return tuple(sorted(found, key=lambda change: change.at))
+
+
+DISTURBS: Final = frozenset(
+    {"lines_in", "lines_out", "set", "clear", "swap", "raise", "strike", "hookup", "miss", "pulled_hook",
+     "break_off", "boat", "release", "speed", "water", "conditions", "bait"}
+)  # fmt: skip
+"""Calls after which a proposal is thought over; so it is when one is taken back."""
+
+
+def _proposed(view: View) -> Change | None:
+    """Return the last proposal as of when it was first made, and whether it stands since."""
+    last: Advised | None = None
+    stands = True
+    for record in reversed(view.records):
+        if isinstance(record, Advised):
+            if last is not None and not _same(last.advice, record.advice):
+                break
+            last = record
+        elif isinstance(record, Voided | Restored) or (
+            isinstance(record, Entry) and record.call.act in DISTURBS
+        ):
+            if last is not None:
+                break
+            stands = False
+    if last is None:
+        return None
+    there = taken_out(view, last.advice)
+    gone = there.label if there else ""
+    return Change(last.advice.position, last.advice.lure, gone, last.at, False, stands)
+
+
+def _same(one: Advice, other: Advice) -> bool:
+    return (one.position, one.lure) == (other.position, other.lure)
 
 
 def _made(stints: Iterable[Stint]) -> Iterator[Change]:
@@ -218,14 +283,29 @@ def _label(lure: LureSlots) -> str:
     return lure.lure or kind(lure).label
 
 
-def _allowed(view: View, position: str, one: Spare) -> bool:
-    """Return whether no tackle rule speaks against a lure at a position."""
+def may_run(view: View) -> Allowed:
+    """Return whether no tackle rule speaks against a lure at a position, nor the speed."""
+    speed_kn = trolling_kn(view)
+    return lambda position, one: not why_not_there(view, position, one, speed_kn)
+
+
+def why_not_there(view: View, position: str, one: Spare, speed_kn: float) -> str:
+    """Return what speaks against a lure at a position at this speed; empty where nothing does."""
     outfit, lure = view.boat.outfit(position), view.lure(one.name)
     if lure is None:
-        return True
-    if not runs_at(lure, view.speed_kn):
-        return False
+        return ""
+    if not runs_at(lure, speed_kn):
+        return f"{lure.name} runs {range_words(*lure.speed_range_kn)}, not at {speed_kn:g}"
     if outfit is None:
-        return True
-    rig = Rig(lure, outfit, view.speed_kn)
-    return all(finding.severity == "note" for finding in findings(rig))
+        return ""
+    found = (f for f in findings(Rig(lure, outfit, speed_kn)) if f.severity != "note")
+    return next((finding.text for finding in found), "")
+
+
+def trolling_kn(view: View) -> float:
+    """Return the speed as called, else the boat's usual one as far as the lures that are out run at it."""
+    if view.trip.speed_kn is not None:
+        return view.speed_kn
+    out = [lure for there in in_water(view) if (lure := view.lure(there.lure)) is not None]
+    low, high = common_speeds_kn(out) or (view.speed_kn, view.speed_kn)
+    return min(max(view.speed_kn, low), high)

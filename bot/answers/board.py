@@ -4,7 +4,8 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from bot.answers.advise import verdict
-from bot.answers.questions import advice_line, in_order
+from bot.answers.proposal import advice_line
+from bot.answers.questions import in_order
 from bot.replies.amounts import count
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def board(view: "View") -> tuple[str, str, bool] | None:
     ]  # first, for that is what matters then
     lines += _spread_lines(view)
     lines.append(_tally_line(view))
-    lines.append(advice_line(verdict(view)))
+    lines.append(advice_line(view, verdict(view)))
     return trip.id, "\n".join(lines), bool(trip.fish_on)
 
 

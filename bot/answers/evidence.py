@@ -3,11 +3,25 @@
 from datetime import timedelta
 from typing import Final
 
+from bot.advice.against import against
+from bot.advice.choose import choice_of
 from bot.advice.data import Hold, Verdict
-from bot.advice.rates import garwood
-from bot.answers.advise import Suppose, clumping, differences, held_back, in_water, verdict
+from bot.advice.rates import chances, garwood
+from bot.answers.advise import (
+    Suppose,
+    clumping,
+    differences,
+    held_back,
+    in_water,
+    judged,
+    spare,
+    taken_out,
+    verdict,
+)
 from bot.answers.answer import Answer
+from bot.answers.proposal import change_words
 from bot.answers.view import View
+from bot.answers.why import fits, why_line, why_lure
 from bot.messages import Advice
 from bot.replies.amounts import count, hours_words, percent, rate, sentence
 from bot.trip.call import Call
@@ -15,6 +29,8 @@ from bot.trip.exposure import By
 from bot.trip.tally import TallyRow, tally
 
 MOST_ROWS: Final = 3
+MOST_AGAINST: Final = 2
+"""Facts against a proposal that are told, the strongest first."""
 MOST_STRIKES: Final = 3
 """Strikes that are tried out when it is asked what would change a judgement."""
 QUIET: Final = (timedelta(minutes=30), timedelta(hours=1), timedelta(hours=2))
@@ -26,6 +42,17 @@ BURSTS_FROM: Final = 1.2
 def asked_why(view: View, call: Call) -> Answer:
     """Return the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
     found = verdict(view)
+    if (
+        (call.position or call.names_lure)
+        and held_back(view) is None
+        and not _is_it(view, call, found)
+    ):
+        about = (
+            why_lure(view, call, found)
+            if call.names_lure
+            else why_line(view, call.position or "", found)
+        )
+        return Answer("\n".join(about), about[0])
     if isinstance(found, Advice):
         lines = _for_and_against(view, found)
     else:
@@ -46,15 +73,33 @@ def asked_why(view: View, call: Call) -> Answer:
 
 def _for_and_against(view: View, advice: Advice) -> list[str]:
     lines = [
-        f"{advice.lure} on the {advice.position}: better with {percent(advice.chance)},"
+        f"{change_words(view, advice)} on the {advice.position}: better with {chances(advice.chance)},"
         f" {advice.gain_per_h:+.2f} strikes an hour."
     ]
     told = differences(view, advice)
     speaking_for = [one.sentence for one in told if one.push > 0] or [sentence(advice.reason)]
-    against = [one.sentence for one in told if one.push <= 0]
     lines.append(f"For it: {' '.join(speaking_for)}")
-    lines.append(f"Against it: {' '.join(against) or 'nothing in the record.'}")
+    lines.append(f"Against it: {' '.join(_against(view, advice))}")
     return lines
+
+
+def _against(view: View, advice: Advice) -> list[str]:
+    """Return the strongest facts against a proposal."""
+    there, lure = taken_out(view, advice), view.lure(advice.lure)
+    if there is None or lure is None:
+        return [f"{chances(1.0 - advice.chance)} that it is no better."]
+    found = judged(view)
+    choice = choice_of(found.outlook, there, spare(lure))
+    facts = against(found, choice)
+    return [fact.words for fact in (*facts[:-1][:MOST_AGAINST], facts[-1])]
+
+
+def _is_it(view: View, call: Call, found: Verdict) -> bool:
+    """Return whether a question names nothing but the change that is proposed."""
+    if not isinstance(found, Advice) or call.position not in (None, found.position):
+        return False
+    lure = view.lure(found.lure)
+    return not call.names_lure or (lure is not None and fits(call, lure))
 
 
 def turning_point(view: View, found: Verdict) -> str:

@@ -21,6 +21,7 @@ from bot.answers.evidence import asked_why
 from bot.answers.fish_talk import asked_fish
 from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan
+from bot.answers.proposal import advice_line, advice_spoken
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
 from bot.answers.view import View
@@ -73,28 +74,6 @@ def answer(view: View, call: Call, private: bool = False) -> Answer:
             assert_never(act)
 
 
-def advice_line(found: Advice | Hold) -> str:
-    """Write the next change, or why to hold."""
-    if isinstance(found, Hold):
-        wait = f" Look again in {found.minutes:.0f} min." if found.minutes else ""
-        return f"Hold: {_lower(sentence(found.reason))}{wait}"
-    return (
-        f"Next: {found.lure} on the {found.position}. {sentence(found.reason)}"
-        f" Better with {percent(found.chance)}."
-    )
-
-
-def advice_spoken(found: Advice | Hold) -> str:
-    """Return the next change in one breath."""
-    if isinstance(found, Hold):
-        return f"Hold: {_lower(sentence(found.reason))}"
-    return f"Next: {found.lure.removesuffix('-inch')} on the {found.position}."
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:] if not text[1:2].isupper() else text
-
-
 def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[Answer]:
     """Answer the questions of one message; a tally of several positions is one question."""
     found: list[Answer] = []
@@ -118,7 +97,7 @@ def _tally(view: View, call: Call) -> Answer:
 
 def _next(view: View, call: Call) -> Answer:
     found = verdict(view)
-    line, spoken = advice_line(found), advice_spoken(found)
+    line, spoken = advice_line(view, found), advice_spoken(view, found)
     if isinstance(found, Hold):
         return Answer(line, spoken, buttons=(WHY,))
     offer = Offer("Log that change?", ((swap_call(found, view),),))

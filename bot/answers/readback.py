@@ -12,13 +12,14 @@ from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, way_back_lines
 from bot.answers.fish_care import bitten_lines, care_lines
 from bot.answers.fit import tackle_lines
-from bot.answers.questions import advice_line, answers
+from bot.answers.proposal import advice_line, still_line
+from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.tallies import tally_line
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Around, promise, reminders_of
-from bot.replies.amounts import clock, number, percent, sentence
+from bot.replies.amounts import clock, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE
 from bot.trip.call import Call
@@ -256,13 +257,14 @@ def _fish_of(trip: Trip, entry: Entry) -> Fish | None:
 def _advice_words(change: Change, found: Verdict) -> str:
     """Write the next change in full once, and in short while it stays the same."""
     if isinstance(found, Hold):
-        return advice_line(replace(found, reason=_first_clause(found.reason)))
+        short = found if found.until else replace(found, reason=_first_clause(found.reason))
+        return advice_line(change.after, short)
     last = change.before.advised
     if last is None or change.said_at - last.at > SAID_LATELY:
-        return advice_line(found)
+        return advice_line(change.after, found)
     if (last.advice.position, last.advice.lure) != (found.position, found.lure):
-        return advice_line(found)
-    return f"Next: still {found.lure} on the {found.position}, better with {percent(found.chance)}."
+        return advice_line(change.after, found)
+    return still_line(found)
 
 
 def _first_clause(reason: str) -> str:

@@ -87,10 +87,10 @@ def asked_tally(view: View, calls: Sequence[Call]) -> Answer:
 
 def _rows(found: Tally, head: str) -> tuple[str, str]:
     total = found.total
-    if total.strikes == 0:
+    if total.strikes == total.raises == 0:
         text = f"{_colon(head)}No strike yet in {hours_words(total.hours)} of lure time."
         return text, text
-    rows = [row for row in found.rows if row.hours or row.strikes or row.hookups]
+    rows = [row for row in found.rows if row.hours or row.strikes or row.hookups or row.raises]
     shown = _shown(rows, found)
     lines = [f"{head}:"] if head else []
     lines += [row_line(row, found) for row in shown]
@@ -98,8 +98,10 @@ def _rows(found: Tally, head: str) -> tuple[str, str]:
         lines.append(f"and {len(rows) - len(shown)} more")
     lines.append(f"All: {_numbers(total)}.")
     lines += [line for line in (conversion(total), standing_out(found)) if line]
-    best = max(rows, key=lambda row: row.strikes)
+    best = max(rows, key=lambda row: (row.strikes, row.raises))
     spoken = f"{key_words(best, found)}, {best.strikes} of {count(total.strikes, 'strike')}."
+    if not total.strikes:
+        spoken = f"{key_words(best, found)}, {best.raises} of {count(total.raises, 'raise')}."
     return "\n".join(lines), spoken[0].upper() + spoken[1:]
 
 
@@ -164,6 +166,8 @@ def _colon(head: str) -> str:
 def row_line(row: TallyRow, found: Tally) -> str:
     """Write one row, e.g. `purple: 5 strikes in 8.1 h, 6.2 per 10 h (2.0 to 14.4)`."""
     words = f"{key_words(row, found)}: {count(row.strikes, 'strike')}"
+    if row.raises:
+        words += f", {count(row.raises, 'raise')}"
     if row.caught:
         words += f", {row.caught} caught"
     if {found.by, found.also} <= WHOLE_HOURS:
@@ -238,6 +242,7 @@ def _numbers(row: TallyRow) -> str:
     return joined(
         [
             count(row.strikes, "strike"),
+            count(row.raises, "raise") if row.raises else "",
             count(row.hookups, "hook-up"),
             f"{row.caught} caught in {row.hours:.1f} lure-hours",
         ]

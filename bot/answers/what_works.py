@@ -16,6 +16,7 @@ from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.places import UNKNOWN_HERE
 from bot.answers.seasons import (
     LIKELY,
+    NOT_COMPARED,
     against_the_rest,
     compared,
     how_sure,
@@ -38,6 +39,7 @@ NAMED_WITHIN_NM: Final = 5.0
 SURE: Final = 0.9
 TIMES: Final = "×"
 OF_BOAT: Final = "times the boat's average"
+OF_THESE: Final = "times the average of what was out"
 THERE: Final = "times the average there"
 _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "head", "position", "lure")
 
@@ -45,7 +47,11 @@ _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "head", "position", "lure")
 def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     """Answer a tally: of conditions here, all others as `tallies` does."""
     want = asked(view, calls)
-    if not (want.only.in_conditions or SEASONAL & {want.by, want.also}):
+    seasonal = want.only.in_conditions or bool(SEASONAL & {want.by, want.also})
+    if not seasonal:
+        works = _working(view, want, calls[0])
+        if works is not None:
+            return works
         plain = asked_tally(view, calls)
         unknown = calls[0].asks("here") and view.here is None
         return replace(plain, text=f"{plain.text}\n{UNKNOWN_HERE}") if unknown else plain
@@ -66,6 +72,23 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     return Answer("\n".join(lines), spoken, pictures=pictures)
 
 
+def _working(view: View, want: Asked, call: Call) -> Answer | None:
+    """Return what is working by one thing or by each that a lure has; None where another thing is asked."""
+    if not call.asks("working") or call.asks("here"):
+        return None
+    found = tally_for(view, want)
+    if not found.total.strikes or found.by in NOT_COMPARED - {"none"}:
+        return None
+    head = head_words(view, want, call)
+    if want.by != "none":
+        lines, spoken = _one_by_one(view, want, found, head, OF_THESE)
+        return Answer("\n".join(lines), spoken)
+    lines = whole_lines(found.total, head)
+    leaders = [_leader(view, replace(want, by=by), OF_THESE) for by in _LEADERS]
+    leaders = [leader for leader in leaders if leader]
+    return Answer("\n".join([*lines, *(leaders or ["Too little to compare."])]), " ".join(leaders))
+
+
 def _in_these(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:
     """Return what the conditions are worth, and what stands out in them."""
     lines = whole_lines(found.total, head)
@@ -80,7 +103,7 @@ def _in_these(view: View, want: Asked, found: Tally, head: str) -> tuple[list[st
     return lines, sentence(f"{head}: {count(found.total.strikes, 'strike')}; {sure}".rstrip("; "))
 
 
-def _leader(view: View, want: Asked) -> str:
+def _leader(view: View, want: Asked, average: str = THERE) -> str:
     stands = compared(view, want)
     if not stands:
         return ""
@@ -92,10 +115,12 @@ def _leader(view: View, want: Asked) -> str:
     found = tally_for(view, want)
     row = next(row for row in found.rows if (row.key, row.other) == keys)
     words = f"{want.by}: {key_words(row, found)}, {row.strikes} in {hours_words(row.hours)}"
-    return sentence(f"{words}; {times_average(best, THERE)}, {how_sure(best)}{_few(row)}")
+    return sentence(f"{words}; {times_average(best, average)}, {how_sure(best)}{_few(row)}")
 
 
-def _one_by_one(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:
+def _one_by_one(
+    view: View, want: Asked, found: Tally, head: str, average: str = OF_BOAT
+) -> tuple[list[str], str]:
     """Return how every row stands."""
     stands = compared(view, want)
     names = place_names(view, want, found)
@@ -118,7 +143,7 @@ def _one_by_one(view: View, want: Asked, found: Tally, head: str) -> tuple[list[
         said = f"None of {len(stands)} stands out yet"
     else:
         name = _named(best, found, names)
-        said = f"{name} is {how_sure(standing)}, {times_average(standing, OF_BOAT)}"
+        said = f"{name} is {how_sure(standing)}, {times_average(standing, average)}"
     why = f" (× is times the average of these {len(stands)}, compared at once; few strikes count for little.)"
     return [*lines, sentence(said) + why], sentence(said)
 

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, tzinfo
 from typing import Final
 
-from bot.replies.amounts import count, hours_words, number, percent, place_words, sentence
+from bot.advice.rates import chances
+from bot.replies.amounts import count, hours_words, number, place_words, sentence
 from bot.reports import words
 from bot.reports.blocks import (
     Block,
@@ -233,7 +234,7 @@ def _outcome(one: Outcome, tz: tzinfo, at: str) -> tuple[str, ...]:
     what = f"{one.lure} on the {one.position}"
     if one.times > 1:
         what += f" (said {one.times} times)"
-    why = f"{sentence(one.reason or PUT_RIGHT)} Better with {percent(one.chance)}."
+    why = f"{sentence(one.reason or PUT_RIGHT)} Better with {chances(one.chance)}."
     if one.made_at is None:
         done = f"no; {one.instead} went out there" if one.instead else "no"
         if one.again_at is not None:

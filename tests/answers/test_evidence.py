@@ -70,7 +70,7 @@ def test_the_numbers_of_why_are_those_of_the_tally() -> None:
     for one in told:
         for words, numbers in ((one.new, one.new_seen), (one.old, one.old_seen)):
             only = (
-                Only(size_in=float(words.removesuffix(" in")))
+                Only(size_in=float(words.removesuffix("-inch")))
                 if one.what == "size"
                 else Only(colours=tuple(words.split(" and ")))
             )
@@ -116,8 +116,12 @@ def test_the_moments_above_try_strikes_and_quiet_time() -> None:
         now = view(log_of(*QUIET_START, *BITES[:messages]), clock, BOX)
         said.append(turning_point(now, verdict(now)))
 
+    bitten = (("09:30", call("strike", "short corner")), ("09:30", call("miss")))
+    both = log_of(*QUIET_START[:3], *BITES[:6], *bitten, *BITES[6:])
+    said.append(turning_point(view(both, "10:00", BOX), verdict(view(both, "10:00", BOX))))
+
     assert any("more strike" in one for one in said)
-    assert any("without a strike" in one for one in said)
+    assert "without a strike, then Milk Jug on the short corner" in said[-1]
 
 
 def test_a_hold_says_what_would_end_it() -> None:

@@ -40,7 +40,7 @@ def test_a_strike_is_read_back_with_the_tally_and_the_next_step_each_on_a_line()
     first, second, third = answer.text.splitlines()
     assert first == "Strike, short corner, Garden Gate. 2 h 00 min in the water."
     assert second == "Black 1 of 1 strike; short corner 1 in 2.0 h."
-    assert third.startswith("Hold: ")
+    assert third.startswith("Hold until ")
     assert answer.spoken == "Strike, short corner, Garden Gate."
 
 
@@ -61,7 +61,8 @@ def test_while_a_fish_is_on_nothing_is_proposed() -> None:
     answer = told(OUT, "08:00", call("hookup", "shotgun"), boxed=True)
 
     assert answer.advice is None
-    assert "Hold: a fish is on" in answer.text
+    assert "Hold until it is off: a fish is on" in answer.text
+    assert "clear lines as the skipper calls" in answer.text
 
 
 def test_what_contradicts_the_log_is_said_and_a_yes_would_mend_it() -> None:

@@ -135,7 +135,10 @@ def test_the_report_the_tally_for_programs_and_the_chat_say_the_same() -> None:
 
     assert cells[4] == f"{row['hours']:.1f}"
     assert cells[5:] == [f"{row['rate_per_10h']:.1f}", f"{row['low']:.1f} to {row['high']:.1f}"]
-    assert f"blue: 1 strike, 1 caught in {cells[4]} h, {cells[5]} per 10 h ({cells[6]})" in said
+    assert (
+        f"blue: 1 strike, 1 raise, 1 caught in {cells[4]} h, {cells[5]} per 10 h ({cells[6]})"
+        in said
+    )
 
 
 def test_the_json_has_the_same_numbers() -> None:

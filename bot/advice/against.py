@@ -1,0 +1,86 @@
+"""What speaks against a change, strongest first: found in the counts, whatever the model makes of them. Pure.
+
+The model may draw few strikes to the average; the crew is told of them all the same. How much a difference of
+two counts says is their deviance (McCullagh and Nelder, Generalized Linear Models, 2nd ed., section 2.3).
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from bot.advice.choose import Choice
+from bot.advice.data import Exposure, Kind
+from bot.advice.next_change import Judged
+from bot.advice.rates import chances
+from bot.advice.reason import contrasts
+from bot.advice.tally import Seen, seen
+
+LEAST_H: Final = 0.5
+"""Lure-hours from which a lure counts as tried."""
+UNTRIED: Final = 0.3
+"""How much it says against a lure that nothing is known of itself; below what a strike says."""
+FEW: Final = 3
+"""With fewer strikes in all a judgement rests on little."""
+LITTLE: Final = 0.4
+"""How much it says against a judgement that it rests on so little."""
+A_STRIKE: Final = 1.0
+"""How much each strike on the lure that comes out says for leaving it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing that speaks against a change."""
+
+    words: str
+    weight: float
+    """How much it says, as a deviance; 1 is a hint, 4 is hardly luck."""
+
+
+def against(judged: Judged, choice: Choice) -> tuple[Fact, ...]:
+    """Return all that speaks against a change, strongest first; the last is always the chance itself."""
+    found = sorted(_facts(judged, choice), key=lambda fact: -fact.weight)
+    return (*found, Fact(f"{chances(1.0 - choice.chance)} that it is no better.", 0.0))
+
+
+def _facts(judged: Judged, choice: Choice) -> Iterator[Fact]:
+    there, spare = choice.there, choice.spare
+    if there.strikes or there.raises:
+        had = [f"{there.strikes} strike{'s' * (there.strikes != 1)}"] if there.strikes else []
+        had += [f"{there.raises} raise{'s' * (there.raises != 1)}"] if there.raises else []
+        weight = A_STRIKE * there.strikes + 0.5 * A_STRIKE * there.raises
+        yield Fact(f"{there.words} comes out and has had {' and '.join(had)} there.", weight)
+    everything = (*judged.earlier, *judged.today)
+    for one in contrasts(
+        judged.outlook, judged.today, judged.earlier, there.kind, spare.kind
+    ):  # what the counts say, then what is believed against them
+        weight = _worse(one.new_seen, one.old_seen)
+        if weight > 0 or one.push < 0:
+            yield Fact(one.sentence, max(weight, -one.push))
+    mine, theirs = _of(everything, spare.kind), _of(everything, there.kind)
+    weight = _worse(mine, theirs)
+    if weight > 0:
+        other = f"{theirs.strikes} in {theirs.hours:.1f}"
+        yield Fact(f"{spare.words}: {mine.words} so far, {there.words}: {other}.", weight)
+    if mine.hours < LEAST_H:
+        why = "this rests on its size, colour and head"
+        yield Fact(f"{spare.words} has not been tried itself: {why}.", UNTRIED)
+    total = seen(everything)
+    if total.strikes < FEW:
+        yield Fact(f"It all rests on {total.words}.", LITTLE)
+
+
+def _of(cells: Sequence[Exposure], kind: Kind) -> Seen:
+    return seen(cell for cell in cells if cell.kind == kind)
+
+
+def _worse(mine: Seen, theirs: Seen) -> float:
+    """Return the deviance by which the first has the lower rate; 0 where it has not, or was hardly tried."""
+    if mine.hours < LEAST_H or theirs.hours <= 0:
+        return 0.0
+    total, hours = mine.strikes + theirs.strikes, mine.hours + theirs.hours
+    awaited = total * mine.hours / hours
+    if mine.strikes >= awaited:
+        return 0.0
+    parts = ((mine.strikes, awaited), (theirs.strikes, total - awaited))
+    return 2.0 * sum(many * math.log(many / due) for many, due in parts if many)

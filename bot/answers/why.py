@@ -1,0 +1,144 @@
+"""Why this line, why not that lure: what was weighed of what is asked about, and what speaks against it."""
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from bot.advice.against import against
+from bot.advice.choose import Choice, least_chance, left_alone, weigh
+from bot.advice.data import InWater, Spare, Verdict
+from bot.advice.follow import Reason
+from bot.advice.next_change import Judged
+from bot.advice.rates import chances
+from bot.advice.reason import contrasts
+from bot.answers.advise import in_water, judged, may_run, spare, trolling_kn, why_not_there
+from bot.answers.view import View
+from bot.messages import Advice
+from bot.replies.amounts import clock, count, sentence
+from bot.tackle.box import SIZE_STEP_IN, same_name
+from bot.tackle.items import Lure
+from bot.trip.call import Call
+from bot.trip.lures import label
+
+MOST_NAMED: Final = 3
+
+
+def why_line(view: View, position: str, found: Verdict) -> list[str]:
+    """Return what was weighed for a line, other than that which is proposed."""
+    there = next((one for one in in_water(view) if one.position == position), None)
+    if there is None:
+        return [f"Nothing is logged on the {position}."]
+    weighed = judged(view)
+    kept = left_alone(weighed.moment, weighed.outlook).get(position)
+    if kept is not None:
+        return [f"{sentence(position).rstrip('.')}: {_stays(view, there, kept)}"]
+    best = _best(view, weighed, lambda where, _: where == position)
+    if best is None:
+        return [f"Nothing that is ready may run on the {position} now."]
+    return _beside(weighed, best, found)
+
+
+def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
+    """Return what was weighed for lures that are named, on the line that is named if any is."""
+    named = [lure for lure in view.box if fits(call, lure)]
+    if not named:
+        return [f"No {label(call)} is in the box."]
+    names = {lure.name for lure in named}
+    out = [one for one in in_water(view) if one.lure in names]
+    ready = [lure for lure in named if lure in view.ready]
+    if not ready:
+        if out:
+            return [f"{one.words} is out already, on the {one.position}." for one in out]
+        return [_not_ready(view, lure) for lure in named[:MOST_NAMED]]
+    weighed = judged(view)
+    best = _best(
+        view,
+        weighed,
+        lambda where, one: one.name in names and call.position in (None, where),
+    )
+    if best is None:
+        return _nowhere(view, ready, call.position, weighed)
+    return _beside(weighed, best, found)
+
+
+def fits(call: Call, lure: Lure) -> bool:
+    """Return whether a lure has all that was said of one."""
+    return (
+        (call.lure is None or same_name(lure.name, call.lure))
+        and (call.size_in is None or abs(lure.size_in - call.size_in) < SIZE_STEP_IN)
+        and (call.head is None or lure.head == call.head)
+        and set(call.colours) <= set(lure.colours)
+    )
+
+
+def _best(view: View, weighed: Judged, asked: Callable[[str, Spare], bool]) -> Choice | None:
+    """Return the best of the changes that are asked about."""
+    may = may_run(view)
+    choices = weigh(
+        weighed.outlook, weighed.moment, lambda where, one: asked(where, one) and may(where, one)
+    )
+    return max(choices, key=lambda one: (one.value, one.chance), default=None)
+
+
+def _beside(weighed: Judged, best: Choice, found: Verdict) -> list[str]:
+    """Return what is believed of a change beside what is proposed instead."""
+    change = f"{best.spare.words} on the {best.there.position} for {best.there.words}"
+    lines = [
+        f"{change}: better with {chances(best.chance)}, {best.gain_per_h:+.2f} strikes an hour."
+    ]
+    if isinstance(found, Advice):
+        lines.append(
+            f"Proposed instead: {found.lure} on the {found.position}, better with"
+            f" {chances(found.chance)}, {found.gain_per_h:+.2f} strikes an hour."
+        )
+    elif best.chance < least_chance(weighed.moment.wishes):
+        least = chances(least_chance(weighed.moment.wishes))
+        lines.append(f"Nothing is proposed that is better with less than {least}.")
+    else:
+        lines.append("What it would win is less than what the change costs.")
+    told = contrasts(
+        weighed.outlook, weighed.today, weighed.earlier, best.there.kind, best.spare.kind
+    )
+    speaking = [one.sentence for one in told if one.push > 0][:1]
+    lines += [f"For it: {one}" for one in speaking]
+    lines.append(f"Against it: {against(weighed, best)[0].words}")
+    return lines
+
+
+def _stays(view: View, there: InWater, kept: Reason) -> str:
+    match kept:
+        case "fish on":
+            return "a fish is on it."
+        case "just bitten":
+            at = "" if there.struck_at is None else f" at {clock(there.struck_at, view.tz)}"
+            return f"{there.words} was bitten{at}, so it stays where it is."
+        case "has the strikes":
+            strikes = count(there.strikes, "strike")
+            return f"{there.words} has all of the strikes ({strikes}), so it stays where it is."
+        case "works best":
+            strikes = count(there.strikes, "strike")
+            return f"{there.words} works best of what is out ({strikes}), so it stays."
+        case "just out":
+            return f"{there.words} has only just gone out; let it fish first."
+
+
+def _not_ready(view: View, lure: Lure) -> str:
+    stands = view.readiness[lure.name]
+    reason = f" ({stands.reason})" if stands.reason else ""
+    return f"{spare(lure).words} is not ready: {stands.state}{reason}."
+
+
+def _nowhere(view: View, ready: Sequence[Lure], position: str | None, weighed: Judged) -> list[str]:
+    """Return why none of these may go anywhere."""
+    kept = left_alone(weighed.moment, weighed.outlook)
+    speed_kn = trolling_kn(view)
+    lines = []
+    for lure in ready[:MOST_NAMED]:
+        places = [
+            there
+            for there in weighed.moment.spread
+            if position in (None, there.position) and there.position not in kept
+        ]
+        reasons = [why_not_there(view, one.position, spare(lure), speed_kn) for one in places]
+        why = next((reason for reason in reasons if reason), "")
+        lines.append(sentence(why or f"{spare(lure).words}: no line is free for it now"))
+    return list(dict.fromkeys(lines))

@@ -1,0 +1,174 @@
+"""Why this line, why not that lure, and what is working: the answer is to what was asked."""
+
+from dataclasses import replace
+
+import pytest
+
+from bot.advice.data import Hold
+from bot.answers.advise import changes, trolling_kn, verdict
+from bot.answers.evidence import asked_why
+from bot.answers.questions import answer
+from bot.bench.corpus import corpus_language
+from bot.calls.understand import understand
+from bot.messages import Advice
+from bot.tackle.items import Lure
+from bot.transcript import typed
+from bot.trip.call import Call
+from bot.trip.entry import Advised
+from tests.answers.views import view
+from tests.builders import at, call, entry, log_of
+from tests.meanings import as_said, asked
+
+BOX = (
+    Lure("Plum Jam", 8, ("purple",), ready=True),
+    Lure("Tea Cosy", 10, ("green",), ready=True),
+    Lure("Rag Doll", 12, ("pink",), ready=False),
+    Lure("Coal Sack", 12, ("black",), ready=True),
+    Lure("Bed Knob", 9, ("yellow",), ready=True, speed_max_kn=6),
+)
+DAY = (
+    ("06:00", call("lines_in")),
+    ("06:00", call("set", "short corner", "@Coal Sack", size_in=12.0, colours=("black",))),
+    ("06:00", call("set", "long rigger", "purple white 8")),
+    ("06:00", call("set", "shotgun", "red 10")),
+    *(
+        message
+        for clock in ("07:10", "08:20", "09:05", "09:50")
+        for message in ((clock, call("strike", "long rigger")), (clock, call("miss")))
+    ),
+)
+
+
+def why(clock: str = "10:00", **slots: object) -> str:
+    return asked_why(view(log_of(*DAY), clock, BOX), Call("ask_why", **slots)).text  # type: ignore[arg-type]
+
+
+def test_why_a_line_speaks_of_that_line() -> None:
+    assert "on the shotgun" in why(position="shotgun").splitlines()[0]
+    assert why(position="long rigger") == (
+        "Long rigger: purple and white 8-inch was bitten at 09:50, so it stays where it is."
+    )
+    assert "has all of the strikes (4 strikes)" in why("11:00", position="long rigger")
+    assert why(position="long corner") == "Nothing is logged on the long corner."
+
+
+def test_why_not_a_lure_speaks_of_that_lure() -> None:
+    assert why(colours=("green",)).startswith("Tea Cosy (green 10-inch) on the ")
+    assert "Proposed instead: Plum Jam" in why(colours=("green",))
+    assert "Rag Doll (pink 12-inch) is not ready: " in why(colours=("pink",))
+    assert why(colours=("black",), size_in=12.0) == (
+        "Coal Sack (black 12-inch) is out already, on the short corner."
+    )
+    assert why(colours=("yellow",)) == "Bed Knob runs up to 6 knots, not at 8."
+    assert why(colours=("orange",)) == "No orange is in the box."
+
+
+def test_why_not_that_one_where_it_is_what_is_proposed_gives_its_reasons() -> None:
+    found = why(colours=("purple",))
+
+    assert found.startswith("Plum Jam (purple 8-inch) for ")
+    assert "For it: " in found
+    assert "Against it: " in found
+
+
+@pytest.mark.parametrize(
+    ("words", "slots"),
+    [
+        ("why the long rigger", {"position": "long rigger"}),
+        ("why not a purple one", {"colours": ("purple",)}),
+        ("why not the black twelve", {"colours": ("black",), "size_in": 12.0}),
+    ],
+)
+def test_what_is_asked_is_read(words: str, slots: dict[str, object]) -> None:
+    (found,) = understand(typed(words), corpus_language()).calls
+
+    assert found == Call("ask_why", **slots)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("what", ["size", "colour", "lure", "position", "head"])
+@pytest.mark.parametrize("words", ["what {} is working", "which {} is working"])
+def test_what_is_working_is_a_tally_by_it(what: str, words: str) -> None:
+    (found,) = understand(typed(words.format(what)), corpus_language()).calls
+    found = as_said(found, words.format(what))
+
+    assert found.act == "ask_tally"
+    assert found.asks("working")
+    assert what == "head" or found.about == what
+
+
+def test_what_is_working_gives_rates_and_how_sure() -> None:
+    now = view(log_of(*DAY), "10:00", BOX)
+    sizes = answer(now, asked("what size is working", about="size")).text
+    everything = answer(now, asked("what's working")).text
+
+    assert "8-inch: 4 strikes in 4.0 h, 10.0 per 10 h (2.7 to 25.6)" in sizes
+    assert "likely better (" in sizes
+    for by in ("Colour: ", "Size: 8-inch", "Position: long rigger"):
+        assert by in everything
+
+
+def test_raises_stand_in_the_tallies() -> None:
+    raised = [(f"10:{minute}", call("raise", "shotgun")) for minute in (10, 20, 30)]
+    now = view(log_of(*DAY[:4], *raised), "11:00", BOX)
+
+    assert answer(now, asked("tally")).text.startswith("0 strikes, 3 raises, 0 hook-ups")
+    by_colour = answer(now, asked("which colour", about="colour"))
+    assert "red: 0 strikes, 3 raises in 5.0 h" in by_colour.text
+    assert by_colour.spoken == "Red, 3 of 3 raises."
+
+
+# What stands against a proposal
+
+
+def test_the_strongest_fact_against_is_told_first() -> None:
+    more = [(f"09:{minute}", call("raise", "shotgun")) for minute in (12, 32, 54)]
+    now = view(log_of(*DAY, *more), "10:00", BOX)
+    found = verdict(now)
+    assert isinstance(found, Advice)
+
+    against = asked_why(now, Call("ask_why", position="shotgun")).text
+
+    assert "Against it: red 10-inch comes out and has had 3 raises there." in against
+
+
+def test_no_proposal_is_told_to_have_nothing_against_it() -> None:
+    assert "chances in 10 that it is no better" in why() or "chance in 10 that it" in why()
+    assert "nothing in the record" not in why()
+
+
+# Proposals that stay
+
+
+def test_a_proposal_stands_from_when_it_was_first_made_until_something_happens() -> None:
+    records = log_of(*DAY)
+    found = verdict(view(records, "10:00", BOX))
+    assert isinstance(found, Advice)
+    twice = (*records, Advised("zy", found, at("10:00")), Advised("zz", found, at("10:20")))
+    said = changes(view(twice, "10:30", BOX))[-1]
+    speed = (*twice, entry("10:25", "speed", speed_kn=8.5))
+    after = changes(view(speed, "10:30", BOX))[-1]
+
+    assert (said.at, said.stands) == (at("10:00"), True)
+    assert (after.at, after.stands) == (at("10:00"), False)
+
+
+def test_nothing_but_time_changes_no_proposal_within_the_hour() -> None:
+    records = log_of(*DAY)
+    other = Advice("shotgun", "Plum Jam", "said before", 0.7, 0.1)
+    now = view((*records, Advised("zz", other, at("10:00"))), "10:50", BOX)
+    later = replace(now, now=at("11:05"))
+
+    found, free = verdict(now), verdict(later)
+
+    assert isinstance(found, Advice)
+    assert (found.position, found.lure) == ("shotgun", "Plum Jam")
+    assert isinstance(free, Advice | Hold)
+    assert free == verdict(view(records, "11:05", BOX))
+
+
+def test_the_usual_speed_is_the_boats_own_as_far_as_what_is_out_runs_at_it() -> None:
+    slow = Lure("Bed Knob", 9, ("yellow",), ready=True, speed_max_kn=6)
+    out = (("06:00", call("lines_in")), ("06:00", call("set", "shotgun", "@Bed Knob")))
+
+    assert trolling_kn(view(log_of(*DAY), "10:00", BOX)) == 8.0
+    assert trolling_kn(view(log_of(*out), "10:00", (slow,))) == 6.0
