@@ -124,12 +124,13 @@ class Repairer:
         return any(heard in self.known for _, _, heard in _spans(tokens))
 
     def _add(self, target: str) -> None:
-        for code in self._codes_of(target):
+        for code in self.codes_of(target):
             if len(code) >= 2:
                 self._targets.append(target)
                 self._codes.append(code)
 
-    def _codes_of(self, text: str) -> list[str]:
+    def codes_of(self, text: str) -> list[str]:
+        """Return how words may sound, coded; none where nothing tells it."""
         codes = [""]
         for word in text.split():
             said = self._word_codes.get(word)
@@ -185,7 +186,7 @@ class Repairer:
 
     def _by_sound(self, heard: Sequence[str]) -> dict[str, dict[str, float]]:
         """Return for each span the words that sound like it, with their cost."""
-        asked = [(h, code) for h in heard for code in self._codes_of(h) if len(code) >= 2]
+        asked = [(h, code) for h in heard for code in self.codes_of(h) if len(code) >= 2]
         codes = [code for _, code in asked]
         best: dict[str, dict[str, float]] = {}
         for (span, code), near in zip(

@@ -5,6 +5,8 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
+from bot.answers.open_questions import STALE_AFTER
+from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.meant.attach import beside, with_meanings
 from bot.calls.pointing import Pointed, resolved
@@ -14,7 +16,7 @@ from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.transcript import Transcript
-from bot.trip.acts import QUESTIONS
+from bot.trip.acts import BITES, QUESTIONS
 from bot.trip.entry import Asked, Entry
 from bot.trip.state import Trip
 
@@ -34,6 +36,8 @@ def understood(
     """
     if not transcript.best.strip():
         return Understanding("", (), 0.99)
+    if hints.wants_position and transcript.spoken:
+        transcript = with_positions(transcript, words)
     said = {
         resolved(a.text, words.grammar, place) if place else a.text: a.text
         for a in reversed(transcript.alternatives)
@@ -106,7 +110,17 @@ def hints_of(
             last.call.act if last is not None and fresh else "",
             _about(open_now) if open_now else "",
         ),
+        _wants_position(last if fresh else None, open_now, now),
     )
+
+
+def _wants_position(last: Entry | None, asked: Asked | None, now: datetime | None) -> bool:
+    """Return whether the crew has just been asked for a position, by a question or after a bite."""
+    if asked is not None:
+        return _about(asked) == "position"
+    if last is None or now is None or now - last.at > STALE_AFTER:
+        return False
+    return last.call.act in BITES and last.call.position is None
 
 
 def _about(asked: Asked) -> str:
