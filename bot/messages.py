@@ -46,6 +46,8 @@ class Message:
     """True where its sender can be shown a picture with the answer."""
     overheard: bool = False
     """True for what a microphone caught that listens by itself: talk in it is not talked back to."""
+    doubtful: bool = False
+    """True where it may not have been meant for the boat at all: a bare yes in it logs nothing."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,28 @@ def test_a_choice_is_a_choice_even_where_it_sounds_like_a_call() -> None:
     assert found == Act(RIGGER, TWO, closes=True)
 
 
+@pytest.mark.parametrize(
+    ("said", "asked", "advised"),
+    [("yes", ONE, None), ("yes", None, PROPOSED), ("second", TWO, None), ("yes", TWO, None)],
+)
+def test_a_bare_yes_that_may_not_have_been_meant_for_the_boat_logs_nothing(
+    said: str, asked: Asked | None, advised: tuple[Advised, Call] | None
+) -> None:
+    answer = sure(said, *([call("yes")] if said == "yes" else []))
+
+    found = settle(answer, asked, advised, soon(), undisturbed=True, doubtful=True)
+
+    assert isinstance(found, Remark)
+    assert found.text
+    assert found.keeps_open is (asked is not None)
+
+
+def test_a_whole_call_after_a_doubtful_phrase_is_taken() -> None:
+    found = settle(sure("birds", *BIRDS), ONE, None, soon(), doubtful=True)
+
+    assert found == Act(BIRDS, None)
+
+
 def test_yes_to_one_reading_takes_it() -> None:
     assert settle(sure("yes", call("yes")), ONE, None, soon()) == Act(RIGGER, ONE, closes=True)
 

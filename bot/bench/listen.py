@@ -24,7 +24,7 @@ from bot.messages import Button, Message, Reply
 from bot.settings.values import ListenSettings
 from bot.speech.audio import Pcm, to_pcm
 from bot.speech.sphinx_engine import SphinxEngine
-from bot.speech.spotter import Judged, SphinxSpotter, is_phrase
+from bot.speech.spotter import Judged, SphinxSpotter, Woken, is_phrase
 from bot.speech.voice_activity import open_detector
 from bot.transcript import Heard, Transcript, typed
 from bot.transports.listen.aloud import Aloud
@@ -115,7 +115,7 @@ class Timed:
     calls: list[Call] = field(default_factory=list)
     look_took_s: float = 0.0
 
-    def find(self, pcm: Pcm) -> float | None:
+    def find(self, pcm: Pcm) -> Woken | None:
         """Look through a stretch."""
         start = time.perf_counter()
         found = self.spotter.find(pcm)
@@ -261,7 +261,7 @@ class Undecided(SphinxSpotter):
         self._stream = stream
         self.proposals: list[tuple[float, Judged]] = []
 
-    def find(self, pcm: Pcm) -> float | None:
+    def find(self, pcm: Pcm) -> Woken | None:
         """Look through a stretch; `watch` is told that it slept."""
         if self._network is not None:
             proposed = [self.judged(pcm, end_s, self._network) for end_s in self.proposed(pcm)]

@@ -110,6 +110,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         offer=_is_offer(before),
         undisturbed=_undisturbed(before),
         named=bool(heard.message.about),
+        doubtful=heard.message.doubtful,
     )
     match settled:
         case Act():

@@ -89,12 +89,13 @@ def settle(
     offer: bool = False,
     undisturbed: bool = False,
     named: bool = False,
+    doubtful: bool = False,
 ) -> Settled:
     """Return what a message is; `advised` is the last proposal with the call that makes its change.
 
     `offer` says that what the last question was about has been logged already, and a yes would log more;
     `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it; `named` that
-    the answer names its question.
+    the answer names its question; `doubtful` that it may not have been meant for the boat.
     """
     if (
         asked is not None
@@ -106,8 +107,10 @@ def settle(
     if accept < TALK_BELOW and found.calls:
         return Remark("")
     acts = [call.act for call in found.calls]
-    if acts == ["yes"] and (accept < YES_FROM or found.ask is not None):
+    if acts == ["yes"] and (doubtful or accept < YES_FROM or found.ask is not None):
         return Remark("Yes? Please say it again.", keeps_open=question is not None)
+    if doubtful and question is not None and meaning(found.meant, Choice) is not None:
+        return Remark("First or second?", keeps_open=True)
     if question is not None:
         answer = _answer(found, question, offer)
         if answer is not None:

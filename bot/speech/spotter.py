@@ -11,7 +11,7 @@ import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final, Protocol
+from typing import Any, Final, NamedTuple, Protocol
 
 from bot.errors import EngineError, EngineMissing
 from bot.speech.audio import SAMPLE_RATE, Pcm
@@ -31,6 +31,8 @@ WEIGHED_FROM: Final = -0.3
 
 Of 41 phrases in 41 minutes 38 came to -0.07 or more, no other proposal to more than -0.53.
 """
+SURE_FROM: Final = -0.1
+"""The same from which the phrase is not doubted; all but one of the 38 came to more."""
 FIT_COUNTS: Final = 0.7
 """What the fit counts beside the weight."""
 STRICTER: Final = 0.4
@@ -43,6 +45,8 @@ WORD_FROM: Final = -1.7
 """The same for the word that fits worst: half a phrase is none."""
 VOSK_FROM: Final = 0.6
 """Least confidence of a word of the phrase, to the power of 1 / strictness."""
+VOSK_SURE_FROM: Final = 0.9
+"""The same from which the phrase is not doubted."""
 BEAM: Final = 1e-200
 """With PocketSphinx's own beam the phrase is lost before it ends, whatever the threshold."""
 _FRAME: Final = 0.01
@@ -55,11 +59,20 @@ _AROUND_S: Final = (0.35, 0.1)
 """Weighed before and after the phrase as the phones have laid it."""
 
 
+class Woken(NamedTuple):
+    """A wake phrase that was found."""
+
+    end_s: float
+    """Where in the stretch of sound it ends."""
+    is_sure: bool
+    """False where something like it may have been said: a bare yes that follows then logs nothing."""
+
+
 class Spotter(Protocol):
     """Finds the wake phrase."""
 
-    def find(self, pcm: Pcm) -> float | None:
-        """Return where in a stretch of sound the phrase ends, in seconds; None where it is not said."""
+    def find(self, pcm: Pcm) -> Woken | None:
+        """Return where in a stretch of sound the phrase ends; None where it is not said."""
         ...
 
 
@@ -90,16 +103,16 @@ class SphinxSpotter:
         self._decoder.add_keyphrase("wake", phrase)
         self._decoder.activate_search("wake")
 
-    def find(self, pcm: Pcm) -> float | None:
-        """Return where the phrase ends that is said first."""
+    def find(self, pcm: Pcm) -> Woken | None:
+        """Return where the phrase ends that is said first; without Whisper it is always doubted."""
         if self._network is None:
-            return next(iter(self.proposed(pcm)), None)
+            return next((Woken(end_s, False) for end_s in self.proposed(pcm)), None)
         judged = (self.judged(pcm, end_s, self._network) for end_s in self.proposed(pcm))
-        found = next((one.at_s for one in judged if is_phrase(one, self.strictness)), None)
+        found = next((one for one in judged if is_phrase(one, self.strictness)), None)
         if found is None and self._writer is not None:
             best = self.fitted(pcm, self._network)
-            return best.at_s if is_phrase(best, self.strictness) else None
-        return found
+            found = best if is_phrase(best, self.strictness) else None
+        return Woken(found.at_s, is_sure(found)) if found is not None else None
 
     def fitted(self, pcm: Pcm, found: Network) -> Judged:
         """Return what is said of the place where the phones fit best, which no search has proposed."""
@@ -178,7 +191,7 @@ class VoskSpotter:
                 f'the Vosk model does not know "{missing[0]}": choose a wake phrase of commoner words'
             )
 
-    def find(self, pcm: Pcm) -> float | None:
+    def find(self, pcm: Pcm) -> Woken | None:
         """Return where the phrase ends that is said first."""
         import vosk
 
@@ -191,14 +204,13 @@ class VoskSpotter:
         words = [word for result in results for word in result.get("result", ())]
         return next(self._ends(words), None)
 
-    def _ends(self, words: Sequence[dict[str, Any]]) -> Iterator[float]:
+    def _ends(self, words: Sequence[dict[str, Any]]) -> Iterator[Woken]:
         size = len(self._phrase)
         for at in range(len(words) - size + 1):
             row = words[at : at + size]
-            if [word["word"] for word in row] == self._phrase and min(
-                float(word["conf"]) for word in row
-            ) >= self._least:
-                yield float(row[-1]["end"])
+            least = min(float(word["conf"]) for word in row)
+            if [word["word"] for word in row] == self._phrase and least >= self._least:
+                yield Woken(float(row[-1]["end"]), least >= VOSK_SURE_FROM)
 
 
 def is_phrase(judged: Judged, strictness: float) -> bool:
@@ -208,6 +220,11 @@ def is_phrase(judged: Judged, strictness: float) -> bool:
         wanted = WEIGHED_FROM + STRICTER * (strictness - 1)
         return judged.weight + FIT_COUNTS * fit.phrase >= wanted
     return fit.phrase * strictness >= PHRASE_FROM and fit.worst_word * strictness >= WORD_FROM
+
+
+def is_sure(judged: Judged) -> bool:
+    """Return whether a phrase that was found is beyond doubt, whatever the strictness."""
+    return judged.weight is not None and judged.weight + FIT_COUNTS * judged.fit.phrase >= SURE_FROM
 
 
 def ways_of(word: str) -> Sequence[str]:

@@ -17,6 +17,7 @@ import soundfile
 from bot.errors import LogbookError
 from bot.messages import Button, Message, Reply
 from bot.speech.audio import Pcm
+from bot.speech.spotter import Woken
 from bot.speech.voice_activity import BLOCK, BLOCK_S
 from bot.transcript import Alternative, Heard, Transcript
 from bot.transports.listen.aloud import Aloud, Stop
@@ -28,7 +29,7 @@ from bot.transports.listen.watch import Timing, Watch
 
 HELM = Path(__file__).parents[2] / "fixtures" / "helm" / "helm.ogg"
 BEGUN = datetime(2026, 3, 1, 6, 0, tzinfo=UTC)
-PHRASE, CALL, TALK = 1000, 2000, 3000
+PHRASE, CALL, TALK, NEARLY = 1000, 2000, 3000, 4000
 """Loudness of what is said: the scripted parts know it by that."""
 
 
@@ -44,10 +45,12 @@ class LoudSpotter:
 
     asked = 0
 
-    def find(self, pcm: Pcm) -> float | None:
+    def find(self, pcm: Pcm) -> Woken | None:
         LoudSpotter.asked += 1
-        at = np.flatnonzero(pcm.samples == PHRASE)
-        return float(at[-1] + 1) / 16_000 if len(at) else None
+        at = np.flatnonzero((pcm.samples == PHRASE) | (pcm.samples == NEARLY))
+        if not len(at):
+            return None
+        return Woken(float(at[-1] + 1) / 16_000, bool((pcm.samples == PHRASE).any()))
 
 
 @dataclass
@@ -159,6 +162,15 @@ def test_a_question_is_answered_without_the_phrase() -> None:
     assert len(answers.messages) == 2
     assert "(say yes or no)" in shown[0]
     assert shown[1].endswith("Strike, short corner.")
+
+
+def test_what_follows_a_doubtful_phrase_is_doubted_but_not_the_answer_to_a_question() -> None:
+    _, _, answers = run(
+        [ASKED, STRIKE, STRIKE], ["missed", "yes", "strike"],
+        (1, 0), (1, NEARLY), (2, 0), (1, CALL), (6, 0), (0.5, CALL), (9, 0), (1, PHRASE), (2, 0),
+        (1, CALL), (3, 0),
+    )  # fmt: skip
+    assert [message.doubtful for message in answers.messages] == [True, False, False]
 
 
 def test_it_does_not_hear_what_it_says_itself() -> None:

@@ -19,7 +19,7 @@ import soundfile
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
 from bot.speech.audio import SAMPLE_RATE, Pcm
-from bot.speech.spotter import Spotter
+from bot.speech.spotter import Spotter, Woken
 from bot.speech.voice_activity import BLOCK_S, VOICE_FROM, VoiceDetector
 from bot.transcript import Heard, Transcript
 from bot.transports.chat import shown
@@ -85,6 +85,8 @@ class Listener:
     )
     _deaf: list[tuple[float, float]] = field(default_factory=list)
     _last: Reply | None = None
+    _doubtful: bool = False
+    """True where the phrase that opened the ear may have been something else."""
     _missed: bool = False
     """True where the last call was not understood: the ear opens once more, not twice."""
 
@@ -110,7 +112,7 @@ class Listener:
         if key in END:
             return False
         if key in TALK and not self.watch.is_taking:
-            self._missed = False
+            self._missed = self._doubtful = False
             self.watch.open(now_s)
             self._do((Sound("listening"),))
         return True
@@ -147,12 +149,13 @@ class Listener:
         if found is None:
             self.watch.slept()
             return
-        self._wake(start_s + found)
+        self._wake(start_s, found)
 
     def _take(self, start_s: float, end_s: float) -> None:
         message = Message(
             self.crew, self.clock.time_of(start_s), "microphone",
             sound=flac(self._sound(start_s, end_s)), name="call.flac", private=True, overheard=True,
+            doubtful=self._doubtful,
         )  # fmt: skip
         try:
             heard = self.answers.hear(message)
@@ -174,11 +177,12 @@ class Listener:
         found = self.spotter.find(self._sound(start_s, end_s))
         if found is None:
             return False
-        self._wake(start_s + found)
+        self._wake(start_s, found)
         return True
 
-    def _wake(self, phrase_end_s: float) -> None:
-        self._missed = False
+    def _wake(self, start_s: float, found: Woken) -> None:
+        self._missed, self._doubtful = False, not found.is_sure
+        phrase_end_s = start_s + found.end_s
         now_s = self._kept[-1][0].end_s
         self._do(self.watch.woken(phrase_end_s, self._voiced_s(phrase_end_s, now_s), now_s))
 
@@ -198,6 +202,7 @@ class Listener:
             lambda: self._out_loud(reply, understood, opens), call_end_s if opens else None
         )
         if opens:
+            self._doubtful = False  # it asks, so an answer is likely
             self.watch.open(self._now(call_end_s))
 
     def _out_loud(self, reply: Reply, understood: bool, opens: bool) -> bool:
@@ -211,6 +216,7 @@ class Listener:
         self.show(shown(last))
         self._heard_by_itself(lambda: self.aloud.say(last.spoken))
         if last.buttons:
+            self._doubtful = False
             self.watch.open(self._now(self._kept[-1][0].end_s))
 
     def _heard_by_itself(self, play: Callable[[], bool], since_s: float | None = None) -> None:
