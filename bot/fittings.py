@@ -61,7 +61,7 @@ def boat_of(found: Settings) -> Boat:
     )
     return Boat(
         found.boat.timezone, found.boat.positions, outfits, tuple(found.words.colours),
-        found.boat.usual_kn,
+        found.boat.usual_kn, found.boat.name,
     )  # fmt: skip
 
 

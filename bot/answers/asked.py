@@ -13,6 +13,7 @@ from typing import Final
 from bot.answers.conditions import in_conditions
 from bot.answers.view import View
 from bot.trip.call import Call
+from bot.trip.conditions import MONTHS
 from bot.trip.exposure import ALL, BYS, By, Only
 from bot.trip.meant import TallyQuestion
 from bot.trip.tally import Counted, Tally, counted
@@ -20,6 +21,7 @@ from bot.trip.times import when
 
 SEASON_BREAK: Final = timedelta(days=60)
 """So long without a trip ends a season."""
+A_YEAR: Final = timedelta(days=365)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,22 @@ def tally_for(view: View, want: Asked) -> Tally:
         found.add(counted((trip,), by, view.now, view.tz, want.only, also, view.place))
     if want.span.earlier is None or want.span.earlier:
         found.add(view.past.ledger.counted(by, want.only, also, want.span.earlier))
-    return found.tally()
+    return found.tally(_first_month(view, want.span) if "month" in (by, also) else MONTHS[0])
+
+
+def _first_month(view: View, span: Span) -> str:
+    """Return the month with which a span begins; of more than a year, that in which seasons begin."""
+    days = [
+        _date(view, header.first_at)
+        for header in view.past.ledger.headers
+        if span.earlier is None or header.trip in span.earlier
+    ]
+    if span.here or not days:
+        days.append(_date(view, view.trip.first_at or view.now))
+    begun = min(days)
+    if max(days) - begun >= A_YEAR:
+        begun = _seasons(view)[-1]
+    return MONTHS[begun.month - 1]
 
 
 def trips_in(view: View, span: Span) -> int:

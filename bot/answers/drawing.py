@@ -7,6 +7,8 @@ from bot.answers.spacing import USUAL_KN, runs, wave_count
 from bot.answers.view import View
 from bot.messages import Advice, Picture
 from bot.trip.call import Call
+from bot.trip.conditions import MONTHS
+from bot.trip.exposure import horizon
 from bot.trip.tally import tally
 
 if TYPE_CHECKING:
@@ -38,8 +40,17 @@ def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
     runs_m = {one.lure.position: one.back_m for one in runs(view, speed_kn)}
     lures = shown_trip(view.trip, view.boat, view.now, count=count, runs_m=runs_m)
     called = view.trip.speed_kn is not None
-    drawn = spread_picture(lures, speed_kn=speed_kn, count=count, called=called, form=form)
+    drawn = spread_picture(
+        lures, speed_kn=speed_kn, count=count, called=called, stamp=stamp(view), form=form
+    )
     return (Picture(drawn, "The spread", MEDIA_TYPES[form]),)
+
+
+def stamp(view: View) -> str:
+    """Return what stands on every picture: the boat, and the moment up to which the log is counted."""
+    at = horizon(view.trip, view.now).astimezone(view.tz)
+    when = f"{at.day} {MONTHS[at.month - 1]} {at.year}, {at:%H:%M}"
+    return f"{view.boat.name}, {when}" if view.boat.name else when
 
 
 def tally_pictures(
@@ -51,21 +62,46 @@ def tally_pictures(
     """
     from bot.pictures.canvas import MEDIA_TYPES
     from bot.pictures.shown import shown_hours, shown_rates
-    from bot.pictures.tally_view import day_picture, rates_picture
+    from bot.pictures.tally_view import LEAST_H, day_picture, rates_picture
 
     shown = found if found.by != "none" else _by_hour(view)
-    title = " and ".join(by for by in (shown.by, shown.also) if by != "none")
-    title = f"Strikes by {title}"
+    title = f"Strikes{_by_words(shown)}"
     if shown.by == "hour" and shown.also == "none":
         hours = shown_hours(shown)
-        drawn = day_picture(hours, title=title, below=below, form=form) if hours else b""
+        drawn = b""
+        if hours:
+            drawn = day_picture(hours, title=title, below=below, stamp=stamp(view), form=form)
     else:
         rates = shown_rates(shown)
-        overall = rate_per_10h(shown.total.strikes, shown.total.hours)
+        known = shown.total.hours >= LEAST_H
+        overall = rate_per_10h(shown.total.strikes, shown.total.hours) if known else None
         drawn = b""
         if rates:
-            drawn = rates_picture(rates, title=title, below=below, overall=overall, form=form)
+            drawn = rates_picture(
+                rates, title=title, below=below, stamp=stamp(view), overall=overall, form=form
+            )
     return (Picture(drawn, title, MEDIA_TYPES[form]),) if drawn else ()
+
+
+def conversion_pictures(
+    view: View, found: "Tally", below: str, form: "Form" = "png"
+) -> tuple[Picture, ...]:
+    """Draw which share of the strikes came tight and of the fish on was caught; none without a strike."""
+    from bot.pictures.canvas import MEDIA_TYPES
+    from bot.pictures.conversion_view import conversion_picture
+    from bot.pictures.shown import shown_conversions
+
+    rows = shown_conversions(found)
+    if not rows:
+        return ()
+    title = f"Hooked and landed{_by_words(found)}"
+    drawn = conversion_picture(rows, title=title, below=below, stamp=stamp(view), form=form)
+    return (Picture(drawn, title, MEDIA_TYPES[form]),)
+
+
+def _by_words(found: "Tally") -> str:
+    things = " and ".join(by for by in (found.by, found.also) if by != "none")
+    return f" by {things}" if things else ""
 
 
 def _by_hour(view: View) -> "Tally":
@@ -87,6 +123,7 @@ def advice_pictures(view: View, advice: Advice, form: "Form" = "png") -> tuple[P
         gain_per_h=advice.gain_per_h,
         reason=advice.reason,
         rates=rates,
+        stamp=stamp(view),
         form=form,
     )
     return (Picture(drawn, "The next change", MEDIA_TYPES[form]),)
@@ -101,5 +138,7 @@ def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Pictu
     from bot.pictures.spread_view import spread_picture
 
     lures, count = shown_plan(plan, view.boat), wave_count(view)
-    drawn = spread_picture(lures, speed_kn=plan.speed_kn, count=count, title="Plan", form=form)
+    drawn = spread_picture(
+        lures, speed_kn=plan.speed_kn, count=count, title="Plan", stamp=stamp(view), form=form
+    )
     return (Picture(drawn, "The plan", MEDIA_TYPES[form]),)

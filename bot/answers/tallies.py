@@ -116,7 +116,8 @@ def _shown(rows: Sequence[TallyRow], found: Tally) -> Sequence[TallyRow]:
 def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, str]:
     total = found.total
     lines = whole_lines(total, head)
-    lines += [line for line in (conversion(total), _weed(view, want)) if line]
+    of_fish_on = bool(want.only.species or want.only.angler)
+    lines += [line for line in (conversion(total, of_fish_on), _weed(view, want)) if line]
     if want.only == ALL and total.strikes:
         leaders = [_row_words(view, replace(want, by=by)) for by in _LEADERS]
         lines.append(sentence("; ".join(w for w in leaders if w)))
@@ -186,11 +187,16 @@ def key_words(row: TallyRow, found: Tally) -> str:
     return ", ".join(_key(key, by) for key, by in keys if by != "none")
 
 
-def conversion(row: TallyRow) -> str:
-    """Return how many strikes came tight and how many fish on were landed; few are called few."""
+def conversion(row: TallyRow, of_fish_on: bool = False) -> str:
+    """Return how many strikes came tight and how many fish on were landed; few are called few.
+
+    Of what is known of fish on alone, a species or an angler, it says nothing that all were hooked.
+    """
     if row.strikes == 0:
         return ""
     ended = row.caught + row.lost
+    if of_fish_on:
+        return f"{_share('Landed', row.caught, ended)}." if ended else ""
     hooked = _share("Hooked", row.events_on, row.strikes)
     return f"{hooked}; {_share('landed', row.caught, ended)}." if ended else f"{hooked}."
 

@@ -20,11 +20,17 @@ def draw_spread(view: "View", file: OutFile) -> None:
     _put(spread_pictures(view, _form(file)), file, "nothing is laid out, so there is no picture")
 
 
-def draw_tally(view: "View", found: "Tally", below: str, file: OutFile) -> None:
-    """Draw a tally; raises DeckcallError where nothing was counted, or the file cannot be written."""
-    from bot.answers.drawing import tally_pictures
+def draw_tally(
+    view: "View", found: "Tally", below: str, file: OutFile, conversion: bool = False
+) -> None:
+    """Draw a tally, or what became of its strikes.
 
-    pictures = tally_pictures(view, found, below, _form(file))
+    Raises DeckcallError where nothing was counted, or the file cannot be written.
+    """
+    from bot.answers.drawing import conversion_pictures, tally_pictures
+
+    draw = conversion_pictures if conversion else tally_pictures
+    pictures = draw(view, found, below, _form(file))
     _put(pictures, file, "nothing was counted, so there is no picture")
 
 

@@ -35,7 +35,7 @@ def tally(args: Arguments, found: Settings) -> int:
         counted = tally_for(view, want)
         stands = compared(view, want) if args.compare else None
         if picture:
-            draw_tally(view, counted, want.span.label, picture)
+            draw_tally(view, counted, want.span.label, picture, args.conversion)
     shown = counted_json(counted, args.conversion, stands)
     if args.json:
         put_json(shown)
@@ -278,10 +278,21 @@ def _cells(row: dict[str, Any], args: Arguments) -> tuple[str, ...]:
         f"{row['low']:.1f} to {row['high']:.1f}" if known else "-",
     ]
     if args.conversion:
-        cells += [f"{row[name]['count']} of {row[name]['of']}" for name in ("hooked", "landed")]
+        hooked, landed = (
+            f"{row[name]['count']} of {row[name]['of']}" for name in ("hooked", "landed")
+        )
+        of_fish_on = row["key"] != "total" and _of_fish_on(args)
+        cells += ["-" if of_fish_on else hooked, landed]
     if args.compare:
         cells += _compared(row)
     return (row["key"], *([row.get("and", "")] if args.also else []), *cells)
+
+
+def _of_fish_on(args: Arguments) -> bool:
+    """Return whether the rows are of what is known of fish on: that all of them were hooked says nothing."""
+    from bot.trip.tally import KNOWN_OF_FISH_ON
+
+    return not KNOWN_OF_FISH_ON.isdisjoint({args.by, args.also})
 
 
 def _compared(row: dict[str, Any]) -> tuple[str, str]:

@@ -14,23 +14,31 @@ from matplotlib.patches import Rectangle
 from bot.pictures.canvas import (
     BITE,
     CREST,
-    FAINT,
+    EDGE,
+    HEAD_IN,
     INK,
-    LARGE_PT,
     PAPER,
     SMALL_PT,
     TEXT_PT,
+    WIDTH_IN,
     Form,
     encoded,
+    fitted,
+    heading,
     sheet,
 )
-from bot.pictures.tally_view import ShownRate, draw_rates
+from bot.pictures.tally_view import ROW_IN, ShownRate, draw_rates
 
 SIDE: Final = 10
 """Squares along each side of the field."""
 MOST_RATES: Final = 6
 """Rows below: head, size and colour, each of what comes in and of what goes out."""
-_LEFT: Final = 0.05
+CHANCE_IN: Final = 0.5
+FIELD_IN: Final = 2.1
+LINE_IN: Final = 0.19
+RECORD_IN: Final = 0.5
+AXIS_IN: Final = 0.4
+"""Heights of the parts, from the top down."""
 
 
 def advice_picture(
@@ -41,45 +49,65 @@ def advice_picture(
     gain_per_h: float,
     reason: str,
     rates: Sequence[ShownRate] = (),
+    stamp: str = "",
     form: Form = "png",
 ) -> bytes:
     """Draw a proposed change: `chance` is 0 to 1, `rates` what the record says. Gives PNG or SVG."""
-    with sheet() as figure:
-        _head(figure, lure, position, chance, gain_per_h)
-        _field(figure, chance)
-        lines = wrap(reason, 54)[:3]
-        figure.text(_LEFT, 0.592, "\n".join(lines), size=SMALL_PT + 1, va="top", linespacing=1.35)
+    rates = rates[:MOST_RATES]
+    lines = wrap(reason, 50)[:4]
+    reason_in = LINE_IN * len(lines) + 0.15
+    record_in = RECORD_IN + ROW_IN * len(rates) + AXIS_IN if rates else 0.1
+    height_in = HEAD_IN + CHANCE_IN + FIELD_IN + reason_in + record_in
+    with sheet(height_in) as figure:
+        heading(figure, f"Next: {lure}", f"on the {position}", stamp)
+        top_in = _chance(figure, HEAD_IN, chance, gain_per_h)
+        _field(figure, top_in, chance)
+        top_in += FIELD_IN
+        _words(figure, top_in, "\n".join(lines), SMALL_PT)
         if rates:
-            figure.text(_LEFT, 0.505, "What the record says", size=TEXT_PT, weight="bold", va="top")
+            top_in += reason_in
+            _words(figure, top_in, "What the record says", TEXT_PT, "bold")
             words = "strikes in 10 lure-hours; of two the first comes in"
-            figure.text(_LEFT, 0.476, words, size=SMALL_PT, va="top")
-            axes = figure.add_axes((_LEFT, 0.05, 0.9, 0.4))
-            draw_rates(axes, rates[:MOST_RATES], slots=MOST_RATES)
+            _words(figure, top_in + 0.24, words, SMALL_PT)
+            axes = figure.add_axes(
+                (EDGE, AXIS_IN / height_in, 1 - 2 * EDGE, ROW_IN * len(rates) / height_in)
+            )
+            draw_rates(axes, rates)
         return encoded(figure, form)
 
 
-def _head(figure: Figure, lure: str, position: str, chance: float, gain_per_h: float) -> None:
-    size = LARGE_PT if len(lure) <= 26 else LARGE_PT * 26 / len(lure)
-    figure.text(_LEFT, 0.98, f"Next: {lure}", size=size, weight="bold", va="top")
-    figure.text(_LEFT, 0.943, f"on the {position}", size=TEXT_PT + 2, va="top")
-    better = min(99, max(1, round(chance * 100)))
-    figure.text(_LEFT, 0.895, f"{better} of 100", size=24, weight="bold", va="top", color=BITE)
+def _words(figure: Figure, top_in: float, text: str, size: float, weight: str = "normal") -> None:
+    up = 1 - top_in / figure.get_figheight()
+    figure.text(EDGE, up, text, size=size, weight=weight, va="top", linespacing=1.3)
+
+
+def _chance(figure: Figure, top_in: float, chance: float, gain_per_h: float) -> float:
+    """Write the chance and what it brings; gives where the field begins."""
+    better, high_in = _of_100(chance), figure.get_figheight()
+    at = 1 - (top_in + 0.02) / high_in
+    figure.text(EDGE, at, f"{better} of 100", size=24, weight="bold", va="top", color=BITE)
     words = f"days like this it is better,\n{gain_per_h:+.2f} strikes an hour expected"
-    figure.text(0.5, 0.897, words, size=SMALL_PT, va="top", linespacing=1.4)
+    room_in = 0.48 * WIDTH_IN - EDGE * WIDTH_IN
+    _, size = fitted(words.partition("\n")[2], SMALL_PT, room_in)
+    figure.text(0.52, at, words, size=size, va="top", linespacing=1.3)
+    return top_in + CHANCE_IN
 
 
-def _field(figure: Figure, chance: float) -> None:
-    wide = 0.9
-    tall = wide * figure.get_figwidth() / figure.get_figheight() * 0.45
-    axes = figure.add_axes((_LEFT, 0.612, wide, tall))
+def _of_100(chance: float) -> int:
+    return min(99, max(1, round(chance * 100)))
+
+
+def _field(figure: Figure, top_in: float, chance: float) -> None:
+    high_in = figure.get_figheight()
+    tall = (FIELD_IN - 0.15) / high_in
+    axes = figure.add_axes((EDGE, 1 - top_in / high_in - tall, 1 - 2 * EDGE, tall))
     axes.set_xlim(0, SIDE)
     axes.set_ylim(SIDE, 0)
     axes.axis("off")
-    filled = min(99, max(1, round(chance * 100)))
     for number in range(SIDE * SIDE):
         row, column = divmod(number, SIDE)
-        won = number < filled
+        won = number < _of_100(chance)
         axes.add_patch(
             Rectangle((column + 0.06, row + 0.06), 0.88, 0.88, facecolor=CREST if won else PAPER,
-                      edgecolor=INK if won else FAINT, linewidth=1.2)
+                      edgecolor=INK if won else CREST, linewidth=1.2)
         )  # fmt: skip

@@ -13,24 +13,33 @@ from typing import Final, Literal
 
 import matplotlib as mpl
 from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextPath
 
 Form = Literal["png", "svg"]
 MEDIA_TYPES: Final[Mapping[Form, str]] = {"png": "image/png", "svg": "image/svg+xml"}
 
 WIDTH_IN: Final = 4.5
 HEIGHT_IN: Final = 8.0
+HEAD_IN: Final = 1.0
+"""What a heading of three lines takes."""
 DPI: Final = 240
 """1080 by 1920 pixels: a phone, upright."""
 
 INK: Final = "#0b1a26"
 PAPER: Final = "#ffffff"
 SEA: Final = "#eaf3f8"
-CREST: Final = "#5b7f95"
+CREST: Final = "#3f6379"
 FAINT: Final = "#a9c0cd"
+"""For what may be missed: the ends of waves."""
 BITE: Final = "#c1121f"
 LARGE_PT: Final = 16.0
 TEXT_PT: Final = 11.5
-SMALL_PT: Final = 9.0
+SMALL_PT: Final = 10.0
+LEAST_PT: Final = 8.5
+"""No word is smaller; what is longer is cut off."""
+EDGE: Final = 0.05
+"""What is left free at the sides, as a share of the width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +73,12 @@ PAINTS: Final[Mapping[str, Paint]] = {
 OTHER_PAINT: Final = Paint("#ffffff", "////....")
 """For a colour of the boat's own: its word tells what it is."""
 
+_FONT: Final = "DejaVu Sans"
+_LETTERS: Final[Mapping[str, FontProperties]] = {
+    weight: FontProperties(family=_FONT, weight=weight) for weight in ("normal", "bold")
+}
 _STYLE: Final = {
-    "font.family": "DejaVu Sans",
+    "font.family": _FONT,
     "hatch.linewidth": 0.8,
     "svg.hashsalt": "deckcall",
     "svg.fonttype": "path",
@@ -86,12 +99,56 @@ def sheet(height_in: float = HEIGHT_IN) -> Iterator[Figure]:
         yield Figure(figsize=(WIDTH_IN, height_in), dpi=DPI, facecolor=PAPER)
 
 
+def wide_in(text: str, size: float, weight: str = "normal") -> float:
+    """Return the width of a line of text in inches, in the letters of the sheet."""
+    if not text:
+        return 0.0
+    with lacking_letters():
+        letters = TextPath((0, 0), text, size=size, prop=_LETTERS[weight])
+    return float(letters.get_extents().x1) / 72
+
+
+def fitted(
+    text: str, size: float, room_in: float, weight: str = "normal", least: float = LEAST_PT
+) -> tuple[str, float]:
+    """Return a line and the size in which it fits so much room; what is too long is cut off."""
+    wide = wide_in(text, size, weight)
+    if wide <= room_in:
+        return text, size
+    if wide * least / size <= room_in:
+        return text, size * room_in / wide
+    while text and wide_in(f"{text}…", least, weight) > room_in:
+        text = text[:-1].rstrip()
+    return f"{text}…", least
+
+
+def heading(figure: Figure, title: str, below: str, stamp: str) -> float:
+    """Write what a picture is of, then boat, date and time; gives the height that is taken, in inches."""
+    room_in = WIDTH_IN * (1 - 2 * EDGE)
+    height_in, down_in = figure.get_figheight(), 0.14
+    lines = ((title, LARGE_PT, "bold"), (below, TEXT_PT, "normal"), (stamp, SMALL_PT, "normal"))
+    for text, size, weight in lines:
+        if not text:
+            continue
+        shown, fits = fitted(text, size, room_in, weight)
+        up = 1 - down_in / height_in
+        figure.text(EDGE, up, shown, size=fits, weight=weight, va="top", ha="left")
+        down_in += 1.45 * size / 72
+    return down_in + 0.06
+
+
+@contextmanager
+def lacking_letters() -> Iterator[None]:
+    """Draw a letter that the font lacks as a box; the rest of the picture is worth having."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing", category=UserWarning)
+        yield
+
+
 def encoded(figure: Figure, form: Form) -> bytes:
     """Return a sheet as a file; the same drawing gives the same bytes. To be called inside `sheet`."""
     out = io.BytesIO()
     bare = {"Software": None} if form == "png" else {"Date": None, "Creator": None}
-    with warnings.catch_warnings():
-        # a letter that the font lacks is drawn as a box; the rest of the picture is worth having
-        warnings.filterwarnings("ignore", message="Glyph .* missing", category=UserWarning)
+    with lacking_letters():
         figure.savefig(out, format=form, metadata=bare, facecolor=PAPER)
     return out.getvalue()

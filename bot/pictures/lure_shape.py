@@ -10,6 +10,8 @@ from bot.pictures.canvas import INK, paint
 
 WIDE: Final = 0.33
 """Width of a lure as a share of its length; wider than life, so that the pattern shows."""
+WIDEST: Final = 1.35
+"""Width of the skirt at its end against that of the head."""
 HEAD_LONG: Final = 0.26
 OUTLINE_PT: Final = 1.3
 

@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, tzinfo
 from typing import Final
 
-from bot.advice.rates import garwood, rate_per_10h
+from bot.advice.rates import garwood, rate_per_10h, wilson
+from bot.pictures.conversion_view import ShownConversion, ShownShare
 from bot.pictures.spread_view import ShownLure
 from bot.pictures.tally_view import ShownHour, ShownRate
 from bot.spread.plan import Plan
@@ -14,7 +15,7 @@ from bot.tackle.items import Boat, Lure
 from bot.trip.conditions import UNKNOWN
 from bot.trip.exposure import By, line_hours
 from bot.trip.state import InWater, Trip
-from bot.trip.tally import IN_ORDER, Tally, TallyRow, tally
+from bot.trip.tally import IN_ORDER, KNOWN_OF_FISH_ON, Tally, TallyRow, fish_bites, tally
 from bot.water.wake import WaveCount
 
 USUAL_KN = 8.0
@@ -68,9 +69,9 @@ def _shown(
         across_m = side * abs(across_m)
     since = lure.set_at or lure.since
     strikes = sum(
-        fish.count
+        fish_bites(fish)
         for fish in trip.fish
-        if fish.line == lure.line and fish.bite_at is not None and fish.bite_at >= since
+        if fish.line == lure.line and fish.is_catch and (fish.bite_at or since) >= since
     )
     return ShownLure(
         position=f"{lure.side} {lure.position}" if twin and lure.side else lure.position,
@@ -85,7 +86,7 @@ def _shown(
     )
 
 
-MOST_RATES: Final = 9
+MOST_RATES: Final = 10
 """Rows of a picture of rates; more would be too small for a phone."""
 MOST_IN_ORDER: Final = 12
 """The same where they have an order of their own: all months of a year."""
@@ -101,16 +102,37 @@ def shown_rates(found: Tally) -> tuple[ShownRate, ...]:
     return tuple(_rate(row, found.by, found.also) for row in rows)
 
 
+def shown_conversions(found: Tally) -> tuple[ShownConversion, ...]:
+    """Return what became of the strikes of a tally, the rows with most of them, then of all together."""
+    rows = [row for row in found.rows if row.strikes]
+    if len(rows) > MOST_RATES and not (found.by in IN_ORDER and len(rows) <= MOST_IN_ORDER):
+        rows = sorted(rows, key=lambda row: -row.strikes)[:MOST_RATES]
+    said_of_all = not KNOWN_OF_FISH_ON.isdisjoint({found.by, found.also})
+    shown = []
+    for row in (*rows, found.total):
+        label, colours = (
+            _named(row, found.by, found.also) if row is not found.total else ("all", ())
+        )
+        hooked = (
+            None if said_of_all and row is not found.total else _share(row.events_on, row.strikes)
+        )
+        landed = _share(row.caught, row.caught + row.lost)
+        shown.append(ShownConversion(label, hooked, landed, row.strikes, colours))
+    return tuple(shown) if rows else ()
+
+
+def _share(some: int, of: int) -> ShownShare:
+    interval = wilson(some, of)
+    return ShownShare(some, of, *((interval.low, interval.high) if interval else (0.0, 1.0)))
+
+
 def shown_hours(found: Tally) -> tuple[ShownHour, ...]:
-    """Return the hours of a tally by the hour for a picture, those between included."""
-    known = {
-        int(row.key[:2]): ShownHour(row.key, row.hours, row.strikes, row.events_on, row.caught)
+    """Return the hours of a tally by the hour for a picture: those in which lines were in, or a fish bit."""
+    return tuple(
+        ShownHour(row.key, row.hours, row.strikes, row.events_on, row.caught)
         for row in found.rows
-    }
-    if not known:
-        return ()
-    hours = range(min(known), max(known) + 1)
-    return tuple(known.get(h, ShownHour(f"{h:02d}:00", 0.0, 0, 0, 0)) for h in hours)
+        if row.hours or row.strikes
+    )
 
 
 def shown_contrast(
@@ -138,14 +160,17 @@ def _picked(trip: Trip, now: datetime, tz: tzinfo, by: By, keys: Sequence[str]) 
 def _rate(row: TallyRow, by: By, also: By) -> ShownRate:
     interval = garwood(row.strikes, row.hours)
     low, high = (interval.low * 10, interval.high * 10) if interval else (0.0, 0.0)
-    words = [
-        _key_words(key, kind) for key, kind in ((row.key, by), (row.other, also)) if kind != "none"
-    ]
-    colours = tuple(k for k, kind in ((row.key, by), (row.other, also)) if kind == "colour")
+    label, colours = _named(row, by, also)
     return ShownRate(
-        ", ".join(words), row.strikes, row.hours, rate_per_10h(row.strikes, row.hours), low, high,
-        colours,
-    )  # fmt: skip
+        label, row.strikes, row.hours, rate_per_10h(row.strikes, row.hours), low, high, colours
+    )
+
+
+def _named(row: TallyRow, by: By, also: By) -> tuple[str, tuple[str, ...]]:
+    """Return what a row is about, and which colours those are."""
+    keys = ((row.key, by), (row.other, also))
+    words = [_key_words(key, kind) for key, kind in keys if kind != "none"]
+    return ", ".join(words), tuple(key for key, kind in keys if kind == "colour")
 
 
 def _key_words(key: str, by: By) -> str:

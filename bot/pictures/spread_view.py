@@ -6,30 +6,36 @@ crests are those of Kelvin's waves at this speed; where the crew has told a dist
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, cos, pi, radians, sin
 from textwrap import wrap
 from typing import Final
 
 from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
+from matplotlib.patheffects import withStroke
+from matplotlib.text import Text
 
 from bot.pictures.canvas import (
     BITE,
-    CREST,
-    FAINT,
+    HEIGHT_IN,
     INK,
-    LARGE_PT,
     PAPER,
     SEA,
     SMALL_PT,
     TEXT_PT,
+    WIDTH_IN,
     Form,
     encoded,
+    heading,
+    lacking_letters,
     sheet,
+    wide_in,
 )
-from bot.pictures.lure_shape import WIDE, draw_lure
-from bot.water.wake import WaveCount, crest_m, wave_length_m, wedge_half_width_m
+from bot.pictures.label_places import Box, Label, label_places
+from bot.pictures.lure_shape import HEAD_LONG, HEADS, WIDE, WIDEST, draw_lure
+from bot.pictures.wake_view import NUMBER_IN, draw_waves, write_number
+from bot.water.wake import WaveCount
 
 ENLARGED: Final = 22
 """Lures are drawn so many times their length."""
@@ -43,17 +49,22 @@ UNKNOWN_IN: Final = 8.0
 OUTRIGGER_FROM_M: Final = 4.0
 OUTRIGGER_TIP_M: Final = (5.5, -2.0)
 LONGEST_LINE: Final = 14
-MOST_STARS: Final = 4
-"""Strikes that are drawn as stars; how many there were stands in words."""
-STAR_M: Final = 1.9
-"""From one star to the next, astern."""
-CUSP: Final = radians(35.264)
-"""Where the waves across the wake meet those along its edge."""
-EDGE_SHOWN: Final = 0.5
-"""Share of the waves along the edge that is drawn; nearer to the boat they run into one another."""
-_TOP, _BOTTOM = 0.925, 0.085
-_COLUMN: Final = 0.025
-"""Left edge of the column of labels, as a share of the width."""
+STAR_PT: Final = 15.0
+STAR_IN: Final = 0.11
+"""Half the width of a star."""
+GAP_IN: Final = 0.03
+"""From a lure to its star."""
+PAD_IN: Final = 0.045
+"""From the words of a label to its frame."""
+EDGE_IN: Final = 0.07
+"""From the edge of the sea to a label."""
+MORE_IN: Final = 1.0
+"""By so much a picture is made longer where its labels find no room."""
+MOST_IN: Final = 24.0
+BOAT_WORDS: Final = ((-1, "port"), (1, "starboard"))
+BOAT_GAP_M: Final = 1.2
+"""From the boat to these words."""
+_BOTTOM_IN: Final = 0.64
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,16 +91,30 @@ def spread_picture(
     speed_kn: float | None,
     count: WaveCount | None = None,
     title: str = "Spread",
+    stamp: str = "",
     called: bool = True,
     form: Form = "png",
 ) -> bytes:
     """Draw the spread; without a speed the waves are left out. Gives PNG or SVG.
 
-    A speed that nobody `called` stands with the waves, not in the heading.
+    A speed that nobody `called` stands with the waves, not in the heading. Many long labels make the picture
+    longer than a phone.
     """
-    with sheet() as figure:
-        draw_spread(figure, lures, speed_kn=speed_kn, count=count, title=title, called=called)
-        return encoded(figure, form)
+    height_in = HEIGHT_IN
+    while True:
+        with sheet(height_in) as figure:
+            fits = draw_spread(
+                figure,
+                lures,
+                speed_kn=speed_kn,
+                count=count,
+                title=title,
+                stamp=stamp,
+                called=called,
+            )
+            if fits or height_in > MOST_IN:
+                return encoded(figure, form)
+        height_in += MORE_IN
 
 
 def draw_spread(
@@ -99,28 +124,72 @@ def draw_spread(
     speed_kn: float | None,
     count: WaveCount | None = None,
     title: str = "Spread",
+    stamp: str = "",
     called: bool = True,
-) -> None:
-    """Draw the spread on a sheet."""
+) -> bool:
+    """Draw the spread on a sheet; gives whether there was room for all labels."""
+    known = speed_kn is not None and called
+    top_in = heading(figure, f"{title}, {speed_kn:g} knots" if known else title, "", stamp)
     view_m = max([LEAST_VIEW_M, *(lure.back_m for lure in lures)]) + BEHIND_M
-    axes = _sea(figure, view_m)
-    if speed_kn:
-        _waves(axes, lures, view_m, speed_kn, count)
+    axes = _sea(figure, view_m, top_in)
+    scale = _Scale(axes)
+    crests = draw_waves(axes, view_m, speed_kn, count) if speed_kn else ()
     _boat(axes)
     for lure in lures:
         _lure(axes, lure)
-    _labels(axes, lures, view_m)
-    known = speed_kn is not None and called
-    heading = f"{title}, {speed_kn:g} knots" if known else title
-    figure.text(0.5, 0.975, heading, size=LARGE_PT, weight="bold", ha="center", va="top")
+    taken = _boat_boxes(scale)
+    taken += [_extent(lure, scale) for lure in lures]
+    for lure in lures:
+        if lure.strikes:
+            taken.append(_star(axes, lure, scale, taken))
+    for wave, back_m in crests:
+        x, y = scale.at(0, back_m)
+        if not any(
+            Box(x - NUMBER_IN, y - NUMBER_IN, x + NUMBER_IN, y + NUMBER_IN).overlaps(t)
+            for t in taken
+        ):
+            write_number(axes, wave, back_m)
+    fits = _labels(axes, lures, scale, taken)
     waves = "" if not speed_kn else "Numbers: waves." if called else f"Waves as at {speed_kn:g} kn."
-    _legend(figure, waves)
+    _legend(figure, lures, waves)
+    return fits
 
 
-def _sea(figure: Figure, view_m: float) -> Axes:
-    axes = figure.add_axes((0, _BOTTOM, 1, _TOP - _BOTTOM))
+class _Scale:
+    """What a place on the sea is on the sheet, in inches from its upper left corner."""
+
+    def __init__(self, axes: Axes) -> None:
+        self._axes = axes
+        figure = axes.get_figure(root=True)
+        assert figure is not None
+        self.figure = figure
+        self.high_in = figure.get_figheight()
+
+    def at(self, across_m: float, back_m: float) -> tuple[float, float]:
+        """Return a point."""
+        x, y = self._axes.transData.transform((across_m, back_m)) / self.figure.dpi
+        return float(x), self.high_in - float(y)
+
+    def box(self, left_m: float, front_m: float, right_m: float, back_m: float) -> Box:
+        """Return a part."""
+        return Box(*self.at(left_m, front_m), *self.at(right_m, back_m))
+
+    def m(self, inches: float) -> float:
+        """Return how many metres so many inches are."""
+        return inches / (self.at(1, 0)[0] - self.at(0, 0)[0])
+
+    def put(self, x: float, y: float) -> tuple[float, float]:
+        """Return the place on the sea of a point of the sheet."""
+        left, top = self.at(0, 0)
+        return self.m(x - left), self.m(y - top)
+
+
+def _sea(figure: Figure, view_m: float, top_in: float) -> Axes:
+    high = figure.get_figheight()
+    bottom, top = _BOTTOM_IN / high, 1 - top_in / high
+    axes = figure.add_axes((0, bottom, 1, top - bottom))
     long_m = view_m + BOAT_M + 2
-    wide_m = long_m * figure.get_figwidth() / (figure.get_figheight() * (_TOP - _BOTTOM))
+    wide_m = long_m * figure.get_figwidth() / (high * (top - bottom))
     axes.set_xlim(-wide_m / 2, wide_m / 2)
     axes.set_ylim(view_m, -BOAT_M - 2)
     axes.set_facecolor(SEA)
@@ -131,66 +200,27 @@ def _sea(figure: Figure, view_m: float) -> Axes:
     return axes
 
 
-def _waves(
-    axes: Axes, lures: Sequence[ShownLure], view_m: float, speed_kn: float, count: WaveCount | None
-) -> None:
-    edge_m = wedge_half_width_m(view_m)
-    axes.plot([0, -edge_m], [0, view_m], color=FAINT, linewidth=1.2, zorder=1)
-    axes.plot([0, edge_m], [0, view_m], color=FAINT, linewidth=1.2, zorder=1)
-    badge_m = _badge_m(view_m)
-    each = ceil(3.2 * badge_m / wave_length_m(speed_kn))
-    wave = 1
-    while (crest := crest_m(wave, speed_kn, count)) < view_m + 5:
-        if crest > 1:
-            across = [CUSP * step / 24 for step in range(-24, 25)]
-            axes.plot(*crest_line(crest, across), color=CREST, linewidth=1.6, zorder=1)
-            for side in (-1, 1):
-                along = [
-                    side * (CUSP + EDGE_SHOWN * (pi / 2 - CUSP) * step / 24) for step in range(25)
-                ]
-                axes.plot(*crest_line(crest, along), color=FAINT, linewidth=0.9, zorder=1)
-            if wave % each == 0 and crest + badge_m < view_m:
-                _number(axes, wave, crest, lures, badge_m)
-        wave += 1
-
-
-def crest_line(crest_m: float, angles: Sequence[float]) -> tuple[list[float], list[float]]:
-    """Return a crest of Kelvin's pattern that crosses the middle line so far back."""
-    across = [crest_m * (sin(a) + sin(3 * a)) / 4 for a in angles]
-    back = [crest_m * (5 * cos(a) - cos(3 * a)) / 4 for a in angles]
-    return across, back
-
-
-def _badge_m(view_m: float) -> float:
-    """Return the radius of the number of a wave, in metres of the picture."""
-    return (view_m + BOAT_M + 2) * SMALL_PT * 0.72 / (72 * 8.0 * (_TOP - _BOTTOM))
-
-
-def _number(
-    axes: Axes, wave: int, crest_m: float, lures: Sequence[ShownLure], badge_m: float
-) -> None:
-    """Write the number of a wave on its crest, unless a lure is in the way."""
-    if any(
-        abs(x.across_m) - WIDE * _long_m(x) / 2 < badge_m
-        and x.back_m - badge_m < crest_m < x.back_m + _long_m(x) + badge_m
-        for x in lures
-    ):
-        return
-    axes.text(
-        0, crest_m, str(wave), size=SMALL_PT, color=PAPER, weight="bold", ha="center", va="center",
-        zorder=3, bbox={"boxstyle": "circle,pad=0.22", "facecolor": CREST, "edgecolor": "none"},
-    )  # fmt: skip
-
-
 def _boat(axes: Axes) -> None:
     half = BOAT_WIDE_M / 2
     hull = [(-half, 0), (-half, -BOAT_M * 0.55), (0, -BOAT_M), (half, -BOAT_M * 0.55), (half, 0)]
     axes.add_patch(Polygon(hull, closed=True, facecolor=INK, edgecolor=INK, zorder=4))
-    for side, word in ((-1, "port"), (1, "starboard")):
+    for side, word in BOAT_WORDS:
         axes.text(
-            side * (half + 1.2), -BOAT_M * 0.5, word, size=SMALL_PT,
+            side * (half + BOAT_GAP_M), -BOAT_M * 0.5, word, size=SMALL_PT,
             ha="right" if side < 0 else "left", va="center",
         )  # fmt: skip
+
+
+def _boat_boxes(scale: _Scale) -> list[Box]:
+    """Return what the boat, its outriggers and the words beside it take of the sheet."""
+    half = BOAT_WIDE_M / 2
+    across, up = OUTRIGGER_TIP_M
+    found = [scale.box(-half, -BOAT_M, half, 0), scale.box(-across, up - BOAT_M / 4, across, up)]
+    for side, word in BOAT_WORDS:
+        x, y = scale.at(side * (half + BOAT_GAP_M), -BOAT_M * 0.5)
+        ends = sorted((x, x + side * wide_in(word, SMALL_PT)))
+        found.append(Box(ends[0], y - SMALL_PT / 72, ends[1], y + SMALL_PT / 72))
+    return found
 
 
 def _lure(axes: Axes, lure: ShownLure) -> None:
@@ -204,11 +234,39 @@ def _lure(axes: Axes, lure: ShownLure) -> None:
         tip = (side * BOAT_WIDE_M / 2 * 0.9, 0.0)
     axes.plot([tip[0], lure.across_m], [tip[1], lure.back_m], color=INK, linewidth=0.8, zorder=2)
     draw_lure(axes, lure.across_m, lure.back_m, _long_m(lure), lure.colours, lure.head)
-    for number in range(min(lure.strikes, MOST_STARS)):
-        axes.plot(
-            [lure.across_m + 1.9], [lure.back_m + number * STAR_M], marker="*", markersize=14,
-            color=BITE, markeredgecolor=PAPER, zorder=12,
+
+
+def _extent(lure: ShownLure, scale: _Scale) -> Box:
+    """Return the part of the sheet that a lure takes."""
+    half, long_m = WIDE * WIDEST * _long_m(lure) / 2, _long_m(lure)
+    front = lure.back_m - HEAD_LONG * long_m / 2
+    return scale.box(lure.across_m - half, front, lure.across_m + half, lure.back_m + long_m)
+
+
+def _star(axes: Axes, lure: ShownLure, scale: _Scale, taken: Sequence[Box]) -> Box:
+    """Draw a star for the strikes on a lure beside it, with their number; gives where it stands."""
+    words = f"×{lure.strikes}" if lure.strikes > 1 else ""
+    wide = 2 * STAR_IN + (wide_in(words, TEXT_PT, "bold") if words else 0.0)
+    here = _extent(lure, scale)
+    sides = [here.right + GAP_IN, here.left - GAP_IN - wide]
+    if lure.across_m > 0:  # towards the middle first: labels stand at the sides
+        sides.reverse()
+    tops = [here.top + 2 * STAR_IN * step for step in (1, 0, 2, -1, 3)]
+    spots = [
+        Box(left, top, left + wide, top + 2 * STAR_IN) for left in sides for top in tops
+    ]  # fmt: skip
+    box = next((s for s in spots if not any(s.overlaps(t) for t in taken)), spots[0])
+    x, y = scale.put(box.left + STAR_IN, box.top + STAR_IN)
+    axes.plot(
+        [x], [y], marker="*", markersize=STAR_PT, color=BITE, markeredgecolor=PAPER, zorder=12
+    )
+    if words:
+        axes.text(
+            *scale.put(box.left + 2 * STAR_IN, box.top + STAR_IN), words, size=TEXT_PT, weight="bold",
+            color=INK, va="center", zorder=12,
+            path_effects=[withStroke(linewidth=2.5, foreground=PAPER)],
         )  # fmt: skip
+    return box
 
 
 def _long_m(lure: ShownLure) -> float:
@@ -216,40 +274,49 @@ def _long_m(lure: ShownLure) -> float:
     return size_in * METRES_PER_INCH * ENLARGED
 
 
-def _labels(axes: Axes, lures: Sequence[ShownLure], view_m: float) -> None:
-    """Write what each lure is in two columns, beside the lure as far as there is room."""
-    left = [lure for lure in lures if lure.across_m < 0]
-    right = [lure for lure in lures if lure.across_m > 0]
-    for lure in lures:
-        if lure.across_m == 0:
-            (left if len(left) <= len(right) else right).append(lure)
-    wide_m = axes.get_xlim()[1] * 2
-    for side, column in ((-1, left), (1, right)):
-        column.sort(key=lambda lure: lure.back_m)
-        texts = [_words(lure) for lure in column]
-        line_m = (view_m + BOAT_M + 2) * TEXT_PT * 1.24 / (72 * 8.0 * (_TOP - _BOTTOM))
-        tall = [line_m * (text.count("\n") + 1) + line_m * 0.5 for text in texts]
-        tops = _apart(
-            [lure.back_m - high / 2 for lure, high in zip(column, tall, strict=True)], tall, view_m
+def _labels(axes: Axes, lures: Sequence[ShownLure], scale: _Scale, taken: Sequence[Box]) -> bool:
+    """Write what each lure is at the sides, as near to it as there is room; gives whether there was."""
+    texts = [_label(axes, lure) for lure in lures]
+    drawn = FigureCanvasAgg(scale.figure).get_renderer()  # type: ignore[no-untyped-call]
+    sizes = []
+    for text in texts:
+        with lacking_letters():
+            extent = text.get_window_extent(drawn)
+        sizes.append(
+            (extent.width / drawn.dpi + 2 * PAD_IN, extent.height / drawn.dpi + 2 * PAD_IN)
         )
-        for lure, text, top, high in zip(column, texts, tops, tall, strict=True):
-            at = side * wide_m * (0.5 - _COLUMN)
-            _label(axes, side, at, top, high, text, lure)
-
-
-def _label(
-    axes: Axes, side: int, at: float, top: float, high: float, text: str, lure: ShownLure
-) -> None:
-    align = "left" if side < 0 else "right"
-    box = {"boxstyle": "round,pad=0.25", "facecolor": PAPER, "edgecolor": INK, "linewidth": 0.9}
-    first, _, rest = text.partition("\n")
-    axes.plot(
-        [at * 0.55, lure.across_m], [top + high / 2, lure.back_m], color=INK, linewidth=0.6,
-        linestyle=(0, (2, 2)), zorder=2,
+    labels = [
+        Label(*size, *scale.at(lure.across_m, lure.back_m))
+        for size, lure in zip(sizes, lures, strict=True)
+    ]
+    sea = axes.get_position()
+    room = Box(
+        EDGE_IN, scale.high_in * (1 - sea.y1) + EDGE_IN, WIDTH_IN - EDGE_IN,
+        scale.high_in * (1 - sea.y0) - EDGE_IN,
     )  # fmt: skip
-    axes.text(
-        at, top, f"{first}\n{rest}", size=TEXT_PT, ha=align, va="top", zorder=11, bbox=box,
-        linespacing=1.24, multialignment=align,
+    places = label_places(labels, taken, room)
+    fits = places is not None
+    for number, (text, label) in enumerate(zip(texts, labels, strict=True)):
+        column, box = places[number] if places is not None else (1, room)
+        x, y = box.left if column < 0 else box.right, box.top
+        inner = PAD_IN * -column
+        text.set_position(scale.put(x + inner, y + PAD_IN))
+        text.set_horizontalalignment("left" if column < 0 else "right")
+        text.set_multialignment("left" if column < 0 else "right")
+        edge = scale.put(box.right if column < 0 else box.left, (box.top + box.bottom) / 2)
+        front = scale.put(label.x, label.y)
+        axes.plot(
+            [edge[0], front[0]], [edge[1], front[1]], color=INK, linewidth=0.8,
+            linestyle=(0, (2, 2)), zorder=2,
+        )  # fmt: skip
+    return fits
+
+
+def _label(axes: Axes, lure: ShownLure) -> Text:
+    return axes.text(
+        0, 0, _words(lure), size=TEXT_PT, va="top", zorder=11, linespacing=1.24,
+        bbox={"boxstyle": f"round,pad={PAD_IN * 72 / TEXT_PT:.3f}", "facecolor": PAPER,
+              "edgecolor": INK, "linewidth": 0.9},
     )  # fmt: skip
 
 
@@ -272,28 +339,18 @@ def _folded(text: str) -> list[str]:
     return lines if len(lines) <= 2 else [lines[0], f"{lines[1][: LONGEST_LINE - 1]}…"]
 
 
-def _apart(tops: list[float], tall: Sequence[float], view_m: float) -> list[float]:
-    """Move labels of a column apart, down first, then up again from the lower edge."""
-    placed = list(tops)
-    for number in range(1, len(placed)):
-        placed[number] = max(placed[number], placed[number - 1] + tall[number - 1])
-    lowest = view_m
-    for number in reversed(range(len(placed))):
-        placed[number] = min(placed[number], lowest - tall[number])
-        lowest = placed[number]
-    return placed
-
-
-def _legend(figure: Figure, waves: str) -> None:
-    axes = figure.add_axes((0, 0, 1, _BOTTOM))
+def _legend(figure: Figure, lures: Sequence[ShownLure], waves: str) -> None:
+    axes = figure.add_axes((0, 0, 1, _BOTTOM_IN / figure.get_figheight()))
     axes.set_xlim(0, 45)
-    axes.set_ylim(6.8, 0)
+    axes.set_ylim(45 * _BOTTOM_IN / WIDTH_IN, 0)
     axes.axis("off")
-    for number, head in enumerate(("cupped", "blunt", "slanted", "slim")):
-        across = 2.2 + number * 11
-        draw_lure(axes, across, 0.9, 3.0, ("white",), head)
-        axes.text(across + 1.2, 2.4, head, size=SMALL_PT, va="center")
-    note = f"Lures {ENLARGED} times life size. Star: a strike."
-    if waves:
-        note += f" {waves}"
-    axes.text(22.5, 5.3, note, size=SMALL_PT, ha="center", va="center")
+    heads = [head for head in HEADS if head and any(lure.head == head for lure in lures)]
+    each = 43 / max(4, len(heads))
+    for number, head in enumerate(heads):
+        across = 2.2 + number * each
+        draw_lure(axes, across, 0.9, 2.6, ("white",), head)
+        axes.text(across + 0.9, 2.2, head, size=SMALL_PT, va="center")
+    note = f"Lures {ENLARGED} times life size."
+    if any(lure.strikes for lure in lures):
+        note += " Star: strikes."
+    axes.text(22.5, 5.0, f"{note} {waves}".strip(), size=SMALL_PT, ha="center", va="center")

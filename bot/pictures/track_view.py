@@ -6,6 +6,7 @@ chart and no depths: it is a picture of a log, not for navigation.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from math import cos, floor, log10, radians
 from typing import Final
 
@@ -16,7 +17,6 @@ from bot.pictures.canvas import (
     BITE,
     CREST,
     INK,
-    LARGE_PT,
     PAPER,
     SEA,
     SMALL_PT,
@@ -24,7 +24,9 @@ from bot.pictures.canvas import (
     WIDTH_IN,
     Form,
     encoded,
+    heading,
     sheet,
+    wide_in,
 )
 
 HEIGHT_IN: Final = 5.4
@@ -32,6 +34,9 @@ LEAST_NM: Final = 0.5
 """A view is never narrower, so that a drift of a few metres does not fill it."""
 MARGIN: Final = 0.14
 NM_A_DEGREE: Final = 60.0
+FIRST, LAST = "^", "X"
+"""How the first place and the last are marked."""
+_LEFT, _BOTTOM = 0.05, 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,30 +51,93 @@ class ShownSpot:
 
 
 def track_picture(
-    spots: Sequence[ShownSpot], *, title: str = "Places", form: Form = "png"
+    spots: Sequence[ShownSpot], *, title: str = "Places", stamp: str = "", form: Form = "png"
 ) -> bytes:
     """Draw places and the way between them, north up. Gives PNG or SVG."""
-    with sheet() as figure:
-        figure.set_size_inches(WIDTH_IN, HEIGHT_IN)
-        draw_track(figure, spots, title=title)
+    with sheet(HEIGHT_IN) as figure:
+        draw_track(figure, spots, title=title, stamp=stamp)
         return encoded(figure, form)
 
 
-def draw_track(figure: Figure, spots: Sequence[ShownSpot], *, title: str = "Places") -> None:
+def draw_track(
+    figure: Figure, spots: Sequence[ShownSpot], *, title: str = "Places", stamp: str = ""
+) -> None:
     """Draw places on a sheet."""
+    top = 1 - heading(figure, title, "", stamp) / HEIGHT_IN
     places = flat_nm(spots)
-    axes = figure.add_axes((0.04, 0.10, 0.92, 0.80))
-    wide_nm = _frame(axes, places)
+    axes = figure.add_axes((_LEFT, _BOTTOM, 1 - 2 * _LEFT, top - _BOTTOM))
+    shape = (top - _BOTTOM) * HEIGHT_IN / ((1 - 2 * _LEFT) * WIDTH_IN)
+    wide_nm = _frame(axes, places, shape)
     axes.plot(*zip(*places, strict=True), color=CREST, linewidth=2.0, zorder=2)
-    axes.plot(*places[0], marker="o", markersize=9, color=INK, zorder=3)
-    axes.plot(*places[-1], marker="s", markersize=9, color=INK, zorder=3)
-    for spot, (east, north) in zip(spots, places, strict=True):
-        if spot.number is not None:
-            _numbered(axes, spot, east, north)
+    for at, marker in ((places[0], FIRST), (places[-1], LAST)):
+        axes.plot(*at, marker=marker, markersize=11, color=INK, markeredgecolor=PAPER, zorder=3)
+    found = [
+        _Badge((spot.number,), spot.fish, east, north)
+        for spot, (east, north) in zip(spots, places, strict=True)
+        if spot.number is not None
+    ]
+    nm_in = wide_nm / ((1 - 2 * _LEFT) * WIDTH_IN)
+    for badge in _joined(found, nm_in):
+        _numbered(axes, badge)
     _scale(axes, wide_nm)
-    figure.text(0.5, 0.965, title, size=LARGE_PT, weight="bold", ha="center", va="top")
-    words = "Round: first place. Square: last. Red: fish.\nNorth is up. Not for navigation."
-    figure.text(0.5, 0.02, words, size=SMALL_PT, ha="center", va="bottom", linespacing=1.3)
+    words = (
+        "Triangle: first place. Cross: last. Round: fish.\nSquare: mark. North is up."
+        " Not for navigation."
+    )
+    figure.text(_LEFT, 0.02, words, size=SMALL_PT, ha="left", va="bottom", linespacing=1.2)
+
+
+@dataclass(frozen=True, slots=True)
+class _Badge:
+    """The numbers of one place, or of several that would lie over each other; in nautical miles."""
+
+    numbers: tuple[int, ...]
+    fish: bool
+    east: float
+    north: float
+
+    @property
+    def words(self) -> str:
+        """Return the numbers, those in a row as from the first to the last: `2-6, 9`."""
+        runs: list[list[int]] = []
+        for number in self.numbers:
+            if runs and number == runs[-1][-1] + 1:
+                runs[-1].append(number)
+            else:
+                runs.append([number])
+        return ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in runs)
+
+    @property
+    def size_in(self) -> tuple[float, float]:
+        """Return its width and its height on the sheet."""
+        high = 2.1 * SMALL_PT / 72
+        return max(high, wide_in(self.words, SMALL_PT, "bold") + 0.14), high
+
+    def hides(self, other: "_Badge", nm_in: float) -> bool:
+        """Return whether one would lie over the other; `nm_in` is the miles of an inch."""
+        wide, high = ((a + b) / 2 * nm_in for a, b in zip(self.size_in, other.size_in, strict=True))
+        return abs(self.east - other.east) < wide and abs(self.north - other.north) < high
+
+
+def _joined(badges: Sequence[_Badge], nm_in: float) -> list[_Badge]:
+    """Return badges that lie apart: of those that would not, one for all."""
+    held = list(badges)
+    while True:
+        pair = next(((a, b) for a, b in combinations(held, 2) if a.hides(b, nm_in)), None)
+        if pair is None:
+            return held
+        one, other = pair
+        mine, theirs = len(one.numbers), len(other.numbers)
+        both = mine + theirs
+        held = [badge for badge in held if badge is not one and badge is not other]
+        held.append(
+            _Badge(
+                tuple(sorted(one.numbers + other.numbers)),
+                one.fish or other.fish,
+                (one.east * mine + other.east * theirs) / both,
+                (one.north * mine + other.north * theirs) / both,
+            )
+        )
 
 
 def flat_nm(spots: Sequence[ShownSpot]) -> list[tuple[float, float]]:
@@ -92,10 +160,12 @@ def scale_nm(wide_nm: float) -> float:
     return next(step * power for step in (5, 2, 1) if step * power <= most)
 
 
-def _frame(axes: Axes, places: Sequence[tuple[float, float]]) -> float:
-    """Choose what is seen: all places, to one scale both ways; gives its width in nautical miles."""
+def _frame(axes: Axes, places: Sequence[tuple[float, float]], shape: float) -> float:
+    """Choose what is seen: all places, to one scale both ways; gives its width in nautical miles.
+
+    `shape` is the height of the picture over its width.
+    """
     easts, norths = zip(*places, strict=True)
-    shape = (0.80 * HEIGHT_IN) / (0.92 * WIDTH_IN)
     wide = max(max(easts) - min(easts), (max(norths) - min(norths)) / shape, LEAST_NM)
     wide *= 1 + 2 * MARGIN
     east, north = (min(easts) + max(easts)) / 2, (min(norths) + max(norths)) / 2
@@ -109,12 +179,12 @@ def _frame(axes: Axes, places: Sequence[tuple[float, float]]) -> float:
     return float(wide)
 
 
-def _numbered(axes: Axes, spot: ShownSpot, east: float, north: float) -> None:
+def _numbered(axes: Axes, badge: _Badge) -> None:
+    shape = "round,pad=0.3,rounding_size=0.9" if badge.fish else "square,pad=0.3"
     axes.text(
-        east, north, str(spot.number), size=SMALL_PT, weight="bold", color=PAPER, ha="center",
-        va="center", zorder=5,
-        bbox={"boxstyle": "circle,pad=0.25", "facecolor": BITE if spot.fish else CREST,
-              "edgecolor": PAPER},
+        badge.east, badge.north, badge.words, size=SMALL_PT, weight="bold", color=PAPER, ha="center",
+        va="center", zorder=5, clip_on=False,
+        bbox={"boxstyle": shape, "facecolor": BITE if badge.fish else INK, "edgecolor": PAPER},
     )  # fmt: skip
 
 

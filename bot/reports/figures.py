@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import Final
 
 from bot.answers.asked import Span
-from bot.answers.drawing import spread_pictures, tally_pictures
+from bot.answers.drawing import spread_pictures, stamp, tally_pictures
 from bot.answers.view import View
 from bot.reports.blocks import Figure
 from bot.reports.report import Report
@@ -35,7 +35,7 @@ def figures(view: View, report: Report) -> tuple[Figure, ...]:
         way += [(s.at, ShownSpot(s.latitude, s.longitude, s.number, s.fish)) for s in report.spots]
         spots = [spot for _, spot in sorted(way, key=lambda one: one[0])]
         alt = "Places of fish and marks by their numbers, and the way between what is known"
-        found.append(Figure(track_picture(spots), alt, "places"))
+        found.append(Figure(track_picture(spots, stamp=stamp(view)), alt, "places"))
     return tuple(found)
 
 

@@ -159,6 +159,8 @@ class Boat:
     """Colour words of the boat's own, besides the usual."""
     usual_kn: float = USUAL_KN
     """The speed at which it tows lures where none is known."""
+    name: str = ""
+    """Stands on pictures; empty where the settings give none."""
 
     def __post_init__(self) -> None:
         if not self.positions:

@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
+from itertools import pairwise
 from typing import Final
 
 from bot.trip.acts import CAUGHT, LOST
@@ -30,6 +31,8 @@ from bot.trip.state import Trip
 
 WHOLE_HOURS: Final = frozenset({"species", "crew", "angler", "none"})
 """Keys that a lure in the water does not have: each of their rows had all hours to come in."""
+KNOWN_OF_FISH_ON: Final = frozenset({"species", "angler"})
+"""Keys that are mostly known of fish that were on: which share of their strikes was hooked says nothing."""
 IN_ORDER: Final = frozenset({"hour", "trip", "month", "light", "water"})
 """Keys that have an order of their own."""
 COUNTS: Final = ("strikes", "hookups", "caught", "raises", "events_on", "lost")
@@ -96,13 +99,19 @@ class Counted:
             self.hours[keys] = self.hours.get(keys, 0.0) + hours
         self.all_hours += other.all_hours
 
-    def tally(self) -> Tally:
-        """Put counts and lure-hours together: the ratio of sums, never a mean of ratios."""
+    def tally(self, first_month: str = MONTHS[0]) -> Tally:
+        """Put counts and lure-hours together: the ratio of sums, never a mean of ratios.
+
+        Months stand in order from `first_month` on; hours from midnight, or from the evening before it
+        where the time runs over midnight.
+        """
         rows = {keys: _row(keys, counted, self._of(keys)) for keys, counted in self.sums.items()}
         if self.by not in WHOLE_HOURS and self.also not in WHOLE_HOURS - {"none"}:
             for keys, spent in self.hours.items():
                 rows.setdefault(keys, TallyRow(keys[0], hours=spent, other=keys[1]))
-        order = sorted(rows.values(), key=lambda row: _place(row, self.by, self.also))
+        order = sorted(rows.values(), key=lambda row: _place(row, self.by, self.also, first_month))
+        if self.also == "none" and self.by == "hour":
+            order = _over_midnight(order)
         total = _row(("total", ""), self.whole, self.all_hours)
         return Tally(self.by, tuple(order), total, self.also)
 
@@ -277,17 +286,29 @@ def is_a(species: str, asked: str) -> bool:
     return species == asked or (" " not in asked and species_match(species, asked) == 2)
 
 
-def _place(row: TallyRow, by: By, also: By) -> tuple[object, ...]:
+def _place(row: TallyRow, by: By, also: By, first_month: str) -> tuple[object, ...]:
     """Hours, months, light and trips stand in their order, all else by strikes."""
     if by in IN_ORDER:
-        return (_order(row.key, by), -row.strikes, -row.hours, row.other)
+        return (_order(row.key, by, first_month), -row.strikes, -row.hours, row.other)
     if also in IN_ORDER:
-        return (_order(row.other, also), -row.strikes, -row.hours, row.key)
+        return (_order(row.other, also, first_month), -row.strikes, -row.hours, row.key)
     return (-row.strikes, -row.hours, row.key, row.other)
 
 
-def _order(key: str, by: By) -> tuple[float, str]:
+def _order(key: str, by: By, first_month: str) -> tuple[float, str]:
     if by == "water":
         return (float(key.split()[0]) if key != UNKNOWN else math.inf), key
+    if by == "month" and key in MONTHS:
+        return (MONTHS.index(key) - MONTHS.index(first_month)) % len(MONTHS), key
     names = MONTHS if by == "month" else LIGHTS if by == "light" else ()
     return (names.index(key) if key in names else len(names)), key
+
+
+def _over_midnight(rows: list[TallyRow]) -> list[TallyRow]:
+    """Begin after the longest time without a row, where there is one on both sides of midnight."""
+    hours = [int(row.key[:2]) for row in rows]
+    if not hours or (hours[0], hours[-1]) != (0, 23):
+        return rows
+    gaps = [later - hour for hour, later in pairwise(hours)]
+    first = gaps.index(max(gaps)) + 1 if gaps and max(gaps) > 1 else 0
+    return [*rows[first:], *rows[:first]]

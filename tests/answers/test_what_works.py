@@ -108,8 +108,13 @@ def test_by_light_by_month_by_water_and_by_place(desk: Desk) -> None:
         "dark", "dawn", "low morning sun", "day",
     ]  # fmt: skip
     months = [line.split(":")[0] for line in month.splitlines()[1:-2]]
-    assert months[:2] == ["January", "February"]
-    assert months[-3:] == ["October", "November", "December"]
+    assert months[:4] == [
+        "October",
+        "November",
+        "December",
+        "January",
+    ]  # the season began in October
+    assert months[-2:] == ["August", "September"]
     assert [line.split(":")[0] for line in water.splitlines()[1:5]] == [
         "20 °C", "21 °C", "22 °C", "23 °C",
     ]  # fmt: skip

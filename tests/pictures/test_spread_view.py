@@ -8,15 +8,20 @@ from itertools import combinations
 from math import atan2, degrees, pi
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
-from bot.pictures.canvas import DPI, HEIGHT_IN, PAINTS, WIDTH_IN, sheet
+from bot.pictures import spread_view
+from bot.pictures.canvas import DPI, HEIGHT_IN, PAINTS, WIDTH_IN
 from bot.pictures.shown import shown_plan, shown_trip
-from bot.pictures.spread_view import CUSP, ShownLure, crest_line, draw_spread, spread_picture
+from bot.pictures.spread_view import ShownLure, spread_picture
+from bot.pictures.wake_view import CUSP, crest_line
 from bot.spread.planner import plan
+from bot.spread.positions import distances_m, places
 from bot.tackle.items import STANDARD_POSITIONS, Boat, Lure
 from bot.water.wake import calibrated
 from tests.builders import at, entry, trip
@@ -40,6 +45,11 @@ LONG = tuple(
     for out, side in enumerate(("port", "starboard"))
 )
 
+POSITIONS = (
+    "short corner", "long corner", "flat line", "whip line", "short rigger", "long rigger",
+    "outer rigger", "shotgun", "bridge rod", "port kite", "starboard kite",
+)  # fmt: skip
+
 
 def pixels(data: bytes) -> tuple[int, int]:
     assert data.startswith(b"\x89PNG\r\n\x1a\n")
@@ -48,17 +58,42 @@ def pixels(data: bytes) -> tuple[int, int]:
 
 
 def drawn(*lures: ShownLure) -> tuple[Figure, list[tuple[str, Bbox]]]:
-    """Draw a spread and give all its texts with where they stand in pixels."""
-    with sheet() as figure:
-        canvas = FigureCanvasAgg(figure)
-        draw_spread(figure, lures, speed_kn=8)
-        canvas.draw()  # type: ignore[no-untyped-call]
-        texts = figure.findobj(Text)
-        return figure, [
-            (text.get_text(), text.get_window_extent())
-            for text in texts
-            if isinstance(text, Text) and text.get_text().strip()
-        ]
+    """Draw a spread as it is sent, and give all its texts with where they stand in pixels."""
+    sheets: list[Figure] = []
+
+    def kept(figure: Figure, _: str) -> bytes:
+        sheets.append(figure)
+        FigureCanvasAgg(figure).draw()  # type: ignore[no-untyped-call]
+        return b""
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(spread_view, "encoded", kept)
+        spread_picture(lures, speed_kn=8, stamp="Driftwood, 14 March 2026, 09:40")
+    figure = sheets[-1]
+    texts = [text for text in figure.findobj(Text) if isinstance(text, Text)]
+    return figure, [
+        (text.get_text(), text.get_window_extent()) for text in texts if text.get_text().strip()
+    ]
+
+
+def frames(figure: Figure) -> list[Bbox]:
+    """Return the frames of the labels, in pixels."""
+    texts = [text for text in figure.findobj(Text) if isinstance(text, Text)]
+    patches = [
+        text.get_bbox_patch()
+        for text in texts
+        if any(line.endswith(" m") for line in text.get_text().split("\n"))
+    ]
+    return [patch.get_window_extent() for patch in patches if patch is not None]
+
+
+def outlines(figure: Figure) -> list[Bbox]:
+    """Return the extents of what is drawn of lures and stars, in pixels."""
+    sea = figure.axes[0]
+    lures = [patch.get_window_extent() for patch in sea.patches if patch.get_zorder() in (3, 9)]
+    stars = [line.get_window_extent() for line in sea.get_lines() if line.get_marker() == "*"]
+    counts = [text.get_window_extent() for text in sea.texts if text.get_text().startswith("×")]
+    return [*lures, *stars, *counts]
 
 
 def test_a_phone_held_upright_is_filled() -> None:
@@ -104,23 +139,66 @@ def test_speed_and_count_move_the_waves_and_without_speed_there_are_none() -> No
     assert pixels(spread_picture((), speed_kn=None)) == (1080, 1920)
 
 
+@st.composite
+def spreads(draw: st.DrawFn) -> tuple[ShownLure, ...]:
+    """Return up to nine lures of any names, sizes, colours and strikes at the places of a boat."""
+    names = draw(st.lists(st.sampled_from(POSITIONS), min_size=1, max_size=9, unique=True))
+    across = {place.position: place.across_m for place in places(names)}
+    back_m = distances_m(names, draw(st.sampled_from((6, 8, 12))))
+    return tuple(
+        ShownLure(
+            name,
+            draw(st.sampled_from(("", "Kettle", "The Second Best Umbrella Stand of All"))),
+            draw(st.sampled_from((None, 6, 14))),
+            draw(st.sampled_from(((), ("black",), ("chartreuse", "orange", "rainbow")))),
+            back_m[name], across[name], draw(st.sampled_from((None, "cupped", "jet"))),
+            draw(st.sampled_from((None, 0.0, 11.5))), draw(st.sampled_from((0, 1, 6, 30))),
+        )
+        for name in names
+    )  # fmt: skip
+
+
+def assert_nothing_is_hidden(lures: tuple[ShownLure, ...]) -> None:
+    figure, texts = drawn(*lures)
+    height = figure.get_figheight() * DPI
+
+    for text, box in texts:
+        assert box.x0 >= 0, text
+        assert box.x1 <= WIDTH_IN * DPI, text
+        assert box.y0 >= 0, text
+        assert box.y1 <= height, text
+    labels = frames(figure)
+    assert len(labels) == len(lures)
+    assert not any(one.overlaps(other) for one, other in combinations(labels, 2))
+    shown = outlines(figure)
+    assert len([x for x in figure.axes[0].get_lines() if x.get_marker() == "*"]) == sum(
+        lure.strikes > 0 for lure in lures
+    )
+    assert not any(label.overlaps(other) for label in labels for other in shown)
+    assert {text for text, _ in texts if text.startswith("×")} == {
+        f"×{lure.strikes}" for lure in lures if lure.strikes > 1
+    }
+
+
 @pytest.mark.parametrize("lures", [FIVE, LONG])
 def test_no_word_leaves_the_sheet_and_no_label_covers_another_or_a_lure(
     lures: tuple[ShownLure, ...],
 ) -> None:
-    figure, texts = drawn(*lures)
+    assert_nothing_is_hidden(lures)
 
-    for _, box in texts:
-        assert box.x0 >= 0
-        assert box.x1 <= WIDTH_IN * DPI
-        assert box.y0 >= 0
-        assert box.y1 <= HEIGHT_IN * DPI
-    labels = [box for text, box in texts if " m\n" in text]
-    assert len(labels) == len(lures)
-    assert not any(one.overlaps(other) for one, other in combinations(labels, 2))
-    for lure in lures:
-        front = figure.axes[0].transData.transform((lure.across_m, lure.back_m + 1))
-        assert not any(label.contains(*front) for label in labels)
+
+@settings(max_examples=12, deadline=None)
+@given(spreads())
+def test_of_any_spread_no_label_covers_anything_and_all_strikes_are_shown(
+    lures: tuple[ShownLure, ...],
+) -> None:
+    assert_nothing_is_hidden(lures)
+
+
+def test_a_picture_tells_the_boat_the_date_and_the_time() -> None:
+    _, texts = drawn(*FIVE)
+
+    assert "Driftwood, 14 March 2026, 09:40" in [text for text, _ in texts]
 
 
 def test_words_are_large_enough_to_be_read_on_a_phone() -> None:

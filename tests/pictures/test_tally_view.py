@@ -7,13 +7,21 @@ import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
+from statsmodels.stats.proportion import proportion_confint
 
-from bot.pictures import advice_view, tally_view
+from bot.pictures import advice_view, conversion_view, tally_view
 from bot.pictures.canvas import BITE, DPI, PAPER, WIDTH_IN
-from bot.pictures.shown import MOST_RATES, shown_contrast, shown_hours, shown_rates
-from bot.pictures.tally_view import ShownHour, ShownRate, day_picture, rates_picture
+from bot.pictures.conversion_view import ShownConversion, ShownShare, conversion_picture
+from bot.pictures.shown import (
+    MOST_RATES,
+    shown_contrast,
+    shown_conversions,
+    shown_hours,
+    shown_rates,
+)
+from bot.pictures.tally_view import ShownHour, ShownRate, day_picture, rates_picture, scale_end
 from bot.tackle.items import Lure
-from bot.trip.tally import Tally, TallyRow, tally
+from bot.trip.tally import Counted, Tally, TallyRow, tally
 from tests.builders import DAY, at, day_of, trip
 
 RATES = (
@@ -116,6 +124,105 @@ def test_the_same_tally_gives_the_same_bytes_in_both_forms() -> None:
     for form in ("png", "svg"):
         one = rates_picture(RATES, title="Strikes", form=form)
         assert one == rates_picture(RATES, title="Strikes", form=form)
+
+
+def test_a_lure_bitten_in_its_first_minute_stretches_no_scale_and_is_given_no_rate(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    first = ShownRate("shotgun", 1, 1 / 60, 600.0, 15.2, 3343.0)
+    early = ShownRate("long rigger", 1, 0.6, 16.7, 0.4, 92.9)
+    figure = drawn(
+        monkeypatch, tally_view, lambda: rates_picture((first, *RATES, early), title="Strikes", overall=2.0)
+    )  # fmt: skip
+    axes = figure.axes[0]
+
+    texts = [text.get_text() for text in axes.texts]
+    dots = [line for line in axes.get_lines() if line.get_marker() == "o"]
+    assert scale_end((first,), None) == 1.0
+    assert axes.get_xlim()[1] < 15
+    assert "too little time to give a rate" in texts
+    assert "1 strike, 1 min" in texts
+    assert "17" in texts  # beyond the edge: the number beside the arrow
+    assert len(dots) == 3  # purple, black, chartreuse
+    assert_apart_and_on_the_sheet(figure)
+
+
+def test_an_interval_that_goes_on_has_a_mark_at_the_edge(monkeypatch: pytest.MonkeyPatch) -> None:
+    figure = drawn(monkeypatch, tally_view, lambda: rates_picture(RATES, title="Strikes"))
+    axes = figure.axes[0]
+
+    edge = axes.get_xlim()[1] / 1.02
+    arrows = [line for line in axes.get_lines() if line.get_marker() == ">"]
+    assert [float(arrow.get_xdata()[0]) for arrow in arrows] == pytest.approx([edge] * len(arrows))  # type: ignore[index,arg-type]
+    assert len(arrows) == sum(row.rate is not None and row.high > edge for row in RATES) > 0
+
+
+def test_hours_without_lines_in_are_left_out_with_a_word() -> None:
+    day = trip(
+        *day_of(["07:00 set | shotgun | purple 8", "07:00 lines_in", "07:40 lines_out",
+                 "10:00 lines_in", "10:30 strike | shotgun", "11:00 lines_out"])
+    )  # fmt: skip
+    hours = shown_hours(tally((day,), "hour", at("12:00")))
+
+    assert [hour.label for hour in hours] == ["07:00", "10:00"]
+    with pytest.MonkeyPatch.context() as patched:
+        figure = drawn(patched, tally_view, lambda: day_picture(hours, title="Strikes by hour"))
+    assert "no lines in the water" in [text.get_text() for text in figure.axes[0].texts]
+    assert_apart_and_on_the_sheet(figure)
+
+
+def test_every_strike_of_an_hour_is_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    figure = drawn(monkeypatch, tally_view, lambda: day_picture(HOURS, title="Strikes by hour"))
+
+    stars = sum(line.get_marker() == "*" for line in figure.axes[0].get_lines())
+    told = [text.get_text() for text in figure.axes[0].texts if " strikes, " in text.get_text()]
+    assert told == ["30 strikes, 2 on"]
+    assert stars + 30 == sum(hour.strikes for hour in HOURS)
+
+
+def test_months_begin_with_the_season_and_hours_with_the_evening() -> None:
+    months = ("January", "February", "October", "December")
+    season = Counted("month", "none", {(month, ""): [1] * 6 for month in months})
+    night = Counted("hour", "none", {(f"{h:02d}:00", ""): [1] * 6 for h in (0, 1, 2, 21, 22, 23)})
+    day = Counted("hour", "none", {(f"{h:02d}:00", ""): [1] * 6 for h in (6, 20)})
+
+    assert [row.key for row in season.tally("October").rows] == [
+        "October", "December", "January", "February",
+    ]  # fmt: skip
+    assert [row.key[:2] for row in night.tally().rows] == ["21", "22", "23", "00", "01", "02"]
+    assert [row.key[:2] for row in day.tally().rows] == ["06", "20"]
+
+
+def test_conversions_have_wilsons_interval_and_say_nothing_of_what_is_known_of_fish_on() -> None:
+    # reference: statsmodels, proportion_confint(method="wilson")
+    rows = (TallyRow("wahoo", strikes=6, hookups=6, caught=4, events_on=6, lost=2),)
+    total = TallyRow("total", strikes=14, hookups=6, caught=4, events_on=6, lost=2)
+
+    (of_marlin, of_all) = shown_conversions(Tally("species", rows, total))
+    (by_lure, _) = shown_conversions(Tally("lure", rows, total))
+
+    assert of_marlin.hooked is None
+    assert of_all.hooked is not None
+    assert by_lure.hooked is not None
+    assert (of_all.hooked.some, of_all.hooked.of) == (6, 14)
+    assert (of_all.hooked.low, of_all.hooked.high) == pytest.approx(
+        proportion_confint(6, 14, method="wilson"), abs=1e-6
+    )
+    assert of_marlin.landed is not None
+    assert (of_marlin.landed.some, of_marlin.landed.of) == (4, 6)
+
+
+def test_conversions_stand_apart_on_the_sheet(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = tuple(
+        ShownConversion(f"chartreuse, the {n}th longest rigger of them all",
+                        ShownShare(n, 7, 0.1, 0.9), ShownShare(0, 0, 0, 1), 7, ("chartreuse",))
+        for n in range(5)
+    )  # fmt: skip
+    figure = drawn(
+        monkeypatch, conversion_view, lambda: conversion_picture(rows, title="Hooked", stamp="A, 09:40")
+    )  # fmt: skip
+
+    assert_apart_and_on_the_sheet(figure)
 
 
 def test_hours_without_a_word_between_are_shown_empty() -> None:
