@@ -1,8 +1,8 @@
 """Pictures in the sun, without colour, and to people who see colours otherwise.
 
 Contrast: W3C, WCAG 2.2, success criteria 1.4.6 (text, 7 to 1; large text, 4.5 to 1) and 1.4.11 (what is
-drawn, 3 to 1). Other eyes: Machado, Oliveira and Fernandes 2009, "A Physiologically-based Model for Simulation
-of Color Vision Deficiency" (IEEE TVCG 15, 1291-1298), by the library colorspacious; distances: its CAM02-UCS.
+drawn, 3 to 1). Other eyes: Machado, Oliveira and Fernandes 2009, "A Physiologically-based Model for
+Simulation of Color Vision Deficiency" (IEEE TVCG 15, 1291-1298), by the library colorspacious (CAM02-UCS).
 """
 
 from collections.abc import Callable, Mapping
