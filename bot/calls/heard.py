@@ -162,7 +162,7 @@ def _settled(
     ).meant
     confidence = likely * meant.confidence
     if likely < ASK_FROM:
-        return Understanding(meant.text, (), 1.0 - likely)
+        return Understanding(meant.text, (), 1.0 - likely, is_unclear=True)
     options = [Option(calls, confidence)]
     if rivals:
         groups = shares(lines)

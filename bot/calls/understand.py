@@ -82,6 +82,8 @@ class Understanding:
     """All readings that were weighed for the text that was acted on, likeliest first."""
     meant: tuple[Meant, ...] = ()
     """What the words mean that are no call, or beside the calls."""
+    is_unclear: bool = False
+    """True where the words would be a call, had they been made out well enough."""
 
 
 @dataclass

@@ -23,7 +23,14 @@ from bot.logbook.recordings import KEPT
 from bot.messages import Button, Message, Reply
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.replies.refusals import kept_for_later, no_call, not_caught, not_heard, not_yours
+from bot.replies.refusals import (
+    kept_for_later,
+    no_call,
+    not_caught,
+    not_clear,
+    not_heard,
+    not_yours,
+)
 from bot.stamps import FixAt, nothing_measured
 from bot.transcript import Transcript, Unheard
 from bot.trip.acts import CONTROL, PLACING, TABLE
@@ -221,8 +228,13 @@ def _nothing_in_it(heard: Heard) -> str:
     if found.refusal:
         return found.refusal
     near = found.confidence < NEAR and bool(found.text)
+    unclear = found.is_unclear or bool(found.calls)
     if message.sound is not None and not message.overheard:
-        return not_caught(found.text) if near or not heard.transcript.alternatives else ""
+        if not near and heard.transcript.alternatives and not (unclear and message.private):
+            return ""
+        return not_clear(found.text) if unclear else not_caught(found.text)
+    if message.overheard and unclear:
+        return not_clear(found.text)
     return no_call(found.text) if found.text and message.private else ""
 
 

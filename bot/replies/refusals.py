@@ -25,6 +25,11 @@ def not_caught(text: str) -> str:
     return f"Not logged, I did not catch that.{heard} Say it again, or type it."
 
 
+def not_clear(text: str) -> str:
+    """Return that words were made out that would be a call, but not surely enough."""
+    return f'Not done: I may have heard "{text}", but not clearly. Say it again, or type it.'
+
+
 def no_call(text: str) -> str:
     """Return that a typed line was no call, to one who waits for an answer."""
     return f'Not logged: no call in "{text}". Say help to see what can be called.'
