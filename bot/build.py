@@ -68,6 +68,6 @@ def open_language(found: Settings) -> "Language":
     from bot.logbook.store import FILE, Logbook
 
     if not (found.home / FILE).exists():
-        return language_of(found, ())
+        return language_of(found, (), keep=False)
     with Logbook.open(found.home) as logbook:
-        return language_of(found, logbook.lures())
+        return language_of(found, logbook.lures(), keep=False)

@@ -90,7 +90,9 @@ def clashes(
     """
     from bot.calls.selfcheck import collisions
 
-    return collisions(_language(()).grammar, own_words(found, lures), only)
+    return collisions(
+        _language(_Wanted((), found.home, False)).grammar, own_words(found, lures), only
+    )
 
 
 def colour_words(own: Mapping[str, Iterable[str]]) -> "ColourWords":
@@ -130,29 +132,46 @@ def in_words(value: int) -> str:
     return " ".join(words)
 
 
-def language_of(found: Settings, lures: Iterable[Lure]) -> "Language":
+def language_of(found: Settings, lures: Iterable[Lure], *, keep: bool = True) -> "Language":
     """Make the call language with the boat's own words; raises GrammarError.
 
-    The same words give the same language, so several desks of one process share it.
+    The same words give the same language, so several desks of one process share it. What was compiled is
+    kept in the home, if that is there and `keep` is not False.
     """
     own = own_words(found, lures)
     return _language(
-        tuple((kind, tuple(sorted(said.items()))) for kind, said in sorted(own.items()))
+        _Wanted(
+            tuple((kind, tuple(sorted(said.items()))) for kind, said in sorted(own.items())),
+            found.home,
+            keep,
+        )
     )
 
 
-@lru_cache(maxsize=4)
-def _language(own: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...]) -> "Language":
-    from bot.calls.understand import language
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """The words of a language, and where what is compiled of them is kept."""
 
+    own: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...]
+    home: Path = field(compare=False)
+    keep: bool = field(compare=False)
+
+
+@lru_cache(maxsize=4)
+def _language(wanted: _Wanted) -> "Language":
+    from bot.calls.grammar import load
+    from bot.calls.understand import Language
+    from bot.compiled import kept_grammar
+
+    texts = grammar_texts()
     with uncollected():
-        return language(
-            grammar_texts(),
-            {kind: dict(said) for kind, said in own},
-            Sounds(),
-            _sounded_out,
-            *learned(),
+        grammar = kept_grammar(
+            wanted.home,
+            (texts, wanted.own),
+            lambda: load(texts, {kind: dict(said) for kind, said in wanted.own}),
+            keep=wanted.keep,
         )
+        return Language(grammar, Sounds(), _sounded_out, *learned())
 
 
 @cache

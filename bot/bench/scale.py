@@ -54,14 +54,14 @@ def main(argv: list[str]) -> int:
         return 0
     found = {}
     for trips in args.trips:
-        home = _home(args.cache, trips, args.entries)
+        home = made_home(args.cache, trips, args.entries)
         found[trips] = _in_process(home, trips)
         print(f"{trips} trips measured", file=sys.stderr)
     _show(found)
     return 0
 
 
-def _home(cache: Path | None, trips: int, entries: int) -> Path:
+def made_home(cache: Path | None, trips: int, entries: int) -> Path:
     """Return the folder of a log, made where it is not there yet."""
     from platformdirs import user_cache_path
 

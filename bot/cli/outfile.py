@@ -17,7 +17,7 @@ from bot.settings import Settings
 
 KEPT_FILES: Final = (
     "deckcall.db", "deckcall.toml", "telegram.db", "telegram.token", "serve.db", "serve.pem",
-    "instruments.", "chat.history",
+    "instruments.", "chat.history", "grammar.cache",
 )  # fmt: skip
 """How names of files of a home begin that the program keeps."""
 KEPT_FOLDERS: Final = ("recordings", "backups", "models", "voices")

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 def tally(args: Arguments, found: Settings) -> int:
     """Show strikes, hours and rates by one thing or by two."""
     from bot.answers.asked import tally_for
-    from bot.answers.seasons import compared
     from bot.answers.values import counted_json
     from bot.build import open_desk
 
@@ -33,7 +32,11 @@ def tally(args: Arguments, found: Settings) -> int:
         view = desk.view()
         want = _wanted(args, view)
         counted = tally_for(view, want)
-        stands = compared(view, want) if args.compare else None
+        stands = None
+        if args.compare:
+            from bot.answers.seasons import compared
+
+            stands = compared(view, want)
         if picture:
             draw_tally(view, counted, want.span.label, picture, args.conversion)
     shown = counted_json(counted, args.conversion, stands)

@@ -156,7 +156,7 @@ def _looked(db: sqlite3.Connection, path: Path) -> Looked:
     names = {name for (name,) in db.execute("SELECT name FROM sqlite_master")}
     if not {"records", "messages", "entries", "_sqlite_migrations"} <= names:
         raise LogbookError(f"{path} {_NO_LOG}; nothing was changed")
-    if newer := unknown_migrations(Database(db)):
+    if newer := unknown_migrations(Database(db, execute_plugins=False)):
         raise LogbookError(
             f"{path}: a newer deckcall made this log ({newer[-1]}); update deckcall to use it"
         )

@@ -25,7 +25,7 @@ _log = logging.getLogger(__name__)
 
 def prepared(connection: sqlite3.Connection, path: Path) -> Database:
     """Set a connection up and bring the tables up to date."""
-    db = Database(connection)
+    db = Database(connection, execute_plugins=False)  # nothing of others runs on the log
     db.execute("PRAGMA journal_mode = WAL")
     db.execute("PRAGMA synchronous = FULL")
     if newer := unknown_migrations(db):

@@ -44,7 +44,7 @@ def read_rows(file: sqlite3.Connection, into: sqlite3.Connection) -> int:
     )
     if missing := [name for name in ALWAYS if kinds.get(name) != "table"]:
         raise ValueError(f"it has no table {missing[0]}")
-    migrations.apply(Database(into))
+    migrations.apply(Database(into, execute_plugins=False))
     dropped = 0
     for table in TABLES:
         if kinds.get(table) == "table":
