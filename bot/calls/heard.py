@@ -13,6 +13,7 @@ from typing import Final
 
 from bot.calls.confidence import probability
 from bot.calls.phrasing import question
+from bot.calls.reader.labels import URGENT
 from bot.calls.understand import (
     NOTHING,
     Language,
@@ -52,6 +53,8 @@ NAMES: Final = (
 )
 WEIGHTS: Final = (-4.27, 4.61, 4.0, 3.98, 1.24, 1.21, -0.27, 0.92, 2.27, 0.59, -0.66)
 """One for each name: how likely the calls are those of the words that were said."""
+TROUBLE_FROM: Final = 0.15
+"""A line that cries for help is acted on where its weight is as large; smaller hears more that are none."""
 UNCLEAR: Final = -0.5
 """A best line that is less sure may have been a call that was not made out: the crew is told so."""
 MAYBE: Final = 0.6
@@ -81,6 +84,8 @@ def understand_heard(
     if not lines:
         return Understanding("", (), NOTHING)
     groups = shares(lines)
+    if crying := [line for line in lines if _cries(line) and line.weight >= TROUBLE_FROM]:
+        return crying[0].meant
     best = max(groups, key=groups.__getitem__)
     rivals = [calls for calls in groups if calls and calls != best]
     if not best and rivals:
@@ -89,6 +94,11 @@ def understand_heard(
         return Understanding(lines[0].meant.text, (), _talk(lines))
     likely = probability(figures(best, lines, transcript.signals), WEIGHTS)
     return _settled(best, likely, rivals, lines)
+
+
+def _cries(line: Read) -> bool:
+    """Return whether somebody is in trouble by a line: that is acted on, whatever else may have been said."""
+    return any(call.act in URGENT for call in line.meant.calls)
 
 
 def _talk(lines: Sequence[Read]) -> float:

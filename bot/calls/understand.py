@@ -23,13 +23,14 @@ from bot.calls.meant.reader import Reader
 from bot.calls.meant.reminder import misspelt_wish
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
+from bot.calls.reader.labels import URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.trust import Trust
 from bot.calls.repair import Repairer, one_of, phrases_of
 from bot.calls.template import Node, pairs_of
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
-from bot.calls.weighed import Weighed, looked_at, trouble_in, weighed
+from bot.calls.weighed import Weighed, looked_at, trouble_in, weighed, with_trouble
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
@@ -125,6 +126,12 @@ class Language:
         )
 
     @cached_property
+    def known(self) -> frozenset[str]:
+        """Return the words of the call language: none of them is a name."""
+        listed = (word for words in self.grammar.lists.values() for word in words)
+        return self.grammar.vocabulary | frozenset(listed) | frozenset(WORDS)
+
+    @cached_property
     def reader(self) -> Reader:
         """Return the reader of what words mean beyond the slots of calls."""
         grammar, known = self.grammar, self.pronunciations
@@ -205,7 +212,8 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     options = _options(best, likely, heard)
     logs = any(c.act not in QUESTIONS for c in best.calls)
     enough = _log_from(words) if logs else _answer_from(words)
-    ask = None if likely >= enough else question([o.calls for o in options])
+    surely = likely >= enough or any(call.act in URGENT for call in best.calls)
+    ask = None if surely else question([o.calls for o in options])
     return Understanding(best.text, best.calls, likely, ask, options, ways=best.ways)
 
 
@@ -254,7 +262,8 @@ def ways_of(
     fit = [r for r in readings if r.calls and not r.path.talk]
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     speaker = hints.speaker if hints else ""
-    return weighed(looked, ranked, readings, words, spoken, speaker), ranked
+    ways = weighed(looked, ranked, readings, words, spoken, speaker)
+    return with_trouble(ways, words.reader.line(text), words.known), ranked
 
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:

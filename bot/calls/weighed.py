@@ -3,7 +3,7 @@
 One place weighs them; what is not sure is asked about by `understand`. Pure.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, Protocol
 
@@ -11,6 +11,7 @@ from bot.calls.assemble import Reading
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
+from bot.calls.meant.reader import Line
 from bot.calls.reader.decode import Tagged
 from bot.calls.reader.labels import PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
@@ -18,6 +19,7 @@ from bot.calls.reader.read import Learned, read
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
+from bot.calls.trouble import cried, is_calm
 from bot.trip.acts import ACTS, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call, from_json
 
@@ -32,7 +34,7 @@ SURE_BY_ITSELF: Final = 0.9
 """How sure the grammar must be to decide by itself; larger lets it decide less."""
 ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
-TROUBLE_FROM: Final = 0.3
+TROUBLE_FROM: Final = 0.4
 """A cry for help is answered from this probability; smaller hears more of them, and more that are none."""
 AT_ONCE: Final = 0.9
 """How sure a cry for help is held to be, so that nothing is asked."""
@@ -133,6 +135,20 @@ def weighed(
 def _is_known(call: Call, networks: Sequence[Network]) -> bool:
     """Return whether the networks have learnt of an act; one that is new the grammar reads alone."""
     return any(label.partition(":")[0] == call.act for label in networks[0].acts)
+
+
+def with_trouble(
+    ways: Sequence[Weighed], line: Line, known: Collection[str]
+) -> tuple[Weighed, ...]:
+    """Return the readings with what the words cry for help with; none of trouble where the words are calm."""
+    whats = cried(line, known)
+    if whats:
+        calls = tuple(from_json({"act": act, "what": what}) for act in URGENT for what in whats)
+        return (Weighed(calls, AT_ONCE, "grammar"), *ways)
+    if not is_calm(line):
+        return tuple(ways)
+    rest = tuple(w for w in ways if not any(c.act in URGENT for c in w.calls))
+    return rest or (Weighed((), AT_ONCE, "grammar"),)
 
 
 def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:

@@ -1,0 +1,137 @@
+"""Cries for help, found by their words wherever they stand in a line: trouble is said in any words.
+
+A cry is a sign of `[cry]`, or what befalls (`[befalls]`) a person: a word of `[person]`, or one that neither
+the call language nor `[thing]` knows, which is a name. Pure.
+"""
+
+from collections.abc import Collection, Sequence
+from typing import Final
+
+from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
+
+NEAR: Final = 3
+"""A word that calms stands at most so many words before what it calms."""
+REACH: Final = 8
+"""A hook and the hand that it is in stand at most so many words apart."""
+OTHERS: Final = 2
+"""Words beside a cry that must stand alone."""
+_DEAREST: Final = 0.5
+"""A sign whose words had to be put right for more than this is none."""
+_HURT: Final = "injury"
+_STRUCK: Final = "collision"
+_VAGUE: Final = "distress"
+
+
+def cried(line: Line, known: Collection[str]) -> tuple[str, ...]:
+    """Return what a line cries for help with, `what` by `what`; empty where it is no cry.
+
+    `known` are the words of the call language, which are no names.
+    """
+    if line.has("calm", "always"):
+        return ()
+    found = [s.name for s in _cries(line) if not _calmed(line, s.start)]
+    if line.has("species"):
+        found = [what for what in found if what != _STRUCK]
+    found += [s.name for s in line.of("befalls", "befalls_any") if _befalls(line, s, known)]
+    found += [_HURT for at in _stuck(line, known) if not _calmed(line, at)]
+    plain = [what for what in dict.fromkeys(found) if what != _VAGUE]
+    return tuple(plain or dict.fromkeys(found))
+
+
+def is_calm(line: Line) -> bool:
+    """Return whether a line is no cry, whoever takes it for one."""
+    return line.has("calm", "always", "doubted")
+
+
+def _cries(line: Line) -> list[Sign]:
+    alone = [
+        sign
+        for sign in line.of("cry_alone")
+        if line.lattice.size - (sign.end - sign.start) <= OTHERS
+        and (sign.start == 0 or sign.end == line.lattice.size)
+        and _is_clear(line, sign)
+    ]
+    return [sign for sign in (*line.of("cry"), *alone) if sign.cost <= _DEAREST]
+
+
+def _is_clear(line: Line, sign: Sign) -> bool:
+    """Return whether a cry is by itself, or said twice, or begins the line with a mark behind it."""
+    rest = [t.text for t in (*line.tokens[: sign.start], *line.tokens[sign.end :])]
+    said = {t.text for t in line.tokens[sign.start : sign.end]}
+    return not rest or set(rest) <= said or any(t.mark == "!" for t in line.tokens[sign.end :][:1])
+
+
+def _calmed(line: Line, at: int) -> bool:
+    return any(s.end <= at <= s.end + NEAR - 1 for s in line.of("calm") if s.name == "before")
+
+
+def _befalls(line: Line, sign: Sign, known: Collection[str]) -> bool:
+    if sign.cost > _DEAREST or _calmed(line, sign.start):
+        return False
+    if any(s.table == "excused" and s.start == sign.end for s in line.signs):
+        return False
+    who = _before(line, sign.start, known)
+    return who == "person" or (who == "fish" and sign.table == "befalls_any")
+
+
+def _before(line: Line, at: int, known: Collection[str]) -> str:
+    """Return `person`, `fish` or `thing` for the word right before: one that may be a fish counts as such."""
+    signs = [s for s in line.of("person") if s.end == at and s.cost == 0]
+    if signs:
+        return "person"
+    if any(s.end == at and s.cost == 0 for s in line.of("maybe_fish")):
+        return "fish"
+    if at == 0:
+        return "thing"
+    word = line.tokens[at - 1].text
+    named = word.isalpha() and len(word) > 1 and word not in known
+    things = line.of("thing", "species", "what", "colour", "position")
+    if not named or any(s.end == at and s.cost == 0 for s in things):
+        return "thing"
+    articles = line.of("own")
+    return (
+        "thing"
+        if any(s.end == at - 1 and s.name in ("word", "any") for s in articles)
+        else "person"
+    )
+
+
+def _stuck(line: Line, known: Collection[str]) -> list[int]:
+    """Return where it is said that something sharp is in somebody, or that a part of a body is broken."""
+    found: list[int] = []
+    for part in line.of("body"):
+        own = [s for s in line.of("own") if 0 <= part.start - s.end <= 1]
+        his = any(s.name == "word" for s in own) or _is_named(line, part, known)
+        if not own and not his:
+            continue
+        for sharp in line.of("sharp"):
+            between = _between(line, sharp, part)
+            if between is None:
+                continue
+            deep = "through" in between
+            held = "in" in between and sharp.name == "hook"
+            wound = "wraps" in between and sharp.name == "line" and his
+            if wound or (sharp.name != "line" and (deep or held)):
+                found.append(min(sharp.start, part.start))
+        harms = [s for s in line.of("harms") if 0 < part.start - s.end <= 4]
+        if harms and (his or _is_lost(line, part)):
+            found.append(harms[0].start)
+    return found
+
+
+def _is_named(line: Line, part: Sign, known: Collection[str]) -> bool:
+    return part.start > 0 and _before(line, part.start, known) == "person"
+
+
+def _is_lost(line: Line, part: Sign) -> bool:
+    return any(s.name == "any" and s.end == part.start for s in line.of("own"))
+
+
+def _between(line: Line, sharp: Sign, part: Sign) -> Sequence[str] | None:
+    """Return how the one is in the other, by the words between them; None where they stand too far apart."""
+    first, last = min(sharp.end, part.end), max(sharp.start, part.start)
+    if not 0 <= last - first <= REACH:
+        return None
+    start, end = min(sharp.start, part.start), max(sharp.end, part.end)
+    return [s.name for s in line.signs if s.table == "into" and start <= s.start and s.end <= end]
