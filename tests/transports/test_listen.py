@@ -11,8 +11,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 import soundfile
+import soxr
 
 from bot.errors import LogbookError
 from bot.messages import Button, Message, Reply
@@ -24,8 +26,9 @@ from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import Keys
 from bot.transports.listen.run import Clock, Listener
 from bot.transports.listen.sources import Block, piped, recorded
-from bot.transports.listen.tones import NOTES_HZ, RATE, Samples, tone
-from bot.transports.listen.watch import Timing, Watch
+from bot.transports.listen.tones import NOTES_HZ, RATE, Samples, tone, without
+from bot.transports.listen.watch import Timing, Tone, Watch
+from tests.speech.recordings import recording
 
 HELM = Path(__file__).parents[2] / "fixtures" / "helm" / "helm.ogg"
 BEGUN = datetime(2026, 3, 1, 6, 0, tzinfo=UTC)
@@ -182,6 +185,17 @@ def test_it_does_not_hear_what_it_says_itself() -> None:
     assert len(shown) == 1
 
 
+def test_a_call_that_begins_under_the_tone_is_heard_whole() -> None:
+    shown, said, answers = run(
+        [STRIKE], ["strike short corner"], (1, 0), (1, PHRASE), (0.56, 0), (2, CALL), (5, 0)
+    )
+    (message,) = answers.messages
+    samples, _ = soundfile.read(io.BytesIO(message.sound or b""), dtype="int16")
+    assert said[0] == "<tone>"
+    assert shown
+    assert np.sum(samples > CALL / 2) == pytest.approx(2 * 16_000, abs=400)
+
+
 def test_say_again_repeats_the_last_reply_and_logs_nothing() -> None:
     parts = (1, 0), (1, PHRASE), (2, 0), (1, CALL), (5, 0)
     shown, said, answers = run([STRIKE], ["strike short corner", "say again"], *parts, *parts)
@@ -301,6 +315,23 @@ def test_the_tones_differ_and_lie_where_an_engine_does_not() -> None:
         assert power[hertz < 1000].sum() < 0.001 * power.sum()
         assert np.max(np.abs(samples)) <= 1.0
         assert abs(samples[0]) < 0.01 > abs(samples[-1])
+
+
+@pytest.mark.parametrize("name", list(NOTES_HZ))
+def test_a_tone_is_taken_out_and_the_voice_stays(name: Tone) -> None:
+    """Through a room: a straight way and a tail that dies away within a quarter of a second."""
+    tail = np.random.default_rng(1).normal(0, 0.15, 4000) * np.exp(-np.arange(4000) / 580)
+    tail[64] = 1.0
+    heard = np.convolve(np.pad(soxr.resample(tone(name), RATE, 16_000), (333, 4000)), tail) * 9000
+    alone = heard[: len(heard) // BLOCK * BLOCK].astype(np.int16)
+    voice = recording("strike_long_rigger").samples[: len(alone)]
+
+    def taken_out(sound: npt.NDArray[np.int16]) -> npt.NDArray[np.float64]:
+        blocks = sound.reshape(-1, BLOCK)
+        return np.concatenate([without(name, block, 16_000) for block in blocks]).astype(float)
+
+    assert np.std(taken_out(alone)) < 0.1 * np.std(alone)  # 20 dB
+    assert np.std(taken_out(voice) - voice) < 0.2 * np.std(voice)
 
 
 def test_a_recording_and_a_pipe_give_the_same_blocks(tmp_path: Path) -> None:

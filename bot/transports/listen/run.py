@@ -1,16 +1,16 @@
 """The loop of the hands-free ear: block after block in, calls to the desk, replies shown and said.
 
 Knows `Message` and `Reply`, and what is handed to it. What the boat itself says is not listened to: sound
-that came in meanwhile is left out. What comes in while a call is thought about waits, and is heard then.
+that came in meanwhile is left out. Its tones are taken out of the sound, in which a call may have begun. What
+comes in while a call is thought about waits, and is heard then.
 """
 
 import io
 import logging
 from collections import deque
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from functools import partial
 from typing import Final, Protocol
 
 import numpy as np
@@ -26,7 +26,8 @@ from bot.transports.chat import shown
 from bot.transports.listen.aloud import Aloud
 from bot.transports.listen.keys import END, TALK, Keys
 from bot.transports.listen.sources import Block
-from bot.transports.listen.watch import Look, Sound, Step, Take, Watch
+from bot.transports.listen.tones import without
+from bot.transports.listen.watch import Look, Sound, Step, Take, Tone, Watch
 from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
 
 AGAIN: Final = "say again"
@@ -84,6 +85,8 @@ class Listener:
         default_factory=lambda: deque(maxlen=round(KEPT_S / BLOCK_S))
     )
     _deaf: list[tuple[float, float]] = field(default_factory=list)
+    _tones: list[tuple[float, float, Tone]] = field(default_factory=list)
+    """From when to when which tone sounded."""
     _last: Reply | None = None
     _doubtful: bool = False
     """True where the phrase that opened the ear may have been something else."""
@@ -99,6 +102,7 @@ class Listener:
             end_s = block.end_s
             self._remind(end_s)
             if not self._is_deaf(block):
+                block = self._without_tones(block)
                 is_voice = self.detector.share(block.pcm) >= VOICE_FROM
                 self._kept.append((block, is_voice))
                 self._do(self.watch.heard(block.at_s, end_s, is_voice))
@@ -138,7 +142,7 @@ class Listener:
         for step in steps:
             match step:
                 case Sound(tone):
-                    self._heard_by_itself(partial(self.aloud.signal, tone))
+                    self._signal(tone)
                 case Look(start_s, end_s):
                     self._look(start_s, end_s)
                 case Take(start_s, end_s):
@@ -198,18 +202,25 @@ class Listener:
         understood = bool(reply.calls)
         opens = bool(reply.buttons) or not (understood or self._missed)
         self._missed = not understood
-        self._heard_by_itself(
-            lambda: self._out_loud(reply, understood, opens), call_end_s if opens else None
-        )
+        self._signal("done" if understood else "not understood")
+        if understood or not reply.heard:  # talk after a false wake is not talked back to
+            self._heard_by_itself(
+                lambda: self.aloud.say(reply.spoken), call_end_s if opens else None
+            )
+        if opens and reply.buttons:
+            self._signal("listening")
         if opens:
             self._doubtful = False  # it asks, so an answer is likely
             self.watch.open(self._now(call_end_s))
 
-    def _out_loud(self, reply: Reply, understood: bool, opens: bool) -> bool:
-        was = self.aloud.signal("done" if understood else "not understood")
-        if understood or not reply.heard:  # talk after a false wake is not talked back to
-            was = self.aloud.say(reply.spoken) or was
-        return (opens and bool(reply.buttons) and self.aloud.signal("listening")) or was
+    def _signal(self, tone: Tone) -> None:
+        """Play a tone; what is said meanwhile is heard all the same."""
+        start_s = self.clock.now() if self.clock.now else 0.0
+        if not self._played(lambda: self.aloud.signal(tone)) or self.clock.now is None:
+            return
+        until_s = self.clock.now() + ECHO_S
+        self._tones.append((start_s, until_s, tone))
+        self.watch.tone_until(until_s)
 
     def _repeat(self) -> None:
         last = self._last or Reply("Nothing has been said yet.", "Nothing has been said yet.")
@@ -222,15 +233,25 @@ class Listener:
     def _heard_by_itself(self, play: Callable[[], bool], since_s: float | None = None) -> None:
         """Make a sound, and leave out what came in meanwhile, or since an earlier time."""
         start_s = self.clock.now() if self.clock.now else 0.0
-        try:
-            played = play()
-        except DeckcallError as exc:
-            self.show(f"({exc})")
-            return
-        if played and self.clock.now:
+        if self._played(play) and self.clock.now:
             until_s = self.clock.now() + ECHO_S
             self._deaf.append((start_s if since_s is None else since_s, until_s))
             self.watch.deaf(until_s)
+
+    def _played(self, play: Callable[[], bool]) -> bool:
+        """Make a sound; return whether anything was heard."""
+        try:
+            return play()
+        except DeckcallError as exc:
+            self.show(f"({exc})")
+            return False
+
+    def _without_tones(self, block: Block) -> Block:
+        self._tones = [one for one in self._tones if one[1] > block.at_s]
+        for start_s, _, tone in self._tones:
+            if start_s <= block.end_s:
+                block = replace(block, pcm=Pcm(without(tone, block.pcm.samples, SAMPLE_RATE)))
+        return block
 
     def _is_deaf(self, block: Block) -> bool:
         self._deaf = [one for one in self._deaf if one[1] > block.at_s]
@@ -238,7 +259,8 @@ class Listener:
 
     def _now(self, else_s: float) -> float:
         """Return when the ear listens again."""
-        return max([else_s, *(until for _, until in self._deaf)])
+        deaf_s = [until_s for _, until_s in self._deaf]
+        return max([else_s, *deaf_s, *(until_s for _, until_s, _ in self._tones)])
 
     def _sound(self, start_s: float, end_s: float) -> Pcm:
         half = BLOCK_S / 2

@@ -174,6 +174,11 @@ class Watch:
         if waited is not None:
             self._open_until = max(waited, until_s + self.timing.open_s)
 
+    def tone_until(self, until_s: float) -> None:
+        """A tone sounds until then, which takes nothing of the time in which a call may begin."""
+        if self._open_until is not None:
+            self._open_until = max(self._open_until, until_s + self.timing.open_s)
+
     def _forget(self) -> None:
         self._begun, self._voiced_s = None, 0.0
         self._recent.clear()
