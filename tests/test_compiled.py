@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 
 from bot.calls.grammar import Grammar, load
+from bot.calls.understand import Language, understand
 from bot.compiled import FILE, kept_grammar
 from bot.shipped import grammar_texts
+from bot.transcript import typed
 
 
 @pytest.fixture(scope="module")
@@ -31,6 +33,20 @@ def test_what_was_compiled_is_read_back_as_it_was(tmp_path: Path, grammar: Gramm
     assert state is not None
     assert {cue.act for cue in state.accepts if not isinstance(cue, str)} == {"strike"}
     assert (tmp_path / FILE).stat().st_mode & 0o077 == 0
+
+
+def test_calls_are_understood_with_it_as_with_a_new_one(tmp_path: Path, grammar: Grammar) -> None:
+    kept_grammar(tmp_path, "words", lambda: load(grammar_texts()), keep=True)
+    read = Language(kept_grammar(tmp_path, "words", _never, keep=False))
+    made = Language(grammar)
+    lines = [one.say for one in grammar.examples[::7]] + [
+        "tally by colour",
+        "well the coffee is good",
+    ]
+
+    assert [understand(typed(x), read).calls for x in lines] == [
+        understand(typed(x), made).calls for x in lines
+    ]
 
 
 def test_other_words_are_compiled_anew(tmp_path: Path, grammar: Grammar) -> None:

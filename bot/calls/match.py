@@ -150,10 +150,10 @@ def _matched(lattice: Lattice, grammar: Grammar, found: Terms, start: int) -> _M
     fillers: list[tuple[int, float]] = []
     talk = 0
     for payload, end, cost, captured in walk(grammar.wordings, lattice, found, start):
-        if payload is FILLER:
+        if payload == FILLER:
             if cost <= FILLER_REPAIR:
                 fillers.append((end, cost))
-        elif payload is TALK:
+        elif payload == TALK:
             if cost <= 0.0:
                 talk = max(talk, end)
         else:
