@@ -1,6 +1,6 @@
 """What comes of messages that are answered together, boat by boat."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.messages import Message, Reply
@@ -26,24 +26,3 @@ class Answered:
 
 Said = Sequence[Sequence[Call]]
 """Calls of several boats, each boat's in order."""
-
-
-def one_by_one(
-    answer: Callable[[Message, Heard | None], Reply],
-) -> Callable[[Said], Sequence[Answered]]:
-    """Make what answers the messages of several boats from what answers one."""
-
-    def each(said: Said) -> Sequence[Answered]:
-        return [_one_boat(answer, calls) for calls in said]
-
-    return each
-
-
-def _one_boat(answer: Callable[[Message, Heard | None], Reply], calls: Sequence[Call]) -> Answered:
-    replies: list[Reply] = []
-    for call in calls:
-        try:
-            replies.append(answer(call.message, call.heard))
-        except Exception as exc:
-            return Answered(tuple(replies), exc)
-    return Answered(tuple(replies))

@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
 
-from bot.calls.moment import WEIGHTS, Moment
 from bot.settings import Settings
 from bot.shipped import grammar_texts
 from bot.tackle.items import Boat, Lure, Outfit, Spool
@@ -229,8 +228,8 @@ def _sounded_out(word: str) -> str:
     return sounded_out(word, _dictionary())
 
 
-def ear_grammar(words: "Language", moment: Moment = Moment.ANY) -> "EngineGrammar":
-    """Return what the engines may hear, and how likely it is at a moment, in the forms that they take."""
+def ear_grammar(words: "Language") -> "EngineGrammar":
+    """Return what the engines may hear, in the forms that they take."""
     from bot.calls.ear import ear_rules
     from bot.calls.export_jsgf import jsgf
     from bot.calls.sample import phrases
@@ -240,7 +239,7 @@ def ear_grammar(words: "Language", moment: Moment = Moment.ANY) -> "EngineGramma
     pronounced = tuple(
         (word, phones) for word, forms in words.grammar.sounds.items() for phones in forms
     )
-    return EngineGrammar(jsgf(rules, weights=WEIGHTS[moment]), phrases(rules), pronounced)
+    return EngineGrammar(jsgf(rules), phrases(rules), pronounced)
 
 
 @dataclass(slots=True)
@@ -251,35 +250,31 @@ class Ear:
     engine: "Engine | None" = None
     workers: "Workers | None" = None
     """Where recordings are heard instead, if not in this process."""
-    _grammars: "dict[Moment, EngineGrammar]" = field(default_factory=dict)
-    _grammars_of: "Language | None" = None
+    _grammar: "EngineGrammar | None" = None
+    _grammar_of: "Language | None" = None
     _prepared: "EngineGrammar | None" = None
 
-    def hear(
-        self, sound: bytes, name: str, words: "Language", moment: Moment = Moment.ANY
-    ) -> Transcript:
+    def hear(self, sound: bytes, name: str, words: "Language") -> Transcript:
         """Return what a recording says; raises AudioError where it cannot be used, EngineError."""
         if self.workers is not None:
-            return self.workers.hear(sound, name, self.grammar(words, moment)).result()
+            return self.workers.hear(sound, name, self.grammar(words)).result()
         from bot.speech.audio import to_pcm
 
         pcm = to_pcm(sound, name, self.settings.speech.max_s)
-        engine = self.ready(words, moment)
+        engine = self.ready(words)
         return engine.transcribe(pcm)
 
-    def grammar(self, words: "Language", moment: Moment = Moment.ANY) -> "EngineGrammar":
-        """Return what may be heard of a language at a moment, made once for each of the language in use."""
-        if self._grammars_of is not words:
-            self._grammars, self._grammars_of = {}, words
-        if moment not in self._grammars:
-            self._grammars[moment] = ear_grammar(words, moment)
-        return self._grammars[moment]
+    def grammar(self, words: "Language") -> "EngineGrammar":
+        """Return what may be heard of a language, made once for the language in use."""
+        if self._grammar is None or self._grammar_of is not words:
+            self._grammar, self._grammar_of = ear_grammar(words), words
+        return self._grammar
 
-    def ready(self, words: "Language", moment: Moment = Moment.ANY) -> "Engine":
-        """Return the engine, ready for a language at a moment; it keeps what it has compiled by digest."""
+    def ready(self, words: "Language") -> "Engine":
+        """Return the engine, ready for a language; it keeps what it has compiled by digest."""
         if self.engine is None:
             self.engine = open_engine(self.settings)
-        grammar = self.grammar(words, moment)
+        grammar = self.grammar(words)
         if self._prepared is not grammar:
             self.engine.prepare(grammar)
             self._prepared = grammar

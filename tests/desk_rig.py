@@ -10,8 +10,8 @@ import soundfile
 
 from bot import Desk
 from bot.messages import Reply
-from bot.speech.scripted_engine import ScriptedEngine
 from bot.transcript import Alternative, Transcript
+from tests.scripted_engine import ScriptedEngine
 
 DAY = datetime(2026, 3, 14, 6, 0, tzinfo=UTC)
 

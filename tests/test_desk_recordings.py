@@ -14,8 +14,8 @@ from bot.logbook.store import Logbook
 from bot.messages import Message, Reply
 from bot.speech.audio import Pcm
 from bot.speech.engine import EngineGrammar
-from bot.speech.scripted_engine import ScriptedEngine
 from bot.transcript import Alternative, Transcript, Unheard
+from tests.scripted_engine import ScriptedEngine
 from tests.speech.recordings import tone
 
 DAY = datetime(2026, 3, 14, 6, 0, tzinfo=UTC)

@@ -1,12 +1,12 @@
 """What a desk is fitted with: the boat's own words as they are said, clashes."""
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 from num2words import num2words
 
-from bot.calls.moment import Moment
 from bot.errors import EngineError
 from bot.fittings import (
     Ear,
@@ -19,11 +19,11 @@ from bot.fittings import (
     spoken_forms,
 )
 from bot.settings import Settings, load
-from bot.speech.jsgf import jsgf_words, undefined_rules
-from bot.speech.scripted_engine import ScriptedEngine
+from bot.speech.jsgf import jsgf_words
 from bot.spread.weights import DEFAULT_WEIGHTS
 from bot.tackle.items import Lure
 from bot.transcript import typed
+from tests.scripted_engine import ScriptedEngine
 
 NASTY = ('Bob\'s "Big" #7 <x>; (old) | $[a]+', "Éclair Noir", "N°5", "99 Problems", "鯛")
 TOML = """[boat]
@@ -107,7 +107,8 @@ def test_no_name_can_break_the_grammar_of_the_ear(tmp_path: Path) -> None:
 
     grammar = ear_grammar(language_of(found, [lure(name) for name in NASTY]))
 
-    assert undefined_rules(grammar.jsgf) == ()
+    given = set(re.findall(r"^(?:public )?(<[^>]+>) =", grammar.jsgf, flags=re.MULTILINE))
+    assert set(re.findall(r"<[^<>]+>", grammar.jsgf)) == given
     assert all(
         word.replace("'", "").replace("-", "").isalpha() for word in jsgf_words(grammar.jsgf)
     )
@@ -169,19 +170,11 @@ def test_the_ear_is_prepared_once_for_each_language(settings: Settings) -> None:
     assert len(engine.grammars) == 2
 
 
-def test_the_ear_is_prepared_once_for_each_moment_and_its_grammars_are_made_once(
-    settings: Settings,
-) -> None:
-    engine = ScriptedEngine(())
-    ear = Ear(settings, engine)
+def test_the_grammar_of_a_language_is_made_once(settings: Settings) -> None:
+    ear = Ear(settings, ScriptedEngine(()))
     words = language_of(settings, ())
 
-    for moment in (Moment.FISHING, Moment.FISHING, Moment.FISH_ON, Moment.FISHING):
-        ear.ready(words, moment)
-
-    assert len(engine.grammars) == 3
-    assert ear.grammar(words, Moment.FISHING) is ear.grammar(words, Moment.FISHING)
-    assert len({ear.grammar(words, moment).digest for moment in Moment}) == len(Moment)
+    assert ear.grammar(words) is ear.grammar(words)
 
 
 def test_an_engine_that_is_not_there_is_an_error_of_one_line(tmp_path: Path) -> None:

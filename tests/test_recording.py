@@ -105,7 +105,7 @@ def test_the_page_lets_the_phone_choose_every_recording() -> None:
 
 def test_a_pipe_hears_an_mp3(tmp_path: Path) -> None:
     from bot import Desk
-    from bot.speech.scripted_engine import ScriptedEngine
+    from tests.scripted_engine import ScriptedEngine
 
     path = tmp_path / "call.mp3"
     path.write_bytes(_sound(".mp3"))

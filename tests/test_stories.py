@@ -16,9 +16,9 @@ import pytest
 from bot import Desk
 from bot.messages import Message, Reply
 from bot.settings import Settings
-from bot.speech.scripted_engine import ScriptedEngine
 from bot.transcript import Alternative, Transcript
 from bot.trip.tally import tally
+from tests.scripted_engine import ScriptedEngine
 
 FIXTURES = Path(__file__).parents[1] / "fixtures"
 STORIES = sorted((FIXTURES / "stories").glob("*.txt"))

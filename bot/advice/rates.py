@@ -4,7 +4,6 @@ Exact and textbook formulas only, each with its source. Without scipy, which is 
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import NamedTuple
@@ -105,26 +104,3 @@ class Belief:
     def quiet(self, hours: float) -> float:
         """Return the probability of no strike in so many lure-hours."""
         return math.exp(-self.shape * math.log1p(hours / self.hours))
-
-
-@dataclass(frozen=True, slots=True)
-class Dispersion:
-    """How clumped counts are: `index` 1 where they come one by one (Poisson)."""
-
-    index: float
-    chi2: float
-    p: float
-    """Chance of a chi-square as large where nothing is clumped."""
-
-
-def dispersion(counts: Sequence[int]) -> Dispersion | None:
-    """Measure the clumping of strikes per equal spell; None for fewer than two spells or no strike.
-
-    Variance over mean, and Fisher's test on n - 1 degrees of freedom.
-    """
-    total, number = sum(counts), len(counts)
-    if number < 2 or total == 0:
-        return None
-    mean = total / number
-    chi2 = sum((count - mean) ** 2 for count in counts) / mean
-    return Dispersion(chi2 / (number - 1), chi2, above((number - 1) / 2.0, chi2 / 2.0))

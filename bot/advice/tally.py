@@ -41,11 +41,6 @@ class Seen:
         return f"{strikes} in {self.hours:.1f} lure-hours"
 
 
-def by_colour(cell: Exposure) -> tuple[str, ...]:
-    """Return the colours of the lure; a lure in two colours counts for both."""
-    return cell.kind.colours
-
-
 def by_position(cell: Exposure) -> tuple[str, ...]:
     """Return the position."""
     return (cell.position,)

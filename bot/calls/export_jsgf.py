@@ -10,22 +10,12 @@ from bot.calls.ear import ROOT
 from bot.calls.template import Alt, Node, Ref, Seq, Word
 
 
-def jsgf(
-    rules: Mapping[str, Node], name: str = "deckcall", weights: Mapping[str, float] | None = None
-) -> str:
-    """Write rules as one JSGF grammar with the public rule <call>; `weights` are those of acts."""
+def jsgf(rules: Mapping[str, Node], name: str = "deckcall") -> str:
+    """Write rules as one JSGF grammar with the public rule <call>."""
     lines = ["#JSGF V1.0 UTF-8 en;", f"grammar {name};", ""]
-    root = _weighted(rules[ROOT], weights) if weights else _written(rules[ROOT])
-    lines.append(f"public <{ROOT}> = {root};")
+    lines.append(f"public <{ROOT}> = {_written(rules[ROOT])};")
     lines += [f"<{n}> = {_written(node)};" for n, node in sorted(rules.items()) if n != ROOT]
     return "\n".join(lines) + "\n"
-
-
-def _weighted(root: Node, weights: Mapping[str, float]) -> str:
-    """Write the choice between acts with the weight of each, 1 where none is given."""
-    acts = root.choices if isinstance(root, Alt) else (root,)
-    names = [act.name for act in acts if isinstance(act, Ref)]
-    return " | ".join(f"/{weights.get(n.removeprefix('act_'), 1.0):g}/ <{n}>" for n in names)
 
 
 def _written(node: Node) -> str:

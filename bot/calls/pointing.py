@@ -62,7 +62,6 @@ class _Table:
     back: re.Pattern[str]
     back_one: re.Pattern[str]
     back_all: re.Pattern[str]
-    lay: re.Pattern[str]
     same: re.Pattern[str]
     that: re.Pattern[str]
     too: frozenset[str]
@@ -91,7 +90,6 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         back=re.compile(rf"\b{any_of('back')}\b"),
         back_one=re.compile(rf"\b{any_of('lay')}\b.*\b{any_of('one')}\b"),
         back_all=re.compile(rf"\b{any_of('all')}\b"),
-        lay=re.compile(rf"\b(?:{any_of('lay')}|{any_of('swap')})\b"),
         same=re.compile(rf"\b{any_of('same')}\b"),
         that=re.compile(rf"(?:\b{any_of('led')} |^)({any_of('that')})\b"),
         too=frozenset(words["too"]),

@@ -17,7 +17,6 @@ from bot.answers.drags import scaled
 from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
-from bot.calls.moment import Moment, moment_of
 from bot.calls.understand import Language, Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
@@ -168,7 +167,7 @@ class Desk:
         """Return what may be said in a recording, for an ear elsewhere; None where it was answered before."""
         if self._log.reply_to(message.ref) is not None:
             return None
-        return self._ear.grammar(self._words.language(self._log.lures()), self._moment())
+        return self._ear.grammar(self._words.language(self._log.lures()))
 
     def retry(self, recording: Recording) -> Reply:
         """Hear a recording that waits, and take it as said at its own time; logged once, however often.
@@ -287,16 +286,12 @@ class Desk:
         at = at.replace(tzinfo=self.zone) if at.tzinfo is None else at
         return at.astimezone(UTC).replace(microsecond=0)
 
-    def _moment(self) -> Moment:
-        """Return what is likely to be called now."""
-        return moment_of(self._memory.now(self._log.records(self._log.latest_trip())).trip)
-
     def _listen(self, message: Message, words: Language) -> HeardSound:
         """Return what was said, or why it cannot be made out."""
         if message.text is not None:
             return typed(message.text)
         try:
-            return self._ear.hear(message.sound or b"", message.name, words, self._moment())
+            return self._ear.hear(message.sound or b"", message.name, words)
         except (AudioError, EngineError) as exc:
             _log.info("a recording could not be heard: %s", exc)
             from bot.speech.engine import unheard

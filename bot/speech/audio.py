@@ -2,12 +2,11 @@
 
 Knows file formats and nothing of speech. What a person can get wrong (a file that is empty, no
 sound, too long, silent) is an AudioError whose one line says what to do. Called by the desk and
-by the bench; `read_pcm` is the loader for a path, for use at the rim.
+by the bench; nothing here opens a file.
 """
 
 from dataclasses import dataclass
 from io import BytesIO
-from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
@@ -70,16 +69,6 @@ def to_pcm(data: bytes, name: str = "", max_s: float = MAX_SECONDS) -> Pcm:
     peak = float(np.max(np.abs(mono)))
     scaled = mono * (32767.0 / max(peak, 1.0))
     return Pcm(np.round(scaled).astype(np.int16))
-
-
-def read_pcm(path: Path) -> Pcm:
-    """Decode a sound file; raises AudioError, also where the file cannot be opened."""
-    try:
-        data = path.read_bytes()
-    except OSError as exc:
-        reason = exc.strerror or "it cannot be read"
-        raise AudioError(f"recording {path} cannot be opened ({reason}): check the path") from exc
-    return to_pcm(data, path.name)
 
 
 def _decode(data: bytes, label: str, max_s: float) -> tuple[Floats, int]:

@@ -20,16 +20,3 @@ def jsgf_words(text: str) -> frozenset[str]:
     body = _TAG.sub(" ", _HEADER.sub(" ", _COMMENT.sub(" ", text)))
     body = _RULE.sub(" ", _DEFINITION.sub(" ", _WEIGHT.sub(" ", body)))
     return frozenset(_WORD.findall(_QUOTED.sub(r"\1", body)))
-
-
-def public_rules(text: str) -> tuple[str, ...]:
-    """Return the names of the rules that are public, in order."""
-    return tuple(re.findall(r"\bpublic\s*<([^<>]*)>\s*=", _COMMENT.sub(" ", text)))
-
-
-def undefined_rules(text: str) -> tuple[str, ...]:
-    """Return the rules of its own that the grammar names but does not give, sorted."""
-    body = _QUOTED.sub(" ", _TAG.sub(" ", _HEADER.sub(" ", _COMMENT.sub(" ", text))))
-    given = set(_DEFINITION.findall(body)) | {"NULL", "VOID"}
-    named = {rule.strip("<>") for rule in _RULE.findall(_DEFINITION.sub(" ", body))}
-    return tuple(sorted(name for name in named - given if "." not in name))

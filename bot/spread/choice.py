@@ -42,10 +42,6 @@ class Problem:
     """Further sets of items, of each of which at most `most_shared` may be chosen."""
     most_shared: int = 0
 
-    def stands_apart(self, items: Sequence[int]) -> bool:
-        """Return whether a choice takes no more of each set of `before` than it may."""
-        return all(sum(held[item] for item in items) <= self.most_shared for held in self.before)
-
 
 @dataclass(frozen=True, slots=True)
 class Choice:

@@ -10,7 +10,7 @@ from math import ceil
 from typing import Final
 
 from bot.tackle.items import STANDARD_POSITIONS
-from bot.water.wake import WaveCount, face_m, moved_m, wave_at, wave_length_m
+from bot.water.wake import WaveCount, face_m, wave_at, wave_length_m
 
 PORT: Final = -1
 STARBOARD: Final = 1
@@ -89,13 +89,6 @@ def distances_m(
     """Return how far back every position runs at this speed, on the face of its wave."""
     on_wave = waves(positions, speed_kn, count)
     return {position: face_m(wave, speed_kn, count) for position, wave in on_wave.items()}
-
-
-def speed_change_m(
-    back_m: Mapping[str, float], from_kn: float, to_kn: float, count: WaveCount | None = None
-) -> Mapping[str, float]:
-    """Return how far each lure must go back (or in, below nought) to stay on its wave at another speed."""
-    return {position: moved_m(metres, from_kn, to_kn, count) for position, metres in back_m.items()}
 
 
 def is_short(place: Place, count: int) -> bool:

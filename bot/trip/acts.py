@@ -218,11 +218,6 @@ PLACING: Final = frozenset(row.act for row in ROWS if row.places)
 """Acts that change what hangs on a line."""
 
 
-def row_of(act: str) -> Row:
-    """Return the row of an act; raise KeyError for what is none."""
-    return TABLE[act]
-
-
 def _unlisted() -> frozenset[str]:
     kinds = (FishAct, LineAct, LureAct, BoatAct, QuestionAct, ControlAct)
     return frozenset(act for kind in kinds for act in get_args(kind)) ^ frozenset(ACTS)

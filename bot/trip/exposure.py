@@ -33,7 +33,6 @@ By = Literal[
 BYS: Final[tuple[By, ...]] = get_args(By)
 Condition = Literal["month", "speed", "light", "water", "place"]
 """What does not hang on the lure, but on when and where it was in the water."""
-CONDITIONS: Final[tuple[Condition, ...]] = get_args(Condition)
 
 
 @dataclass(frozen=True, slots=True)

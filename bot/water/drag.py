@@ -39,8 +39,6 @@ LEADER_M: Final = 4.5
 LEADER_MM: Final = 2.0
 WET_LINE_M: Final = 10.0
 LINE_MM: Final = 0.75
-CROSSFLOW_CD: Final = 1.2
-"""A cylinder across the stream, below the critical Reynolds number (handbooks: 1.1 to 1.2)."""
 METRES_PER_INCH: Final = 0.0254
 
 
@@ -84,12 +82,6 @@ def head_mm(size_in: float) -> float:
 def line_kg(length_m: float, line_mm: float, speed_kn: float) -> float:
     """Return the friction of line or leader that lies along the stream, in kgf."""
     return kgf(dynamic_pressure_pa(speed_kn) * LINE_CF * pi * line_mm / 1000 * length_m)
-
-
-def belly_kg(length_m: float, line_mm: float, speed_ms: float) -> float:
-    """Return the most that line dragged sideways through the water can pull, in kgf; an upper bound."""
-    knots = speed_ms * 3600 / 1852
-    return kgf(dynamic_pressure_pa(knots) * CROSSFLOW_CD * line_mm / 1000 * length_m)
 
 
 def plate_friction(reynolds: float) -> float:

@@ -7,13 +7,11 @@ wave behind the transom is number one, and distances are good to a quarter (esti
 """
 
 from dataclasses import dataclass
-from math import asin, atan, degrees, pi, sqrt
+from math import pi, sqrt
 from typing import Final
 
 from bot.water.sea import GRAVITY_MS2, speed_ms
 
-HALF_ANGLE_DEG: Final = degrees(asin(1 / 3))
-"""Half the angle of the wedge in which the waves lie, whatever the speed."""
 FACE: Final = 0.25
 """The face of a wave, the side towards the boat, lies this part of a wave length before its crest."""
 
@@ -33,24 +31,9 @@ def wave_length_m(speed_kn: float) -> float:
     return 2 * pi * speed_ms(speed_kn) ** 2 / GRAVITY_MS2
 
 
-def least_depth_m(speed_kn: float) -> float:
-    """Return the depth below which the formula no longer holds: half a wave length."""
-    return wave_length_m(speed_kn) / 2
-
-
 def wedge_half_width_m(back_m: float) -> float:
     """Return how far to each side the wedge of waves reaches at this distance back."""
     return back_m / sqrt(8)
-
-
-def edge_wave_length_m(speed_kn: float) -> float:
-    """Return the length of the slanting waves at the edge of the wedge: two thirds."""
-    return wave_length_m(speed_kn) * 2 / 3
-
-
-def edge_wave_angle_deg() -> float:
-    """Return the angle between the crests at the edge of the wedge and the boat's track."""
-    return 90 - degrees(atan(1 / sqrt(2)))
 
 
 def crest_m(wave: float, speed_kn: float, count: WaveCount | None = None) -> float:
@@ -87,8 +70,3 @@ def wave_at(back_m: float, speed_kn: float, count: WaveCount | None = None) -> f
         raise ValueError("without speed through the water there is no wave to count")
     count = count or WaveCount()
     return (back_m - count.shift_m) / wave_length_m(speed_kn) + 1 - count.skipped + FACE
-
-
-def moved_m(back_m: float, from_kn: float, to_kn: float, count: WaveCount | None = None) -> float:
-    """Return how far a lure must go back (or in, below nought) to stay on its wave when the speed changes."""
-    return face_m(wave_at(back_m, from_kn, count), to_kn, count) - back_m

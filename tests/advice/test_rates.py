@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from bot.advice.rates import Belief, dispersion, garwood, rate_per_10h, wilson
+from bot.advice.rates import Belief, garwood, rate_per_10h, wilson
 
 # F. Garwood, Biometrika 28 (1936) 437-442: limits of the mean for k events. The rows 0 (R epitools
 # documentation, 3.689), 10, 25 and 100 (a statistics vendor's note) are confirmed in print, the others
@@ -95,20 +95,6 @@ def test_a_day_on_deck_gives_the_posterior_of_scipy() -> None:
 def test_the_chance_of_a_quiet_spell_is_the_negative_binomial_one() -> None:
     assert Belief(3, 6).quiet(2.0) == pytest.approx(0.421875)  # (6/8)^3
     assert Belief(3, 6).quiet(2.0) == pytest.approx(stats.nbinom.pmf(0, 3, 0.75))
-
-
-def test_clumped_strikes_show_as_clumped() -> None:
-    # hand calculation: mean 0.6, sum of squares 14.4, chi-square 24 on 9 degrees, p by scipy
-    found = dispersion([0, 0, 1, 0, 4, 0, 0, 1, 0, 0])
-
-    assert found is not None
-    assert (found.index, found.chi2) == pytest.approx((2.666667, 24.0), abs=1e-6)
-    assert found.p == pytest.approx(stats.chi2.sf(24.0, 9), rel=1e-9)
-
-
-def test_clumping_needs_two_spells_and_a_strike() -> None:
-    assert dispersion([3]) is None
-    assert dispersion([0, 0, 0]) is None
 
 
 @pytest.mark.parametrize(

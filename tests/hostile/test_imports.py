@@ -15,7 +15,7 @@ import pytest
 
 from bot.errors import AudioError
 from bot.logbook.store import Logbook
-from bot.speech.audio import read_pcm
+from bot.speech.audio import to_pcm
 from tests.hostile.rig import entries, fished, run
 
 ROOT = Path(__file__).parents[2]
@@ -412,4 +412,4 @@ def test_a_recording_that_claims_a_flood_takes_little_memory(
     file.write_bytes(head + b"data" + struct.pack("<I", len(data)) + data)
 
     with pytest.raises(AudioError):
-        read_pcm(file)
+        to_pcm(file.read_bytes())

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import soundfile
 
-from bot.speech.audio import SAMPLE_RATE, Pcm, read_pcm
+from bot.speech.audio import SAMPLE_RATE, Pcm, to_pcm
 from bot.speech.engine import EngineGrammar
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "recordings"
@@ -37,7 +37,7 @@ def table() -> list[dict[str, Any]]:
 
 
 def recording(name: str) -> Pcm:
-    return read_pcm(FOLDER / f"{name}.ogg")
+    return to_pcm((FOLDER / f"{name}.ogg").read_bytes())
 
 
 def tone(seconds: float, rate: int = SAMPLE_RATE, hertz: float = 440.0) -> npt.NDArray[np.float64]:

@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 from pocketsphinx import get_model_path
 
-from bot.speech.jsgf import jsgf_words, public_rules
+from bot.speech.jsgf import jsgf_words
 from bot.speech.pronunciations import pronunciations, sounded_out
 
 
@@ -77,4 +77,3 @@ def test_the_words_of_a_grammar_are_found_among_its_signs() -> None:
     """
 
     assert jsgf_words(text) == {"strike", "hooked", "up", "mahi-mahi", "don't", "lines"}
-    assert public_rules(text) == ("b", "c")

@@ -1,8 +1,8 @@
 import pytest
 
 from bot.errors import EngineError
-from bot.speech.scripted_engine import ScriptedEngine
 from bot.transcript import Alternative, Transcript
+from tests.scripted_engine import ScriptedEngine
 from tests.speech.recordings import SMALL, noise, pcm
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from bot.errors import EngineError, SettingsError
-from bot.speech.audio import SAMPLE_RATE, Pcm, read_pcm
+from bot.speech.audio import SAMPLE_RATE, Pcm, to_pcm
 from bot.speech.phone_spot import best_fit
 from bot.speech.phones import PHONES
 from bot.speech.spotter import SphinxSpotter, VoskSpotter, ways_of
@@ -34,7 +34,9 @@ def spotter() -> SphinxSpotter:
 
 
 def test_the_phrase_is_found_where_it_ends(spotter: SphinxSpotter) -> None:
-    found = spotter.find(read_pcm(HELM).slice(0.2, 3.5))  # the phrase, a second, "lines in"
+    found = spotter.find(
+        to_pcm(HELM.read_bytes()).slice(0.2, 3.5)
+    )  # the phrase, a second, "lines in"
     assert found is not None
     assert 0.2 + found.end_s == pytest.approx(1.79, abs=0.15)  # by the samples it was made of
 
@@ -52,7 +54,7 @@ def test_silence_noise_and_nothing_hold_no_phrase(spotter: SphinxSpotter) -> Non
 
 
 def test_a_higher_strictness_finds_less() -> None:
-    assert SphinxSpotter(PHRASE, 10.0).find(read_pcm(HELM).slice(0.2, 3.5)) is None
+    assert SphinxSpotter(PHRASE, 10.0).find(to_pcm(HELM.read_bytes()).slice(0.2, 3.5)) is None
 
 
 def test_a_word_that_no_dictionary_has_is_sounded_out() -> None:

@@ -11,7 +11,6 @@ from bot.spread.positions import (
     is_long,
     is_short,
     places,
-    speed_change_m,
     waves,
 )
 from bot.water.wake import calibrated
@@ -91,16 +90,6 @@ def test_what_the_crew_said_moves_every_position() -> None:
 
     assert told["short corner"] == pytest.approx(14)
     assert told["long corner"] == pytest.approx(14 + 10.852, abs=0.01)
-
-
-def test_at_lower_speed_lures_come_in_to_stay_on_their_waves() -> None:
-    # short corner 1.75 wave lengths: 8 knots 18.99 m, 7 knots 14.54 m; long rigger 4.75: 51.55, 39.47
-    back = distances_m(USUAL, 8)
-
-    change = speed_change_m(back, 8, 7)
-
-    assert change["short corner"] == pytest.approx(14.54 - 18.99, abs=0.01)
-    assert change["long rigger"] == pytest.approx(39.47 - 51.55, abs=0.02)
 
 
 def test_the_nearer_half_is_short_and_the_farther_half_long() -> None:

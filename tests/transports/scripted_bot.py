@@ -8,12 +8,12 @@ import logging
 import sqlite3
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from bot.answered import one_by_one
+from bot.answered import Answered, Call, Said
 from bot.messages import Button, Message, Reply
 from bot.transcript import Heard
 from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
@@ -65,6 +65,27 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
         yield Answers(one_by_one(answer), view if board else None)
     finally:
         db.close()
+
+
+def one_by_one(
+    answer: Callable[[Message, Heard | None], Reply],
+) -> Callable[[Said], Sequence[Answered]]:
+    """Make what answers the messages of several boats from what answers one."""
+
+    def each(said: Said) -> Sequence[Answered]:
+        return [_one_boat(answer, calls) for calls in said]
+
+    return each
+
+
+def _one_boat(answer: Callable[[Message, Heard | None], Reply], calls: Sequence[Call]) -> Answered:
+    replies: list[Reply] = []
+    for call in calls:
+        try:
+            replies.append(answer(call.message, call.heard))
+        except Exception as exc:
+            return Answered(tuple(replies), exc)
+    return Answered(tuple(replies))
 
 
 def main() -> None:

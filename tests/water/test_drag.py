@@ -82,15 +82,6 @@ def test_a_leader_along_the_stream_pulls_what_the_sum_by_hand_says(
     assert drag.line_kg(4.5, 2.0, speed_kn) == pytest.approx(kg, abs=1.5e-3)
 
 
-@pytest.mark.parametrize(
-    ("length_m", "mm", "speed_ms", "newtons"), [(100, 0.9, 2, 221.4), (200, 0.75, 1, 92.25)]
-)
-def test_line_across_the_stream_pulls_at_most_what_a_cylinder_would(
-    length_m: float, mm: float, speed_ms: float, newtons: float
-) -> None:
-    assert drag.belly_kg(length_m, mm, speed_ms) == pytest.approx(newtons / 9.80665)
-
-
 @pytest.mark.parametrize(("reynolds", "friction"), [(1e6, 0.0046875), (1e7, 0.003)])
 def test_friction_is_that_of_the_towing_tanks(reynolds: float, friction: float) -> None:
     assert drag.plate_friction(reynolds) == pytest.approx(friction, rel=1e-12)  # ITTC 1957

@@ -3,7 +3,7 @@ half-angle 19.47122 degrees); W. Thomson, "On ship waves", 1887 (wave length fro
 Brochure (the knot). Wave lengths in metres at whole knots were computed from the published formula apart
 from this code, with g = 9.80665."""
 
-from math import sqrt
+from math import radians, sqrt, tan
 
 import pint
 import pytest
@@ -17,17 +17,10 @@ SPEEDS = st.floats(3, 15)
 WAVES = st.integers(1, 9)
 
 
-def test_the_wedge_has_the_half_angle_of_the_handbook() -> None:
-    assert pytest.approx(19.47122, abs=5e-6) == wake.HALF_ANGLE_DEG  # DLMF 36.13.5
-
-
-def test_the_wedge_widens_as_the_half_angle_says() -> None:
-    assert wake.wedge_half_width_m(sqrt(8)) == pytest.approx(1)
-
-
-def test_the_crests_at_the_edge_stand_as_the_theory_has_it() -> None:
-    # Lamb, Hydrodynamics, section 256: at the cusp the crests make 54 deg 44 min with the track (from memory)
-    assert wake.edge_wave_angle_deg() == pytest.approx(54 + 44 / 60, abs=0.01)
+def test_the_wedge_widens_as_the_half_angle_of_the_handbook_says() -> None:
+    assert wake.wedge_half_width_m(1) == pytest.approx(
+        tan(radians(19.47122)), abs=1e-6
+    )  # DLMF 36.13.5
 
 
 @pytest.mark.parametrize("speed_kn", LENGTHS_M)
@@ -49,14 +42,6 @@ def test_twice_the_speed_makes_waves_four_times_as_long() -> None:
 def test_naval_architects_know_the_same_wave() -> None:
     # the rule "speed in knots = 1.34 times the root of the wave length in feet" (from memory)
     assert 1.34 * sqrt(wake.wave_length_m(8) / 0.3048) == pytest.approx(8, rel=2e-3)
-
-
-def test_the_waves_at_the_edge_are_two_thirds_as_long() -> None:
-    assert wake.edge_wave_length_m(8) == pytest.approx(7.235, abs=6e-4)
-
-
-def test_the_formula_holds_in_water_deeper_than_half_a_wave() -> None:
-    assert wake.least_depth_m(8) == pytest.approx(5.4, abs=0.05)
 
 
 @pytest.mark.parametrize(("speed_kn", "back_m"), [(7, 22.85), (8, 29.84), (9, 37.77)])
@@ -85,7 +70,6 @@ def test_a_lure_left_at_its_length_falls_off_its_wave_when_the_boat_speeds_up() 
 
     assert back_m / wake.wave_length_m(8) == pytest.approx(2.11, abs=0.005)
     assert wake.wave_at(back_m, 8) == pytest.approx(2.355, abs=0.005)
-    assert wake.moved_m(back_m, 7, 8) == pytest.approx(6.99, abs=0.01)
 
 
 @given(SPEEDS, WAVES, st.floats(5, 120))
@@ -108,15 +92,6 @@ def test_a_crew_that_counts_the_crest_at_the_transom_does_so_at_every_speed(
     assert wake.face_m(wave, now_kn, count) == pytest.approx(
         wake.face_m(wave, now_kn, transom), abs=1e-6
     )
-
-
-@given(SPEEDS, SPEEDS, WAVES)
-def test_a_lure_that_was_moved_is_on_its_wave_again(
-    from_kn: float, to_kn: float, wave: int
-) -> None:
-    back_m = wake.face_m(wave, from_kn)
-
-    assert wake.wave_at(back_m + wake.moved_m(back_m, from_kn, to_kn), to_kn) == pytest.approx(wave)
 
 
 def test_without_speed_there_is_no_wave_to_count() -> None:

@@ -1,4 +1,4 @@
-"""An engine that answers from a list: for tests, demos and whoever builds on the road.
+"""An engine that answers from a list.
 
 It hears nothing; it says what it was told to say, in order, and keeps what it was given.
 """
