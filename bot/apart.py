@@ -24,7 +24,7 @@ class Limits:
     """What one call may take."""
 
     seconds: float = 60.0
-    """From the question to the answer, the opening of the object included."""
+    """Time from the question to the answer, the opening of the object included."""
     memory_mb: int = 6000
     """Address space of the process, a large speech model included; 0 for no limit."""
 
@@ -41,7 +41,7 @@ Opener = Callable[..., AbstractContextManager[Any]]
 """Opens an object with the methods that are called; must be importable, for it runs over there."""
 _CLOSE: Final = ""
 _ORPHAN_S: Final = 2
-"""So long after its time is up a process ends itself: nobody was left to end it."""
+"""How long after its time is up a process ends itself: nobody was left to end it."""
 
 
 class Apart:

@@ -51,7 +51,7 @@ class ModelMissing(EngineError):
 
 
 class EngineBusy(EngineError):
-    """So many recordings wait to be heard that another one is not taken."""
+    """Too many recordings wait to be heard: another one is not taken."""
 
 
 class GivenUp(EngineError):

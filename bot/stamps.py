@@ -41,7 +41,7 @@ class Fix:
     latitude: float | None = None
     longitude: float | None = None
     place_age_s: float = 0.0
-    """So long before `at` the place was measured."""
+    """How long before `at` the place was measured."""
     within_m: float | None = None
     """How far off it may be, where the receiver says so."""
     stamp: Stamp = NO_STAMP

@@ -137,7 +137,7 @@ class Wishes:
     min_chance: float = 0.6
     """A change is proposed only where it is better with at least this probability; higher is quieter."""
     changes_a_day: float = 8.0
-    """From about so many changes on, another has to promise much more."""
+    """Changes after which another has to promise much more."""
     usual_per_10h: float = 1.5
     """Strikes in ten lure-hours to be expected before any record: one in six or seven (our estimate)."""
     day_h: float = 8.0

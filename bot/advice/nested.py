@@ -87,7 +87,7 @@ class Nested:
     """What is believed after the counts were seen."""
 
     gauss: Gauss
-    """Of the effects, whatever the trips were like."""
+    """What is believed of the effects, whatever the trips were like."""
     trips: Array
     """The log rate of every trip off what the effects expect of it."""
     evidence: float

@@ -25,7 +25,7 @@ FIRST_LOOK_H: Final = 1.0
 HARDLY_H: Final = 0.05
 """With fewer lure-hours the day is spoken of as not begun."""
 LEAST_LEFT_H: Final = 1.0
-"""So much is taken to be left however late it is."""
+"""Time taken to be left however late it is."""
 LOOK_AGAIN: Final = (10.0, 60.0)
 """Shortest and longest wait, in minutes, that a hold asks for."""
 

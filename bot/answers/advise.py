@@ -1,4 +1,4 @@
-"""From the trip to the next change: what the advice is given, and the call that makes its change."""
+"""The next change of a trip: what the advice is given, and the call that makes its change."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace

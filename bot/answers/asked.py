@@ -20,7 +20,7 @@ from bot.trip.tally import Counted, Tally, counted
 from bot.trip.times import when
 
 SEASON_BREAK: Final = timedelta(days=60)
-"""So long without a trip ends a season."""
+"""How long without a trip ends a season."""
 A_YEAR: Final = timedelta(days=365)
 
 
@@ -33,7 +33,7 @@ class Span:
     earlier: Collection[str] | None = ()
     """Ids of earlier trips; None for all of them."""
     here: bool = True
-    """Whether the trip that is on counts."""
+    """True where the trip that is on counts."""
 
 
 SEASONAL: Final = frozenset({"month", "light", "water", "place"})

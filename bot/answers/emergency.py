@@ -49,9 +49,9 @@ _NATURE: Final[Mapping[str, str]] = {
     "flooding": "Flooding", "collision": "In collision", "distress": "[What is wrong]",
 }  # fmt: skip
 STOPPED: Final = timedelta(minutes=30)
-"""For so long every reply tells the way back to a man overboard."""
+"""How long every reply tells the way back to a man overboard."""
 ASKED_FOR: Final = timedelta(hours=12)
-"""For so long the way back is told when it is asked for."""
+"""How long the way back is told when somebody asks for it."""
 FALSE_ALARM: Final = Button("False alarm", "false alarm")
 HOW_FAR: Final = Button("How far back", "how far back to the spot")
 NO_DEVICE: Final = (

@@ -47,12 +47,12 @@ class Named:
 
     position: str | None = None
     lures: tuple[Lure, ...] = ()
-    """Of the box, that fit; or one that is only described."""
+    """Those of the box that fit, or one that is only described."""
     class_kg: float | None = None
     metres: float | None = None
     wave: int | None = None
     pull: bool = False
-    """Whether the pull of a lure is asked for."""
+    """True where the pull of a lure is asked for."""
 
 
 def asked_tackle(view: View, asked: TackleQuestion) -> Answer | None:

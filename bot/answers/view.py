@@ -31,7 +31,7 @@ class View:
     trip: Trip
     now: datetime
     records: tuple[Record, ...] = ()
-    """Of this trip, as made."""
+    """The records of this trip, as they were made."""
     stood: tuple[Entry, ...] = ()
     """Entries of this trip that stand, by the time they happened."""
     boat: Boat = field(default_factory=Boat)

@@ -37,7 +37,7 @@ class Season:
     expected: float
     """Strikes that the true rates let expect."""
     changes: tuple[int, ...]
-    """Of each day."""
+    """Changes made on each day."""
     said: tuple[tuple[float, bool], ...] = ()
     """Stated chance of each change, and whether it truly was for the better."""
 
@@ -63,7 +63,7 @@ class Row:
     policy: str
     strikes_a_day: float
     share: float | None
-    """Of the gap between no change and the oracle, sum over sum; None where there is none (flat)."""
+    """Share of the gap between no change and the oracle, sum over sum; None where there is none (flat)."""
     share_se: float
     against_none: float
     """Strikes more than without a change, as a share of them."""
@@ -77,7 +77,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Reliable:
-    """Of the changes said to be better with a chance in a range, how many were."""
+    """How many of the changes said to be better with a chance in a range were."""
 
     low: float
     high: float

@@ -24,7 +24,7 @@ Samples = npt.NDArray[np.int16]
 LEAST_SURE = -0.9
 """Mean log probability a token from which the model's own line of a person is a target."""
 LIKELIEST = 16
-"""So many tokens of each place are kept with their shares."""
+"""Tokens of each place that are kept with their shares."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,7 +35,7 @@ class Person:
     source: str
     tokens: list[int]
     likeliest: tuple[Tensor, Tensor] | None = None
-    """For each token the likeliest by the model, and their shares."""
+    """The likeliest tokens by the model at each token, and their shares."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -19,7 +19,7 @@ GROUP: Final = -1001
 FIRST: Final = 70_001
 """The first call's number: not to be taken for a time or a count of anything else."""
 LONGEST_S: Final = 240.0
-"""So long the calls of one fault may take to be in the log and answered."""
+"""How long the calls of one fault may take to be in the log and answered."""
 
 
 @dataclass(frozen=True, slots=True)

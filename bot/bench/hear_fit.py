@@ -37,9 +37,9 @@ KNOTS = (0.03, 0.2, 0.4, 0.6, 0.8, 0.97)
 """Quantiles at which the weight of a figure may change."""
 SNRS_DB = (20.0, 10.0, 5.0, 0.0)
 MOST_WRONG = 0.005
-"""Of the calls at any ratio of speech to noise: half of what is allowed."""
+"""Largest share of calls heard wrong, at any ratio of speech to noise: half of what is allowed."""
 MOST_TALK = 0.0025
-"""Of what is no call: half of what is allowed."""
+"""Largest share of other speech taken for a call: half of what is allowed."""
 _LEVELS = (0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.95)
 
 

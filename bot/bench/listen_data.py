@@ -27,7 +27,7 @@ BED: Final = 0.015
 BED_S: Final = 240
 """After so long the engine runs otherwise, or the wind comes from elsewhere."""
 QUIET_S: Final = 7.0
-"""So long nobody speaks after a call."""
+"""How long nobody speaks after a call."""
 _VERSION: Final = 5
 _KINDS_AN_HOUR: Final = {"wake": 60, "talk": 180, "unwoken": 40, "radio": 110, "near": 20}
 

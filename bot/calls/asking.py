@@ -1,4 +1,4 @@
-"""Whether a line is a question that somebody asks: by how it begins, with or without its mark. Pure."""
+"""Tell whether a line is a question that somebody asks: by how it begins, with or without its mark. Pure."""
 
 from collections.abc import Sequence
 

@@ -34,7 +34,7 @@ EXCLAIMED_COST: Final = 0.12
 DOING_COST: Final = 0.03
 """More for a word without meaning of which an act may be made."""
 OPENING_COST: Final = 0.2
-"""For a "to" that opens a line: it may be a two."""
+"""Cost of a "to" that opens a line: it may be a two."""
 ECHO: Final = 3
 """Letters of a last word that may be a breath or a click."""
 ECHO_COST: Final = 0.5
@@ -99,11 +99,11 @@ class Plain(NamedTuple):
     talk: tuple[tuple[int, int], ...]
     """The parts that say it is talk."""
     before: tuple[bool, ...]
-    """For every node: whether only words that mean nothing stand before it."""
+    """True for a node with only words that mean nothing before it."""
     behind: tuple[bool, ...]
     """And behind it."""
     stops: tuple[bool, ...]
-    """For every node: whether a stop, or an end of the line, is there."""
+    """True for a node at a stop or an end of the line."""
 
 
 def paths(

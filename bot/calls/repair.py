@@ -24,13 +24,13 @@ KNOWN_COST: Final = 0.05
 DIGIT_COST: Final = 0.15
 """A number that sounds like a small word; it counts only where a number may stand."""
 SOUND_COST: Final = 3.0
-"""For each part of the sounds that differs."""
+"""Cost of each part of the sounds that differs."""
 PLAIN_WORD_COST: Final = 0.15
 """More where the word heard is a plain English word that is no known slip."""
 SPELLING_COST: Final = 0.45
-"""For the first wrong letter of a typed word."""
+"""Cost of the first wrong letter of a typed word."""
 SPLIT_COST: Final = 0.06
-"""For words taken together or apart."""
+"""Cost of words taken together or apart."""
 LIMIT: Final = 1.15
 """The dearest repair that is tried."""
 FURTHEST: Final = (LIMIT - ALIKE_COST) / SOUND_COST

@@ -29,7 +29,7 @@ class Term(NamedTuple):
 
 
 Terms = list[dict[str, list[Term]]]
-"""For every node: label -> what may stand there."""
+"""What may stand at each node, by label."""
 
 LENGTH_CM: Final = {
     "foot": 30.48, "feet": 30.48, "ft": 30.48, "footer": 30.48, "metre": 100.0, "metres": 100.0,

@@ -13,7 +13,7 @@ CONTRADICTED: Final = 0.97
 MISHEARD: Final = 0.55
 """The same in a recording: colours are the words most often misheard, so it is asked about."""
 ODD_COST: Final = 0.35
-"""For a reading that needed repair and contradicts what is logged."""
+"""Cost of a reading that needed repair and contradicts what is logged."""
 
 
 @dataclass(frozen=True, slots=True)

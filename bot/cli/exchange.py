@@ -13,7 +13,7 @@ from bot.settings import Settings
 MOST_SHOWN = 10
 """Bad lines that are named one by one."""
 MOST_BYTES = 50_000_000
-"""Of a file that is imported: the log of a thousand trips has less."""
+"""Largest file that is imported, in bytes: the log of a thousand trips has less."""
 
 
 def export(args: Arguments, found: Settings) -> int:

@@ -1,4 +1,4 @@
-"""From words or sound to calls, without a log: parse and hear."""
+"""Words or sound to calls, without a log: parse and hear."""
 
 import json
 import sys

@@ -33,7 +33,7 @@ class Arguments(argparse.Namespace):
     """`module:function` that does it."""
     debug: bool
     lenient: bool
-    """Whether the command runs with wrong settings; it finds them in `wrong`."""
+    """True where the command runs with wrong settings; it finds them in `wrong`."""
     wrong: list[SettingsError]
 
     def __getattr__(self, name: str) -> Any:

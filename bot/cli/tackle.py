@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from bot.tackle.items import Lure
 
 MOST_BYTES: Final = 2_000_000
-"""Of a file of lures."""
+"""Largest file of lures, in bytes."""
 MOST_LINES: Final = 5
 """Lines of which the same is said that are named one by one."""
 

@@ -12,9 +12,9 @@ from bot.trip.entry import Entry
 from bot.trip.state import InWater, Trip
 
 FRESH: Final = timedelta(minutes=20)
-"""For so long what was said can be pointed at."""
+"""How long what was said can be pointed at."""
 UP: Final = timedelta(minutes=45)
-"""For so long a line that was brought in can be "put back"."""
+"""How long a line that was brought in can be "put back"."""
 
 
 def pointed(

@@ -33,7 +33,7 @@ _log = logging.getLogger(__name__)
 OpenDesk = Callable[[Settings], Desk]
 """Opens the desk of a home; raises DeckcallError."""
 SETTLERS: Final = 8
-"""So many logs are waited for at the disk at the same time: it takes them together."""
+"""Most logs that are flushed at the same time: the disk takes them together."""
 
 
 @dataclass(slots=True)
@@ -45,7 +45,7 @@ class Fleet:
     stack: ExitStack
     desks: dict[Path, Desk]
     settles: dict[Path, Callable[[], None]]
-    """For each open Desk what waits for its log to be on the disk."""
+    """What waits for the log of each open Desk to be on the disk."""
     settlers: ThreadPoolExecutor
 
     def answer(self, message: Message, heard: Heard | None = None) -> Reply:

@@ -17,7 +17,7 @@ from bot.trip.entry import Advised, Asked
 from bot.trip.meant import AnotherPlan, Asks, Choice, Named, meaning
 
 ADVICE_STANDS: Final = timedelta(minutes=20)
-"""For so long "do it" means the change that was proposed last."""
+"""How long "do it" means the change that was proposed last."""
 ACCEPT_FROM: Final = 0.85
 """A recording that the engine itself trusts less is asked about; chosen by `bench hear_fit`."""
 TALK_BELOW: Final = 0.1
@@ -33,7 +33,7 @@ NOT_LOGGED: Final = "Not logged."
 LEFT: Final = "Left as it is."
 
 PLAN_STANDS: Final = timedelta(hours=2)
-"""For so long "set it" logs the plan that was offered last, where nothing was asked since."""
+"""How long "set it" logs the plan that was offered last, where nothing was asked since."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ NEAR: Final = 0.85
 """Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
 FRESH: Final = timedelta(minutes=10)
-"""For so long the last entry colours what is said next; the reader is trained with it."""
+"""How long the last entry colours what is said next; the reader is trained with it."""
 
 
 def understood(

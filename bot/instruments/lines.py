@@ -16,7 +16,7 @@ Kind = Literal["udp", "tcp", "serial"]
 PORT: Final = 10110
 """Registered with IANA for nmea-0183, TCP and UDP."""
 BAUD: Final = 4800
-"""Of NMEA 0183; 38400 for its fast form."""
+"""Baud of NMEA 0183; 38400 for its fast form."""
 WAIT_S: Final = 1.0
 SILENT_S: Final = 30.0
 """A connection that says nothing for so long is made anew: the other end may have gone without a word."""
@@ -34,7 +34,7 @@ class Where:
     """The other end for TCP; for UDP the own address to listen on, empty for all."""
     port: int = PORT
     device: str = ""
-    """For a serial line, e.g. `/dev/ttyUSB0` or `COM3`."""
+    """Name of a serial line, e.g. `/dev/ttyUSB0` or `COM3`."""
     baud: int = BAUD
 
     def __str__(self) -> str:

@@ -62,7 +62,7 @@ class Merged:
 
     added: int = 0
     entries: int = 0
-    """Of those added."""
+    """Entries among those added."""
     known: int = 0
     differ: tuple[str, ...] = ()
     """Ids that the log had with something else under them; they stay as they were."""

@@ -1,4 +1,4 @@
-"""Whether a file is a database, and whether its pages are damaged, before anything is added to it.
+"""Check whether a file is a database, and whether its pages are damaged, before anything is added to it.
 
 Nothing here opens the file beside SQLite: closing it would drop every lock that the process has on it
 (sqlite.org/howtocorrupt.html, section 2.2), and the next program that only reads would take the write-ahead

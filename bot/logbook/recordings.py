@@ -21,7 +21,7 @@ from bot.messages import Message, Source
 KEPT: Final = "kept"
 """Outcome of a message whose recording waits to be heard."""
 WAITS_DAYS: Final = 30
-"""So long a recording waits where the boat keeps none."""
+"""How long a recording waits where the boat keeps none."""
 
 _RETRY: Final = "retry:"
 

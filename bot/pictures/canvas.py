@@ -31,7 +31,7 @@ PAPER: Final = "#ffffff"
 SEA: Final = "#eaf3f8"
 CREST: Final = "#3f6379"
 FAINT: Final = "#a9c0cd"
-"""For what may be missed: the ends of waves."""
+"""The colour of what may be missed: the ends of waves."""
 BITE: Final = "#c1121f"
 LARGE_PT: Final = 16.0
 TEXT_PT: Final = 11.5
@@ -71,7 +71,7 @@ PAINTS: Final[Mapping[str, Paint]] = {
     "yellow": Paint("#ffe14d", "oooo"),
 }
 OTHER_PAINT: Final = Paint("#ffffff", "////....")
-"""For a colour of the boat's own: its word tells what it is."""
+"""Drawn for a colour of the boat's own: its word tells what it is."""
 
 _FONT: Final = "DejaVu Sans"
 _LETTERS: Final[Mapping[str, FontProperties]] = {

@@ -35,7 +35,7 @@ TOP: Final = 100.0
 
 @dataclass(frozen=True, slots=True)
 class ShownShare:
-    """So many of so many, with the 95 % interval of the share, 0 to 1."""
+    """A count out of a count, with the 95 % interval of the share, 0 to 1."""
 
     some: int
     of: int
@@ -49,9 +49,9 @@ class ShownConversion:
 
     label: str
     hooked: ShownShare | None
-    """Of the strikes; None where it says nothing: what is known only of fish that were on."""
+    """Share of the strikes; None where it says nothing: what is known only of fish that were on."""
     landed: ShownShare | None
-    """Of the fish on whose end is known."""
+    """Share of the fish on whose end is known."""
     strikes: int = 0
     colours: tuple[str, ...] = ()
 

@@ -53,17 +53,17 @@ STAR_PT: Final = 15.0
 STAR_IN: Final = 0.11
 """Half the width of a star."""
 GAP_IN: Final = 0.03
-"""From a lure to its star."""
+"""Distance from a lure to its star."""
 PAD_IN: Final = 0.045
-"""From the words of a label to its frame."""
+"""Distance from the words of a label to its frame."""
 EDGE_IN: Final = 0.07
-"""From the edge of the sea to a label."""
+"""Distance from the edge of the sea to a label."""
 MORE_IN: Final = 1.0
 """By so much a picture is made longer where its labels find no room."""
 MOST_IN: Final = 24.0
 BOAT_WORDS: Final = ((-1, "port"), (1, "starboard"))
 BOAT_GAP_M: Final = 1.2
-"""From the boat to these words."""
+"""Distance from the boat to these words."""
 _BOTTOM_IN: Final = 0.64
 
 
@@ -78,7 +78,7 @@ class ShownLure:
     colours: tuple[str, ...]
     back_m: float
     across_m: float
-    """From the middle line; port is below nought."""
+    """Distance from the middle line; port is negative."""
     head: str | None = None
     hours: float | None = None
     """Lure-hours in the water; None where it is not in yet."""

@@ -13,7 +13,7 @@ class Reminders:
     out_h: float = 0.0
     """When a lure has been in the water for so many hours without a break."""
     sunset_min: float = 0.0
-    """So many minutes before sunset."""
+    """Minutes before sunset."""
     no_position_min: float = 0.0
     """When nothing has told where the boat is for so many minutes, though something did before."""
     last_time_here: bool = False

@@ -17,7 +17,7 @@ KIND: Final[Mapping[str, Kind]] = {
     "measured_c": "number", "measured_m": "number", "light": "text", "latitude": "number",
     "longitude": "number",
 }  # fmt: skip
-"""Of every column that goes out; `time` is ISO 8601 in UTC, `at_local` the same in the boat's own time."""
+"""Kinds of all columns; `time` is ISO 8601 in UTC, `at_local` the same in the boat's own time."""
 
 
 def typed(name: str, value: Any) -> Any:

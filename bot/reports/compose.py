@@ -1,4 +1,4 @@
-"""From what is true of a trip to its report, counted with the functions that answer in the chat. Pure."""
+"""Make the report of a trip, counted with the functions that answer in the chat. Pure."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta

@@ -33,7 +33,7 @@ def rules(landed: Iterable[Landed], day: Day) -> tuple[str, ...]:
 
 
 SEASON_CAUTIONS: Final = (DEFER, caution("data"))
-"""For a report of several trips, in which nobody handles a rod."""
+"""The cautions of a report of several trips, in which nobody handles a rod."""
 
 
 def cautions(total: TallyRow) -> tuple[str, ...]:

@@ -101,9 +101,9 @@ class SpeechSettings:
     max_s: float = 60.0
     """A recording that is longer is refused."""
     workers: int = 1
-    """So many processes hear recordings, each with the model in memory; others are started when needed."""
+    """Most processes that hear recordings, each with the model in memory; started when needed."""
     queue: int = 20
-    """So many recordings may wait for them; those that come then are kept and not heard."""
+    """Most recordings that may wait for them; those that come then are kept and not heard."""
     give_up_s: float = 30.0
     """A recording that is not heard in this time is given up and kept."""
 
@@ -123,7 +123,7 @@ class TelegramSettings:
     boats: Mapping[int, Path] = field(default_factory=dict)
     """Groups with a log of their own: chat id to the folder of that boat."""
     workers: int = 2
-    """So many processes share the boats; each boat stays with one."""
+    """Processes that share the boats; each boat stays with one."""
     acknowledge: str = "reply"
     """`reply`, or `reaction` where a plain entry needs no words."""
     board: bool = True
@@ -154,9 +154,9 @@ class ListenSettings:
     strictness: float = 1.0
     """How well it must fit: higher wakes less often where nobody said it, and where somebody did."""
     open_s: float = 6.0
-    """So long it is open for a call."""
+    """How long a call may take to begin."""
     pause_s: float = 0.8
-    """So much silence ends a call."""
+    """Silence that ends a call."""
     microphone: str = ""
     """Number of the device, or a part of its name; empty: the system's own choice."""
     loudspeaker: str = ""
@@ -170,7 +170,7 @@ class KeepingSettings:
     """How the log is kept safe."""
 
     backups: int = 7
-    """So many copies lie beside the log, one made at each end of a trip; 0 makes none by itself."""
+    """Copies that lie beside the log, one made at each end of a trip; 0 makes none by itself."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ class Sentences:
     start: int
     ends: frozenset[int]
     moves: tuple[Mapping[str, int], ...]
-    """For each state the word that may follow, and where it leads."""
+    """The word that may follow each state, and where it leads."""
 
     def accepts(self, text: str) -> bool:
         """Return whether a text is a complete sentence, word for word."""

@@ -44,9 +44,9 @@ _SCORE_SPREAD = 15.0
 _MARGIN_S = 0.3
 """Kept before and after the phones for Whisper."""
 _LINES = 2
-"""Of Whisper's own lines so many are looked up in the grammar."""
+"""Whisper's own lines that are looked up in the grammar."""
 _HEARD = 3
-"""Of PocketSphinx's sentences so many are weighed by Whisper whatever the phones say."""
+"""PocketSphinx's sentences that Whisper weighs whatever the phones say."""
 _MOST_WEIGHED = 10
 """Sentences that Whisper weighs at first; each takes about 10 ms."""
 _CLEAR = 6.0
@@ -55,11 +55,11 @@ _ROUNDS = 2
 _MOST_AROUND = 6
 """Sentences near the best that are weighed in another round."""
 _ITS_OWN = -0.2
-"""For each phone: a sentence so much less likely than what Whisper wrote is still what it heard."""
+"""How much less likely, a phone, a sentence may be than what Whisper wrote and still be what it heard."""
 _PHONES_SURE = 6.0
 """The next sentence must fit the phones so much worse for them to count as one that hears the same."""
 _PHONES_FIT = -1.0
-"""For each phone: a sentence so much less likely than any row of phones is only the least unlike."""
+"""How much less likely, a phone, than any row of phones makes a sentence only the least unlike."""
 _NO_MATTER = 30.0
 
 

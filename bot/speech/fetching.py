@@ -20,7 +20,7 @@ WAIT_S: Final = (1.0, 2.0, 4.0, 8.0)
 CONNECT_S: Final = 15.0
 READ_S: Final = 30.0
 _BLOCK: Final = 1 << 12
-"""Of what breaks off so much at most is lost."""
+"""Most that is lost of what breaks off."""
 
 Progress = Callable[[int], object]
 """Told how many bytes more there are."""

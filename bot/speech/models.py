@@ -32,7 +32,7 @@ class SpeechModel:
 
     name: str
     sha256: str
-    """Of the archive, or of the largest file."""
+    """SHA-256 of the archive, or of the largest file."""
     size_bytes: int
     about: str
     files: tuple[File, ...] = ()

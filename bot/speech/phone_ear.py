@@ -32,7 +32,7 @@ class Phones:
 
     scores: Floats
     span: Span
-    """From the first phone to the last."""
+    """Seconds from the first phone to the last."""
     count: int
     """How many phones were heard, whatever they mean."""
 

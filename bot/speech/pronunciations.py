@@ -15,7 +15,7 @@ from typing import Protocol
 from bot.errors import EngineMissing
 
 _FIRST_LETTERS = 3
-"""So many letters say where a word stands in the dictionary: some hundreds of letters are searched then."""
+"""Letters that say where a word stands in the dictionary; some hundreds of letters are searched then."""
 _SHORTEST_PART = 3
 """Parts of a compound have at least so many letters."""
 

@@ -1,4 +1,4 @@
-"""Whether somebody speaks, as the sound comes: RNNoise's own estimate, else the WebRTC detector.
+"""Tell whether somebody speaks, as the sound comes: RNNoise's own estimate, else the WebRTC detector.
 
 RNNoise (BSD licence) gives for each 10 ms how likely they hold a voice; measured in made-up wheelhouse
 sound it was the best of those tried. Where its library is not installed, the detector of WebRTC stands

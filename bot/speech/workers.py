@@ -18,7 +18,7 @@ from bot.speech.engine import Engine, EngineGrammar, unheard
 from bot.transcript import Heard, Transcript
 
 OPEN_S: Final = 180.0
-"""So long an engine may take to load its model and a grammar; a large model on a slow disk needs it."""
+"""How long an engine may take to load its model and a grammar; a large model on a slow disk needs it."""
 SPARE_MB: Final = 500
 """A second worker is started only where so much memory is free; else the first does all the work."""
 
@@ -33,7 +33,7 @@ class EarLimits:
     workers: int = 1
     queue: int = 20
     give_up_s: float = 30.0
-    """From the start of the decoding; waiting and loading do not count."""
+    """Time from the start of the decoding; waiting and loading do not count."""
     max_s: float = 60.0
     """Longer recordings are refused."""
     memory_mb: int = 6000

@@ -34,7 +34,7 @@ class Problem:
     colour_points: int = 0
     head_points: int = 0
     tone_points: int = 0
-    """For every item that is not one too many on the dark or the light side."""
+    """Points for every item that is not one too many on the dark or the light side."""
     old: tuple[bool, ...] = ()
     """Items of which at most `most_old` may be chosen; empty for none."""
     most_old: int = 0

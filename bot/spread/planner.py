@@ -1,4 +1,4 @@
-"""From the lures that are ready to the spread to start with.
+"""Plan the spread to start with from the lures that are ready.
 
 The goals, each before the next: positions filled (nearest first), rules kept, the largest lure nearest to the
 boat and none larger behind it, hooks that suit the outfits where that costs no size, sizes spread as far as

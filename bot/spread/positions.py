@@ -43,7 +43,7 @@ class Place:
     step: int
     """Steps of waves behind the nearest."""
     across_m: float
-    """From the middle line; port is below nought. Port and starboard are named looking forward."""
+    """Distance from the middle line; port is negative. Port and starboard are named looking forward."""
 
 
 def in_order(positions: Iterable[str]) -> tuple[str, ...]:

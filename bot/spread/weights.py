@@ -16,19 +16,19 @@ class Weights:
     """What each goal is worth against the others; 0 switches one off."""
 
     colours: float = 8.0
-    """For every colour that leads one lure at least."""
+    """Points for every colour that leads one lure at least."""
     tones: float = 2.0
-    """For dark and light in balance: for every lure that is not one too many of its tone."""
+    """Points for dark and light in balance: for every lure that is not one too many of its tone."""
     heads: float = 3.0
-    """For a head that suits its position."""
+    """Points for a head that suits its position."""
     head_kinds: float = 1.0
-    """For every kind of head in the spread."""
+    """Points for every kind of head in the spread."""
     spares: float = 2.0
-    """For a lure that has another of its size and colour on board; half for one of the two."""
+    """Points for a lure that has another of its size and colour on board; half for one of the two."""
     hooks: float = 2.0
-    """For hooks of the gauge that the outfit takes, or near it."""
+    """Points for hooks of the gauge that the outfit takes, or near it."""
     span: float = 0.5
-    """For every inch between the largest and the smallest."""
+    """Points for every inch between the largest and the smallest."""
 
     def __post_init__(self) -> None:
         for weight in fields(self):

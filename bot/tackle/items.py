@@ -153,7 +153,7 @@ class Boat:
 
     timezone: str = "UTC"
     positions: tuple[str, ...] = STANDARD_POSITIONS
-    """From the nearest to the boat to the farthest."""
+    """Nearest to the boat first."""
     outfits: tuple[Outfit, ...] = ()
     colours: tuple[str, ...] = ()
     """Colour words of the boat's own, besides the usual."""

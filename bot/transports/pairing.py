@@ -17,7 +17,7 @@ LETTERS: Final = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
 LENGTH: Final = 8
 LIFE: Final = timedelta(minutes=10)
 GUESSES: Final = 5
-"""So many wrong codes void the right one."""
+"""Wrong codes after which the right one is void."""
 
 
 def new_code() -> str:

@@ -26,9 +26,9 @@ SPEED_BAND_KN: Final = 1.0
 WATER_BAND_C: Final = 1.0
 """Width of a band of water temperature, told apart like speeds."""
 WATER_HOLDS: Final = timedelta(hours=2)
-"""So long a called temperature counts for the water that the boat is in: some 15 nm (our estimate)."""
+"""How long a called temperature holds for the water that the boat is in: some 15 nm (our estimate)."""
 MEASURED_HOLDS: Final = timedelta(minutes=15)
-"""So long a measured one does where the next does not come."""
+"""How long a measured one holds where no other comes."""
 LIGHT_STEP: Final = timedelta(minutes=10)
 """How often the sun is looked at; between two looks that differ the second is found."""
 

@@ -22,10 +22,10 @@ from bot.trip.meant import CancelsReminder, Reminder
 from bot.trip.times import apart
 
 CLOCK_MARGIN: Final = timedelta(minutes=10)
-"""So far from the time said may the entry be that is meant by "the strike at nine forty"."""
+"""How far from the time said the entry may be that "the strike at nine forty" means."""
 
 JUST_NOW: Final = timedelta(minutes=5)
-"""For so long a bare number corrects the number that was logged last."""
+"""How long a bare number corrects the number that was logged last."""
 GAUGES: Final = (
     "speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "sea_m", "weight_kg", "length_cm",
 )  # fmt: skip

@@ -37,10 +37,10 @@ from bot.trip.twice import added
 START_AGAIN: Final = timedelta(hours=6)
 """After so long without a word "trip start" begins another trip, though nobody ended the last."""
 AFTERWARDS: Final = timedelta(hours=12)
-"""For so long after its end a trip takes notes, lures to rework and the like."""
+"""How long after its end a trip still takes notes, lures to rework and the like."""
 
 RECOVERED_WITHIN: Final = timedelta(minutes=30)
-"""For so long "in the boat" is the man who was overboard, unless a fish is named."""
+"""How long "in the boat" means the man who was overboard, unless a fish is named."""
 BACK_ABOARD: Final = "Back aboard, then: no fish was logged. Name the fish if it was one."
 _DRAFT: Final = "~"
 """Begins the ids of entries that are not numbered yet; sorts after every real id."""
@@ -69,7 +69,7 @@ class _Progress:
     edits: bool = False
     """True where the message stands for an earlier version of itself."""
     places: list[Entry | None] = field(default_factory=list)
-    """For each call of such a message, in order, the entry in whose place it stands."""
+    """The entry that each call of such a message replaces, in order."""
 
 
 def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -> Decision:

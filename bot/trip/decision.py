@@ -71,7 +71,7 @@ class Unclear:
     """A call that may be about one of several fish, or about one that was logged before."""
 
     place: int
-    """Of the call among the calls of the message."""
+    """Place of the call among the calls of the message."""
     call: Call
     fish: tuple[Fish, ...] = ()
     """Between which nothing decides; empty where it is another fish or the one of `entry`."""

@@ -40,7 +40,7 @@ def _min(minutes: float) -> timedelta:
 
 
 AFTERWARDS: Final = timedelta(hours=12)
-"""For so long a fish can be weighed, or the number of its tag read out."""
+"""How long after its end a fish can be weighed, or the number of its tag read out."""
 
 RULES: Final = (
     # A fish comes further. The first rule that fits says which of several fish is meant.

@@ -56,7 +56,7 @@ class Only:
     month: str | None = None
     """One of `MONTHS`, of whatever year."""
     light: tuple[str, ...] = ()
-    """Of `conditions.LIGHTS`."""
+    """Names in `conditions.LIGHTS`."""
     water: tuple[str, ...] = ()
     """Bands, such as `24 °C`."""
     cells: tuple[str, ...] = ()

@@ -53,7 +53,7 @@ class Cells:
     position: Codes
     trip: Codes
     seconds: Sums
-    """Of lures in the water; above 0."""
+    """Seconds of lures in the water; above 0."""
     strikes: Sums
 
 

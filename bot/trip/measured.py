@@ -9,7 +9,7 @@ from bot.trip.call import Call
 from bot.trip.entry import Entry
 
 OVERRULES_FOR: Final = timedelta(hours=1)
-"""So long a called temperature stands for the thermometer's; the water is another one after that."""
+"""How long a called temperature stands for the thermometer's; later the boat is in other water."""
 DIFFERENT_C: Final = 0.5
 DIFFERENT_KN: Final = 0.5
 DIFFERENT_DEPTH: Final = 0.1

@@ -12,7 +12,7 @@ from itertools import chain
 from bot.trip.state import InWater, Stint
 
 Gap = tuple[datetime, datetime | None]
-"""From when to when a line did not fish; None where that has not ended."""
+"""When a line stopped fishing and when it fished again; None where it does not yet."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
 
 VERSION: Final = 10
-"""Counts up when what is kept here changes, so that what an older program kept is made anew."""
+"""Version of what is kept here; raise it when that changes, and older figures are made anew."""
 
 LABELS: Final = (
     "position", "side", "lure", "speed", "light", "water", "place", "species", "crew", "angler", "mark",

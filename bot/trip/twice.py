@@ -1,4 +1,4 @@
-"""Whether an event was called already by somebody else: three people shout at the same fish.
+"""Find whether somebody else called an event already: three people shout at the same fish.
 
 The same act within a minute, on the same position or with none said, by another of the crew, is one
 event. Where the details differ, or a fish may have come back in between, it is a doubt. Pure.
@@ -17,7 +17,7 @@ from bot.trip.fish import Fish
 from bot.trip.times import when
 
 WITHIN: Final = timedelta(seconds=60)
-"""So close together two calls of the same are one event; longer joins more."""
+"""Longest gap at which two reports are one event; raising it merges more."""
 
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 

@@ -15,11 +15,11 @@ from typing import Final
 from bot.trip.entry import Place
 
 CELLS_A_DEGREE: Final = 12
-"""Of latitude: 5', so 5 nautical miles."""
+"""Cells to a degree of latitude: each 5', so 5 nautical miles."""
 JOINED: Final = timedelta(hours=1)
 """Between fixes no farther apart the boat is taken to have gone straight: 8 nm or so (our estimate)."""
 HOLDS: Final = timedelta(minutes=15)
-"""So long before and after a fix with no other near in time the boat counts as near it: 2 nm or so."""
+"""How long before and after a lone fix the boat counts as near it: 2 nm or so."""
 
 
 @dataclass(frozen=True, slots=True)

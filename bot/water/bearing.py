@@ -1,4 +1,4 @@
-"""From one place to another on the earth: distance and bearing. Numbers only.
+"""Distance and bearing from one place on the earth to another. Numbers only.
 
 On the WGS 84 ellipsoid, by Karney's method (C. F. F. Karney, "Algorithms for geodesics", J. Geodesy 87,
 2013), as the library geographiclib has it.

@@ -33,13 +33,13 @@ from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
 AGAIN: Final = "say again"
 """Said to the open ear, this repeats the last reply; every engine listens for it."""
 AGAIN_FROM: Final = 0.3
-"""So far a recording must be trusted for it: repeating a reply does no harm."""
+"""Least trust in a recording for it: repeating a reply does no harm."""
 QUIET_S: Final = 2.0
-"""So long nobody may have spoken before something is said without a call: the phrase may have begun."""
+"""Silence before something is said unasked: the phrase may have begun."""
 KEPT_S: Final = 40.0
-"""So much of the stream is held in memory."""
+"""Length of the stream that is held in memory."""
 ECHO_S: Final = 0.25
-"""So long after the last sample its sound may still come in."""
+"""How long after the last sample its sound may still come in."""
 
 _log = logging.getLogger(__name__)
 
@@ -86,7 +86,7 @@ class Listener:
     )
     _deaf: list[tuple[float, float]] = field(default_factory=list)
     _tones: list[tuple[float, float, Tone]] = field(default_factory=list)
-    """From when to when which tone sounded."""
+    """Each tone that sounded, with its start and end."""
     _last: Reply | None = None
     _doubtful: bool = False
     """True where the phrase that opened the ear may have been something else."""

@@ -17,11 +17,11 @@ class Timing:
     """How long the ear waits for what."""
 
     open_s: float = 6.0
-    """So long it is open for a call to begin."""
+    """How long a call may take to begin."""
     pause_s: float = 0.8
-    """So much silence ends a call."""
+    """Silence that ends a call."""
     wake_pause_s: float = 0.5
-    """So much silence ends a stretch that is looked through for the wake phrase."""
+    """Silence that ends a stretch that is searched for the wake phrase."""
     longest_s: float = 9.0
     """A call that goes on for longer is taken as it stands: where many talk, no pause ends it."""
     look_every_s: float = 8.0

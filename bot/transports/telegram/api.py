@@ -25,7 +25,7 @@ SENDING: Final = 16
 """Requests under way at once; more answers many groups sooner."""
 WANTED: Final = ("message", "edited_message", "callback_query")
 DOWNLOADS: Final = 3
-"""So often is a download tried before it is asked whether the file or the network is at fault."""
+"""Attempts at a download before asking whether the file or the network is at fault."""
 
 
 class TooLarge(Exception):

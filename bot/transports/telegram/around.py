@@ -32,7 +32,7 @@ class Around:
     answer: Callable[[str, Sequence[Call]], Awaitable[Answered]]
     """Answers calls of a boat."""
     only_asks: Callable[[str, str], Awaitable[bool]]
-    """Whether a text changes nothing in the log of a boat: all that a guest may say."""
+    """True for a text that changes nothing in the log of a boat: all that a guest may say."""
     boat_of: Callable[[int], str]
     bot_name: Callable[[], Awaitable[str]]
     """The bot's own user name; asked for only where a command names a bot."""

@@ -20,10 +20,10 @@ from bot.transports.telegram.pace import Pace, seconds
 EVERY_S: Final = 15.0
 """Edits are at least this far apart; longer is easier on Telegram's limits."""
 LIVELY_S: Final = 60.0
-"""So often is the board made anew while it shows a running time."""
+"""How often the board is made anew while it shows a running time."""
 
 AT_ONCE: Final = 4
-"""So many boards are made at the same time, and then none for `REST_S`; more keeps calls waiting."""
+"""Most boards that are made at the same time, and then none for `REST_S`; more keeps calls waiting."""
 REST_S: Final = 0.25
 
 _log = logging.getLogger(__name__)

@@ -3,7 +3,7 @@
 from typing import Final
 
 MOST_LETTERS: Final = 4096
-"""Of one message, by the Bot API."""
+"""Most characters of one message, by the Bot API."""
 MOST_CAPTION: Final = 1024
 
 

@@ -14,7 +14,7 @@ from bot.transcript import Heard
 from bot.transports.telegram.store import Waiting
 
 PATIENCE_S: Final = 8.0
-"""So long the calls of a boat wait for a recording before them; longer keeps more of them in order."""
+"""How long the calls of a boat wait for a recording before them; longer keeps more of them in order."""
 
 FETCH_S: Final = 5.0
 """Longest time that they wait for it to be fetched; part of the former."""

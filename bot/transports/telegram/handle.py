@@ -1,4 +1,4 @@
-"""From the inbox to answers: what stands first in a boat's queue, handled until it is done.
+"""Answer what is in the inbox: what stands first in a boat's queue, handled until it is done.
 
 Typed calls that wait together are answered and finished together; everything else goes one by one. A
 log that cannot be written (disk full, locked) is waited for: the update stays. An update that makes
@@ -34,9 +34,9 @@ from bot.transports.telegram.store import Send, StoredButton, Waiting
 from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
 
 TRIES: Final = 2
-"""So often is an update tried that makes the program fail."""
+"""Attempts before an update that crashes the program is set aside."""
 TOGETHER: Final = 20
-"""So many typed calls of one boat are answered together."""
+"""Most typed calls of one boat that are answered together."""
 _PASSING: Final = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENOMEM)
 
 _log = logging.getLogger(__name__)

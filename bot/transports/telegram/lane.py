@@ -19,7 +19,7 @@ from bot.transports.isolated import Broken
 from bot.transports.telegram.board import BoardView
 
 TOGETHER: Final = 64
-"""So many messages go to the worker at once; more waits for the disk less often, and longer."""
+"""Most messages that go to the worker at once; more waits for the disk less often, and longer."""
 
 _T = TypeVar("_T")
 
@@ -32,7 +32,7 @@ class Answers:
     board: Callable[[str], BoardView | None] | None = None
     """The board of a boat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
-    """Whether a text changes nothing in the log; None: guests may say nothing."""
+    """True for a text that changes nothing in the log; None where guests may say nothing."""
     listen: Callable[[Message], Future[Heard] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     tidy: Callable[[], None] | None = None

@@ -12,7 +12,7 @@ ALL_PER_S: Final = 30
 """Its limit for all chats together, from the same place."""
 WINDOW_S: Final = 60.0
 FREE_SHARE: Final = 0.5
-"""Of a chat's limit this share is used at once; what is left is spread over the minute, and answers
+"""Share of a chat's limit that is used at once; what is left is spread over the minute, and answers
 share a message. Higher answers longer one by one, and then waits longer."""
 FIRST_WAIT_S: Final = 0.5
 LONGEST_WAIT_S: Final = 15.0

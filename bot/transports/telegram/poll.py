@@ -1,4 +1,4 @@
-"""From Telegram to the inbox: an update is committed before Telegram is told that it arrived.
+"""Take updates from Telegram into the inbox: an update is committed before Telegram is told that it arrived.
 
 How far polling has got is never stored: what was not confirmed comes again, and the inbox knows it.
 No outage, refusal or surprise ends polling. The gate stands here, before anything is kept.

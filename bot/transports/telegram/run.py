@@ -70,7 +70,7 @@ class TelegramConfig:
     max_bytes: int = 5_000_000
     max_sound_s: float = 60.0
     patience_s: float = PATIENCE_S
-    """So long the calls of a boat wait for a recording before them."""
+    """How long the calls of a boat wait for a recording before them."""
     acknowledge: str = "reply"
     board_every_s: float = EVERY_S
     boats: Mapping[int, str] = field(default_factory=dict)

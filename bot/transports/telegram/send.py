@@ -1,4 +1,4 @@
-"""From the outbox to Telegram: in order for each chat, tried until it has left or is refused for good.
+"""Send the outbox to Telegram: in order for each chat, tried until it has left or is refused for good.
 
 No answer is lost to a 429, a dead network or hours without signal. A send that broke off may have
 arrived all the same: it is tried again, so an answer can be seen twice, but no call is logged twice.
@@ -29,7 +29,7 @@ SUM_AT_MOST: Final = 40
 SUM_LETTERS: Final = 3500
 """Answers that share a message stay below this together; must stay below what a message holds."""
 AT_ONCE: Final = 8
-"""So many chats are sent to at the same time; more is quicker where the way to Telegram is long."""
+"""Most chats that are sent to at the same time; more is quicker where the way to Telegram is long."""
 THUMB: Final = "👍"
 
 _log = logging.getLogger(__name__)

@@ -36,7 +36,7 @@ class Place:
     latitude_deg: float
     longitude_deg: float
     live_s: int
-    """For how long it is kept up to date; 0 where it was sent once."""
+    """How long it is kept up to date; 0 where it was sent once."""
 
 
 @dataclass(frozen=True, slots=True)

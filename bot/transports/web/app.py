@@ -52,7 +52,7 @@ TIDY_BEATS: Final = 720
 """Once in so many beats, an hour, it is asked whether anything was kept for long enough."""
 REMIND_BEATS: Final = round(EVERY_S / BEAT_S)
 TRIES: Final = 2
-"""So often is a call tried that makes the program fail."""
+"""Attempts before a call that crashes the program is set aside."""
 MOST_PAIRING: Final = 4_000
 MOST_SAID: Final = 64_000
 """Bytes of what a phone sends besides recordings."""
@@ -99,7 +99,7 @@ class WebAnswers:
     listen: Callable[[Message], Future[Heard] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     only_asks: Callable[[str], bool] | None = None
-    """Whether a text changes nothing in the log; None: guests may say nothing."""
+    """True for a text that changes nothing in the log; None where guests may say nothing."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
     unasked: Unasked = nothing_to_say
