@@ -13,25 +13,23 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Final
 
-from bot.answers.drags import scaled
-from bot.answers.fit import A_TRIP
-from bot.answers.past import Past
 from bot.answers.view import View
 from bot.calls.understand import Language, Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.outcome import Heard, Outcome, outcome_of, shared_place, unheard_outcome
+from bot.desk.outcome import Heard, Outcome, outcome_of, unheard_outcome
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
 from bot.desk.understood import hints_of, understood
+from bot.desk.views import Views
 from bot.errors import AudioError, EngineError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
-from bot.logbook.track import fix_near, keep_fix, track_of
+from bot.logbook.track import keep_fix
 from bot.messages import Message, Reply, Source
 from bot.replies.refusals import too_late
 from bot.settings import Settings, load
@@ -43,16 +41,11 @@ from bot.trip.acts import CONTROL, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from bot.trip.memory import Memory
-from bot.trip.placing import placed
 
 if TYPE_CHECKING:
     from bot.speech.engine import Engine, EngineGrammar
     from bot.speech.workers import Workers
 
-MOST_EARLIER: Final = 40
-"""Earlier trips that advice and readiness look back at; more is slower and tells little."""
-QUESTIONS_KEPT: Final = 16
-"""Questions, and what closed them, back from the last: those of several people stand side by side."""
 PURGE_EVERY: Final = timedelta(days=1)
 """How often recordings are looked through for those that are old."""
 _log = logging.getLogger(__name__)
@@ -91,7 +84,7 @@ class Desk:
         self._ear = Ear(self.settings, engine, workers)
         self._memory = Memory()
         self._words = BoatWords(self.settings)
-        self._past: tuple[str | None, Past] | None = None
+        self._views = Views(self._log, self.settings, self.boat, self._memory, instruments)
         self._questioned: tuple[datetime, tuple[Call, ...]] | None = None
         """The last calls that asked something, and when: "swap those two" may mean them."""
         self.tidy()
@@ -220,11 +213,11 @@ class Desk:
         words = self._words.language(box)
         transcript = typed(message.text or "")
         trip = self._log.trip_of([version.id for version in versions])
-        before = self._view(trip or self._log.latest_trip(), box, message.at)
+        before = self._views.of(trip or self._log.latest_trip(), box, message.at)
         found = self._meant(transcript, words, before, message)
         kept_as = self._log.new_id()
         heard = self._heard(message, kept_as, transcript, found)
-        outcome = outcome_of_edit(heard, self._seen(before, message), versions)
+        outcome = outcome_of_edit(heard, self._views.seen(before, message), versions)
         return self._keep(kept_as, message, outcome, transcript)
 
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
@@ -248,7 +241,7 @@ class Desk:
 
     def view(self, now: datetime | None = None) -> View:
         """Return what is true now, for answers to programs."""
-        return self._view(self._log.latest_trip(), self._log.lures(), self._time(now))
+        return self._views.of(self._log.latest_trip(), self._log.lures(), self._time(now))
 
     def keep_track(self, fixes: Iterable[Fix]) -> None:
         """Add points to the track; raises LogbookError."""
@@ -304,7 +297,7 @@ class Desk:
     ) -> Outcome:  # fmt: skip
         """Return what comes of a message; `late_for` names the trip of one that is heard long after."""
         latest = late_for or self._log.latest_trip()
-        before = self._view(latest, box, message.at)
+        before = self._views.of(latest, box, message.at)
         found = self._meant(transcript, words, before, message)
         is_late = (message.ref or "").startswith(retry_ref(""))
         if is_late and any(call.act in CONTROL for call in found.calls):
@@ -312,11 +305,11 @@ class Desk:
             return Outcome(Reply(text, text, heard=found.text), "refused")
         if found.calls and found.calls[0].act in CONTROL:
             last = self._log.last_trip()
-            before = before if last == latest else self._view(last, box, message.at)
+            before = before if last == latest else self._views.of(last, box, message.at)
         heard = self._heard(message, name, transcript, found)
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
-        seen = self._seen(before, message)
+        seen = self._views.seen(before, message)
         outcome = outcome_of(heard, seen)
         if is_late or not (due := overdue(heard, seen, outcome)):
             return outcome
@@ -337,59 +330,7 @@ class Desk:
         self, message: Message, name: str, transcript: Transcript, found: Understanding
     ) -> Heard:
         new_id, memory = self._log.new_id, self._memory
-        return Heard(message, name, transcript, found, new_id, memory, self._fix_at)
-
-    def _view(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
-        records = self._log.records(trip)
-        then = self._memory.now(records)
-        questions = self._log.last_questions(QUESTIONS_KEPT)
-        return View(
-            then.trip,
-            now,
-            records,
-            then.stood,
-            scaled(self.boat, then.trip.drags),
-            box,
-            self._log.imported_at(),
-            self.zone,
-            self._past_of(trip, now),
-            asked=questions[0] if questions else None,
-            questions=questions,
-            load_questions=self._log.last_questions,
-            place=self.settings.boat.place,
-            weights=self.settings.plan,
-            said=lambda sentence: self._log.has_said(
-                sentence, (then.trip.first_at or now) - A_TRIP
-            ),
-            wishes=self.settings.advice,
-            load_track=lambda: track_of(self._log, trip) if trip else (),
-        )
-
-    def _fix_at(self, at: datetime) -> Fix | None:
-        """Return what was measured at a time: by the instruments, else as the track has it."""
-        found = self._instruments(at)
-        if found is not None and found.place is not None:
-            return found
-        return fix_near(self._log, at) or found
-
-    def _seen(self, before: View, message: Message) -> View:
-        """Return a view with what the message itself brings: its place, its screen."""
-        shared = shared_place(message)
-        here, _ = placed(message.at, message.at, shared, self._fix_at(message.at))
-        return replace(before, draws=message.draws, here=here)
-
-    def _past_of(self, trip: str | None, now: datetime) -> Past:
-        """Return the trips before this one: the same object for the same trip, folded when looked at."""
-        if self._past is None or self._past[0] != trip:
-            kept, zone, home = self._log.summaries, self.zone, self.settings.boat.place
-            self._past = (
-                trip,
-                Past(
-                    lambda: kept.trips(now, zone, MOST_EARLIER, but=trip, home=home),
-                    lambda: kept.figures(now, zone, but=trip, home=home),
-                ),
-            )
-        return self._past[1]
+        return Heard(message, name, transcript, found, new_id, memory, self._views.fix_at)
 
     def _keep(
         self,

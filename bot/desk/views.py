@@ -1,0 +1,95 @@
+"""What is true when a message comes, read from the log as one `View` for all that answers it.
+
+Knows the log, the settings and the instruments, and no message but for its place and its screen.
+"""
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Final
+
+from bot.answers.drags import scaled
+from bot.answers.fit import A_TRIP
+from bot.answers.past import Past
+from bot.answers.view import View
+from bot.desk.outcome import shared_place
+from bot.logbook.store import Logbook
+from bot.logbook.track import fix_near, track_of
+from bot.messages import Message
+from bot.settings import Settings
+from bot.stamps import Fix, FixAt
+from bot.tackle.items import Boat, Lure
+from bot.trip.memory import Memory
+from bot.trip.placing import placed
+
+MOST_EARLIER: Final = 40
+"""Earlier trips that advice and readiness look back at; more is slower and tells little."""
+QUESTIONS_KEPT: Final = 16
+"""Questions, and what closed them, back from the last: those of several people stand side by side."""
+
+
+class Views:
+    """Makes views of one log; holds the earlier trips of the last one."""
+
+    def __init__(
+        self, log: Logbook, settings: Settings, boat: Boat, memory: Memory, instruments: FixAt
+    ) -> None:
+        self._log = log
+        self._settings = settings
+        self._boat = boat
+        self._memory = memory
+        self._instruments = instruments
+        self._past: tuple[str | None, Past] | None = None
+
+    def of(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
+        """Return what is true at a time, with this trip as the one that is on."""
+        records = self._log.records(trip)
+        then = self._memory.now(records)
+        questions = self._log.last_questions(QUESTIONS_KEPT)
+        return View(
+            then.trip,
+            now,
+            records,
+            then.stood,
+            scaled(self._boat, then.trip.drags),
+            box,
+            self._log.imported_at(),
+            self._settings.boat.zone,
+            self._past_of(trip, now),
+            asked=questions[0] if questions else None,
+            questions=questions,
+            load_questions=self._log.last_questions,
+            place=self._settings.boat.place,
+            weights=self._settings.plan,
+            said=lambda sentence: self._log.has_said(
+                sentence, (then.trip.first_at or now) - A_TRIP
+            ),
+            wishes=self._settings.advice,
+            load_track=lambda: track_of(self._log, trip) if trip else (),
+        )
+
+    def fix_at(self, at: datetime) -> Fix | None:
+        """Return what was measured at a time: by the instruments, else as the track has it."""
+        found = self._instruments(at)
+        if found is not None and found.place is not None:
+            return found
+        return fix_near(self._log, at) or found
+
+    def seen(self, before: View, message: Message) -> View:
+        """Return a view with what the message itself brings: its place, its screen."""
+        shared = shared_place(message)
+        here, _ = placed(message.at, message.at, shared, self.fix_at(message.at))
+        return replace(before, draws=message.draws, here=here)
+
+    def _past_of(self, trip: str | None, now: datetime) -> Past:
+        """Return the trips before this one: the same object for the same trip, folded when looked at."""
+        if self._past is None or self._past[0] != trip:
+            kept, zone = self._log.summaries, self._settings.boat.zone
+            home = self._settings.boat.place
+            self._past = (
+                trip,
+                Past(
+                    lambda: kept.trips(now, zone, MOST_EARLIER, but=trip, home=home),
+                    lambda: kept.figures(now, zone, but=trip, home=home),
+                ),
+            )
+        return self._past[1]
