@@ -1,7 +1,7 @@
 """Words of the deck stand in `grammar/`, not in Python: literals of the call language are looked through."""
 
 import ast
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from functools import cache
 from pathlib import Path
@@ -16,7 +16,8 @@ from bot.calls.numbers import WORDS
 from bot.trip.acts import ROWS
 from bot.trip.call import COLOURS, HEADS, POSITIONS, SIDES, WHATS, Call
 
-CALLS = Path(__file__).parents[2] / "bot" / "calls"
+BOT = Path(__file__).parents[2] / "bot"
+CALLS = BOT / "calls"
 
 CLOSED: Final[Mapping[str, str]] = {
     "numbers.py": "numerals: code adds and multiplies them",
@@ -37,6 +38,28 @@ NAMED: Final[Mapping[str, frozenset[str]]] = {
     "reader/trust.py": frozenset({"none", "not", "of", "split", "the"}),
 }  # fmt: skip
 """Words that are left in other files; none may join them."""
+ELSEWHERE: Final[Mapping[str, str]] = {
+    "answers/fish_care.py": "fish by name, as the log has them",
+    "answers/why.py": "reasons of the advice, values of our own",
+    "bench": "lines and prompts of the benches",
+    "cli": "sub-commands, options, and keys of the settings",
+    "demo.py": "the demo's own recordings",
+    "fittings.py": "numerals, which the ear is to hear",
+    "logbook": "tables, columns, and messages of SQLite",
+    "pictures/conversion_view.py": "names of its own rows",
+    "reports": "columns",
+    "settings": "keys of the settings",
+    "speech": "sounds of English, and the terms of JSGF",
+    "spread/positions.py": "names of positions in the settings",
+    "spread/unmet.py": "numerals that want an `an`",
+    "tackle/box.py": "cells of a table of lures",
+    "tackle/line_classes.py": "classes of tackle, values of the contract",
+    "transports": "kinds of updates, roles, and the texts of our own buttons",
+    "trip/call.py": "values of the contract",
+}
+"""Files and folders outside `calls` that look for words, and why these are not the crew's."""
+VALUES: Final = frozenset({"again", "ask", "goes", "instead", "low", "none", "sun"})
+"""Values of our own, outside `calls`."""
 OF_PYTHON: Final = frozenset(
     [*"kind when words word calls sure talk logged read repair same begin first half one".split(),
      *"short text missing near damage where s okay".split()]
@@ -107,9 +130,40 @@ def _compared(tree: ast.AST) -> Iterator[str]:
                 yield each.value
 
 
-def _words_of_the_deck(tree: ast.AST) -> set[str]:
+def _looked_for(tree: ast.AST) -> Iterator[str]:
+    """Return the texts that a value is surely compared with; tables of what is said back are none."""
+    for node in ast.walk(tree):
+        held: list[ast.expr] = []
+        match node:
+            case ast.Compare(left=left, comparators=others):
+                sides = [left, *others]
+                held = [part for side in sides for part in getattr(side, "elts", [side])]
+            case (
+                ast.Set(elts=held)
+                | ast.Call(
+                    func=ast.Name(id="frozenset"), args=[ast.Tuple(elts=held) | ast.List(elts=held)]
+                )
+            ):
+                pass
+            case ast.Call(func=ast.Attribute(attr="split", value=value)):
+                held = [value]
+            case ast.Call(
+                func=ast.Attribute(attr="startswith" | "endswith" | "removeprefix"),
+                args=[first, *_],
+            ):
+                held = getattr(first, "elts", [first])
+            case ast.MatchValue(value=value):
+                held = [value]
+        for each in held:
+            if isinstance(each, ast.Constant) and isinstance(each.value, str):
+                yield each.value
+
+
+def _words_of_the_deck(
+    tree: ast.AST, looked_at: Callable[[ast.AST], Iterator[str]] = _compared
+) -> set[str]:
     parts = (
-        part for text in _compared(tree) for part in ([text] if text in _own() else text.split())
+        part for text in looked_at(tree) for part in ([text] if text in _own() else text.split())
     )
     return {
         part
@@ -129,6 +183,36 @@ def test_words_of_the_deck_stand_in_the_grammar(path: Path) -> None:
         assert found, "no words are left here: take it off the list"
     else:
         assert found == NAMED.get(name, frozenset())
+
+
+def test_nothing_else_looks_for_words_of_the_deck() -> None:
+    found = {
+        path.relative_to(BOT): words
+        for path in sorted(BOT.rglob("*.py"))
+        if not path.is_relative_to(CALLS)
+        and (words := _words_of_the_deck(_tree(path), _looked_for) - VALUES)
+    }
+    left = {path: words for path, words in found.items() if not _excepted(path)}
+
+    assert left == {}
+    assert {name for path in found for name in _excepted(path)} == set(ELSEWHERE)
+
+
+def _excepted(path: Path) -> set[str]:
+    return {name for name in ELSEWHERE if path.is_relative_to(name)}
+
+
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["word == 'gaffed'", "word in ('gaffed', 'x')", "word in {'gaffed'}", "frozenset(['gaffed'])",
+     "'gaffed kept'.split()", "word.startswith('gaffed')", "match word:\n    case 'gaffed': pass"],
+)  # fmt: skip
+def test_a_word_that_is_looked_for_is_found_anywhere(line: str) -> None:
+    assert "gaffed" in _words_of_the_deck(ast.parse(line), _looked_for)
 
 
 def test_a_word_of_the_deck_is_found_in_whatever_is_compared() -> None:
