@@ -1,51 +1,177 @@
-"""The board: spread, tally and fish on as a few lines, for a pinned message or the top of a page."""
+"""The board: what is out, what is on, what is proposed, what was last. Pure.
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+As a few lines for a pinned message or the top of a page, and as values for the screen at the helm, which
+counts the time by itself: nothing in them changes while nothing happens.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
 
 from bot.answers.advise import verdict
+from bot.answers.emergency import open_trouble, way_back
 from bot.answers.proposal import advice_line
 from bot.answers.questions import in_order
-from bot.replies.amounts import count
+from bot.replies.amounts import clock, count, joined
+from bot.replies.logged import short
 
 if TYPE_CHECKING:
     from bot.answers.view import View
     from bot.trip.fish import Fish
+    from bot.trip.state import InWater
+
+
+@dataclass(frozen=True, slots=True)
+class LureOut:
+    """A lure on its line."""
+
+    line: str
+    lure: str
+    since: datetime
+    strikes: int
+    """On this lure since it was put there."""
+
+
+@dataclass(frozen=True, slots=True)
+class FishOn:
+    """A fish that is on."""
+
+    line: str
+    """Empty where nobody called it."""
+    what: str
+    """Species and angler, as far as they were called."""
+    since: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """What stands on the board of an open trip."""
+
+    trip: str
+    fishing: bool
+    trouble: str
+    """The way back to where somebody called for help; empty where nobody did."""
+    fish: tuple[FishOn, ...]
+    out: tuple[LureOut, ...]
+    """From the boat outwards; laid out and not in the water while lines are out."""
+    tally: str
+    proposed: str
+    last: str
+    """The last entry, with its time."""
+
+
+def board_of(view: "View") -> Board | None:
+    """Return what stands on the board; None where no trip is open."""
+    trip = view.trip
+    if not trip.is_open:
+        return None
+    trouble = open_trouble(view)
+    return Board(
+        trip.id,
+        trip.is_fishing,
+        way_back(view, trouble) if trouble else "",
+        tuple(_fish(fish, view) for fish in trip.fish_on),
+        tuple(_out(lure, view) for lure in in_order(view, trip.spread.values())),
+        _tally_words(view),
+        advice_line(view, verdict(view)),
+        _last(view),
+    )
 
 
 def board(view: "View") -> tuple[str, str, bool] | None:
     """Return trip, text, and whether a time is running on it; None where no trip is open."""
-    trip = view.trip
-    if not trip.is_open:
+    found = board_of(view)
+    if found is None:
         return None
-    lines = [
-        _fish_line(fish, view) for fish in trip.fish_on
-    ]  # first, for that is what matters then
-    lines += _spread_lines(view)
-    lines.append(_tally_line(view))
-    lines.append(advice_line(view, verdict(view)))
-    return trip.id, "\n".join(lines), bool(trip.fish_on)
+    lines = [found.trouble] if found.trouble else []
+    lines += [_fish_line(fish, view) for fish in found.fish]  # before the rest: it matters then
+    lines += _spread_lines(found, view)
+    lines += [found.tally, found.proposed]
+    lines += [f"Last: {found.last}"] if found.last else []
+    return found.trip, "\n".join(lines), bool(found.fish)
 
 
-def _fish_line(fish: "Fish", view: "View") -> str:
-    where = fish.position or "position not called"
-    minutes = int((view.now - (fish.hooked_at or view.now)) / timedelta(minutes=1))
-    return f"FISH ON, {where}{f', {fish.species}' if fish.species else ''}: {minutes} min"
+def helm(view: "View") -> dict[str, Any] | None:
+    """Return the board for the screen at the helm, times in ISO 8601; None where no trip is open."""
+    found = board_of(view)
+    if found is None:
+        return None
+    return {
+        "fishing": found.fishing,
+        "trouble": found.trouble,
+        "fish": [
+            {"line": one.line, "what": one.what, "since": one.since.isoformat()}
+            for one in found.fish
+        ],
+        "out": [
+            {
+                "line": one.line,
+                "lure": one.lure,
+                "since": one.since.isoformat(),
+                "strikes": one.strikes,
+                "on": any(fish.line == one.line for fish in found.fish),
+            }
+            for one in found.out
+        ],
+        "tally": found.tally,
+        "proposed": found.proposed,
+        "last": found.last,
+        "night": _is_night(view),
+        "zone": str(view.tz),
+    }
 
 
-def _spread_lines(view: "View") -> list[str]:
-    trip = view.trip
-    if not trip.in_water:
-        return ["Lines are out." if not trip.is_fishing else "Nothing called out yet."]
+def _fish(fish: "Fish", view: "View") -> FishOn:
+    what = joined((fish.species or "", fish.angler or ""))
+    return FishOn(fish.line or fish.position or "", what, fish.hooked_at or view.now)
+
+
+def _out(lure: "InWater", view: "View") -> LureOut:
+    line, since = lure.line or lure.position, lure.set_at or lure.since
+    bites = (f.bite_at or f.first_at for f in view.trip.fish if f.line == line and f.is_strike)
+    return LureOut(line, lure.label, lure.since, sum(at >= since for at in bites))
+
+
+def _fish_line(fish: FishOn, view: "View") -> str:
+    minutes = int((view.now - fish.since) / timedelta(minutes=1))
+    return f"FISH ON, {joined((fish.line or 'position not called', fish.what))}: {minutes} min"
+
+
+def _spread_lines(found: Board, view: "View") -> list[str]:
+    if not found.fishing:
+        return ["Lines are out of the water."]
+    if not found.out:
+        return ["Nothing called out yet."]
     return [
-        f"{lure.line or lure.position}: {lure.label}, since {lure.since.astimezone(view.tz):%H:%M}"
-        for lure in in_order(view, trip.in_water.values())
+        joined(
+            (
+                f"{lure.line}: {lure.lure}",
+                f"since {clock(lure.since, view.tz)}",
+                count(lure.strikes, "strike") if lure.strikes else "",
+            )
+        )
+        for lure in found.out
     ]
 
 
-def _tally_line(view: "View") -> str:
+def _tally_words(view: "View") -> str:
     from bot.trip.tally import tally
 
     total = tally((view.trip,), "none", view.now).total
     parts = (count(total.strikes, "strike"), count(total.hookups, "hook-up"))
     return f"{', '.join(parts)}, {total.caught} caught in {total.hours:.1f} lure-hours"
+
+
+def _last(view: "View") -> str:
+    if not view.stood:
+        return ""
+    last = max(view.stood, key=lambda entry: (entry.at, entry.id))
+    return f"{short(last.call)}, {clock(last.at, view.tz)}"
+
+
+def _is_night(view: "View") -> bool | None:
+    """Return whether the sun is down where the boat is; None where that is not known."""
+    from bot.sky.light import light_at
+
+    place = view.here or view.place
+    return None if place is None else light_at(*place, view.now) in ("dark", "dusk", "dawn")

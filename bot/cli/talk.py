@@ -248,6 +248,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             lambda text: bool(desk.call("only_asks", text)),
             lambda: desk.call("tidy"),
             unasked=lambda: desk.call("unasked", "", "web"),
+            helm=lambda: desk.call("helm"),
         )
 
 

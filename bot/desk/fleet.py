@@ -11,10 +11,10 @@ from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from bot.answered import Answered, Call
-from bot.answers.board import board
+from bot.answers.board import board, helm
 from bot.answers.drawing import spread_pictures
 from bot.apart import sendable
 from bot.desk.desk import Desk
@@ -106,6 +106,10 @@ class Fleet:
     def board(self, boat: str) -> tuple[str, str, bool] | None:
         """Return trip, text and liveliness of a boat's board; None where there is no open trip."""
         return board(self._desk(self._home(boat)).view())
+
+    def helm(self) -> dict[str, Any] | None:
+        """Return the board of this boat as values, for a screen; None where there is no open trip."""
+        return helm(self._desk(self.settings.home).view())
 
     def unasked(self, boat: str, channel: str) -> tuple[str, ...]:
         """Return what a boat has to say by itself, once for each channel."""

@@ -6,7 +6,7 @@
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from bot.messages import Button, Message, Picture, Reply
@@ -30,10 +30,33 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
         file = folder / "unasked.txt"
         return [file.rename(folder / "said.txt").read_text()] if file.exists() else []
 
+    def helm() -> dict[str, object] | None:
+        return _helm(len(replies)) if replies else None
+
     yield WebAnswers(
         answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG",
-        only_asks=lambda text: text == "tally", unasked=unasked,
+        only_asks=lambda text: text == "tally", unasked=unasked, helm=helm,
     )  # fmt: skip
+
+
+def _helm(count: int) -> dict[str, object]:
+    """Return a full board in the form of `bot.answers.board.helm`, with a fish on from the second call."""
+    at = datetime.now(UTC)
+    lines = ("short corner", "long corner", "short rigger", "starboard long rigger", "shotgun")
+    since = (at - timedelta(minutes=140)).isoformat()
+    out = [
+        {"line": line, "lure": "Grandmother's Umbrella", "since": since, "strikes": place % 3,
+         "on": count > 1 and place == 3}
+        for place, line in enumerate(lines)
+    ]  # fmt: skip
+    fish = {"line": lines[3], "what": "striped marlin, Ana", "since": at.isoformat()}
+    return {
+        "fishing": True, "trouble": "", "fish": [fish] if count > 1 else [], "out": out,
+        "tally": f"{count} strikes, 2 hook-ups, 1 caught in 11.4 lure-hours",
+        "proposed": "Next: Paper Lantern (purple black 10-inch) on the long corner, Tea Cosy (green"
+        " 9-inch) comes out. Purple: 1 strike in 1.0 lure-hours, green: 0 in 0.5. Better with 57 %.",
+        "last": "strike, starboard long rigger, 07:41", "night": count > 2, "zone": "Pacific/Auckland",
+    }  # fmt: skip
 
 
 def _reply(message: Message, count: int, folder: Path) -> Reply:

@@ -103,6 +103,8 @@ class WebAnswers:
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
     unasked: Unasked = nothing_to_say
+    helm: Callable[[], dict[str, Any] | None] = lambda: None
+    """The board as values, for the screen at the helm; None where no trip is open."""
 
 
 OpenAnswers = Callable[[], AbstractContextManager[WebAnswers]]
@@ -117,6 +119,7 @@ class Chat:
     turn: int = field(default_factory=lambda: int(time.time()))
     number: int = field(default_factory=lambda: int(time.time() * 1000))
     board: str = ""
+    helm: dict[str, Any] | None = None
     door: Doorway | None = None
     uploads: asyncio.Semaphore = field(default_factory=lambda: asyncio.Semaphore(UPLOADS))
     failed: dict[str, int] = field(default_factory=dict)
@@ -147,6 +150,10 @@ class Chat:
                 web.get("/chat.js", page("chat.js")),
                 web.get("/recorder.js", page("recorder.js")),
                 web.get("/chat.css", page("chat.css")),
+                web.get("/helm", page("helm.html")),
+                web.get("/helm.js", page("helm.js")),
+                web.get("/helm.css", page("helm.css")),
+                web.get("/helm.json", self.show_helm),
                 web.post("/pair", self.pair),
                 web.get("/me", self.me),
                 web.get("/events", self.events),
@@ -277,6 +284,11 @@ class Chat:
             raise web.HTTPNotFound
         return web.Response(body=data, content_type="image/png")
 
+    async def show_helm(self, request: web.Request) -> web.Response:
+        """Return the board for the screen at the helm, as it was looked at last, and the time now."""
+        self._who(request)
+        return web.json_response({"board": self.helm, "now": now().isoformat()})
+
     async def picture(self, request: web.Request) -> web.Response:
         """Return a picture of one of the last answers."""
         self._who(request)
@@ -379,6 +391,7 @@ class Chat:
     async def _look(self) -> None:
         answers = self._answers
         board = await self._in_worker(answers.board) if answers else ""
+        self.helm = await self._in_worker(answers.helm) if answers else None
         if board != self.board:
             self.board = board
             self.streams.tell(self._board_line())

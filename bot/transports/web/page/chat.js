@@ -19,6 +19,7 @@ el("pair").addEventListener("submit", async (event) => {
   event.preventDefault();
   const body = JSON.stringify({ code: el("code").value, name: el("name").value, same });
   const answer = await fetch("pair", { method: "POST", headers: HEADERS, body });
+  if (answer.ok && new URLSearchParams(location.search).get("to") === "helm") { location.href = "helm"; return; }
   if (answer.ok) { history.replaceState(null, "", "."); start(); return; }
   same = answer.status === 409; // somebody is called so: pressed again, it is the same person
   el("pair-told").textContent = (await answer.json()).told;
@@ -231,6 +232,8 @@ function sharing(on) {
   el("place").setAttribute("aria-pressed", String(on));
   el("place").textContent = on ? "Place: on" : "Place";
 }
+
+el("board-text").addEventListener("click", () => el("board-text").classList.toggle("whole"));
 
 el("show-spread").addEventListener("click", () => {
   const picture = el("spread");

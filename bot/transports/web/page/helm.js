@@ -19,6 +19,11 @@ function put(id, text) {
   el(id).hidden = !text;
 }
 
+function clockOf(at) {
+  const form = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
+  try { return at.toLocaleTimeString([], { ...form, timeZone: board?.zone }); } catch { return at.toLocaleTimeString([], form); }
+}
+
 function rowFor(one) {
   const row = document.createElement("tr");
   row.className = one.on ? "on" : "";
@@ -38,7 +43,7 @@ function fishFor(one) {
 
 function paint() {
   const at = new Date(now());
-  el("clock").textContent = at.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
+  put("clock", clockOf(at));
   const night = light === "auto" ? board?.night ?? matchMedia("(prefers-color-scheme: dark)").matches : light === "night";
   document.body.className = night ? "night" : "";
   el("light").textContent = `Light: ${light}`;
