@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import Final
 
 from bot.calls.ago import WORDS as SPANS
+from bot.calls.anglers import named_last, on_the_rod
 from bot.calls.asking import is_question
 from bot.calls.assemble import Reading, assemble
 from bot.calls.bounds import impossible, no_such_number, with_a_five
@@ -30,7 +31,7 @@ from bot.calls.repair import Repairer, one_of, phrases_of
 from bot.calls.template import Node, pairs_of
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
-from bot.calls.weighed import Weighed, looked_at, trouble_in, weighed, with_trouble
+from bot.calls.weighed import Weighed, looked_at, trouble_in, weighed, with_anglers, with_trouble
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
@@ -263,7 +264,11 @@ def ways_of(
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     speaker = hints.speaker if hints else ""
     ways = weighed(looked, ranked, readings, words, spoken, speaker)
-    return with_trouble(ways, words.reader.line(text), words.known), ranked
+    line = words.reader.line(text)
+    crew = hints.crew if hints else frozenset()
+    alone = on_the_rod(line, words.known, crew, speaker)
+    ways = with_anglers(ways, alone, named_last(line, words.known, crew))
+    return with_trouble(ways, line, words.known), ranked
 
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:

@@ -29,6 +29,8 @@ class Hints:
     """Who says it."""
     flags: int = 0
     """What is going on, as the learned reader is told it (`reader.situation.bits`)."""
+    crew: frozenset[str] = frozenset()
+    """Names of those aboard, as far as they are known."""
     wants_position: bool = False
     """True where the last thing said aloud was "Which position?"."""
 

@@ -13,7 +13,7 @@ from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
 from bot.calls.meant.reader import Line
 from bot.calls.reader.decode import Tagged
-from bot.calls.reader.labels import PLAIN, SPEAKER, URGENT
+from bot.calls.reader.labels import BARE, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
@@ -110,6 +110,8 @@ def weighed(
     if looked is None or words.trust is None:
         return (Weighed(by_grammar, sure if best else 1.0, "grammar"),)
     calls = calls_of(looked.learned.calls, speaker)
+    if calls != by_grammar and all(call.act in BARE for call in calls):
+        calls = ()
     asks = bool(by_grammar) and all(c.act in QUESTIONS for c in by_grammar)
     if asks and sure >= (SURE_BY_ITSELF if calls else ASKS):
         return (Weighed(by_grammar, sure, "grammar"),)
@@ -135,6 +137,24 @@ def weighed(
 def _is_known(call: Call, networks: Sequence[Network]) -> bool:
     """Return whether the networks have learnt of an act; one that is new the grammar reads alone."""
     return any(label.partition(":")[0] == call.act for label in networks[0].acts)
+
+
+def with_anglers(
+    ways: Sequence[Weighed], alone: tuple[Call, ...], last: str | None
+) -> tuple[Weighed, ...]:
+    """Return the readings with who is on the rod: `alone` is all that is said, `last` a name at the end."""
+    if alone:
+        return (Weighed(alone, AT_ONCE, "grammar"), *(w for w in ways if w.calls != alone))
+    return tuple(replace(w, calls=_with_angler(w.calls, last)) if last else w for w in ways)
+
+
+def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
+    of_fish = [
+        call for call in calls if TABLE[call.act].stage in ("struck", "on", "caught", "lost")
+    ]
+    if len(of_fish) != 1 or of_fish[0].angler:
+        return calls
+    return tuple(call.with_slots(angler=name) if call is of_fish[0] else call for call in calls)
 
 
 def with_trouble(

@@ -110,8 +110,16 @@ def hints_of(
             last.call.act if last is not None and fresh else "",
             _about(open_now) if open_now else "",
         ),
-        _wants_position(last if fresh else None, open_now, now),
+        wants_position=_wants_position(last if fresh else None, open_now, now),
+        crew=_crew(stood),
     )
+
+
+def _crew(stood: Sequence[Entry]) -> frozenset[str]:
+    """Return the names that are known: who called, and who was on a rod."""
+    callers = (name for entry in stood for name in entry.crew.split(", "))
+    anglers = (entry.call.angler for entry in stood)
+    return frozenset(name for name in (*callers, *anglers) if name)
 
 
 def _wants_position(last: Entry | None, asked: Asked | None, now: datetime | None) -> bool:

@@ -49,6 +49,8 @@ PLACED: Final = frozenset({"set", "swap", "strike"})
 OF_A_LURE: Final = frozenset({"ready", "rework", "set", "swap"})
 """Acts of which a lure is asked where none was said."""
 URGENT: Final = frozenset({"emergency"})
+BARE: Final = frozenset({"yes", "no"})
+"""Answers, which are the grammar's to decide: no network makes one of another line."""
 PLAIN: Final = frozenset({"yes", "no", "undo", "note", "ready", "rework", "emergency"})
 """Acts whose wordings the grammar has nearly all, and that invent no fish."""
 BITE: Final = "strike"
