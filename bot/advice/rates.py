@@ -6,12 +6,14 @@ Exact and textbook formulas only, each with its source. Without scipy, which is 
 import math
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from bot.advice.gamma import above, quantile, upper_quantile
 
 PER_HOURS = 10.0
 """Rates are shown as strikes per ten lure-hours: whole numbers on a usual day."""
+_TIE: Final = 1.0 + 1e-7
+"""Outcomes whose probability differs by rounding only count as equally likely."""
 
 
 class Interval(NamedTuple):
@@ -104,3 +106,27 @@ class Belief:
     def quiet(self, hours: float) -> float:
         """Return the probability of no strike in so many lure-hours."""
         return math.exp(-self.shape * math.log1p(hours / self.hours))
+
+
+def c_test(strikes: int, hours: float, other_strikes: int, other_hours: float) -> float:
+    """Return the two-sided p-value for equal rates; valid for unequal hours, and careful.
+
+    J. Przyborowski and H. Wilenski, Biometrika 31 (1940) 313-323: given the sum, the first count is
+    binomial with the share of its hours.
+    """
+    total = strikes + other_strikes
+    share = _share(hours, other_hours)
+    chances = [_binomial(count, total, share) for count in range(total + 1)]
+    limit = chances[strikes] * _TIE
+    return min(1.0, sum(chance for chance in chances if chance <= limit))
+
+
+def _share(hours: float, other_hours: float) -> float:
+    if hours <= 0 or other_hours <= 0:
+        raise ValueError("rates can be compared only where both have hours")
+    return hours / (hours + other_hours)
+
+
+def _binomial(count: int, total: int, share: float) -> float:
+    ways = math.lgamma(total + 1) - math.lgamma(count + 1) - math.lgamma(total - count + 1)
+    return math.exp(ways + count * math.log(share) + (total - count) * math.log1p(-share))

@@ -5,8 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.advice.compare import c_test
-from bot.advice.rates import garwood, rate_per_10h, wilson
+from bot.advice.rates import c_test, garwood, rate_per_10h, wilson
 from bot.answers.answer import Answer
 from bot.answers.asked import Asked, asked, tally_for, trips_in
 from bot.answers.drawing import asks_picture, tally_pictures

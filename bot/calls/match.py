@@ -11,9 +11,8 @@ from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import FILLER, TALK, Cue, Grammar, Lists
 from bot.calls.lattice import Lattice
-from bot.calls.orders import two_orders, two_places
 from bot.calls.terms import Slots, Term, Terms, put, terms
-from bot.calls.walking import Captured, merged, walk
+from bot.calls.walking import Captured, merged, two_orders, two_places, walk
 
 CUE_COST: Final = 0.16
 """A wording more; larger makes fewer calls out of a line."""

@@ -17,14 +17,13 @@ from bot.answers.view import View
 from bot.calls.understand import Language, Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
-from bot.desk.copying import copy_after
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of, unheard_outcome
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
 from bot.desk.understood import hints_of, understood
 from bot.desk.views import Views
-from bot.errors import AudioError, EngineError
+from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import settle
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
@@ -37,9 +36,9 @@ from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.items import Lure
 from bot.transcript import Heard as HeardSound
 from bot.transcript import Transcript, Unheard, shown, shown_name, typed
-from bot.trip.acts import CONTROL, QUESTIONS
+from bot.trip.acts import CONTROL, QUESTIONS, TABLE
 from bot.trip.call import Call
-from bot.trip.entry import Advised, Asked
+from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.memory import Memory
 
 if TYPE_CHECKING:
@@ -352,5 +351,21 @@ class Desk:
                 transcript, self._clock(), lies_at,
             )
         )  # fmt: skip
-        copy_after(outcome.records, self.settings, self._clock())
+        _copy_after(outcome.records, self.settings, self._clock())
         return reply
+
+
+def _copy_after(records: Iterable[Record], found: Settings, at: datetime) -> None:
+    """Copy the log where these records ended a trip; a copy that fails never keeps a reply back."""
+    many = found.keeping.backups
+    ended = any(isinstance(one, Entry) and TABLE[one.call.act].form == "ended" for one in records)
+    if not ended or many == 0:
+        return
+    from bot.logbook.keeping import back_up_and_keep
+
+    try:
+        made = back_up_and_keep(found.home, at, many)
+    except LogbookError as exc:
+        _log.warning("no copy of the log was made: %s", exc)
+        return
+    _log.info("the log was copied to %s", made)

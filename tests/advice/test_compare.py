@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from bot.advice.compare import c_test
+from bot.advice.rates import c_test
 
 # whole fractions by hand; the last row is the Fredericia data of R's help(poisson.test)
 
