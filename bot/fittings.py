@@ -95,7 +95,7 @@ def clashes(
 
 
 def colour_words(own: Mapping[str, Iterable[str]]) -> "ColourWords":
-    """Return how colours may be written in a table of lures; `own` are the boat's."""
+    """Return how colours and heads may be written in a table of lures; `own` are the boat's colours."""
     from bot.tackle.colour_words import ColourWords
 
     words = tomllib.loads(grammar_texts()["words.toml"])
@@ -106,7 +106,8 @@ def colour_words(own: Mapping[str, Iterable[str]]) -> "ColourWords":
                 (colour.casefold(), *(f.casefold() for f in forms)), colour.casefold()
             )
     aside = words["colour_aside"]
-    return ColourWords(meant, frozenset(aside["tint"]), frozenset(aside["join"]))
+    heads = {form: head for head, forms in words["head"].items() for form in forms}
+    return ColourWords(meant, frozenset(aside["tint"]), frozenset(aside["join"]), heads)
 
 
 def spoken_forms(name: str) -> tuple[str, ...]:

@@ -6,6 +6,10 @@ from bot.advice.rates import rate_per_10h
 from bot.answers.spacing import USUAL_KN, runs, wave_count
 from bot.answers.view import View
 from bot.messages import Advice, Picture
+from bot.replies.amounts import number
+from bot.spread.positions import in_order
+from bot.spread.trays import laid_out, not_ready
+from bot.tackle.trays import Tray, TrayLure
 from bot.trip.call import Call
 from bot.trip.conditions import MONTHS
 from bot.trip.exposure import horizon
@@ -129,6 +133,14 @@ def advice_pictures(view: View, advice: Advice, form: "Form" = "png") -> tuple[P
     return (Picture(drawn, "The next change", MEDIA_TYPES[form]),)
 
 
+def terms_of(tray: Tray) -> str:
+    """Return for which tackle and speed a tray is, in words; empty where nothing was said."""
+    word = tray.tackle
+    tackle = f"{word} tackle" if isinstance(word, str) else f"{number(word)} kg" if word else ""
+    speed = f"{number(tray.speed_kn)} kn" if tray.speed_kn else ""
+    return ", ".join(part for part in (tackle, speed) if part)
+
+
 def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Picture, ...]:
     """Draw a plan from above; none where it is empty."""
     if not plan.positions:
@@ -142,3 +154,33 @@ def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Pictu
         lures, speed_kn=plan.speed_kn, count=count, title="Plan", stamp=stamp(view), form=form
     )
     return (Picture(drawn, "The plan", MEDIA_TYPES[form]),)
+
+
+def tray_pictures(view: View, tray: Tray, form: "Form" = "png") -> tuple[Picture, ...]:
+    """Draw a tray as a picture, or as the card for its lid; none where nothing lies in it."""
+    if not tray.lures:
+        return ()
+    from bot.pictures.canvas import MEDIA_TYPES
+    from bot.pictures.tray_view import ShownInTray, tray_picture
+    from bot.spread.unmet import hooks_and_leader
+
+    laid, left = laid_out(tray, view.box, view.boat, view.weights)
+    due = {one.label: why.split(",")[0] for one, why in not_ready(tray, view.readiness)}
+
+    def shown(one: TrayLure) -> ShownInTray:
+        lure = view.lure(one.lure)
+        rig = hooks_and_leader(lure) if lure is not None else ""
+        return ShownInTray(
+            one.position or "", one.label, one.size_in, one.colours, one.head, rig,
+            due.get(one.label, ""),
+        )  # fmt: skip
+
+    order = {position: place for place, position in enumerate(in_order(view.boat.positions))}
+    rows = sorted(laid, key=lambda one: order.get(one.position or "", len(order)))
+    title = tray.title.capitalize()
+    made = f"As of {view.now.astimezone(view.tz):%d %B %Y, %H:%M}. A tick: ready when drawn."
+    drawn = tray_picture(
+        title, terms_of(tray), [shown(one) for one in (*rows, *left)],
+        [shown(one) for one in tray.spares], foot=made, form=form,
+    )  # fmt: skip
+    return (Picture(drawn, title, MEDIA_TYPES[form]),)

@@ -3,16 +3,23 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
-from bot.answers.answer import NO, Answer, Offer
+from bot.answers.answer import NO, YES, Answer, Offer
 from bot.answers.drawing import plan_pictures, wants_picture
 from bot.answers.fit import A_TRIP, caution_lines
+from bot.answers.put_out import tray_calls, tray_of
 from bot.answers.spacing import wave_count
+from bot.answers.tray_talk import unready_lines
 from bot.answers.view import View
+from bot.answers.wanted import FAST, SLOW, Wanted, class_words, no_tray, wanted
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
+from bot.tackle.line_classes import CLASS_OF_WORD
+from bot.tackle.trays import tray_key
+from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Asked
+from bot.trip.meant import SpreadWish
 
 if TYPE_CHECKING:
     from bot.spread.plan import Plan
@@ -27,45 +34,87 @@ def make_plan(
     avoid: Sequence[frozenset[str]] = (),
 ) -> "Plan":  # fmt: skip
     """Return the spread to start with; raises ValueError for an unknown tackle word or speed."""
+    call = Call(PLAN, tackle=tackle, speed_kn=speed_kn)
+    return planned(view, wanted(view, call), avoid)
+
+
+def planned(view: View, found: Wanted, avoid: Sequence[frozenset[str]] = ()) -> "Plan":
+    """Return the plan for what is wanted; raises ValueError for an unknown tackle word or speed."""
     from bot.spread.planner import plan
 
     return plan(
-        view.ready, view.boat, tackle=tackle, speed_kn=speed_kn, avoid=avoid,
-        weights=view.weights, calibration=wave_count(view),
+        found.lures, found.boat, tackle=found.call.tackle, speed_kn=found.speed_kn, avoid=avoid,
+        weights=view.weights, calibration=wave_count(view), layout=view.boat.positions,
     )  # fmt: skip
 
 
 def asked_plan(view: View, call: Call) -> Answer:
-    """Propose a spread."""
+    """Propose a spread, to go out or into a tray."""
     if not view.box:
         text = "The tackle box is empty, so there is nothing to plan with. Import it first."
         return Answer(text, "The tackle box is empty.")
+    unknown = _unknown_tray(view, call)
+    if unknown:
+        return Answer(sentence(unknown), sentence(unknown.split(";")[0]))
     offers = _offers(view) if call.asks("other") else []
-    tackle = _tackle_of(offers[0]) if offers and call.tackle is None else call.tackle
-    question = f"Log this spread{_for(tackle)}?"
+    found = wanted(view, call, offers[0].about if offers else None)
+    tackle = found.call.tackle
     earlier = [_lures_of(one) for one in reversed(offers) if _tackle_of(one) == tackle]
     try:
-        plan = make_plan(view, tackle, avoid=earlier)
+        plan = planned(view, found, earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
-    told = _told(plan)
+    told = [sentence(one) for one in (*found.said, *found.refused)]
     if not plan.positions:
-        return Answer("\n".join(["No spread can be planned.", *told]), "No spread can be planned.")
-    lines = [
-        f"Plan{_for(tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
-    ]
-    lines += [
-        f"{one.position}: {one.lure}, {one.back_m:.0f} m back on wave {one.wave}. {one.reason}"
-        for one in plan.positions
-    ]
-    lines += told
+        lines = ["No spread can be planned.", *told, *_told(plan)]
+        return Answer("\n".join(lines), "No spread can be planned.")
+    return _proposed(view, found, plan, told)
+
+
+def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answer:
+    tackle, tray = found.call.tackle, found.fills
+    lines = [*_heading(view, found, plan), *told]
+    for one in plan.positions:
+        lines.append(
+            f"{one.position}: {one.lure}, {one.back_m:.0f} m back on wave {one.wave}."
+            f" {one.rig}{' ' if one.rig else ''}{one.reason}"
+        )
+    lines += _told(plan)
     lines += caution_lines(view, plan.findings)
-    lines.append('Say "set it" to log it, "another plan" for another.')
-    offer = Offer(question, (plan.set_calls(),), about=call.with_slots(tackle=tackle))
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
-    buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
-    pictures = plan_pictures(view, plan) if wants_picture(view, call) else ()
+    if tray:
+        made = tray_of(view, found, plan)
+        lines += unready_lines(view, made)
+        lines.append(f'Say "yes" to put it in {made.words}, "another plan" for another.')
+        offer = Offer(f"Put this in {made.words}?", (tray_calls(made),), about=found.call)
+        buttons = (YES, Button("Another", "another plan"), NO)
+    else:
+        lines.append('Say "set it" to log it, "another plan" for another.')
+        question = f"Log this spread{_for(tackle)}?"
+        offer = Offer(question, (plan.set_calls(),), about=found.call)
+        buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
+    pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
+
+
+def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
+    tackle = found.call.tackle
+    head = (
+        f"Plan{_for(tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
+    )
+    limits = class_words(view, tackle)
+    named = tackle if isinstance(tackle, str) else "class"
+    return [head, sentence(f"{named}: {limits}")] if limits else [head]
+
+
+def _unknown_tray(view: View, call: Call) -> str:
+    """Return that a tray is not there which is to be run; a word for a spread is planned instead."""
+    wish = call.meaning(SpreadWish)
+    if not call.tray or (wish is not None and (wish.to_do == "filled" or wish.from_tray)):
+        return ""
+    if tray_key(call.tray) in (SLOW, FAST, *CLASS_OF_WORD):
+        return ""
+    return no_tray(view, call.tray)
 
 
 def _lures(plan: "Plan") -> str:

@@ -24,6 +24,7 @@ from bot.answers.planning import asked_plan
 from bot.answers.proposal import advice_line, advice_spoken
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
+from bot.answers.tray_talk import asked_another, asked_packing, asked_trays
 from bot.answers.view import View
 from bot.answers.what_works import asked_what_works
 from bot.messages import Advice, Button
@@ -223,6 +224,14 @@ def _fish_words(view: View, call: Call, fish: Fish) -> str:
 
 
 def _ready(view: View, call: Call) -> Answer:
+    asks = call.meaning(AsksAbout)
+    match asks.what if asks else "":
+        case "packing":
+            return asked_packing(view)
+        case "trays" | "card":
+            return asked_trays(view, call)
+        case "another" if view.box:
+            return asked_another(view, call)
     if not view.box:
         text = "The tackle box is empty; import it once, or call lures ready by name."
         return Answer(text, "The tackle box is empty.")

@@ -13,15 +13,17 @@ from bot.answers.emergency import emergency_answer, way_back_lines
 from bot.answers.fish_care import bitten_lines, care_lines
 from bot.answers.fit import tackle_lines
 from bot.answers.proposal import advice_line, still_line
+from bot.answers.put_out import PutOut
 from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.tallies import tally_line
+from bot.answers.tray_talk import told_of_trays
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Around, promise, reminders_of
 from bot.replies.amounts import clock, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
-from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE
+from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.decision import Decision, Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -53,12 +55,15 @@ class Change:
     said_at: datetime
 
 
-def read_back(change: Change, private: bool = False) -> Answer:
-    """Return the words for all that a message did; trouble comes before everything else."""
+def read_back(change: Change, private: bool = False, put_out: PutOut | None = None) -> Answer:
+    """Return the words for all that a message did; trouble comes before everything else.
+
+    `put_out` is the tray that went out with it.
+    """
     trouble = [
         r for r in change.records if isinstance(r, Entry) and TABLE[r.call.act].form == "trouble"
     ]
-    answer = _read_back(change, private)
+    answer = _read_back(change, private, put_out)
     if not trouble:
         return answer
     first = emergency_answer(change.after, trouble[-1])
@@ -67,8 +72,8 @@ def read_back(change: Change, private: bool = False) -> Answer:
     return replace(first, text=text)
 
 
-def _read_back(change: Change, private: bool) -> Answer:
-    lines, spoken = _logged(change)
+def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
+    lines, spoken = _logged(change) if put_out is None else (list(put_out.lines), put_out.spoken)
     advice: Advice | None = None
     offer: Offer | None = None
     buttons: tuple[Button, ...] = ()
@@ -132,7 +137,9 @@ def _logged(change: Change) -> tuple[list[str], str]:
         spoken.append(f"{len(told)} lures set.")
         return lines, " ".join(spoken)
     again = [one for one in told if one.first is not None]
-    told = [one for one in told if one.first is None]
+    lines += told_of_trays(change.after, [one.call for one in told])
+    spoken += told_of_trays(change.after, [one.call for one in told])[:1]
+    told = [one for one in told if one.first is None and one.call.act != TRAY]
     known = [sentence(f"Already logged: {short(one.call)}") for one in decision.known]
     lines, spoken = [*lines, *known], [*spoken, *known]
     lines += [_already(one) for one in again]

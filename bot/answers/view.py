@@ -8,9 +8,13 @@ from functools import cached_property
 from bot.advice.data import Wishes
 from bot.answers.past import NO_PAST, Past
 from bot.spread.readiness import Readiness, readiness, ready_lures
+from bot.spread.rules import common_speeds_kn, runs_at
+from bot.spread.trays import trays_after
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.stamps import Fix
 from bot.tackle.items import TROLLING_KN, Boat, Lure
+from bot.tackle.trays import Tray
+from bot.trip.acts import TRAY
 from bot.trip.conditions import with_track
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.state import Trip
@@ -18,6 +22,10 @@ from bot.trip.state import Trip
 
 def _none_asked() -> tuple[Asked, ...]:
     return ()
+
+
+def _no_trays() -> tuple[Sequence[tuple[Tray, datetime]], Sequence[Entry]]:
+    return (), ()
 
 
 def _nothing_said(_: str) -> bool:
@@ -54,6 +62,12 @@ class View:
     """Says whether a sentence stood in a reply on this trip, or shortly before it."""
     load_track: Callable[[], Sequence[Fix]] = field(default=tuple, compare=False)
     """Gives the track of this trip, as the instruments had it."""
+    load_trays: Callable[[], tuple[Sequence[tuple[Tray, datetime]], Sequence[Entry]]] = field(
+        default=_no_trays, compare=False
+    )
+    """Gives the trays as imported or planned, and the entries about trays; read when first looked at."""
+    towing_kn: float | None = None
+    """The speed for which a spread goes out just now, whatever was called before."""
     weights: Weights = DEFAULT_WEIGHTS
     """What makes one starting spread better than another on this boat."""
     wishes: Wishes = field(default_factory=Wishes)
@@ -86,8 +100,29 @@ class View:
     def speed_kn(self) -> float:
         """Return the speed at which lures are towed: as last called, else the usual one of the boat."""
         low_kn, high_kn = TROLLING_KN
-        called = self.trip.speed_kn
-        return called if called is not None and low_kn <= called <= high_kn else self.boat.usual_kn
+        called = self.towing_kn or self.trip.speed_kn
+        if called is not None and low_kn <= called <= high_kn:
+            return called
+        return self._speed_of_spread or self.boat.usual_kn
+
+    @property
+    def _speed_of_spread(self) -> float | None:
+        """Return the speed at which what is out runs, where most of it does not run at the usual one."""
+        lures = [self.lure(there.lure) for there in self.trip.in_water.values()]
+        out = [lure for lure in lures if lure is not None]
+        other = [lure for lure in out if not runs_at(lure, self.boat.usual_kn)]
+        common = common_speeds_kn(out) if 2 * len(other) > len(out) else None
+        if common is None:
+            return None
+        return min(max(self.boat.usual_kn, common[0]), common[1])
+
+    @cached_property
+    def trays(self) -> tuple[Tray, ...]:
+        """Return what lies in which tray now."""
+        made, told = self.load_trays()
+        own = [entry for entry in self.stood if entry.call.act == TRAY]
+        others = [entry for entry in told if entry.trip != self.trip.id]
+        return trays_after(made, (*others, *own), self.box)
 
     def lure(self, name: str | None) -> Lure | None:
         """Return a lure of the box by its name."""

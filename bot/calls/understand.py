@@ -22,6 +22,7 @@ from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.reader import Reader
 from bot.calls.meant.reminder import misspelt_wish
+from bot.calls.meant.wishes import spread_calls
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
@@ -31,7 +32,15 @@ from bot.calls.repair import Repairer, one_of, phrases_of
 from bot.calls.template import Node, pairs_of
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
-from bot.calls.weighed import Weighed, looked_at, trouble_in, weighed, with_anglers, with_trouble
+from bot.calls.weighed import (
+    Weighed,
+    looked_at,
+    of_trays,
+    trouble_in,
+    weighed,
+    with_anglers,
+    with_trouble,
+)
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
@@ -267,7 +276,9 @@ def ways_of(
     line = words.reader.line(text)
     crew = hints.crew if hints else frozenset()
     alone = on_the_rod(line, words.known, crew, speaker)
-    ways = with_anglers(ways, alone, named_last(line, words.known, crew))
+    ways = with_anglers(
+        of_trays(ways, spread_calls(line)), alone, named_last(line, words.known, crew)
+    )
     return with_trouble(ways, line, words.known), ranked
 
 

@@ -38,6 +38,10 @@ TROUBLE_FROM: Final = 0.4
 """A cry for help is answered from this probability; smaller hears more of them, and more that are none."""
 AT_ONCE: Final = 0.9
 """How sure a cry for help is held to be, so that nothing is asked."""
+SURE_OF_TRAYS: Final = 0.93
+"""How sure a line that names a tray is read by its few words."""
+MOST_BESIDE_TRAYS: Final = 2
+"""Calls of the other readers beyond which a line is not about one tray."""
 _FLOOR: Final = -8.0
 """Log probabilities below this say no more."""
 
@@ -183,6 +187,17 @@ def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:
     best = max(sure, key=lambda w: w.probability)
     calls = tuple(c for c in best.calls if c.act in URGENT)
     return replace(best, calls=calls, probability=max(best.probability, AT_ONCE))
+
+
+def of_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed, ...]:
+    """Return the readings with what a line says of trays before them: the word means nothing else aboard.
+
+    Where somebody is in trouble, and where several things are called in a breath, they stay as they are.
+    """
+    best = ways[0].calls if ways else ()
+    if not said or any(c.act in URGENT for c in best) or len(best) > MOST_BESIDE_TRAYS:
+        return ways
+    return (Weighed(said, SURE_OF_TRAYS, "grammar"), *(w for w in ways if w.calls != said))
 
 
 def spoke_for(way: Weighed, trust: Trust) -> dict[str, float]:

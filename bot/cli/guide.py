@@ -13,7 +13,7 @@ from bot.errors import DeckcallError
 from bot.settings import Settings
 
 TOPICS: Final = (
-    "calls", "tackle-box", "settings", "voice", "hands-free", "telegram", "web", "instruments",
+    "calls", "tackle-box", "trays", "settings", "voice", "hands-free", "telegram", "web", "instruments",
     "reminders", "advice", "reports", "keeping", "machines", "safety", "commands", "changes",
 )  # fmt: skip
 """The pages, in the order in which a crew comes to need them."""
@@ -24,6 +24,7 @@ ALSO: Final = {
         "keeping": "backup restore forget privacy recordings",
         "reports": "import export report",
         "tackle-box": "box lures csv",
+        "trays": "tray plan spread packing card slow casting diver",
         "hands-free": "helm listen",
         "web": "wifi serve",
         "instruments": "nmea",

@@ -8,7 +8,7 @@ COLUMNS_TOLD = """columns, in any order; all but the first three may be missing 
   name           what you call it; each name once
   size_in        length of the lure in inches, e.g. 8 or 7.5
   colours        the leading colour first, e.g. purple black
-  head           blunt, cupped, slanted, slim, jet or plug (a diver)
+  head           blunt, cupped (chugger), slanted, slim (bullet), jet or plug (diver)
   hook_gauge     light, medium or heavy
   hooks          how many, 0 to 6
   leader_kg      breaking strain of the leader in kilos
@@ -40,6 +40,26 @@ def box(command: _Parser) -> None:
     show = jobs.add_parser("show", help="one lure and what the log says of it")
     show.add_argument("name", nargs="+", metavar="NAME")
     as_json(show)
+    for job in jobs.choices.values():
+        also_common(job)
+
+
+def tray(command: _Parser) -> None:
+    """Add the jobs of trays."""
+    jobs = command.add_subparsers(title="jobs", metavar="JOB", required=True, dest="job")
+    as_json(jobs.add_parser("list", help="which trays there are, and what is not ready"))
+    show = jobs.add_parser("show", help="what lies in one, and where it goes")
+    show.add_argument("name", nargs="+", metavar="NAME")
+    as_json(show)
+    card = jobs.add_parser("card", help="the card for its lid, as .pdf, .svg or .png")
+    card.add_argument("name", nargs="+", metavar="NAME")
+    to_file(card)
+    bring = jobs.add_parser("import", help="fill trays from a CSV file; template shows one")
+    bring.add_argument("file", metavar="FILE.csv")
+    to_file(jobs.add_parser("export", help="all trays as CSV"))
+    to_file(jobs.add_parser("template", help="an example of such a file"))
+    drop = jobs.add_parser("drop", help="give one up; its lures stay in the box")
+    drop.add_argument("name", nargs="+", metavar="NAME")
     for job in jobs.choices.values():
         also_common(job)
 

@@ -8,7 +8,7 @@ import argparse
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from bot.cli.jobs import Version, also_common, as_json, box, model, to_file, yes
+from bot.cli.jobs import Version, also_common, as_json, box, model, to_file, tray, yes
 from bot.errors import SettingsError
 from bot.settings.values import ENGINES, OPTIONS
 
@@ -114,6 +114,8 @@ def parser() -> argparse.ArgumentParser:
     )
     add("plan", "record:plan", "a spread to start with", _plan, _picture)
     add("box", "tackle:box", "the tackle box: import, list, export, show, template", box)
+    add("tray", "trays:tray", "trays: list, show, the card for a lid, import, export, template, drop",
+        tray)  # fmt: skip
     add("trips", "record:trips", "the trips of the log", as_json)
     add("report", "report:report", "a trip on paper: HTML, PDF or Markdown", _report)
     add("export", "exchange:export", "the log for other programs and boats", _export)
@@ -334,6 +336,8 @@ def _plan(command: _Parser) -> None:
     command.add_argument(
         "--speed", type=float, metavar="KN", help="speed through the water in knots"
     )
+    command.add_argument("--species", metavar="FISH", help="the fish that it is for, e.g. wahoo")
+    command.add_argument("--tray", metavar="NAME", help="keep the plan as a tray of this name")
     command.add_argument(
         "--another",
         action="count",

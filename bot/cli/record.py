@@ -157,22 +157,38 @@ def next_change(args: Arguments, found: Settings) -> int:
 
 def plan(args: Arguments, found: Settings) -> int:
     """Show a spread to start with."""
-    from bot.answers.planning import make_plan
+    from bot.answers.planning import planned
+    from bot.answers.wanted import class_words, wanted
     from bot.build import open_desk
+    from bot.cli.trays import keep_plan
+    from bot.replies.amounts import sentence
+    from bot.trip.acts import PLAN
+    from bot.trip.call import Call
+    from bot.trip.meant import SpreadWish
 
     picture = _picture(args, found)
     with open_desk(found) as desk:
         view, tackle = desk.view(), _tackle(args.tackle)
+        fills = (SpreadWish(to_do="filled"),) if args.tray else ()
+        call = Call(
+            PLAN, tackle=tackle, speed_kn=args.speed, species=args.species, tray=args.tray,
+            meant=fills,
+        )  # fmt: skip
+        asked = wanted(view, call)
         try:
-            made = make_plan(view, tackle, args.speed)
+            made = planned(view, asked)
             earlier: list[frozenset[str]] = []
             for _ in range(args.another):
                 earlier.append(made.lures)
-                made = make_plan(view, tackle, args.speed, earlier)
+                made = planned(view, asked, earlier)
         except ValueError as exc:
             raise DeckcallError(str(exc)) from exc
         if picture:
             draw_plan(view, made, picture)
+        limits = class_words(view, asked.call.tackle)
+    if args.tray and made.positions:
+        kept = keep_plan(args.tray, made, view, found, asked.call.tackle)
+        print(f"kept as {kept.words}", file=sys.stderr)
     shown = made.to_json()
     if args.json:
         put_json(shown)
@@ -184,8 +200,12 @@ def plan(args: Arguments, found: Settings) -> int:
     ]  # fmt: skip
     if rows:
         put_columns(("position", "lure", "inches", "colours", "back", "spare"), rows)
-    for one in shown["positions"]:
-        print(f"{one['position']}: {one['reason']}")
+    if limits:
+        print(sentence(f"{asked.call.tackle}: {limits}"))
+    for words in (*asked.said, *asked.refused):
+        print(sentence(words))
+    for line in made.positions:
+        print(f"{line.position}: {line.rig}{' ' if line.rig else ''}{line.reason}")
     for one in shown["findings"]:
         print(f"{one['severity']}: {one['text']} ({one['source']})")
     return 0

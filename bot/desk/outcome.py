@@ -11,6 +11,7 @@ from typing import Any, Final
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
 from bot.answers.open_questions import question_for
+from bot.answers.put_out import PutOut, in_full
 from bot.answers.readback import Change, read_back
 from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
@@ -121,9 +122,10 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     )
     match settled:
         case Act():
-            twice = _twice(settled, heard, before)
+            calls, out = in_full(before, settled.calls)
+            twice = _twice(replace(settled, calls=calls), heard, before)
             if twice.doubt is None:
-                return _act(settled, twice, heard, before, instead)
+                return _act(settled, twice, heard, before, instead, out)
             settled = Doubt(_another(twice.doubt, before), (twice.rest,))
     found = (
         _remark(settled, heard, before)
@@ -251,7 +253,10 @@ def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None
     return Outcome(reply, "asked", (asked,), before.trip.id)
 
 
-def _act(settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo | None) -> Outcome:
+def _act(
+    settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo | None,
+    out: PutOut | None = None,
+) -> Outcome:  # fmt: skip
     message, said = heard.message, _said(settled, heard)
     told_apart = settled.answers is not None and is_another(settled.answers.options)
     context = Context(
@@ -271,7 +276,8 @@ def _act(settled: Act, twice: Twice, heard: Heard, before: View, instead: Undo |
     trip = trip_id(heard.id, said.at, before.tz) if decision.new_trip else before.trip.id
     records = number(decision, _numbering(heard, said, trip))
     after = _after(before, decision, records, heard)
-    answer = read_back(Change(decision, records, before, after, said.at), message.private)
+    then = before if out is None else replace(before, towing_kn=out.towing_kn)
+    answer = read_back(Change(decision, records, then, after, said.at), message.private, out)
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
     reply = _reply(answer, heard, settled.calls, records)
     kept = (*records, *_closing(settled, heard, before), *_told(answer, heard, said))

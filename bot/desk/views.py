@@ -14,6 +14,7 @@ from bot.answers.view import View
 from bot.desk.outcome import shared_place
 from bot.logbook.store import Logbook
 from bot.logbook.track import fix_near, track_of
+from bot.logbook.trays import made_trays, tray_entries
 from bot.messages import Message
 from bot.settings import Settings
 from bot.stamps import Fix, FixAt
@@ -65,6 +66,7 @@ class Views:
             ),
             wishes=self._settings.advice,
             load_track=lambda: track_of(self._log, trip) if trip else (),
+            load_trays=lambda: (made_trays(self._log), tray_entries(self._log)),
         )
 
     def fix_at(self, at: datetime) -> Fix | None:

@@ -9,7 +9,7 @@ from typing import Final
 
 MOST_BYTES: Final = 300_000_000
 """A log that is larger is not copied into memory."""
-_KEPT: Final = ("messages", "trips", "records", "stands", "lures", "track")
+_KEPT: Final = ("messages", "trips", "records", "stands", "lures", "track", "trays")
 _REFUSE: Final = """CREATE TEMP TRIGGER {table}_only_read BEFORE INSERT ON main.{table}
     BEGIN SELECT RAISE(ABORT, 'can only be read now'); END"""
 

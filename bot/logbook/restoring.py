@@ -14,9 +14,20 @@ from typing import Any, Final
 from bot.logbook import codec
 from bot.logbook.schema import migrations
 from bot.logbook.sqlite import Database
+from bot.logbook.trays import tray_of
 from bot.tackle.items import Lure
 
-TABLES: Final = ("messages", "trips", "records", "stands", "lures", "imported", "track", "reminded")
+TABLES: Final = (
+    "messages",
+    "trips",
+    "records",
+    "stands",
+    "lures",
+    "imported",
+    "track",
+    "reminded",
+    "trays",
+)
 """What is data; `summaries` follows from it and is made anew."""
 ALWAYS: Final = TABLES[:5]
 """Tables that every log has, however old."""
@@ -108,6 +119,8 @@ def _check(table: str, values: dict[str, Any]) -> None:
             codec.decode_reply(values["reply"])
         elif table == "lures":
             Lure(values["name"], values["size_in"], tuple(values["colours"].split()))
+        elif table == "trays":
+            tray_of(_json(values["body"]))
     except (
         ValueError,
         TypeError,
@@ -120,11 +133,11 @@ def _check(table: str, values: dict[str, Any]) -> None:
         raise ValueError(f"a row of {table} cannot be read ({what})") from problem
 
 
-_TIMES: Final = frozenset({"at", "said_at", "arrived_at", "first_at", "imported_at"})
+_TIMES: Final = frozenset({"at", "said_at", "arrived_at", "first_at", "imported_at", "made_at"})
 
 
-def _json(text: str) -> None:
+def _json(text: str) -> Any:
     def refuse(word: str) -> None:
         raise ValueError(f"{word} is no JSON")
 
-    json.loads(text, parse_constant=refuse)
+    return json.loads(text, parse_constant=refuse)

@@ -1,8 +1,9 @@
 """The tables of the log, as migrations: a new table is a new function here, an old one never changes.
 
-`messages`, `records`, `stands` and `trips` only ever grow; triggers abort anything else. `lures` is
-the tackle box and may change; `summaries` follows from the records and may be made anew; `track` is what
-the instruments measured, `reminded` what was said unasked. The view `entries` is the contract's.
+`messages`, `records`, `stands` and `trips` only ever grow; triggers abort anything else. `lures` is the
+tackle box, `trays` what was made ready by name; both may change. `summaries` follows from the records and may
+be made anew; `track` is what the instruments measured, `reminded` what was said unasked.
+The view `entries` is the contract's.
 """
 
 from collections.abc import Iterable
@@ -223,9 +224,21 @@ def meanings_of_words(db: Database) -> None:
     db.execute("DELETE FROM summaries")
 
 
+@migrations()
+def trays(db: Database) -> None:
+    """Make the trays that were imported or planned by name."""
+    db.execute(
+        """CREATE TABLE trays (
+            key TEXT NOT NULL PRIMARY KEY,
+            body TEXT NOT NULL,
+            made_at TEXT NOT NULL
+        ) STRICT, WITHOUT ROWID"""
+    )
+
+
 MADE: Final = (
     first_tables, trip_summaries, imported_trips, records_by_message, messages_with_sound,
-    track_and_reminders, entries_with_every_slot, meanings_of_words,
+    track_and_reminders, entries_with_every_slot, meanings_of_words, trays,
 )  # fmt: skip
 """All migrations, oldest first."""
 

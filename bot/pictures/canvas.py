@@ -16,8 +16,10 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
 
-Form = Literal["png", "svg"]
-MEDIA_TYPES: Final[Mapping[Form, str]] = {"png": "image/png", "svg": "image/svg+xml"}
+Form = Literal["png", "svg", "pdf"]
+MEDIA_TYPES: Final[Mapping[Form, str]] = {
+    "png": "image/png", "svg": "image/svg+xml", "pdf": "application/pdf",
+}  # fmt: skip
 
 WIDTH_IN: Final = 4.5
 HEIGHT_IN: Final = 8.0
@@ -87,6 +89,14 @@ _STYLE: Final = {
 }
 
 
+_BARE: Final[Mapping[Form, dict[str, None]]] = {
+    "png": {"Software": None},
+    "svg": {"Date": None, "Creator": None},
+    "pdf": {"Creator": None, "Producer": None, "CreationDate": None},
+}
+"""What a file would say of itself, left out: the same drawing gives the same bytes."""
+
+
 def paint(colour: str) -> Paint:
     """Return the paint of a colour word."""
     return PAINTS.get(colour, OTHER_PAINT)
@@ -148,7 +158,7 @@ def lacking_letters() -> Iterator[None]:
 def encoded(figure: Figure, form: Form) -> bytes:
     """Return a sheet as a file; the same drawing gives the same bytes. To be called inside `sheet`."""
     out = io.BytesIO()
-    bare = {"Software": None} if form == "png" else {"Date": None, "Creator": None}
+    bare = _BARE[form]
     with lacking_letters():
         figure.savefig(out, format=form, metadata=bare, facecolor=PAPER)
     return out.getvalue()

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bot.findings import Finding
+from bot.trip.acts import SET
 from bot.trip.call import Call
 
 
@@ -24,6 +25,8 @@ class Planned:
     back_m: float
     """How far behind the transom it runs, on the face of its wave."""
     wave: int
+    rig: str = ""
+    """Rod, hooks and leader, as far as they are known; one sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,7 @@ class Plan:
     def set_calls(self) -> tuple[Call, ...]:
         """Return the calls that log the whole spread."""
         return tuple(
-            Call("set", p.position, None, p.colours, p.size_in, p.lure, p.head)
+            Call(SET, p.position, None, p.colours, p.size_in, p.lure, p.head)
             for p in self.positions
         )
 

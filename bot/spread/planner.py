@@ -18,7 +18,6 @@ from bot.spread.earlier import Terms, terms
 from bot.spread.matching import greatest
 from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
-from bot.spread.readiness import STANDBY
 from bot.spread.rods import Rods, costs, rods_for, running_at, speed_for
 from bot.spread.score import SCALE
 from bot.spread.search import best_choice
@@ -26,6 +25,7 @@ from bot.spread.unmet import Chosen
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.tackle.box import name_key
 from bot.tackle.items import Boat, Lure, check_number
+from bot.tackle.trays import STANDBY
 from bot.water.wake import WaveCount
 
 
@@ -38,13 +38,15 @@ def plan(
     avoid: Sequence[frozenset[str]] = (),
     weights: Weights = DEFAULT_WEIGHTS,
     calibration: WaveCount | None = None,
+    layout: Sequence[str] = (),
 ) -> Plan:
     """Return the best spread of the lures that are ready.
 
     `tackle` is `light`, `medium`, `heavy` or a line class in kg (without it the outfits of the boat
     decide); without `speed_kn` the speed nearest to the usual one at which most lures run; `avoid` holds the
     lures of earlier plans, latest last, from which this one is to differ (`earlier`). Raises ValueError for
-    an unknown tackle word and for a speed that is none.
+    an unknown tackle word and for a speed that is none. `layout` are all positions of the boat where only
+    some are to be filled, so that the distances stay those of the whole spread.
     """
     check_number("speed_kn", speed_kn)
     rods, rod_findings = rods_for(boat, tackle)
@@ -58,7 +60,9 @@ def plan(
     found = unmet.findings(chosen, lures, rods, at_kn, avoid)
     if not proven:
         found = (*found, unmet.NOT_PROVEN)
-    by_position = {one.position: one for one in _planned(chosen, boat, at_kn, calibration)}
+    by_position = {
+        one.position: one for one in _planned(chosen, layout or boat.positions, at_kn, calibration)
+    }
     positions = tuple(by_position[p] for p in boat.positions if p in by_position)
     return Plan(positions, at_kn, (*rod_findings, *found))
 
@@ -139,10 +143,10 @@ def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lu
 
 
 def _planned(
-    chosen: Sequence[Chosen], boat: Boat, speed_kn: float, calibration: WaveCount | None
+    chosen: Sequence[Chosen], layout: Sequence[str], speed_kn: float, calibration: WaveCount | None
 ) -> tuple[Planned, ...]:
-    on_wave = waves(boat.positions, speed_kn, calibration)
-    back_m = distances_m(boat.positions, speed_kn, calibration)
+    on_wave = waves(layout, speed_kn, calibration)
+    back_m = distances_m(layout, speed_kn, calibration)
     return tuple(
         Planned(
             position=one.position,
@@ -154,6 +158,7 @@ def _planned(
             spare=one.spare.name if one.spare else None,
             back_m=round(back_m[one.position], 1),
             wave=on_wave[one.position],
+            rig=unmet.rig_words(one),
         )
         for number, one in enumerate(chosen)
     )

@@ -11,13 +11,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import lru_cache
-from typing import Final, Literal
+from typing import Literal
 from uuid import UUID
 
 from bot.findings import Finding
 from bot.tackle.box import find, name_key
 from bot.tackle.checks import PRACTICE
 from bot.tackle.items import Lure
+from bot.tackle.trays import STANDBY
 from bot.trip.acts import TABLE
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
@@ -25,12 +26,6 @@ from bot.trip.meant import Concerns, meaning
 from bot.trip.state import InWater, Rigging, Stint, Trip
 
 State = Literal["ready", "in water", "to check", "rework", "lost"]
-
-STANDBY: Final[Mapping[str, str]] = {
-    "casting outfit": "for fish seen on top",
-    "deep diver": "for fish marked deep",
-}
-"""What else stands ready when lines go in (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +148,7 @@ def before_lines_in(
         if warned is not None:
             found.append(warned)
     for what, purpose in STANDBY.items():
-        if not _stands_by(what, lures, states, trip):
+        if not stands_by(what, lures, states, trip):
             text = f"the {what} has not been called ready ({purpose})"
             found.append(Finding("note", text, PRACTICE, code="standby"))
     return tuple(found)
@@ -248,12 +243,12 @@ def _told_later(trip: Trip, at: datetime, imported: datetime | None) -> bool:
 
 def _is_before(trip: Trip, imported: datetime | None) -> bool:
     """Return whether a trip had begun, as entries were made, when the box was imported."""
-    made = _made_at(trip.made_first)
+    made = made_at(trip.made_first)
     return imported is None or made is None or made < imported
 
 
 @lru_cache(maxsize=256)
-def _made_at(entry: str) -> datetime | None:
+def made_at(entry: str) -> datetime | None:
     """Return when an entry was made, out of its id (RFC 9562, version 7); None for ids of another kind."""
     try:
         number = UUID(entry)
@@ -312,9 +307,10 @@ def _reason(life: _Life) -> str:
     return " and ".join(parts) + (" since it was checked" if life.ever_checked else "")
 
 
-def _stands_by(
+def stands_by(
     what: str, lures: Sequence[Lure], states: Mapping[str, Readiness], trip: Trip
 ) -> bool:
+    """Return whether a standing outfit is ready: as a lure of the box, by a call, or by a note."""
     for lure in lures:
         if name_key(lure.name) == what:
             return states[lure.name].state in ("ready", "in water")

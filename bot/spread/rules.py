@@ -160,10 +160,10 @@ def head_places(spread: Spread) -> Iterable[Finding]:
     for laid in spread.laid:
         place, head = by_position[laid.position], laid.lure.head
         if is_short(place, len(spread.positions)) and head in LONG_HEADS:
-            text = f"{laid.lure.name} is slim: it does better far back than on the {laid.position}"
+            text = f"{laid.lure.name} has a {head} head: it does better far back than on the {laid.position}"
             yield Finding("note", text, PRACTICE, laid.position, "head-place")
         if is_long(place, len(spread.positions)) and head in SHORT_HEADS:
-            text = f"{laid.lure.name} is {head}: it does better near the boat than on the {laid.position}"
+            text = f"{laid.lure.name} has a {head} head: it does better close in than on the {laid.position}"
             yield Finding("note", text, PRACTICE, laid.position, "head-place")
 
 

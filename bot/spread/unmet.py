@@ -55,6 +55,25 @@ def reason(chosen: Sequence[Chosen], number: int) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
+def rig_words(one: Chosen) -> str:
+    """Return rod, hooks and leader of a position, as far as they are known: a sentence, or nothing."""
+    outfit = one.outfit
+    rod = f"{outfit.line_class_kg:g} kg rod, strike drag {outfit.drag_kg:.1f} kg" if outfit else ""
+    text = ", ".join(part for part in (rod, hooks_and_leader(one.lure)) if part)
+    return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def hooks_and_leader(lure: Lure) -> str:
+    """Return hooks and leader of a lure, as far as the box knows them."""
+    many = "" if lure.hooks is None else f"{lure.hooks} "
+    hooks = (
+        f"{many}{lure.hook_gauge} hook{'' if lure.hooks == 1 else 's'}" if lure.hook_gauge else ""
+    )
+    metres = "" if lure.leader_m is None else f"{lure.leader_m:g} m of "
+    leader = f"leader {metres}{lure.leader_kg:g} kg" if lure.leader_kg is not None else ""
+    return ", ".join(part for part in (hooks, leader) if part)
+
+
 def findings(
     chosen: Sequence[Chosen],
     ready: Sequence[Lure],
@@ -101,7 +120,7 @@ def _head_words(one: Chosen) -> str:
     if near and head in rules.SHORT_HEADS:
         return f"{head} head works close in"
     if far and head in rules.LONG_HEADS:
-        return "slim head runs straight far back"
+        return f"{head} head runs straight far back"
     return f"{head} head"
 
 

@@ -271,7 +271,7 @@ class _Row:
         values = (
             self._read(lambda: _name(cells.get("name", "")), ""),
             self._colours(),
-            self._read(lambda: _one_of(cells, "head", HEADS), None),
+            self._read(lambda: _one_of(cells, "head", HEADS, **self._words.heads), None),
             self._read(lambda: _one_of(cells, "hook_gauge", GAUGES), None),
             self._number("leader_kg"),
             self._number("leader_m"),
@@ -360,8 +360,11 @@ def _number(row: Mapping[str, str], column: str) -> float | None:
     return value
 
 
-def _one_of(row: Mapping[str, str], column: str, allowed: Sequence[str]) -> str | None:
-    cell = row.get(column, "").casefold()
+def _one_of(
+    row: Mapping[str, str], column: str, allowed: Sequence[str], **forms: str
+) -> str | None:
+    cell = " ".join(row.get(column, "").casefold().replace("-", " ").split())
+    cell = forms.get(cell, cell)
     if not cell:
         return None
     if cell not in allowed:

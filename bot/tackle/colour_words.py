@@ -27,11 +27,16 @@ class ColourWords:
     """Words that only shade a colour, e.g. dark."""
     joins: frozenset[str] = frozenset()
     """Words between two colours, e.g. over."""
+    heads: Mapping[str, str] = field(default_factory=dict)
+    """What else a head is written as, e.g. bullet for slim."""
 
     def with_own(self, own: Iterable[str]) -> "ColourWords":
         """Return them with the boat's own colours."""
         return ColourWords(
-            {**self.meant, **{c.casefold(): c.casefold() for c in own}}, self.tints, self.joins
+            {**self.meant, **{c.casefold(): c.casefold() for c in own}},
+            self.tints,
+            self.joins,
+            self.heads,
         )
 
 

@@ -218,6 +218,15 @@ PLACING: Final = frozenset(row.act for row in ROWS if row.places)
 """Acts that change what hangs on a line."""
 
 
+SET: Final = "set"
+CLEAR: Final = "clear"
+PLAN: Final = "plan"
+"""The question for a spread; whoever runs a tray asks for one that goes out at once."""
+TRAY: Final = "tray"
+ASK_READY: Final = "ask_ready"
+"""The question what is ready, in the box or in a tray."""
+
+
 def _unlisted() -> frozenset[str]:
     kinds = (FishAct, LineAct, LureAct, BoatAct, QuestionAct, ControlAct)
     return frozenset(act for kind in kinds for act in get_args(kind)) ^ frozenset(ACTS)

@@ -146,16 +146,56 @@ class AnotherPlan:
     """Another plan than the one that is on offer."""
 
 
+@dataclass(frozen=True, slots=True)
+class OfTray:
+    """What is done with a tray beyond a lure that goes into it."""
+
+    out: bool = False
+    """True where the lure comes out of it."""
+    emptied: bool = False
+    """True where it is emptied, or given up."""
+    spare: bool = False
+    """True where the lure is a spare."""
+    tackle: str | None = None
+    """`light`, `medium` or `heavy`."""
+    line_class_kg: float | None = None
+    speed_kn: float | None = None
+    all_of_it: bool = False
+    """True where what was just planned, or what is out, goes into it."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadWish:
+    """What a spread that is asked for is to be like, beyond the slots of its call."""
+
+    to_do: str = ""
+    """`run`: it goes out now; `filled`: it goes into a tray; else it is only to be shown."""
+    slow: bool = False
+    """True where the slow runners are meant."""
+    without: tuple[str, ...] = ()
+    """Lures that are to stay aboard: names of the box, colours or heads."""
+    only: tuple[str, ...] = ()
+    """Colours or heads of which all lures are to be."""
+    keep: tuple[str, ...] = ()
+    """Positions whose lures stay."""
+    from_tray: str = ""
+    """The tray that all lures are to come from."""
+    sea: str = ""
+    """`rough` or `calm`."""
+    unused: tuple[str, ...] = ()
+    """Words of which nothing was made."""
+
+
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
-    | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan
+    | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
     "reminder": Reminder, "asks_about": AsksAbout, "cancels_reminder": CancelsReminder,
     "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
     "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
-    "named": Named, "another_plan": AnotherPlan,
+    "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -53,7 +53,7 @@ ELSEWHERE: Final[Mapping[str, str]] = {
     "spread/positions.py": "names of positions in the settings",
     "spread/unmet.py": "numerals that want an `an`",
     "tackle/box.py": "cells of a table of lures",
-    "tackle/line_classes.py": "classes of tackle, values of the contract",
+    "tackle/trays.py": "numerals in names of trays, and cells of a table of trays",
     "transports": "kinds of updates, roles, and the texts of our own buttons",
     "trip/call.py": "values of the contract",
 }

@@ -9,7 +9,9 @@ from bot.calls.meant.questions import another_plan, asks_in, choice, named, tall
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.calls.meant.tackle import tackle_question
-from bot.trip.acts import ROWS, TABLE
+from bot.calls.meant.trays import asked_of_tray, of_tray
+from bot.calls.meant.wishes import spread_wish
+from bot.trip.acts import ASK_READY, PLAN, ROWS, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, LostLure, Meant, Moved, TallyQuestion
 
@@ -47,6 +49,10 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
             yield cancels
     elif row.form == "text":
         yield from _of_note(call.text or "", reader)
+    elif row.act == TRAY:
+        done = of_tray(call, reader.line(text))
+        if done is not None:
+            yield done
     elif row.kind == "lure":
         yield from _of_work(call.text or "", reader)
     elif row.form == "seen" and call.what == _WEED:
@@ -62,6 +68,15 @@ def _of_question(call: Call, line: Line) -> Iterator[Meant]:
     if found is not None:
         yield found
     row = TABLE[call.act]
+    if row.act == PLAN:
+        wish = spread_wish(call, line)
+        if wish is not None:
+            yield wish
+    if row.act == ASK_READY:
+        asked = asked_of_tray(line)
+        if asked is not None:
+            yield asked
+            return
     about = line.first("about") if row.kind == "question" else None
     if about is not None:
         yield AsksAbout(about.name, line.has("ever"))

@@ -16,7 +16,9 @@ from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 
 FILE: Final = "meanings.toml"
-FROM_WORDS: Final = ("position", "both", "side", "what", "species", "colour", "name")
+FROM_WORDS: Final = (
+    "position", "both", "side", "what", "species", "colour", "name", "head", "tackle", "tray",
+)  # fmt: skip
 """Tables of words.toml whose forms are signs as well."""
 
 CHAIN: Final = ("first", "then", "unless")

@@ -1,0 +1,153 @@
+"""A tray put out in one call, or filled in one: what that is for the log, and what is said of it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from bot.answers.tray_talk import names, unready_lines
+from bot.answers.view import View
+from bot.replies.amounts import count, number
+from bot.spread.rules import common_speeds_kn, runs_at
+from bot.spread.trays import Exchange, exchange, laid_out
+from bot.tackle.trays import Tray, TrayLure, placed, tray_named
+from bot.trip.acts import PLAN, SET, TRAY
+from bot.trip.call import Call
+from bot.trip.meant import OfTray, SpreadWish
+
+if TYPE_CHECKING:
+    from bot.answers.wanted import Wanted
+    from bot.spread.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class PutOut:
+    """A tray that goes out in one call."""
+
+    calls: tuple[Call, ...]
+    """For the log."""
+    lines: tuple[str, ...]
+    """What is said of it."""
+    spoken: str
+    towing_kn: float | None
+
+
+def put_out(view: View, call: Call) -> PutOut | None:
+    """Return what a call that runs a tray changes; None where it runs none that has lures."""
+    wish = call.meaning(SpreadWish)
+    tray = tray_named(view.trays, call.tray) if call.tray else None
+    if (
+        tray is None
+        or not tray.runners
+        or (wish is not None and (wish.to_do != "run" or wish.from_tray))
+    ):
+        return None
+    tray = replace(tray, speed_kn=call.speed_kn or tray.speed_kn or _common_kn(view, tray))
+    laid, left = laid_out(tray, view.box, view.boat, view.weights)
+    change = exchange(laid, view.trip, view.boat)
+    lines = [_opening(view, tray), *_in_and_out(change)]
+    if left:
+        lines.append(f"Stays in the tray, no place for it: {names(left)}.")
+    lines += unready_lines(view, replace(tray, lures=laid), said="out unchecked")
+    if not view.trip.is_fishing:
+        lines.append('Say "lines in" when they fish.')
+    many = count(len(change.goes_out), "lure")
+    spoken = f"{tray.words}: {len(change.comes_in)} in, {many} out."
+    return PutOut(change.calls, tuple(lines), spoken[0].upper() + spoken[1:], tray.speed_kn)
+
+
+def _opening(view: View, tray: Tray) -> str:
+    speed = f" at {number(tray.speed_kn)} kn" if tray.speed_kn else ""
+    text = f"{tray.words[0].upper()}{tray.words[1:]} goes out{speed}."
+    if tray.speed_kn is None or view.speed_kn == tray.speed_kn:
+        return text
+    slower = "Slow down" if view.speed_kn > tray.speed_kn else "Speed up"
+    source = "called" if view.trip.speed_kn == view.speed_kn else "usual"
+    return f"{text} {slower} to it: {number(view.speed_kn)} kn is the {source} speed."
+
+
+def _in_and_out(change: Exchange) -> list[str]:
+    lines = []
+    if change.comes_in:
+        came = "; ".join(f"{one.line or one.position} {one.label}" for one in change.comes_in)
+        lines.append(f"Comes in, nearest first: {came}.")
+    if change.goes_out:
+        went = "; ".join(f"{one.position} {one.label}" for one in change.goes_out)
+        lines.append(f"Goes out, farthest first: {went}.")
+    if change.same:
+        lines.append(f"Stays, it is in the tray too: {', '.join(change.same)}.")
+    if change.held:
+        lines.append(f"A fish is on: {', '.join(change.held)} stays as it is.")
+    return lines
+
+
+def _common_kn(view: View, tray: Tray) -> float | None:
+    """Return the speed at which most of a tray runs, where that is not the usual one."""
+    lures = [lure for one in tray.runners if (lure := view.lure(one.lure)) is not None]
+    common = common_speeds_kn(lures)
+    if not lures or common is None or all(runs_at(lure, view.boat.usual_kn) for lure in lures):
+        return None
+    return min(max(view.boat.usual_kn, common[0]), common[1])
+
+
+def in_full(view: View, calls: Iterable[Call]) -> tuple[tuple[Call, ...], PutOut | None]:
+    """Return calls, those about whole trays as what they come to, and the tray that goes out."""
+    found: list[Call] = []
+    out: PutOut | None = None
+    for call in calls:
+        run = put_out(view, call) if call.act == PLAN and out is None else None
+        out = out or run
+        found += run.calls if run is not None else all_of_it(view, call)
+    return tuple(found), out
+
+
+# Into a tray
+
+
+def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
+    """Return the calls that put what was just planned, or what is out, into a tray that is named."""
+    of = call.meaning(OfTray)
+    if call.act != TRAY or of is None or not of.all_of_it or call.names_lure or not call.tray:
+        return (call,)
+    asked = view.asked
+    planned = asked.options[0] if asked is not None and asked.options else ()
+    sets = [one for one in planned if one.act == SET and one.names_lure]
+    lures = [
+        TrayLure(one.lure, one.size_in, one.colours, one.head, one.position) for one in sets
+    ] or [
+        TrayLure(one.lure, one.size_in, one.colours, one.head, one.position)
+        for one in view.trip.spread.values()
+    ]
+    about = asked.about if asked is not None and sets else None
+    speed = about.speed_kn if about is not None else view.trip.speed_kn
+    made = Tray(call.tray, tuple(lures), about.tackle if about else None, speed)
+    return tray_calls(made) if lures else (call,)
+
+
+def tray_calls(tray: Tray) -> tuple[Call, ...]:
+    """Return the calls that put a whole tray into the log: first it is emptied, then filled."""
+    word = tray.tackle if isinstance(tray.tackle, str) else None
+    kg = tray.tackle if isinstance(tray.tackle, float) else None
+    terms = OfTray(tackle=word, line_class_kg=kg, speed_kn=tray.speed_kn)
+    calls = [Call(TRAY, tray=tray.name, meant=(OfTray(emptied=True),))]
+    for one in tray.lures:
+        calls.append(
+            Call(
+                TRAY, tray=tray.name, position=one.position, lure=one.lure, size_in=one.size_in,
+                colours=one.colours, head=one.head, meant=(replace(terms, spare=one.spare),),
+            )
+        )  # fmt: skip
+    return tuple(calls)
+
+
+def tray_of(view: View, found: "Wanted", plan: "Plan") -> Tray:
+    """Return a plan as the tray that it was asked for."""
+    return tray_from(view, found.fills, plan, found.call.tackle)
+
+
+def tray_from(view: View, name: str, plan: "Plan", tackle: str | float | None) -> Tray:
+    """Return a plan as a tray: a lure for each position, and their spares."""
+    runners = [TrayLure(p.lure, p.size_in, p.colours, p.head, p.position) for p in plan.positions]
+    taken = {one.lure for one in runners}
+    spares = [view.lure(p.spare) for p in plan.positions if p.spare and p.spare not in taken]
+    others = [placed(lure, spare=True) for lure in dict.fromkeys(spares) if lure is not None]
+    return Tray(name, (*runners, *others), tackle, plan.speed_kn)

@@ -1,0 +1,184 @@
+"""Trays in words: what lies in one, what is not ready, what else is aboard, what to pack."""
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from bot.answers.answer import Answer
+from bot.answers.drawing import terms_of, tray_pictures, wants_picture
+from bot.answers.view import View
+from bot.replies.amounts import count, number, sentence
+from bot.spread.readiness import stands_by
+from bot.spread.trays import laid_out, not_ready
+from bot.tackle.items import Lure
+from bot.tackle.trays import STANDBY, Tray, TrayLure, tray_named
+from bot.trip.acts import ASK_READY, TRAY
+from bot.trip.call import Call
+from bot.trip.lures import label
+from bot.trip.meant import AsksAbout, OfTray
+
+MOST_LURES: Final = 12
+"""Lures of one tray that are named."""
+
+
+def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
+    """Return what a message did to trays, a line for each of them."""
+    lines = []
+    by_name: dict[str, list[Call]] = {}
+    for call in calls:
+        if call.act == TRAY and call.tray:
+            by_name.setdefault(call.tray, []).append(call)
+    for name, said in by_name.items():
+        tray = tray_named(view.trays, name)
+        words = tray.words if tray else Tray(name).words
+        taken = [one for one in said if (of := one.meaning(OfTray)) and of.out]
+        went_in = [one for one in said if one.names_lure and one not in taken]
+        parts = [f"In {words}: {', '.join(label(one) for one in went_in)}"] if went_in else []
+        parts += [f"Out of {words}: {', '.join(label(one) for one in taken)}"] if taken else []
+        if tray is None or not (parts or tray.lures):
+            lines.append(
+                sentence(f"{words} is empty" if tray is None else f"{words}: nothing in it yet")
+            )
+            continue
+        lines.append(sentence(". ".join([*parts, _held(tray)])))
+        lines += unready_lines(view, tray)
+    return lines
+
+
+def _held(tray: Tray) -> str:
+    terms = terms_of(tray)
+    spare = f", {count(len(tray.spares), 'spare')}" if tray.spares else ""
+    return f"It holds {count(len(tray.runners), 'lure')}{spare}{f', {terms}' if terms else ''}"
+
+
+# Questions
+
+
+def asked_trays(view: View, call: Call) -> Answer:
+    """List the trays, or what lies in one."""
+    if call.tray:
+        tray = tray_named(view.trays, call.tray)
+        if tray is None:
+            from bot.answers.wanted import no_tray
+
+            text = sentence(no_tray(view, call.tray))
+            return Answer(text, text)
+        asks = call.meaning(AsksAbout)
+        card = asks is not None and asks.what == "card"
+        drawn = tray_pictures(view, tray) if card or wants_picture(view, call) else ()
+        lines = tray_lines(view, tray)
+        if card:
+            lines.append(f"For the lid: deckcall tray card {tray.name} --out {tray.name}.pdf")
+        return Answer("\n".join(lines), sentence(_in_short(view, tray)), pictures=drawn)
+    if not view.trays:
+        text = 'No tray is filled yet: "put the purple eight in tray two", or "plan the slow tray".'
+        return Answer(text, "No tray is filled yet.")
+    lines = [sentence(_in_short(view, tray)) for tray in view.trays]
+    return Answer("\n".join(lines), f"{count(len(view.trays), 'tray')}.")
+
+
+def _in_short(view: View, tray: Tray) -> str:
+    due = not_ready(tray, view.readiness)
+    ready = f"{len(due)} not ready" if due else "all ready"
+    terms = terms_of(tray)
+    spare = f", {count(len(tray.spares), 'spare')}" if tray.spares else ""
+    return f"{tray.words}: {count(len(tray.runners), 'lure')}{spare}{f', {terms}' if terms else ''}, {ready}"
+
+
+def tray_lines(view: View, tray: Tray) -> list[str]:
+    """Return a tray line by line: what goes where, spares, what is not ready."""
+    laid, left = laid_out(tray, view.box, view.boat, view.weights)
+    order = {position: number for number, position in enumerate(view.boat.positions)}
+    lines = [sentence(_in_short(view, tray))]
+    for one in sorted(laid, key=lambda one: order.get(one.position or "", len(order))):
+        lines.append(f"{one.position}: {_looks(one)}")
+    lines += [f"no position: {_looks(one)}" for one in left[:MOST_LURES]]
+    if tray.spares:
+        lines.append(f"spares: {names(tray.spares)}")
+    return [*lines, *unready_lines(view, tray)]
+
+
+def _looks(one: TrayLure) -> str:
+    if not one.lure or one.size_in is None:
+        return one.label
+    return f"{one.lure}, {one.size_in:g}-inch {' '.join(one.colours)}"
+
+
+def unready_lines(view: View, tray: Tray, said: str = "not ready") -> list[str]:
+    """Return the line about what is not ready in a tray, or none."""
+    due = not_ready(tray, view.readiness)
+    words = "; ".join(f"{one.label} ({why})" for one, why in due[:MOST_LURES])
+    return [sentence(f"{said}: {words}")] if due else []
+
+
+def names(lures: Iterable[TrayLure]) -> str:
+    """Return lures by name, not all of very many."""
+    found = [one.label for one in lures]
+    more = f" and {len(found) - MOST_LURES} more" if len(found) > MOST_LURES else ""
+    return ", ".join(found[:MOST_LURES]) + more
+
+
+def asked_packing(view: View) -> Answer:
+    """Return what is to be aboard today: trays, standing outfits, rods, and what is not ready of it."""
+    lines = [] if view.trays else ["No tray is filled yet."]
+    for tray in view.trays:
+        lines += [sentence(_in_short(view, tray)), *unready_lines(view, tray)]
+    for what, purpose in STANDBY.items():
+        ready = stands_by(what, view.box, view.readiness, view.trip)
+        lines.append(sentence(f"{what} ({purpose}): {'ready' if ready else 'not called ready'}"))
+    rods = [f"{o.position} {number(o.line_class_kg)} kg" for o in view.boat.outfits]
+    lines += [sentence(f"rods: {', '.join(rods)}")] if rods else []
+    loose = [lure for lure in view.ready if not _in_a_tray(view, lure)]
+    if loose:
+        lines.append(f"Ready in the box and in no tray: {count(len(loose), 'lure')}.")
+    return Answer("\n".join(lines), sentence(lines[0]))
+
+
+def _in_a_tray(view: View, lure: Lure) -> bool:
+    return any(one.lure == lure.name for tray in view.trays for one in tray.lures)
+
+
+def asked_another(view: View, call: Call) -> Answer:
+    """Return what else is aboard of a size or colour: as said, or of the lure spoken of last."""
+    said = _of_last(view, call)
+    if said is None:
+        text = "Another of what? Say a size or a colour."
+        return Answer(text, text)
+    out = {one.lure for one in view.trip.in_water.values()}
+    there = [x for x in view.box if x.name not in out and view.readiness[x.name].state != "lost"]
+    both = [x for x in there if _sized(x, said) and _coloured(x, said)]
+    words = label(said)
+    if both:
+        lines = [f"Of {words}: {_stand(view, both)}"]
+    else:
+        lines = [f"No other {words} is aboard."]
+    if said.size_in is not None and said.colours:
+        sized = [x for x in there if _sized(x, said) and x not in both]
+        coloured = [x for x in there if _coloured(x, said) and x not in both]
+        lines += [f"Of that size: {_stand(view, sized)}"] if sized else []
+        lines += [f"Of that colour: {_stand(view, coloured)}"] if coloured else []
+    return Answer("\n".join(lines), sentence(lines[0]))
+
+
+def _of_last(view: View, call: Call) -> Call | None:
+    if call.names_lure:
+        lure = view.lure(call.lure)
+        if lure is None:
+            return call
+        return Call(ASK_READY, size_in=lure.size_in, colours=lure.colours)
+    spoken = [e.call for e in view.stood if e.call.names_lure]
+    return spoken[-1] if spoken else None
+
+
+def _sized(lure: Lure, said: Call) -> bool:
+    return said.size_in is None or abs(lure.size_in - said.size_in) < 0.13
+
+
+def _coloured(lure: Lure, said: Call) -> bool:
+    return not said.colours or set(said.colours) <= set(lure.colours)
+
+
+def _stand(view: View, lures: Sequence[Lure]) -> str:
+    ranked = sorted(lures, key=lambda x: (view.readiness[x.name].state != "ready", x.name))
+    words = [f"{x.name} ({x.looks}, {view.readiness[x.name].state})" for x in ranked[:MOST_LURES]]
+    more = f" and {len(lures) - MOST_LURES} more" if len(lures) > MOST_LURES else ""
+    return "; ".join(words) + more + "."

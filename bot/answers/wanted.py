@@ -1,0 +1,262 @@
+"""From the words of one who asks for a spread to what it is planned from: lures, positions, tackle, speed.
+
+Every wish is used and said, or refused aloud; none is dropped.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from bot.answers.view import View
+from bot.replies.amounts import number
+from bot.spread.fish_rules import FOR_FISH, ROUGH_HEADS, like_words, nearest, with_heads
+from bot.spread.rules import runs_at
+from bot.tackle.items import HEADS, Boat, Lure
+from bot.tackle.line_classes import CLASS_OF_WORD
+from bot.tackle.trays import Tray, tray_key, tray_named
+from bot.trip.call import Call
+from bot.trip.meant import SpreadWish
+from bot.trip.state import InWater
+
+SLOW: Final = "slow"
+FAST: Final = "fast"
+LARGEST_IN: Final = 40.0
+"""The largest lure that there is: a class that carries it carries any."""
+NOTHING: Final = SpreadWish()
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a plan is made from."""
+
+    call: Call
+    """With what follows from its words."""
+    wish: SpreadWish
+    lures: tuple[Lure, ...]
+    boat: Boat
+    """With the positions that are to be filled."""
+    speed_kn: float | None
+    kept: tuple[InWater, ...] = ()
+    """What stays as it is."""
+    said: tuple[str, ...] = ()
+    """Which wishes were used."""
+    refused: tuple[str, ...] = ()
+    """Which could not be, and why."""
+
+    @property
+    def fills(self) -> str:
+        """Return the name of the tray that it goes into; empty where it is to go out."""
+        return self.call.tray or "" if self.wish.to_do == "filled" else ""
+
+
+def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
+    """Return what a plan is made from; `before` is what another plan was asked for with."""
+    wish = call.meaning(SpreadWish) or NOTHING
+    if before is not None:
+        call, wish = _again(call, wish, before)
+    call, wish = _by_name(view, call, wish)
+    lures = tuple(view.box if wish.to_do == "filled" else view.ready)
+    lures = tuple(
+        lure for lure in lures if view.readiness[lure.name].state not in ("lost", "rework")
+    )
+    found = Wanted(call, wish, lures, view.boat, _speed(view, call))
+    for step in (
+        _from_tray,
+        _keeping,
+        _slowly,
+        _without,
+        _only,
+        _for_fish,
+        _for_sea,
+        _not_understood,
+    ):
+        found = step(view, found)
+    return found
+
+
+def _again(call: Call, wish: SpreadWish, before: Call) -> tuple[Call, SpreadWish]:
+    old = before.meaning(SpreadWish) or NOTHING
+    slots = {name: getattr(before, name) for name in ("tackle", "speed_kn", "species", "tray")}
+    missing = {k: v for k, v in slots.items() if v is not None and getattr(call, k) is None}
+    unused = wish.unused
+    if replace(wish, unused=()) == NOTHING:
+        wish = replace(old, unused=unused)
+    return call.with_slots(**missing), wish
+
+
+def _by_name(view: View, call: Call, wish: SpreadWish) -> tuple[Call, SpreadWish]:
+    """Take "the slow spread" for slow runners where there is no tray of that name."""
+    known = tray_named(view.trays, call.tray) if call.tray and wish.to_do == "filled" else None
+    if known is not None:
+        call = call.with_slots(
+            tackle=call.tackle or known.tackle, speed_kn=call.speed_kn or known.speed_kn
+        )
+    key = tray_key(call.tray or "")
+    if key == SLOW:
+        wish = replace(wish, slow=True)
+    elif key in CLASS_OF_WORD and call.tackle is None:
+        call = call.with_slots(tackle=key)
+    return call, wish
+
+
+def _speed(view: View, call: Call) -> float | None:
+    """Return the speed that was said for it, else that of the boat as called on this trip."""
+    if call.speed_kn is not None:
+        return call.speed_kn
+    return view.speed_kn if view.trip.speed_kn == view.speed_kn else None
+
+
+def _from_tray(view: View, found: Wanted) -> Wanted:
+    name = found.wish.from_tray
+    if not name:
+        return found
+    tray = tray_named(view.trays, name)
+    if tray is None:
+        return _refuse(found, no_tray(view, name))
+    names = {one.lure for one in tray.lures}
+    lures = tuple(lure for lure in found.lures if lure.name in names)
+    return _with(found, lures, f"only what is in {tray.words} ({len(lures)} ready)")
+
+
+def _keeping(view: View, found: Wanted) -> Wanted:
+    for position in found.wish.keep:
+        there = [one for one in view.trip.spread.values() if one.position == position]
+        if not there:
+            found = _refuse(found, f"nothing is out on the {position}, so there is nothing to keep")
+            continue
+        names = {one.lure for one in there}
+        rest = tuple(p for p in found.boat.positions if p != position)
+        outfits = tuple(one for one in found.boat.outfits if one.position != position)
+        if not rest:
+            return _refuse(found, "every position is to be kept: there is nothing to plan")
+        found = replace(
+            found,
+            boat=replace(found.boat, positions=rest, outfits=outfits),
+            kept=(*found.kept, *there),
+            lures=tuple(lure for lure in found.lures if lure.name not in names),
+        )
+    if found.kept:
+        kept = ", ".join(f"{one.position} {one.label}" for one in found.kept)
+        return replace(found, said=(*found.said, f"kept: {kept}"))
+    return found
+
+
+def _slowly(view: View, found: Wanted) -> Wanted:
+    if not found.wish.slow:
+        return found
+    usual = view.boat.usual_kn
+    slow = tuple(lure for lure in found.lures if lure.speed_range_kn[1] < usual)
+    if found.call.speed_kn is None and not slow:
+        text = (
+            f"no ready lure runs only below {number(usual)} knots: name the speed, or give the lures"
+            " their speeds in the box"
+        )
+        return replace(_refuse(found, text), lures=())
+    if found.call.speed_kn is not None:
+        return found
+    speed_kn = max(
+        {lure.speed_range_kn[1] for lure in slow},
+        key=lambda kn: (sum(runs_at(lure, kn) for lure in slow), kn),
+    )
+    return replace(_with(found, slow, "slow runners only"), speed_kn=speed_kn)
+
+
+def _without(_: View, found: Wanted) -> Wanted:
+    for name in found.wish.without:
+        left = tuple(lure for lure in found.lures if not _is(lure, name))
+        if len(left) == len(found.lures):
+            found = _refuse(found, f"without {name}: no lure of that is ready anyway")
+        else:
+            found = _with(found, left, f"without {name}")
+    return found
+
+
+def _only(_: View, found: Wanted) -> Wanted:
+    for name in found.wish.only:
+        left = tuple(lure for lure in found.lures if _is(lure, name))
+        if not left:
+            found = _refuse(found, f"only {name}: no lure of that is ready")
+        else:
+            found = _with(found, left, f"only {name} ({len(left)} ready)")
+    return found
+
+
+def _is(lure: Lure, name: str) -> bool:
+    return lure.name == name or name in lure.colours or (name in HEADS and lure.head == name)
+
+
+def _for_fish(view: View, found: Wanted) -> Wanted:
+    species = found.call.species
+    if species is None:
+        return found
+    liking = FOR_FISH.get(species)
+    if liking is None:
+        return _refuse(found, f"no practice for {species} is known here: planned as for any fish")
+    at_kn = found.speed_kn or view.boat.usual_kn
+    running = [lure for lure in found.lures if runs_at(lure, at_kn)] or list(found.lures)
+    most = len(found.boat.positions)
+    liked = nearest(running, liking, most)
+    if liking.heads:
+        liked = with_heads(liked, liking.heads, most)
+    return _with(found, liked, like_words(species, liking))
+
+
+def _for_sea(view: View, found: Wanted) -> Wanted:
+    if found.wish.sea == "rough":
+        at_kn = found.speed_kn or view.boat.usual_kn
+        running = [lure for lure in found.lures if runs_at(lure, at_kn)] or list(found.lures)
+        left = with_heads(running, ROUGH_HEADS, len(found.boat.positions))
+        words = "for rough water: heads that hold it (slim, jet, slanted) first (common practice)"
+        return _with(found, left, words)
+    if found.wish.sea == "calm":
+        return _refuse(
+            found, "nothing is planned otherwise for calm water: no practice for it is known here"
+        )
+    return found
+
+
+def _not_understood(_: View, found: Wanted) -> Wanted:
+    if not found.wish.unused:
+        return found
+    return _refuse(found, f"not used, because it was not understood: {' '.join(found.wish.unused)}")
+
+
+def _with(found: Wanted, lures: Sequence[Lure], said: str) -> Wanted:
+    return replace(found, lures=tuple(lures), said=(*found.said, said))
+
+
+def _refuse(found: Wanted, why: str) -> Wanted:
+    return replace(found, refused=(*found.refused, why))
+
+
+def no_tray(view: View, name: str) -> str:
+    """Return that there is no tray of a name, and which there are."""
+    there = ", ".join(tray.name for tray in view.trays)
+    words = Tray(name).title if name else "such tray"
+    others = f"trays: {there}" if there else "no tray is filled yet"
+    return f"there is no {words}; {others}"
+
+
+def class_words(view: View, tackle: str | float | None) -> str:
+    """Return what a class of tackle carries on this boat: its limits."""
+    from bot.spread.rods import boat_class_kg
+    from bot.tackle.line_classes import class_of, default_gauge
+
+    if tackle is None:
+        return ""
+    kg = boat_class_kg(view.boat, tackle)
+    line = class_of(kg)
+    own = next((o for o in view.boat.outfits if class_of(o.line_class_kg).kg == kg), None)
+    drag_kg = own.drag_kg if own else 0.3 * kg
+    gauge = own.gauge if own else default_gauge(kg)
+    rigged = ", the heaviest rigged" if tackle == "heavy" and own else ""
+    rigged = ", the lightest rigged" if tackle == "light" and own else rigged
+    most = f" (to {line.practised_in:g} with a practised crew)"
+    if line.practised_in <= line.comfortable_in:
+        most = ""
+    elif line.practised_in >= LARGEST_IN:
+        most = " (larger with a practised crew)"
+    return (
+        f"{kg:g} kg{rigged}: lures to {line.comfortable_in:g} in{most}, {gauge} hooks,"
+        f" strike drag {drag_kg:.1f} kg"
+    )

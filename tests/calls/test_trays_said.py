@@ -1,0 +1,139 @@
+"""Trays and wishes in the words of a crew: no source but practice, the words are ours."""
+
+import pytest
+
+from bot.bench.corpus import corpus_language
+from bot.calls.meant.wishes import spread_calls, spread_wish
+from bot.calls.understand import understand
+from bot.transcript import typed
+from bot.trip.call import Call
+from bot.trip.meant import AsksAbout, OfTray, SpreadWish
+from tests.meanings import as_said, reader
+
+RUN = {"act": "plan"}
+SHOWN = {"act": "ask_ready"}
+PURPLE = {"act": "tray", "colours": ["purple"], "size_in": 8}
+PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
+
+
+@pytest.mark.parametrize(
+    ("said", "calls"),
+    [
+        ("run tray two", [RUN | {"tray": "two"}]),
+        ("put tray two out", [RUN | {"tray": "two"}]),
+        ("swap to the slow tray", [RUN | {"tray": "slow"}]),
+        ("put the slow spread out", [RUN | {"tray": "slow"}]),
+        ("slow spread out please", [RUN | {"tray": "slow"}]),
+        ("let's go with the light spread", [RUN | {"tray": "light"}]),
+        ("bring in everything and put out the slow spread", [RUN | {"tray": "slow"}]),
+        ("plan the slow tray", [RUN | {"tray": "slow"}]),
+        ("make a slow tray at six knots", [RUN | {"tray": "slow", "speed_kn": 6}]),
+        ("plan a slow spread", [RUN]),
+        ("plan a spread at five and a half knots", [RUN | {"speed_kn": 5.5}]),
+        ("set up for wahoo", [RUN | {"species": "wahoo"}]),
+        ("rough water spread", [RUN]),
+        ("what's in tray two", [SHOWN | {"tray": "two"}]),
+        ("is everything in the heavy tray rigged", [SHOWN | {"tray": "heavy"}]),
+        ("print the card for tray two", [SHOWN | {"tray": "two"}]),
+        ("list the trays", [SHOWN]),
+        ("what's the packing list", [SHOWN]),
+        ("have we another purple", [SHOWN | {"colours": ["purple"]}]),
+        ("any more tens", [SHOWN | {"size_in": 10}]),
+        ("put the purple eight in tray two", [PURPLE | {"tray": "two"}]),
+        ("purple eight goes in the slow tray", [PURPLE | {"tray": "slow"}]),
+        ("take the pink six out of tray two", [PINK | {"tray": "two"}]),
+        ("put the pink six and the purple eight in tray two",
+         [PINK | {"tray": "two"}, PURPLE | {"tray": "two"}]),
+        ("empty tray two", [{"act": "tray", "tray": "two"}]),
+        ("call this the heavy tray", [{"act": "tray", "tray": "heavy"}]),
+        ("tray two is for five and a half knots", [{"act": "tray", "tray": "two"}]),
+    ],
+)  # fmt: skip
+def test_a_line_about_a_tray_is_what_the_crew_means(
+    said: str, calls: list[dict[str, object]]
+) -> None:
+    found = understand(typed(said), corpus_language())
+
+    assert [one.to_json() for one in found.calls] == calls
+    assert found.ask is None
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["don't run tray two", "we will run tray two later", "should we run the slow tray",
+     "the tray of beers is in the fridge", "the slow spread is working", "heavy spread's out"],
+)  # fmt: skip
+def test_what_is_no_order_puts_no_tray_out(said: str) -> None:
+    assert all(call.tray is None for call in spread_calls(reader().line(said)))
+
+
+@pytest.mark.parametrize("said", ["the spread is out", "set the spread", "clear the whole spread"])
+def test_a_spread_without_a_name_is_left_to_others(said: str) -> None:
+    assert spread_calls(reader().line(said)) == ()
+
+
+@pytest.mark.parametrize(
+    ("said", "of"),
+    [
+        ("empty tray two", OfTray(emptied=True)),
+        ("call this the heavy tray", OfTray(all_of_it=True)),
+        ("tray two is for five and a half knots", OfTray(speed_kn=5.5)),
+        ("the red tray is eighty pound tackle", OfTray(line_class_kg=37.0)),
+    ],
+)
+def test_what_is_done_with_a_tray_goes_with_the_call(said: str, of: OfTray) -> None:
+    # 80 lb is the label of the 37 kg class: International Angling Rules, table of line classes.
+    assert as_said(Call("tray", tray="x"), said).meaning(OfTray) == of
+
+
+def test_a_spare_and_a_lure_that_comes_out_are_told_from_one_that_goes_in() -> None:
+    lure = Call("tray", tray="two", size_in=8.0, colours=("purple",))
+
+    spare = as_said(lure, "purple eight in tray two as a spare").meaning(OfTray)
+    out = as_said(lure, "take the purple eight out of tray two").meaning(OfTray)
+
+    assert spare == OfTray(spare=True)
+    assert out == OfTray(out=True)
+    assert as_said(lure, "put the purple eight in tray two").meaning(OfTray) is None
+
+
+@pytest.mark.parametrize(
+    ("said", "wish"),
+    [
+        ("plan a slow spread", SpreadWish(slow=True)),
+        ("plan a spread without church hat", SpreadWish(without=("Church Hat",))),
+        ("plan a spread without pink or green", SpreadWish(without=("pink", "green"))),
+        ("plan a spread, keep the corners", SpreadWish(keep=("short corner", "long corner"))),
+        ("plan a spread for rough water", SpreadWish(sea="rough")),
+        ("plan a spread with only jets", SpreadWish(only=("jet",))),
+        ("plan a spread for the afternoon", SpreadWish(unused=("afternoon",))),
+        ("give me a spread for fifty pound gear", None),
+        ("what should we start with today", None),
+        ("plan us a starting spread for heavy tackle please", None),
+    ],
+)
+def test_wishes_are_read_and_what_is_not_understood_is_kept_to_be_said(
+    said: str, wish: SpreadWish | None
+) -> None:
+    assert spread_wish(Call("plan"), reader().line(said)) == wish
+
+
+def test_only_from_a_tray_is_a_wish_and_no_order_to_run_it() -> None:
+    line = reader().line("plan a spread with only what is in the red tray")
+
+    (call,) = spread_calls(line)
+    wish = spread_wish(call, line)
+
+    assert wish is not None
+    assert (wish.from_tray, wish.to_do) == ("red", "")
+
+
+def test_packing_trays_and_others_of_a_kind_are_told_apart() -> None:
+    asks = {
+        said: as_said(Call("ask_ready"), said).meaning(AsksAbout)
+        for said in ("packing list", "list the trays", "card for tray two", "any more tens")
+    }
+
+    assert [one.what if one else "" for one in asks.values()] == [
+        "packing", "trays", "card", "another",
+    ]  # fmt: skip

@@ -1,0 +1,123 @@
+"""Trays from call to log: filled, put out in one call, taken back, and the clocks of what came in."""
+
+from pathlib import Path
+
+from bot import Desk
+from tests.desk_rig import at, call, rows
+
+BOX = """\
+name,size_in,colours,head,ready,speed_min_kn,speed_max_kn
+Garden Shed,12,purple black,cupped,yes,6.5,9
+Rain Gutter,9,green,slanted,yes,6.5,9
+Soap Dish,10,pink,cupped,yes,,6
+Tin Snail,8,brown,slanted,yes,,6
+Candle End,6,glow,slim,no,,6
+"""
+
+
+def boxed(home: Path) -> Desk:
+    file = home / "box.csv"
+    file.write_text(BOX, encoding="utf-8")
+    desk = Desk(home)
+    desk.box_import(file)
+    return desk
+
+
+FISHING = (
+    "05:00 put soap dish in the slow tray",
+    "05:01 tin snail in the slow tray",
+    "05:02 the slow tray is for five and a half knots",
+    "06:00 put garden shed on the short corner",
+    "06:00 put rain gutter on the long rigger",
+    "06:00 lines in",
+)
+
+
+def test_a_tray_goes_out_in_one_call_that_says_what_comes_in_and_out(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        call(desk, *FISHING)
+        reply = call(desk, "07:30 swap to the slow tray")
+        spread = call(desk, "08:00 what's out")
+
+    lines = reply.text.splitlines()
+    assert lines[0] == "The slow tray goes out at 5.5 kn. Slow down to it: 8 kn is the usual speed."
+    assert lines[1] == "Comes in, nearest first: short corner Garden Shed; long rigger Rain Gutter."
+    assert lines[2] == "Goes out, farthest first: long corner Tin Snail; short corner Soap Dish."
+    assert reply.calls == ({"act": "plan", "tray": "slow"},)
+    assert "Soap Dish" in spread.text
+    assert "Garden Shed" not in spread.text
+
+
+def test_the_clock_of_a_lure_that_came_in_stops_and_that_of_the_new_one_begins(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path) as desk:
+        call(desk, *FISHING, "07:30 swap to the slow tray", "08:00 lines out")
+        trip = desk.view(at("08:00")).trip
+
+    hours = {s.lure: ((s.end or s.start) - s.start).total_seconds() / 3600 for s in trip.stints}
+    # 06:00 to 07:30, and 07:30 to 08:00: by hand.
+    assert hours == {"Garden Shed": 1.5, "Rain Gutter": 1.5, "Soap Dish": 0.5, "Tin Snail": 0.5}
+
+
+def test_undo_takes_the_whole_exchange_back(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        call(desk, *FISHING, "07:30 swap to the slow tray", "07:31 undo")
+        out = {one.position: one.lure for one in desk.view(at("07:32")).trip.in_water.values()}
+
+    assert out == {"short corner": "Garden Shed", "long rigger": "Rain Gutter"}
+
+
+def test_a_tray_lasts_over_trips_and_a_restart_and_an_undone_call_is_not_in_it(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path) as desk:
+        call(desk, *FISHING, "06:01 candle end in the slow tray", "06:02 undo", "07:00 trip end")
+    with Desk(tmp_path) as desk:
+        (tray,) = desk.view(at("20:00")).trays
+
+    assert [one.lure for one in tray.lures] == ["Soap Dish", "Tin Snail"]
+    assert tray.speed_kn == 5.5
+    assert sum(row["act"] == "tray" and not row["void"] for row in rows(tmp_path)) == 3
+
+
+def test_what_was_planned_is_called_a_tray_and_what_is_not_ready_is_said(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        offered = call(desk, "05:00 plan the slow tray")
+        kept = call(desk, "05:01 yes")
+        shown = call(desk, "05:02 what's in the slow tray")
+        (tray,) = desk.view(at("05:03")).trays
+
+    assert offered.ask is None
+    assert "Not ready: Candle End" in offered.text
+    assert kept.text.startswith("In the slow tray: Soap Dish, Tin Snail, Candle End.")
+    assert [one.position for one in tray.runners] == ["short corner", "long corner", "short rigger"]
+    assert "short corner: Soap Dish, 10-inch pink" in shown.text
+
+
+def test_a_tray_that_is_not_there_is_refused_with_those_that_are(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        reply = call(desk, *FISHING, "07:00 run tray nine")
+        log = rows(tmp_path)
+
+    assert reply.text == "There is no tray nine; trays: slow."
+    assert len(log) == 7  # the start of the trip, and what was called before
+
+
+def test_a_fish_on_keeps_its_line(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        reply = call(desk, *FISHING, "07:00 hooked up short corner", "07:01 run the slow tray")
+        out = {one.position: one.lure for one in desk.view(at("07:02")).trip.in_water.values()}
+
+    assert "A fish is on: short corner stays as it is." in reply.text
+    assert out["short corner"] == "Garden Shed"
+
+
+def test_the_packing_list_has_trays_standing_outfits_and_what_is_loose(tmp_path: Path) -> None:
+    # Common practice, no source: a casting outfit and a deep diver stand by.
+    with boxed(tmp_path) as desk:
+        text = call(desk, *FISHING[:3], "05:05 what do we need to pack").text
+
+    assert "The slow tray: 2 lures, 5.5 kn, all ready." in text
+    assert "Casting outfit (for fish seen on top): not called ready." in text
+    assert "Ready in the box and in no tray: 2 lures." in text
