@@ -7,6 +7,7 @@ The same rule as the conventions of the corpora: all calls, in order, all slots;
 import csv
 import re
 from collections.abc import Mapping, Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +20,9 @@ CORPORA = ROOT / "fixtures" / "calls"
 BOX = CORPORA / "box.csv"
 
 
+@cache
 def corpus_language(box: Path | None = BOX, networks: bool = True) -> Language:
-    """Return the language with the lure names of a tackle box, without its networks where not wanted."""
+    """Return the language with the names of a tackle box, made once; without networks where not wanted."""
     texts = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
     extra = {}
     if box is not None and box.exists():
