@@ -44,7 +44,7 @@ def _table(table: Table) -> Iterable[str]:
         yield f"**{_plain(table.caption)}**"
         yield ""
     yield _row([_plain(head) for head in table.heads])
-    yield _row(["---" if n < table.left else "---:" for n in range(len(table.heads))])
+    yield _row(["---:" if table.is_number(n) else "---" for n in range(len(table.heads))])
     for number, cells in enumerate(table.rows):
         strong = table.last_is_total and number == len(table.rows) - 1
         yield _row([f"**{_plain(cell)}**" if strong else _plain(cell) for cell in cells])

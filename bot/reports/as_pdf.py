@@ -41,6 +41,8 @@ PICTURE_MM: Final = 78.0
 """Width of a picture that stands upright."""
 LEAST_PICTURE_MM: Final = 52.0
 """It may be so narrow where it then fits on the page."""
+KEPT_ROWS: Final = 12
+"""A table of so many rows is not broken over pages."""
 PADDING_MM: Final = 1.4
 GAP_MM: Final = 8.0
 DEEP: Final = (20, 80, 110)
@@ -145,7 +147,8 @@ class _Sheet(FPDF):
             self.add_page()
 
     def _heading(self, block: Heading, following: Block | None) -> None:
-        self._room(60 if isinstance(following, Figures | Notice) else 34)
+        least = _least_mm(following) if isinstance(following, Table) else 0.0
+        self._room(60 if isinstance(following, Figures | Notice) else max(34.0, 11.0 + least))
         self.ln(3)
         self.text_in(12.5, "B", DEEP)
         self._lines(block.text, 6.5)
@@ -198,7 +201,10 @@ class _Sheet(FPDF):
             self.ln(1.6)
 
     def _table(self, block: Table) -> None:
-        self._room(26)
+        rows = len(block.rows) + 1
+        self._room(
+            26 if rows > KEPT_ROWS else rows * (ROW_MM + 1.6) + (6.5 if block.caption else 0)
+        )
         if block.caption:
             self.ln(1)
             self.text_in(TEXT_PT, "B")
@@ -206,7 +212,7 @@ class _Sheet(FPDF):
         self.text_in(TABLE_PT)
         self.set_draw_color(*RULE)
         self.set_line_width(0.2)
-        align = [Align.L if n < block.left else Align.R for n in range(len(block.heads))]
+        align = [Align.R if block.is_number(n) else Align.L for n in range(len(block.heads))]
         total = FontFace(emphasis="BOLD")
         with self.table(
             col_widths=self._widths(block),
@@ -281,6 +287,13 @@ class _Sheet(FPDF):
             self.text_in(SMALL_PT, colour=SOFT)
             self.multi_cell(column, ROW_MM, one.alt, align=Align.L)
         self.set_xy(self.l_margin, top + high + words)
+
+
+def _least_mm(table: Table) -> float:
+    """Return the height that a table wants on the page on which it begins."""
+    rows = len(table.rows) + 1
+    caption = 6.5 if table.caption else 0.0
+    return 26.0 if rows > KEPT_ROWS else rows * (ROW_MM + 1.6) + caption
 
 
 def _shape(png: bytes) -> float:

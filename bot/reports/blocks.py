@@ -36,6 +36,12 @@ class Table:
     left: int = 1
     caption: str = ""
     last_is_total: bool = False
+    ends_in_words: bool = False
+    """Whether the last column holds words too."""
+
+    def is_number(self, column: int) -> bool:
+        """Return whether a column holds numbers."""
+        return column >= self.left and not (self.ends_in_words and column == len(self.heads) - 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +59,16 @@ class Notice:
     texts: Sequence[str]
 
 
+Section = Literal["day", "rates"]
+
+
 @dataclass(frozen=True, slots=True)
 class Figure:
     """A picture with what it shows in words."""
 
     png: bytes
     alt: str
-    section: Literal["day", "rates", "spread", "places"] = "spread"
+    section: Section = "rates"
     """At the end of which section it stands."""
 
 

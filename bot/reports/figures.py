@@ -7,7 +7,7 @@ from typing import Final
 from bot.answers.asked import Span
 from bot.answers.drawing import spread_pictures, stamp, tally_pictures
 from bot.answers.view import View
-from bot.reports.blocks import Figure
+from bot.reports.blocks import Figure, Section
 from bot.reports.report import Report
 from bot.reports.season import drawn
 from bot.trip.exposure import By
@@ -20,23 +20,30 @@ SEASON_DRAWN: Final[tuple[By, ...]] = ("month", "light", "colour")
 
 
 def figures(view: View, report: Report) -> tuple[Figure, ...]:
-    """Draw what there is to draw; places only where the report has them."""
+    """Draw what there is to draw, the day at a glance first; places only where the report has them."""
     then = while_lines_were_in(view)
-    found = [_tally(view, by) for by in DRAWN] if report.total.strikes else []
-    found += [
-        Figure(picture.data, "The spread when the lines came out, from above", "spread")
+    found = [
+        Figure(picture.data, "The spread when the lines came out, from above", "day")
         for picture in spread_pictures(then)
     ]
-    found += [_tally(view, "hour")] if report.total.strikes else []
-    if report.spots or report.track:
-        from bot.pictures.track_view import ShownSpot, track_picture
-
-        way = [(p.at, ShownSpot(p.latitude, p.longitude)) for p in report.track]
-        way += [(s.at, ShownSpot(s.latitude, s.longitude, s.number, s.fish)) for s in report.spots]
-        spots = [spot for _, spot in sorted(way, key=lambda one: one[0])]
-        alt = "Places of fish and marks by their numbers, and the way between what is known"
-        found.append(Figure(track_picture(spots, stamp=stamp(view)), alt, "places"))
+    track = _track(view, report)
+    found += [track] if track is not None else []
+    if report.total.strikes:
+        found += [_hours(view, "rates" if track is not None else "day")]
+        found += [_tally(view, by) for by in DRAWN]
     return tuple(found)
+
+
+def _track(view: View, report: Report) -> Figure | None:
+    if not report.spots and not report.track:
+        return None
+    from bot.pictures.track_view import ShownSpot, track_picture
+
+    way = [(p.at, ShownSpot(p.latitude, p.longitude)) for p in report.track]
+    way += [(s.at, ShownSpot(s.latitude, s.longitude, s.number, s.fish)) for s in report.spots]
+    spots = [spot for _, spot in sorted(way, key=lambda one: one[0])]
+    alt = "Places of fish and marks by their numbers, and the way between what is known"
+    return Figure(track_picture(spots, stamp=stamp(view)), alt, "day")
 
 
 def season_figures(view: View, span: Span) -> tuple[Figure, ...]:
@@ -49,15 +56,17 @@ def season_figures(view: View, span: Span) -> tuple[Figure, ...]:
     return tuple(found)
 
 
+def _hours(view: View, section: Section) -> Figure:
+    (picture,) = tally_pictures(view, tally((view.trip,), "hour", view.now, view.tz), "this trip")
+    alt = "Strikes hour by hour, and the lure-hours in which they came"
+    return Figure(picture.data, alt, section)
+
+
 def _tally(view: View, by: By) -> Figure:
-    counted = tally((view.trip,), by, view.now, view.tz)
-    (picture,) = tally_pictures(view, counted, "this trip")
-    if by == "hour":
-        return Figure(
-            picture.data, "Strikes hour by hour, and the lure-hours in which they came", "spread"
-        )
-    alt = f"Strikes in ten lure-hours by {by}, with how sure that is"
-    return Figure(picture.data, alt, "rates")
+    (picture,) = tally_pictures(view, tally((view.trip,), by, view.now, view.tz), "this trip")
+    return Figure(
+        picture.data, f"Strikes in ten lure-hours by {by}, with how sure that is", "rates"
+    )
 
 
 def while_lines_were_in(view: View) -> View:

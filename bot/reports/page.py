@@ -1,11 +1,11 @@
 """The report laid out: sections, columns, words. The forms only draw what stands here. Pure."""
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.advice.rates import chances
-from bot.replies.amounts import count, hours_words, number, place_words, sentence
+from bot.replies.amounts import count, hours_words, number, place_words, sentence, span_words
 from bot.reports import words
 from bot.reports.blocks import (
     Block,
@@ -67,7 +67,7 @@ def _facts(report: Report, tz: tzinfo) -> list[tuple[str, str]]:
     found = [
         ("Trip", _from_to(day.started, day.ended, tz, first, "not called over")),
         ("Lines", _from_to(day.lines_in, day.lines_out, tz, first, "not called out")),
-        ("With lines in", hours_words(day.fishing_h)),
+        ("With lines in", span_words(timedelta(hours=day.fishing_h))),
         ("Lure-hours", f"{report.total.hours:.1f}"),
         ("Strikes", f"{report.total.strikes}"),
         ("Fish on", f"{report.total.hookups}"),
@@ -317,5 +317,5 @@ def _rules(report: Report, tz: tzinfo) -> Iterable[Block]:
     yield Notice("Before the next trip", report.cautions)
 
 
-_AFTER: Final = {"day": _day, "rates": _rates, "spread": _spread, "places": _sea}
+_AFTER: Final = {"day": _day, "rates": _rates}
 """After which section a picture stands."""

@@ -77,7 +77,8 @@ def _facts(season: Season, tz: tzinfo) -> list[tuple[str, str]]:
 def _tables(tables: Iterable[SeasonTable]) -> Iterable[Block]:
     for table in tables:
         rows = [_row(row, table.by) for row in table.rows]
-        yield Table((table.by.capitalize(), *_HEADS), rows, caption=f"By {table.by}")
+        heads = (table.by.capitalize(), *_HEADS)
+        yield Table(heads, rows, caption=f"By {table.by}", ends_in_words=True)
         if table.left_out:
             yield Paragraph(f"{table.left_out} more with less to tell are left out.", small=True)
 

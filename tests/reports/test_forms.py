@@ -3,7 +3,6 @@
 import json
 import re
 from datetime import UTC
-from html.parser import HTMLParser
 from io import BytesIO
 from zoneinfo import ZoneInfo
 
@@ -22,40 +21,10 @@ from bot.reports.page import page
 from bot.trip.entry import Record
 from tests.builders import call, entry
 from tests.reports.days import a_day, day_view
+from tests.reports.shown import Html
 
 HOSTILE = "<script>alert(1)</script> | *bold* _x_ [a](b) & `c` 1. #"
 EMPTY = (entry("06:00", "trip_start"),)
-
-
-class _Html(HTMLParser):
-    """The tags, texts, links and rows of a page of HTML."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.tags: list[str] = []
-        self.links: list[str] = []
-        self.rows: list[list[str]] = []
-        self.text = ""
-        self._in_cell = False
-        self.feed(text)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append(tag)
-        self.links += [value or "" for name, value in attrs if name in ("src", "href")]
-        if tag == "tr":
-            self.rows.append([])
-        elif tag in ("td", "th"):
-            self.rows[-1].append("")
-            self._in_cell = True
-
-    def handle_data(self, data: str) -> None:
-        self.text += data
-        if self._in_cell:
-            self.rows[-1][-1] += data
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag in ("td", "th"):
-            self._in_cell = False
 
 
 def _made(view: View, form: str, pictures: bool = False) -> bytes:
@@ -67,14 +36,14 @@ def _page(view: View) -> Page:
     return page(compose(view, "Driftwood"), view.tz)
 
 
-def _html(view: View) -> _Html:
-    return _Html(_made(view, "html").decode())
+def _html(view: View) -> Html:
+    return Html(_made(view, "html").decode())
 
 
-def _markdown(view: View) -> _Html:
+def _markdown(view: View) -> Html:
     """Return the Markdown as a reader of it shows it (markdown-it, CommonMark with pipe tables)."""
     made = MarkdownIt("commonmark", {"html": True}).enable("table")
-    return _Html(made.render(_made(view, "md").decode()))
+    return Html(made.render(_made(view, "md").decode()))
 
 
 def _pdf(view: View) -> str:
@@ -181,7 +150,7 @@ def test_names_in_any_script_stand_in_every_form() -> None:
 
 def test_html_is_one_file_that_fetches_nothing_and_shows_the_pictures() -> None:
     view = day_view()
-    found = _Html(_made(view, "html", pictures=True).decode())
+    found = Html(_made(view, "html", pictures=True).decode())
 
     assert found.tags.count("img") == 4  # by position, by colour, the spread, by the hour
     assert all(link.startswith("data:image/png;base64,") for link in found.links)
