@@ -6,7 +6,7 @@ from typing import Final
 
 from bot.answers.fish_talk import caught, fish_words
 from bot.answers.view import View
-from bot.replies.amounts import count, hours_words, joined, sentence
+from bot.replies.amounts import count, first_few, hours_words, joined, sentence
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
@@ -69,10 +69,7 @@ def _to_make_ready(view: View) -> str:
         for name, stands in view.readiness.items()
         if stands.state not in _NOTHING_TO_DO and _was_out(view, name)
     ]
-    if not due:
-        return ""
-    more = f" and {len(due) - MOST_NAMED} more" if len(due) > MOST_NAMED else ""
-    return sentence(f"To make ready: {', '.join(due[:MOST_NAMED])}{more}")
+    return sentence(f"To make ready: {first_few(due, MOST_NAMED)}") if due else ""
 
 
 def _was_out(view: View, name: str) -> bool:

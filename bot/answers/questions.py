@@ -28,7 +28,7 @@ from bot.answers.tray_talk import asked_another, asked_packing, asked_trays
 from bot.answers.view import View
 from bot.answers.what_works import asked_what_works
 from bot.messages import Advice, Button
-from bot.replies.amounts import clock, count, hours_words, percent, sentence, span_words
+from bot.replies.amounts import clock, count, first_few, hours_words, percent, sentence, span_words
 from bot.replies.helping import help_text
 from bot.replies.logged import short
 from bot.sky.moon import moon
@@ -187,7 +187,7 @@ def _last(view: View, call: Call) -> Answer:
     if not strikes or call.asks("entry"):
         return Answer(entry, entry)
     words = _fish_words(view, call, strikes[-1])
-    return Answer(f"{words}\n{entry}", words)
+    return Answer(words, words)
 
 
 def _last_entry(view: View) -> str:
@@ -248,9 +248,7 @@ def _ready(view: View, call: Call) -> Answer:
     for state, words in (("to check", "To check"), ("rework", "To rework"), ("lost", "Lost")):
         others = [name for name, stands in view.readiness.items() if stands.state == state]
         if others:
-            shown = ", ".join(others[:MOST_NAMED])
-            more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
-            due.append(f"{words} ({len(others)}): {shown}{more}")
+            due.append(f"{words} ({len(others)}): {first_few(others, MOST_NAMED)}")
     spoken = f"{count(len(ready), 'lure')} ready."
     if call.asks("due"):
         return Answer(

@@ -23,6 +23,9 @@ MOST_ROWS: Final = 6
 """Rows that are shown; more do not fit on a phone."""
 MOST_HOURS: Final = 12
 """Hours of the day that are shown: those with most strikes."""
+LEAST_TOLD_H: Final = 0.05
+"""Lure-hours that show in a sum of one decimal."""
+TWO_COLOURS: Final = "A lure of two colours counts under each of them."
 FEW: Final = 5
 """Below so many nothing is claimed: a day's difference is usually noise (reference: plain limits)."""
 LEAST_H: Final = 0.5
@@ -96,7 +99,9 @@ def _rows(found: Tally, head: str) -> tuple[str, str]:
     if len(rows) > len(shown):
         lines.append(f"and {len(rows) - len(shown)} more")
     lines.append(f"All: {_numbers(total)}.")
-    lines += [line for line in (conversion(total), standing_out(found)) if line]
+    lines += [
+        line for line in (_twice(rows, found), conversion(total), standing_out(found)) if line
+    ]
     best = max(rows, key=lambda row: (row.strikes, row.raises))
     spoken = f"{key_words(best, found)}, {best.strikes} of {count(total.strikes, 'strike')}."
     if not total.strikes:
@@ -109,7 +114,15 @@ def _shown(rows: Sequence[TallyRow], found: Tally) -> Sequence[TallyRow]:
     if "hour" in (found.by, found.also) and len(rows) > MOST_HOURS:
         busiest = sorted(rows, key=lambda row: (-row.strikes, -row.hours))[:MOST_HOURS]
         return [row for row in rows if row in busiest]
-    return rows if found.by == "hour" else rows[:MOST_ROWS]
+    return rows if found.by == "hour" or len(rows) == MOST_ROWS + 1 else rows[:MOST_ROWS]
+
+
+def _twice(rows: Sequence[TallyRow], found: Tally) -> str:
+    """Return why the rows by colour come to more than all: a lure has more than one colour."""
+    total = found.total
+    more = sum(row.strikes for row in rows) > total.strikes
+    more = more or sum(row.hours for row in rows) > total.hours + LEAST_TOLD_H
+    return TWO_COLOURS if more and "colour" in (found.by, found.also) else ""
 
 
 def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, str]:
@@ -117,10 +130,10 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
     lines = whole_lines(total, head)
     of_fish_on = bool(want.only.species or want.only.angler)
     lines += [line for line in (conversion(total, of_fish_on), _weed(view, want)) if line]
-    if want.only == ALL and total.strikes:
-        leaders = [_row_words(view, replace(want, by=by)) for by in _LEADERS]
-        lines.append(sentence("; ".join(w for w in leaders if w)))
-    elif 0 < total.strikes < FEW:
+    if want.only == ALL and total.strikes > 1:
+        leaders = [w for by in _LEADERS if (w := _most_words(view, replace(want, by=by)))]
+        lines += [f"Most strikes: {'; '.join(leaders)}."] if leaders else []
+    elif want.only != ALL and 0 < total.strikes < FEW:
         lines.append(f"{count(total.strikes, 'strike')}: too few to say.")
     spoken = f"{_colon(head)}{count(total.strikes, 'strike')}, {total.caught} caught."
     return "\n".join(lines), spoken
@@ -138,12 +151,17 @@ def _weed(view: View, want: Asked) -> str:
     return f"{hours_words(hours)} of this trip's lure-hours with weed on." if hours >= 0.05 else ""
 
 
-def _row_words(view: View, want: Asked) -> str:
+def _most_words(view: View, want: Asked) -> str:
+    """Name what had most strikes, e.g. `shotgun 2 in 1.6 h`; nothing where two had as many."""
     found = tally_for(view, want)
-    rows = [row for row in found.rows if row.strikes]
-    if not rows:
+    rows = [row for row in found.rows if row.strikes and UNKNOWN not in (row.key, row.other)]
+    if not rows or (len(rows) > 1 and rows[0].strikes == rows[1].strikes):
         return ""
-    return f"{key_words(rows[0], found)} {rows[0].strikes} in {hours_words(rows[0].hours)}"
+    return f"{key_words(rows[0], found)} {rows[0].strikes}{_within(rows[0].hours)}"
+
+
+def _within(hours: float) -> str:
+    return f" in {hours_words(hours)}" if hours * 60 >= 0.5 else ""
 
 
 def head_words(view: View, want: Asked, call: Call) -> str:
@@ -172,7 +190,7 @@ def row_line(row: TallyRow, found: Tally) -> str:
         words += f", {row.caught} caught"
     if {found.by, found.also} <= WHOLE_HOURS:
         return words
-    words += f" in {hours_words(row.hours)}" if row.hours * 60 >= 0.5 else ""
+    words += _within(row.hours)
     interval = garwood(row.strikes, row.hours)
     if interval is None or row.hours < 0.25:
         return words

@@ -21,7 +21,7 @@ from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.outcome import Heard, Outcome, outcome_of, unheard_outcome
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
-from bot.desk.understood import hints_of, understood
+from bot.desk.understood import hints_of, takes_back, understood
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -323,7 +323,8 @@ class Desk:
         """Return what a message means, given what was true before it."""
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
         place = pointed(before.trip, before.stood, message.at, self._questioned)
-        return understood(transcript, words, hints, place)
+        back = takes_back(transcript, words, before.trip)
+        return back or understood(transcript, words, hints, place)
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding

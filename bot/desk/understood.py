@@ -9,19 +9,24 @@ from bot.answers.open_questions import STALE_AFTER
 from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.meant.attach import beside, with_meanings
+from bot.calls.meant.reminder import cancelled_in
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
 from bot.calls.understand import Language, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.settle import Act, Doubt, open_question, settle
+from bot.reminders.due import reminders_of
 from bot.transcript import Transcript
 from bot.trip.acts import BITES, QUESTIONS
+from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
 from bot.trip.state import Trip
 
 NEAR: Final = 0.85
 """Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
+NAMED: Final = 0.97
+"""How sure it is that a reminder is meant that stands there and is named; common practice, no source."""
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
 FRESH: Final = timedelta(minutes=10)
 """How long the last entry colours what is said next; the reader is trained with it."""
@@ -54,6 +59,18 @@ def understood(
         return found
     accept = transcript.signals.get("accept", 1.0)
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
+
+
+def takes_back(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:
+    """Return the undo of a reminder that is kept, where a line names it ("cancel the ice"), else None."""
+    cancels = cancelled_in(transcript.best, words.reader)
+    if cancels is None or not cancels.about:
+        return None
+    said = set(cancels.about.casefold().split())
+    if not any(said <= set(kept.about.casefold().split()) for _, kept in reminders_of(trip)):
+        return None
+    sure = min(NAMED, transcript.signals.get("accept", 1.0))
+    return Understanding(transcript.best, (Call("undo", meant=(cancels,)),), sure)
 
 
 def would_do(found: Understanding, transcript: Transcript, at: datetime) -> tuple[str, str | None]:

@@ -1,6 +1,6 @@
 """How a number, a time, a length is written. Pure; the boat's time zone is an argument."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
@@ -65,6 +65,13 @@ def sentence(text: str) -> str:
     if not text:
         return ""
     return text[0].upper() + text[1:] + ("" if text[-1] in ".?!" else ".")
+
+
+def first_few(names: Sequence[str], most: int) -> str:
+    """List names, at most so many and then how many more; a single one more is named too."""
+    if len(names) <= most + 1:
+        return ", ".join(names)
+    return f"{', '.join(names[:most])} and {len(names) - most} more"
 
 
 def joined(parts: Iterable[str]) -> str:

@@ -9,7 +9,7 @@ from bot.replies.amounts import clock, count, joined, number, sentence, span_wor
 from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
-from bot.trip.meant import LostLure
+from bot.trip.meant import LostLure, Reminder, Weedy
 from bot.trip.measures import measures
 from bot.trip.state import InWater, Trip
 
@@ -106,6 +106,8 @@ def spoken_line(call: Call) -> str:
 def short(call: Call) -> str:
     """Name an entry in as few words as tell it from others: `strike, long rigger`."""
     row = TABLE[call.act]
+    if (kept := call.meaning(Reminder)) is not None:
+        return joined(("reminder", kept.about))
     about = _place(call) or call.species or call.what or call.angler or call.tray or call.text or ""
     if row.kind == "lure" and is_known(call):
         about = label(call)
@@ -279,7 +281,13 @@ def _fish(call: Call) -> str:
 
 def _seen(call: Call) -> str:
     count_ = f"{call.count} " if call.count else ""
-    return joined((call.what or "", f"{count_}{call.species or ''}".strip()))
+    weedy = call.meaning(Weedy)
+    lines: tuple[str, ...] = ()
+    if weedy is not None:
+        kinds = tuple(f"{kind}s" for kind in weedy.kinds)
+        lines = ("all lines",) if weedy.everywhere else weedy.positions or kinds
+    where = f"to {call.side}" if call.side and not call.position else ""
+    return joined((call.what or "", f"{count_}{call.species or ''}".strip(), *lines, where))
 
 
 def _time_of(one: Logged) -> str:

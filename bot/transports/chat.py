@@ -132,25 +132,31 @@ def wrapped(text: str, width: int) -> str:
 
 
 def _answered(answer: Answer, said: str, crew: str, at: datetime, screens: HelpScreens) -> str:
-    """Answer a line; a page of help is shown without asking the desk."""
+    """Answer a line; help is shown as a screen, whatever words it was asked for in."""
     asks = HELP.fullmatch(said)
-    if asks is None:
-        return _answer_one(answer, said, crew, at)
-    if asks["topic"]:
-        return screens.page(asks["topic"].strip()) or _answer_one(answer, said, crew, at)
-    shown = screens.opening or _answer_one(answer, said.lstrip("/"), crew, at)
-    more = f"More: help TOPIC, one of {', '.join(screens.topics)}." if screens.topics else ""
-    return "\n\n".join(part for part in (shown, more) if part)
-
-
-def _answer_one(answer: Answer, said: str, crew: str, at: datetime) -> str:
+    if asks is not None and asks["topic"]:
+        page = screens.page(asks["topic"].strip())
+        if page is not None:
+            return page
+    elif asks is not None and screens.opening:
+        return _help_screen(screens, "")
     try:
-        return shown(answer(_message(said, crew, at)))
+        reply = answer(_message(said.lstrip("/") if asks else said, crew, at))
     except DeckcallError as exc:
         return f"Not done: {exc}"
     except Exception as exc:
         _log.debug("a line could not be answered", exc_info=True)
         return f"Not done, and it is not your fault: {type(exc).__name__}: {exc}"
+    asks_help = (asks is not None and not asks["topic"]) or [
+        call.get("act") for call in reply.calls
+    ] == ["help"]
+    return _help_screen(screens, shown(reply)) if asks_help else shown(reply)
+
+
+def _help_screen(screens: HelpScreens, answered: str) -> str:
+    first = screens.opening or answered
+    more = f"More: help TOPIC, one of {', '.join(screens.topics)}." if screens.topics else ""
+    return "\n\n".join(part for part in (first, more) if part)
 
 
 def _reminders(unasked: Unasked) -> str:

@@ -1,15 +1,16 @@
 """Questions of the crew, answered from the trip."""
 
+from dataclasses import replace
 from datetime import timedelta, timezone
 
 import pytest
 
 from bot.answers.questions import answer
-from bot.answers.tallies import tally_line
+from bot.answers.tallies import TWO_COLOURS, tally_line
 from bot.tackle.cautions import CAUTIONS
 from bot.trip.acts import QUESTIONS
 from tests.answers.views import BOX, view
-from tests.builders import call, log_of
+from tests.builders import call, entry, log_of
 from tests.meanings import asked
 
 DAY = log_of(
@@ -81,10 +82,9 @@ def test_the_last_strike_and_the_last_entry() -> None:
     found = answer(view(DAY, "09:00"), asked("when was the last bite", "ask_last"))
     entry = answer(view(DAY, "09:00"), asked("read back the last entry", "ask_last"))
 
-    first, second = found.text.splitlines()
-    assert first == "Last strike 08:00, 1 h 00 min ago, long corner, purple 8-inch, missed."
-    assert second.startswith("Last entry: seen, birds, 08:10, 50 min ago")
-    assert entry.text == second
+    bite = "Last strike 08:00, 1 h 00 min ago, long corner, purple 8-inch, missed."
+    assert found.text == bite
+    assert entry.text.startswith("Last entry: seen, birds, 08:10, 50 min ago")
 
 
 def test_times_are_the_boats_own() -> None:
@@ -158,3 +158,34 @@ def test_the_tally_line_names_the_colour_and_the_place_of_the_fish() -> None:
 
     assert strike == "Purple 1 of 2 strikes; long corner 1 in 3.0 h."
     assert caught == "1 hook-up of 2 strikes, 1 caught; short corner 1 in 2.7 h."
+
+
+def test_what_had_most_strikes_is_named_only_where_it_had_more_than_the_rest() -> None:
+    tied = (
+        entry("06:00", "set", "short corner", "black purple 8"),
+        entry("06:00", "set", "shotgun", "pink 8"),
+        entry("06:00", "lines_in"),
+        entry("07:00", "strike", "short corner"),
+        entry("07:30", "strike", "shotgun"),
+    )
+
+    whole = answer(view(tied, "08:00"), call("ask_tally")).text
+    more = answer(view((*tied, entry("07:40", "strike", "shotgun")), "08:00"), call("ask_tally"))
+
+    assert "Most strikes: 8-inch 2 in 4.0 h." in whole
+    assert more.text.endswith(
+        "Most strikes: pink 2 in 2.0 h; 8-inch 3 in 4.0 h; shotgun 2 in 2.0 h."
+    )
+
+
+def test_a_lure_of_two_colours_counts_under_each_and_that_is_said() -> None:
+    two = (
+        entry("06:00", "set", "short corner", "black purple 8"),
+        entry("06:00", "lines_in"),
+        entry("07:00", "strike", "short corner"),
+    )
+    one = (replace(two[0], call=call("set", "short corner", "black 8")), *two[1:])
+    asks = call("ask_tally", about="colour")
+
+    assert TWO_COLOURS in answer(view(two, "08:00"), asks).text
+    assert TWO_COLOURS not in answer(view(one, "08:00"), asks).text

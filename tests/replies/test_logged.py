@@ -10,6 +10,7 @@ from bot.replies.refusals import no_call, not_caught, not_heard
 from bot.tackle.cautions import CAUTIONS, DEFER
 from bot.trip.acts import LOGGED
 from bot.trip.call import Call
+from bot.trip.meant import Weedy
 from tests.builders import at, call, entry, trip
 
 WORDS = [
@@ -161,3 +162,22 @@ def test_the_caution_on_deck_fits_two_lines_of_a_phone() -> None:
 @pytest.mark.parametrize("text", [not_heard("it is empty"), not_caught("eh"), no_call("eh")])
 def test_what_was_not_logged_says_so_first(text: str) -> None:
     assert text.startswith("Not logged")
+
+
+@pytest.mark.parametrize(
+    ("seen", "line"),
+    [
+        (call("sighting", what="bait", side="port"), "Seen: bait, to port."),
+        (
+            call("sighting", what="weed", meant=(Weedy(("long rigger",)),)),
+            "Seen: weed, long rigger.",
+        ),
+        (call("sighting", what="weed", meant=(Weedy(everywhere=True),)), "Seen: weed, all lines."),
+        (
+            call("sighting", what="tailing fish", species="sailfish", count=3, side="starboard"),
+            "Seen: tailing fish, 3 sailfish, to starboard.",
+        ),
+    ],
+)
+def test_what_was_seen_is_said_back_with_its_side_and_line(seen: Call, line: str) -> None:
+    assert logged_line(Logged(seen, at("08:00"), at("08:00"))) == line

@@ -157,3 +157,13 @@ def test_help_alone_is_answered_and_names_the_topics(tmp_path: Path) -> None:
 
 def test_what_help_shows_may_be_a_screen_of_its_own(tmp_path: Path) -> None:
     assert _helped("help\n", tmp_path / "h", "Say it.").startswith("Say it.\n\nMore: ")
+
+
+def test_help_in_other_words_is_the_same_screen(tmp_path: Path) -> None:
+    out, reply = io.StringIO(), Reply("long", calls=({"act": "help"},))
+    chat.talk(
+        lambda _message: reply, crew="Ana", history=tmp_path / "h", stdin=io.StringIO("what can I say\n"), stdout=out,
+        screens=chat.HelpScreens("short", ("voice",)),
+    )  # fmt: skip
+
+    assert out.getvalue() == "short\n\nMore: help TOPIC, one of voice.\n\n"
