@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from bot.calls.grammar import Grammar
+from bot.logbook.store import FILE as LOG
 
 FILE: Final = "grammar.cache"
 CODE: Final = ("calls", "trip/acts.py")
@@ -48,14 +49,14 @@ def kept_grammar(
     """Return the grammar that is kept in a home, or make it, and keep it where that is wanted.
 
     `made_of` is everything that `make` depends on besides the code: plain values whose `repr` tells them
-    apart. A home that is not there or cannot be written is no error.
+    apart. A folder without a log is left alone, one that cannot be written is no error.
     """
     name = _name(made_of)
     found = _read(home / FILE, name)
     if found is not None:
         return found
     grammar = make()
-    if keep and home.is_dir():
+    if keep and (home / LOG).exists():
         _write(home / FILE, name, grammar)
     return grammar
 

@@ -162,7 +162,8 @@ def test_what_help_shows_may_be_a_screen_of_its_own(tmp_path: Path) -> None:
 def test_help_in_other_words_is_the_same_screen(tmp_path: Path) -> None:
     out, reply = io.StringIO(), Reply("long", calls=({"act": "help"},))
     chat.talk(
-        lambda _message: reply, crew="Ana", history=tmp_path / "h", stdin=io.StringIO("what can I say\n"), stdout=out,
+        lambda _message: reply, crew="Ana", history=tmp_path / "h",
+        stdin=io.StringIO("what can I say\n"), stdout=out,
         screens=chat.HelpScreens("short", ("voice",)),
     )  # fmt: skip
 
