@@ -18,6 +18,7 @@ from bot.calls.understand import Language, Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
+from bot.desk.fits import fitted
 from bot.desk.outcome import Heard, Outcome, outcome_of, unheard_outcome
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
@@ -323,8 +324,11 @@ class Desk:
         """Return what a message means, given what was true before it."""
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
         place = pointed(before.trip, before.stood, message.at, self._questioned)
-        back = takes_back(transcript, words, before.trip)
-        return back or understood(transcript, words, hints, place)
+        if back := takes_back(transcript, words, before.trip):
+            return back
+        found = understood(transcript, words, hints, place)
+        accept = transcript.signals.get("accept", 1.0)
+        return fitted(found, before.trip, message.at, accept)
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding

@@ -124,8 +124,8 @@ def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
 def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
     """Return the fish between which nothing that was said decides; empty where it is clear."""
     ranked = _ranked(fish, call)
-    if call.stage in (None, "raised", "struck") or len(ranked) < 2:
-        return ()
+    if call.stage in (None, "raised", "struck") or len(ranked) < 2 or call.count > 1:
+        return ()  # of several at once the latest are meant
     best = max(rank for rank, _, _ in ranked)
     alike = [one for rank, _, one in ranked if rank == best]
     if call.stage in ("on", "missed"):

@@ -1,0 +1,104 @@
+"""Which of two readings fits what is going on: where only one of them can be, nothing is asked. Pure."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.calls.understand import Option, Understanding
+from bot.trip.acts import LAYING, QUESTIONS, TABLE
+from bot.trip.call import Call
+from bot.trip.state import Trip
+
+FIRST_FROM: Final = 0.4
+"""A first reading that is less likely is asked about, whatever fits; smaller asks less."""
+SECOND_FROM: Final = 0.1
+"""The same for a second reading that fits where the first does not."""
+HEARD_FROM: Final = 0.85
+"""A recording that is trusted less is asked about all the same."""
+JUST_OVER: Final = timedelta(minutes=10)
+"""For so long an ending, a weight or a name can be about a fish that is over."""
+
+Calls = tuple[Call, ...]
+
+
+def fitted(found: Understanding, trip: Trip, at: datetime, accept: float = 1.0) -> Understanding:
+    """Return what was understood without its question, where what is going on answers it.
+
+    `accept` is how much an ear trusts that it was a call; what it doubts is asked about.
+    """
+    if found.ask is None or accept < HEARD_FROM:
+        return found
+    calls = fitting(found.options, trip, at)
+    return replace(found, calls=calls, ask=None) if calls else found
+
+
+def fitting(options: Sequence[Option], trip: Trip, at: datetime) -> Calls | None:
+    """Return the reading that alone fits; None where both may be meant, or neither."""
+    if len(options) != 2:
+        return None
+    first, second = options
+    if first.confidence < FIRST_FROM:
+        return None
+    if completed := _completed(first.calls, second.calls):
+        return completed
+    odd, other = (_oddness(option.calls, trip, at) for option in options)
+    if odd < other:
+        return first.calls
+    if other < odd and second.confidence >= SECOND_FROM:
+        return second.calls
+    return None
+
+
+def _completed(first: Calls, second: Calls) -> Calls | None:
+    """Return the one of two readings that tells all that both tell, and nothing loose."""
+    acts, others = [c.act for c in first], [c.act for c in second]
+    if acts == ["strike"] and others == ["strike", "hookup"]:
+        same = first[0].position == second[0].position and second[1].position is None
+        angler = first[0].angler
+        return (second[0], second[1].with_slots(angler=angler)) if same else None
+    if acts == ["hookup"] and others == ["strike", "hookup"]:
+        return first if first[0].position in (None, second[0].position) else None
+    loose = second[len(first) :]
+    if loose and second[: len(first)] == first and all(c.act in QUESTIONS for c in loose):
+        return first
+    if acts == others == ["hookup"] and first[0].with_slots(count=None) == second[0].with_slots(
+        count=None
+    ):
+        return first if first[0].count else second
+    counted = len(acts) > 1 and acts == others and all(c.position for c in (*first, *second))
+    if counted and [c.with_slots(count=None) for c in second] == list(first):
+        return first  # "a double, short and long rigger": two fish, one on each
+    return None
+
+
+def _oddness(calls: Calls, trip: Trip, at: datetime) -> int:
+    """Count what cannot well be now."""
+    return sum(_is_odd(call, trip, at) for call in calls)
+
+
+def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
+    waits = [fish for fish in trip.fish if not fish.is_over]
+    on = trip.fish_on
+    late = any(f.ended_at is not None and at - f.ended_at <= JUST_OVER for f in trip.fish[-4:])
+    match TABLE[call.act].stage:
+        case "leader" | "lost" | "caught":
+            return not (on or late or any(fish.was_struck for fish in waits))
+        case "missed":
+            return not waits and not late
+        case "struck":
+            return call.position is None and bool(on)
+        case "on":
+            return call.position is None and bool(on) and len(on) == len(waits) and not call.count
+        case _:
+            return _is_loose(call, trip)
+
+
+def _is_loose(call: Call, trip: Trip) -> bool:
+    """Return whether a lure would be laid nowhere, or a line cleared that has a fish on."""
+    if call.act in LAYING:
+        return call.position is None
+    if call.act == "clear":
+        return call.position in {fish.position for fish in trip.fish_on}
+    about = call.act == "amend" and bool({"species", "weight_kg", "length_cm"} & call.said().keys())
+    return about and not trip.fish

@@ -1,0 +1,82 @@
+"""Of two readings the one that can be is taken: what is on, what was struck and what is over decides.
+
+What fits beside each is common practice of a deck, no source.
+"""
+
+import pytest
+
+from bot.calls.understand import Option
+from bot.desk.fits import fitting
+from bot.trip.call import Call
+from bot.trip.fold import fold
+from bot.trip.history import standing
+from bot.trip.state import Trip
+from tests.builders import at
+from tests.trip.test_lives import Log, Saying
+
+STRUCK, ON = (Call("strike", "shotgun"),), (Call("strike", "shotgun"), Call("hookup", "shotgun"))
+GONE = (*ON, Call("pulled_hook", "shotgun"))
+
+
+def trip(*calls: Call) -> Trip:
+    log = Log()
+    for minute, call in enumerate(calls):
+        log.say(Saying(10.0 + minute, "Ana", (call,)))
+    return fold(standing(log.records))
+
+
+def chosen(now: Trip, first: tuple[Call, ...], second: tuple[Call, ...]) -> tuple[Call, ...] | None:
+    return fitting((Option(first, 0.6), Option(second, 0.3)), now, at("06:15"))
+
+
+LOST, BIT = (Call("pulled_hook"),), (Call("strike"),)
+LET_GO, CLEAR = (Call("boat", "shotgun"),), (Call("clear", "shotgun"),)
+
+
+@pytest.mark.parametrize(
+    ("before", "first", "second", "want"),
+    [
+        ((), LOST, (Call("strike", "shotgun"),), "second"),
+        (ON, LOST, BIT, "first"),
+        (ON, BIT, LOST, "second"),
+        (ON, CLEAR, LET_GO, "second"),
+        (ON, LET_GO, CLEAR, "first"),
+        (ON, (Call("break_off"),), (Call("strike"), Call("break_off")), "first"),
+        (STRUCK, (Call("miss"),), (Call("set"),), "first"),
+        (ON, (Call("boat", "shotgun"),), (Call("release", "shotgun"),), None),
+        ((), (Call("strike", "shotgun"),), (Call("strike", "long rigger"),), None),
+        (GONE, (Call("pulled_hook"),), (Call("break_off"),), None),
+    ],
+)
+def test_the_reading_that_alone_can_be_is_taken(
+    before: tuple[Call, ...],
+    first: tuple[Call, ...],
+    second: tuple[Call, ...],
+    want: str | None,
+) -> None:
+    found = chosen(trip(*before), first, second)
+
+    assert found == {"first": first, "second": second, None: None}[want]
+
+
+def test_a_bite_that_stuck_is_both() -> None:
+    bite = Call("strike", "long rigger", angler="Ana")
+    both = (Call("strike", "long rigger"), Call("hookup"))
+
+    assert chosen(trip(), (bite,), both) == (both[0], Call("hookup", angler="Ana"))
+
+
+def test_how_many_are_on_is_taken_where_it_was_said_once() -> None:
+    each = (Call("hookup", "long rigger"), Call("hookup", "shotgun"))
+    twos = tuple(call.with_slots(count=2) for call in each)
+
+    assert chosen(trip(), (Call("hookup"),), (Call("hookup", count=2),)) == (
+        Call("hookup", count=2),
+    )
+    assert chosen(trip(), each, twos) == each
+
+
+def test_a_reading_that_is_hardly_likely_is_asked_about_whatever_fits() -> None:
+    options = (Option(LOST, 0.3), Option(BIT, 0.2))
+
+    assert fitting(options, trip(*ON), at("06:15")) is None
