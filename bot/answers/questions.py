@@ -24,6 +24,7 @@ from bot.answers.planning import asked_plan
 from bot.answers.proposal import advice_line, advice_spoken
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
+from bot.answers.standby import asked_standby
 from bot.answers.tray_talk import asked_another, asked_packing, asked_trays
 from bot.answers.view import View
 from bot.answers.what_works import asked_what_works
@@ -33,6 +34,7 @@ from bot.replies.helping import help_text
 from bot.replies.logged import short
 from bot.sky.moon import moon
 from bot.sky.sun import sun_times
+from bot.tackle.trays import STANDBY
 from bot.trip.acts import TABLE, QuestionAct
 from bot.trip.call import Call
 from bot.trip.exposure import line_hours
@@ -224,6 +226,8 @@ def _fish_words(view: View, call: Call, fish: Fish) -> str:
 
 
 def _ready(view: View, call: Call) -> Answer:
+    if call.lure is not None and call.lure in STANDBY:
+        return asked_standby(view, call.lure)
     asks = call.meaning(AsksAbout)
     match asks.what if asks else "":
         case "packing":

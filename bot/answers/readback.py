@@ -16,6 +16,7 @@ from bot.answers.proposal import advice_line, still_line
 from bot.answers.put_out import PutOut
 from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
+from bot.answers.standby import standby_lines
 from bot.answers.tallies import tally_line
 from bot.answers.tray_talk import told_of_trays
 from bot.answers.view import View
@@ -86,7 +87,10 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         buttons = (YES, NO)
     calls = [one.call for one in change.decision.entries if not one.implied]
     lines += [*_measured_otherwise(change), *_promises(change, calls)]
-    lines += tackle_lines(change.before, change.after, calls)
+    lines += [
+        *tackle_lines(change.before, change.after, calls),
+        *standby_lines(change.after, calls),
+    ]
     lines += bitten_lines(change.before, change.after, calls)
     lines += spacing_lines(change.before, change.after, calls)
     about = _fish_entry(change)

@@ -22,6 +22,7 @@ from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.reader import Reader
 from bot.calls.meant.reminder import misspelt_wish
+from bot.calls.meant.standby import standby_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.numbers import WORDS
 from bot.calls.phrasing import question
@@ -277,7 +278,9 @@ def ways_of(
     crew = hints.crew if hints else frozenset()
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
-        of_trays(ways, spread_calls(line)), alone, named_last(line, words.known, crew)
+        of_trays(ways, spread_calls(line) or standby_calls(line)),
+        alone,
+        named_last(line, words.known, crew),
     )
     return with_trouble(ways, line, words.known), ranked
 

@@ -223,6 +223,7 @@ CLEAR: Final = "clear"
 PLAN: Final = "plan"
 """The question for a spread; whoever runs a tray asks for one that goes out at once."""
 TRAY: Final = "tray"
+SIGHTING: Final = "sighting"
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

@@ -1,0 +1,36 @@
+"""What is said of the outfits that stand by, and of fish on top, for which one of them stands by. Pure."""
+
+from typing import Final
+
+from bot.calls.meant.reader import Line
+from bot.calls.meant.trays import first
+from bot.tackle.trays import STANDBY
+from bot.trip.acts import ASK_READY, SIGHTING
+from bot.trip.call import Call
+
+ON_TOP: Final = "jumping fish"
+"""What is seen of fish on top, as the contract has it."""
+
+
+def standby_calls(line: Line) -> tuple[Call, ...]:
+    """Return what a line asks of an outfit that stands by, or that fish are on top; empty for any other."""
+    outfit = line.first("concerns", *STANDBY)
+    if outfit is not None and first(line, "shown"):
+        return (Call(ASK_READY, lure=outfit.name),)
+    return _on_top(line)
+
+
+def _on_top(line: Line) -> tuple[Call, ...]:
+    """Return fish that are seen on top, where the line says nothing else but on which side."""
+    where = line.first("on_top", "where")
+    if where is None or where.cost > 0.0:
+        return ()
+    fish = [s for s in line.signs if s.table == "on_top" and s.name == "fish" and s.cost == 0.0]
+    species = line.of("species")
+    sides = line.of("side")
+    known = {n for s in (where, *fish, *species, *sides) for n in range(s.start, s.end)}
+    beside = [n for s in line.signs if s[:2] == ("on_top", "beside") for n in range(s.start, s.end)]
+    if len(known | set(beside)) < line.lattice.size or not (fish or species):
+        return ()
+    side = sides[0].name if sides else None
+    return (Call(SIGHTING, side=side, species=species[0].name if species else None, what=ON_TOP),)
