@@ -32,6 +32,8 @@ class Pointed:
     """The lure that was put out last, in words."""
     last: str = ""
     """The act of the last call, if it is fresh."""
+    on: tuple[str, ...] = ()
+    """Positions with a fish on."""
     positions: tuple[str, ...] = field(default=())
     """All positions of the boat."""
 
@@ -42,7 +44,10 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
     low = line.lower().replace("\u2019", "'")
     if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
         return line
-    for step in (_swapped, _all_but, _the_rest, _same_again, _other, _that_one, _put_back):
+    steps = (
+        _swapped, _all_but, _the_rest, _same_again, _other, _by_length, _that_one, _put_back,
+    )  # fmt: skip
+    for step in steps:
         found = step(low, table, grammar, place)
         if found is not None:
             low = found
@@ -64,6 +69,7 @@ class _Table:
     back_all: re.Pattern[str]
     same: re.Pattern[str]
     that: re.Pattern[str]
+    length: re.Pattern[str]
     too: frozenset[str]
 
 
@@ -92,6 +98,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         back_all=re.compile(rf"\b{any_of('all')}\b"),
         same=re.compile(rf"\b{any_of('same')}\b"),
         that=re.compile(rf"(?:\b{any_of('led')} |^)({any_of('that')})\b"),
+        length=re.compile(rf"\b(?:the )?({any_of('lengths')}) {any_of('ones')}\b"),
         too=frozenset(words["too"]),
     )  # fmt: skip
 
@@ -176,11 +183,30 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
     return line
 
 
+def _by_length(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    """Return a line with "the long one" as the long rigger, where riggers were spoken of."""
+    found = table.length.search(low)
+    if found is None:
+        return None
+    named = [name for name, _, _ in _named(low[: found.start()], grammar)]
+    last = next((p for p in (*reversed(named), *place.mentioned) if p in _PARTNER), None)
+    if last is None:
+        return None
+    kind = last.split()[-1]
+    meant = f"the {found[1]} {kind}"
+    rest = re.findall(r"[a-z']+", low[: found.start()] + low[found.end() :])
+    if all(w in table.too for w in rest) and place.last in SAID_AGAIN:
+        return SAID_AGAIN[place.last].format(meant)
+    return low[: found.start()] + meant + low[found.end() :]
+
+
 def _that_one(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
     found = table.that.search(low)
     if found is None or not place.mentioned or _named(low, grammar) or table.back.search(low):
         return None
-    return low[: found.start(1)] + f"the {place.mentioned[0]}" + low[found.end() :]
+    line = place.mentioned[0]
+    meant = f"the fish on the {line}" if line in place.on else f"the {line}"
+    return low[: found.start(1)] + meant + low[found.end() :]
 
 
 def _swapped(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:

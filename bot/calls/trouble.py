@@ -14,6 +14,8 @@ NEAR: Final = 3
 """A word that calms stands at most so many words before what it calms."""
 REACH: Final = 8
 """A hook and the hand that it is in stand at most so many words apart."""
+BESIDE: Final = 2
+"""Words between "in" and the hand: "in his left hand", but not "in front of my face"."""
 OTHERS: Final = 2
 """Words beside a cry that must stand alone."""
 _DEAREST: Final = 0.5
@@ -23,11 +25,13 @@ _STRUCK: Final = "collision"
 _VAGUE: Final = "distress"
 
 
-def cried(line: Line, known: Collection[str]) -> tuple[str, ...]:
+def cried(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tuple[str, ...]:
     """Return what a line cries for help with, `what` by `what`; empty where it is no cry.
 
-    `known` are the words of the call language, which are no names.
+    `known` are the words of the call language, which are no names but for those of the `crew`.
     """
+    names = {form for name in crew for form in (name.casefold(), f"{name.casefold()}s")}
+    known = frozenset(known) - names
     if line.has("calm", "always"):
         return ()
     found = [s.name for s in _cries(line) if not _calmed(line, s.start)]
@@ -134,4 +138,9 @@ def _between(line: Line, sharp: Sign, part: Sign) -> Sequence[str] | None:
     if not 0 <= last - first <= REACH:
         return None
     start, end = min(sharp.start, part.start), max(sharp.end, part.end)
-    return [s.name for s in line.signs if s.table == "into" and start <= s.start and s.end <= end]
+    return [
+        s.name
+        for s in line.signs
+        if s.table == "into" and start <= s.start and s.end <= end
+        and (s.name != "in" or 0 < part.start - s.end <= BESIDE)
+    ]  # fmt: skip

@@ -282,7 +282,7 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    return with_trouble(ways, line, words.known), ranked
+    return with_trouble(ways, line, words.known, crew), ranked
 
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:

@@ -162,10 +162,10 @@ def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
 
 
 def with_trouble(
-    ways: Sequence[Weighed], line: Line, known: Collection[str]
+    ways: Sequence[Weighed], line: Line, known: Collection[str], crew: Collection[str] = ()
 ) -> tuple[Weighed, ...]:
     """Return the readings with what the words cry for help with; none of trouble where the words are calm."""
-    whats = cried(line, known)
+    whats = cried(line, known, crew)
     if whats:
         calls = tuple(from_json({"act": act, "what": what}) for act in URGENT for what in whats)
         return (Weighed(calls, AT_ONCE, "grammar"), *ways)

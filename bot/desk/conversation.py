@@ -39,6 +39,7 @@ def pointed(
         tuple(_brought_in(trip, stood, now)),
         _said(laid.call) if laid is not None else "",
         last.call.act if last is not None else "",
+        tuple(fish.position for fish in trip.fish_on if fish.position),
     )
 
 

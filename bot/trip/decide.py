@@ -27,6 +27,7 @@ from bot.trip.edits import pairs
 from bot.trip.encounters import meant, said_before, unclear, wanted
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored, Voided
 from bot.trip.fill import Filled, fill
+from bot.trip.life import after_its_bite, in_its_life
 from bot.trip.lines import line_for
 from bot.trip.memory import Now
 from bot.trip.oddities import Oddity, oddities
@@ -134,7 +135,7 @@ def _take_back(so_far: _Progress, calls: Sequence[Call], did: Undo) -> tuple[Ent
 def _log(so_far: _Progress, call: Call, place: int) -> None:
     context = so_far.context
     trip = so_far.now.trip
-    at = when(call, context.said_at, context.tz, trip.started)
+    at = after_its_bite(trip, call, when(call, context.said_at, context.tz, trip.started))
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
     old = so_far.places.pop(0) if so_far.places else None
@@ -284,6 +285,7 @@ def _put_right(
     at = target.at
     if call.ago_min is not None or call.clock is not None:
         at = when(call, context.said_at, context.tz, so_far.now.trip.started)
+        at = in_its_life(so_far.now, target, at)
     said = amended(target, call)
     then = before.until(at, but=target.id)
     full = fill(said, then, at, context.box)

@@ -48,7 +48,17 @@ def _no_fish(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
     if row.act == "angler":
         on = trip.fish_on
         return _at_fish(call, on[0]) if call.position is None and len(on) == 1 else call
+    if row.act == "rework" and call.names_lure and call.lure is None:
+        return _worked_on(call, trip, box)
     return from_box(call, box) if row.kind == "lure" else call
+
+
+def _worked_on(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
+    """Return a lure that needs work, or is lost: the one in the water before one of the box like it."""
+    there = [lure for lure in (*trip.spread.values(), *trip.lost[-1:]) if agrees(call, lure)]
+    if len(there) == 1 and is_known(there[0]):
+        return from_water(call, there[0])
+    return from_box(call, box)
 
 
 def fish_meant(call: Call, trip: Trip, at: datetime) -> Fish | None:

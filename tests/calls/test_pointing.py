@@ -70,3 +70,27 @@ def test_the_same_again_is_the_lure_that_went_out_last(words: Language) -> None:
 )
 def test_what_points_at_nothing_known_is_left_as_said(said: str, words: Language) -> None:
     assert resolved(said, words.grammar, Pointed(OUT)) == said
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("and the long one", "strike on the long rigger"),
+        ("the long one never stuck", "the long rigger never stuck"),
+        ("long corner's on, the short one missed", "long corner's on, the short corner missed"),
+    ],
+)
+def test_the_long_one_is_of_the_kind_that_was_spoken_of(
+    said: str, meant: str, words: Language
+) -> None:
+    place = Pointed(OUT, ("short rigger",), ("short rigger",), last="strike")
+
+    assert resolved(said, words.grammar, place) == meant
+
+
+def test_that_one_is_the_fish_where_one_is_on(words: Language) -> None:
+    place = Pointed(OUT, ("shotgun",), ("shotgun",), last="hookup", on=("shotgun",))
+
+    said = resolved("that one is in the boat", words.grammar, place)
+
+    assert said == "the fish on the shotgun is in the boat"

@@ -1,0 +1,52 @@
+"""When a stage of a fish can have been: never before its own bite, whatever time was said. Pure."""
+
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.trip.acts import BITES, CAUGHT, LOST, TABLE
+from bot.trip.call import Call
+from bot.trip.encounters import meant, wanted
+from bot.trip.entry import Entry
+from bot.trip.lines import line_for
+from bot.trip.memory import Now
+from bot.trip.state import Trip
+
+SLOPPY: Final = timedelta(minutes=15)
+"""A time said may be so much too early and still be of the fish that is on; larger joins more."""
+_A_SECOND: Final = timedelta(seconds=1)
+
+
+def after_its_bite(trip: Trip, call: Call, at: datetime) -> datetime:
+    """Return the time of an ending or the leader, not before the bite of the open fish that it is about."""
+    if call.act not in CAUGHT | LOST and TABLE[call.act].stage != "leader":
+        return at
+    if trip.last_at is None or at >= trip.last_at:
+        return at
+    line = line_for(trip.spread, call.position, call.side) if call.position else None
+    waits = [fish for fish in trip.fish if not fish.is_over]
+    fish = meant(waits, wanted(call, trip.last_at, line))
+    bite = fish.bite_at if fish is not None else None
+    over_then = any(
+        one.bite_at is not None
+        and one.bite_at <= at
+        and (one.ended_at is None or one.ended_at > at)
+        for one in trip.fish
+    )
+    if bite is None or over_then or not at < bite <= at + SLOPPY:
+        return at
+    return bite
+
+
+def in_its_life(now: Now, entry: Entry, at: datetime) -> datetime:
+    """Return when an entry can be: after what came before it in its fish, before what followed."""
+    fish = next((one for one in now.trip.fish if entry.id in one.entries), None)
+    if fish is None:
+        return at
+    own = [e for e in now.stood if e.id in fish.entries and e.id != entry.id]
+    earlier = [e.at for e in own if (e.at, e.id) < (entry.at, entry.id)]
+    later = [e.at for e in own if (e.at, e.id) > (entry.at, entry.id)]
+    if earlier and at < max(earlier):
+        return max(earlier)
+    if later and entry.call.act in BITES and at >= min(later):
+        return min(later) - _A_SECOND
+    return at
