@@ -169,7 +169,7 @@ def plan(args: Arguments, found: Settings) -> int:
     picture = _picture(args, found)
     with open_desk(found) as desk:
         view, tackle = desk.view(), _tackle(args.tackle)
-        fills = (SpreadWish(to_do="filled"),) if args.tray else ()
+        fills = (SpreadWish(to_do="filled"),) if args.tray is not None else ()
         call = Call(
             PLAN, tackle=tackle, speed_kn=args.speed, species=args.species, tray=args.tray,
             meant=fills,
@@ -186,7 +186,7 @@ def plan(args: Arguments, found: Settings) -> int:
         if picture:
             draw_plan(view, made, picture)
         limits = class_words(view, asked.call.tackle)
-    if args.tray and made.positions:
+    if args.tray is not None and made.positions:
         kept = keep_plan(args.tray, made, view, found, asked.call.tackle)
         print(f"kept as {kept.words}", file=sys.stderr)
     shown = made.to_json()
