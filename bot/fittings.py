@@ -15,11 +15,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from unicodedata import combining, normalize
 
+from bot.collector import collector_off
 from bot.settings import Settings
 from bot.shipped import grammar_texts
 from bot.tackle.items import Boat, Lure, Outfit, Spool
 from bot.transcript import Transcript
-from bot.uncollected import uncollected
 
 if TYPE_CHECKING:
     from bot.calls.reader.network import Network
@@ -164,7 +164,7 @@ def _language(wanted: _Wanted) -> "Language":
     from bot.compiled import kept_grammar
 
     texts = grammar_texts()
-    with uncollected():
+    with collector_off():
         grammar = kept_grammar(
             wanted.home,
             (texts, wanted.own),

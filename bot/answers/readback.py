@@ -21,7 +21,7 @@ from bot.answers.tallies import tally_line
 from bot.answers.tray_talk import told_of_trays
 from bot.answers.view import View
 from bot.messages import Advice, Button
-from bot.reminders.due import Around, promise, reminders_of
+from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import clock, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE, TRAY
@@ -291,10 +291,10 @@ def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
         return []
     view = change.after
     place = view.here or next((e.place for e in reversed(view.stood) if e.place), view.place)
-    around = Around(view.tz, place)
+    surroundings = Surroundings(view.tz, place)
     new = {record.id for record in change.records}
     return [
-        promise(asked, note.at, around)
+        promise(asked, note.at, surroundings)
         for note, asked in reminders_of(view.trip)
         if note.entry in new
     ]

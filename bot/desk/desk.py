@@ -26,7 +26,7 @@ from bot.desk.understood import hints_of, takes_back, understood
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
-from bot.logbook.opening import settle
+from bot.logbook.opening import flush
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
 from bot.logbook.store import Kept, Logbook
 from bot.logbook.track import keep_fix
@@ -104,13 +104,13 @@ class Desk:
         """Close the log; closing twice does no harm."""
         self._log.close()
 
-    def put_off(self) -> Callable[[], None]:
-        """Leave it to the caller to wait for the disk; gives what waits, callable from any thread.
+    def defer_sync(self) -> Callable[[], None]:
+        """Defer fsync. Return a callable that flushes the log; show no reply before it returns.
 
-        Until it has been called no reply may be shown: it stands for nothing yet.
+        It may be called from any thread.
         """
-        path = self._log.put_off()
-        return lambda: settle(path)
+        path = self._log.defer_sync()
+        return lambda: flush(path)
 
     # The ways in
 

@@ -13,13 +13,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from bot.answered import Answered, Call
 from bot.answers.board import board, helm
 from bot.answers.drawing import spread_pictures
-from bot.apart import sendable
+from bot.batch import Answered, BoatCall
 from bot.desk.desk import Desk
 from bot.errors import LogbookError
 from bot.messages import Message, Reply
+from bot.own_process import sendable
 from bot.settings import Settings
 from bot.settings.values import InstrumentSettings
 from bot.transcript import Heard
@@ -44,15 +44,15 @@ class Fleet:
     open_desk: OpenDesk
     stack: ExitStack
     desks: dict[Path, Desk]
-    settles: dict[Path, Callable[[], None]]
+    flushes: dict[Path, Callable[[], None]]
     """What waits for the log of each open Desk to be on the disk."""
-    settlers: ThreadPoolExecutor
+    flushers: ThreadPoolExecutor
 
     def answer(self, message: Message, heard: Heard | None = None) -> Reply:
         """Answer a call on its boat; `heard` is what was made of its recording."""
         home = self._home(message.boat)
         reply = self._desk(home).answer(message, heard)
-        self.settles[home]()
+        self.flushes[home]()
         return reply
 
     def grammar(self, message: Message) -> "EngineGrammar | None":
@@ -71,20 +71,20 @@ class Fleet:
                 with Logbook.open(home) as log:
                     purge(log, self.settings.speech.keep_days, datetime.now(UTC))
 
-    def answer_all(self, said: Sequence[Sequence[Call]]) -> list[Answered]:
+    def answer_all(self, said: Sequence[Sequence[BoatCall]]) -> list[Answered]:
         """Answer messages of several boats, each boat's in order; they are on the disk on return.
 
         A boat is left where one of its messages fails; the others go on.
         """
         answered = [self._one_boat(calls) for calls in said]
         homes = [self._home(calls[0].message.boat) for calls in said]
-        settled = dict(zip(set(homes), self.settlers.map(self._settle, set(homes)), strict=True))
+        settled = dict(zip(set(homes), self.flushers.map(self._flush, set(homes)), strict=True))
         return [
             found if settled[home] is None else Answered((), settled[home])
             for home, found in zip(homes, answered, strict=True)
         ]
 
-    def _one_boat(self, calls: Sequence[Call]) -> Answered:
+    def _one_boat(self, calls: Sequence[BoatCall]) -> Answered:
         replies: list[Reply] = []
         for call in calls:
             try:
@@ -95,10 +95,10 @@ class Fleet:
                 return Answered(tuple(replies), sendable(exc))
         return Answered(tuple(replies))
 
-    def _settle(self, home: Path) -> LogbookError | None:
+    def _flush(self, home: Path) -> LogbookError | None:
         try:
-            if home in self.settles:
-                self.settles[home]()
+            if home in self.flushes:
+                self.flushes[home]()
         except LogbookError as exc:
             return exc
         return None
@@ -118,7 +118,7 @@ class Fleet:
             return ()
         found = self._desk(home).unasked(channel)
         if found:
-            self.settles[home]()
+            self.flushes[home]()
         return found
 
     def only_asks(self, text: str) -> bool:
@@ -142,7 +142,7 @@ class Fleet:
                 found = replace(found, home=home, instruments=InstrumentSettings())
             opened = self.open_desk(found)
             self.desks[home] = self.stack.enter_context(opened)
-            self.settles[home] = opened.put_off()
+            self.flushes[home] = opened.defer_sync()
         return self.desks[home]
 
 
@@ -160,7 +160,7 @@ def _written_lately(home: Path) -> bool:
 def open_desks(settings: Settings, open_desk: OpenDesk) -> Iterator[Fleet]:
     """Open the Desk of the home itself, so that what is wrong shows at once; others when called for."""
     with ExitStack() as stack:
-        settlers = stack.enter_context(ThreadPoolExecutor(SETTLERS))
-        found = Fleet(settings, open_desk, stack, {}, {}, settlers)
+        flushers = stack.enter_context(ThreadPoolExecutor(SETTLERS))
+        found = Fleet(settings, open_desk, stack, {}, {}, flushers)
         found._desk(settings.home)
         yield found

@@ -10,7 +10,7 @@ from bot.answers.view import View
 from bot.logbook.reminded import claim, reminded
 from bot.logbook.store import Logbook
 from bot.logbook.track import last_fix
-from bot.reminders.due import Around, Due, due, reminders_of
+from bot.reminders.due import Due, Surroundings, due, reminders_of
 from bot.settings import Settings
 from bot.stamps import Fix
 
@@ -30,26 +30,26 @@ def unasked(
     trip = view.trip
     if not trip.is_open:
         return ()
-    around = around_of(log, view, settings, fix)
+    surroundings = surroundings_of(log, view, settings, fix)
     if not settings.reminders.any and next(reminders_of(trip), None) is None:
         return ()
     said = reminded(log, trip.id, channel)
-    found = due(trip, settings.reminders, said, view.now, around)
+    found = due(trip, settings.reminders, said, view.now, surroundings)
     if settings.reminders.last_time_here:
-        found += _last_time(view, around, said)
+        found += _last_time(view, surroundings, said)
     return tuple(one.text for one in found if claim(log, trip.id, channel, one.key, view.now))
 
 
-def _last_time(view: View, around: Around, said: Collection[str]) -> tuple[Due, ...]:
+def _last_time(view: View, surroundings: Surroundings, said: Collection[str]) -> tuple[Due, ...]:
     """Return what bit here last time, where it is known well enough where here is."""
-    if around.placed_at is None or view.now - around.placed_at > STILL_HERE:
+    if surroundings.placed_at is None or view.now - surroundings.placed_at > STILL_HERE:
         return ()
     told = {key.removeprefix(LAST_TIME) for key in said if key.startswith(LAST_TIME)}
-    found = last_time_here(replace(view, here=around.place), told)
+    found = last_time_here(replace(view, here=surroundings.place), told)
     return () if found is None else (Due(LAST_TIME + found.key, found.text),)
 
 
-def around_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> Around:
+def surroundings_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> Surroundings:
     """Return what reminders need to know besides the trip; `fix` is what is measured now."""
     trip = view.trip
     entry = next((one for one in reversed(view.stood) if one.place is not None), None)
@@ -67,4 +67,4 @@ def around_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> 
     of_trip = newest is not None and newest[0] >= begun
     placed_at = newest[0] if newest and of_trip else begun if settings.instruments.kind else None
     place = newest[1] if newest and of_trip else view.place
-    return Around(view.tz, place, placed_at)
+    return Surroundings(view.tz, place, placed_at)

@@ -92,7 +92,7 @@ def _refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:
         raise LogbookError(f"{path} is damaged; {way_back(path)}")
 
 
-def settle(path: Path) -> None:
+def flush(path: Path) -> None:
     """Wait until all that was committed to a log is on the disk; any thread may. Raises LogbookError.
 
     The same call on the same file as SQLite's own with `synchronous=FULL` (sqlite.org/wal.html: a

@@ -128,10 +128,10 @@ class Logbook:
         """Close the log; closing twice does no harm."""
         self._db.conn.close()
 
-    def put_off(self) -> Path:
-        """Leave it to the caller to wait for the disk: what is recorded counts after `settle` only.
+    def defer_sync(self) -> Path:
+        """Defer fsync, and return the file to `flush` before a reply is shown.
 
-        Gives the file to settle. For those who keep many logs and would wait for the disk for each.
+        For those who keep many logs and would wait for the disk for each.
         """
         self._db.execute("PRAGMA synchronous = NORMAL")
         return self.path

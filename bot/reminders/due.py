@@ -23,7 +23,7 @@ BEFORE_SUNSET: Final = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, slots=True)
-class Around:
+class Surroundings:
     """What is known besides the trip."""
 
     tz: tzinfo = UTC
@@ -42,7 +42,7 @@ class Due:
 
 
 def due(
-    trip: Trip, wanted: Reminders, said: Collection[str], now: datetime, around: Around
+    trip: Trip, wanted: Reminders, said: Collection[str], now: datetime, surroundings: Surroundings
 ) -> tuple[Due, ...]:
     """Return what is to be said now; `said` are the keys of what was said on this trip."""
     if not trip.is_open or trip.last_at is None or now - trip.last_at > FORGOTTEN_AFTER:
@@ -52,10 +52,10 @@ def due(
     found = [
         one
         for note, asked in reminders_of(trip)
-        for one in _of_note(trip, note, asked, wanted, now, around)
+        for one in _of_note(trip, note, asked, wanted, now, surroundings)
     ]
     found += [*_weed(trip, wanted, now), *_out(trip, wanted, now)]
-    found += [*_sunset(wanted, now, around), *_no_position(wanted, now, around)]
+    found += [*_sunset(wanted, now, surroundings), *_no_position(wanted, now, surroundings)]
     return tuple(one for one in found if one.key not in said)
 
 
@@ -67,17 +67,17 @@ def reminders_of(trip: Trip) -> Iterator[tuple[Remark, Reminder]]:
                 yield note, one
 
 
-def promise(asked: Reminder, said_at: datetime, around: Around) -> str:
+def promise(asked: Reminder, said_at: datetime, surroundings: Surroundings) -> str:
     """Return when somebody will be reminded, or what is missing, in words."""
     if asked.out_min is not None and asked.position is not None:
         return f"I will say when the {_line_words(asked)} has been out {span_words(_minutes(asked.out_min))}."
     if asked.every_min is not None:
         return f"I will say so every {span_words(_minutes(asked.every_min))}."
-    at = due_at(asked, said_at, around.tz)
+    at = due_at(asked, said_at, surroundings.tz)
     if at is not None:
-        return f"I will say so at {clock(at, around.tz)}."
+        return f"I will say so at {clock(at, surroundings.tz)}."
     if asked.sunset:
-        known = around.place is not None
+        known = surroundings.place is not None
         return "I will say so before sunset." if known else "Where is the boat? Then I will say so."
     return "When? Say: remind me to check for weed in twenty minutes."
 
@@ -114,11 +114,16 @@ def _line_words(asked: Reminder) -> str:
 
 
 def _of_note(
-    trip: Trip, note: Remark, asked: Reminder, wanted: Reminders, now: datetime, around: Around
+    trip: Trip,
+    note: Remark,
+    asked: Reminder,
+    wanted: Reminders,
+    now: datetime,
+    surroundings: Surroundings,
 ) -> Iterator[Due]:
     key = f"note {note.at:%Y-%m-%dT%H:%M:%S} {note.text}"
     whom = f"Reminder for {note.crew}" if note.crew else "Reminder"
-    at = due_at(asked, note.at, around.tz)
+    at = due_at(asked, note.at, surroundings.tz)
     if asked.out_min is not None and asked.position is not None:
         for line, lure in trip.in_water.items():
             is_it = asked.position == lure.position and asked.side in (None, lure.side)
@@ -130,13 +135,13 @@ def _of_note(
         if times >= 1:
             yield Due(f"{key} {times}", f"{whom}: {sentence(asked.about)}")
     elif at is not None and now >= at:
-        late = f" (for {clock(at, around.tz)})" if now - at > LATE else ""
+        late = f" (for {clock(at, surroundings.tz)})" if now - at > LATE else ""
         yield Due(key, f"{whom}{late}: {sentence(asked.about)}")
     elif asked.sunset:
         before = timedelta(minutes=wanted.sunset_min) or BEFORE_SUNSET
-        sunset = _next_sunset(now, around)
+        sunset = _next_sunset(now, surroundings)
         if sunset is not None and sunset - before <= now < sunset:
-            yield Due(key, f"{whom}: {_sunset_words(sunset, now, around)}")
+            yield Due(key, f"{whom}: {_sunset_words(sunset, now, surroundings)}")
 
 
 def _weed(trip: Trip, wanted: Reminders, now: datetime) -> Iterator[Due]:
@@ -158,19 +163,19 @@ def _out(trip: Trip, wanted: Reminders, now: datetime) -> Iterator[Due]:
             yield Due(f"out {line} {lure.since:%Y-%m-%dT%H:%M:%S}", _been_out(line, lure, now))
 
 
-def _sunset(wanted: Reminders, now: datetime, around: Around) -> Iterator[Due]:
-    sunset = _next_sunset(now, around) if wanted.sunset_min else None
+def _sunset(wanted: Reminders, now: datetime, surroundings: Surroundings) -> Iterator[Due]:
+    sunset = _next_sunset(now, surroundings) if wanted.sunset_min else None
     if sunset is not None and sunset - timedelta(minutes=wanted.sunset_min) <= now < sunset:
-        day = sunset.astimezone(around.tz).date().isoformat()
-        yield Due(f"sunset {day}", _sunset_words(sunset, now, around))
+        day = sunset.astimezone(surroundings.tz).date().isoformat()
+        yield Due(f"sunset {day}", _sunset_words(sunset, now, surroundings))
 
 
-def _no_position(wanted: Reminders, now: datetime, around: Around) -> Iterator[Due]:
-    if not wanted.no_position_min or around.placed_at is None:
+def _no_position(wanted: Reminders, now: datetime, surroundings: Surroundings) -> Iterator[Due]:
+    if not wanted.no_position_min or surroundings.placed_at is None:
         return
-    silent = now - around.placed_at
+    silent = now - surroundings.placed_at
     if silent >= timedelta(minutes=wanted.no_position_min):
-        key = f"position {around.placed_at:%Y-%m-%dT%H:%M:%S}"
+        key = f"position {surroundings.placed_at:%Y-%m-%dT%H:%M:%S}"
         yield Due(key, f"No position for {span_words(silent)}: entries carry no place.")
 
 
@@ -178,11 +183,13 @@ def _been_out(line: str, lure: InWater, now: datetime) -> str:
     return sentence(f"the {line}, {lure.label}, has been out {span_words(now - lure.since)}")
 
 
-def _sunset_words(sunset: datetime, now: datetime, around: Around) -> str:
-    return f"Sunset {clock(sunset, around.tz)}, in {span_words(sunset - now)}."
+def _sunset_words(sunset: datetime, now: datetime, surroundings: Surroundings) -> str:
+    return f"Sunset {clock(sunset, surroundings.tz)}, in {span_words(sunset - now)}."
 
 
-def _next_sunset(now: datetime, around: Around) -> datetime | None:
-    if around.place is None:
+def _next_sunset(now: datetime, surroundings: Surroundings) -> datetime | None:
+    if surroundings.place is None:
         return None
-    return sun_times(*around.place, now.astimezone(around.tz).date(), around.tz).sunset
+    return sun_times(
+        *surroundings.place, now.astimezone(surroundings.tz).date(), surroundings.tz
+    ).sunset

@@ -9,7 +9,7 @@ from bot.answers.values import row_json, tally_json
 from bot.answers.view import View
 from bot.replies.logged import plain_words
 from bot.reports.followed import outcomes
-from bot.reports.laid import placements
+from bot.reports.placements import placements
 from bot.reports.places import distance_nm, light_of, points, spots
 from bot.reports.report import (
     Bite,

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from bot.apart import Apart, Broken, Limits, TookTooLong
 from bot.errors import AudioError, EngineBusy, EngineError, GivenUp
+from bot.own_process import Broken, Limits, OwnProcess, TookTooLong
 from bot.speech.engine import Engine, EngineGrammar, unheard
 from bot.transcript import Heard, Transcript
 
@@ -44,7 +44,7 @@ class EarLimits:
 class _Worker:
     """One process, and the grammar that it was given last."""
 
-    apart: Apart
+    apart: OwnProcess
     digest: str = ""
 
 
@@ -168,7 +168,7 @@ class Workers:
                     return self._slots.free.pop()
                 if self._may_make():
                     limits = Limits(OPEN_S, self.limits.memory_mb)
-                    worker = _Worker(Apart(_opened, self._open, limits=limits, name="ear"))
+                    worker = _Worker(OwnProcess(_opened, self._open, limits=limits, name="ear"))
                     self._slots.made.append(worker)
                     return worker
                 self._change.wait()

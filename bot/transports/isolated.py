@@ -5,8 +5,8 @@ Only messages, replies and plain values cross.
 
 from typing import Any
 
-from bot.apart import Apart, Broken, Limits, Opener
 from bot.messages import Message, Reply
+from bot.own_process import Broken, Limits, Opener, OwnProcess
 from bot.transcript import Heard
 
 __all__ = ["Broken", "Isolated", "Limits"]
@@ -16,7 +16,7 @@ class Isolated:
     """A Desk that lives in another process; started when it is first needed. One thread only."""
 
     def __init__(self, opener: Opener, *args: object, limits: Limits | None = None) -> None:
-        self._apart = Apart(opener, *args, limits=limits, name="desk")
+        self._apart = OwnProcess(opener, *args, limits=limits, name="desk")
 
     def __enter__(self) -> "Isolated":
         return self

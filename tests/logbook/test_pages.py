@@ -19,7 +19,7 @@ def long_log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr(pages, "CHECKED_BYTES", 30_000)
     monkeypatch.setattr(pages, "NEWEST", 3)
     with Logbook.open(tmp_path) as log:
-        log.put_off()
+        log.defer_sync()
         for number in range(120):
             add(log, number)
     assert (tmp_path / FILE).stat().st_size > 100_000

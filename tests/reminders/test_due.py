@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from bot.reminders.due import Around, Due, due
+from bot.reminders.due import Due, Surroundings, due
 from bot.reminders.wanted import NOTHING, Reminders
 from bot.sky.sun import sun_times
 from bot.trip.entry import Entry
@@ -13,7 +13,7 @@ from bot.trip.fold import fold
 from tests.builders import at, entry
 from tests.meanings import as_heard
 
-AROUND = Around()
+SURROUNDINGS = Surroundings()
 BEGUN = (
     entry("06:00", "trip_start"),
     entry("06:05", "set", "long rigger", "purple 8"),
@@ -26,20 +26,22 @@ def says(
     clock: str,
     *more: Entry,
     wanted: Reminders = NOTHING,
-    around: Around = AROUND,
+    surroundings: Surroundings = SURROUNDINGS,
     said: tuple[str, ...] = (),
 ) -> list[str]:
-    return [one.text for one in dues(clock, *more, wanted=wanted, around=around, said=said)]
+    return [
+        one.text for one in dues(clock, *more, wanted=wanted, surroundings=surroundings, said=said)
+    ]
 
 
 def dues(
     clock: str,
     *more: Entry,
     wanted: Reminders = NOTHING,
-    around: Around = AROUND,
+    surroundings: Surroundings = SURROUNDINGS,
     said: tuple[str, ...] = (),
 ) -> tuple[Due, ...]:
-    return due(fold((*BEGUN, *more)), wanted, said, at(clock), around)
+    return due(fold((*BEGUN, *more)), wanted, said, at(clock), surroundings)
 
 
 def note(clock: str, text: str) -> Entry:
@@ -89,7 +91,9 @@ def test_nothing_is_said_after_the_end_of_the_trip_or_when_it_was_forgotten() ->
     wanted = Reminders(weed_min=30, out_h=0.5)
 
     assert says("07:30", WEED, end, wanted=wanted) == []
-    assert due(fold((*BEGUN, WEED)), wanted, (), at("07:30") + timedelta(hours=24), AROUND) == ()
+    assert (
+        due(fold((*BEGUN, WEED)), wanted, (), at("07:30") + timedelta(hours=24), SURROUNDINGS) == ()
+    )
 
 
 def test_weed_comes_every_half_hour_of_lines_in_and_only_the_last_that_was_missed() -> None:
@@ -140,12 +144,12 @@ def test_sunset_is_said_before_it_and_not_after(asked: tuple[Entry, ...]) -> Non
     place = (-36.8, 174.8)
     sunset = sun_times(*place, at("06:00").date()).sunset
     assert sunset is not None
-    around = replace(AROUND, place=place)
+    surroundings = replace(SURROUNDINGS, place=place)
     wanted = NOTHING if asked else Reminders(sunset_min=30)
     trip = fold((*BEGUN, *asked))
 
     def at_minutes(minutes: int) -> tuple[Due, ...]:
-        return due(trip, wanted, (), sunset + timedelta(minutes=minutes), around)
+        return due(trip, wanted, (), sunset + timedelta(minutes=minutes), surroundings)
 
     assert at_minutes(-31) == ()
     assert "in 29 min" in at_minutes(-29)[0].text
@@ -154,12 +158,12 @@ def test_sunset_is_said_before_it_and_not_after(asked: tuple[Entry, ...]) -> Non
 
 def test_silence_about_the_place_is_said_once_and_again_after_it_was_known() -> None:
     wanted = Reminders(no_position_min=15)
-    lost = replace(AROUND, placed_at=at("07:00"))
+    lost = replace(SURROUNDINGS, placed_at=at("07:00"))
 
-    assert says("07:14", wanted=wanted, around=lost) == []
-    (one,) = dues("07:15", wanted=wanted, around=lost)
+    assert says("07:14", wanted=wanted, surroundings=lost) == []
+    (one,) = dues("07:15", wanted=wanted, surroundings=lost)
     assert one.text == "No position for 15 min: entries carry no place."
-    assert says("07:40", wanted=wanted, around=lost, said=(one.key,)) == []
-    again = replace(AROUND, placed_at=at("08:00"))
-    assert len(says("08:20", wanted=wanted, around=again, said=(one.key,))) == 1
+    assert says("07:40", wanted=wanted, surroundings=lost, said=(one.key,)) == []
+    again = replace(SURROUNDINGS, placed_at=at("08:00"))
+    assert len(says("08:20", wanted=wanted, surroundings=again, said=(one.key,))) == 1
     assert says("09:00", wanted=wanted) == []  # nothing ever told where the boat is

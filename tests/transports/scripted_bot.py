@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from bot.answered import Answered, Call, Said
+from bot.batch import Answered, BoatCall, Said
 from bot.messages import Button, Message, Reply
 from bot.transcript import Heard
 from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
@@ -78,7 +78,9 @@ def one_by_one(
     return each
 
 
-def _one_boat(answer: Callable[[Message, Heard | None], Reply], calls: Sequence[Call]) -> Answered:
+def _one_boat(
+    answer: Callable[[Message, Heard | None], Reply], calls: Sequence[BoatCall]
+) -> Answered:
     replies: list[Reply] = []
     for call in calls:
         try:

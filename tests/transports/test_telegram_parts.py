@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from bot.answered import Answered, Call
+from bot.batch import Answered, BoatCall
 from bot.messages import Message, Reply
 from bot.transports.isolated import Broken
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.lane import Answers, Lane
+from bot.transports.telegram.notices import plain
 from bot.transports.telegram.pace import ALL_PER_S, Pace
-from bot.transports.telegram.told import plain
 from bot.transports.telegram.updates import Said, read
 
 AT = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
@@ -109,14 +109,14 @@ def test_a_command_means_what_it_says(text: str, name: str, meant: str | None) -
     assert plain(text, name) == meant
 
 
-def _call(text: str) -> Call:
-    return Call(Message("Ana", AT, "telegram", text=text))
+def _call(text: str) -> BoatCall:
+    return BoatCall(Message("Ana", AT, "telegram", text=text))
 
 
 def test_where_a_worker_breaks_over_many_only_the_boat_at_fault_is_told() -> None:
     asked: list[int] = []
 
-    def answer(said: Sequence[Sequence[Call]]) -> list[Answered]:
+    def answer(said: Sequence[Sequence[BoatCall]]) -> list[Answered]:
         asked.append(sum(map(len, said)))
         if any(call.message.text == "crash" for calls in said for call in calls):
             raise Broken("crashed")

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from telegram.error import TelegramError
 
 from bot.recording import is_recording
-from bot.transports.telegram import told
+from bot.transports.telegram import notices
 from bot.transports.telegram.api import FileGone, TooLarge
-from bot.transports.telegram.around import Api
+from bot.transports.telegram.collaborators import Api
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.updates import Attachment
 
@@ -32,9 +32,9 @@ class Fetcher:
         if not is_recording(file.name, file.media_type):
             return ""
         if file.bytes > self.max_bytes:
-            return told.too_large(self.max_bytes)
+            return notices.too_large(self.max_bytes)
         if file.seconds > self.max_s:
-            return told.too_long(self.max_s)
+            return notices.too_long(self.max_s)
         return None
 
     async def fetch(self, file: Attachment) -> bytes | str:
@@ -44,9 +44,9 @@ class Fetcher:
             try:
                 return await self.api.fetch(file.file_id, self.max_bytes)
             except TooLarge:
-                return told.too_large(self.max_bytes)
+                return notices.too_large(self.max_bytes)
             except FileGone:
-                return told.GONE
+                return notices.GONE
             except TelegramError as exc:
                 wait_s = backoff.failed()
                 _log.warning(

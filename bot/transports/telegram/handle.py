@@ -16,13 +16,13 @@ from typing import Final
 
 from telegram.error import RetryAfter, TelegramError
 
-from bot.answered import Call
+from bot.batch import BoatCall
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Message, Reply
 from bot.transcript import Heard
 from bot.transports.isolated import Broken
-from bot.transports.telegram import told
-from bot.transports.telegram.around import Api, Around
+from bot.transports.telegram import notices
+from bot.transports.telegram.collaborators import Api, Collaborators
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import Ears, UnderWay
@@ -49,7 +49,7 @@ class Handler:
     api: Api
     commits: Commits
     crews: Crews
-    around: Around
+    collaborators: Collaborators
     ears: Ears
     fetcher: Fetcher
     acknowledge: str = "reply"
@@ -96,7 +96,7 @@ class Handler:
     def _is_typed(self, said: Said) -> bool:
         if not said.text or said.text[0] in "/@" or said.edited_at or said.place or said.file:
             return False
-        boat = self.around.boat_of(said.chat)
+        boat = self.collaborators.boat_of(said.chat)
         known = self.crews.shown(boat, said.user, said.name)
         return known is not None and self._role(said) in ("crew", "skipper")
 
@@ -106,10 +106,10 @@ class Handler:
         """Answer typed calls of one boat; gives how many are done and why the next is not."""
         boat = together[0][0].boat
         calls = [
-            Call(replace(self._message(said, said.name, said.at), text=said.text, ref=said.ref))
+            BoatCall(replace(self._message(said, said.name, said.at), text=said.text, ref=said.ref))
             for _, said in together
         ]
-        answered = await self.around.answer(boat, calls)
+        answered = await self.collaborators.answer(boat, calls)
         replies = list(answered.replies)
         if _is_answer(answered.failed):
             replies.append(Reply(f"Not logged: {answered.failed}"))
@@ -132,17 +132,17 @@ class Handler:
                 await self._said(waiting, update)
             case Pressed() if self._role(update) is not None:
                 await self._pressed(waiting.update_id, update)
-            case Moved() if update.chat in self.around.gate().crew:
-                now = self.around.clock()
+            case Moved() if update.chat in self.collaborators.gate().crew:
+                now = self.collaborators.clock()
                 chat, to = update.chat, update.to
                 await self.commits.do(lambda store: store.move(chat, to, now))
-                self.around.moved(chat, to)
+                self.collaborators.moved(chat, to)
                 await self._close(waiting.update_id)
             case _:
                 await self._close(waiting.update_id)
 
     def _role(self, one: Said | Pressed) -> Role | None:
-        return self.around.gate().role(one.chat, one.user, one.private)
+        return self.collaborators.gate().role(one.chat, one.user, one.private)
 
     async def _said(self, waiting: Waiting, said: Said) -> None:
         update_id = waiting.update_id
@@ -153,12 +153,12 @@ class Handler:
         if not text and (said.file is None or said.edited_at is not None):
             await self._close(update_id)
             return
-        if text == told.ME and said.text != told.ME:  # the command, not the word
-            ids = told.ids(said.user, said.chat)
+        if text == notices.ME and said.text != notices.ME:  # the command, not the word
+            ids = notices.ids(said.user, said.chat)
             await self._close(update_id, _told(said, ids))
             return
         if is_guest and not (said.file is None and text and await self._only_asks(said, text)):
-            await self._close(update_id, _told(said, told.GUEST))
+            await self._close(update_id, _told(said, notices.GUEST))
             return
         message = replace(
             self._message(said, await self._shown(said), said.at),
@@ -213,11 +213,11 @@ class Handler:
                 if again.tries >= TRIES:
                     await self._set_aside(again)
                     return
-            self.around.again(again)
+            self.collaborators.again(again)
 
     def _message(self, one: Said | Pressed, shown: str, at: datetime) -> Message:
         """Return a message without its words: who, when, where, and what he may do."""
-        boat = self.around.boat_of(one.chat)
+        boat = self.collaborators.boat_of(one.chat)
         latitude, longitude, place_at = self.crews.place(boat, at) or (None, None, None)
         name = self.crews.shown(boat, one.user, one.name) or shown
         return Message(
@@ -227,7 +227,7 @@ class Handler:
 
     async def _shown(self, one: Said | Pressed) -> str:
         """Return the name of one of the crew, which nobody else of that boat has."""
-        boat, user, given = self.around.boat_of(one.chat), one.user, one.name
+        boat, user, given = self.collaborators.boat_of(one.chat), one.user, one.name
         if known := self.crews.shown(boat, user, given):
             return known
         shown = self.crews.choose(boat, user, given, one.more)
@@ -236,14 +236,16 @@ class Handler:
         return shown
 
     async def _keep_place(self, said: Said) -> None:
-        place, boat = said.place, self.around.boat_of(said.chat)
+        place, boat = said.place, self.collaborators.boat_of(said.chat)
         at = said.edited_at or said.at
         if place is not None and self.crews.put(boat, place.latitude_deg, place.longitude_deg, at):
             where = (place.latitude_deg, place.longitude_deg, at)
             await self.commits.do(lambda store: store.set_place(boat, *where))
 
     async def _answer(self, message: Message, chat: int, heard: Heard | None = None) -> Reply:
-        answered = await self.around.answer(self.around.boat_of(chat), [Call(message, heard)])
+        answered = await self.collaborators.answer(
+            self.collaborators.boat_of(chat), [BoatCall(message, heard)]
+        )
         if answered.failed is None:
             return answered.replies[0]
         if _is_answer(answered.failed):
@@ -251,29 +253,29 @@ class Handler:
         raise answered.failed
 
     async def _only_asks(self, one: Said | Pressed, text: str) -> bool:
-        return await self.around.only_asks(self.around.boat_of(one.chat), text)
+        return await self.collaborators.only_asks(self.collaborators.boat_of(one.chat), text)
 
     async def _pressed(self, update_id: int, pressed: Pressed) -> None:
         number = int(pressed.data[1:]) if pressed.data[1:].isdecimal() else -1
-        chat, boat = pressed.chat, self.around.boat_of(pressed.chat)
+        chat, boat = pressed.chat, self.collaborators.boat_of(pressed.chat)
         button = await self.commits.do(lambda store: store.button(number, chat, boat))
         if button is None or not _is_fresh(button):
-            await self._stop_waiting(pressed.query, told.STALE)
+            await self._stop_waiting(pressed.query, notices.STALE)
             await self._close(update_id)
             return
         if self._role(pressed) == "guest" and not await self._only_asks(pressed, button.say):
-            await self._stop_waiting(pressed.query, told.GUEST)
+            await self._stop_waiting(pressed.query, notices.GUEST)
             await self._close(update_id)
             return
         ref = f"telegram:{pressed.chat}:{pressed.message}:b{number}"
-        now = self.around.clock()
+        now = self.collaborators.clock()
         shown = await self._shown(pressed)
         message = replace(
             self._message(pressed, shown, now), text=button.say, ref=ref, about=button.about
         )
         reply = await self._answer(message, chat)
         await self._stop_waiting(pressed.query, None)
-        answered = None if button.say in told.QUESTIONS else number
+        answered = None if button.say in notices.QUESTIONS else number
         await self._finish([_Finished(update_id, reply, pressed, now, answered)])
 
     async def _stop_waiting(self, query: str, text: str | None) -> None:
@@ -284,7 +286,7 @@ class Handler:
 
     async def _close(self, update_id: int, sends: Sequence[Send] = ()) -> None:
         """Finish an update that changed and asked nothing."""
-        self.around.made(await self.commits.do(lambda store: store.finish(update_id, sends)))
+        self.collaborators.made(await self.commits.do(lambda store: store.finish(update_id, sends)))
 
     async def _finish(self, finished: "Sequence[_Finished]") -> None:
         """Mark updates as handled and put their answers into the outbox, in one transaction."""
@@ -292,7 +294,7 @@ class Handler:
             (
                 one,
                 one.sends(self.acknowledge),
-                self.around.boat_of(one.said.chat) if one.is_turn else None,
+                self.collaborators.boat_of(one.said.chat) if one.is_turn else None,
             )
             for one in finished
         ]
@@ -303,10 +305,10 @@ class Handler:
                 for row in store.finish(one.update_id, sends, boat=boat, pressed=one.pressed)
             ]
         )
-        self.around.made(rows)
+        self.collaborators.made(rows)
         for one, _, boat in made:
             if boat is not None:
-                self.around.changed(one.said.chat)
+                self.collaborators.changed(one.said.chat)
 
     async def _failed(self, queue: Queue, exc: Exception) -> float:
         """Deal with an update that could not be handled; gives seconds until the next attempt."""
@@ -335,17 +337,17 @@ class Handler:
         except Unreadable:
             update = None
         if isinstance(update, Said):
-            sends = _told(update, told.FAILED)
+            sends = _told(update, notices.FAILED)
         note = "the program failed on it"
-        self.around.made(
+        self.collaborators.made(
             await self.commits.do(lambda store: store.quarantine(waiting.update_id, note, sends))
         )
 
     async def _plain(self, text: str) -> str:
-        found = told.plain(text, self._name)
+        found = notices.plain(text, self._name)
         if found is None or (text.startswith("@") and not self._name):
-            self._name = await self.around.bot_name()
-            found = told.plain(text, self._name)
+            self._name = await self.collaborators.bot_name()
+            found = notices.plain(text, self._name)
         return found or ""
 
 
@@ -363,7 +365,7 @@ class _Finished:
     def sends(self, acknowledge: str) -> list[Send]:
         """Return what its reply puts into the outbox, for where it was said."""
         said = self.said
-        made = told.sends_of(self.reply, said.chat, said.message, self.at, acknowledge)
+        made = notices.sends_of(self.reply, said.chat, said.message, self.at, acknowledge)
         return [replace(send, thread=said.thread) for send in made]
 
     @property
@@ -393,6 +395,6 @@ def _will_pass(exc: Exception) -> bool:
 
 
 def _is_fresh(button: StoredButton) -> bool:
-    if button.say in told.QUESTIONS:
+    if button.say in notices.QUESTIONS:
         return True
     return not button.pressed and (button.latest or bool(button.about))

@@ -12,7 +12,7 @@ from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
-from bot.answered import Answered, Call, Said
+from bot.batch import Answered, BoatCall, Said
 from bot.messages import Message, Reply
 from bot.transcript import Heard
 from bot.transports.isolated import Broken
@@ -41,7 +41,7 @@ class Answers:
     """What the boat of a chat has to say by itself; each is given once."""
 
 
-_Asked = tuple[Sequence[Call], "asyncio.Future[Answered]"]
+_Asked = tuple[Sequence[BoatCall], "asyncio.Future[Answered]"]
 OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
 
 
@@ -63,7 +63,7 @@ class Lane:
             lambda: self._stack.enter_context(self.open_answers(self.number))
         )
 
-    async def answer(self, calls: Sequence[Call]) -> Answered:
+    async def answer(self, calls: Sequence[BoatCall]) -> Answered:
         """Answer messages of one boat, after those that came before them."""
         done: asyncio.Future[Answered] = asyncio.get_running_loop().create_future()
         self._waiting.append((calls, done))
@@ -138,7 +138,7 @@ class Lane:
                 return [Answered((), exc)] * len(said)
         return [await self._each_alone(calls) for calls in said]
 
-    async def _each_alone(self, calls: Sequence[Call]) -> Answered:
+    async def _each_alone(self, calls: Sequence[BoatCall]) -> Answered:
         replies: list[Reply] = []
         for call in calls:
             try:

@@ -22,14 +22,14 @@ from zoneinfo import ZoneInfo
 from telegram import BotCommand
 from telegram.error import TelegramError
 
-from bot.answered import Answered, Call
+from bot.batch import Answered, BoatCall
 from bot.errors import TransportError
 from bot.messages import Message
 from bot.transcript import Heard
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
-from bot.transports.telegram.around import Around
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
+from bot.transports.telegram.collaborators import Collaborators
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import PATIENCE_S, Ears
@@ -37,13 +37,13 @@ from bot.transports.telegram.fetching import Fetcher
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.handle import Handler
 from bot.transports.telegram.lane import Lane, OpenAnswers
+from bot.transports.telegram.notices import COMMANDS
 from bot.transports.telegram.pace import Backoff
 from bot.transports.telegram.poll import Poller
 from bot.transports.telegram.queues import Queues
 from bot.transports.telegram.reminding import Reminding
 from bot.transports.telegram.send import Sender
 from bot.transports.telegram.store import Outgoing, Store
-from bot.transports.telegram.told import COMMANDS
 from bot.transports.unasked import EVERY_S as UNASKED_EVERY_S
 
 DRAIN_S: Final = 3.0
@@ -155,7 +155,7 @@ class _Running:
             self._bot, self._commits, self._sender.pace, self._view_of, time.monotonic,
             config.board_every_s,
         )  # fmt: skip
-        around = Around(
+        around = Collaborators(
             lambda: self._poller.gate, self._answer, self._only_asks, self._boat_of, self._bot_name,
             self._made, self._changed, lambda one: self._queues.put([one]), self._sender.move, _now,
         )  # fmt: skip
@@ -237,7 +237,7 @@ class _Running:
     def _lane_of(self, boat: str) -> Lane:
         return self._lanes[self._boats.get(boat, 0) % len(self._lanes)]
 
-    async def _answer(self, boat: str, calls: Sequence[Call]) -> Answered:
+    async def _answer(self, boat: str, calls: Sequence[BoatCall]) -> Answered:
         return await self._lane_of(boat).answer(calls)
 
     async def _listen(self, boat: str, message: Message) -> Heard | None:

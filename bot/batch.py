@@ -8,7 +8,7 @@ from bot.transcript import Heard
 
 
 @dataclass(frozen=True, slots=True)
-class Call:
+class BoatCall:
     """A message, and what was heard in its recording where that was asked elsewhere."""
 
     message: Message
@@ -24,5 +24,5 @@ class Answered:
     """Why the message after these could not be answered; those after it were not tried."""
 
 
-Said = Sequence[Sequence[Call]]
+Said = Sequence[Sequence[BoatCall]]
 """Calls of several boats, each boat's in order."""

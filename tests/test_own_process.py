@@ -11,16 +11,16 @@ from pathlib import Path
 
 import pytest
 
-from bot.apart import Apart, Broken
+from bot.own_process import Broken, OwnProcess
 
 ROOT = Path(__file__).parents[1]
 PARENT = """
-from bot.apart import Apart
-from tests.test_apart import opened
+from bot.own_process import OwnProcess
+from tests.test_own_process import opened
 if __name__ == "__main__":
-    apart = Apart(opened)
-    print(apart.call("pid"), flush=True)
-    apart.call("hang", seconds=1.0)
+    process = OwnProcess(opened)
+    print(process.call("pid"), flush=True)
+    process.call("hang", seconds=1.0)
 """
 
 
@@ -61,11 +61,11 @@ def test_what_hangs_ends_itself_when_its_parent_was_killed(tmp_path: Path) -> No
 
 
 def test_one_that_was_stopped_answers_no_more() -> None:
-    apart = Apart(opened)
-    assert apart.call("pid") == apart.pid
+    process = OwnProcess(opened)
+    assert process.call("pid") == process.pid
 
-    apart.stop()
+    process.stop()
 
     with pytest.raises(Broken):
-        apart.call("pid")
-    assert apart.pid is None
+        process.call("pid")
+    assert process.pid is None

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from bot.uncollected import uncollected
+from bot.collector import collector_off
 
 
 class Ring:
@@ -22,7 +22,7 @@ def _as_before() -> Iterator[None]:
 
 
 def test_nothing_is_searched_within_and_what_was_made_is_left_out_ever_after() -> None:
-    with uncollected():
+    with collector_off():
         assert not gc.isenabled()
         held = [[number] for number in range(1000)]
 
@@ -36,21 +36,21 @@ def test_what_is_no_use_any_more_before_is_freed_and_not_kept() -> None:
     gone = weakref.ref(ring)
     del ring
 
-    with uncollected():
+    with collector_off():
         assert gone() is None
 
 
 def test_a_program_that_searches_for_no_cycles_is_left_alone() -> None:
     gc.disable()
 
-    with uncollected():
+    with collector_off():
         pass
 
     assert not gc.isenabled()
 
 
 def test_after_a_failure_the_search_goes_on() -> None:
-    with pytest.raises(ValueError, match="no such word"), uncollected():
+    with pytest.raises(ValueError, match="no such word"), collector_off():
         raise ValueError("no such word")
 
     assert gc.isenabled()

@@ -1,11 +1,11 @@
-"""What lies around the handling of updates: whom it asks and whom it tells."""
+"""The collaborators of the handler of updates."""
 
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from bot.answered import Answered, Call
+from bot.batch import Answered, BoatCall
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.store import Outgoing, Waiting
 
@@ -25,11 +25,11 @@ class Api(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Around:
-    """What lies around the handler: whom it asks and whom it tells."""
+class Collaborators:
+    """What the handler asks and tells: the desk, the gate, the outbox, the board."""
 
     gate: Callable[[], Gate]
-    answer: Callable[[str, Sequence[Call]], Awaitable[Answered]]
+    answer: Callable[[str, Sequence[BoatCall]], Awaitable[Answered]]
     """Answers calls of a boat."""
     only_asks: Callable[[str, str], Awaitable[bool]]
     """True for a text that changes nothing in the log of a boat: all that a guest may say."""

@@ -44,7 +44,7 @@ _ORPHAN_S: Final = 2
 """How long after its time is up a process ends itself: nobody was left to end it."""
 
 
-class Apart:
+class OwnProcess:
     """An object in another process, which is started when it is first needed. One thread only."""
 
     def __init__(
