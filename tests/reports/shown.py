@@ -39,5 +39,6 @@ class Html(HTMLParser):
             self.rows[-1][-1] += data
 
     def handle_endtag(self, tag: str) -> None:
+        self._texts.append(("", ""))
         if tag in ("td", "th"):
             self._in_cell = False
