@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
-from bot.answers.answer import NO, YES, Answer, Offer
+from bot.answers.answer import NO, Answer, Offer
 from bot.answers.drawing import plan_pictures, wants_picture
 from bot.answers.fit import A_TRIP, caution_lines
 from bot.answers.put_out import tray_calls, tray_of
@@ -85,9 +85,9 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
     if tray:
         made = tray_of(view, found, plan)
         lines += unready_lines(view, made)
-        lines.append(f'Say "yes" to put it in {made.words}, "another plan" for another.')
+        lines.append(f'Say "set it" to put it in {made.words}, "another plan" for another.')
         offer = Offer(f"Put this in {made.words}?", (tray_calls(made),), about=found.call)
-        buttons = (YES, Button("Another", "another plan"), NO)
+        buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     else:
         lines.append('Say "set it" to log it, "another plan" for another.')
         question = f"Log this spread{_for(tackle)}?"
@@ -103,8 +103,8 @@ def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
         f"Plan{_for(tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
     )
     limits = class_words(view, tackle)
-    named = tackle if isinstance(tackle, str) else "class"
-    return [head, sentence(f"{named}: {limits}")] if limits else [head]
+    named = f"{tackle}: " if isinstance(tackle, str) else ""
+    return [head, sentence(f"{named}{limits}")] if limits else [head]
 
 
 def _unknown_tray(view: View, call: Call) -> str:

@@ -39,7 +39,9 @@ def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
                 sentence(f"{words} is empty" if tray is None else f"{words}: nothing in it yet")
             )
             continue
-        lines.append(sentence(". ".join([*parts, _held(tray)])))
+        lines.append(
+            sentence(". ".join([*parts, _held(tray)]) if parts else f"{words}: {_held(tray)}")
+        )
         lines += unready_lines(view, tray)
     return lines
 

@@ -45,6 +45,12 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
         ("put the pink six and the purple eight in tray two",
          [PINK | {"tray": "two"}, PURPLE | {"tray": "two"}]),
         ("empty tray two", [{"act": "tray", "tray": "two"}]),
+        ("clear out the morning tray", [{"act": "tray", "tray": "morning"}]),
+        ("nothing doing, let's try tray two", [RUN | {"tray": "two"}]),
+        ("marlin don't want it, put the slow lot out", [RUN | {"tray": "slow", "species": "marlin"}]),
+        ("plan a heavy spread for blue marlin at nine knots",
+         [RUN | {"tackle": "heavy", "species": "blue marlin", "speed_kn": 9}]),
+        ("another one of that colour", [SHOWN]),
         ("call this the heavy tray", [{"act": "tray", "tray": "heavy"}]),
         ("tray two is for five and a half knots", [{"act": "tray", "tray": "two"}]),
     ],
@@ -61,7 +67,8 @@ def test_a_line_about_a_tray_is_what_the_crew_means(
 @pytest.mark.parametrize(
     "said",
     ["don't run tray two", "we will run tray two later", "should we run the slow tray",
-     "the tray of beers is in the fridge", "the slow spread is working", "heavy spread's out"],
+     "put the big one in tray two", "the tray of beers is in the fridge",
+     "the slow spread is working", "heavy spread's out"],
 )  # fmt: skip
 def test_what_is_no_order_puts_no_tray_out(said: str) -> None:
     assert all(call.tray is None for call in spread_calls(reader().line(said)))
@@ -102,6 +109,7 @@ def test_a_spare_and_a_lure_that_comes_out_are_told_from_one_that_goes_in() -> N
     [
         ("plan a slow spread", SpreadWish(slow=True)),
         ("plan a spread without church hat", SpreadWish(without=("Church Hat",))),
+        ("plan a spread without the plug or anything pink", SpreadWish(without=("plug", "pink"))),
         ("plan a spread without pink or green", SpreadWish(without=("pink", "green"))),
         ("plan a spread, keep the corners", SpreadWish(keep=("short corner", "long corner"))),
         ("plan a spread for rough water", SpreadWish(sea="rough")),
@@ -118,8 +126,13 @@ def test_wishes_are_read_and_what_is_not_understood_is_kept_to_be_said(
     assert spread_wish(Call("plan"), reader().line(said)) == wish
 
 
-def test_only_from_a_tray_is_a_wish_and_no_order_to_run_it() -> None:
-    line = reader().line("plan a spread with only what is in the red tray")
+@pytest.mark.parametrize(
+    "said",
+    ["plan a spread with only what is in the red tray", "plan something out of the red tray only",
+     "plan a spread from the red tray"],
+)  # fmt: skip
+def test_only_from_a_tray_is_a_wish_and_no_order_to_run_it(said: str) -> None:
+    line = reader().line(said)
 
     (call,) = spread_calls(line)
     wish = spread_wish(call, line)

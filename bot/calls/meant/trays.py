@@ -43,16 +43,26 @@ class Mention:
 
 def tray_calls(line: Line) -> tuple[Call, ...]:
     """Return what a line about trays calls for; empty for one that is about none, or is left to others."""
-    if line.has("tray_talk") and not line.text.rstrip().endswith("?"):
-        return ()
     if any(sign.table == "packing" and sign.start < EARLY for sign in line.signs):
         return (Call(ASK_READY),)
     found = tuple(mentions(line))
     if not found and line.has("tray_word", "trays"):
         return (Call(ASK_READY),) if first(line, "shown") else ()
-    if len({one.name for one in found}) > 1:
+    if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
         return ()
     return _of_tray(line, found[0]) if found else _others(line)
+
+
+def is_talk(line: Line, at: int) -> bool:
+    """Return whether the part of a line up to a word speaks of later, or of what is not so: no order."""
+    since = _clause(line, at)
+    asks = line.text.rstrip().endswith("?")
+    return not asks and any(s.table == "tray_talk" and s.start >= since for s in line.signs)
+
+
+def _clause(line: Line, at: int) -> int:
+    """Return the first word of the part of a line in which a word stands."""
+    return next((n for n in range(at, 0, -1) if line.tokens[n].stop), 0)
 
 
 def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
@@ -61,8 +71,12 @@ def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
         case "shown" if not lures:
             return (Call(ASK_READY, tray=tray.name),)
         case "filled":
-            name = tray.name if tray.is_tray else None
-            return (Call(PLAN, tray=name, **plan_slots(line, tray)),)
+            if tray.is_tray:
+                return (Call(PLAN, tray=tray.name, **plan_slots(line, tray)),)
+            slots = plan_slots(line, tray)
+            if tray.name in CLASS_OF_WORD:
+                slots = {"tackle": tray.name} | slots
+            return (Call(PLAN, **slots),)
         case "run" if not lures:
             return (Call(PLAN, tray=tray.name, **plan_slots(line, tray)),)
         case "takes" | "into":
@@ -83,6 +97,8 @@ def doing(line: Line, tray: Mention) -> str:
         return "takes"
     if _lures(line, tray) and (_before(line, "into", tray) or line.has("tray_do", "spare")):
         return "into"
+    if _before(line, "inside", tray) and first(line, "run"):
+        return ""
     if first(line, "emptied"):
         return "emptied"
     if _is_terms(line, tray):
@@ -191,8 +207,10 @@ def _name_at(line: Line, start: int, end: int) -> str | None:
 
 
 def first(line: Line, name: str) -> bool:
-    """Return whether a wording of [tray_do] stands at the beginning of a line, but for a few words."""
-    return any(s[:2] == ("tray_do", name) and s.start < EARLY for s in line.signs)
+    """Return whether a wording of [tray_do] begins a line, or a part of it, but for a few words."""
+    return any(
+        s[:2] == ("tray_do", name) and s.start - _clause(line, s.start) < EARLY for s in line.signs
+    )
 
 
 def _before(line: Line, name: str, tray: Mention) -> bool:
@@ -247,7 +265,11 @@ def _lure(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, A
     name, colours, head, position = (there(table) for table in LURE)
     sizes = [v for at, v in _sizes(line) if start <= at < end and not _is_in(at, tray)]
     slots: dict[str, Any] = {"lure": name[0]} if name else {}
+    emptied = {s.start for s in line.signs if s[:2] == ("tray_do", "emptied")}
     if not name:
+        colours = [
+            c for c in colours if not any(s.name == c and s.start in emptied for s in line.signs)
+        ]
         slots |= {"colours": tuple(colours)} if colours else {}
         slots |= {"size_in": sizes[0]} if sizes else {}
         slots |= {"head": head[0]} if head else {}

@@ -9,6 +9,7 @@ from bot.calls.meant.trays import (
     bare_numbers,
     doing,
     first,
+    is_talk,
     mentions,
     plan_slots,
     tray_calls,
@@ -27,7 +28,7 @@ KNOWN: Final = (
 def spread_calls(line: Line) -> tuple[Call, ...]:
     """Return what a line about a tray, or about a spread with wishes, calls for; empty for any other."""
     found = tray_calls(line)
-    if found or line.has("tray_talk") or next(mentions(line), None) is not None:
+    if found or next(mentions(line), None) is not None or is_talk(line, line.lattice.size - 1):
         return found
     asks = any(s[:2] == ("wish", "asks") and s.start < 3 for s in line.signs)
     opens = first(line, "filled") and line.has("wish", "spread")
@@ -45,9 +46,7 @@ def _asks_more(wish: SpreadWish) -> bool:
 def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     """Return how a spread that is asked for is to be, and which of the words were not understood."""
     tray = next(mentions(line), None)
-    limits = [sign.start for sign in line.signs if sign[:2] == ("wish", "only")]
-    only = tray is not None and tray.is_tray and any(start < tray.start for start in limits)
-    from_tray = tray.name if tray and only else ""
+    from_tray = tray.name if tray is not None and _only_from(line, tray) else ""
     does = doing(line, tray) if tray and not from_tray else ""
     found = SpreadWish(
         to_do=does if does in ("run", "filled") and call.tray else "",
@@ -60,6 +59,14 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
         unused=_unused(line, tray),
     )
     return None if found == SpreadWish() else found
+
+
+def _only_from(line: Line, tray: Mention) -> bool:
+    """Return whether a spread is to be planned out of a tray, and not for it."""
+    of = any(
+        s[:2] == ("wish", "origin") and s.end in (tray.start - 1, tray.start) for s in line.signs
+    )
+    return tray.is_tray and (of or line.has("wish", "only"))
 
 
 def _slow(line: Line, tray: Mention | None) -> bool:
