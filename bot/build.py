@@ -12,7 +12,7 @@ from bot.settings import Settings
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from bot.calls.understand import Language
+    from bot.calls.language import Language
     from bot.desk import Desk
     from bot.desk.fleet import Fleet
     from bot.instruments.lines import Where

@@ -22,9 +22,9 @@ from bot.tackle.items import Boat, Lure, Outfit, Spool
 from bot.transcript import Transcript
 
 if TYPE_CHECKING:
+    from bot.calls.language import Language
     from bot.calls.reader.network import Network
     from bot.calls.reader.trust import Trust
-    from bot.calls.understand import Language
     from bot.speech.engine import Engine, EngineGrammar
     from bot.speech.models import Chosen
     from bot.speech.spotter import Spotter
@@ -160,7 +160,7 @@ class _Wanted:
 @lru_cache(maxsize=4)
 def _language(wanted: _Wanted) -> "Language":
     from bot.calls.grammar import load
-    from bot.calls.understand import Language
+    from bot.calls.language import Language
     from bot.compiled import kept_grammar
 
     texts = grammar_texts()

@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from bot.calls.grammar import Grammar, load
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.compiled import FILE, kept_grammar
 from bot.logbook.store import FILE as LOG
 from bot.shipped import grammar_texts

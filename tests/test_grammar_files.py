@@ -11,9 +11,10 @@ from bot.bench.export import FOLDER, exported
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.ear import ear_rules, ear_words
 from bot.calls.grammar import Example, load
+from bot.calls.language import Language
 from bot.calls.meant.tackle import tackle_question
 from bot.calls.sample import sentence
-from bot.calls.understand import Language, understand
+from bot.calls.understand import understand
 from bot.speech.audio import Pcm
 from bot.speech.engine import EngineGrammar
 from bot.speech.pronunciations import pronunciations

@@ -6,7 +6,7 @@ import pytest
 
 from bot.bench.corpus import corpus_language
 from bot.calls.heard import OPEN
-from bot.calls.understand import Language
+from bot.calls.language import Language
 from bot.calls.weigh import Hints
 from bot.desk.understood import understood, would_do
 from bot.transcript import Alternative, Transcript

@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from bot.calls.understand import Language, language
+from bot.calls.language import Language, language
 from bot.fittings import learned
 from bot.speech.pronunciations import pronunciations, sounded_out
 

@@ -27,7 +27,8 @@ from bot.bench.hear_noise import NOISES, RATE, Sound, babble, mixed
 from bot.bench.hear_voices import Voice, speak
 from bot.bench.word_errors import plain_words, word_errors
 from bot.calls import heard
-from bot.calls.understand import Language, Understanding, understand
+from bot.calls.language import Language
+from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.understood import understood, would_do
 from bot.errors import AudioError

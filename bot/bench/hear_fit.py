@@ -23,7 +23,7 @@ from bot.bench import hear_data, hear_people
 from bot.bench.corpus import corpus_language
 from bot.bench.hear_run import Result, play
 from bot.bench.hear_sample import read_jsgf
-from bot.calls.understand import Language
+from bot.calls.language import Language
 from bot.fittings import ear_grammar
 from bot.speech.accept import THREE, TWO, Model, Steps, figure, parts, trust
 from bot.speech.audio import Pcm

@@ -9,7 +9,8 @@ from typing import Protocol
 import numpy as np
 
 from bot.bench.hear_data import Item, sound
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.calls.weigh import Hints
 from bot.desk.settle import Doubt, Remark, settle
 from bot.errors import AudioError

@@ -18,7 +18,8 @@ from bot.bench.corpus import corpus_language
 from bot.bench.hear_run import taken
 from bot.bench.hear_sample import read_jsgf
 from bot.bench.listen_data import SNRS_DB, Hour, Said, hour
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.fittings import ear_grammar
 from bot.messages import Button, Message, Reply
 from bot.settings.values import ListenSettings

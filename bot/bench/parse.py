@@ -20,7 +20,8 @@ from typing import Any, Final
 
 from bot.bench.corpus import BOX, CORPORA, ROOT, corpus_language, same_calls
 from bot.bench.parse_worst import Worst, worst_lines
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.transcript import typed
 
 LINES: Final = 1500

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from bot.calls.grammar import Grammar
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.transcript import typed
 
 LONGEST: Final = 4096

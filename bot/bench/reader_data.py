@@ -16,12 +16,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from bot.bench.reader_align import Aligned, aligned
+from bot.calls.language import Language
 from bot.calls.lattice import widened
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE
 from bot.calls.reader.situation import FLAGS, bits
 from bot.calls.reader.words import Words, of_lattice, words_of
-from bot.calls.understand import Language
 from bot.fittings import language_of
 from bot.settings import load
 from bot.tackle.box import parse

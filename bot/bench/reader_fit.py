@@ -15,9 +15,10 @@ import numpy as np
 
 from bot.bench.corpus import same_calls
 from bot.bench.reader_data import lines_of, said_in
+from bot.calls.language import Language
 from bot.calls.reader.network import load as load_network
 from bot.calls.reader.trust import NAMES, Trust, as_json, beside
-from bot.calls.understand import Language, ways_of
+from bot.calls.understand import ways_of
 from bot.calls.weigh import Hints
 from bot.calls.weighed import in_json
 from bot.fittings import language_of

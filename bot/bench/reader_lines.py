@@ -14,7 +14,8 @@ from typing import Any, Final
 import numpy as np
 
 from bot.bench.hear_sample import read_jsgf
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.transcript import typed
 
 Line = dict[str, Any]

@@ -7,8 +7,8 @@ Pure.
 from dataclasses import replace
 from typing import Final
 
+from bot.calls.language import Language
 from bot.calls.sounds import distance
-from bot.calls.understand import Language
 from bot.transcript import Transcript
 
 MOST_WORDS: Final = 4

@@ -12,15 +12,10 @@ from math import exp, log
 from typing import Final
 
 from bot.calls.confidence import probability
+from bot.calls.language import Language
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
-from bot.calls.understand import (
-    NOTHING,
-    Language,
-    Option,
-    Understanding,
-    understand,
-)
+from bot.calls.understand import NOTHING, Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.transcript import Transcript
 from bot.trip.acts import QUESTIONS

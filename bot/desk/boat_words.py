@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from bot.calls.understand import Language
+from bot.calls.language import Language
 from bot.errors import SettingsError, TackleError
 from bot.fittings import clashes, colour_words, language_of
 from bot.settings import Settings, load

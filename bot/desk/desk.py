@@ -14,7 +14,8 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Final
 
 from bot.answers.view import View
-from bot.calls.understand import Language, Understanding, understand
+from bot.calls.language import Language
+from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit

@@ -8,12 +8,13 @@ from typing import Final
 from bot.answers.open_questions import STALE_AFTER
 from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
+from bot.calls.language import Language
 from bot.calls.meant.attach import beside, with_meanings
 from bot.calls.meant.reminder import cancelled_in
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
-from bot.calls.understand import Language, Understanding, understand
+from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.reminders.due import reminders_of

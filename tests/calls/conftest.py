@@ -3,7 +3,7 @@ from functools import cache
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.calls.understand import Language
+from bot.calls.language import Language
 
 
 @cache

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from bot.calls.ear import ear_rules
+from bot.calls.language import Language
 from bot.calls.sample import Choose, sentence
-from bot.calls.understand import Language, understand
+from bot.calls.understand import understand
 from bot.transcript import typed
 from bot.trip.acts import ACTS
 

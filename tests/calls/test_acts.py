@@ -5,7 +5,8 @@ were first run.
 """
 
 from bot.bench.corpus import CORPORA
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.transcript import typed
 from bot.trip.acts import ACTS
 

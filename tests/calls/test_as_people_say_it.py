@@ -7,7 +7,8 @@ What must come out is the conventions of the call language; "mistake ... correct
 import pytest
 
 from bot.bench.corpus import CORPORA
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.transcript import typed
 from bot.trip.call import Call
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.transcript import typed
 
 

@@ -8,7 +8,7 @@ import pytest
 from bot import Desk
 from bot.calls.expected import as_position
 from bot.calls.heard import OPEN
-from bot.calls.understand import Language
+from bot.calls.language import Language
 from bot.messages import Message
 from bot.transcript import Alternative, Transcript
 from tests.builders import at

@@ -4,8 +4,9 @@ import pytest
 
 from bot.bench.corpus import ROOT
 from bot.calls.grammar import load
+from bot.calls.language import Language
 from bot.calls.template import parse_template
-from bot.calls.understand import Language, understand
+from bot.calls.understand import understand
 from bot.errors import GrammarError
 from bot.transcript import typed
 

@@ -6,7 +6,7 @@ import pytest
 
 from bot.bench.corpus import corpus_language
 from bot.calls.heard import OPEN, figures, read, understand_heard
-from bot.calls.understand import Language
+from bot.calls.language import Language
 from bot.transcript import Alternative, Transcript
 
 

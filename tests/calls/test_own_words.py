@@ -5,8 +5,9 @@ import pytest
 from bot.bench.corpus import ROOT
 from bot.calls.ear import ear_rules, ear_words
 from bot.calls.export_jsgf import jsgf
+from bot.calls.language import Language, language
 from bot.calls.sample import phrases
-from bot.calls.understand import Language, language, understand
+from bot.calls.understand import understand
 from bot.transcript import typed
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}

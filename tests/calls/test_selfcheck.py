@@ -7,8 +7,8 @@ import pytest
 
 from bot.bench.corpus import ROOT
 from bot.calls.grammar import Grammar, load
+from bot.calls.language import Language
 from bot.calls.selfcheck import collisions
-from bot.calls.understand import Language
 from tests.calls.language_faults import ear_faults, example_faults
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}

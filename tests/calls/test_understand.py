@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.bench.corpus import CORPORA, corpus_language, same_calls
-from bot.calls.understand import Language, Understanding, understand
+from bot.calls.language import Language
+from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
 from bot.tackle.line_classes import LINE_CLASSES
 from bot.transcript import Alternative, Transcript, typed

@@ -140,7 +140,8 @@ def test_help_holds_the_deference_and_in_private_every_caution() -> None:
 
 
 def test_every_example_of_the_help_is_a_call() -> None:
-    from bot.calls.understand import language, understand
+    from bot.calls.language import language
+    from bot.calls.understand import understand
     from bot.shipped import grammar_texts
     from bot.transcript import typed
 

@@ -3,7 +3,7 @@
 `app` serves the page of the folder `page` and answers it; `devices` knows who was let in.
 """
 
-from bot.transports.web.app import WebAnswers, WebConfig
+from bot.transports.web.config import WebAnswers, WebConfig
 from bot.transports.web.serving import run
 
 __all__ = ["WebAnswers", "WebConfig", "run"]

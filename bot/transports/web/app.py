@@ -8,13 +8,12 @@ the page as text, never as markup.
 import asyncio
 import logging
 import time
-from collections.abc import Awaitable, Callable, Mapping
-from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import AbstractContextManager, ExitStack, nullcontext, suppress
+from collections.abc import Awaitable, Callable
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, nullcontext, suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import count
-from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from aiohttp import web
@@ -23,9 +22,10 @@ from bot.errors import DeckcallError, LogbookError, TransportError
 from bot.messages import Message, Reply
 from bot.transcript import Heard
 from bot.transports.pairing import code_in
-from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
+from bot.transports.unasked import EVERY_S
+from bot.transports.web.config import OpenAnswers, WebAnswers, WebConfig
 from bot.transports.web.devices import Device, Devices
-from bot.transports.web.doorway import IDLE_S, Doorway
+from bot.transports.web.doorway import Doorway
 from bot.transports.web.streams import Streams
 from bot.transports.web.wire import (
     HEADERS,
@@ -45,7 +45,6 @@ from bot.transports.web.wire import (
 )  # fmt: skip
 
 COOKIE: Final = "deckcall"
-BODY_S: Final = 30.0
 BEAT_S: Final = 5.0
 """How often the board is looked at: calls may also have come by Telegram."""
 TIDY_BEATS: Final = 720
@@ -63,51 +62,6 @@ QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"}
 
 _T = TypeVar("_T")
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, slots=True)
-class WebConfig:
-    """What the server has to be told."""
-
-    host: str
-    port: int
-    file: Path
-    """Who was let in."""
-    max_bytes: int = 5_000_000
-    cert: Path | None = None
-    key: Path | None = None
-    announce: Callable[[str, Mapping[str, str]], None] = lambda _address, _codes: None
-    """Told the address and the new pairing codes, by role."""
-    names: tuple[str, ...] = ()
-    """Host names that the page may be asked for by, besides localhost and addresses in numbers."""
-    console: int | None = None
-    """Descriptor of the console's input: a line there makes new pairing codes."""
-    idle_s: float = IDLE_S
-    """Longest time between two requests of a connection; a stranger has this much in all."""
-    body_s: float = BODY_S
-    """Longest time for a body to arrive."""
-
-
-@dataclass(frozen=True, slots=True)
-class WebAnswers:
-    """What the worker thread can be asked."""
-
-    answer: Callable[[Message, Heard | None], Reply]
-    """What comes of a message; of a recording with what was heard, where that was asked before."""
-    board: Callable[[], str]
-    spread_png: Callable[[], bytes | None] | None = None
-    listen: Callable[[Message], Future[Heard] | None] | None = None
-    """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
-    only_asks: Callable[[str], bool] | None = None
-    """True for a text that changes nothing in the log; None where guests may say nothing."""
-    tidy: Callable[[], None] | None = None
-    """Removes what was kept for long enough; asked from time to time."""
-    unasked: Unasked = nothing_to_say
-    helm: Callable[[], dict[str, Any] | None] = lambda: None
-    """The board as values, for the screen at the helm; None where no trip is open."""
-
-
-OpenAnswers = Callable[[], AbstractContextManager[WebAnswers]]
 
 
 @dataclass(slots=True)

@@ -11,7 +11,8 @@ from contextlib import suppress
 from aiohttp import web
 
 from bot.errors import TransportError
-from bot.transports.web.app import Chat, OpenAnswers, WebConfig
+from bot.transports.web.app import Chat
+from bot.transports.web.config import OpenAnswers, WebConfig
 from bot.transports.web.doorway import Doorway
 
 

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from bot.bench.corpus import CORPORA, same_calls
-from bot.calls.understand import Language, understand
+from bot.calls.language import Language
+from bot.calls.understand import understand
 from bot.transcript import typed
 from bot.trip.acts import QUESTIONS, TAKES
 

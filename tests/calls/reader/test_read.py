@@ -8,11 +8,11 @@ import pytest
 
 from bot.bench.corpus import CORPORA, same_calls
 from bot.bench.reader_align import aligned
+from bot.calls.language import Language
 from bot.calls.reader.decode import Tag, Tagged, tagged_calls
 from bot.calls.reader.network import Network, Seen
 from bot.calls.reader.read import _best
 from bot.calls.reader.words import words_of
-from bot.calls.understand import Language
 
 
 def _in_json(call: Tagged) -> dict[str, object]:

@@ -1,0 +1,94 @@
+"""A grammar with the boat's own words, ready to read with: what it caches changes no answer.
+
+Made once for a tackle box and a set of positions; `understand` and what it calls are given it. Pure.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from bot.calls.ago import WORDS as SPANS
+from bot.calls.grammar import Grammar, load
+from bot.calls.meant.reader import Reader
+from bot.calls.numbers import WORDS
+from bot.calls.reader.network import Network
+from bot.calls.reader.trust import Trust
+from bot.calls.repair import Repairer, phrases_of
+from bot.calls.template import Node, pairs_of
+from bot.calls.tokens import tokenise
+
+
+@dataclass
+class Language:
+    """A grammar with the boat's own words, ready to understand; what it caches changes no answer."""
+
+    grammar: Grammar
+    pronunciations: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    sound_out: Callable[[str], str] | None = None
+    networks: tuple[Network, ...] = ()
+    """The learned reader; without one the grammar reads alone."""
+    trust: Trust | None = None
+
+    @cached_property
+    def fish(self) -> frozenset[str]:
+        """Return the words that a fish's name begins with."""
+        forms = (form for said in self.grammar.words["species"].values() for form in said)
+        return frozenset(form.split()[0] for form in forms)
+
+    @cached_property
+    def repairer(self) -> Repairer:
+        """Return the repairer, made when the first line needs one."""
+        grammar = self.grammar
+        forms = [
+            " ".join(t.text for t in tokenise(form, grammar.spelling))
+            for table in grammar.words.values()
+            for said in table.values()
+            for form in said
+        ]
+        pairs = (" ".join(pair) for node in _ears(grammar) for pair in pairs_of(node))
+        return Repairer(
+            grammar.vocabulary | frozenset(WORDS) | grammar.lists["units"],
+            self.pronunciations,
+            phrases_of((*forms, *pairs)),
+            grammar.heard,
+            grammar.sounds,
+            self.sound_out,
+            grammar.lists,
+        )
+
+    @cached_property
+    def known(self) -> frozenset[str]:
+        """Return the words of the call language: none of them is a name."""
+        listed = (word for words in self.grammar.lists.values() for word in words)
+        return self.grammar.vocabulary | frozenset(listed) | frozenset(WORDS)
+
+    @cached_property
+    def reader(self) -> Reader:
+        """Return the reader of what words mean beyond the slots of calls."""
+        grammar, known = self.grammar, self.pronunciations
+        return Reader(
+            grammar.signs, grammar.vocabulary, SPANS | frozenset(WORDS) | grammar.lists["units"],
+            lambda word: word in known, grammar.heard,
+        )  # fmt: skip
+
+
+def _ears(grammar: Grammar) -> list[Node]:
+    return [node for nodes in grammar.ears.values() for node in nodes]
+
+
+def language(
+    texts: Mapping[str, str],
+    extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None,
+    pronunciations: Mapping[str, tuple[str, ...]] | None = None,
+    sound_out: Callable[[str], str] | None = None,
+    networks: tuple[Network, ...] = (),
+    trust: Trust | None = None,
+) -> Language:
+    """Make a language of grammar files (name -> text), the boat's own words (table -> meaning -> spoken
+    forms; tables `position`, `colour`, `species`, `name` ...), a pronouncing dictionary, and a rule for
+    words that it lacks. Raises GrammarError.
+    """
+    known = (
+        {} if pronunciations is None else pronunciations
+    )  # its length is not asked: that reads it
+    return Language(load(texts, extra), known, sound_out, networks, trust)
