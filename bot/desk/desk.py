@@ -20,7 +20,8 @@ from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.fits import fitted
-from bot.desk.outcome import Heard, Outcome, outcome_of, unheard_outcome
+from bot.desk.heard import Heard, Outcome, unheard_outcome
+from bot.desk.outcome import outcome_of
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
 from bot.desk.understood import hints_of, takes_back, understood

@@ -9,7 +9,8 @@ from dataclasses import replace
 from typing import Final
 
 from bot.answers.view import View
-from bot.desk.outcome import Heard, Outcome, closing, outcome_of
+from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.outcome import outcome_of
 from bot.logbook.store import EDIT, Version
 from bot.messages import Message, Reply
 from bot.trip.corrections import Refused

@@ -3,7 +3,7 @@
 Everything is an argument, ids included; nothing here reads or writes the log.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
@@ -17,23 +17,19 @@ from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, which_fish
 from bot.calls.understand import Understanding
+from bot.desk.heard import Heard, Outcome, closing, shared_place
 from bot.desk.settle import Act, Doubt, Remark, Settled, settle
 from bot.desk.understood import NEAR
 from bot.logbook.ids import trip_id
-from bot.logbook.recordings import KEPT
-from bot.messages import Button, Message, Reply
+from bot.messages import Button, Reply
 from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.replies.refusals import (
-    kept_for_later,
     no_call,
     not_caught,
     not_clear,
-    not_heard,
     not_yours,
 )
-from bot.stamps import FixAt, nothing_measured
-from bot.transcript import Transcript, Unheard
 from bot.trip.acts import CONTROL, PLACING, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
@@ -41,38 +37,12 @@ from bot.trip.decide import decide
 from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.meant import TackleQuestion, meaning
-from bot.trip.memory import Memory
-from bot.trip.placing import Shared
 from bot.trip.twice import Twice, called_twice
 
 TROUBLE_FROM: Final = 0.2
 """A reading with an emergency that is as likely as this is acted on, whatever is likelier."""
 
 Options = tuple[tuple[Call, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Heard:
-    """A message with what was heard and understood of it."""
-
-    message: Message
-    id: str
-    transcript: Transcript
-    found: Understanding
-    new_id: Callable[[], str]
-    memory: Memory
-    fix_at: FixAt = nothing_measured
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What came of a message."""
-
-    reply: Reply
-    word: str
-    """One word for the log: `logged`, `answered`, `asked`, `refused`, `talk`, `not understood`."""
-    records: tuple[Record, ...] = ()
-    trip: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,22 +269,6 @@ def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
     )  # fmt: skip
 
 
-def unheard_outcome(heard: Unheard) -> Outcome:
-    """Return what comes of a recording that was not heard."""
-    if heard.again:
-        text = kept_for_later(heard.why)
-        return Outcome(Reply(text, text, confidence=0.0), KEPT)
-    text = not_heard(heard.why)
-    return Outcome(Reply(text, text, confidence=0.0), "not heard")
-
-
-def shared_place(message: Message) -> Shared | None:
-    """Return the place that came with a message."""
-    if message.latitude is None or message.longitude is None:
-        return None
-    return Shared((message.latitude, message.longitude), message.place_at or message.at)
-
-
 def _whose(
     decision: Decision, own: Sequence[str], before: View, crew: str, *, said_wrong: bool
 ) -> str:
@@ -341,12 +295,6 @@ def _closing(settled: Settled, heard: Heard, before: View) -> tuple[Record, ...]
     if isinstance(settled, Act | Remark) and settled.closes:
         return (closing(before.asked, heard),)
     return ()
-
-
-def closing(asked: Asked | None, heard: Heard) -> Asked:
-    """Return the record that closes a question."""
-    name = asked.id if asked is not None and asked.options else ""
-    return Asked(heard.new_id(), "", (), heard.message.at, message=heard.id, closes=name)
 
 
 def _told(answer: Answer, heard: Heard, said: _Said) -> tuple[Record, ...]:

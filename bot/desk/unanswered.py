@@ -11,7 +11,7 @@ from typing import Final
 from bot.answers.open_questions import STALE_AFTER, unanswered
 from bot.answers.view import View
 from bot.answers.which_fish import is_another
-from bot.desk.outcome import Heard, Outcome, closing
+from bot.desk.heard import Heard, Outcome, closing
 from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.trip.acts import CAUGHT, CONTROL, ENDINGS, FISH_ACTS, PLACING, QUESTIONS, TABLE

@@ -11,7 +11,7 @@ from bot.answers.drags import scaled
 from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
-from bot.desk.outcome import shared_place
+from bot.desk.heard import shared_place
 from bot.logbook.store import Logbook
 from bot.logbook.track import fix_near, track_of
 from bot.logbook.trays import made_trays, tray_entries

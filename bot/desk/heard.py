@@ -1,0 +1,63 @@
+"""One message as the desk has it, and what came of it: values, and how a question is closed.
+
+Knows what was understood and what is kept, not how one becomes the other (`outcome`).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from bot.calls.understand import Understanding
+from bot.logbook.recordings import KEPT
+from bot.messages import Message, Reply
+from bot.replies.refusals import kept_for_later, not_heard
+from bot.stamps import FixAt, nothing_measured
+from bot.transcript import Transcript, Unheard
+from bot.trip.entry import Asked, Record
+from bot.trip.memory import Memory
+from bot.trip.placing import Shared
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A message with what was heard and understood of it."""
+
+    message: Message
+    id: str
+    transcript: Transcript
+    found: Understanding
+    new_id: Callable[[], str]
+    memory: Memory
+    fix_at: FixAt = nothing_measured
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a message."""
+
+    reply: Reply
+    word: str
+    """One word for the log: `logged`, `answered`, `asked`, `refused`, `talk`, `not understood`."""
+    records: tuple[Record, ...] = ()
+    trip: str = ""
+
+
+def unheard_outcome(heard: Unheard) -> Outcome:
+    """Return what comes of a recording that was not heard."""
+    if heard.again:
+        text = kept_for_later(heard.why)
+        return Outcome(Reply(text, text, confidence=0.0), KEPT)
+    text = not_heard(heard.why)
+    return Outcome(Reply(text, text, confidence=0.0), "not heard")
+
+
+def shared_place(message: Message) -> Shared | None:
+    """Return the place that came with a message."""
+    if message.latitude is None or message.longitude is None:
+        return None
+    return Shared((message.latitude, message.longitude), message.place_at or message.at)
+
+
+def closing(asked: Asked | None, heard: Heard) -> Asked:
+    """Return the record that closes a question."""
+    name = asked.id if asked is not None and asked.options else ""
+    return Asked(heard.new_id(), "", (), heard.message.at, message=heard.id, closes=name)
