@@ -63,8 +63,9 @@ def test_another_plan_has_three_other_lures_at_least(home: Path) -> None:
 def test_a_plan_in_words_has_the_reason_of_every_choice(home: Path) -> None:
     lines = _run(home, "plan", "--tackle", "heavy").stdout.splitlines()
 
-    assert any(line.startswith("short corner: Largest of 5") for line in lines)
-    assert any(line.startswith("shotgun: Smallest") for line in lines)
+    assert any(line.startswith("short corner: ") and "Largest of 5" in line for line in lines)
+    assert any(line.startswith("shotgun: ") and "Smallest" in line for line in lines)
+    assert any(line.startswith("Heavy: 37 kg: lures to 16 in") for line in lines)
 
 
 @pytest.mark.parametrize("command", ["spread", "plan"])
