@@ -161,7 +161,8 @@ def draw_rates(
     top = scale_end(rows, overall)
     axes.set_xlim(0, top * 1.02)
     if overall is not None:
-        for place in range(len(rows)):  # beside the dot only, so that it strikes no words through
+        rated = (place for place, row in enumerate(rows) if row.is_rated)
+        for place in rated:  # beside the dot only, so that it strikes no words through
             at = (place - 0.02, place + 0.48)
             axes.plot((overall, overall), at, color=CREST, linewidth=1.6, linestyle="--", zorder=1)
     for place, row in enumerate(rows):

@@ -59,7 +59,7 @@ class Notice:
     texts: Sequence[str]
 
 
-Section = Literal["day", "rates"]
+Section = Literal["day", "rates", "when"]
 
 
 @dataclass(frozen=True, slots=True)

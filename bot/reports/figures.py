@@ -16,7 +16,9 @@ from bot.trip.tally import tally
 
 DRAWN: Final[tuple[By, ...]] = ("position", "colour")
 """What rates are drawn by."""
-SEASON_DRAWN: Final[tuple[By, ...]] = ("month", "light", "colour")
+SEASON_DRAWN: Final[tuple[tuple[By, Section], ...]] = (
+    ("month", "day"), ("colour", "day"), ("light", "when"),
+)  # fmt: skip
 
 
 def figures(view: View, report: Report) -> tuple[Figure, ...]:
@@ -49,10 +51,10 @@ def _track(view: View, report: Report) -> Figure | None:
 def season_figures(view: View, span: Span) -> tuple[Figure, ...]:
     """Draw what several trips brought by month, by light and by colour."""
     found = []
-    for by in SEASON_DRAWN:
+    for by, section in SEASON_DRAWN:
         for picture in tally_pictures(view, drawn(view, span, by), span.label or "this trip"):
             alt = f"Strikes in ten lure-hours by {by}, with how sure that is"
-            found.append(Figure(picture.data, alt, "rates"))
+            found.append(Figure(picture.data, alt, section))
     return tuple(found)
 
 

@@ -79,7 +79,7 @@ def _facts(report: Report, tz: tzinfo) -> list[tuple[str, str]]:
         ("Crew", ", ".join(day.crew) or words.NONE),
         ("Entries", f"{day.entries}"),
     ]  # fmt: skip
-    return [(name, value) for name, value in found if value not in (words.NONE, "- (-)")]
+    return [(name, value) for name, value in found if not value.startswith(words.NONE)]
 
 
 def _from_to(

@@ -148,7 +148,7 @@ def _story(total: Rated, trips: int, tables: Iterable[SeasonTable]) -> str:
         f"{count(trips, 'trip')}, {total.hours:.0f} lure-hours: {count(total.strikes, 'strike')},"
         f" {total.hookups} fish on and {total.caught} caught"
     ]
-    if total.rate_per_10h is not None:
+    if words.per_10h(total) != words.NONE:
         parts.append(f"{words.per_10h(total)} strikes in ten lure-hours ({words.interval(total)})")
     good, bad = _outstanding(tables)
     parts.append(

@@ -43,12 +43,14 @@ def season_page(season: Season, tz: tzinfo, figures: Sequence[Figure] = ()) -> P
     """Lay the report of several trips out."""
     title = f"{season.boat}: what works" if season.boat else "What works"
     blocks: list[Block] = [Heading("In short"), Paragraph(season.story), Facts(_facts(season, tz))]
+    glance, when = ([f for f in figures if f.section == part] for part in ("day", "when"))
+    blocks += [Figures(glance)] if glance else []
     for name, bys in _SECTIONS:
         tables = [table for table in season.tables if table.by in bys]
         if tables:
             blocks += [Heading(name), *_tables(tables)]
-        if name == _SECTIONS[0][0] and figures:
-            blocks.append(Figures(figures))
+        if name == _SECTIONS[0][0] and when:
+            blocks.append(Figures(when))
     blocks.append(Paragraph(HOW_COMPARED, small=True))
     if not season.with_positions:
         blocks.append(Paragraph(PLACES_OUT, small=True))

@@ -3,11 +3,12 @@
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
-from bot.answers.tallies import FEW
+from bot.answers.tallies import FEW, LEAST_H
 from bot.replies.amounts import clock, hours_words, number, rate, span_words
 from bot.reports.report import Rated, Share, Span
 
 NONE: Final = "-"
+TOO_LITTLE: Final = "too little time"
 _DAYS: Final = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
 _MONTHS: Final = (
     "January February March April May June July August September October November December"
@@ -66,13 +67,15 @@ def span(value: Span | None, unit: str) -> str:
 
 
 def per_10h(row: Rated) -> str:
-    """Write a rate."""
-    return rate(row.rate_per_10h)
+    """Write a rate; where hardly a lure fished there is none worth the name."""
+    return rate(row.rate_per_10h) if row.hours >= LEAST_H else NONE
 
 
 def interval(row: Rated) -> str:
     """Write the 95 % interval of a rate."""
-    return NONE if row.low is None else f"{rate(row.low)} to {rate(row.high)}"
+    if row.low is None:
+        return NONE
+    return f"{rate(row.low)} to {rate(row.high)}" if row.hours >= LEAST_H else TOO_LITTLE
 
 
 def share(one: Share) -> str:

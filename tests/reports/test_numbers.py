@@ -67,8 +67,8 @@ def assert_rated(cells: list[str], row: TallyRow) -> None:
     if len(cells) == 3:
         return
     assert_near(cells[3], row.hours)
-    if row.hours < 1e-9:
-        assert cells[4:] == ["-", "-"]
+    if row.hours < 0.5:
+        assert cells[4:] == ["-", "too little time" if row.hours > 1e-9 else "-"]
         return
     assert_near(cells[4], 10 * row.strikes / row.hours)
     low, high = cells[5].split(" to ")
