@@ -52,6 +52,17 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
     return name_at(line, line.lattice.size - 1, known, names)
 
 
+def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:
+    """Return the Luke of "lukes rod", who is no Lukes unless one is aboard."""
+    low = name.casefold()
+    if not low.endswith("s") or low in {one.casefold() for one in crew}:
+        return name
+    for at, token in enumerate(line.tokens[:-1]):
+        if token.text == low and _end(line, at + 1, "rod_of", "whose") is not None:
+            return name[:-1]
+    return name
+
+
 def name_at(line: Line, at: int, known: Collection[str], crew: Collection[str]) -> str | None:
     """Return the name that a word is, as it is written with a capital; None where it is none."""
     word = line.tokens[at].text

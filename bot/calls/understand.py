@@ -30,11 +30,14 @@ from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     Weighed,
     looked_at,
+    merged,
     of_trays,
     trouble_in,
     weighed,
     with_anglers,
+    with_names,
     with_trouble,
+    without_denied,
 )
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
@@ -119,7 +122,7 @@ def _looked_at_again(
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
         return replace(found, refusal=too_many(parts))
-    for number, other in with_a_five(text):
+    for number, other in with_a_five(text) if not found.calls else ():
         if any(call.act in LOGGED for call in read(other)[0]):
             return replace(found, refusal=no_such_number(number))
     return found
@@ -200,6 +203,7 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
+    ways = merged(without_denied(with_names(ways, line, crew), line))
     return with_trouble(ways, line, words.known, crew), ranked
 
 

@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, Protocol
 
+from bot.calls.anglers import without_s
 from bot.calls.assemble import Reading
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
@@ -149,7 +150,9 @@ def with_anglers(
     """Return the readings with who is on the rod: `alone` is all that is said, `last` a name at the end."""
     if alone:
         return (Weighed(alone, AT_ONCE, "grammar"), *(w for w in ways if w.calls != alone))
-    return tuple(replace(w, calls=_with_angler(w.calls, last)) if last else w for w in ways)
+    if last is None:
+        return tuple(ways)
+    return tuple(replace(w, calls=_with_angler(w.calls, last)) for w in ways)
 
 
 def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
@@ -159,6 +162,45 @@ def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
     if len(of_fish) != 1 or of_fish[0].angler:
         return calls
     return tuple(call.with_slots(angler=name) if call is of_fish[0] else call for call in calls)
+
+
+def merged(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+    """Return the readings, those that have come to say the same as one of both."""
+    found: dict[tuple[Call, ...], Weighed] = {}
+    for way in ways:
+        known = found.get(way.calls)
+        sure = min(AT_ONCE, known.probability + way.probability) if known else 0.0
+        found[way.calls] = (
+            replace(known, probability=max(sure, known.probability), by="both") if known else way
+        )
+    return tuple(sorted(found.values(), key=lambda way: -way.probability))
+
+
+def with_names(ways: Sequence[Weighed], line: Line, crew: Collection[str]) -> tuple[Weighed, ...]:
+    """Return the readings with anglers by their names: "lukes rod" is Luke's."""
+
+    def named(call: Call) -> Call:
+        return call.with_slots(angler=without_s(call.angler, line, crew)) if call.angler else call
+
+    return tuple(replace(way, calls=tuple(named(call) for call in way.calls)) for way in ways)
+
+
+def without_denied(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings with the fish that was said, not the one that it was not; no tag that it lacks."""
+    before = {sign.end for sign in line.of("denied") if sign.name == "fish"}
+    fish = [sign for sign in line.of("species") if sign.cost == 0]
+    denied = {sign.name for sign in fish if sign.start in before}
+    meant = [sign.name for sign in fish if sign.start not in before]
+    untagged = line.has("denied", "tag")
+    if not untagged and not (denied and meant):
+        return tuple(ways)
+
+    def told(call: Call) -> Call:
+        if call.species in denied and meant and meant[-1] not in denied:
+            call = call.with_slots(species=meant[-1])
+        return call.with_slots(tag=None, tagged=False) if untagged and call.tagged else call
+
+    return tuple(replace(way, calls=tuple(told(call) for call in way.calls)) for way in ways)
 
 
 def with_trouble(

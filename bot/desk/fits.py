@@ -19,6 +19,9 @@ HEARD_FROM: Final = 0.85
 JUST_OVER: Final = timedelta(minutes=10)
 """For so long an ending, a weight or a name can be about a fish that is over."""
 
+LOOSE: Final = QUESTIONS | {"undo"}
+"""What a reading may have besides the calls of the other, and nothing is left out without it."""
+
 Calls = tuple[Call, ...]
 
 
@@ -60,7 +63,7 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
     if acts == ["hookup"] and others == ["strike", "hookup"]:
         return first if first[0].position in (None, second[0].position) else None
     loose = second[len(first) :]
-    if loose and second[: len(first)] == first and all(c.act in QUESTIONS for c in loose):
+    if loose and second[: len(first)] == first and all(c.act in LOOSE for c in loose):
         return first
     if acts == others == ["hookup"] and first[0].with_slots(count=None) == second[0].with_slots(
         count=None

@@ -96,7 +96,8 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
             twice = _twice(replace(settled, calls=calls), heard, before)
             if twice.doubt is None:
                 return _act(settled, twice, heard, before, instead, out)
-            settled = Doubt(_another(twice.doubt, before), (twice.rest,))
+            sure = 1.0 if twice.is_another else 0.0
+            settled = Doubt(_another(twice.doubt, before), (twice.rest,), sure)
     found = (
         _remark(settled, heard, before)
         if isinstance(settled, Remark)

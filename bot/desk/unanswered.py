@@ -20,10 +20,14 @@ from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
 from bot.trip.entry import Asked, Entry, Record
 from bot.trip.meant import Choice, meaning
-from bot.trip.twice import called_twice
+from bot.trip.twice import Twice, called_twice
 
 TAKEN_FROM: Final = 0.5
 """A reading that was less likely than this is never taken; smaller takes more, and more wrongly."""
+BUILT_FROM: Final = 0.3
+"""The same where what is said next builds on it."""
+TOLD_APART: Final = 1.0
+"""So sure is a question whether something is another event, where more speaks for another."""
 LATEST: Final = timedelta(hours=2)
 """What was asked longer ago is left alone."""
 
@@ -65,10 +69,10 @@ def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
         one
         for one in reversed(list(unanswered(before.questions)))
         if one.text
-        and one.sure >= TAKEN_FROM
+        and one.sure >= BUILT_FROM
         and one.id not in closed
         and timedelta() <= at - one.at <= LATEST
-        and (at - one.at > STALE_AFTER or _builds_on(found.calls, one))
+        and ((at - one.at > STALE_AFTER and one.sure >= TAKEN_FROM) or _builds_on(found.calls, one))
     )
 
 
@@ -150,6 +154,8 @@ def _still_on(
 def _logged(asked: Asked, calls: tuple[Call, ...], heard: Heard, view: View) -> tuple[Record, ...]:
     """Return the records of what is taken; none where somebody has called it since."""
     twice = called_twice(calls, view.stood, view.trip.fish, asked.crew, asked.at, view.tz)
+    if asked.sure >= TOLD_APART:
+        twice = Twice(calls)
     if twice.doubt is not None:
         return ()
     context = Context(

@@ -40,6 +40,8 @@ class Twice:
     seconds: tuple[Second, ...] = ()
     doubt: Entry | None = None
     """An entry that may be the same event as one of the calls, or may not."""
+    is_another: bool = False
+    """True where more speaks for another event than for the same."""
 
 
 def called_twice(
@@ -59,18 +61,22 @@ def called_twice(
     rest: list[Call] = []
     seconds: list[Second] = []
     doubt: Entry | None = None
+    another = False
     for call in calls:
         at = when(call, said_at, tz)
         used = {second.entry.id for second in seconds}
         known = _known(call, [e for e in stood if e.id not in used], crew, at)
         if known is None:
             rest.append(call)
-        elif _is_sure(call, known, stood, fish, at):
+        elif _is_another(call, known, stood, fish, at):
+            doubt, another = doubt or known, True
+            rest.append(call)
+        elif _is_sure(call, known, fish):
             seconds.append(Second(known, added(known.call, known.inferred, call), crew))
         else:
             doubt = doubt or known
             rest.append(call)
-    return Twice(tuple(rest), tuple(seconds), doubt)
+    return Twice(tuple(rest), tuple(seconds), doubt, another)
 
 
 def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry | None:
@@ -99,19 +105,23 @@ def _same_place(call: Call, entry: Entry) -> bool:
     return call.position == other.position and len(sides) < 2
 
 
-def _is_sure(
+def _is_another(
     call: Call, entry: Entry, stood: Sequence[Entry], fish: Sequence[Fish], at: datetime
 ) -> bool:
+    """Return whether something speaks for another event: its place, a detail, a fish that is still on."""
     if call.position is not None and entry.call.position not in (None, call.position):
-        return False
+        return True
     if not all(_agree(name, said, _slot(entry.call, name)) for name, said in _details(call)):
-        return False
+        return True
     own = [one for one in fish if entry.id in one.entries]
     if call.act in BITES and any(_ended_between(one, entry, stood, at) for one in own):
-        return False
-    if call.act in ENDINGS and any(one.is_on for one in own):
-        return False  # of two that were on the other may have ended too
-    others = [one for one in fish if not one.is_over and one not in own]
+        return True
+    return call.act in ENDINGS and any(one.is_on for one in own)  # of two the other may have ended
+
+
+def _is_sure(call: Call, entry: Entry, fish: Sequence[Fish]) -> bool:
+    """Return whether no other fish can be meant."""
+    others = [one for one in fish if not one.is_over and entry.id not in one.entries]
     return call.position is not None or call.act not in BITES | ENDINGS or not others
 
 
