@@ -40,7 +40,9 @@ def test_a_tray_goes_out_in_one_call_that_says_what_comes_in_and_out(tmp_path: P
         spread = call(desk, "08:00 what's out")
 
     lines = reply.text.splitlines()
-    assert lines[0] == "The slow tray goes out at 5.5 kn. Slow down to it: 8 kn is the usual speed."
+    assert (
+        lines[0] == "The slow tray goes out at 5.5 kn. Slow down to it: now 8 kn, the usual speed."
+    )
     assert lines[1] == "Comes in, nearest first: short corner Garden Shed; long rigger Rain Gutter."
     assert lines[2] == "Goes out, farthest first: long corner Tin Snail; short corner Soap Dish."
     assert reply.calls == ({"act": "plan", "tray": "slow"},)
@@ -121,3 +123,16 @@ def test_the_packing_list_has_trays_standing_outfits_and_what_is_loose(tmp_path:
     assert "The slow tray: 2 lures, 5.5 kn, all ready." in text
     assert "Casting outfit (for fish seen on top): not called ready." in text
     assert "Ready in the box and in no tray: 2 lures." in text
+
+
+def test_a_slow_spread_is_taken_to_run_slow_until_a_speed_is_called(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        call(desk, *FISHING)
+        fast = desk.view(at("07:00")).speed_kn
+        call(desk, "07:20 eight knots", "07:30 swap to the slow tray")
+        slow = desk.view(at("07:31")).speed_kn
+        call(desk, "07:40 eight knots")
+        called = desk.view(at("07:41")).speed_kn
+
+    # What is out runs up to 6 knots, and went out after eight knots were called.
+    assert (fast, slow, called) == (8, 6, 8)

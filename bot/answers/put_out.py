@@ -61,8 +61,12 @@ def _opening(view: View, tray: Tray) -> str:
     if tray.speed_kn is None or view.speed_kn == tray.speed_kn:
         return text
     slower = "Slow down" if view.speed_kn > tray.speed_kn else "Speed up"
-    source = "called" if view.trip.speed_kn == view.speed_kn else "usual"
-    return f"{text} {slower} to it: {number(view.speed_kn)} kn is the {source} speed."
+    source = "what is out runs at it"
+    if view.speed_kn == view.trip.speed_kn:
+        source = "the speed that was called"
+    elif view.speed_kn == view.boat.usual_kn:
+        source = "the usual speed"
+    return f"{text} {slower} to it: now {number(view.speed_kn)} kn, {source}."
 
 
 def _in_and_out(change: Exchange) -> list[str]:

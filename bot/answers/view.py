@@ -99,22 +99,33 @@ class View:
     @property
     def speed_kn(self) -> float:
         """Return the speed at which lures are towed: as last called, else the usual one of the boat."""
-        low_kn, high_kn = TROLLING_KN
-        called = self.towing_kn or self.trip.speed_kn
-        if called is not None and low_kn <= called <= high_kn:
-            return called
-        return self._speed_of_spread or self.boat.usual_kn
+        if self.towing_kn is not None:
+            return self.towing_kn
+        called = self._called
+        known = self.boat.usual_kn if called is None else called[0]
+        return self._speed_of_spread(known, called[1] if called else None) or known
 
     @property
-    def _speed_of_spread(self) -> float | None:
-        """Return the speed at which what is out runs, where most of it does not run at the usual one."""
-        lures = [self.lure(there.lure) for there in self.trip.in_water.values()]
-        out = [lure for lure in lures if lure is not None]
-        other = [lure for lure in out if not runs_at(lure, self.boat.usual_kn)]
-        common = common_speeds_kn(out) if 2 * len(other) > len(out) else None
-        if common is None:
-            return None
-        return min(max(self.boat.usual_kn, common[0]), common[1])
+    def _called(self) -> tuple[float, datetime] | None:
+        """Return the speed that was called last and when, where lures are towed at it."""
+        low_kn, high_kn = TROLLING_KN
+        said = (r for r in reversed(self.trip.readings) if r.speed_kn is not None)
+        last = next(((r.speed_kn, r.at) for r in said if r.speed_kn is not None), None)
+        return last if last is not None and low_kn <= last[0] <= high_kn else None
+
+    def _speed_of_spread(self, at_kn: float, since: datetime | None) -> float | None:
+        """Return the speed at which what is out runs, where most of it went out since and runs at another."""
+        out = [(there, self.lure(there.lure)) for there in self.trip.in_water.values()]
+        lures = [lure for _, lure in out if lure is not None]
+        other = [
+            lure
+            for there, lure in out
+            if lure is not None
+            and not runs_at(lure, at_kn)
+            and (since is None or (there.set_at or there.since) > since)
+        ]
+        common = common_speeds_kn(lures) if 2 * len(other) > len(lures) else None
+        return None if common is None else min(max(at_kn, common[0]), common[1])
 
     @cached_property
     def trays(self) -> tuple[Tray, ...]:

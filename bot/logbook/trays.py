@@ -14,7 +14,7 @@ from bot.trip.entry import Entry
 _ROW: Final = "id, message, trip, at, kind, version, crew, source, text, body"
 _ENTRIES: Final = f"""SELECT {_ROW} FROM records AS r
     WHERE kind = 'entry' AND json_extract(body, '$.call.act') = 'tray'
-    AND trip NOT IN (SELECT trip FROM imported)
+    AND trip NOT IN (SELECT trip FROM imported WHERE elsewhere = 1)
     AND coalesce((SELECT s.void FROM stands AS s WHERE s.entry = r.id ORDER BY s.seq DESC LIMIT 1), 0) = 0
     ORDER BY seq"""
 
