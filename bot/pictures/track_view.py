@@ -69,8 +69,8 @@ def draw_track(
     shape = (top - _BOTTOM) * HEIGHT_IN / ((1 - 2 * _LEFT) * WIDTH_IN)
     wide_nm = _frame(axes, places, shape)
     axes.plot(*zip(*places, strict=True), color=CREST, linewidth=2.0, zorder=2)
-    for at, marker in ((places[0], FIRST), (places[-1], LAST)):
-        axes.plot(*at, marker=marker, markersize=11, color=INK, markeredgecolor=PAPER, zorder=3)
+    for at, marker, size in ((places[0], FIRST, 18), (places[-1], LAST, 10)):
+        axes.plot(*at, marker=marker, markersize=size, color=INK, markeredgecolor=PAPER, zorder=3)
     found = [
         _Badge((spot.number,), spot.fish, east, north)
         for spot, (east, north) in zip(spots, places, strict=True)

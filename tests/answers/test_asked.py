@@ -130,6 +130,8 @@ def test_shares_of_few_are_said_to_be_few_and_of_more_have_their_interval() -> N
     assert conversion(few) == "Hooked 2 of 3, too few to say; landed 1 of 2, too few to say."
     assert conversion(more) == "Hooked 8 of 10 (80 %, 49 to 94); landed 5 of 8 (62 %, 31 to 86)."
     assert conversion(TallyRow("total")) == ""
+    of_a_species = conversion(more, of_fish_on=True)  # known once they were on: all were hooked
+    assert of_a_species == "Landed 5 of 8 (62 %, 31 to 86)."
     assert FEW == 5  # reference.md section 7: under about 5 strikes nothing is significant
 
 

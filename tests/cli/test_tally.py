@@ -155,3 +155,28 @@ def test_compare_adds_how_every_row_stands(home: Path, capsys: pytest.CaptureFix
 
     assert main(["tally", "--home", str(home), "--by", "colour", "--span", "all", "--compare"]) == 0
     assert "no telling" in capsys.readouterr().out
+
+
+def test_conversion_says_nothing_of_what_is_known_of_fish_on_alone(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # a wahoo was called a wahoo once it was on: that all of them were hooked is no finding
+    assert main(["tally", "--home", str(home), "--by", "species", "--conversion"]) == 0
+    rows = [line.split() for line in capsys.readouterr().out.splitlines()]
+
+    cells = {row[0]: row[7:] for row in rows}
+    assert cells["wahoo"][-4:] == ["-", "1", "of", "1"]
+    assert cells["total"][-6:] == ["1", "of", "2", "1", "of", "1"]
+
+
+def test_conversion_with_a_picture_draws_what_was_hooked_and_landed(
+    home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rates, shares = tmp_path / "rates.svg", tmp_path / "shares.svg"
+    assert main(["tally", "--home", str(home), "--by", "position", "--picture", str(rates)]) == 0
+    options = ["--by", "position", "--conversion", "--picture", str(shares)]
+    assert main(["tally", "--home", str(home), *options]) == 0
+    capsys.readouterr()
+
+    assert shares.read_bytes().startswith(b"<?xml")
+    assert shares.read_bytes() != rates.read_bytes()
