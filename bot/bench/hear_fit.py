@@ -194,7 +194,7 @@ def fitted_on(results: Sequence[Result]) -> Model:
 
 
 def _apart(results: Sequence[Result], besides: Sequence[Result]) -> list[float]:
-    """Return each recording the probability by weights that were fitted without its voice.
+    """Return for each recording the probability by weights that were fitted without its voice.
 
     The telephone prompts have one voice between them: for each half the other half is learnt from.
     """

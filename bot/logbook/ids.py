@@ -34,5 +34,5 @@ def _number(text: str | None) -> int:
 
 
 def trip_id(first: str, at: datetime, tz: tzinfo = UTC) -> str:
-    """Return a trip its name: the boat's date and the end of the id of the message that began it."""
+    """Return the name of a trip: the boat's date and the end of the id of the message that began it."""
     return f"{at.astimezone(tz):%Y-%m-%d}-{first[-_TAIL:]}"

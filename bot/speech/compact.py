@@ -46,7 +46,7 @@ Empty = Mapping[int, list[int]]
 
 
 def _deterministic(start: int, end: int, arcs: Arcs, empty: Empty) -> Sentences:
-    """Return each set of states that can be reached by the same words one state of its own."""
+    """Make one state of each set of states that the same words reach."""
     reach: dict[int, frozenset[int]] = {}
     first = _reached(start, empty, reach)
     numbers = {first: 0}

@@ -94,7 +94,7 @@ def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
 
 
 def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
-    """Return a bite its line: that of the lure that was said, else of the fish that it goes on with."""
+    """Return a bite with its line: that of the lure that was said, else of the fish that it goes on with."""
     wants = _wants(call, trip, at)
     count = call.count or 1
     if call.act == "hookup" and count > 1 and len(struck_together(trip.fish, wants, count)) > 1:
