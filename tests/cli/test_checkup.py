@@ -9,7 +9,7 @@ from types import ModuleType
 import pytest
 
 from bot.cli import main
-from tests.cli.test_cli import _run
+from tests.cli.run import run
 
 
 def test_a_machine_without_a_microphone_is_told_so_and_checked_to_the_end(
@@ -51,7 +51,7 @@ def test_everything_is_checked_also_where_settings_are_wrong(tmp_path: Path) -> 
     text = '[boat]\ntimezone = "Mars/Base"\n[advice]\nday_h = 99\n[outit]\nx = 1\n'
     (tmp_path / "deckcall.toml").write_text(text, encoding="utf-8")
 
-    done = _run(tmp_path, "doctor", "--json")
+    done = run(tmp_path, "doctor", "--json")
 
     checks = json.loads(done.stdout)["checks"]
     wrong = [c["text"] for c in checks if c["name"] == "settings"]

@@ -10,6 +10,7 @@ import pytest
 
 from bot.cli import main
 from bot.cli.options import parser
+from tests.cli.run import run
 
 ROOT = Path(__file__).parents[2]
 BOX = """name,head,size_in,colours,hook_gauge,hooks,leader_kg,leader_m,ready,speed_min_kn,speed_max_kn
@@ -18,7 +19,7 @@ Old Boot,slim,10,black blue,heavy,1,,,,,
 """
 
 
-def _run(home: Path, *args: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
+def _process(home: Path, *args: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
     environ = {k: v for k, v in os.environ.items() if not k.startswith("DECKCALL_")}
     return subprocess.run(
         [sys.executable, "-m", "bot", *args],
@@ -48,7 +49,7 @@ def test_help_is_there_for_every_command() -> None:
 
 @pytest.mark.parametrize("args", [[], ["fly"], ["tally", "--by", "mood"], ["replay"], ["box"]])
 def test_a_usage_error_ends_with_2(tmp_path: Path, args: list[str]) -> None:
-    done = _run(tmp_path, *args)
+    done = _process(tmp_path, *args)
 
     assert done.returncode == 2
     assert done.stdout == ""
@@ -66,7 +67,7 @@ def test_a_usage_error_ends_with_2(tmp_path: Path, args: list[str]) -> None:
     ],
 )
 def test_a_failure_is_one_line_and_ends_with_1(tmp_path: Path, args: list[str], part: str) -> None:
-    done = _run(tmp_path, *args)
+    done = _process(tmp_path, *args)
 
     assert done.returncode == 1
     assert done.stdout == ""
@@ -77,7 +78,7 @@ def test_a_failure_is_one_line_and_ends_with_1(tmp_path: Path, args: list[str], 
 def test_a_wrong_setting_is_named_and_debug_shows_more(tmp_path: Path) -> None:
     (tmp_path / "deckcall.toml").write_text("[boat]\nspeed = 7\n", encoding="utf-8")
 
-    done, more = _run(tmp_path, "trips"), _run(tmp_path, "trips", "--debug")
+    done, more = _process(tmp_path, "trips"), _process(tmp_path, "trips", "--debug")
 
     assert done.returncode == more.returncode == 1
     assert "deckcall.toml: [boat] speed is unknown" in done.stderr
@@ -87,7 +88,7 @@ def test_a_wrong_setting_is_named_and_debug_shows_more(tmp_path: Path) -> None:
 
 def test_a_reader_that_leaves_early_is_no_failure(tmp_path: Path) -> None:
     (tmp_path / "box.csv").write_text(BOX, encoding="utf-8")
-    _run(tmp_path, "box", "import", str(tmp_path / "box.csv"))
+    run(tmp_path, "box", "import", str(tmp_path / "box.csv"))
     command = [sys.executable, "-m", "bot", "box", "export", "--home", str(tmp_path)]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, cwd=ROOT)
     assert process.stdout is not None
@@ -103,11 +104,11 @@ def test_a_box_goes_in_and_comes_out_the_same(tmp_path: Path) -> None:
     path = tmp_path / "box.csv"
     path.write_text(BOX, encoding="utf-8")
 
-    assert _run(tmp_path, "box", "import", str(path)).returncode == 0
-    again = _run(tmp_path, "box", "import", str(path))
-    listed = json.loads(_run(tmp_path, "box", "list", "--json").stdout)
+    assert run(tmp_path, "box", "import", str(path)).returncode == 0
+    again = run(tmp_path, "box", "import", str(path))
+    listed = json.loads(run(tmp_path, "box", "list", "--json").stdout)
     out = tmp_path / "out.csv"
-    assert _run(tmp_path, "box", "export", "--out", str(out)).returncode == 0
+    assert run(tmp_path, "box", "export", "--out", str(out)).returncode == 0
 
     assert "0 added, 2 brought up to date" in again.stdout
     assert [lure["name"] for lure in listed["lures"]] == ["Loud Neighbour", "Old Boot"]
@@ -120,9 +121,9 @@ def test_a_bad_line_keeps_the_whole_file_out_unless_skipped(tmp_path: Path) -> N
     path = tmp_path / "box.csv"
     path.write_text(BOX + "Tall Story,round,eight,purple,,,,,,,\n", encoding="utf-8")
 
-    refused = _run(tmp_path, "box", "import", str(path))
-    listed = json.loads(_run(tmp_path, "box", "list", "--json").stdout)
-    taken = _run(tmp_path, "box", "import", "--skip-bad", str(path))
+    refused = run(tmp_path, "box", "import", str(path))
+    listed = json.loads(run(tmp_path, "box", "list", "--json").stdout)
+    taken = run(tmp_path, "box", "import", "--skip-bad", str(path))
 
     assert refused.returncode == 1
     assert "line 4:" in refused.stderr
@@ -132,14 +133,14 @@ def test_a_bad_line_keeps_the_whole_file_out_unless_skipped(tmp_path: Path) -> N
 
 
 def test_an_empty_log_answers_too(tmp_path: Path) -> None:
-    assert json.loads(_run(tmp_path, "spread", "--json").stdout) == {"positions": []}
-    assert json.loads(_run(tmp_path, "trips", "--json").stdout) == {"trips": []}
-    total = json.loads(_run(tmp_path, "tally", "--json").stdout)["total"]
+    assert json.loads(run(tmp_path, "spread", "--json").stdout) == {"positions": []}
+    assert json.loads(run(tmp_path, "trips", "--json").stdout) == {"trips": []}
+    total = json.loads(run(tmp_path, "tally", "--json").stdout)["total"]
     assert (total["strikes"], total["rate_per_10h"]) == (0, None)
 
 
 def test_the_doctor_names_what_is_missing_and_what_to_do(tmp_path: Path) -> None:
-    done = _run(tmp_path, "doctor", "--json")
+    done = run(tmp_path, "doctor", "--json")
 
     checks = {check["name"]: check for check in json.loads(done.stdout)["checks"]}
     assert done.returncode == 0
@@ -149,7 +150,7 @@ def test_the_doctor_names_what_is_missing_and_what_to_do(tmp_path: Path) -> None
 
 
 def test_a_model_that_is_not_there_is_wrong(tmp_path: Path) -> None:
-    done = _run(tmp_path, "doctor", "--model", str(tmp_path))
+    done = run(tmp_path, "doctor", "--model", str(tmp_path))
 
     assert done.returncode == 1
     assert "holds no Vosk model" in done.stdout
@@ -189,8 +190,8 @@ def test_what_only_hands_calls_on_loads_nothing_that_answers(transport: str) -> 
 def test_parse_gives_a_line_for_every_line_and_stores_nothing(tmp_path: Path) -> None:
     calls = "strike long rigger, purple eight\nlines in\n"
 
-    done = _run(tmp_path, "parse", "--jsonl", stdin=calls)
-    one = _run(tmp_path, "parse", "strike", "long", "rigger,", "purple", "eight")
+    done = run(tmp_path, "parse", "--jsonl", stdin=calls)
+    one = run(tmp_path, "parse", "strike", "long", "rigger,", "purple", "eight")
 
     lines = [json.loads(line) for line in done.stdout.splitlines()]
     assert [line["text"] for line in lines] == calls.splitlines()
@@ -213,9 +214,9 @@ def test_a_replayed_day_keeps_the_clock_of_the_file(tmp_path: Path) -> None:
         encoding="utf-8",
     )
 
-    done = _run(tmp_path, "replay", str(day))
-    total = json.loads(_run(tmp_path, "tally", "--trip", "all", "--json").stdout)["total"]
-    held = json.loads(_run(tmp_path, "trips", "--json").stdout)["trips"]
+    done = run(tmp_path, "replay", str(day))
+    total = json.loads(run(tmp_path, "tally", "--trip", "all", "--json").stdout)["total"]
+    held = json.loads(run(tmp_path, "trips", "--json").stdout)["trips"]
 
     assert done.returncode == 0
     assert [len(json.loads(line)["logged"]) for line in done.stdout.splitlines()] == [1, 1, 1, 1]
@@ -228,19 +229,19 @@ def test_a_bad_line_of_a_recorded_day_plays_nothing(tmp_path: Path) -> None:
     day = tmp_path / "day.jsonl"
     day.write_text('{"at": "2026-03-01T06:00:00Z", "text": "trip start"}\n{"at": 5}\n')
 
-    done = _run(tmp_path, "replay", str(day))
+    done = run(tmp_path, "replay", str(day))
 
     assert done.returncode == 1
     assert "line 2" in done.stderr
-    assert json.loads(_run(tmp_path, "trips", "--json").stdout) == {"trips": []}
+    assert json.loads(run(tmp_path, "trips", "--json").stdout) == {"trips": []}
 
 
 def test_the_pipe_of_the_readme_logs_and_answers(tmp_path: Path) -> None:
     calls = "trip start\nlines in\nset long rigger purple eight\nstrike long rigger purple eight\n"
 
-    done = _run(tmp_path, "chat", stdin=calls)
-    out = json.loads(_run(tmp_path, "spread", "--json").stdout)["positions"]
-    hold = json.loads(_run(tmp_path, "next", "--json").stdout)
+    done = run(tmp_path, "chat", stdin=calls)
+    out = json.loads(run(tmp_path, "spread", "--json").stdout)["positions"]
+    hold = json.loads(run(tmp_path, "next", "--json").stdout)
 
     assert done.returncode == 0
     assert done.stderr == ""
@@ -254,10 +255,10 @@ def test_the_pipe_of_the_readme_logs_and_answers(tmp_path: Path) -> None:
 
 def test_a_plan_of_the_box_comes_as_json(tmp_path: Path) -> None:
     box = ROOT / "fixtures" / "boxes" / "mixed.csv"
-    assert _run(tmp_path, "box", "import", str(box)).returncode == 0
+    assert run(tmp_path, "box", "import", str(box)).returncode == 0
 
-    plan = json.loads(_run(tmp_path, "plan", "--json").stdout)
-    wrong = _run(tmp_path, "plan", "--tackle", "feather")
+    plan = json.loads(run(tmp_path, "plan", "--json").stdout)
+    wrong = run(tmp_path, "plan", "--tackle", "feather")
 
     keys = {"position", "lure", "size_in", "colours", "head", "reason", "spare", "back_m"}
     assert plan["positions"]
@@ -270,10 +271,10 @@ def test_a_plan_of_the_box_comes_as_json(tmp_path: Path) -> None:
 def test_a_recording_is_heard_without_being_logged_unless_asked(tmp_path: Path) -> None:
     sound = str(ROOT / "fixtures" / "recordings" / "strike_long_rigger.ogg")
 
-    heard = json.loads(_run(tmp_path, "hear", sound, "--json").stdout)
+    heard = json.loads(run(tmp_path, "hear", sound, "--json").stdout)
     assert heard["outcome"] == "logged"
     nothing = list(tmp_path.iterdir())
-    logged = json.loads(_run(tmp_path, "hear", sound, "--json", "--log").stdout)
+    logged = json.loads(run(tmp_path, "hear", sound, "--json", "--log").stdout)
 
     assert nothing == []
     assert heard["calls"][0]["act"] == "strike"
@@ -294,7 +295,7 @@ def test_a_grammar_of_somebody_elses_is_heard_with(tmp_path: Path) -> None:
     )
     sound = str(ROOT / "fixtures" / "recordings" / "strike_long_rigger.ogg")
 
-    done = _run(tmp_path, "hear", "--jsgf", str(grammar), "--json", sound)
+    done = run(tmp_path, "hear", "--jsgf", str(grammar), "--json", sound)
 
     heard = json.loads(done.stdout)
     assert "calls" not in heard
@@ -306,7 +307,7 @@ def test_a_file_that_is_no_recording_fails_and_the_others_are_heard(tmp_path: Pa
     bad.write_bytes(b"OggS" + bytes(100))
     sound = str(ROOT / "fixtures" / "recordings" / "lines_in.ogg")
 
-    done = _run(tmp_path, "hear", str(bad), sound, "--json")
+    done = run(tmp_path, "hear", str(bad), sound, "--json")
 
     assert done.returncode == 1
     assert "bad.ogg" in done.stderr

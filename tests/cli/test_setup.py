@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from bot.settings import load
-from tests.cli.test_cli import _run
+from tests.cli.run import run
 
 TOKEN = "123456:ABCDEFGHIJKLMNOPQRSTUVWXYZabcde"
 WHOLE = f"Driftwood\nauckland\nshort corner, shotgun\n35.2S 174.3E\nAna, Ben\n80 lb\n11\n24\n\n{TOKEN}\n"
 
 
 def test_a_whole_interview_gives_settings_that_load(tmp_path: Path) -> None:
-    done = _run(tmp_path, "setup", stdin=WHOLE)
+    done = run(tmp_path, "setup", stdin=WHOLE)
 
     found = load({}, {"home": tmp_path})
     assert done.returncode == 0
@@ -32,7 +32,7 @@ def test_a_whole_interview_gives_settings_that_load(tmp_path: Path) -> None:
 
 @pytest.mark.skipif(os.name != "posix", reason="modes of files are POSIX")
 def test_the_token_is_for_its_owner_alone_and_never_shown(tmp_path: Path) -> None:
-    done = _run(tmp_path, "setup", stdin=WHOLE)
+    done = run(tmp_path, "setup", stdin=WHOLE)
 
     assert stat.S_IMODE((tmp_path / "telegram.token").stat().st_mode) == 0o600
     assert TOKEN not in done.stdout + done.stderr
@@ -43,9 +43,9 @@ def test_the_token_is_for_its_owner_alone_and_never_shown(tmp_path: Path) -> Non
 def test_who_leaves_keeps_what_was_answered_and_goes_on_from_there(
     tmp_path: Path, end: str
 ) -> None:
-    left = _run(tmp_path, "setup", stdin=f"Driftwood\nHobart\n{end}")
+    left = run(tmp_path, "setup", stdin=f"Driftwood\nHobart\n{end}")
 
-    again = _run(tmp_path, "setup", stdin="\n\n\n\nAna\n")
+    again = run(tmp_path, "setup", stdin="\n\n\n\nAna\n")
 
     assert "goes on from there" in left.stderr
     assert "Name of the boat [Driftwood]:" in again.stderr
@@ -60,7 +60,7 @@ def test_what_else_stands_in_the_file_stays(tmp_path: Path) -> None:
     )
     (tmp_path / "deckcall.toml").write_text(before, encoding="utf-8")
 
-    _run(tmp_path, "setup", stdin="New\n\nquit\n")
+    run(tmp_path, "setup", stdin="New\n\nquit\n")
 
     after = (tmp_path / "deckcall.toml").read_text(encoding="utf-8")
     assert "# ours" in after
@@ -70,7 +70,7 @@ def test_what_else_stands_in_the_file_stays(tmp_path: Path) -> None:
 
 
 def test_a_wrong_answer_is_asked_for_again_and_enter_keeps_what_was_there(tmp_path: Path) -> None:
-    done = _run(tmp_path, "setup", stdin="Driftwood\nhobert\nhobart\n\n99 999\n\n\nheavy\n\nquit\n")
+    done = run(tmp_path, "setup", stdin="Driftwood\nhobert\nhobart\n\n99 999\n\n\nheavy\n\nquit\n")
 
     assert "Did you mean Australia/Hobart?" in done.stderr
     assert "Two numbers in degrees" in done.stderr
@@ -81,9 +81,9 @@ def test_a_wrong_answer_is_asked_for_again_and_enter_keeps_what_was_there(tmp_pa
 
 
 def test_a_dash_takes_an_answer_out(tmp_path: Path) -> None:
-    _run(tmp_path, "setup", stdin=WHOLE)
+    run(tmp_path, "setup", stdin=WHOLE)
 
-    _run(tmp_path, "setup", stdin="-\n\n\n-\n-\n-\n\n\n\n")
+    run(tmp_path, "setup", stdin="-\n\n\n-\n-\n-\n\n\n\n")
 
     found = load({}, {"home": tmp_path})
     assert (found.boat.name, found.boat.place, found.boat.crew) == ("", None, ())
@@ -93,7 +93,7 @@ def test_a_dash_takes_an_answer_out(tmp_path: Path) -> None:
 def test_a_file_that_cannot_be_read_is_left_alone(tmp_path: Path) -> None:
     (tmp_path / "deckcall.toml").write_text("[boat\n", encoding="utf-8")
 
-    done = _run(tmp_path, "setup", stdin="Driftwood\n")
+    done = run(tmp_path, "setup", stdin="Driftwood\n")
 
     assert done.returncode == 1
     assert "mend that line first" in done.stderr
@@ -103,6 +103,6 @@ def test_a_file_that_cannot_be_read_is_left_alone(tmp_path: Path) -> None:
 def test_the_first_of_the_crew_speaks_on_the_terminal(tmp_path: Path) -> None:
     (tmp_path / "deckcall.toml").write_text('[boat]\ncrew = ["Ana", "Ben"]\n', encoding="utf-8")
 
-    _run(tmp_path, "chat", stdin="lines in\n")
+    run(tmp_path, "chat", stdin="lines in\n")
 
-    assert ",Ana," in _run(tmp_path, "export").stdout
+    assert ",Ana," in run(tmp_path, "export").stdout

@@ -8,31 +8,32 @@ from xml.etree import ElementTree
 
 import pytest
 
-from tests.cli.test_cli import ROOT, _run
+from tests.cli.run import run
+from tests.cli.test_cli import ROOT
 
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
     """Return a home with a box and a spread in the water, one lure of it taken in again."""
     box = ROOT / "fixtures" / "boxes" / "large.csv"
-    assert _run(tmp_path, "box", "import", str(box)).returncode == 0
+    assert run(tmp_path, "box", "import", str(box)).returncode == 0
     said = "lines in\nset shotgun garden hose\nset long rigger bath plug\n"
-    assert _run(tmp_path, "chat", stdin=said).returncode == 0
+    assert run(tmp_path, "chat", stdin=said).returncode == 0
     time.sleep(1.1)  # the log counts whole seconds: a lure in and out within one was never in
-    assert _run(tmp_path, "chat", stdin="clear the shotgun\n").returncode == 0
+    assert run(tmp_path, "chat", stdin="clear the shotgun\n").returncode == 0
     return tmp_path
 
 
 def stands(home: Path) -> dict[str, str]:
-    listed = json.loads(_run(home, "box", "list", "--json").stdout)["lures"]
+    listed = json.loads(run(home, "box", "list", "--json").stdout)["lures"]
     return {one["name"]: one["stands"] for one in listed}
 
 
 def test_the_box_shows_and_exports_how_lures_stand_now(home: Path) -> None:
     # A lure is ready until it first goes in: common practice, no source.
     found = stands(home)
-    out = _run(home, "box", "export").stdout
-    shown = _run(home, "box", "show", "garden", "hose").stdout
+    out = run(home, "box", "export").stdout
+    shown = run(home, "box", "show", "garden", "hose").stdout
 
     assert found["Garden Hose"] == "to check"
     assert found["Bath Plug"] == "in water"
@@ -46,22 +47,22 @@ def test_an_export_that_is_imported_again_changes_nothing(home: Path) -> None:
     before = stands(home)
     file = home / "again.csv"
 
-    _run(home, "box", "export", "--out", str(file))
-    _run(home, "box", "import", str(file))
+    run(home, "box", "export", "--out", str(file))
+    run(home, "box", "import", str(file))
 
     assert stands(home) == before
 
 
 def test_another_plan_has_three_other_lures_at_least(home: Path) -> None:
-    first = json.loads(_run(home, "plan", "--tackle", "heavy", "--json").stdout)
-    other = json.loads(_run(home, "plan", "--tackle", "heavy", "--another", "--json").stdout)
+    first = json.loads(run(home, "plan", "--tackle", "heavy", "--json").stdout)
+    other = json.loads(run(home, "plan", "--tackle", "heavy", "--another", "--json").stdout)
 
     lures = [{one["lure"] for one in plan["positions"]} for plan in (first, other)]
     assert len(lures[1] - lures[0]) >= 3
 
 
 def test_a_plan_in_words_has_the_reason_of_every_choice(home: Path) -> None:
-    lines = _run(home, "plan", "--tackle", "heavy").stdout.splitlines()
+    lines = run(home, "plan", "--tackle", "heavy").stdout.splitlines()
 
     assert any(line.startswith("short corner: ") and "Largest of 5" in line for line in lines)
     assert any(line.startswith("shotgun: ") and "Smallest" in line for line in lines)
@@ -73,7 +74,7 @@ def test_a_picture_is_left_in_a_file_as_its_name_says(home: Path, command: str) 
     png, svg = home / "a.png", home / "a.svg"
 
     for file in (png, svg):
-        done: subprocess.CompletedProcess[str] = _run(home, command, "--picture", str(file))
+        done: subprocess.CompletedProcess[str] = run(home, command, "--picture", str(file))
         assert done.returncode == 0, done.stderr
 
     # PNG signature: W3C Portable Network Graphics, section 5.2; SVG namespace: W3C SVG 1.1.
@@ -82,8 +83,8 @@ def test_a_picture_is_left_in_a_file_as_its_name_says(home: Path, command: str) 
 
 
 def test_a_picture_that_cannot_be_drawn_is_said_in_one_line(tmp_path: Path) -> None:
-    empty = _run(tmp_path, "spread", "--picture", str(tmp_path / "a.png"))
-    other = _run(tmp_path, "spread", "--picture", str(tmp_path / "a.gif"))
+    empty = run(tmp_path, "spread", "--picture", str(tmp_path / "a.png"))
+    other = run(tmp_path, "spread", "--picture", str(tmp_path / "a.gif"))
 
     assert (empty.returncode, len(empty.stderr.splitlines())) == (1, 1)
     assert other.returncode == 2
@@ -94,8 +95,8 @@ def test_a_name_that_means_something_else_is_imported_and_said(tmp_path: Path) -
     box = tmp_path / "box.csv"
     box.write_text("name,size_in,colours\nUndo,8,pink\nTea Cosy,9,blue\n")
 
-    done = _run(tmp_path, "box", "import", str(box))
-    looked = _run(tmp_path, "doctor", "--json")
+    done = run(tmp_path, "box", "import", str(box))
+    looked = run(tmp_path, "doctor", "--json")
 
     checks = {c["name"]: c for c in json.loads(looked.stdout)["checks"]}
     assert done.returncode == 0
@@ -112,7 +113,7 @@ def test_what_is_wrong_with_many_lines_is_said_once(tmp_path: Path) -> None:
     rows = "".join(f"Lure {number},7,plaid\n" for number in range(35))
     (tmp_path / "bad.csv").write_text(f"name,size_in,colours\n{rows}Mug,x,red\n", encoding="utf-8")
 
-    done = _run(tmp_path, "box", "import", str(tmp_path / "bad.csv"))
+    done = run(tmp_path, "box", "import", str(tmp_path / "bad.csv"))
 
     assert done.returncode == 1
     assert done.stderr.count("\n") == 3
@@ -124,18 +125,18 @@ def test_what_is_wrong_with_many_lines_is_said_once(tmp_path: Path) -> None:
 def test_a_lure_is_shown_by_its_nickname_and_a_slip_is_asked_about(tmp_path: Path) -> None:
     (tmp_path / "deckcall.toml").write_text('[words.nicknames]\n"Hat Box" = ["the lid"]\n')
     (tmp_path / "box.csv").write_text("name,size_in,colours\nHat Box,8,black over red\n")
-    _run(tmp_path, "box", "import", str(tmp_path / "box.csv"))
+    run(tmp_path, "box", "import", str(tmp_path / "box.csv"))
 
-    named, slip = _run(tmp_path, "box", "show", "lid"), _run(tmp_path, "box", "show", "Hat Bix")
+    named, slip = run(tmp_path, "box", "show", "lid"), run(tmp_path, "box", "show", "Hat Bix")
 
     assert "name: Hat Box" in named.stdout
     assert slip.stderr == 'deckcall: no lure "Hat Bix" in the box; did you mean "Hat Box"?\n'
 
 
 def test_the_example_of_a_box_can_be_imported(tmp_path: Path) -> None:
-    _run(tmp_path, "box", "template", "--out", str(tmp_path / "lures.csv"))
+    run(tmp_path, "box", "template", "--out", str(tmp_path / "lures.csv"))
 
-    done = _run(tmp_path, "box", "import", str(tmp_path / "lures.csv"))
+    done = run(tmp_path, "box", "import", str(tmp_path / "lures.csv"))
 
     assert done.stdout == "5 added, 0 brought up to date, 5 in the box\n"
     assert "line 5: dark red is taken for red" in done.stderr
