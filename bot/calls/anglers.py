@@ -46,8 +46,7 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
         return None
     last = line.tokens[-1]
     names = {name.casefold() for name in crew}
-    is_written = line.text[last.start : last.start + 1].isupper() and not line.text.isupper()
-    if last.mark != "," or not (is_written or last.text in names):
+    if last.mark != "," or not (_is_written(line, line.lattice.size - 1) or last.text in names):
         return None
     return name_at(line, line.lattice.size - 1, known, names)
 
@@ -84,6 +83,13 @@ def name_at(line: Line, at: int, known: Collection[str], crew: Collection[str]) 
     return _written(word)
 
 
+def _is_written(line: Line, at: int) -> bool:
+    """Return whether a word is written with a capital as a name is."""
+    token = line.tokens[at]
+    written = line.text[token.start : token.end]
+    return written[:1].isupper() and not written.isupper()
+
+
 def _written(word: str) -> str:
     return word[:1].upper() + word[1:]
 
@@ -101,7 +107,10 @@ def _said(
     if who is None:
         return None
     begin = at + 1
-    if (placed := _at_position(line, begin, "at")) is not None:
+    placed = _at_position(line, begin, "at")
+    if placed is None and (who.casefold() in crew or _is_written(line, at)):
+        placed = _at_position(line, begin, "at_known")
+    if placed is not None:
         return Call("angler", placed[0], angler=who), placed[1]
     if (end := _end(line, begin, "rod_of", "after")) is not None:
         if _end(line, begin, "rod_of", "verb") is None:
