@@ -82,6 +82,7 @@ class Moment:
     spread: tuple[InWater, ...]
     ready: tuple[Spare, ...]
     now: datetime
+    """In the boat's own time: its hour is that of the record."""
     hours_left: float
     previous: tuple[Change, ...] = ()
     hours_before: float = 0.0
@@ -126,17 +127,18 @@ def weigh(outlook: Outlook, moment: Moment, allowed: Allowed) -> Sequence[Choice
     stock = Stock(mean, cov, _copies(moment, kinds))
     number = {kind: place for place, kind in enumerate(kinds)}
     held = [number[there.kind] for there in moment.spread]
-    options = _options(moment, allowed, stock, number, factors, set(left_alone(moment, outlook)))
+    now, hopes = _laid(outlook, moment, kinds, factors)
+    options = _options(moment, allowed, number, (now, hopes), set(left_alone(moment, outlook)))
     if not options:
         return ()
     spreads = np.array([held, *(_with(held, line, number[s.kind]) for line, s in options)])
     values = worth(
-        spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment), _held(moment)
+        spreads, stock, factors, max(moment.hours_left, 0.05), _later(moment), _held(moment), now
     )
     bother = bother_of(moment, outlook.evidence)
     choices = []
     for (line, spare), value in zip(options, values[1:], strict=True):
-        one = choice_of(outlook, moment.spread[line], spare)
+        one = choice_of(outlook, moment.spread[line], spare, moment.now.hour)
         cost = bother * regret(one.chance) + LOST_H * one.loss_per_h
         choices.append(replace(one, value=float(value - values[0]) - cost))
     return choices
@@ -147,18 +149,17 @@ def least_chance(wishes: Wishes) -> float:
     return max(wishes.min_chance, SURE)
 
 
-def choice_of(outlook: Outlook, there: InWater, spare: Spare) -> Choice:
-    """Return a change with what is believed of it, its value left open."""
-    rows = outlook.layout.kind_rows([there.kind, spare.kind])
+def choice_of(outlook: Outlook, there: InWater, spare: Spare, hour: int = 12) -> Choice:
+    """Return a change with what is believed of it at an hour of the boat's day, its value left open."""
+    rows = outlook.layout.laid_rows([there.kind, spare.kind], there.position, hour)
     (old, new), cov = rows @ outlook.gauss.mean, rows @ outlook.gauss.cov @ rows.T
-    apart = math.sqrt(max(cov[1, 1] + cov[0, 0] - 2 * cov[1, 0], 1e-12))
     factor = _factor(outlook, there.position)
     old_rate, new_rate = math.exp(old + 0.5 * cov[0, 0]), math.exp(new + 0.5 * cov[1, 1])
     return Choice(
         there=there,
         spare=spare,
         value=0.0,
-        chance=_normal((new - old) / apart),
+        chance=outlook.better(rows[1] - rows[0]),
         gain_per_h=(new_rate - old_rate) * factor,
         loss_per_h=old_rate * factor,
     )
@@ -241,14 +242,12 @@ def left_alone(moment: Moment, outlook: Outlook) -> dict[str, Reason]:
 def _options(
     moment: Moment,
     allowed: Allowed,
-    stock: Stock,
     number: dict[Kind, int],
-    factors: Array,
+    rates: tuple[Array, Array],
     kept: Collection[str],
 ) -> list[tuple[int, Spare]]:
     """Return the changes that may be made and are the most hopeful, as line and lure."""
-    hopes = np.exp(stock.mean + np.sqrt(np.diag(stock.cov)))
-    rates = np.exp(stock.mean)
+    now, hopes = rates
     spares: dict[Kind, Spare] = {}
     for spare in moment.ready:
         spares.setdefault(spare.kind, spare)
@@ -257,10 +256,10 @@ def _options(
         if there.position in kept:
             continue
         gone = _just_taken_out(there, moment)
-        now = rates[number[there.kind]]
         for spare in spares.values():
             if spare.kind != there.kind and spare.label not in gone:
-                found.append(((hopes[number[spare.kind]] - now) * factors[line], line, spare))
+                gain = hopes[line, number[spare.kind]] - now[line, number[there.kind]]
+                found.append((float(gain), line, spare))
     found.sort(key=lambda option: (-option[0], option[1], option[2].label))
     fit = [
         (line, spare) for _, line, spare in found if allowed(moment.spread[line].position, spare)
@@ -330,7 +329,7 @@ def _copies(moment: Moment, kinds: Sequence[Kind]) -> Array:
 
 
 def _factor(outlook: Outlook, position: str) -> float:
-    row = outlook.layout.place_row(position, -1, today=True)
+    row = outlook.layout.place_row(position, today=True)
     return float(np.exp(row @ outlook.gauss.mean))
 
 
@@ -338,5 +337,15 @@ def _with(held: list[int], line: int, kind: int) -> list[int]:
     return [*held[:line], kind, *held[line + 1 :]]
 
 
-def _normal(z: float) -> float:
-    return 0.5 * math.erfc(-z / math.sqrt(2.0))
+def _laid(
+    outlook: Outlook, moment: Moment, kinds: Sequence[Kind], factors: Array
+) -> tuple[Array, Array]:
+    """Return strikes per hour of every lure on every line at this hour, as expected and as hoped for."""
+    expected, hoped = [], []
+    for there, factor in zip(moment.spread, factors, strict=True):
+        rows = outlook.layout.laid_rows(kinds, there.position, moment.now.hour)
+        mean = rows @ outlook.gauss.mean
+        spread = np.einsum("ij,ij->i", rows @ outlook.gauss.cov, rows)
+        expected.append(np.exp(mean + 0.5 * spread) * factor)
+        hoped.append(np.exp(mean + np.sqrt(np.maximum(spread, 0.0))) * factor)
+    return np.array(expected), np.array(hoped)

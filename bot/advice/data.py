@@ -19,6 +19,8 @@ class Kind:
     size_in: float | None = None
     colours: tuple[str, ...] = ()
     head: str | None = None
+    name: str | None = None
+    """Its name in the tackle box: two of one size and colour are not quite alike."""
 
     @property
     def label(self) -> str:
@@ -50,9 +52,13 @@ class Exposure:
     """Hour of the day, boat's own time, 0 to 23."""
     age_days: float = 0.0
     """Days between that trip and now; 0 today."""
+    raises: int = 0
+    """Fish that came up without biting."""
+    followers: int = 0
+    """Strikes of these that came within minutes of another: of one pack, they tell less."""
 
     def __post_init__(self) -> None:
-        if self.hours < 0 or self.strikes < 0 or self.age_days < 0:
+        if min(self.hours, self.strikes, self.age_days, self.raises, self.followers) < 0:
             raise ValueError(f"an exposure cannot be negative: {self}")
 
 

@@ -14,7 +14,7 @@ from bot.advice.data import InWater, Kind
 JUST_BITTEN: Final = timedelta(hours=1)
 """A lure that was bitten so lately is not taken away."""
 LEADS_FROM: Final = 2
-"""Strikes from which a lure that has more than half of them is followed."""
+"""Strikes from which a lure that has more than two in three of them is followed."""
 SIZE_SHARE: Final = 0.55
 """How much of being alike is size; the rest is colour."""
 ALIKE_IN: Final = 2.0
@@ -36,11 +36,11 @@ def like(one: Kind, other: Kind) -> float:
 
 
 def leader(spread: Sequence[InWater]) -> InWater | None:
-    """Return the lure that has more than half of the strikes, two at least; None where there is none."""
+    """Return the lure that has more than two in three of the strikes, two at least; None without one."""
     best = max(spread, key=lambda one: one.strikes, default=None)
     if best is None or best.strikes < LEADS_FROM:
         return None
-    return best if 2 * best.strikes > sum(one.strikes for one in spread) else None
+    return best if 3 * best.strikes > 2 * sum(one.strikes for one in spread) else None
 
 
 def bitten(there: InWater, spread: Sequence[InWater], now: datetime) -> Reason | None:

@@ -10,7 +10,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from bot.advice.layout import Array
+from bot.advice.layout import Array, Codes
 
 STEPS: Final = 40
 """Newton steps at most; five or six are usual."""
@@ -55,36 +55,83 @@ class Fit:
     """Strikes that the peak expects in each cell."""
 
 
-def fit(rows: Array, counts: Array, hours: Array, start: Start, near: Array | None = None) -> Fit:
+@dataclass(frozen=True, eq=False, slots=True)
+class Spells:
+    """Rows that lie together share a log rate of their own: an hour in which the bite was on, say."""
+
+    first: Codes
+    """The first row of every spell."""
+    number: Codes
+    """The spell of every row."""
+    apart: float
+    """Standard deviation of the log rates of spells."""
+
+    def summed(self, values: Array) -> Array:
+        """Return the sums of rows of values over every spell."""
+        return np.asarray(np.add.reduceat(values, self.first, axis=0))
+
+    def laid(self, own: Array) -> Array:
+        """Return what spells add to the log rate of every row; nothing where there are none."""
+        return own[self.number] if len(self.first) else np.zeros(1)
+
+
+NO_SPELLS: Final = Spells(np.zeros(0, np.intp), np.zeros(0, np.intp), 1.0)
+
+
+def fit(
+    rows: Array,
+    counts: Array,
+    hours: Array,
+    start: Start,
+    near: Array | None = None,
+    spells: Spells = NO_SPELLS,
+) -> Fit:
     """Fit counts with exposure `hours` (both may be weighted) around a Gaussian start.
 
-    `near` is where to look for the peak first; it saves steps and changes nothing else.
+    `near` is where to look for the peak first; it saves steps and changes nothing else. Spells are taken out
+    (Schur complement), as trips are in `nested`.
     McCullagh and Nelder, Generalized Linear Models, 2nd ed., chapter 2 (Newton, log link); Laplace
     evidence as in Rasmussen and Williams, Gaussian Processes for Machine Learning, section 3.4.
     """
     precision, middle = start.precision, start.gauss.mean
     offset = np.log(np.maximum(hours, 1e-12))
     where = (middle if near is None else near).copy()
+    own, tight = np.zeros(len(spells.first)), 1.0 / spells.apart**2
     for _ in range(STEPS):
-        expected = np.exp(np.minimum(rows @ where + offset, 50.0))
-        slope = rows.T @ (counts - expected) - precision @ (where - middle)
-        curve = (rows.T * expected) @ rows + precision
+        expected = np.exp(np.minimum(rows @ where + offset + spells.laid(own), 50.0))
+        held, both, curve = _curves(rows, expected, precision, spells)
+        off = counts - expected
+        of_spells = spells.summed(off) - own * tight
+        slope = rows.T @ off - precision @ (where - middle) - both.T @ (of_spells / held)
         step = np.linalg.solve(curve, slope)
-        longest = float(np.abs(step).max(initial=0.0))
-        where = where + step * min(1.0, STEP_LIMIT / max(longest, 1e-300))
+        own_step = (of_spells - both @ step) / held
+        longest = max(float(np.abs(one).max(initial=0.0)) for one in (step, own_step))
+        share = min(1.0, STEP_LIMIT / max(longest, 1e-300))
+        where, own = where + step * share, own + own_step * share
         if longest < CLOSE:
             break
-    eta = rows @ where + offset
+    eta = rows @ where + offset + spells.laid(own)
     expected = np.exp(eta)
-    curve = (rows.T * expected) @ rows + precision
+    held, _, curve = _curves(rows, expected, precision, spells)
     below = np.linalg.cholesky(curve)
     gap = where - middle
     evidence = (
         float(counts @ eta - expected.sum() - 0.5 * gap @ precision @ gap)
+        - float(0.5 * tight * (own @ own) + 0.5 * np.log(held / tight).sum())
         - start.half_log_det
         - float(np.log(np.diag(below)).sum())
     )
     return Fit(Gauss(where, _inverse(below)), evidence, expected)
+
+
+def _curves(
+    rows: Array, expected: Array, precision: Array, spells: Spells
+) -> tuple[Array, Array, Array]:
+    """Return the curvature of spells, of effects with spells, and of effects when spells are taken out."""
+    weighted = rows * expected[:, None]
+    held = spells.summed(expected) + 1.0 / spells.apart**2
+    both = spells.summed(weighted)
+    return held, both, weighted.T @ rows + precision - (both.T / held) @ both
 
 
 def mixed(parts: tuple[Gauss, ...], shares: Array) -> Gauss:

@@ -39,7 +39,7 @@ def choose_first(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice |
         if found is None or found.value <= 0:
             break
         planned.append(found)
-    best = max(placed(outlook, planned, allowed), key=lambda one: one.gain_per_h)
+    best = max(placed(outlook, planned, allowed, moment.now.hour), key=lambda one: one.gain_per_h)
     return best if best.chance >= least_chance(moment.wishes) else first
 
 
@@ -56,12 +56,14 @@ def after(moment: Moment, choice: Choice) -> Moment:
     return replace(moment, spread=spread, ready=tuple(ready), previous=(*moment.previous, made))
 
 
-def placed(outlook: Outlook, planned: Sequence[Choice], allowed: Allowed) -> list[Choice]:
+def placed(
+    outlook: Outlook, planned: Sequence[Choice], allowed: Allowed, hour: int = 12
+) -> list[Choice]:
     """Return the same lures on the same lines in the order that catches most."""
     lines = [one.there for one in planned]
     spares = [one.spare for one in planned]
     gains = [
-        [replace(choice_of(outlook, one.there, spare), value=one.value) for spare in spares]
+        [replace(choice_of(outlook, one.there, spare, hour), value=one.value) for spare in spares]
         for one in planned
     ]
     orders = (

@@ -16,7 +16,7 @@ from bot.advice.layout import Levels, layout_of
 from bot.advice.morning import choose_first
 from bot.advice.rates import PER_HOURS, Belief, chances
 from bot.advice.reason import contrasts
-from bot.advice.season import NOTHING, Earlier, Outlook, believe
+from bot.advice.season import NOTHING, Earlier, Outlook, Prey, believe
 from bot.advice.tally import Seen, seen, seen_by
 from bot.messages import Advice
 
@@ -59,6 +59,7 @@ def next_change(
     allowed: Allowed = anything_goes,
     earlier: Earlier = NOTHING,
     wishes: Wishes = WISHES,
+    prey: Sequence[Prey] = (),
 ) -> Verdict:
     """Return the change with the best value for the rest of the day, or why to hold and how long.
 
@@ -75,7 +76,7 @@ def next_change(
         return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
     if is_pausing(moment):
         return Hold("Two changes were made just now: let them fish first.", LOOK_AGAIN[0])
-    judged = judge(cells, moment, allowed, earlier)
+    judged = judge(cells, moment, allowed, earlier, prey)
     return verdict_of(judged)
 
 
@@ -104,13 +105,18 @@ def moment_of(
 
 
 def judge(
-    cells: Sequence[Exposure], moment: Moment, allowed: Allowed, earlier: Earlier = NOTHING
+    cells: Sequence[Exposure],
+    moment: Moment,
+    allowed: Allowed,
+    earlier: Earlier = NOTHING,
+    prey: Sequence[Prey] = (),
 ) -> Judged:
     """Weigh every change that may be made at this moment."""
     kinds = [there.kind for there in moment.spread] + [spare.kind for spare in moment.ready]
     shown = Levels(frozenset(there.position for there in moment.spread), frozenset(kinds))
     layout = layout_of(earlier.levels | Levels.of(cells) | shown)
-    outlook = believe(cells, earlier, layout, moment.wishes.usual_per_10h / PER_HOURS)
+    usual_per_h = moment.wishes.usual_per_10h / PER_HOURS
+    outlook = believe(cells, earlier, layout, usual_per_h, prey)
     choice = choose_first(outlook, moment, allowed)
     return Judged(outlook, moment, choice, tuple(cells), earlier.cells)
 
@@ -160,7 +166,7 @@ def _alike(judged: Judged, total: Seen) -> bool:
 
 def _not_worth(choice: Choice) -> str:
     where = f"{choice.spare.words} on the {choice.there.position}"
-    return f"no change is worth its cost, the best is {where} with {chances(choice.chance)}"
+    return f"no change is worth its cost, best {where}, better with {chances(choice.chance)}"
 
 
 def _fished(cells: Sequence[Exposure]) -> float:

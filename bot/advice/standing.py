@@ -20,11 +20,15 @@ from threadpoolctl import threadpool_limits
 from bot.advice.layout import HOUR_REACH, SIZE_REACH_IN, Array, alike
 from bot.advice.model import Gauss, mixed, ready
 from bot.advice.nested import Codes, Design, Nested, fit, summed
-from bot.advice.season import CONTRAST_SHARES, CONTRASTS, LEAST_H
+from bot.advice.season import LEAST_H
 
 Keys = tuple[str, str]
 """What is counted by; the second is empty where it is one thing."""
 
+CONTRASTS: Final = (0.1, 0.7, 1.3)
+"""How much what is compared may differ, as multiples of `APART`; the first stands for not at all."""
+CONTRAST_SHARES: Final = (0.3, 0.4, 0.3)
+"""What is believed of them before any record."""
 LEVEL: Final = 1.5
 """Spread of the log rate of the boat before any record: it is learnt from it."""
 APART: Final = 0.6

@@ -46,18 +46,21 @@ def worth(
     hours_left: float,
     hours_later: float,
     hold_h: float = HOLD_H,
+    now: Array | None = None,
 ) -> Array:
     """Return for each spread (a row of lures by position) its strikes, learning included.
 
     `factors` are strikes per hour at each position of a lure with log rate 0; `hours_later` is the
     time after today for which what is learnt today still counts; `hold_h` that for which a spread is
-    held to stay as it is.
+    held to stay as it is. `now` are the strikes per hour of every lure on every line, where what is behind
+    a lure's own rate matters; later a lure may be on any line.
     """
     lures = spreads.astype(np.intp)
     look = min(hold_h, hours_left)
     rest_h = hours_left - look + hours_later
     rates = _rates(stock)
-    spread_now = (rates[lures] * factors).sum(axis=1)
+    laid = rates[None, :] * factors[:, None] if now is None else now
+    spread_now = laid[np.arange(lures.shape[1]), lures].sum(axis=1)
     learn = min(max(LEARN_SHARE * rest_h, LOOK_H), LEARN_MOST_H)
     gain, rest = _lessons(lures, stock, factors, learn)
     log_rates = stock.mean + _draws(lures.shape[1]) @ gain.transpose(0, 2, 1)

@@ -6,11 +6,12 @@ from datetime import date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
 from typing import Final
 
+from bot.advice.bites import follows, prey_of
 from bot.advice.choose import Allowed
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
 from bot.advice.next_change import Judged, judge, moment_of, next_change
 from bot.advice.reason import Contrast, contrasts
-from bot.advice.season import Earlier
+from bot.advice.season import Earlier, Prey
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.messages import Advice
@@ -23,6 +24,9 @@ from bot.trip.exposure import fair_slices, hour_key, line_hours, parts
 from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import InWater as Out
 from bot.trip.state import Stint, Trip
+
+PREY_TRIPS: Final = 5
+"""Trips back on which bait that was seen is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +61,12 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
             for one in in_water(later)
         ),
         spares(view),
-        now=later.now,
+        now=later.now.astimezone(view.tz),
         previous=previous,
         allowed=may_run(view),
         earlier=earlier(view),
         wishes=view.wishes,
+        prey=prey(view),
     )
 
 
@@ -72,12 +77,12 @@ def judged(view: View) -> Judged:
         today,
         in_water(view),
         spares(view),
-        now=view.now,
+        now=view.now.astimezone(view.tz),
         previous=changes(view),
         earlier=before,
         wishes=view.wishes,
     )
-    return judge(today, moment, may_run(view), before)
+    return judge(today, moment, may_run(view), before, prey(view))
 
 
 def _struck(view: View, then: Suppose) -> Iterator[Exposure]:
@@ -149,6 +154,17 @@ def _earlier(past: Past, tz: tzinfo, today: date) -> Earlier:
     return Earlier(tuple(found))
 
 
+def prey(view: View) -> tuple[Prey, ...]:
+    """Return what the bait that was seen tells of sizes, on this trip and the last ones."""
+    trips = (*view.past.trips[-PREY_TRIPS:], view.trip)
+    return prey_of(
+        ((view.now - one.at) / timedelta(days=1), one.size_in)
+        for trip in trips
+        for one in trip.prey
+        if one.size_in is not None
+    )
+
+
 def cells(trip: Trip, view: View) -> tuple[Exposure, ...]:
     """Return lure-hours and strikes of a trip by position, lure and hour."""
     age_days = max(0.0, (view.now - (trip.last_at or view.now)).total_seconds() / 86_400)
@@ -157,24 +173,34 @@ def cells(trip: Trip, view: View) -> tuple[Exposure, ...]:
 
 
 def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[Exposure]:
-    hours: dict[tuple[str, Kind, str | None, int], float] = {}
-    strikes: dict[tuple[str, Kind, str | None, int], int] = {}
+    hours: dict[_Key, float] = {}
+    bites: dict[_Key, list[int]] = {}
     for piece in fair_slices(trip, now):
         if not is_known(piece.stint):
             continue
         for hour, span in parts(piece, "hour", trip, tz):
             key = (piece.stint.position, kind(piece.stint), piece.stint.lure, int(hour[:2]))
             hours[key] = hours.get(key, 0.0) + span.total_seconds() / 3600
-    for fish in trip.fish:
-        if fish.is_strike and fish.position and is_known(fish):
-            at = fish.bite_at or fish.first_at
+    last: datetime | None = None
+    for fish in sorted(trip.fish, key=lambda one: one.bite_at or one.first_at):
+        at = fish.bite_at or fish.first_at
+        struck = fish.is_strike
+        if fish.is_catch and fish.position and is_known(fish) and (struck or fish.raised_at):
             key = (fish.position, kind(fish), fish.lure, int(hour_key(at, tz)[:2]))
-            strikes[key] = strikes.get(key, 0) + 1
-    for key in {**hours, **strikes}:
+            found = bites.setdefault(key, [0, 0, 0])
+            found[0] += struck
+            found[1] += not struck
+            found[2] += struck and follows(at, last)
+        last = at if struck else last
+    for key in {**hours, **bites}:
         position, what, lure, at_hour = key
-        yield Exposure(
-            position, what, hours.get(key, 0.0), strikes.get(key, 0), lure, at_hour, age_days
-        )
+        strikes, raises, followers = bites.get(key, (0, 0, 0))
+        fished = hours.get(key, 0.0)
+        yield Exposure(position, what, fished, strikes, lure, at_hour, age_days, raises, followers)
+
+
+_Key = tuple[str, Kind, str | None, int]
+"""Position, lure, its name, hour of the day."""
 
 
 def in_water(view: View) -> tuple[InWater, ...]:
@@ -256,12 +282,12 @@ def _made(stints: Iterable[Stint]) -> Iterator[Change]:
 
 def kind(lure: LureSlots) -> Kind:
     """Return what a fish can see of a lure."""
-    return Kind(lure.size_in, tuple(lure.colours), lure.head)
+    return Kind(lure.size_in, tuple(lure.colours), lure.head, lure.lure)
 
 
 def spare(lure: Lure) -> Spare:
     """Return a lure of the box as the advice knows it."""
-    return Spare(Kind(lure.size_in, lure.colours, lure.head), lure.name)
+    return Spare(Kind(lure.size_in, lure.colours, lure.head, lure.name), lure.name)
 
 
 def swap_call(advice: Advice, view: View) -> Call:

@@ -20,6 +20,7 @@ from bot.answers.advise import (
 )
 from bot.answers.answer import Answer
 from bot.answers.proposal import change_words
+from bot.answers.sticking import asked_sticking
 from bot.answers.view import View
 from bot.answers.why import fits, why_line, why_lure
 from bot.messages import Advice
@@ -41,6 +42,8 @@ BURSTS_FROM: Final = 1.2
 
 def asked_why(view: View, call: Call) -> Answer:
     """Return the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
+    if call.asks("sticking") and not call.names_lure and call.position is None:
+        return asked_sticking(view)
     found = verdict(view)
     if (
         (call.position or call.names_lure)
@@ -89,7 +92,7 @@ def _against(view: View, advice: Advice) -> list[str]:
     if there is None or lure is None:
         return [f"{chances(1.0 - advice.chance)} that it is no better."]
     found = judged(view)
-    choice = choice_of(found.outlook, there, spare(lure))
+    choice = choice_of(found.outlook, there, spare(lure), found.moment.now.hour)
     facts = against(found, choice)
     return [fact.words for fact in (*facts[:-1][:MOST_AGAINST], facts[-1])]
 

@@ -17,6 +17,7 @@ from bot.answers.put_out import PutOut
 from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.standby import standby_lines
+from bot.answers.sticking import sticking_lines
 from bot.answers.tallies import tally_line
 from bot.answers.tray_talk import told_of_trays
 from bot.answers.view import View
@@ -103,7 +104,10 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
             lines.append(_advice_words(change, found))
             advice = found if isinstance(found, Advice) else None
             buttons = (_done(change, advice), WHY) if advice else ()
-        lines += care_lines(change.before, change.after, _fish_entries(change))
+        lines += [
+            *(sticking_lines(change.before, change.after) if counts else ()),
+            *care_lines(change.before, change.after, _fish_entries(change)),
+        ]
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]

@@ -28,6 +28,7 @@ BENCHES: Final = {
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",
     "plan": "how long a plan takes",
     "advice": "simulated seasons: what the next change wins",
+    "sticking": "why fish do not stick: alarms where something is wrong, and where nothing is",
     "works": "what is said to work: how often it comes true, on seas of which the truth is known",
     "scale": "a log of many trips: opening, tally, reply",
     "start": "what a command costs before it says anything, on a log of many trips",

@@ -12,8 +12,9 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
-from typing import Final
+from typing import Final, cast
 
+from bot.bench.advice_fish import families_of, fish_season
 from bot.bench.advice_fit import show_fit
 from bot.bench.advice_policies import (
     CopyTheBite,
@@ -25,7 +26,7 @@ from bot.bench.advice_policies import (
     RightModel,
     Thompson,
 )
-from bot.bench.advice_sea import MakePolicy, Truth, fish, sea
+from bot.bench.advice_sea import Day, MakePolicy, Truth, fish, sea
 from bot.bench.advice_table import Job, Season, reliability, rows, show, show_reliability
 
 POLICIES: Final[Mapping[str, MakePolicy]] = {
@@ -50,12 +51,26 @@ RUNS: Final[tuple[tuple[Truth, int, int], ...]] = (
 """Truth, days of a season, seasons."""
 
 
+ABROAD: Final[Mapping[str, MakePolicy]] = {
+    "no change": NoChange,
+    "copy the last bite": CopyTheBite,
+    "greedy, right model": RightModel,
+    "deckcall": Direct,
+    "oracle": Oracle,
+}
+"""On seas of families: the advice without the desk; the greedy one has the model of sums, right or not."""
+ABROAD_RUNS: Final = ((1, 200), (5, 40), (20, 12))
+"""Days of a season, seasons of every family."""
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the measurement; give 0."""
     options = _options(argv)
     if options.fit:
         show_fit(options.seed)
         return 0
+    if options.families is not None:
+        return _abroad(options)
     runs = [
         (truth, days, max(1, round(seasons * options.scale)))
         for truth, days, seasons in RUNS
@@ -76,6 +91,31 @@ def main(argv: Sequence[str] | None = None) -> int:
     return 0
 
 
+def _abroad(options: argparse.Namespace) -> int:
+    """Measure on families of seas that are unlike the model."""
+    families = tuple(families_of(Path(options.families) if options.families else None))
+    runs = [
+        (family, days, max(2, round(seasons * options.scale)))
+        for family in families
+        for days, seasons in ABROAD_RUNS
+        if options.truth in (None, family) and options.days in (None, days)
+    ]
+    jobs = [
+        Job(family, days, 1000 * options.seed + season, policy, True, options.families)
+        for family, days, seasons in runs
+        for season in range(seasons)
+        for policy in ABROAD
+    ]
+    held = list(_seasons(jobs, options.jobs, options.keep))
+    for family, days, _ in runs:
+        part = [one for one in held if (one.job.truth, one.job.days) == (family, days)]
+        show(rows(part, tuple(ABROAD)), as_json=options.json)
+    for family in families:
+        said = [pair for one in held if one.job.truth == family for pair in one.said]
+        show_reliability(reliability(said), as_json=options.json, of=family)
+    return 0
+
+
 def _options(argv: Sequence[str] | None) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="bench advice", description="How much does advice win?")
     parser.add_argument("--scale", type=float, default=1.0, help="more or fewer seasons (1)")
@@ -88,6 +128,13 @@ def _options(argv: Sequence[str] | None) -> argparse.Namespace:
     parser.add_argument("--keep", type=Path, help="keep seasons in this file, and go on from it")
     parser.add_argument(
         "--direct", action="store_true", help="ask the advice itself, not the desk (for tuning)"
+    )
+    parser.add_argument(
+        "--families",
+        nargs="?",
+        const="",
+        metavar="FILE",
+        help="families of seas of this Python file, without FILE those of our own; without the desk",
     )
     parser.add_argument("--fit", action="store_true", help="only the time of a fit")
     parser.add_argument("--json", action="store_true", help="one JSON object a line")
@@ -118,16 +165,19 @@ def _fished(pool: ProcessPoolExecutor, jobs: Sequence[Job]) -> Iterable[Season]:
 
 def one_season(job: Job) -> Season:
     """Fish one season with one policy."""
-    world = sea(job.number, job.truth)
+    if job.families is not None:
+        makes = families_of(Path(job.families) if job.families else None)
+        days = fish_season(makes[job.truth], ABROAD[job.policy], job.days, job.number)
+        return _told(job, days)
+    world = sea(job.number, cast("Truth", job.truth))
     make = Direct if job.direct and job.policy == "deckcall" else POLICIES[job.policy]
-    days = fish(world, make(world, job.number), job.days, job.number)
+    days = tuple(fish(world, make(world, job.number), job.days, job.number))
+    return _told(job, days)
+
+
+def _told(job: Job, days: Sequence[Day]) -> Season:
     said = tuple(pair for day in days for pair in day.said)
-    return Season(
-        job,
-        sum(day.expected for day in days),
-        tuple(day.changes for day in days),
-        said,
-    )
+    return Season(job, sum(day.expected for day in days), tuple(day.changes for day in days), said)
 
 
 if __name__ == "__main__":

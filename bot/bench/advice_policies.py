@@ -4,19 +4,22 @@
 tuning; no table is made with it unless asked for.
 """
 
+import math
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 
-from bot.advice.data import Change, Exposure, InWater, Spare
-from bot.advice.layout import Layout, Scales
+from bot.advice.bites import follows, prey_of
+from bot.advice.data import Change, Exposure, InWater, Spare, Verdict
 from bot.advice.model import Gauss, fit, ready
 from bot.advice.next_change import next_change
 from bot.advice.season import NOTHING, Earlier
+from bot.bench.advice_factors import Layout, Scales
 from bot.bench.advice_sea import (
     COLOUR,
     DAY_H,
@@ -28,12 +31,15 @@ from bot.bench.advice_sea import (
     SIZE,
     Array,
     Policy,
-    Sea,
     Step,
     Swap,
+    World,
 )
 from bot.messages import Advice, Reply
 
+Cell = tuple[int, int, int]
+"""Line, lure and hour of the day."""
+CM_PER_IN: Final = 2.54
 MORNING: Final = datetime(2024, 3, 1, FIRST_HOUR, tzinfo=UTC)
 AT_ONCE: Final = 2
 """The crew asks again after a change, and makes at most so many in a row; in the morning one a line."""
@@ -48,7 +54,7 @@ class NoChange(Policy):
 class CopyTheBite(Policy):
     """The rule of thumb: after a bite put out what is most like the lure that got it."""
 
-    def __init__(self, world: Sea, seed: int) -> None:
+    def __init__(self, world: World, seed: int) -> None:
         super().__init__(world, seed)
         self._bites: list[int] = []
 
@@ -85,7 +91,7 @@ class CopyTheBite(Policy):
 class RawGreedy(Policy):
     """Put out what has the best raw rate so far, one strike in four hours taken for granted."""
 
-    def __init__(self, world: Sea, seed: int) -> None:
+    def __init__(self, world: World, seed: int) -> None:
         super().__init__(world, seed)
         self._hours = np.full(len(world.lures), 4.0)
         self._strikes = np.ones(len(world.lures))
@@ -106,7 +112,7 @@ class RawGreedy(Policy):
 class RightModel(Policy):
     """Greedy on the true model with the true spreads of the effects."""
 
-    def __init__(self, world: Sea, seed: int) -> None:
+    def __init__(self, world: World, seed: int) -> None:
         super().__init__(world, seed)
         kinds = tuple(lure.kind for lure in world.lures)
         hours = tuple(range(FIRST_HOUR, FIRST_HOUR + int(DAY_H)))
@@ -172,7 +178,7 @@ class Oracle(Policy):
 class Ours(Policy):
     """Do what the desk advises, asked every quarter of an hour; all through `Desk.say`."""
 
-    def __init__(self, world: Sea, seed: int) -> None:
+    def __init__(self, world: World, seed: int) -> None:
         super().__init__(world, seed)
         from bot.desk import Desk
 
@@ -238,13 +244,16 @@ class Ours(Policy):
 
 
 class Direct(Policy):
-    """The same advice without the desk: quicker, for tuning."""
+    """The same advice without the desk: quicker, for tuning and for many seasons."""
 
-    def __init__(self, world: Sea, seed: int) -> None:
+    def __init__(self, world: World, seed: int) -> None:
         super().__init__(world, seed)
         self.earlier = NOTHING
-        self._past: list[tuple[int, dict[tuple[int, int, int], tuple[float, int]]]] = []
-        self._seen: dict[tuple[int, int, int], tuple[float, int]] = {}
+        self.kinds = tuple(replace(lure.kind, name=lure.name) for lure in world.lures)
+        self._past: list[tuple[int, dict[Cell, list[float]]]] = []
+        self._seen: dict[Cell, list[float]] = {}
+        self._prey: list[tuple[float, float]] = []
+        self._day = 0
         self.swaps: list[Change] = []
 
     def morning(self, day: int) -> None:
@@ -252,57 +261,102 @@ class Direct(Policy):
         self._day = day
         cells: list[Exposure] = []
         for then, seen in self._past:
-            cells += _exposures(self.sea, seen, float(day - then))
+            cells += self._exposures(seen, float(day - then))
         self.earlier = Earlier(tuple(cells))
         self._seen, self.swaps = {}, []
         self._strikes = [0] * len(POSITIONS)
+        self._raises = [0] * len(POSITIONS)
+        self._struck_h = [-math.inf] * len(POSITIONS)
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
         """Ask, do it, ask again."""
-        now = MORNING + timedelta(days=self._day, hours=at_h)
         held = list(spread)
-        lures = self.sea.lures
         for _ in range(_asks(at_h)):
-            water = tuple(
-                InWater(POSITIONS[line], lures[n].kind, lures[n].name, strikes=self._strikes[line])
-                for line, n in enumerate(held)
-            )
-            spares = tuple(
-                Spare(lure.kind, lure.name) for n, lure in enumerate(lures) if n not in held
-            )
-            found = next_change(
-                self.cells_today(),
-                water,
-                spares,
-                now=now,
-                previous=tuple(self.swaps),
-                earlier=self.earlier,
-            )
+            found = self._asked(at_h, held)
             if not isinstance(found, Advice):
                 return
             line = POSITIONS.index(found.position)
-            number = next(n for n, lure in enumerate(lures) if lure.name == found.lure)
-            old = lures[held[line]].name
-            self.swaps.append(Change(found.position, found.lure, old, now))
-            held[line], self._strikes[line] = number, 0
+            number = next(n for n, one in enumerate(self.sea.lures) if one.name == found.lure)
+            old = self.sea.lures[held[line]].name
+            self.swaps.append(Change(found.position, found.lure, old, self._time(at_h)))
+            held[line], self._strikes[line], self._raises[line] = number, 0, 0
+            self._struck_h[line] = -math.inf
             yield Swap(line, number, found.chance)
+
+    def _asked(self, at_h: float, held: Sequence[int]) -> Verdict:
+        lures = self.sea.lures
+        water = tuple(
+            InWater(
+                POSITIONS[line],
+                self.kinds[n],
+                lures[n].name,
+                strikes=self._strikes[line],
+                raises=self._raises[line],
+                struck_at=None if not self._strikes[line] else self._time(self._struck_h[line]),
+            )
+            for line, n in enumerate(held)
+        )
+        spares = tuple(
+            Spare(self.kinds[n], lure.name) for n, lure in enumerate(lures) if n not in held
+        )
+        days = [(self._day + at_h / 24.0 - when, size) for when, size in self._prey]
+        return next_change(
+            self.cells_today(),
+            water,
+            spares,
+            now=self._time(at_h),
+            previous=tuple(self.swaps),
+            earlier=self.earlier,
+            prey=prey_of(days),
+        )
 
     def saw(self, step: Step) -> None:
         """Count by position, lure and hour."""
-        struck = [line for _, line in step.strikes]
+        hour = FIRST_HOUR + int(step.start_h)
         for line, lure in enumerate(step.spread):
-            key = (line, lure, FIRST_HOUR + int(step.start_h))
-            hours, strikes = self._seen.get(key, (0.0, 0))
-            self._seen[key] = (hours + step.hours[line], strikes + struck.count(line))
-            self._strikes[line] += struck.count(line)
+            self._seen.setdefault((line, lure, hour), [0.0] * 4)[0] += step.hours[line]
+        for at_h, line in step.strikes:
+            cell = self._seen[line, step.spread[line], hour]
+            cell[1] += 1
+            cell[3] += follows(self._time(at_h), self._time(max(self._struck_h)))
+            self._strikes[line] += 1
+            self._struck_h[line] = at_h
+        for _, line in step.raises:
+            self._seen[line, step.spread[line], hour][2] += 1
+            self._raises[line] += 1
+
+    def told(self, at_h: float, length_cm: float) -> None:
+        """Keep bait that was seen."""
+        self._prey.append((self._day + at_h / 24.0, length_cm / CM_PER_IN))
 
     def cells_today(self) -> tuple[Exposure, ...]:
         """Return what today's record says."""
-        return _exposures(self.sea, self._seen)
+        return self._exposures(self._seen)
 
     def evening(self) -> None:
         """Keep the day."""
         self._past.append((self._day, self._seen))
+
+    def _exposures(
+        self, seen: Mapping[Cell, Sequence[float]], age_days: float = 0.0
+    ) -> tuple[Exposure, ...]:
+        return tuple(
+            Exposure(
+                POSITIONS[line],
+                self.kinds[lure],
+                hours,
+                int(strikes),
+                self.sea.lures[lure].name,
+                hour,
+                age_days,
+                int(raises),
+                int(followers),
+            )
+            for (line, lure, hour), (hours, strikes, raises, followers) in seen.items()
+        )
+
+    def _time(self, at_h: float) -> datetime:
+        return MORNING + timedelta(days=self._day, hours=max(at_h, -24.0))
 
 
 def _asks(at_h: float) -> int:
@@ -322,7 +376,7 @@ def _swap_best(rates: Array, spread: tuple[int, ...], factors: Array) -> Iterato
 
 
 def _exposures(
-    world: Sea, seen: dict[tuple[int, int, int], tuple[float, int]], age_days: float = 0.0
+    world: World, seen: dict[tuple[int, int, int], tuple[float, int]], age_days: float = 0.0
 ) -> tuple[Exposure, ...]:
     return tuple(
         Exposure(POSITIONS[line], world.lures[lure].kind, hours, strikes, None, hour, age_days)
@@ -330,7 +384,7 @@ def _exposures(
     )
 
 
-def _csv(world: Sea) -> str:
+def _csv(world: World) -> str:
     lines = ["name,head,size_in,colours,ready"]
     for lure in world.lures:
         kind = lure.kind

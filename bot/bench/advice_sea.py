@@ -7,7 +7,7 @@ an `interaction` sea prefers other sizes at other positions; a `flat` sea does n
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Final, Literal
+from typing import Final, Literal, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -129,6 +129,7 @@ class Step:
     spread: tuple[int, ...]
     hours: tuple[float, ...]
     strikes: tuple[tuple[float, int], ...]
+    raises: tuple[tuple[float, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,10 +141,25 @@ class Swap:
     chance: float | None = None
 
 
+class World(Protocol):
+    """What a policy knows of a sea; only the oracle asks for the best spread."""
+
+    @property
+    def lures(self) -> tuple[Lure, ...]:
+        """The box."""
+
+    @property
+    def start(self) -> tuple[int, ...]:
+        """The spread of every morning."""
+
+    def best(self, at_h: float) -> tuple[int, ...]:
+        """Return the best spread at a time of the day."""
+
+
 class Policy:
     """Decides what goes where; one for each season."""
 
-    def __init__(self, world: Sea, seed: int) -> None:
+    def __init__(self, world: World, seed: int) -> None:
         self.sea = world
         self.rng = np.random.default_rng(seed)
 
@@ -158,6 +174,9 @@ class Policy:
     def saw(self, step: Step) -> None:
         """Take in what came of a step."""
 
+    def told(self, at_h: float, length_cm: float) -> None:
+        """Take in bait that was seen."""
+
     def evening(self) -> None:
         """End a day."""
 
@@ -165,7 +184,7 @@ class Policy:
         """End the season."""
 
 
-MakePolicy = Callable[[Sea, int], Policy]
+MakePolicy = Callable[[World, int], Policy]
 
 
 def fish(world: Sea, policy: Policy, days: int, seed: int) -> Sequence[Day]:

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from bot.bench.advice_sea import Array, Truth
+from bot.bench.advice_sea import Array
 
 BINS: Final = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 
@@ -20,13 +20,16 @@ BINS: Final = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 class Job:
     """One season under one policy."""
 
-    truth: Truth
+    truth: str
+    """The kind of sea: one of `Truth`, or the name of a family."""
     days: int
     number: int
     """Number of the sea, which is also where its chance begins."""
     policy: str
     direct: bool = False
     """Ask the advice itself, not the desk."""
+    families: str | None = None
+    """The file of the family, empty for one of our own; None for a sea of the model's kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ class Season:
 class Row:
     """What one policy got on one kind of sea; every figure with its standard error over seasons."""
 
-    truth: Truth
+    truth: str
     days: int
     seasons: int
     first_sea: int
@@ -73,6 +76,9 @@ class Row:
     over_copying: float
     """Strikes a day more than copying the last bite, paired by sea."""
     over_copying_se: float
+    over_greedy: float
+    """The same over the greedy policy on the model of sums."""
+    over_greedy_se: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +96,10 @@ class Reliable:
 def rows(held: Sequence[Season], policies: Sequence[str]) -> list[Row]:
     """Return a row for each policy, from seasons of one kind and length."""
     strikes = {name: _by_sea(held, name) for name in policies}
-    none, best, copying = (strikes[name] for name in ("no change", "oracle", "copy the last bite"))
+    none, best, copying, greedy = (
+        strikes[name]
+        for name in ("no change", "oracle", "copy the last bite", "greedy, right model")
+    )
     job = held[0].job
     found = []
     for name in policies:
@@ -101,6 +110,7 @@ def rows(held: Sequence[Season], policies: Sequence[str]) -> list[Row]:
         more, more_se = _ratio(strikes[name] - none, none)
         changes = np.array([np.mean(one.changes) for one in mine])
         over = (strikes[name] - copying) / job.days
+        over_greedy = (strikes[name] - greedy) / job.days
         found.append(
             Row(
                 job.truth,
@@ -117,6 +127,8 @@ def rows(held: Sequence[Season], policies: Sequence[str]) -> list[Row]:
                 _error(changes),
                 float(over.mean()),
                 _error(over),
+                float(over_greedy.mean()),
+                _error(over_greedy),
             )
         )
     return found
@@ -148,28 +160,29 @@ def show(found: Sequence[Row], *, as_json: bool) -> None:
     )
     print(
         f"{'policy':24}{'strikes/day':>12}{'share won':>14}{'vs none':>16}{'changes/day':>15}"
-        f"{'over copying/day':>19}"
+        f"{'over copying/day':>19}{'over greedy/day':>18}"
     )
     for row in found:
         share = "-" if row.share is None else f"{row.share:.1%} ± {100 * row.share_se:.1f}"
         against = f"{row.against_none:+.1%} ± {100 * row.against_none_se:.1f}"
         changes = f"{row.changes_a_day:.1f} ± {row.changes_se:.1f}"
         over = f"{row.over_copying:+.1f} ± {row.over_copying_se:.1f}"
+        greedy = f"{row.over_greedy:+.1f} ± {row.over_greedy_se:.1f}"
         print(
             f"{row.policy:24}{row.strikes_a_day:12.1f}{share:>14}{against:>16}{changes:>15}"
-            f"{over:>19}",
+            f"{over:>19}{greedy:>18}",
             flush=True,
         )
 
 
-def show_reliability(found: Sequence[Reliable], *, as_json: bool) -> None:
+def show_reliability(found: Sequence[Reliable], *, as_json: bool, of: str = "usual seas") -> None:
     """Print what became of the stated chances."""
     if as_json:
         for one in found:
             print(json.dumps(asdict(one)))
         return
     if found:
-        print("\nstated chance of being better, and how many were (usual seas)")
+        print(f"\nstated chance of being better, and how many were ({of})")
     for one in found:
         print(
             f"{one.low:.0%} to {one.high:.0%}: {one.changes} changes, "

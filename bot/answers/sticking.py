@@ -1,0 +1,157 @@
+"""Why fish do not stick, in words: what came tight, what was landed, by what, and what to look at first."""
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.advice.rates import wilson
+from bot.advice.sticking import STEPS, Amiss, Bite, Of, Step, amiss, rows
+from bot.answers.answer import Answer
+from bot.answers.view import View
+from bot.replies.amounts import count, number, sentence
+from bot.tackle.cautions import CAUTIONS
+from bot.trip.fish import Fish
+from bot.trip.state import Trip
+
+OPEN_FOR: Final = timedelta(minutes=5)
+"""A strike of which nothing more was said for so long did not come tight."""
+FEW: Final = 4
+"""With fewer tries a row is not shown."""
+MOST_TRIPS: Final = 60
+FIRST: Final[Mapping[tuple[Step, Of], str]] = {
+    ("hook-up", "all"): "the points of all hooks, then the strike drags with a scale, then the speed",
+    ("hook-up", "lure"): "its points, then how its hooks are set, then how it runs",
+    ("hook-up", "hooks"): "their points and their gauge for the line class, then how they are set",
+    ("hook-up", "position"): "its strike drag with a scale, its clip, then the points there",
+    ("hook-up", "angler"): "whether that rod is left in its holder at the strike as the others are",
+    ("hook-up", "drag"): "that drag with a scale, against what the hooks need",
+    ("landed", "all"): "the drags with a scale, then crimps, knots and leaders, then hooks that opened",
+    ("landed", "lure"): "its hooks (bent or opened), then its crimps and leader",
+    ("landed", "hooks"): "whether they opened: their gauge for the line class, and the drag",
+    ("landed", "position"): "its drag with a scale, then its line, knots and leader",
+    ("landed", "angler"): "slack line and the drag during the fight, together",
+    ("landed", "drag"): "that drag with a scale: too little lets hooks fall out, too much tears",
+}  # fmt: skip
+"""What to look at first: common practice, no source."""
+_WORDS: Final[Mapping[Step, str]] = {"hook-up": "came tight", "landed": "were landed"}
+
+
+def asked_sticking(view: View) -> Answer:
+    """Answer why fish do not stick: how many did, by what, and what to look at first."""
+    bites = bites_of(view)
+    now = [bite for bite in bites if bite.age_days == 0.0]
+    if not now:
+        text = "No strike on this trip yet."
+        return Answer(text, text)
+    lines = [_share(now, "Today", step) for step in STEPS]
+    before = [bite for bite in bites if bite.age_days > 0.0]
+    lines += [_share(before, "Earlier trips", step) for step in STEPS] if before else []
+    found = amiss(bites)
+    told = [amiss_line(one) for one in found[:2]]
+    if not told:
+        told = [
+            "Nothing is below the boat's own by more than luck. Common practice all the same:"
+            f" {FIRST['hook-up', 'all']}."
+        ]
+    lines = [line for line in lines if line] + told
+    lines += [line for of in ("lure", "position", "angler") if (line := _by(bites, of, "hook-up"))]
+    lines.append(CAUTIONS["hooks"])
+    if any(one.step == "landed" or one.of in ("all", "position", "drag") for one in found):
+        lines.append(CAUTIONS["drag"])
+    return Answer("\n".join(lines), told[0])
+
+
+def sticking_lines(before: View, after: View) -> list[str]:
+    """Return once what is amiss by more than luck since the last entries."""
+    known = {(one.step, one.of, one.key) for one in amiss(bites_of(before))}
+    new = [one for one in amiss(bites_of(after)) if (one.step, one.of, one.key) not in known]
+    return [amiss_line(new[0])] if new and not known else []
+
+
+def amiss_line(one: Amiss) -> str:
+    """Write what is amiss, its figures beside the boat's own, and what to look at first."""
+    what = {
+        "all": "today", "lure": f"on {one.key}", "position": f"on the {one.key}",
+        "angler": f"with {one.key} on the rod", "hooks": f"on {one.key}",
+        "drag": f"at {one.key} of drag",
+    }  # fmt: skip
+    tries = "strikes" if one.step == "hook-up" else "fish on"
+    own = f"; otherwise {one.own_passed} of {one.own_tries}" if one.own_tries else ""
+    first = FIRST[one.step, one.of]
+    return sentence(
+        f"{one.passed} of {one.tries} {tries} {_WORDS[one.step]} {what[one.of]}{own}:"
+        f" more than luck. Look first at {first}"
+    )
+
+
+def bites_of(view: View) -> tuple[Bite, ...]:
+    """Return the strikes of this trip and of the latest ones before, those that are decided."""
+    found = [
+        bite
+        for trip in view.past.trips[-MOST_TRIPS:]
+        for bite in _bites(view, trip, max(1.0, _age_days(trip, view.now)))
+    ]
+    return (*found, *_bites(view, view.trip, 0.0))
+
+
+def _age_days(trip: Trip, now: datetime) -> float:
+    return (now - (trip.last_at or now)).total_seconds() / 86_400
+
+
+def _bites(view: View, trip: Trip, age_days: float) -> Iterator[Bite]:
+    for fish in trip.fish:
+        at = fish.bite_at
+        if not fish.is_strike or at is None:
+            continue
+        if not (fish.was_on or fish.is_over or view.now - at >= OPEN_FOR):
+            continue
+        landed = None if not fish.was_on or not fish.ends else fish.caught > 0
+        yield Bite(
+            fish.was_on,
+            landed,
+            fish.lure,
+            _hooks(view, fish),
+            fish.position,
+            fish.angler,
+            _drag(trip, fish, at),
+            age_days,
+        )
+
+
+def _hooks(view: View, fish: Fish) -> str | None:
+    lure = view.lure(fish.lure)
+    if lure is None or (lure.hooks is None and lure.hook_gauge is None):
+        return None
+    many = "" if lure.hooks is None else f"{lure.hooks} "
+    gauge = "" if lure.hook_gauge is None else f"{lure.hook_gauge} "
+    return f"{many}{gauge}hook{'s' * (lure.hooks != 1)}"
+
+
+def _drag(trip: Trip, fish: Fish, at: datetime) -> str | None:
+    """Return the drag of its line as read last before the bite, or of all lines."""
+    read = [
+        one for one in trip.drags if one.at <= at and one.position in (None, fish.position)
+    ]  # in order of time
+    return f"{number(read[-1].drag_kg)} kg" if read else None
+
+
+def _share(bites: list[Bite], head: str, step: Step) -> str:
+    tried = [bool(outcome) for bite in bites if (outcome := bite.outcome(step)) is not None]
+    if not tried:
+        return ""
+    interval = wilson(sum(tried), len(tried))
+    of = count(len(tried), "strike") if step == "hook-up" else f"{len(tried)} fish on"
+    sure = (
+        f" ({round(100 * interval.low)} to {round(100 * interval.high)} %)"
+        if interval is not None and len(tried) >= FEW
+        else ", too few to say"
+    )
+    return f"{head}: {sum(tried)} of {of} {_WORDS[step]}{sure}."
+
+
+def _by(bites: tuple[Bite, ...], of: Of, step: Step) -> str:
+    found = [row for row in rows(bites, of, step) if row[2] >= FEW]
+    if len(found) < 2:
+        return ""
+    shown = found[:2] + found[-1:] if len(found) > 3 else found
+    return f"By {of}: " + "; ".join(f"{key} {some} of {many}" for key, some, many in shown)
