@@ -21,8 +21,8 @@ Step = Literal["hook-up", "landed"]
 STEPS: Final[tuple[Step, ...]] = ("hook-up", "landed")
 BOUND: Final = 25.0
 """A factor counts from here on, over how likely it is before; more means fewer alarms."""
-USUAL: Final[Mapping[Step, tuple[float, float]]] = {"hook-up": (3.0, 2.0), "landed": (3.5, 1.5)}
-"""Of five strikes three come tight, of five fish on three or four are landed: our estimate."""
+USUAL: Final[Mapping[Step, tuple[float, float]]] = {"hook-up": (9.0, 6.0), "landed": (10.5, 4.5)}
+"""Of 15 strikes 9 come tight, of 15 fish on 10 or 11 are landed, before any record: our estimate."""
 RECORD_MOST: Final = 200.0
 """Strikes of a record that count at most: crews and gear change."""
 RECENT_DAYS: Final = 7.0
