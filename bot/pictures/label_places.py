@@ -18,7 +18,8 @@ STEP_IN: Final = 0.06
 APART_IN: Final = 0.05
 """Left free between labels, and between a label and what is drawn."""
 OTHER_SIDE_IN: Final = 2.5
-"""A label goes to the other side of the boat only where it else stood so much farther away."""
+"""Where labels may go to the other side of the boat, they do so to save lines of this length."""
+EPS_IN: Final = 1e-6
 Column = Literal[-1, 1]
 """Left or right."""
 
@@ -53,15 +54,16 @@ class Label:
 
 
 _Numbers = NDArray[np.float64]
+_COLUMNS: Final[tuple[Column, ...]] = (-1, 1)
 
 
 def label_places(
-    labels: Sequence[Label], taken: Sequence[Box], room: Box
+    labels: Sequence[Label], taken: Sequence[Box], room: Box, *, other_side: bool = False
 ) -> tuple[tuple[Column, Box], ...] | None:
     """Return the column and the place of every label, free of each other and of what is taken.
 
     The places are those for which labels are nearest to what they name, all together; None where there is
-    no room for all.
+    no room for all. A label stands on the side of its point, unless it may go to the `other_side`.
     """
     steps = int((room.bottom - room.top) / STEP_IN) + 1
     filled = np.full((steps, steps), np.inf)
@@ -69,15 +71,22 @@ def label_places(
     laid: list[_Laid] = []
     for number in sorted(range(len(labels)), key=lambda n: (labels[n].y, labels[n].x)):
         one = labels[number]
-        costs = _costs(one, -1, taken, room, steps), _costs(one, 1, taken, room, steps)
+        left, right = (_costs(one, side, taken, room, steps) for side in _COLUMNS)
+        across = one.x - (room.left + room.right) / 2
+        away = OTHER_SIDE_IN if other_side else np.inf
+        costs = (
+            left + (away if across > EPS_IN else 0.0),
+            right + (away if across < -EPS_IN else 0.0),
+        )
         laid.append(_Laid(number, ceil((one.high + APART_IN) / STEP_IN), filled, costs))
         filled = laid[-1].after()
     if not np.isfinite(filled.min()):
         return None
-    left, right = (int(end) for end in np.unravel_index(filled.argmin(), filled.shape))
+    ends = np.unravel_index(filled.argmin(), filled.shape)
+    on_left, on_right = int(ends[0]), int(ends[1])
     places: dict[int, tuple[Column, Box]] = {}
     for step in reversed(laid):
-        column, start, left, right = step.back(left, right)
+        column, start, on_left, on_right = step.back(on_left, on_right)
         one = labels[step.number]
         places[step.number] = column, _box(one, column, room.top + start * STEP_IN, room)
     return tuple(places[number] for number in range(len(labels)))
@@ -131,13 +140,11 @@ def _box(label: Label, column: Column, top: float, room: Box) -> Box:
 
 def _costs(label: Label, column: Column, taken: Sequence[Box], room: Box, steps: int) -> _Numbers:
     """Return what every step of a column costs a label; infinite where it finds no room."""
-    middle = (room.left + room.right) / 2
-    away = OTHER_SIDE_IN if (label.x - middle) * column < -1e-6 else 0.0
     costs = np.full(steps, np.inf)
     for step in range(steps):
         box = _box(label, column, room.top + step * STEP_IN, room)
         if box.bottom > room.bottom:
             break
         if not any(box.overlaps(other, APART_IN) for other in taken):
-            costs[step] = abs(box.top + label.high / 2 - label.y) + away
+            costs[step] = abs(box.top + label.high / 2 - label.y)
     return costs

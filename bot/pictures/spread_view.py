@@ -60,6 +60,8 @@ EDGE_IN: Final = 0.07
 """Distance from the edge of the sea to a label."""
 MORE_IN: Final = 1.0
 """By so much a picture is made longer where its labels find no room."""
+OTHER_SIDE_FROM_IN: Final = HEIGHT_IN + 3
+"""In a picture that is so long labels may stand on the other side of the boat."""
 MOST_IN: Final = 24.0
 BOAT_WORDS: Final = ((-1, "port"), (1, "starboard"))
 BOAT_GAP_M: Final = 1.2
@@ -206,7 +208,7 @@ def _boat(axes: Axes) -> None:
     axes.add_patch(Polygon(hull, closed=True, facecolor=INK, edgecolor=INK, zorder=4))
     for side, word in BOAT_WORDS:
         axes.text(
-            side * (half + BOAT_GAP_M), -BOAT_M * 0.5, word, size=SMALL_PT,
+            side * (half + BOAT_GAP_M), -BOAT_M * 0.8, word, size=SMALL_PT,
             ha="right" if side < 0 else "left", va="center",
         )  # fmt: skip
 
@@ -217,7 +219,7 @@ def _boat_boxes(scale: _Scale) -> list[Box]:
     across, up = OUTRIGGER_TIP_M
     found = [scale.box(-half, -BOAT_M, half, 0), scale.box(-across, up - BOAT_M / 4, across, up)]
     for side, word in BOAT_WORDS:
-        x, y = scale.at(side * (half + BOAT_GAP_M), -BOAT_M * 0.5)
+        x, y = scale.at(side * (half + BOAT_GAP_M), -BOAT_M * 0.8)
         ends = sorted((x, x + side * wide_in(word, SMALL_PT)))
         found.append(Box(ends[0], y - SMALL_PT / 72, ends[1], y + SMALL_PT / 72))
     return found
@@ -294,7 +296,7 @@ def _labels(axes: Axes, lures: Sequence[ShownLure], scale: _Scale, taken: Sequen
         EDGE_IN, scale.high_in * (1 - sea.y1) + EDGE_IN, WIDTH_IN - EDGE_IN,
         scale.high_in * (1 - sea.y0) - EDGE_IN,
     )  # fmt: skip
-    places = label_places(labels, taken, room)
+    places = label_places(labels, taken, room, other_side=scale.high_in >= OTHER_SIDE_FROM_IN)
     fits = places is not None
     for number, (text, label) in enumerate(zip(texts, labels, strict=True)):
         column, box = places[number] if places is not None else (1, room)

@@ -55,7 +55,7 @@ def test_labels_are_as_near_to_their_points_as_an_integer_program_puts_them(
     labels = [Label(1.0, HIGH, x, y) for x, y in at]
     taken = [Box(0.5, 1.0, 1.5, 1.3)] if blocked else []
 
-    places = label_places(labels, taken, ROOM)
+    places = label_places(labels, taken, ROOM, other_side=True)
 
     assert places is not None
     cost = sum(
@@ -66,6 +66,18 @@ def test_labels_are_as_near_to_their_points_as_an_integer_program_puts_them(
     boxes = [box for _, box in places]
     assert not any(a.overlaps(b, APART_IN - 1e-9) for a, b in combinations(boxes, 2))
     assert not any(a.overlaps(b) for a in boxes for b in taken)
+
+
+def test_labels_stand_on_the_side_of_their_points_unless_they_may_change() -> None:
+    starboard = [Label(1.0, HIGH, 3.0, 1.0)] * 7
+
+    assert label_places(starboard, [], ROOM) is None
+    own = label_places(starboard[:5], [], ROOM)
+    both = label_places(starboard, [], ROOM, other_side=True)
+    assert own is not None
+    assert both is not None
+    assert {column for column, _ in own} == {1}
+    assert {column for column, _ in both} == {-1, 1}
 
 
 def test_where_there_is_no_room_for_all_there_are_no_places() -> None:
