@@ -3,7 +3,8 @@
 A thin door above the desk, so that `cli` need not know what a desk is made of.
 """
 
-from contextlib import AbstractContextManager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from bot.messages import Source
@@ -12,11 +13,13 @@ from bot.settings import Settings
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from bot.answers.view import View
     from bot.calls.language import Language
     from bot.desk import Desk
     from bot.desk.fleet import Fleet
     from bot.instruments.lines import Where
     from bot.speech.workers import Workers
+    from bot.stamps import FixAt
 
 
 def open_desk(
@@ -30,6 +33,25 @@ def open_desk(
     from bot.instruments.feed import now_of
 
     return Desk(settings=found, source=source, workers=workers, instruments=now_of(found.home))
+
+
+@contextmanager
+def open_view(found: Settings) -> "Iterator[View]":
+    """Yield what is true now, the log open meanwhile, for commands that only look; raises DeckcallError."""
+    from bot.desk.views import Views
+    from bot.fittings import boat_of
+    from bot.logbook.store import Logbook
+    from bot.stamps import nothing_measured
+    from bot.trip.memory import Memory
+
+    fix_at: FixAt = nothing_measured
+    if found.instruments.kind:
+        from bot.instruments.feed import now_of
+
+        fix_at = now_of(found.home)
+    with Logbook.open(found.home, check=True) as log:
+        views = Views(log, found, boat_of(found), Memory(), fix_at)
+        yield views.of(log.latest_trip(), log.lures(), datetime.now(UTC).replace(microsecond=0))
 
 
 def open_fleet(found: Settings) -> "AbstractContextManager[Fleet]":

@@ -25,11 +25,10 @@ def tally(args: Arguments, found: Settings) -> int:
     """Show strikes, hours and rates by one thing or by two."""
     from bot.answers.asked import tally_for
     from bot.answers.values import counted_json
-    from bot.build import open_desk
+    from bot.build import open_view
 
     picture = _picture(args, found)
-    with open_desk(found) as desk:
-        view = desk.view()
+    with open_view(found) as view:
         want = _wanted(args, view)
         counted = tally_for(view, want)
         stands = None
@@ -106,11 +105,10 @@ def _cell(said: str) -> str:
 def spread(args: Arguments, found: Settings) -> int:
     """Show what is in the water, where and since when."""
     from bot.answers.values import spread_json
-    from bot.build import open_desk
+    from bot.build import open_view
 
     picture = _picture(args, found)
-    with open_desk(found) as desk:
-        view = desk.view()
+    with open_view(found) as view:
         shown = spread_json(view)
         if picture:
             draw_spread(view, picture)
@@ -134,12 +132,11 @@ def spread(args: Arguments, found: Settings) -> int:
 def next_change(args: Arguments, found: Settings) -> int:
     """Show the next change worth making, or why to hold."""
     from bot.answers.values import next_json
-    from bot.build import open_desk
+    from bot.build import open_view
     from bot.messages import Advice
 
     picture = _picture(args, found)
-    with open_desk(found) as desk:
-        view = desk.view()
+    with open_view(found) as view:
         shown = next_json(view)
         if picture:
             said = shown["advice"]
@@ -159,7 +156,7 @@ def plan(args: Arguments, found: Settings) -> int:
     """Show a spread to start with."""
     from bot.answers.planning import planned
     from bot.answers.wanted import class_words, wanted
-    from bot.build import open_desk
+    from bot.build import open_view
     from bot.cli.trays import keep_plan
     from bot.replies.amounts import sentence
     from bot.trip.acts import PLAN
@@ -167,8 +164,8 @@ def plan(args: Arguments, found: Settings) -> int:
     from bot.trip.meant import SpreadWish
 
     picture = _picture(args, found)
-    with open_desk(found) as desk:
-        view, tackle = desk.view(), _tackle(args.tackle)
+    tackle = _tackle(args.tackle)
+    with open_view(found) as view:
         fills = (SpreadWish(to_do="filled"),) if args.tray is not None else ()
         call = Call(
             PLAN, tackle=tackle, speed_kn=args.speed, species=args.species, tray=args.tray,
@@ -221,10 +218,9 @@ def _tackle(said: str | None) -> str | float | None:
 def trips(args: Arguments, found: Settings) -> int:
     """List the trips of the log, oldest first."""
     from bot.answers.asked import ALL_TRIPS, Asked, tally_for
-    from bot.build import open_desk
+    from bot.build import open_view
 
-    with open_desk(found) as desk:
-        view = desk.view()
+    with open_view(found) as view:
         totals = {row.key: row for row in tally_for(view, Asked("trip", span=ALL_TRIPS)).rows}
         held: list[Header | Trip] = [*view.past.ledger.headers]
     held += [view.trip] if view.trip.entries else []

@@ -47,12 +47,11 @@ def report(args: Arguments, found: Settings) -> int:
 def _of_several(args: Arguments, form: "ReportForm", found: Settings) -> bytes:
     """Return the report of the trips of a span."""
     from bot.answers.asked import span_named, trips_in
-    from bot.build import open_desk
+    from bot.build import open_view
     from bot.reports.forms import season_written
     from bot.reports.season import season
 
-    with open_desk(found) as desk:
-        view = desk.view()
+    with open_view(found) as view:
         span = span_named(view, args.span)
         if span is None or not trips_in(view, span):
             raise DeckcallError(f"no trip of that span ({args.span}); deckcall trips shows them")

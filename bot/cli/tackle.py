@@ -151,10 +151,9 @@ def _named(said: str, view: "View", found: Settings) -> str:
 
 
 def _view(found: Settings) -> "View":
-    from bot.build import open_desk
+    from bot.build import open_view
 
-    with open_desk(found) as desk:
-        view = desk.view()
+    with open_view(found) as view:
         _ = view.readiness  # looks at earlier trips, so while the log is open
         return view
 
@@ -188,11 +187,11 @@ def _words(value: Any) -> str:
 def _record(found: Settings, name: str) -> dict[str, Any]:
     """Return what the whole log says of a lure."""
     from bot.answers.asked import ALL_TRIPS, Asked, tally_for
-    from bot.build import open_desk
+    from bot.build import open_view
     from bot.trip.exposure import Only
 
-    with open_desk(found) as desk:
-        total = tally_for(desk.view(), Asked(only=Only(lure=name), span=ALL_TRIPS)).total
+    with open_view(found) as view:
+        total = tally_for(view, Asked(only=Only(lure=name), span=ALL_TRIPS)).total
     return {
         "strikes": total.strikes,
         "hookups": total.hookups,

@@ -14,7 +14,6 @@ from bot.stamps import FixAt, nothing_measured
 from bot.transcript import Transcript, Unheard
 from bot.trip.entry import Asked, Record
 from bot.trip.memory import Memory
-from bot.trip.placing import Shared
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +47,6 @@ def unheard_outcome(heard: Unheard) -> Outcome:
         return Outcome(Reply(text, text, confidence=0.0), KEPT)
     text = not_heard(heard.why)
     return Outcome(Reply(text, text, confidence=0.0), "not heard")
-
-
-def shared_place(message: Message) -> Shared | None:
-    """Return the place that came with a message."""
-    if message.latitude is None or message.longitude is None:
-        return None
-    return Shared((message.latitude, message.longitude), message.place_at or message.at)
 
 
 def closing(asked: Asked | None, heard: Heard) -> Asked:

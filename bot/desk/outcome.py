@@ -17,9 +17,10 @@ from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, which_fish
 from bot.calls.understand import Understanding
-from bot.desk.heard import Heard, Outcome, closing, shared_place
+from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.settle import Act, Doubt, Remark, Settled, settle
 from bot.desk.understood import NEAR
+from bot.desk.views import shared_place
 from bot.logbook.ids import trip_id
 from bot.messages import Button, Reply
 from bot.replies.amounts import clock

@@ -11,7 +11,6 @@ from bot.answers.drags import scaled
 from bot.answers.fit import A_TRIP
 from bot.answers.past import Past
 from bot.answers.view import View
-from bot.desk.heard import shared_place
 from bot.logbook.store import Logbook
 from bot.logbook.track import fix_near, track_of
 from bot.logbook.trays import made_trays, tray_entries
@@ -20,7 +19,7 @@ from bot.settings import Settings
 from bot.stamps import Fix, FixAt
 from bot.tackle.items import Boat, Lure
 from bot.trip.memory import Memory
-from bot.trip.placing import placed
+from bot.trip.placing import Shared, placed
 
 MOST_EARLIER: Final = 40
 """Earlier trips that advice and readiness look back at; more is slower and tells little."""
@@ -95,3 +94,10 @@ class Views:
                 ),
             )
         return self._past[1]
+
+
+def shared_place(message: Message) -> Shared | None:
+    """Return the place that came with a message."""
+    if message.latitude is None or message.longitude is None:
+        return None
+    return Shared((message.latitude, message.longitude), message.place_at or message.at)
