@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import tzlocal
 
-from bot import apart, fittings
+from bot import fittings, own_process
 from bot.desk import Desk
 from bot.settings import load
 from bot.settings.zone import machine_zone
@@ -50,7 +50,7 @@ def test_a_system_without_a_limit_to_addresses_still_starts_its_processes(
 
     monkeypatch.setattr(resource, "setrlimit", refuse)
 
-    apart._limit(apart.Limits(memory_mb=100))
+    own_process._limit(own_process.Limits(memory_mb=100))
 
     assert asked == [
         (resource.RLIMIT_AS, (100 << 20,) * 2),
