@@ -86,9 +86,9 @@ def test_a_tray_lasts_over_trips_and_a_restart_and_an_undone_call_is_not_in_it(
 def test_what_was_planned_is_called_a_tray_and_what_is_not_ready_is_said(tmp_path: Path) -> None:
     with boxed(tmp_path) as desk:
         offered = call(desk, "05:00 plan the slow tray")
-        kept = call(desk, "05:01 yes")
-        shown = call(desk, "05:02 what's in the slow tray")
-        (tray,) = desk.view(at("05:03")).trays
+        kept = call(desk, "05:40 set it")
+        shown = call(desk, "05:42 what's in the slow tray")
+        (tray,) = desk.view(at("05:43")).trays
 
     assert offered.ask is None
     assert "Not ready: Candle End" in offered.text
@@ -136,3 +136,18 @@ def test_a_slow_spread_is_taken_to_run_slow_until_a_speed_is_called(tmp_path: Pa
 
     # What is out runs up to 6 knots, and went out after eight knots were called.
     assert (fast, slow, called) == (8, 6, 8)
+
+
+def test_a_slow_spread_without_such_a_tray_is_planned_and_set_it_clears_what_is_not_of_it(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path) as desk:
+        offered = call(desk, *FISHING[3:], "07:00 put the slow spread out")
+        call(desk, "07:05 set it")
+        out = {one.position: one.lure for one in desk.view(at("07:06")).trip.in_water.values()}
+
+    assert (
+        "Comes in, nearest first: short corner Garden Shed; long rigger Rain Gutter."
+        in offered.text
+    )
+    assert out == {"short corner": "Soap Dish", "long corner": "Tin Snail"}

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from bot.answers.answer import NO, Answer, Offer
 from bot.answers.drawing import plan_pictures, wants_picture
 from bot.answers.fit import A_TRIP, caution_lines
-from bot.answers.put_out import tray_calls, tray_of
+from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
 from bot.answers.spacing import wave_count
 from bot.answers.tray_talk import unready_lines
 from bot.answers.view import View
@@ -91,7 +91,12 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
     else:
         lines.append('Say "set it" to log it, "another plan" for another.')
         question = f"Log this spread{_for(tackle)}?"
-        offer = Offer(question, (plan.set_calls(),), about=found.call)
+        calls = plan.set_calls()
+        if found.wish.to_do == "run" and view.trip.spread:
+            change = exchange_for(view, plan)
+            calls = change.calls
+            lines[-1:-1] = in_and_out(change)
+        offer = Offer(question, (calls,), about=found.call)
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)

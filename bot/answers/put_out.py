@@ -44,7 +44,7 @@ def put_out(view: View, call: Call) -> PutOut | None:
     tray = replace(tray, speed_kn=call.speed_kn or tray.speed_kn or _common_kn(view, tray))
     laid, left = laid_out(tray, view.box, view.boat, view.weights)
     change = exchange(laid, view.trip, view.boat)
-    lines = [_opening(view, tray), *_in_and_out(change)]
+    lines = [_opening(view, tray), *in_and_out(change)]
     if left:
         lines.append(f"Stays in the tray, no place for it: {names(left)}.")
     lines += unready_lines(view, replace(tray, lures=laid), said="out unchecked")
@@ -69,7 +69,8 @@ def _opening(view: View, tray: Tray) -> str:
     return f"{text} {slower} to it: now {number(view.speed_kn)} kn, {source}."
 
 
-def _in_and_out(change: Exchange) -> list[str]:
+def in_and_out(change: Exchange) -> list[str]:
+    """Return what comes in and what goes out, in order, and what stays."""
     lines = []
     if change.comes_in:
         came = "; ".join(f"{one.line or one.position} {one.label}" for one in change.comes_in)
@@ -141,6 +142,12 @@ def tray_calls(tray: Tray) -> tuple[Call, ...]:
             )
         )  # fmt: skip
     return tuple(calls)
+
+
+def exchange_for(view: View, plan: "Plan") -> Exchange:
+    """Return what changes where a plan is put out in the place of what is out."""
+    laid = [TrayLure(p.lure, p.size_in, p.colours, p.head, p.position) for p in plan.positions]
+    return exchange(laid, view.trip, view.boat)
 
 
 def tray_of(view: View, found: "Wanted", plan: "Plan") -> Tray:

@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from bot.answers.view import View
-from bot.replies.amounts import number
+from bot.replies.amounts import count, number
 from bot.spread.fish_rules import FOR_FISH, ROUGH_HEADS, like_words, nearest, with_heads
+from bot.spread.positions import in_order
 from bot.spread.rules import runs_at
+from bot.spread.score import tone
 from bot.tackle.items import HEADS, Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import Tray, tray_key, tray_named
@@ -60,16 +62,11 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
         lure for lure in lures if view.readiness[lure.name].state not in ("lost", "rework")
     )
     found = Wanted(call, wish, lures, view.boat, _speed(view, call))
-    for step in (
-        _from_tray,
-        _keeping,
-        _slowly,
-        _without,
-        _only,
-        _for_fish,
-        _for_sea,
+    steps = (
+        _from_tray, _keeping, _placed, _slowly, _without, _only, _toned, _sized, _for_fish, _for_sea,
         _not_understood,
-    ):
+    )  # fmt: skip
+    for step in steps:
         found = step(view, found)
     return found
 
@@ -172,13 +169,53 @@ def _without(_: View, found: Wanted) -> Wanted:
 
 
 def _only(_: View, found: Wanted) -> Wanted:
-    for name in found.wish.only:
-        left = tuple(lure for lure in found.lures if _is(lure, name))
-        if not left:
-            found = _refuse(found, f"only {name}: no lure of that is ready")
-        else:
-            found = _with(found, left, f"only {name} ({len(left)} ready)")
-    return found
+    names = found.wish.only
+    if not names:
+        return found
+    left = [lure for lure in found.lures if any(_is(lure, name) for name in names)]
+    return _limited(found, left, " or ".join(names))
+
+
+def _limited(found: Wanted, left: Sequence[Lure], words: str) -> Wanted:
+    """Keep to some lures, unless none is left."""
+    if not left:
+        return _refuse(found, f"only {words}: no lure of that is ready")
+    return _with(found, left, f"only {words} ({len(left)} ready)")
+
+
+def _toned(_: View, found: Wanted) -> Wanted:
+    if not found.wish.tone:
+        return found
+    wanted_tone = {"dark": -1, "bright": 1}[found.wish.tone]
+    left = [lure for lure in found.lures if tone(lure) == wanted_tone]
+    return _limited(found, left, f"{found.wish.tone} lures")
+
+
+def _sized(_: View, found: Wanted) -> Wanted:
+    most, least = found.wish.most_in, found.wish.least_in
+    if most is None and least is None:
+        return found
+    left = [x for x in found.lures if (least or 0.0) <= x.size_in <= (most or LARGEST_IN)]
+    words = [f"from {number(least)} inches"] if least is not None else []
+    words += [f"to {number(most)} inches"] if most is not None else []
+    return _limited(found, left, f"lures {' '.join(words)}")
+
+
+def _placed(_: View, found: Wanted) -> Wanted:
+    """Keep to the positions that were named, or to so many lines, the nearest first."""
+    at = tuple(p for p in found.boat.positions if p in found.wish.at)
+    many = found.wish.lines
+    if not at and many is not None and many < len(found.boat.positions):
+        nearest_first = in_order(found.boat.positions)[:many]
+        at = tuple(p for p in found.boat.positions if p in nearest_first)
+    if many is not None and many > len(found.boat.positions):
+        have = count(len(found.boat.positions), "line")
+        found = _refuse(found, f"this boat has {have}, not {many}")
+    if not at:
+        return found
+    outfits = tuple(one for one in found.boat.outfits if one.position in at)
+    boat = replace(found.boat, positions=at, outfits=outfits)
+    return replace(found, boat=boat, said=(*found.said, f"only for {', '.join(at)}"))
 
 
 def _is(lure: Lure, name: str) -> bool:

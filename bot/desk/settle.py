@@ -11,7 +11,7 @@ from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.trip.acts import CONTROL, PLACING, QUESTIONS, TAKES
+from bot.trip.acts import CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from bot.trip.meant import AnotherPlan, Asks, Choice, Named, meaning
@@ -177,9 +177,10 @@ def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:
 
 
 def _is_plan(asked: Asked) -> bool:
-    """Return whether what was offered is a spread to be set."""
+    """Return whether what was offered is a spread, to go out or into a tray."""
     calls = [call for option in asked.options for call in option]
-    return bool(calls) and not asked.text and all(c.act == "set" and c.lure for c in calls)
+    lures = any(c.lure for c in calls if c.act in (SET, TRAY))
+    return lures and not asked.text and all(c.act in (SET, CLEAR, TRAY) for c in calls)
 
 
 def _plan_stands(asked: Asked, at: datetime) -> bool:

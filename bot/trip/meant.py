@@ -182,6 +182,15 @@ class SpreadWish:
     """The tray that all lures are to come from."""
     sea: str = ""
     """`rough` or `calm`."""
+    at: tuple[str, ...] = ()
+    """The positions that alone are to be planned."""
+    tone: str = ""
+    """`dark` or `bright`."""
+    most_in: float | None = None
+    least_in: float | None = None
+    """Lengths of lures in inches, between which they are to be."""
+    lines: int | None = None
+    """How many lines are to be set."""
     unused: tuple[str, ...] = ()
     """Words of which nothing was made."""
 

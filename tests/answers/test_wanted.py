@@ -1,5 +1,6 @@
 """Wishes of one who asks for a spread: each is used and said, or refused aloud."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -76,6 +77,27 @@ def test_what_is_to_stay_aboard_stays_aboard(left_out: str) -> None:
 
     assert "Fast 14" not in lures
     assert f"without {left_out}" in said
+
+
+@pytest.mark.parametrize(
+    ("asked", "lures"),
+    [
+        (wish(only=("jet", "blunt")), {"Fast 12", "Fast 7", "Fast 5"}),
+        (replace(wish(tone="dark"), speed_kn=8), {"Fast 14"}),
+        (wish(most_in=8.0, least_in=6.0), {"Fast 8", "Fast 7", "Fast 6"}),
+        (wish(at=("shotgun",), only=("silver",)), {"Fast 6"}),
+    ],
+)
+def test_lures_of_a_kind_are_planned_alone(asked: Call, lures: set[str]) -> None:
+    # Black, purple and brown are dark: common practice, no source.
+    assert plan_for(asked)[0] == lures
+
+
+def test_so_many_lines_are_the_nearest_ones_and_more_than_there_are_is_refused() -> None:
+    found = wanted(view(box=BOX), wish(lines=3))
+
+    assert found.boat.positions == STANDARD_POSITIONS[:3]
+    assert "this boat has 5 lines, not 7" in plan_for(wish(lines=7))[1]
 
 
 def test_only_some_and_only_what_lies_in_a_tray() -> None:

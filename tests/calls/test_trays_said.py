@@ -74,7 +74,15 @@ def test_what_is_no_order_puts_no_tray_out(said: str) -> None:
     assert all(call.tray is None for call in spread_calls(reader().line(said)))
 
 
-@pytest.mark.parametrize("said", ["the spread is out", "set the spread", "clear the whole spread"])
+@pytest.mark.parametrize(
+    "said",
+    [
+        "the spread is out",
+        "set the spread",
+        "clear the whole spread",
+        "the plan was purple on the corner",
+    ],
+)
 def test_a_spread_without_a_name_is_left_to_others(said: str) -> None:
     assert spread_calls(reader().line(said)) == ()
 
@@ -114,6 +122,17 @@ def test_a_spare_and_a_lure_that_comes_out_are_told_from_one_that_goes_in() -> N
         ("plan a spread, keep the corners", SpreadWish(keep=("short corner", "long corner"))),
         ("plan a spread for rough water", SpreadWish(sea="rough")),
         ("plan a spread with only jets", SpreadWish(only=("jet",))),
+        ("plan a purple spread", SpreadWish(only=("purple",))),
+        ("plan a spread with pink and green", SpreadWish(only=("pink", "green"))),
+        ("plan a dark spread", SpreadWish(tone="dark")),
+        ("plan a spread with nothing over ten inches", SpreadWish(most_in=10.0)),
+        ("plan a spread with no lures under eight", SpreadWish(least_in=8.0)),
+        ("plan a lure for the shotgun", SpreadWish(at=("shotgun",))),
+        ("plan four lines", SpreadWish(lines=4)),
+        (
+            "plan a spread with church hat on the short corner",
+            SpreadWish(unused=("church", "hat", "short", "corner")),
+        ),
         ("plan a spread for the afternoon", SpreadWish(unused=("afternoon",))),
         ("give me a spread for fifty pound gear", None),
         ("what should we start with today", None),

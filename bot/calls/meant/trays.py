@@ -294,7 +294,7 @@ def _sizes(line: Line) -> Iterator[tuple[int, float]]:
     (low, high), at = SIZES_IN, 0
     while at < line.lattice.size:
         value, end = next(bare_numbers(line, at), (0.0, at + 1))
-        if low <= value <= high and not _is_unit(line, end):
+        if low <= value <= high and not is_unit(line, end):
             yield at, value
         at = end
 
@@ -308,7 +308,8 @@ def bare_numbers(line: Line, start: int) -> Iterator[tuple[float, int]]:
                 yield found.value, found.end
 
 
-def _is_unit(line: Line, at: int) -> bool:
+def is_unit(line: Line, at: int) -> bool:
+    """Return whether a unit of speed or line class stands at a word."""
     units = (("pace", "knots"), ("mass", "kilo"), ("mass", "pound"))
     return any(line.at(at, *unit) is not None for unit in units)
 

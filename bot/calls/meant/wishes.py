@@ -1,15 +1,19 @@
 """How a spread is to be that is asked for: "without garden shed", "keep the corners". Pure."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
 from bot.calls.meant.trays import (
+    EARLY,
+    SIZES_IN,
     Mention,
     bare_numbers,
     doing,
-    first,
     is_talk,
+    is_unit,
     mentions,
     plan_slots,
     tray_calls,
@@ -19,10 +23,12 @@ from bot.trip.call import Call
 from bot.trip.meant import SpreadWish
 
 KNOWN: Final = (
-    "wish", "tray_word", "tray_name", "tray", "species", "colour", "name", "head", "position", "both",
-    "side", "tackle", "pace", "mass", "line_class", "tray_do", "asks",
+    "wish", "tray_word", "tray_name", "tray", "species", "side", "tackle", "pace", "mass", "line_class",
+    "tray_do", "asks",
 )  # fmt: skip
-"""Tables of signs of which something is made in a plan."""
+"""Tables of signs of which something is made in a plan, or that ask for nothing by themselves."""
+LINES: Final = range(1, 8)
+"""Lines that a boat may want to set."""
 
 
 def spread_calls(line: Line) -> tuple[Call, ...]:
@@ -31,7 +37,7 @@ def spread_calls(line: Line) -> tuple[Call, ...]:
     if found or next(mentions(line), None) is not None or is_talk(line, line.lattice.size - 1):
         return found
     asks = any(s[:2] == ("wish", "asks") and s.start < 3 for s in line.signs)
-    opens = first(line, "filled") and line.has("wish", "spread")
+    opens = _orders(line) and line.has("wish", "spread")
     slots = plan_slots(line, None)
     wish = spread_wish(Call(PLAN), line)
     if (opens or asks) and (slots.keys() & {"speed_kn", "species"} or (wish and _asks_more(wish))):
@@ -39,8 +45,18 @@ def spread_calls(line: Line) -> tuple[Call, ...]:
     return ()
 
 
+def _orders(line: Line) -> bool:
+    """Return whether a line begins with the order to plan, and not with "the plan"."""
+    return any(
+        s[:2] == ("tray_do", "filled")
+        and s.start < EARLY
+        and (s.start == 0 or line.at(s.start - 1, "wish", "aside") is None)
+        for s in line.signs
+    )
+
+
 def _asks_more(wish: SpreadWish) -> bool:
-    return bool(wish.slow or wish.without or wish.only or wish.keep or wish.sea or wish.from_tray)
+    return replace(wish, unused=(), to_do="") != SpreadWish()
 
 
 def spread_wish(call: Call, line: Line) -> SpreadWish | None:
@@ -48,15 +64,22 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     tray = next(mentions(line), None)
     from_tray = tray.name if tray is not None and _only_from(line, tray) else ""
     does = doing(line, tray) if tray and not from_tray else ""
+    used = _Used(line, set(range(tray.start, tray.end)) if tray else set())
+    keep, sizes = tuple(used.kept()), used.sizes()
     found = SpreadWish(
         to_do=does if does in ("run", "filled") and call.tray else "",
         slow=_slow(line, tray),
-        without=tuple(_after(line, "without", ("name", "colour", "head"))),
-        only=() if from_tray else tuple(_after(line, "only", ("colour", "head"))),
-        keep=tuple(dict.fromkeys(_kept(line))),
+        without=tuple(used.after("without", ("name", "colour", "head"))),
+        only=tuple(used.named(("colour", "head"))),
+        keep=keep,
+        at=() if keep or used.names_lures() else tuple(used.placed()),
         from_tray=from_tray,
         sea=next((name for name in ("rough", "calm") if line.has("wish", name)), ""),
-        unused=_unused(line, tray),
+        tone=next((name for name in ("dark", "bright") if line.has("wish", name)), ""),
+        most_in=sizes.get("at_most"),
+        least_in=sizes.get("at_least"),
+        lines=used.lines(),
+        unused=used.rest(),
     )
     return None if found == SpreadWish() else found
 
@@ -74,33 +97,94 @@ def _slow(line: Line, tray: Mention | None) -> bool:
     return line.has("wish", "slow") and not (tray is not None and tray.is_tray)
 
 
-def _after(line: Line, word: str, tables: tuple[str, ...]) -> Iterator[str]:
-    """Yield what is named after a word, and after "and" behind that: "without the pink or tin snail"."""
-    for sign in line.signs:
-        if sign[:2] != ("wish", word):
-            continue
-        at = sign.end
-        for named in line.of(*tables):
-            between = range(at, named.start)
-            if named.start >= at and all(line.at(n, "wish", "aside") for n in between):
-                yield named.name
-                at = named.end
+class _Used:
+    """Takes wishes out of a line, and knows the words of which something was made."""
+
+    def __init__(self, line: Line, words: set[int]) -> None:
+        self._line, self._words = line, words
+
+    def _take(self, sign: Sign) -> str:
+        self._words |= set(range(sign.start, sign.end))
+        return sign.name
+
+    def after(self, word: str, tables: tuple[str, ...]) -> Iterator[str]:
+        """Yield what is named after a word, and after "and" behind that: "without the pink or tin snail"."""
+        for sign in self._line.signs:
+            at = sign.end
+            for named in self._line.of(*tables) if sign[:2] == ("wish", word) else ():
+                between = range(at, named.start)
+                if named.start >= at and all(self._line.at(n, "wish", "aside") for n in between):
+                    yield self._take(named)
+                    at = named.end
+
+    def named(self, tables: tuple[str, ...]) -> Iterator[str]:
+        """Yield what is named beside: "only jets", "a purple spread"."""
+        free = [s for s in self._line.of(*tables) if self._words.isdisjoint(range(s.start, s.end))]
+        yield from dict.fromkeys(
+            self._take(sign) for sign in free if not _is_plain(self._line, sign)
+        )
+
+    def kept(self) -> Iterator[str]:
+        """Yield the positions whose lures stay."""
+        start = min((s.end for s in self._line.signs if s[:2] == ("wish", "keep")), default=None)
+        for sign in self._line.of("position", "both") if start is not None else ():
+            if start is not None and sign.start >= start:
+                yield from (name.strip() for name in self._take(sign).split(","))
+
+    def placed(self) -> Iterator[str]:
+        """Yield the positions that are named: only these are planned."""
+        for sign in self._line.of("position", "both"):
+            yield from (name.strip() for name in self._take(sign).split(","))
+
+    def names_lures(self) -> bool:
+        """Return whether a lure of the box is named that is not to stay aboard."""
+        free = (s for s in self._line.of("name") if s.cost == 0.0)
+        return any(self._words.isdisjoint(range(s.start, s.end)) for s in free)
+
+    def sizes(self) -> dict[str, float]:
+        """Return the lengths in inches behind "nothing over" and the like, by the name of the sign."""
+        found: dict[str, float] = {}
+        ours = (
+            s for s in self._line.signs if s.table == "wish" and s.name in ("at_most", "at_least")
+        )
+        for sign in sorted(ours, key=lambda s: s.start - s.end):
+            start, size = sign.end, self._line.lattice.size
+            if start < size and self._line.at(start, "tray_word", "article"):
+                start += 1
+            free = self._words.isdisjoint(range(sign.start, sign.end))
+            if not free or start >= size or sign.name in found:
+                continue
+            value, end = next(bare_numbers(self._line, start), (0.0, start))
+            if SIZES_IN[0] <= value <= SIZES_IN[1] and not is_unit(self._line, end):
+                self._words |= set(range(sign.start, end))
+                found[sign.name] = value
+        return found
+
+    def lines(self) -> int | None:
+        """Return how many lines are to be set: "three lures", "four rods"."""
+        for start in range(self._line.lattice.size):
+            for value, end in bare_numbers(self._line, start):
+                if value in LINES and self._line.at(end, "wish", "counted") is not None:
+                    self._words |= set(range(start, end + 1))
+                    return int(value)
+        return None
+
+    def rest(self) -> tuple[str, ...]:
+        """Return the words that nothing was made of, so that they can be said."""
+        known = set(self._words)
+        for sign in self._line.signs:
+            if sign.table in KNOWN:
+                known |= set(range(sign.start, sign.end))
+        for start in range(self._line.lattice.size):
+            for _, end in bare_numbers(self._line, start):
+                known |= set(range(start, end)) if is_unit(self._line, end) else set()
+        tokens = enumerate(self._line.tokens)
+        return tuple(dict.fromkeys(token.text for n, token in tokens if n not in known))
 
 
-def _kept(line: Line) -> Iterator[str]:
-    start = min((s.end for s in line.signs if s[:2] == ("wish", "keep")), default=None)
-    for sign in line.of("position", "both") if start is not None else ():
-        if start is not None and sign.start >= start:
-            yield from (name.strip() for name in sign.name.split(","))
-
-
-def _unused(line: Line, tray: Mention | None) -> tuple[str, ...]:
-    """Return the words that nothing was made of, so that they can be said."""
-    known: set[int] = set(range(tray.start, tray.end)) if tray else set()
-    for sign in line.signs:
-        if sign.table in KNOWN:
-            known |= set(range(sign.start, sign.end))
-    for start in range(line.lattice.size):
-        for _, end in bare_numbers(line, start):
-            known |= set(range(start, end))
-    return tuple(dict.fromkeys(t.text for n, t in enumerate(line.tokens) if n not in known))
+def _is_plain(line: Line, sign: Sign) -> bool:
+    """Return whether a word that may name something is only a slip put right, or part of a wish."""
+    if sign.cost > 0.0:
+        return True
+    ours = (s for s in line.signs if s.table == "wish" and s.name != "plain" and s.cost == 0.0)
+    return any(s.start < sign.end and sign.start < s.end for s in ours if s.name not in ("aside",))
