@@ -30,11 +30,16 @@ def rate_per_10h(strikes: int, hours: float) -> float | None:
 
 def chances(share: float) -> str:
     """Write a probability as chances in ten, finer near certainty: `7 chances in 10`, `19 chances in 20`."""
+    many, of = chances_of(share)
+    return f"{many} chance{'s' * (many != 1)} in {of}"
+
+
+def chances_of(share: float) -> tuple[int, int]:
+    """Return so many chances of ten, finer near certainty: 7 of 10, 19 of 20, 99 of 100."""
     for of, most in ((10, 0.945), (20, 0.985)):
         if share <= most:
-            many = max(1, round(share * of))
-            return f"{many} chance{'s' * (many != 1)} in {of}"
-    return "99 chances in 100"
+            return max(1, round(share * of)), of
+    return 99, 100
 
 
 def garwood(strikes: int, hours: float, level: float = 0.95) -> Interval | None:

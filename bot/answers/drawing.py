@@ -126,6 +126,7 @@ def advice_pictures(view: View, advice: Advice, form: "Form" = "png") -> tuple[P
         chance=advice.chance,
         gain_per_h=advice.gain_per_h,
         reason=advice.reason,
+        out="" if out is None else out.label,
         rates=rates,
         stamp=stamp(view),
         form=form,

@@ -9,6 +9,7 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 from statsmodels.stats.proportion import proportion_confint
 
+from bot.advice.rates import chances
 from bot.pictures import advice_view, conversion_view, tally_view
 from bot.pictures.canvas import BITE, DPI, PAPER, WIDTH_IN
 from bot.pictures.conversion_view import ShownConversion, ShownShare, conversion_picture
@@ -93,21 +94,27 @@ def test_hours_stand_apart_however_many_strikes(monkeypatch: pytest.MonkeyPatch)
     assert_apart_and_on_the_sheet(figure)
 
 
-def test_the_next_change_shows_as_many_filled_squares_as_its_chance(
-    monkeypatch: pytest.MonkeyPatch,
+@pytest.mark.parametrize(
+    ("chance", "many", "of"), [(0.734, 7, 10), (0.96, 19, 20), (0.999, 99, 100)]
+)
+def test_the_next_change_shows_as_many_filled_squares_as_the_chances_that_are_said(
+    monkeypatch: pytest.MonkeyPatch, chance: float, many: int, of: int
 ) -> None:
     figure = drawn(
         monkeypatch,
         advice_view,
         lambda: advice_view.advice_picture(
-            lure="A Lure of Some Length, 12-inch", position="short corner", chance=0.734,
+            lure="A Lure of Some Length, 12 in", position="short corner", chance=chance,
             gain_per_h=0.21, reason="Purple: 9 strikes in 14.2 lure-hours, black: 2 in 9.0. " * 2,
-            rates=RATES,
+            out="Another Lure of No Little Length", rates=RATES, stamp="Driftwood, 09:40",
         ),
     )  # fmt: skip
 
-    squares = [patch for patch in figure.axes[0].patches if patch.get_facecolor()[:3] != (1, 1, 1)]
-    assert len(squares) == 73
+    squares = figure.axes[0].patches
+    assert len([one for one in squares if one.get_facecolor()[:3] != (1, 1, 1)]) == many
+    assert len(squares) == of
+    assert chances(chance) == f"{many} chances in {of}"
+    assert f"{many} of {of}" in [text for text, _ in boxes(figure)]
     assert_apart_and_on_the_sheet(figure)
 
 
