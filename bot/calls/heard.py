@@ -15,7 +15,7 @@ from bot.calls.confidence import probability
 from bot.calls.language import Language
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
-from bot.calls.understand import NOTHING, Option, Understanding, understand
+from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.transcript import Transcript
 from bot.trip.acts import QUESTIONS
@@ -77,7 +77,7 @@ def understand_heard(
     """Return what a recording means, as sure as ears and parser together are."""
     lines = read(transcript, words, hints)
     if not lines:
-        return Understanding("", (), NOTHING)
+        return Understanding("", (), NO_CALL_CONFIDENCE)
     groups = shares(lines)
     if crying := [line for line in lines if _cries(line) and line.weight >= TROUBLE_FROM]:
         return crying[0].meant
@@ -98,7 +98,7 @@ def _cries(line: Read) -> bool:
 
 def _talk(lines: Sequence[Read]) -> float:
     """Return how sure it is that lines without any call were talk."""
-    return NOTHING if lines[0].sure >= UNCLEAR else MAYBE
+    return NO_CALL_CONFIDENCE if lines[0].sure >= UNCLEAR else MAYBE
 
 
 def read(transcript: Transcript, words: Language, hints: Hints | None = None) -> tuple[Read, ...]:

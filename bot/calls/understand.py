@@ -52,8 +52,8 @@ REPAIRED_WORDS: Final = 25
 """Longer lines are talk, or a note, and are taken as heard."""
 ALTERNATIVES: Final = 5
 """Alternatives of a recording that are read."""
-NOTHING: Final = 0.97
-"""How sure it is that a line without any reading is no call."""
+NO_CALL_CONFIDENCE: Final = 0.97
+"""Confidence reported when no reading is found."""
 RIVAL_WITHIN: Final = 0.6
 """A second reading that costs so little more is offered beside the first."""
 LOG_FROM: Final = 0.62
@@ -131,7 +131,7 @@ def _looked_at_again(
 def _understood(transcript: Transcript, words: Language, hints: Hints | None) -> Understanding:
     heard = [_heard(a.text, a.score, words, hints, transcript.spoken) for a in _tried(transcript)]
     if not heard:
-        return Understanding("", (), NOTHING)
+        return Understanding("", (), NO_CALL_CONFIDENCE)
     whole = sum(h.share for h in heard) or 1.0
     same = {h.calls: 0.0 for h in heard}
     for each in heard:
@@ -151,7 +151,11 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
 
 def _nothing(heard: "_Heard") -> float:
     """Return how sure it is that a line without calls is talk."""
-    return min(NOTHING, heard.likely) if heard.ways and heard.ways[0].figures else NOTHING
+    return (
+        min(NO_CALL_CONFIDENCE, heard.likely)
+        if heard.ways and heard.ways[0].figures
+        else NO_CALL_CONFIDENCE
+    )
 
 
 def _log_from(words: Language) -> float:
@@ -227,7 +231,7 @@ def _chosen(ways: Sequence[Weighed], text: str, words: Language) -> Weighed:
     if is_question(text, tokenise(text, words.grammar.spelling), words.grammar):
         ways = [w for w in ways if all(c.act in QUESTIONS for c in w.calls)]
         if not ways:
-            return Weighed((), NOTHING, "network")
+            return Weighed((), NO_CALL_CONFIDENCE, "network")
     calls = [w for w in ways if w.calls]
     best = max(ways, key=lambda w: w.probability)
     if not best.calls and calls and calls[0].probability >= _ask_from(words):

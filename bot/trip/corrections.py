@@ -19,7 +19,7 @@ from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import CancelsReminder, Reminder
-from bot.trip.times import apart
+from bot.trip.times import clock_gap
 
 CLOCK_MARGIN: Final = timedelta(minutes=10)
 """How far from the time said the entry may be that "the strike at nine forty" means."""
@@ -207,7 +207,7 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
     ]
     if call.of_clock is None:
         return iter(fits)
-    near = [(apart(call.of_clock, e.at, tz), e) for e in fits]
+    near = [(clock_gap(call.of_clock, e.at, tz), e) for e in fits]
     close = [(gap, e) for gap, e in near if gap is not None and gap <= CLOCK_MARGIN]
     return iter([e for _, e in sorted(close, key=lambda pair: pair[0])])
 

@@ -44,7 +44,7 @@ def latest(clock: str, said_at: datetime, tz: tzinfo = UTC) -> datetime | None:
     return None
 
 
-def apart(clock: str, at: datetime, tz: tzinfo = UTC) -> timedelta | None:
+def clock_gap(clock: str, at: datetime, tz: tzinfo = UTC) -> timedelta | None:
     """Return how far the boat's clock was from `HH:MM` at a time, at most half a day; None for no clock."""
     nearest = latest(clock, at + timedelta(hours=12), tz)
     if nearest is None:
