@@ -22,6 +22,7 @@ BENCHES: Final = {
     "hear_people": "the ear on other people's grammars, in human and synthetic voices",
     "hear_fit": "fits what says how far the ear is to be trusted",
     "ear": "the ear of the calls on lines of writers, in noise; --fit",
+    "usual": "what it brings that the ear learns its crew",
     "ear_pack": "what the training of the ear wants, into a folder; and the model from what came of it",
     "ear_train": "trains Whisper tiny on in the words and noise of a deck, on a GPU",
     "phones_fit": "trains the phone network of the ear on in noise; --look compares",

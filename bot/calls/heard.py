@@ -12,10 +12,12 @@ from math import exp, log
 from typing import Final
 
 from bot.calls.confidence import probability
+from bot.calls.familiar import raised, with_wordings
 from bot.calls.language import Language
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
+from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
 from bot.transcript import Transcript
 from bot.trip.acts import QUESTIONS
@@ -75,7 +77,11 @@ def understand_heard(
     transcript: Transcript, words: Language, hints: Hints | None = None
 ) -> Understanding:
     """Return what a recording means, as sure as ears and parser together are."""
+    usual = hints.usual if hints is not None else NOTHING_USUAL
+    transcript = raised(transcript, usual, words)
     lines = read(transcript, words, hints)
+    if lines and not any(line.meant.calls for line in lines):
+        lines = read(with_wordings(transcript, usual, words), words, hints)
     if not lines:
         return Understanding("", (), NO_CALL_CONFIDENCE)
     groups = shares(lines)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from bot.calls.assemble import Reading
+from bot.calls.usual import NOTHING_USUAL, Usual
 from bot.trip.acts import BITES
 from bot.trip.call import Call
 
@@ -31,6 +32,8 @@ class Hints:
     """What is going on, as the learned reader is told it (`reader.situation.bits`)."""
     crew: frozenset[str] = frozenset()
     """Names of those aboard, as far as they are known."""
+    usual: Usual = NOTHING_USUAL
+    """What the speaker is used to saying."""
     wants_position: bool = False
     """True where the last thing said aloud was "Which position?"."""
 

@@ -101,7 +101,9 @@ def parser() -> argparse.ArgumentParser:
     )
     add("recording", "recordings:recording", "what was said, as sound: a list, or one as a file",
         _recording)  # fmt: skip
-    add("forget", "recordings:forget", "remove recordings; the log stays", _forget)
+    add("forget", "recordings:forget", "remove recordings and what was learnt; the log stays",
+        _forget)  # fmt: skip
+    add("learnt", "learnt:show", "what the ear has learnt of how the crew speaks", _learnt)
     add("replay", "replay:replay", "a recorded day through the path of a live call", _replay)
     add("tally", "record:tally", "strikes, hours and rates", _tally, _picture)
     add("spread", "record:spread", "what is in the water, where and since when", as_json, _picture)
@@ -228,6 +230,11 @@ def _forget(command: _Parser) -> None:
     which.add_argument("--crew", metavar="NAME", help="those of one of the crew")
     which.add_argument("--entry", metavar="ID", help="that of one entry or message")
     command.add_argument("--yes", action="store_true", help="do not ask")
+
+
+def _learnt(command: _Parser) -> None:
+    command.add_argument("--crew", metavar="NAME", help="of one of the crew only")
+    as_json(command)
 
 
 def _replay(command: _Parser) -> None:

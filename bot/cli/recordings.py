@@ -66,7 +66,10 @@ def _listed(args: Arguments, found: Settings, there: "tuple[Recording, ...]") ->
 
 
 def forget(args: Arguments, found: Settings) -> int:
-    """Remove recordings of this boat, and of the others of the settings, after asking."""
+    """Remove recordings of this boat, and of the others of the settings, after asking.
+
+    What was learnt from those calls is forgotten with them.
+    """
     from bot.logbook.recordings import forget as remove
     from bot.logbook.recordings import recordings
     from bot.logbook.store import FILE, Logbook
@@ -76,10 +79,24 @@ def forget(args: Arguments, found: Settings) -> int:
     for home in (home for home in homes if (home / FILE).exists()):
         with Logbook.open(home) as log:
             chosen = [one for one in recordings(log) if _is_meant(one, args)]
-            if chosen and (args.yes or _agreed(chosen, home)):
+            if not chosen or args.yes or _agreed(chosen, home):
                 count += remove(log, chosen)
+                _unlearn(home, args, chosen)
     print(f"{count} recording{'' if count == 1 else 's'} removed; the log stays.")
     return 0
+
+
+def _unlearn(home: Path, args: Arguments, chosen: "list[Recording]") -> None:
+    """Learn no more from the calls that were meant, whether or not there was a recording of them."""
+    from bot.logbook.learnt import unlearn
+
+    now = datetime.now(UTC)
+    if args.entry is not None:
+        unlearn(home, now, messages=[one.message for one in chosen])
+    elif args.older_than is not None:
+        unlearn(home, now - timedelta(days=args.older_than))
+    else:
+        unlearn(home, now, crew=args.crew)
 
 
 def _is_meant(one: "Recording", args: Arguments) -> bool:

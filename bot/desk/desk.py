@@ -20,6 +20,7 @@ from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.fits import fitted
+from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.outcome import outcome_of
 from bot.desk.unanswered import overdue, take
@@ -325,6 +326,8 @@ class Desk:
     ) -> Understanding:
         """Return what a message means, given what was true before it."""
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
+        if transcript.spoken:
+            hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
         place = pointed(before.trip, before.stood, message.at, self._questioned)
         if back := takes_back(transcript, words, before.trip):
             return back

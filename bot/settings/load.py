@@ -232,6 +232,7 @@ def _speech(table: Table, home: Path) -> SpeechSettings:
         int(table.number("workers", base.workers, low=1, high=16)),
         int(table.number("queue", base.queue, low=0, high=1000)),
         table.number("give_up_s", base.give_up_s, low=1, high=600),
+        table.flag("learn", base.learn),
     )
     table.done()
     return found

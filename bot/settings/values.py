@@ -106,6 +106,8 @@ class SpeechSettings:
     """Most recordings that may wait for them; those that come then are kept and not heard."""
     give_up_s: float = 30.0
     """A recording that is not heard in this time is given up and kept."""
+    learn: bool = True
+    """Whether what the crew is used to saying makes it likelier to be heard."""
 
 
 @dataclass(frozen=True, slots=True)
