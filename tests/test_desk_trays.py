@@ -151,3 +151,15 @@ def test_a_slow_spread_without_such_a_tray_is_planned_and_set_it_clears_what_is_
         in offered.text
     )
     assert out == {"short corner": "Soap Dish", "long corner": "Tin Snail"}
+
+
+def test_the_tray_is_the_only_one_there_is_and_a_lure_is_told_with_its_tray(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        where = call(desk, *FISHING, "06:30 which tray is the pink ten in").text
+        out = call(desk, "07:00 run the tray").text
+        call(desk, "07:05 garden shed in tray two")
+        which = call(desk, "07:10 run the tray").text
+
+    assert where == "Soap Dish: ready, in the slow tray"
+    assert out.startswith("The slow tray goes out at 5.5 kn.")
+    assert which == "Which tray? There are: two, slow."

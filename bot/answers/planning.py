@@ -115,6 +115,9 @@ def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
 def _unknown_tray(view: View, call: Call) -> str:
     """Return that a tray is not there which is to be run; a word for a spread is planned instead."""
     wish = call.meaning(SpreadWish)
+    if not call.tray and wish is not None and wish.to_do:
+        there = ", ".join(tray.name for tray in view.trays)
+        return f"which tray? {f'There are: {there}' if there else 'No tray is filled yet'}"
     if not call.tray or (wish is not None and (wish.to_do == "filled" or wish.from_tray)):
         return ""
     if tray_key(call.tray) in (SLOW, FAST, *CLASS_OF_WORD):

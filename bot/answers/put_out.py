@@ -34,7 +34,7 @@ class PutOut:
 def put_out(view: View, call: Call) -> PutOut | None:
     """Return what a call that runs a tray changes; None where it runs none that has lures."""
     wish = call.meaning(SpreadWish)
-    tray = tray_named(view.trays, call.tray) if call.tray else None
+    tray = tray_named(view.trays, call.tray) if call.tray else _only_one(view, wish)
     if (
         tray is None
         or not tray.runners
@@ -53,6 +53,12 @@ def put_out(view: View, call: Call) -> PutOut | None:
     many = count(len(change.goes_out), "lure")
     spoken = f"{tray.words}: {len(change.comes_in)} in, {many} out."
     return PutOut(change.calls, tuple(lines), spoken[0].upper() + spoken[1:], tray.speed_kn)
+
+
+def _only_one(view: View, wish: SpreadWish | None) -> Tray | None:
+    """Return the tray that is meant by "the tray"."""
+    named = wish is not None and wish.to_do == "run" and not wish.slow
+    return view.trays[0] if named and len(view.trays) == 1 else None
 
 
 def _opening(view: View, tray: Tray) -> str:

@@ -25,7 +25,7 @@ from bot.answers.proposal import advice_line, advice_spoken
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
 from bot.answers.standby import asked_standby
-from bot.answers.tray_talk import asked_another, asked_packing, asked_trays
+from bot.answers.tray_talk import asked_another, asked_packing, asked_trays, lies_in
 from bot.answers.view import View
 from bot.answers.what_works import asked_what_works
 from bot.messages import Advice, Button
@@ -232,7 +232,7 @@ def _ready(view: View, call: Call) -> Answer:
     match asks.what if asks else "":
         case "packing":
             return asked_packing(view)
-        case "trays" | "card":
+        case "trays" | "card" if not call.names_lure:
             return asked_trays(view, call)
         case "another" if view.box:
             return asked_another(view, call)
@@ -275,7 +275,7 @@ def _is_ready(view: View, call: Call) -> Answer:
         stands = view.readiness[lure.name]
         reason = f" ({stands.reason})" if stands.reason and stands.state != "in water" else ""
         state = f"in the water, {stands.reason}" if stands.state == "in water" else stands.state
-        lines.append(f"{lure.name}: {state}{reason}")
+        lines.append(f"{lure.name}: {state}{reason}{lies_in(view, lure)}")
     return Answer("\n".join(lines), sentence(lines[0]))
 
 

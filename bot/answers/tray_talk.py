@@ -135,6 +135,12 @@ def asked_packing(view: View) -> Answer:
     return Answer("\n".join(lines), sentence(lines[0]))
 
 
+def lies_in(view: View, lure: Lure) -> str:
+    """Return in which trays a lure lies, as the end of a line; empty for none."""
+    words = [tray.words for tray in view.trays if any(x.lure == lure.name for x in tray.lures)]
+    return f", in {' and '.join(words)}" if words else ""
+
+
 def _in_a_tray(view: View, lure: Lure) -> bool:
     return any(one.lure == lure.name for tray in view.trays for one in tray.lures)
 

@@ -36,6 +36,8 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
         ("is everything in the heavy tray rigged", [SHOWN | {"tray": "heavy"}]),
         ("print the card for tray two", [SHOWN | {"tray": "two"}]),
         ("list the trays", [SHOWN]),
+        ("which tray is the pink ten in", [SHOWN | {"colours": ["pink"], "size_in": 10}]),
+        ("run the tray", [RUN]),
         ("what's the packing list", [SHOWN]),
         ("have we another purple", [SHOWN | {"colours": ["purple"]}]),
         ("any more tens", [SHOWN | {"size_in": 10}]),
@@ -67,7 +69,8 @@ def test_a_line_about_a_tray_is_what_the_crew_means(
 @pytest.mark.parametrize(
     "said",
     ["don't run tray two", "we will run tray two later", "should we run the slow tray",
-     "put the big one in tray two", "the tray of beers is in the fridge",
+     "put the big one in tray two", "the tray of beers is in the fridge", "the ice tray is empty",
+     "set the tray down", "get the tray", "the other boat is running a slow spread",
      "the slow spread is working", "heavy spread's out"],
 )  # fmt: skip
 def test_what_is_no_order_puts_no_tray_out(said: str) -> None:

@@ -35,6 +35,7 @@ class Mention:
     """A tray that is named in a line."""
 
     name: str
+    """Empty for "the tray"."""
     start: int
     end: int
     is_tray: bool
@@ -43,7 +44,8 @@ class Mention:
 
 def tray_calls(line: Line) -> tuple[Call, ...]:
     """Return what a line about trays calls for; empty for one that is about none, or is left to others."""
-    if any(sign.table == "packing" and sign.start < EARLY for sign in line.signs):
+    packs = any(sign.table == "packing" and sign.start < EARLY for sign in line.signs)
+    if packs and not is_talk(line, line.lattice.size - 1):
         return (Call(ASK_READY),)
     found = tuple(mentions(line))
     if not found and line.has("tray_word", "trays"):
@@ -68,17 +70,21 @@ def _clause(line: Line, at: int) -> int:
 def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
     lures = _lures(line, tray)
     match doing(line, tray):
+        case "shown" if not tray.name and lures:
+            return (Call(ASK_READY, **{k: v for k, v in lures[0].items() if k != "position"}),)
         case "shown" if not lures:
-            return (Call(ASK_READY, tray=tray.name),)
+            return (Call(ASK_READY, tray=tray.name or None),)
         case "filled":
             if tray.is_tray:
-                return (Call(PLAN, tray=tray.name, **plan_slots(line, tray)),)
+                return (Call(PLAN, tray=tray.name or None, **plan_slots(line, tray)),)
             slots = plan_slots(line, tray)
             if tray.name in CLASS_OF_WORD:
                 slots = {"tackle": tray.name} | slots
             return (Call(PLAN, **slots),)
         case "run" if not lures:
-            return (Call(PLAN, tray=tray.name, **plan_slots(line, tray)),)
+            return (Call(PLAN, tray=tray.name or None, **plan_slots(line, tray)),)
+        case _ if not tray.name:
+            return ()
         case "takes" | "into":
             return tuple(Call(TRAY, tray=tray.name, **lure) for lure in lures)
         case "emptied" | "named" | "terms" if not lures:
@@ -91,6 +97,8 @@ def doing(line: Line, tray: Mention) -> str:
     """Return what is done with a tray, as [tray_do] names it; empty where that is not clear."""
     if not tray.is_tray:
         return _with_spread(line, tray)
+    if not tray.name:
+        return _with_the_tray(line, tray)
     if first(line, "named"):
         return "named"
     if first(line, "takes") and _before(line, "from", tray):
@@ -110,6 +118,13 @@ def doing(line: Line, tray: Mention) -> str:
     if first(line, "run") or _goes_away(line, tray):
         return "run"
     return "" if _lures(line, tray) else "shown"
+
+
+def _with_the_tray(line: Line, tray: Mention) -> str:
+    """Return what is done with a tray that has no name: it goes out, or is asked about; else nothing."""
+    if any(s[:2] == ("tray_do", "puts_out") and s.end == tray.start for s in line.signs):
+        return "run"
+    return "shown" if any(s[:3] == ("tray_do", "shown", 0) for s in line.signs) else ""
 
 
 def _with_spread(line: Line, tray: Mention) -> str:
@@ -184,7 +199,9 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
         )
     if after < len(words) and line.at(after, "tray_word", "ends") is None:
         return Mention(words[after], tray.start, after + 1, is_tray=True)
-    return None
+    pointed = ("numbered", "which")
+    bare = any(line.at(tray.start - 1, "tray_word", name) for name in pointed if tray.start > 0)
+    return Mention("", tray.start, tray.end, is_tray=True) if bare else None
 
 
 def _ends_name(line: Line, at: int) -> bool:

@@ -67,7 +67,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     used = _Used(line, set(range(tray.start, tray.end)) if tray else set())
     keep, sizes = tuple(used.kept()), used.sizes()
     found = SpreadWish(
-        to_do=does if does in ("run", "filled") and call.tray else "",
+        to_do=does if does in ("run", "filled") and tray and (call.tray or not tray.name) else "",
         slow=_slow(line, tray),
         without=tuple(used.after("without", ("name", "colour", "head"))),
         only=tuple(used.named(("colour", "head"))),
