@@ -81,6 +81,9 @@ def tally_pictures(
         overall = rate_per_10h(shown.total.strikes, shown.total.hours) if known else None
         drawn = b""
         if rates:
+            many = sum(row.hours > 0 or row.strikes > 0 for row in shown.rows)
+            if many > len(rates):
+                below = f"{below or 'this trip'}, the {len(rates)} of {many} with most strikes"
             drawn = rates_picture(
                 rates, title=title, below=below, stamp=stamp(view), overall=overall, form=form
             )

@@ -10,6 +10,7 @@ from matplotlib.transforms import Bbox
 from statsmodels.stats.proportion import proportion_confint
 
 from bot.advice.rates import chances
+from bot.answers.drawing import tally_pictures
 from bot.pictures import advice_view, conversion_view, tally_view
 from bot.pictures.canvas import BITE, DPI, PAPER, WIDTH_IN
 from bot.pictures.conversion_view import ShownConversion, ShownShare, conversion_picture
@@ -24,6 +25,7 @@ from bot.pictures.tally_view import ShownHour, ShownRate, day_picture, rates_pic
 from bot.tackle.items import Lure
 from bot.trip.tally import Counted, Tally, TallyRow, tally
 from tests.builders import DAY, at, day_of, trip
+from tests.reports.days import day_view
 
 RATES = (
     ShownRate("purple", 9, 14.2, 6.3, 2.9, 12.0, ("purple",)),
@@ -247,6 +249,16 @@ def test_of_many_rows_those_with_most_strikes_are_shown() -> None:
     shown = shown_rates(Tally("lure", rows, TallyRow("total")))
 
     assert [row.strikes for row in shown] == list(range(19, 19 - MOST_RATES, -1))
+
+
+def test_a_picture_that_leaves_rows_out_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = tuple(TallyRow(f"Mug {n}", strikes=n, hours=2.0) for n in range(20))
+    found = Tally("lure", rows, TallyRow("total", strikes=190, hours=40.0))
+
+    figure = drawn(monkeypatch, tally_view, lambda: tally_pictures(day_view(), found, "")[0].data)
+
+    words = [text for text, _ in boxes(figure)]
+    assert f"this trip, the {MOST_RATES} of 20 with most strikes" in words
 
 
 def test_what_comes_in_and_what_goes_out_are_shown_where_they_differ() -> None:

@@ -2,6 +2,13 @@
 
 from html.parser import HTMLParser
 
+OVER = """() => [...document.querySelectorAll('td, th, dd, p, img, h1, h2, figcaption, li')]
+  .filter(e => e.offsetParent !== null && getComputedStyle(e).clipPath === 'none' && !e.closest('thead'))
+  .filter(e => e.getBoundingClientRect().right > innerWidth + 1
+    || e.scrollWidth > e.clientWidth + 1 && e.clientWidth)
+  .map(e => e.tagName + ': ' + e.textContent.slice(0, 40))"""
+"""What reaches beyond the right edge of the window, or of its own box."""
+
 
 class Html(HTMLParser):
     """The tags, texts, links and rows of a page of HTML."""

@@ -2,7 +2,6 @@
 
 import io
 import os
-import shutil
 from pathlib import Path
 from typing import Any
 
@@ -14,15 +13,9 @@ from bot.reports.compose import compose
 from bot.reports.forms import ReportForm, written
 from tests.builders import entry
 from tests.reports.days import a_day, day_view
+from tests.reports.shown import OVER
 
-CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
 LONG = "Grandmother's Second Best Umbrella Stand"
-OVER = """() => [...document.querySelectorAll('td, th, dd, p, img, h1, h2, figcaption, li')]
-  .filter(e => e.offsetParent !== null && getComputedStyle(e).clipPath === 'none' && !e.closest('thead'))
-  .filter(e => e.getBoundingClientRect().right > innerWidth + 1
-    || e.scrollWidth > e.clientWidth + 1 && e.clientWidth)
-  .map(e => e.tagName + ': ' + e.textContent.slice(0, 40))"""
-"""What reaches beyond the right edge of the window, or of its own box."""
 LEAST_PX = """() => Math.min(...[...document.querySelectorAll('td, dd, p, li')].map(
   e => parseFloat(getComputedStyle(e).fontSize)))"""
 HEADS = """() => [...document.querySelectorAll('table.many td:not(:first-child)')].filter(
@@ -43,17 +36,6 @@ def long_day() -> View:
 def made(view: View, form: ReportForm) -> bytes:
     report = compose(view, "Driftwood", positions=True)
     return written(report, form, view.tz, view)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Any:
-    playwright = pytest.importorskip("playwright.sync_api")
-    if CHROMIUM is None:
-        pytest.skip("needs Chromium, e.g. apt-get install chromium")
-    with playwright.sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield found
-        found.close()
 
 
 @pytest.mark.parametrize(("wide", "high"), [(390, 844), (768, 1024)])

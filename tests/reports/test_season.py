@@ -10,6 +10,7 @@ import pytest
 from bot import Desk
 from bot.cli import main
 from bot.messages import Message
+from tests.reports.shown import OVER, Html
 
 BANK = (-35.05, 174.45)
 FIRST = datetime(2025, 10, 4, 18, 0, tzinfo=UTC)
@@ -87,6 +88,35 @@ def test_every_form_is_made_and_holds_no_place(home: Path) -> None:
         assert main(["report", "--home", str(home), "--span", "season", "--out", str(out)]) == 0
         assert out.read_bytes().startswith(start)
         assert b"quiet bank" not in out.read_bytes()
+
+
+def test_the_tables_of_the_page_have_the_numbers_for_programs(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    report: dict[str, Any] = json.loads(_made(home, capsys, "--json"))
+    out = home / "season.html"
+    assert main(["report", "--home", str(home), "--span", "all", "--out", str(out), "--yes"]) == 0
+    shown = Html(out.read_text("utf-8")).rows
+
+    wanted = []
+    for table in report["tables"]:
+        for row in (one["counted"] for one in table["rows"]):
+            name = f"{row['key']}-inch" if table["by"] == "size" else row["key"]
+            few = " (few)" if row["strikes"] < 5 else ""
+            rate = [f"{row['rate_per_10h']:.1f}", f"{row['low']:.1f} to {row['high']:.1f}"]
+            wanted.append([name, f"{row['strikes']}{few}", f"{row['hours']:.1f}", *rate])
+    assert [row[:5] for row in shown if row[1] != "strikes"] == wanted
+
+
+def test_nothing_of_it_leaves_the_screen_of_a_phone(browser: Any, home: Path) -> None:
+    out = home / "phone.html"
+    assert main(["report", "--home", str(home), "--span", "all", "--out", str(out), "--yes"]) == 0
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.goto(out.as_uri())
+
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
+    assert page.evaluate(OVER) == []
+    page.close()
 
 
 def test_a_trip_and_a_span_at_once_and_a_span_without_trips_are_refused(
