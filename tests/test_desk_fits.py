@@ -43,6 +43,8 @@ LET_GO, CLEAR = (Call("boat", "shotgun"),), (Call("clear", "shotgun"),)
         (ON, LET_GO, CLEAR, "first"),
         (ON, (Call("break_off"),), (Call("strike"), Call("break_off")), "first"),
         (STRUCK, (Call("miss"),), (Call("set"),), "first"),
+        (STRUCK, (Call("set", "shotgun"),), (Call("hookup", "shotgun"),), "second"),
+        ((), (Call("strike", "shotgun"), Call("miss")), (Call("pulled_hook"),), "first"),
         (ON, (Call("boat", "shotgun"),), (Call("release", "shotgun"),), None),
         ((), (Call("strike", "shotgun"),), (Call("strike", "long rigger"),), None),
         (GONE, (Call("pulled_hook"),), (Call("break_off"),), None),
@@ -74,6 +76,30 @@ def test_how_many_are_on_is_taken_where_it_was_said_once() -> None:
         Call("hookup", count=2),
     )
     assert chosen(trip(), each, twos) == each
+
+
+def test_a_correction_of_what_was_logged_just_now_is_made() -> None:
+    log = Log()
+    for minute, call in enumerate((*ON, Call("boat", species="wahoo"))):
+        log.say(Saying(10.0 + minute, "Ana", (call,)))
+    stood = standing(log.records)
+    now, weighed = fold(stood), (Call("amend", weight_kg=19.0),)
+
+    def done(sure: float, calls: tuple[Call, ...], clock: str) -> tuple[Call, ...] | None:
+        return fitting((Option(calls, sure),), now, at(clock), stood[-1])
+
+    assert done(0.6, weighed, "06:15") == weighed
+    assert done(0.4, weighed, "06:15") is None
+    assert done(0.6, weighed, "06:45") is None
+    assert done(0.6, (Call("amend", water_c=20.0),), "06:15") is None
+    assert done(0.6, (Call("release"),), "06:15") is None
+
+
+def test_lines_go_where_they_are_not() -> None:
+    come, go = (Call("lines_in"),), (Call("lines_out"),)
+
+    assert chosen(trip(), go, come) == go
+    assert chosen(trip(Call("lines_out")), go, come) == come
 
 
 def test_a_reading_that_is_hardly_likely_is_asked_about_whatever_fits() -> None:

@@ -3,7 +3,7 @@
 One place weighs them; what is not sure is asked about by `understand`. Pure.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, Protocol
 
@@ -272,7 +272,19 @@ def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
             if slots.get("angler") == SPEAKER:
                 slots["angler"] = speaker or None
             found.append(from_json({"act": one.act, **slots}))
-    return tuple(dict.fromkeys(found))
+    return tuple(_never_on(dict.fromkeys(found)))
+
+
+def _never_on(calls: Iterable[Call]) -> list[Call]:
+    """Return calls in which no fish was on that was missed: "the rigger never stuck" is a miss."""
+    found: list[Call] = []
+    for call in calls:
+        before = found[-1] if found else None
+        missed = TABLE[call.act].stage == "missed" and call.position is None
+        if missed and before is not None and TABLE[before.act].stage == "on" and before.position:
+            call = call.with_slots(position=found.pop().position)
+        found.append(call)
+    return found
 
 
 def in_json(calls: Sequence[Call]) -> list[dict[str, Any]]:

@@ -333,7 +333,8 @@ class Desk:
             return back
         found = understood(transcript, words, hints, place)
         accept = transcript.signals.get("accept", 1.0)
-        return fitted(found, before.trip, message.at, accept)
+        last = before.stood[-1] if before.stood else None
+        return fitted(found, before.trip, message.at, last, accept)
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding

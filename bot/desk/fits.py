@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.calls.understand import Option, Understanding
-from bot.trip.acts import LAYING, QUESTIONS, TABLE
+from bot.trip.acts import LAYING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
+from bot.trip.entry import Entry
 from bot.trip.state import Trip
 
 FIRST_FROM: Final = 0.4
@@ -16,41 +17,68 @@ SECOND_FROM: Final = 0.1
 """The same for a second reading that fits where the first does not."""
 HEARD_FROM: Final = 0.85
 """A recording that is trusted less is asked about all the same."""
+CORRECTED_FROM: Final = 0.5
+"""A correction of what was logged just now is made from this probability, and said back."""
+JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_OVER: Final = timedelta(minutes=10)
 """For so long an ending, a weight or a name can be about a fish that is over."""
 
+DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
+FIGURES: Final = frozenset(
+    {"speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m"}
+)
 LOOSE: Final = QUESTIONS | {"undo"}
 """What a reading may have besides the calls of the other, and nothing is left out without it."""
 
 Calls = tuple[Call, ...]
 
 
-def fitted(found: Understanding, trip: Trip, at: datetime, accept: float = 1.0) -> Understanding:
+def fitted(
+    found: Understanding, trip: Trip, at: datetime, last: Entry | None = None, accept: float = 1.0
+) -> Understanding:
     """Return what was understood without its question, where what is going on answers it.
 
-    `accept` is how much an ear trusts that it was a call; what it doubts is asked about.
+    `last` is the last entry; `accept` is how much an ear trusts that it was a call: what it doubts is
+    asked about.
     """
     if found.ask is None or accept < HEARD_FROM:
         return found
-    calls = fitting(found.options, trip, at)
+    calls = fitting(found.options, trip, at, last)
     return replace(found, calls=calls, ask=None) if calls else found
 
 
-def fitting(options: Sequence[Option], trip: Trip, at: datetime) -> Calls | None:
+def fitting(
+    options: Sequence[Option], trip: Trip, at: datetime, last: Entry | None = None
+) -> Calls | None:
     """Return the reading that alone fits; None where both may be meant, or neither."""
-    if len(options) != 2:
+    first = options[0] if options else None
+    if first is None or first.confidence < FIRST_FROM:
         return None
-    first, second = options
-    if first.confidence < FIRST_FROM:
-        return None
+    if len(options) == 1:
+        sure = first.confidence >= CORRECTED_FROM and last is not None
+        return first.calls if sure and _corrects_the_last(first.calls, last, at) else None
+    second = options[1]
+    one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
+    if one and not two and first.confidence >= CORRECTED_FROM:
+        return first.calls
     if completed := _completed(first.calls, second.calls):
         return completed
-    odd, other = (_oddness(option.calls, trip, at) for option in options)
+    odd, other = (oddness(option.calls, trip, at) for option in options)
     if odd < other:
         return first.calls
     if other < odd and second.confidence >= SECOND_FROM:
         return second.calls
     return None
+
+
+def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
+    """Return whether all that is said puts right or completes what was logged just now."""
+    if last is None or not timedelta() <= at - last.at <= JUST_LOGGED or len(calls) != 1:
+        return False
+    (call,) = calls
+    said = call.said().keys()
+    told = said & (DETAILS | FIGURES)
+    return call.act == "amend" and bool(told) and said <= TAKES[last.call.act]
 
 
 def _completed(first: Calls, second: Calls) -> Calls | None:
@@ -75,9 +103,16 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
     return None
 
 
-def _oddness(calls: Calls, trip: Trip, at: datetime) -> int:
-    """Count what cannot well be now."""
-    return sum(_is_odd(call, trip, at) for call in calls)
+def oddness(calls: Calls, trip: Trip, at: datetime) -> int:
+    """Count what cannot well be now; after a bite in the same breath its ending can."""
+    bites = [n for n, call in enumerate(calls) if TABLE[call.act].stage in ("struck", "on")]
+    told = bites[0] if bites else len(calls)
+    follow = ("leader", "missed", "lost", "caught", "on")
+    return sum(
+        _is_odd(call, trip, at)
+        for n, call in enumerate(calls)
+        if n <= told or TABLE[call.act].stage not in follow
+    )
 
 
 def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
@@ -98,10 +133,15 @@ def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
 
 
 def _is_loose(call: Call, trip: Trip) -> bool:
-    """Return whether a lure would be laid nowhere, or a line cleared that has a fish on."""
+    """Return whether a lure would be laid nowhere or where a fish is, or lines go where they are."""
+    fish_at = {fish.position for fish in trip.fish if not fish.is_over and fish.was_struck}
     if call.act in LAYING:
-        return call.position is None
+        return call.position is None or call.position in fish_at
     if call.act == "clear":
         return call.position in {fish.position for fish in trip.fish_on}
-    about = call.act == "amend" and bool({"species", "weight_kg", "length_cm"} & call.said().keys())
+    if call.act == "lines_in":
+        return trip.is_fishing
+    if call.act == "lines_out":
+        return not trip.is_fishing
+    about = call.act == "amend" and bool(DETAILS & call.said().keys())
     return about and not trip.fish

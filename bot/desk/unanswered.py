@@ -11,6 +11,7 @@ from typing import Final
 from bot.answers.open_questions import STALE_AFTER, unanswered
 from bot.answers.view import View
 from bot.answers.which_fish import is_another
+from bot.desk.fits import oddness
 from bot.desk.heard import Heard, Outcome, closing
 from bot.replies.amounts import clock
 from bot.replies.logged import short
@@ -116,6 +117,8 @@ def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]
         return same if comes_back else first
     if _differ_in_the_fish(asked.options):
         return _still_on(asked.options, said, view)
+    if oddness(asked.options[0], view.trip, asked.at):
+        return ()
     later = any(isinstance(r, Entry) and r.id > asked.id for r in view.records)
     sure = [call for call in asked.options[0] if all(call in other for other in asked.options)]
     return tuple(

@@ -47,7 +47,7 @@ RULES: Final = (
     Rule("raised", "raised", _min(5)),
     Rule("struck", "on", _min(1), named=True),  # called by two, or by place: a line takes one fish
     Rule("struck", "raised", _min(5)),
-    Rule("on", "struck", _min(10)),
+    Rule("on", "struck", _min(12)),
     Rule("on", "on", _min(1)),
     Rule("on", "raised", _min(5)),
     Rule("leader", "on", None),

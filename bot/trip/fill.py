@@ -11,7 +11,7 @@ from typing import assert_never
 from bot.tackle.items import Lure
 from bot.trip.acts import TABLE, TAKES
 from bot.trip.call import Call
-from bot.trip.encounters import Wanted, just_missed, meant, struck_together, wanted
+from bot.trip.encounters import Wanted, just_missed, meant, on_together, struck_together, wanted
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
 from bot.trip.lures import agrees, from_box, from_water, is_known
@@ -113,6 +113,9 @@ def _ending(call: Call, trip: Trip, at: datetime) -> Call:
     fish = fish_meant(call, trip, at)
     if fish is None:
         return call
+    count = call.count or 1
+    if call.position is None and len(on_together(trip.fish, _wants(call, trip, at), count)) > 1:
+        return call  # several at once are on no one line
     placed = call if call.position else _at_fish(call, fish)
     takes_species = "species" in TAKES[call.act] and call.species is None
     return placed.with_slots(species=fish.species) if takes_species else placed
