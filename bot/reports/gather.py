@@ -56,7 +56,7 @@ def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) 
         now,
         records,
         then.stood,
-        boat,
+        replace(boat, name=boat_named(logbook, trip, boat.name)),
         logbook.lures(),
         logbook.imported_at(),
         tz,

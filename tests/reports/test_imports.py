@@ -8,11 +8,14 @@ from typing import Any
 
 import pytest
 
+from bot.answers.drawing import stamp
 from bot.cli import main
 from bot.errors import LogbookError
 from bot.logbook.exchange import going_out, merge
 from bot.logbook.store import Logbook
 from bot.reports.as_jsonl import from_jsonl, to_jsonl
+from bot.reports.gather import view_of
+from bot.tackle.items import Boat
 from bot.trip.entry import Voided
 from bot.trip.fold import fold
 from bot.trip.history import standing
@@ -86,6 +89,21 @@ def test_an_imported_trip_is_never_the_trip_of_now(tmp_path: Path) -> None:
     with Logbook.open(there) as log:
         assert log.latest_trip() == log.last_trip() == "own"
         assert {row.id for row in log.trips()} == {"own", TRIP}
+
+
+def test_pictures_of_an_imported_trip_bear_the_name_of_its_boat(tmp_path: Path) -> None:
+    take_in(tmp_path / "there", jsonl(logged_day(tmp_path / "here")))
+    kestrel = Boat(name="Kestrel")
+
+    with Logbook.open(tmp_path / "there") as log:
+        assert (
+            stamp(view_of(log, TRIP, kestrel, UTC, at("20:00")))
+            == "Driftwood, 14 March 2026, 12:30"
+        )
+    with Logbook.open(tmp_path / "here") as log:
+        assert (
+            stamp(view_of(log, TRIP, kestrel, UTC, at("20:00"))) == "Kestrel, 14 March 2026, 12:30"
+        )
 
 
 def test_trips_of_other_boats_are_none_of_this_boats_past(tmp_path: Path) -> None:
