@@ -68,6 +68,9 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     )  # fmt: skip
     for step in steps:
         found = step(view, found)
+    usual = view.boat.usual_kn
+    if found.speed_kn is None and any(runs_at(lure, usual) for lure in found.lures):
+        return replace(found, speed_kn=usual)
     return found
 
 

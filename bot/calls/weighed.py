@@ -239,7 +239,12 @@ def of_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed
     best = ways[0].calls if ways else ()
     if not said or any(c.act in URGENT for c in best) or len(best) > MOST_BESIDE_TRAYS:
         return ways
-    return (Weighed(said, SURE_OF_TRAYS, "grammar"), *(w for w in ways if w.calls != said))
+    rest = (
+        replace(w, probability=min(w.probability, 1.0 - SURE_OF_TRAYS))
+        for w in ways
+        if w.calls != said
+    )
+    return (Weighed(said, SURE_OF_TRAYS, "grammar"), *rest)
 
 
 def spoke_for(way: Weighed, trust: Trust) -> dict[str, float]:

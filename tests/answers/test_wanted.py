@@ -50,6 +50,15 @@ def test_the_speed_that_was_said_is_planned_for_and_no_lure_is_outside_its_range
     assert not any(name.startswith("Slow") for name in fast)
 
 
+def test_an_unknown_speed_is_the_usual_one_wherever_a_lure_runs_at_it() -> None:
+    # Usual lure speed is most often 7 to 9 knots: common practice, no source.
+    slow_box = view(box=BOX[-3:])
+
+    assert wanted(view(box=BOX), wish(tone="dark")).speed_kn == 8
+    assert wanted(view(box=BOX, boat=Boat(usual_kn=7)), Call("plan")).speed_kn == 7
+    assert planned(slow_box, wanted(slow_box, Call("plan"))).speed_kn == 6
+
+
 def test_a_slow_spread_is_of_slow_runners_at_their_speed() -> None:
     # Common practice, no source: lures that run best slower are run together as their own spread.
     found = wanted(view(box=BOX), wish(slow=True))

@@ -30,6 +30,8 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
         ("make a slow tray at six knots", [RUN | {"tray": "slow", "speed_kn": 6}]),
         ("plan a slow spread", [RUN]),
         ("plan a spread at five and a half knots", [RUN | {"speed_kn": 5.5}]),
+        ("slow spread at six knots please", [RUN | {"speed_kn": 6}]),
+        ("what would you run at five knots", [RUN | {"speed_kn": 5}]),
         ("set up for wahoo", [RUN | {"species": "wahoo"}]),
         ("rough water spread", [RUN]),
         ("what's in tray two", [SHOWN | {"tray": "two"}]),
@@ -71,7 +73,8 @@ def test_a_line_about_a_tray_is_what_the_crew_means(
     ["don't run tray two", "we will run tray two later", "should we run the slow tray",
      "put the big one in tray two", "the tray of beers is in the fridge", "the ice tray is empty",
      "set the tray down", "get the tray", "the other boat is running a slow spread",
-     "the slow spread is working", "heavy spread's out"],
+     "the slow spread is working", "heavy spread's out",
+     "slow spread's doing six knots"],
 )  # fmt: skip
 def test_what_is_no_order_puts_no_tray_out(said: str) -> None:
     assert all(call.tray is None for call in spread_calls(reader().line(said)))

@@ -132,6 +132,9 @@ def _with_spread(line: Line, tray: Mention) -> str:
         return "filled"
     if first(line, "run") or _goes_away(line, tray):
         return "run"
+    told = tray.end < line.lattice.size and line.at(tray.end, "tray_do", "shown") is not None
+    if tray.start <= 1 and speed_in(line) is not None and not told:
+        return "filled"
     asked = any(s[:2] == ("tray_do", "shown") and s.start < tray.start for s in line.signs)
     return "shown" if asked else ""
 

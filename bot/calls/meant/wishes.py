@@ -34,9 +34,10 @@ LINES: Final = range(1, 8)
 def spread_calls(line: Line) -> tuple[Call, ...]:
     """Return what a line about a tray, or about a spread with wishes, calls for; empty for any other."""
     found = tray_calls(line)
-    if found or next(mentions(line), None) is not None or is_talk(line, line.lattice.size - 1):
-        return found
     asks = any(s[:2] == ("wish", "asks") and s.start < 3 for s in line.signs)
+    talk = not asks and is_talk(line, line.lattice.size - 1)
+    if found or next(mentions(line), None) is not None or talk:
+        return found
     opens = _orders(line) and line.has("wish", "spread")
     slots = plan_slots(line, None)
     wish = spread_wish(Call(PLAN), line)
