@@ -6,6 +6,7 @@ and nothing is put back where it was taken out within the hour.
 """
 
 import math
+from collections import Counter
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -324,8 +325,8 @@ def _kinds(moment: Moment) -> list[Kind]:
 
 
 def _copies(moment: Moment, kinds: Sequence[Kind]) -> Array:
-    held = [there.kind for there in moment.spread] + [spare.kind for spare in moment.ready]
-    return np.array([float(held.count(kind)) for kind in kinds])
+    held = Counter([*(t.kind for t in moment.spread), *(s.kind for s in moment.ready)])
+    return np.array([float(held[kind]) for kind in kinds])
 
 
 def _factor(outlook: Outlook, position: str) -> float:

@@ -19,10 +19,10 @@ from bot.advice.layout import Array
 
 Step = Literal["hook-up", "landed"]
 STEPS: Final[tuple[Step, ...]] = ("hook-up", "landed")
-BOUND: Final = 25.0
+BOUND: Final = 35.0
 """A factor counts from here on, over how likely it is before; more means fewer alarms."""
-USUAL: Final[Mapping[Step, tuple[float, float]]] = {"hook-up": (9.0, 6.0), "landed": (10.5, 4.5)}
-"""Of 15 strikes 9 come tight, of 15 fish on 10 or 11 are landed, before any record: our estimate."""
+USUAL: Final[Mapping[Step, tuple[float, float]]] = {"hook-up": (12.0, 8.0), "landed": (14.0, 6.0)}
+"""Of 20 strikes 12 come tight, of 20 fish on 14 are landed, before any record: our estimate."""
 RECORD_MOST: Final = 200.0
 """Strikes of a record that count at most: crews and gear change."""
 RECENT_DAYS: Final = 7.0

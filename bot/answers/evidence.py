@@ -14,6 +14,7 @@ from bot.answers.advise import (
     held_back,
     in_water,
     judged,
+    prey,
     spare,
     taken_out,
     verdict,
@@ -24,7 +25,7 @@ from bot.answers.sticking import asked_sticking
 from bot.answers.view import View
 from bot.answers.why import fits, why_line, why_lure
 from bot.messages import Advice
-from bot.replies.amounts import count, hours_words, percent, rate, sentence
+from bot.replies.amounts import count, hours_words, number, percent, rate, sentence
 from bot.trip.call import Call
 from bot.trip.exposure import By
 from bot.trip.tally import TallyRow, tally
@@ -66,7 +67,7 @@ def asked_why(view: View, call: Call) -> Answer:
             lines[1] = f"Now: {lines[1]}"
     spoken = lines[0]
     lines += rates(view, "size") + rates(view, "colour")
-    lines += _bursts(view)
+    lines += _bursts(view) + _raises(view) + _bait(view)
     turning = turning_point(view, found)
     if turning and call.asks("turning"):  # then that comes first
         return Answer("\n".join((turning, *lines)), turning)
@@ -163,6 +164,27 @@ def _bursts(view: View) -> list[str]:
     return [
         f"Strikes come in bursts (variance {clumped:.1f} times the mean),"
         f" so they count as {percent(1.0 / clumped)} of their number."
+    ]
+
+
+def _raises(view: View) -> list[str]:
+    """Return what a raise is worth by the boat's own record, where there were any."""
+    if held_back(view) is not None:
+        return []
+    outlook = judged(view).outlook
+    if not outlook.layout.raises:
+        return []
+    return [
+        f"What raises fish also makes them bite, by this record: {chances(outlook.raises_tell)}."
+    ]
+
+
+def _bait(view: View) -> list[str]:
+    """Return what bait was seen and how much it still counts."""
+    return [
+        f"Bait of {number(bait.size_in)} inches was seen and counts {percent(bait.weight)} by now:"
+        " lures of its length are held better as far as the record knows no better."
+        for bait in prey(view)[:1]
     ]
 
 

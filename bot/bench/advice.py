@@ -93,7 +93,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _abroad(options: argparse.Namespace) -> int:
     """Measure on families of seas that are unlike the model."""
-    families = tuple(families_of(Path(options.families) if options.families else None))
+    try:
+        families = tuple(families_of(Path(options.families) if options.families else None))
+    except (OSError, ValueError) as exc:
+        print(f"advice: {exc}", file=sys.stderr)
+        return 1
     runs = [
         (family, days, max(2, round(seasons * options.scale)))
         for family in families

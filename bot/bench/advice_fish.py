@@ -6,7 +6,9 @@ oracle, which puts out the best spread of every hour.
 
 import importlib.util
 import sys
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -15,7 +17,7 @@ import numpy as np
 from bot.advice.data import Kind
 from bot.bench import advice_families
 from bot.bench.advice_families import Season
-from bot.bench.advice_sea import DAY_H, LOST_H, STEP_H, Array, Day, Lure, MakePolicy, Policy, Step
+from bot.bench.advice_sea import DAY_H, LOST_H, STEP_H, Day, Lure, MakePolicy, Policy, Step
 
 BEAT_H: Final = 1.0 / 12.0
 """Strikes are drawn so often, with the rates of the middle of it."""
@@ -27,9 +29,13 @@ class Water:
 
     def __init__(self, season: Season) -> None:
         self.season = season
+        named = Counter(lure.name for lure in season.lures)
         self.lures = tuple(
-            Lure(lure.name, Kind(float(lure.size_in), tuple(lure.colours), lure.head))
-            for lure in season.lures
+            Lure(
+                lure.name if named[lure.name] == 1 else f"{lure.name} ({number + 1})",
+                Kind(float(lure.size_in), tuple(lure.colours), lure.head),
+            )
+            for number, lure in enumerate(season.lures)
         )
         self.start = tuple(season.start)
 
@@ -102,6 +108,7 @@ def _step(
     return Step(start, start + STEP_H, tuple(day.spread), hours, tuple(strikes), tuple(raises))
 
 
+@lru_cache(maxsize=4)
 def families_of(path: Path | None) -> Mapping[str, MakeSeason]:
     """Return our families, or those of a module file: its functions `one`, `two`, `three`, `flat`.
 
@@ -123,9 +130,3 @@ def families_of(path: Path | None) -> Mapping[str, MakeSeason]:
 
 NAMES: Final = ("one", "two", "three", "flat")
 """Functions of a family file, each a season from a seed."""
-
-
-def is_flat(season: Season, at_h: float = 0.5) -> bool:
-    """Return whether no lure is better than another at any position; a day must have begun."""
-    rates: Array = season.rates(at_h)
-    return bool(np.allclose(rates, rates[:, :1], rtol=1e-6))

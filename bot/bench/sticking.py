@@ -28,15 +28,18 @@ class Wrong:
     of: Of
     share: float
     step: str = "hook-up"
+    days: int = 1
+    """Days on which it was wrong, the day that is looked at being the last."""
 
 
 CASES: Final[Mapping[str, Wrong | None]] = {
     "nothing is wrong": None,
     "all hooks miss (a quarter sticks of what should)": Wrong("all", 0.25),
     "no strike comes tight": Wrong("all", 0.0),
-    "one lure never sticks": Wrong("lure", 0.0),
-    "one line sticks a quarter": Wrong("position", 0.25),
     "one rod never sticks": Wrong("angler", 0.0),
+    "one line never sticks": Wrong("position", 0.0),
+    "one lure never sticks, for five days": Wrong("lure", 0.0, days=5),
+    "one line sticks a quarter, for five days": Wrong("position", 0.25, days=5),
     "all fish come off": Wrong("all", 0.1, "landed"),
 }  # fmt: skip
 
@@ -64,7 +67,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 def one_day(rng: np.random.Generator, wrong: Wrong | None, record: int) -> tuple[int, Amiss] | None:
     """Return after how many strikes of a day something was called amiss, and what; None where nothing was."""
     earlier = [
-        replace(_bite(rng, None), age_days=float(day + 1))
+        replace(
+            _bite(rng, wrong if wrong and day + 1 < wrong.days else None), age_days=float(day + 1)
+        )
         for day in range(record)
         for _ in range(STRIKES)
     ]

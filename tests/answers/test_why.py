@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
+from bot.advice.choose import choice_of
 from bot.advice.data import Hold
-from bot.answers.advise import changes, trolling_kn, verdict
+from bot.answers.advise import changes, in_water, judged, spare, trolling_kn, verdict
 from bot.answers.evidence import asked_why
 from bot.answers.questions import answer
+from bot.answers.view import View
 from bot.bench.corpus import corpus_language
 from bot.calls.understand import understand
 from bot.messages import Advice
@@ -172,3 +174,42 @@ def test_the_usual_speed_is_the_boats_own_as_far_as_what_is_out_runs_at_it() -> 
 
     assert trolling_kn(view(log_of(*DAY), "10:00", BOX)) == 8.0
     assert trolling_kn(view(log_of(*out), "10:00", (slow,))) == 6.0
+
+
+# What raises and bait are worth
+
+
+def test_why_says_what_a_raise_is_worth_and_how_much_bait_still_counts() -> None:
+    more = (("09:12", call("raise", "shotgun")), ("09:20", call("bait", size_in=8.0, text="squid")))
+    now = view(log_of(*DAY, *more), "10:00", BOX)
+
+    said = asked_why(now, Call("ask_why")).text
+
+    assert "What raises fish also makes them bite, by this record: " in said
+    assert "Bait of 8 inches was seen and counts 98 % by now" in said
+    assert "Bait of" not in why()
+    assert "What raises fish" not in why()
+
+
+def test_bait_moves_the_proposal_to_its_length_where_nothing_else_is_known() -> None:
+    out = (
+        ("06:00", call("lines_in")),
+        ("06:00", call("set", "short corner", "black 12")),
+        ("06:00", call("set", "long rigger", "red 6")),
+    )
+    box = (Lure("Tea Cosy", 9, ("green",), ready=True), Lure("Egg Cup", 6.5, ("blue",), ready=True))
+    asked_at = "07:30"
+    plain = view(log_of(*out), asked_at, box)
+    told = view(log_of(*out, ("07:00", call("bait", size_in=6.5))), asked_at, box)
+
+    before, after = (_chance(one, "Egg Cup", "short corner") for one in (plain, told))
+
+    assert after > before + 0.05
+
+
+def _chance(now: View, name: str, position: str) -> float:
+    found = judged(now)
+    lure = now.lure(name)
+    there = next(one for one in in_water(now) if one.position == position)
+    assert lure is not None
+    return choice_of(found.outlook, there, spare(lure)).chance
