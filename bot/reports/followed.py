@@ -115,6 +115,7 @@ def _outcome(day: _Day, run: Run, last: Run) -> Outcome:
         _rated(before[-1]) if done and before else None,
         _others(day, done) if done else None,
         last[0].at if last is not run else None,
+        run[-1].at if len(run) > 1 else None,
     )
 
 

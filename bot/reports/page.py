@@ -232,8 +232,8 @@ def _advice(report: Report, tz: tzinfo) -> Iterable[Block]:
 
 def _outcome(one: Outcome, tz: tzinfo, at: str) -> tuple[str, ...]:
     what = f"{one.lure} on the {one.position}"
-    if one.times > 1:
-        what += f" (said {one.times} times)"
+    if one.last_at is not None:
+        what += f" (said {one.times} times, last at {words.when(one.last_at, tz)})"
     why = f"{sentence(one.reason or PUT_RIGHT)} Better with {chances(one.chance)}."
     if one.made_at is None:
         done = f"no; {one.instead} went out there" if one.instead else "no"

@@ -158,6 +158,8 @@ class Outcome:
     """What the other lines brought since."""
     again_at: datetime | None = None
     """When it was proposed again before it was made: then it counts for that time."""
+    last_at: datetime | None = None
+    """When it was said last, where it was said more than once; `reason` and `chance` are of that time."""
 
 
 @dataclass(frozen=True, slots=True)

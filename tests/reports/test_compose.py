@@ -71,6 +71,7 @@ def test_a_change_that_was_made_is_told_with_what_came_of_it() -> None:
     made, left = compose(day_view()).outcomes
 
     assert (made.lure, made.times, made.chance, made.made_at) == ("Milk Jug", 2, 0.82, at("10:00"))
+    assert (made.at, made.last_at) == (at("09:30"), at("09:40"))
     assert made.new is not None
     assert made.old is not None
     assert made.others is not None
