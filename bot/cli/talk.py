@@ -3,9 +3,10 @@
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from bot.cli.options import Arguments
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
     from bot.answers.view import View
     from bot.speech.workers import Workers
+    from bot.tackle.items import Lure
     from bot.transcript import Heard
     from bot.transports.isolated import Isolated
     from bot.transports.telegram import Answers, BoardView, TelegramConfig
@@ -37,6 +39,9 @@ def chat(args: Arguments, found: Settings) -> int:
     opening = f"{help_text(private=False)} The usual cautions: help safety."
     screens = HelpScreens(opening, TOPICS, shown_on_a_terminal)
     with ear_workers(found) as ears, open_feed(found), open_desk(found, workers=ears) as desk:
+        if sys.stdin is not None and sys.stdin.isatty():
+            lures = desk.view().box
+            Thread(target=_warm_here, args=(found, lures, ears), daemon=True).start()
         talk(
             desk.answer, crew=args.speaker(found.boat.crew), history=found.home / "chat.history",
             unasked=lambda: desk.unasked("chat"), screens=screens,
@@ -224,6 +229,7 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
             lambda message: _begun(desk, ears, message),
             lambda: desk.call("tidy"),
             lambda boat: desk.call("unasked", boat, "telegram"),
+            lambda: _warm(desk, ears),
         )
 
 
@@ -249,6 +255,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             lambda: desk.call("tidy"),
             unasked=lambda: desk.call("unasked", "", "web"),
             helm=lambda: desk.call("helm"),
+            warm=lambda: _warm(desk, ears),
         )
 
 
@@ -258,3 +265,19 @@ def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[Heard
     if grammar is None:
         return None
     return ears.listen(message.sound or b"", message.name, grammar)
+
+
+def _warm(desk: "Isolated", ears: "Workers") -> None:
+    """Load the language over there, and an ear in the background; what fails shows at the first call."""
+    with suppress(Exception):
+        grammar = desk.call("grammar", Message("", datetime.now(UTC), "console"))
+        if grammar is not None:
+            ears.warm(grammar)
+
+
+def _warm_here(found: Settings, lures: "tuple[Lure, ...]", ears: "Workers") -> None:
+    """Load the language and an ear while somebody begins to type."""
+    from bot.fittings import ear_grammar, language_of
+
+    with suppress(DeckcallError):
+        ears.warm(ear_grammar(language_of(found, lures)))

@@ -115,6 +115,20 @@ class Workers:
             return refused
         return self._threads.submit(self._heard, sound, name, grammar)
 
+    def warm(self, grammar: EngineGrammar) -> None:
+        """Load an ear in the background, so that the first recording need not wait for it.
+
+        Nothing is done where memory is short; what goes wrong shows at the first recording.
+        """
+        spare = spare_memory_mb()
+        if spare is None or spare >= SPARE_MB:
+            with suppress(RuntimeError):  # the program ends already
+                self._threads.submit(self._warmed, grammar)
+
+    def _warmed(self, grammar: EngineGrammar) -> None:
+        with suppress(Broken, TookTooLong, EngineError, GivenUp), self._one() as worker:
+            self._prepared(worker, grammar)
+
     def close(self) -> None:
         """End all processes at once; what is being heard is given up."""
         with self._change:
@@ -129,10 +143,9 @@ class Workers:
             apart.kill()
 
     def _heard(self, sound: bytes, name: str, grammar: EngineGrammar) -> Transcript:
-        worker: _Worker | None = None
         try:
-            worker = self._taken()
-            return self._ask(worker, sound, name, grammar)
+            with self._one() as worker:
+                return self._ask(worker, sound, name, grammar)
         except TookTooLong as exc:
             raise GivenUp(
                 f"that recording was not heard within {self.limits.give_up_s:g} s and was given up"
@@ -142,21 +155,33 @@ class Workers:
         finally:
             with self._change:
                 self._under_way -= 1
-                if worker is not None:
-                    self._slots.free.append(worker)
-                    self._change.notify()
+
+    @contextmanager
+    def _one(self) -> Iterator[_Worker]:
+        """Yield a worker that is nobody else's meanwhile."""
+        worker = self._taken()
+        try:
+            yield worker
+        finally:
+            with self._change:
+                self._slots.free.append(worker)
+                self._change.notify()
 
     def _ask(self, worker: _Worker, sound: bytes, name: str, grammar: EngineGrammar) -> Transcript:
-        digest = grammar.digest
-        if worker.digest != digest or worker.apart.pid is None:
-            worker.digest = ""
-            worker.apart.call("ready", grammar, seconds=OPEN_S)
-            worker.digest = digest
+        self._prepared(worker, grammar)
         limits = self.limits
         heard: Transcript = worker.apart.call(
             "hear", sound, name, limits.max_s, seconds=limits.give_up_s
         )
         return heard
+
+    def _prepared(self, worker: _Worker, grammar: EngineGrammar) -> None:
+        """Load what a worker needs for a grammar, unless it has it."""
+        digest = grammar.digest
+        if worker.digest != digest or worker.apart.pid is None:
+            worker.digest = ""
+            worker.apart.call("ready", grammar, seconds=OPEN_S)
+            worker.digest = digest
 
     def _taken(self) -> _Worker:
         """Return a free worker, made where there is none and room for one."""

@@ -37,6 +37,32 @@ def test_no_process_is_there_before_the_first_recording() -> None:
         assert ears.pids == ()
 
 
+def test_a_worker_that_was_warmed_hears_the_first_recording() -> None:
+    with Workers(open_moody, EarLimits(workers=1)) as ears:
+        ears.warm(GRAMMAR)
+        _wait_for(lambda: len(ears.pids) == 1)
+        heard = _hear(ears, GOOD).result()
+        pids = ears.pids
+
+    assert pids == (int(heard.signals["pid"]),)
+
+
+def test_warming_what_cannot_be_started_is_silent_until_somebody_speaks() -> None:
+    with Workers(open_missing) as ears:
+        ears.warm(GRAMMAR)
+
+        with pytest.raises(ModelMissing):
+            _hear(ears, GOOD).result()
+
+
+def test_no_ear_is_warmed_where_memory_is_short(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pool, "spare_memory_mb", lambda: 100)
+    with Workers(open_moody) as ears:
+        ears.warm(GRAMMAR)
+        ears._threads.shutdown(wait=True)
+        assert ears.pids == ()
+
+
 def test_recordings_after_each_other_are_heard_in_one_process(ears: Workers) -> None:
     heard = [_hear(ears, GOOD).result() for _ in range(3)]
 

@@ -39,6 +39,8 @@ class Answers:
     """Removes what was kept for long enough; asked from time to time."""
     unasked: Callable[[str], Sequence[str]] | None = None
     """What the boat of a chat has to say by itself; each is given once."""
+    warm: Callable[[], None] | None = None
+    """Loads what the first call would wait for; called once, before any other."""
 
 
 _Asked = tuple[Sequence[BoatCall], "asyncio.Future[Answered]"]
@@ -62,6 +64,8 @@ class Lane:
         self._answers = await self._in_worker(
             lambda: self._stack.enter_context(self.open_answers(self.number))
         )
+        if self._answers.warm is not None and self.number == 0:
+            self._worker.submit(self._answers.warm)
 
     async def answer(self, calls: Sequence[BoatCall]) -> Answered:
         """Answer messages of one boat, after those that came before them."""

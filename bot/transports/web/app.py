@@ -87,6 +87,8 @@ class Chat:
         """Open what answers, in its own thread."""
         self._devices = Devices(self.config.file)
         self._answers = await self._in_worker(lambda: self._stack.enter_context(open_answers()))
+        if self._answers.warm is not None:
+            self._worker.submit(self._answers.warm)
 
     async def close(self) -> None:
         """Close what answers."""
