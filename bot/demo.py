@@ -6,14 +6,13 @@ used, the clock of the file. Its data lie in `fixtures/demo`; `bot.bench.demo_re
 
 import json
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final
 
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
 from bot.answers.drawing import spread_pictures
@@ -23,6 +22,7 @@ from bot.build import open_desk
 from bot.desk import Desk
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
+from bot.replies.columns import columns
 from bot.reports.compose import compose
 from bot.reports.figures import while_lines_were_in
 from bot.reports.forms import form_of, written
@@ -158,28 +158,34 @@ def _show(screen: Console, said: Said, desk: Desk) -> None:
 
 def _show_tally(screen: Console, view: View) -> None:
     by = tally_json(view, "colour")
-    table = Table(title="Tally by colour", title_justify="left")
-    for head in ("colour", "strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % sure"):
-        table.add_column(head, justify="left" if head == "colour" else "right")
+    rows = []
     for row in (*by["rows"], by["total"] | {"key": "all"}):
         rate, low, high = row["rate_per_10h"], row["low"], row["high"]
-        table.add_row(
-            row["key"], str(row["strikes"]), str(row["hookups"]), str(row["caught"]),
-            f"{row['hours']:.1f}", "-" if rate is None else f"{rate:.1f}",
-            "-" if rate is None else f"{low:.1f} to {high:.1f}",
+        rows.append(
+            (
+                row["key"], str(row["strikes"]), str(row["hookups"]), str(row["caught"]),
+                f"{row['hours']:.1f}", "-" if rate is None else f"{rate:.1f}",
+                "-" if rate is None else f"{low:.1f} to {high:.1f}",
+            )
         )  # fmt: skip
-    screen.print(table)
+    heads = ("colour", "strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % sure")
+    _show_table(screen, "Tally by colour", columns(heads, rows))
 
 
 def _show_spread(screen: Console, view: View) -> None:
-    table = Table(title="Spread when the lines came out", title_justify="left")
-    for head in ("position", "lure", "lure-hours"):
-        table.add_column(head, justify="right" if head == "lure-hours" else "left")
-    for row in spread_json(view)["positions"]:
-        table.add_row(
-            row["position"], row["lure"] or " ".join(row["colours"]), f"{row['hours']:.1f}"
-        )
-    screen.print(table)
+    rows = [
+        (row["position"], row["lure"] or " ".join(row["colours"]), f"{row['hours']:.1f}")
+        for row in spread_json(view)["positions"]
+    ]
+    lines = columns(("position", "lure", "lure-hours"), rows, left=2)
+    _show_table(screen, "Spread when the lines came out", lines)
+
+
+def _show_table(screen: Console, title: str, lines: Iterable[str]) -> None:
+    screen.print(Text(title, style="bold"))
+    for line in lines:
+        screen.print(Text(line))
+    screen.print()
 
 
 def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from bot.errors import DeckcallError
+from bot.replies.columns import columns
 from bot.transcript import shown_name
 
 
@@ -19,15 +20,9 @@ def put_json(value: Any) -> None:
 
 
 def put_columns(heads: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1) -> None:
-    """Print a table: the first `left` columns from the left, the others from the right."""
-    table = [heads, *([shown_name(cell) for cell in row] for row in rows)]
-    widths = [max(len(row[i]) for row in table) for i in range(len(heads))]
-    for row in table:
-        cells = [
-            cell.ljust(width) if column < left else cell.rjust(width)
-            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        print("  ".join(cells).rstrip())
+    """Print a table; see `columns`."""
+    for line in columns(heads, rows, left):
+        print(line)
 
 
 def plain(text: str) -> str:
