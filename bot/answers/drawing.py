@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from bot.advice.rates import rate_per_10h
-from bot.answers.spacing import USUAL_KN, runs, wave_count
+from bot.answers.spacing import runs, wave_count
 from bot.answers.view import View
 from bot.messages import Advice, Picture
 from bot.replies.amounts import number
@@ -40,7 +40,7 @@ def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
     from bot.pictures.spread_view import spread_picture
 
     count = wave_count(view)
-    speed_kn = view.trip.speed_kn or USUAL_KN
+    speed_kn = view.trip.speed_kn or view.speed_kn
     runs_m = {one.lure.position: one.back_m for one in runs(view, speed_kn)}
     lures = shown_trip(view.trip, view.boat, view.now, count=count, runs_m=runs_m)
     called = view.trip.speed_kn is not None

@@ -18,8 +18,6 @@ from bot.trip.meant import OnWave
 from bot.trip.state import InWater, Remark, Trip
 from bot.water.wake import WaveCount, calibrated, face_m
 
-USUAL_KN: Final = 8.0
-"""The speed that lures are taken to be set for where none was called (most often 7 to 9, common practice)."""
 TROLLING_KN: Final = (4.0, 12.0)
 """Speeds between which lures are moved from wave to wave; others are a run or a drift (estimate)."""
 LEAST_MOVE_M: Final = 1.0
@@ -42,14 +40,14 @@ class Runs:
 
 def wave_count(view: View) -> WaveCount | None:
     """Return how this crew counts waves, as told last, on this trip or an earlier one."""
-    found = _count_of(view.trip)
+    found = _count_of(view.trip, view.boat.usual_kn)
     if found is not None:
         return found
-    return view.past.once("wave count", lambda: _count_before(view.past))
+    return view.past.once("wave count", lambda: _count_before(view.past, view.boat.usual_kn))
 
 
-def _count_before(past: Past) -> WaveCount | None:
-    earlier = (_count_of(trip) for trip in reversed(past.trips))
+def _count_before(past: Past, usual_kn: float) -> WaveCount | None:
+    earlier = (_count_of(trip, usual_kn) for trip in reversed(past.trips))
     return next((count for count in earlier if count is not None), None)
 
 
@@ -58,7 +56,7 @@ def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]
     lines = []
     for call in calls:
         if (one := call.meaning(OnWave)) is not None:
-            lines.append(_counted(one, after.trip.speed_kn))
+            lines.append(_counted(one, after.trip.speed_kn, after.boat.usual_kn))
         elif call.speed_kn is not None:
             lines.append(moves_line(after, before.trip.speed_kn, call.speed_kn))
     return [line for line in lines if line]
@@ -68,7 +66,7 @@ def moves_line(view: View, from_kn: float | None, to_kn: float) -> str:
     """Return how far to move every lure so that it stays on its wave; empty where nobody would move one."""
     if _trolling(to_kn) is None or view.trip.fish_on or not view.trip.is_fishing:
         return ""
-    start_kn, count = _trolling(from_kn) or USUAL_KN, wave_count(view)
+    start_kn, count = _trolling(from_kn) or view.boat.usual_kn, wave_count(view)
     then, now = runs(view, start_kn, count), runs(view, to_kn, count)
     moves = [
         (one.where, one.back_m - old.back_m)
@@ -103,7 +101,10 @@ def runs(view: View, speed_kn: float, count: WaveCount | None = None) -> tuple[R
     """Return where the lures that are laid out run at a speed: each on the wave on which it was set."""
     count = count or wave_count(view)
     positions = _positions(view)
-    on_wave = {**waves(positions, _set_kn(view.trip), count), **_told_waves(view.trip, positions)}
+    on_wave = {
+        **waves(positions, _set_kn(view.trip, view.boat.usual_kn), count),
+        **_told_waves(view.trip, positions),
+    }
     return tuple(
         Runs(lure, on_wave[position], face_m(on_wave[position], speed_kn, count))
         for position in in_order(positions)
@@ -127,10 +128,10 @@ def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
     return found
 
 
-def _set_kn(trip: Trip) -> float:
+def _set_kn(trip: Trip, usual_kn: float) -> float:
     """Return the speed for which the spread was laid out: as called before lines went in."""
     since = trip.fishing_since
-    return (_trolling(speed_at(trip, since)) if since else None) or USUAL_KN
+    return (_trolling(speed_at(trip, since)) if since else None) or usual_kn
 
 
 def _trolling(speed_kn: float | None) -> float | None:
@@ -139,10 +140,10 @@ def _trolling(speed_kn: float | None) -> float | None:
     return speed_kn if speed_kn is not None and low <= speed_kn <= high else None
 
 
-def _count_of(trip: Trip) -> WaveCount | None:
+def _count_of(trip: Trip, usual_kn: float) -> WaveCount | None:
     for remark in reversed(trip.notes):
         for one in _told(remark):
-            return calibrated(one.back_m, one.wave, _told_kn(trip, remark))
+            return calibrated(one.back_m, one.wave, _told_kn(trip, remark, usual_kn))
     return None
 
 
@@ -151,17 +152,17 @@ def _told(remark: Remark) -> Iterator[OnWave]:
     yield from (one for one in remark.meant if isinstance(one, OnWave))
 
 
-def _told_kn(trip: Trip, remark: Remark) -> float:
+def _told_kn(trip: Trip, remark: Remark, usual_kn: float) -> float:
     """Return the speed for which a distance was told: as called before it, in one second too."""
     told = (remark.at, remark.entry)
     spoken = [r.speed_kn for r in trip.readings if r.speed_kn and (r.at, r.entry) < told]
-    return _trolling(spoken[-1] if spoken else None) or USUAL_KN
+    return _trolling(spoken[-1] if spoken else None) or usual_kn
 
 
-def _counted(one: OnWave, speed_kn: float | None) -> str:
+def _counted(one: OnWave, speed_kn: float | None, usual_kn: float) -> str:
     """Return that a distance was understood, and for which speed."""
     known = _trolling(speed_kn)
-    at = f"at {number(known or USUAL_KN)} kn"
+    at = f"at {number(known or usual_kn)} kn"
     if known is None:
         at += ", the usual speed: none was called"
     return f"Wave {one.wave} is {number(one.back_m)} m back {at}. Plans and pictures count from it."

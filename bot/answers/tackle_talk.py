@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.fit import caution_once
-from bot.answers.spacing import USUAL_KN, runs_line, wave_count
+from bot.answers.spacing import runs_line, wave_count
 from bot.answers.view import View
 from bot.replies.amounts import number, sentence
 from bot.spread.positions import distances_m, in_order
@@ -171,7 +171,7 @@ def _fits(view: View, about: Named) -> Answer | None:
         pairs = _in_water(view, about)
     if not pairs:
         return None
-    speed_kn = view.trip.speed_kn or USUAL_KN
+    speed_kn = view.trip.speed_kn or view.speed_kn
     lines = []
     for lure, outfit in pairs[:MOST]:
         load = towing_load(lure, speed_kn)
@@ -211,7 +211,7 @@ def _in_water(view: View, about: Named) -> list[tuple[Lure, Outfit]]:
 
 
 def _back(view: View, about: Named) -> Answer | None:
-    speed_kn, count = view.trip.speed_kn or USUAL_KN, wave_count(view)
+    speed_kn, count = view.trip.speed_kn or view.speed_kn, wave_count(view)
     rough = "as you counted" if count else "the first full wave counted as one, good to a quarter"
     if about.wave is not None and 1 <= about.wave <= 30:
         back_m = face_m(about.wave, speed_kn, count)
@@ -227,7 +227,7 @@ def _back(view: View, about: Named) -> Answer | None:
 
 
 def _back_m(view: View, position: str) -> float:
-    speed_kn = view.trip.speed_kn or USUAL_KN
+    speed_kn = view.trip.speed_kn or view.speed_kn
     return distances_m(view.boat.positions, speed_kn, wave_count(view)).get(position, 0.0)
 
 

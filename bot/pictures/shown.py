@@ -18,9 +18,6 @@ from bot.trip.state import InWater, Trip
 from bot.trip.tally import IN_ORDER, KNOWN_OF_FISH_ON, Tally, TallyRow, fish_bites, tally
 from bot.water.wake import WaveCount
 
-USUAL_KN = 8.0
-"""Where no speed was called, distances are those of this speed."""
-
 
 def shown_plan(plan: Plan, boat: Boat) -> tuple[ShownLure, ...]:
     """Return the lures of a plan for a picture."""
@@ -47,7 +44,7 @@ def shown_trip(
     unknown = dict.fromkeys(x.position for x in laid if x.position not in boat.positions)
     positions = (*boat.positions, *unknown)
     across = {place.position: place.across_m for place in places(positions)}
-    back_m = {**distances_m(positions, trip.speed_kn or USUAL_KN, count), **(runs_m or {})}
+    back_m = {**distances_m(positions, trip.speed_kn or boat.usual_kn, count), **(runs_m or {})}
     counts = Counter(lure.position for lure in laid)
     return tuple(
         _shown(trip, lure, across, back_m, now, twin=counts[lure.position] > 1) for lure in laid
