@@ -28,6 +28,7 @@ from bot.transports.listen.run import Clock, Listener
 from bot.transports.listen.sources import Block, piped, recorded
 from bot.transports.listen.tones import NOTES_HZ, RATE, Samples, tone, without
 from bot.transports.listen.watch import Timing, Tone, Watch
+from tests.cli.run import run as command
 from tests.speech.recordings import recording
 
 HELM = Path(__file__).parents[2] / "fixtures" / "helm" / "helm.ogg"
@@ -360,11 +361,11 @@ def test_a_recording_from_the_helm_is_logged_answered_and_kept(tmp_path: Path) -
     assert done.stdout.count("Lines in") == 1
     assert done.stdout.count("Strike, short corner.") == 2  # said again
     assert "missed" not in done.stdout.lower()
-    exported = deckcall(tmp_path, "export", "--format", "jsonl").stdout.splitlines()
+    exported = command(tmp_path, "export", "--format", "jsonl").stdout.splitlines()
     acts = [row.get("act") for row in map(json.loads, exported)]
     assert [act for act in acts if act in ("lines_in", "strike", "miss")] == ["lines_in", "strike"]
     assert "microphone" in "".join(exported)
-    assert len(json.loads(deckcall(tmp_path, "recording", "--json").stdout)["recordings"]) == 2
+    assert len(json.loads(command(tmp_path, "recording", "--json").stdout)["recordings"]) == 2
 
 
 @pytest.mark.parametrize(
@@ -380,7 +381,7 @@ def test_a_recording_from_the_helm_is_logged_answered_and_kept(tmp_path: Path) -
 )
 def test_a_bad_phrase_is_refused_in_one_line(tmp_path: Path, setting: str, said: str) -> None:
     (tmp_path / "deckcall.toml").write_text(f"[listen]\n{setting}\n", encoding="utf-8")
-    done = deckcall(tmp_path, "listen", "--from", str(HELM))
+    done = command(tmp_path, "listen", "--from", str(HELM))
     assert done.returncode == 1
     assert said in done.stderr
     assert done.stderr.count("\n") == 1
@@ -393,5 +394,5 @@ def test_a_microphone_that_cannot_be_opened_is_one_line(tmp_path: Path) -> None:
 
 
 def test_a_file_that_is_not_there_is_one_line(tmp_path: Path) -> None:
-    done = deckcall(tmp_path, "listen", "--from", str(tmp_path / "none.ogg"))
+    done = command(tmp_path, "listen", "--from", str(tmp_path / "none.ogg"))
     assert (done.returncode, done.stderr.count("\n")) == (1, 1)
