@@ -235,3 +235,17 @@ def test_a_choice_that_was_not_heard_clearly_is_asked_for_again() -> None:
 
     assert isinstance(found, Remark)
     assert found.keeps_open
+
+
+def test_nobody_is_asked_about_a_correction_of_nothing() -> None:
+    empty = (call("amend"),)
+
+    alone = settle(unsure("blah blah", empty), None, None, at("06:00"))
+    beside = settle(unsure("testing one two", empty, RIGGER), None, None, at("06:00"))
+    filled = settle(unsure("no ten", (call("amend", lure="10"),)), None, None, at("06:00"))
+
+    assert alone == Remark("")
+    assert isinstance(beside, Doubt)
+    assert beside.options == (RIGGER,)
+    assert "strike, long rigger" in beside.question
+    assert isinstance(filled, Doubt)

@@ -133,7 +133,10 @@ def settle(
         return Remark(_nothing(asked))
     if found.ask is not None and not _differ_in_details(found):
         options = tuple(o.calls for o in found.options if o.calls) or (found.calls,)
-        return Doubt(found.ask, options[:2])
+        worth = tuple(calls for calls in options if not all(map(_empty, calls)))
+        if not worth:
+            return Remark("")
+        return Doubt(found.ask if worth == options else put(worth[:2]), worth[:2])
     if not found.calls:
         return Remark("")
     if accept < ACCEPT_FROM:
@@ -143,6 +146,11 @@ def settle(
     if asked is not None and _is_plan(asked):
         closes = _plan_stands(asked, at) and any(act in PLACING for act in acts)
     return Act(found.calls, closes=closes)
+
+
+def _empty(call: Call) -> bool:
+    """Return whether a call puts nothing right: nobody would say yes to it."""
+    return call.act == "amend" and not call.said() and not call.meant
 
 
 def _differ_in_details(found: Understanding) -> bool:
