@@ -163,3 +163,10 @@ def test_the_tray_is_the_only_one_there_is_and_a_lure_is_told_with_its_tray(tmp_
     assert where == "Soap Dish: ready, in the slow tray"
     assert out.startswith("The slow tray goes out at 5.5 kn.")
     assert which == "Which tray? There are: two, slow."
+
+
+def test_the_lure_of_a_line_goes_into_a_tray_by_its_line(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        reply = call(desk, *FISHING, "07:00 short corner lure goes back in tray one")
+
+    assert reply.text.startswith("In tray one: Garden Shed.")

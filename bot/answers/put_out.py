@@ -116,6 +116,8 @@ def in_full(view: View, calls: Iterable[Call]) -> tuple[tuple[Call, ...], PutOut
 
 def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
     """Return the calls that put what was just planned, or what is out, into a tray that is named."""
+    if call.act == TRAY and call.position and not call.names_lure:
+        return (_with_lure_of_line(view, call),)
     of = call.meaning(OfTray)
     if call.act != TRAY or of is None or not of.all_of_it or call.names_lure or not call.tray:
         return (call,)
@@ -132,6 +134,17 @@ def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
     speed = about.speed_kn if about is not None else view.trip.speed_kn
     made = Tray(call.tray, tuple(lures), about.tackle if about else None, speed)
     return tray_calls(made) if lures else (call,)
+
+
+def _with_lure_of_line(view: View, call: Call) -> Call:
+    """Return a call that puts the lure of a line into a tray, with that lure: as it is out, or was last."""
+    lines = (*view.trip.spread.values(), *view.trip.previous.values())
+    sides = (None, call.side)
+    there = next((x for x in lines if x.position == call.position and x.side in sides), None)
+    if there is None:
+        return call
+    slots = {"lure": there.lure, "size_in": there.size_in, "colours": there.colours}
+    return call.with_slots(**slots, head=there.head)
 
 
 def tray_calls(tray: Tray) -> tuple[Call, ...]:

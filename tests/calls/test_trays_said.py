@@ -1,5 +1,8 @@
 """Trays and wishes in the words of a crew: no source but practice, the words are ours."""
 
+import json
+from pathlib import Path
+
 import pytest
 
 from bot.bench.corpus import corpus_language
@@ -10,6 +13,7 @@ from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray, SpreadWish
 from tests.meanings import as_said, reader
 
+ROOT = Path(__file__).parents[2]
 RUN = {"act": "plan"}
 SHOWN = {"act": "ask_ready"}
 PURPLE = {"act": "tray", "colours": ["purple"], "size_in": 8}
@@ -40,6 +44,9 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
         ("list the trays", [SHOWN]),
         ("which tray is the pink ten in", [SHOWN | {"colours": ["pink"], "size_in": 10}]),
         ("run the tray", [RUN]),
+        ("run the marlin tray", [RUN | {"tray": "marlin"}]),
+        ("green over yellow seven to tray b",
+         [{"act": "tray", "colours": ["green", "yellow"], "size_in": 7, "tray": "b"}]),
         ("what's the packing list", [SHOWN]),
         ("have we another purple", [SHOWN | {"colours": ["purple"]}]),
         ("any more tens", [SHOWN | {"size_in": 10}]),
@@ -80,6 +87,13 @@ def test_what_is_no_order_puts_no_tray_out(said: str) -> None:
     assert all(call.tray is None for call in spread_calls(reader().line(said)))
 
 
+def test_talk_of_other_things_is_never_taken_for_a_tray_or_a_wish() -> None:
+    talk = (ROOT / "fixtures" / "calls" / "talk.jsonl").read_text(encoding="utf-8").splitlines()
+    lines = [json.loads(line)["text"] for line in talk[::4]]
+
+    assert [line for line in lines if spread_calls(reader().line(line))] == []
+
+
 @pytest.mark.parametrize(
     "said",
     [
@@ -98,6 +112,7 @@ def test_a_spread_without_a_name_is_left_to_others(said: str) -> None:
     [
         ("empty tray two", OfTray(emptied=True)),
         ("call this the heavy tray", OfTray(all_of_it=True)),
+        ("naming this one the dirty weather tray", OfTray(all_of_it=True)),
         ("tray two is for five and a half knots", OfTray(speed_kn=5.5)),
         ("the red tray is eighty pound tackle", OfTray(line_class_kg=37.0)),
     ],

@@ -4,7 +4,7 @@ Whoever says "tray" means one, so a few words decide by themselves; what they na
 the line (`tray_word` to `wish` of grammar/meanings.toml). Pure.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
@@ -117,14 +117,15 @@ def doing(line: Line, tray: Mention) -> str:
         return "filled"
     if first(line, "run") or _goes_away(line, tray):
         return "run"
-    return "" if _lures(line, tray) else "shown"
+    return ""
 
 
 def _with_the_tray(line: Line, tray: Mention) -> str:
     """Return what is done with a tray that has no name: it goes out, or is asked about; else nothing."""
     if any(s[:2] == ("tray_do", "puts_out") and s.end == tray.start for s in line.signs):
         return "run"
-    return "shown" if any(s[:3] == ("tray_do", "shown", 0) for s in line.signs) else ""
+    asked = any(s[:3] == ("tray_do", "shown", 0) for s in line.signs)
+    return "shown" if asked and _lures(line, tray) else ""
 
 
 def _with_spread(line: Line, tray: Mention) -> str:
@@ -195,6 +196,8 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
     before = tray.start
     while before > max(0, tray.start - MOST_NAME) and not _ends_name(line, before - 1):
         before -= 1
+    if tray.start - before > 1 and _is_lure(line, before, tray.start):
+        return None
     if before < tray.start and not is_number:
         known = _name_at(line, before, tray.start)
         return Mention(
@@ -205,6 +208,14 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
     pointed = ("numbered", "which")
     bare = any(line.at(tray.start - 1, "tray_word", name) for name in pointed if tray.start > 0)
     return Mention("", tray.start, tray.end, is_tray=True) if bare else None
+
+
+def _is_lure(line: Line, start: int, end: int) -> bool:
+    """Return whether words before the word tray are a lure and no name: "white bullet, tray two"."""
+    signs = [s for s in line.signs if s.table in LURE[:3] and s.cost == 0.0]
+    words = {n for s in signs for n in range(s.start, s.end)}
+    words |= {n for n in range(start, end) if any(True for _ in bare_numbers(line, n))}
+    return set(range(start, end)) <= words
 
 
 def _ends_name(line: Line, at: int) -> bool:
@@ -313,10 +324,12 @@ def _is_in(at: int, tray: Mention | None) -> bool:
 def _sizes(line: Line) -> Iterator[tuple[int, float]]:
     (low, high), at = SIZES_IN, 0
     while at < line.lattice.size:
-        value, end = next(bare_numbers(line, at), (0.0, at + 1))
-        if low <= value <= high and not is_unit(line, end):
-            yield at, value
-        at = end
+        numbers = list(bare_numbers(line, at))
+        measured = next((end for _, end in numbers if is_unit(line, end)), None)
+        fit = next(((value, end) for value, end in numbers if low <= value <= high), None)
+        if measured is None and fit is not None:
+            yield at, fit[0]
+        at = measured or (fit[1] if fit else at + 1)
 
 
 def bare_numbers(line: Line, start: int) -> Iterator[tuple[float, int]]:
@@ -361,7 +374,7 @@ def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:
 
 def plan_slots(line: Line, tray: Mention | None) -> dict[str, Any]:
     """Return the slots of a plan that a line names."""
-    fish: Sequence[Sign] = line.of("species")
+    fish = [sign for sign in line.of("species") if not _within(sign, tray)]
     slots: dict[str, Any] = {
         "speed_kn": speed_in(line),
         "tackle": tackle_in(line, tray),
