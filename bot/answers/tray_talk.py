@@ -174,7 +174,9 @@ def _of_last(view: View, call: Call) -> Call | None:
             return call
         return Call(ASK_READY, size_in=lure.size_in, colours=lure.colours)
     spoken = [e.call for e in view.stood if e.call.names_lure]
-    return spoken[-1] if spoken else None
+    return (
+        Call(ASK_READY, size_in=spoken[-1].size_in, colours=spoken[-1].colours) if spoken else None
+    )
 
 
 def _sized(lure: Lure, said: Call) -> bool:
