@@ -84,8 +84,7 @@ def test_nothing_is_learnt_from_what_was_asked_and_not_answered(home: Path) -> N
         asked = desk.answer(Message("Ana", at("10:00"), "microphone", sound=b"x"), doubtful)
         assert asked.ask
         assert "strike shotgun" not in wordings(home)
-        taken = desk.say("hooked up shotgun", "Ana", at("10:05"))
-        assert "Taken, as nobody answered" in taken.text
+        desk.say("hooked up shotgun", "Ana", at("10:05"))
 
     assert "strike shotgun" not in wordings(home)
 

@@ -203,8 +203,16 @@ def test_a_correction_after_an_offer_is_about_the_log() -> None:
 
 def test_undo_drops_a_question_and_takes_nothing_from_the_log() -> None:
     assert settle(sure("undo", call("undo")), ONE, None, soon()) == Remark(
-        "Not logged.", closes=True
+        f"Dropped the question: {ONE.question}", closes=True
     )
+
+
+def test_undo_after_something_else_was_logged_is_about_that() -> None:
+    undo = call("undo")
+
+    found = settle(sure("undo", undo), ONE, None, soon(), fresh=False)
+
+    assert found == Act((undo,), None)
 
 
 def test_an_old_proposal_is_not_made() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from bot import Desk
 from tests.desk_rig import at, call, doubtful, rows, scripted, tone
 from tests.test_desk_lives import acts, told, totals
 
@@ -16,30 +17,27 @@ def strikes(home: Path) -> list[tuple[str, str, str]]:
     return [(row["at"], row["crew"], row["position"]) for row in found]
 
 
-def test_a_question_that_waited_is_taken_at_its_own_time_and_said(tmp_path: Path) -> None:
-    with scripted(tmp_path, doubtful("strike short corner", 0.6)) as desk:
-        call(desk, "06:30 lines in", "06:30 set short corner red ten")
-        desk.hear(tone(), crew="Ana", at=at("07:00"))
-        reply = desk.say("birds to port", crew="Ben", at=at("07:03"))
-
-    assert reply.text.startswith("Taken, as nobody answered: strike, short corner, 07:00.")
-    assert "Seen: birds" in reply.text
-    assert strikes(tmp_path) == [("2026-03-14T07:00:00Z", "Ana", "short corner")]
-    assert len(reply.logged) == 2
+TWO = ("0 Ana: hooked up short rigger", "1 Ben: hooked up shotgun", "6 Ben: he came off")
 
 
-def test_it_is_taken_once(tmp_path: Path) -> None:
-    with scripted(tmp_path, doubtful("strike short corner", 0.6)) as desk:
-        call(desk, "06:30 lines in", "06:30 set short corner red ten")
-        desk.hear(tone(), crew="Ana", at=at("07:00"))
-        for clock in ("07:03", "07:06", "07:09"):
-            desk.say("birds to port", crew="Ben", at=at(clock))
+def test_which_fish_is_taken_once_at_its_own_time_and_said(tmp_path: Path) -> None:
+    *_, first, second = told(tmp_path, *TWO, "9 Ana: birds to port", "12 Ana: more birds to port")
 
-    assert len(strikes(tmp_path)) == 1
+    assert first.text.startswith("Taken, as nobody answered: pulled hook, ")
+    assert "Seen: birds" in first.text
+    assert "Taken" not in second.text
+    assert sum(act.startswith("pulled_hook") for act in acts(tmp_path)) == 1
 
 
-@pytest.mark.parametrize("accept", [0.2, 0.45])
-def test_what_was_hardly_heard_is_never_taken(tmp_path: Path, accept: float) -> None:
+def test_what_was_asked_longer_ago_is_left_alone(tmp_path: Path) -> None:
+    *_, reply = told(tmp_path, *TWO, "22 Ana: birds to port")
+
+    assert "Taken" not in reply.text
+    assert acts(tmp_path) == ["hookup short rigger", "hookup shotgun"]
+
+
+@pytest.mark.parametrize("accept", [0.2, 0.45, 0.6, 0.8])
+def test_whether_something_was_a_call_is_never_taken(tmp_path: Path, accept: float) -> None:
     with scripted(tmp_path, doubtful("strike short corner", accept)) as desk:
         call(desk, "06:30 lines in", "06:30 set short corner red ten")
         desk.hear(tone(), crew="Ana", at=at("07:00"))
@@ -69,14 +67,54 @@ def test_what_somebody_else_called_meanwhile_is_one_event(tmp_path: Path) -> Non
     assert len(strikes(tmp_path)) == 1
 
 
-def test_what_comes_further_takes_the_question_it_builds_on_at_once(tmp_path: Path) -> None:
-    with scripted(tmp_path, doubtful("hooked up short corner", 0.6)) as desk:
+def test_what_was_not_answered_is_named_when_the_trip_ends(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.6)) as desk:
         call(desk, "06:30 lines in", "06:30 set short corner red ten")
         desk.hear(tone(), crew="Ana", at=at("07:00"))
-        desk.say("boated a wahoo", crew="Ben", at=at("07:01"))
+        reply = call(desk, "08:00 end of trip")
 
-    found = rows(tmp_path, "SELECT act, position FROM entries WHERE NOT void AND act = 'boat'")
-    assert [row["position"] for row in found] == ["short corner"]
+    assert 'Not answered, not logged: "strike short corner" 07:00.' in reply.text
+
+
+BOX = (
+    "06:30 lines in", "06:30 set short corner red ten", "06:31 set long corner purple 8",
+    "06:32 set long rigger blue 7", "12:20 strike on the long rigger", "12:21 missed him",
+    "12:40 the strike on the long rigger was at 12:30",
+)  # fmt: skip
+
+
+def test_a_correction_hits_the_fish_just_boated_and_no_old_question(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        assert call(desk, *BOX).ask
+        call(desk, "12:50 hooked up short corner", "12:54 in the box, twenty-two pounds")
+        reply = call(desk, "12:54:30 it was a wahoo", "12:55 actually it was a mahi mahi")
+
+    assert "mahi-mahi, 10 kg, short corner" in reply.text
+    assert [one for one, _, _ in strikes(tmp_path)] == ["2026-03-14T12:20:00Z"]
+
+
+def test_undo_after_an_entry_takes_the_entry_back_and_not_an_older_question(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        assert call(desk, *BOX).ask
+        reply = call(desk, "12:40:30 speed 7 knots", "12:41 undo")
+
+    assert reply.text.startswith("Undone: speed")
+
+
+def test_undo_of_a_question_says_which_was_dropped(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        asked = call(desk, *BOX)
+        reply = call(desk, "12:40:30 undo")
+
+    assert reply.text == f"Dropped the question: {asked.ask}"
+
+
+def test_an_answer_that_fits_neither_is_asked_with_both_readings(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        asked = call(desk, *BOX)
+        reply = call(desk, "12:40:30 yes")
+
+    assert reply.text == asked.ask
 
 
 def test_of_two_fish_the_one_that_is_left_is_the_one_that_was_asked_about(

@@ -5,8 +5,9 @@ from collections.abc import Iterable
 from typing import Final
 
 from bot.answers.fish_talk import caught, fish_words
+from bot.answers.open_questions import unanswered
 from bot.answers.view import View
-from bot.replies.amounts import count, first_few, hours_words, joined, sentence
+from bot.replies.amounts import clock, count, first_few, hours_words, joined, sentence
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
@@ -34,6 +35,7 @@ def day_lines(view: View) -> list[str]:
         f"{first} {_caught(view.trip.fish)}".strip(),
         _where(view.trip.fish),
         _to_make_ready(view),
+        _not_answered(view),
     ]
     return [*(line for line in lines if line), REPORT]
 
@@ -75,3 +77,14 @@ def _to_make_ready(view: View) -> str:
 def _was_out(view: View, name: str) -> bool:
     used: tuple[LureSlots, ...] = (*view.trip.stints, *view.trip.rigging)
     return any(one.lure == name for one in used)
+
+
+def _not_answered(view: View) -> str:
+    """Name what was asked about on this trip and nobody answered: it is not in the log."""
+    began = view.trip.started
+    asked = [
+        f'"{one.text}" {clock(one.at, view.tz)}'
+        for one in reversed(list(unanswered(view.questions)))
+        if one.text and one.about is None and began is not None and began <= one.at <= view.now
+    ]
+    return sentence(f"Not answered, not logged: {first_few(asked, MOST_NAMED)}") if asked else ""

@@ -87,6 +87,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         heard.message.at,
         accept,
         offer=_is_offer(before),
+        fresh=_is_fresh(before),
         undisturbed=_undisturbed(before),
         named=bool(heard.message.about),
         doubtful=heard.message.doubtful,
@@ -167,6 +168,15 @@ def _is_offer(before: View) -> bool:
     asked = before.asked
     made = (r.message for r in before.records if isinstance(r, Entry))
     return asked is not None and bool(asked.message) and asked.message in made
+
+
+def _is_fresh(before: View) -> bool:
+    """Return whether nothing was logged, nor asked, since the question that is answered."""
+    asked, latest = before.asked, before.questions[:1]
+    later = (r.id for r in before.records if isinstance(r, Entry | Advised))
+    if asked is None or any(one.options and one.id != asked.id for one in latest):
+        return False
+    return all(one <= asked.id for one in later)
 
 
 def _undisturbed(before: View) -> bool:

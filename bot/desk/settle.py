@@ -30,6 +30,7 @@ DETAILS_FROM: Final = 0.4
 """Two readings that differ in a detail are not asked about where the first is as likely as this."""
 DETAILS: Final = frozenset({"angler", "species", "weight_kg", "length_cm", "tag", "tagged"})
 NOT_LOGGED: Final = "Not logged."
+DROPPED: Final = "Dropped the question:"
 LEFT: Final = "Left as it is."
 
 PLAN_STANDS: Final = timedelta(hours=2)
@@ -87,6 +88,7 @@ def settle(
     accept: float = 1.0,
     *,
     offer: bool = False,
+    fresh: bool = True,
     undisturbed: bool = False,
     named: bool = False,
     doubtful: bool = False,
@@ -94,6 +96,7 @@ def settle(
     """Return what a message is; `advised` is the last proposal with the call that makes its change.
 
     `offer` says that what the last question was about has been logged already, and a yes would log more;
+    `fresh` that nothing was logged since the last question, so that "undo" drops it;
     `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it; `named` that
     the answer names its question; `doubtful` that it may not have been meant for the boat.
     """
@@ -110,9 +113,9 @@ def settle(
     if acts == ["yes"] and (doubtful or accept < YES_FROM or found.ask is not None):
         return Remark("Yes? Please say it again.", keeps_open=question is not None)
     if doubtful and question is not None and meaning(found.meant, Choice) is not None:
-        return Remark("First or second?", keeps_open=True)
+        return Remark(_which(question), keeps_open=True)
     if question is not None:
-        answer = _answer(found, question, offer)
+        answer = _answer(found, question, offer, fresh)
         if answer is not None:
             return answer
     if (
@@ -195,11 +198,11 @@ def _plan_stands(asked: Asked, at: datetime) -> bool:
     return _is_plan(asked) and timedelta() <= at - asked.at <= PLAN_STANDS
 
 
-def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | None:
+def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> Settled | None:
     acts = [call.act for call in found.calls]
     chosen = meaning(found.meant, Choice)
     if chosen is not None and not found.calls and found.confidence < CHOSEN_FROM:
-        return Remark("First or second?", keeps_open=True)
+        return Remark(_which(question), keeps_open=True)
     if chosen is not None:
         number = chosen.number - 1
         if number < len(question.options):
@@ -215,7 +218,7 @@ def _answer(found: Understanding, question: Asked, offer: bool) -> Settled | Non
         return Remark(LEFT if offer or not question.text else NOT_LOGGED, closes=True)
     if not offer and question.text and len(found.calls) == 1:
         if acts == ["undo"] and not found.calls[0].of_act:
-            return Remark(NOT_LOGGED, closes=True)
+            return Remark(f"{DROPPED} {question.question}", closes=True) if fresh else None
         mended = _mended(question.options[0], found.calls[0])
         if mended is not None:
             return Act(mended, question, closes=True)
@@ -246,7 +249,11 @@ def _naming(question: Asked) -> list[tuple[str, str]]:
 
 
 def _which(question: Asked) -> str:
-    return "First or second?" if len(question.options) == 2 else question.question
+    """Return the question once more, with its readings."""
+    words = question.question
+    if len(question.options) != 2 or words.casefold().startswith("first"):
+        return words
+    return f"First or second? {words}"
 
 
 def _mended(option: tuple[Call, ...], said: Call) -> tuple[Call, ...] | None:

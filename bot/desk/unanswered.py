@@ -1,6 +1,7 @@
-"""Questions that nobody answered: what was asked about is taken as likeliest, and said so, before it is lost.
+"""Questions that nobody answered: which fish or line of a sure call is taken as likeliest, and said so.
 
-A question waits two minutes; sooner it is taken where what is said next builds on it. Pure.
+A question waits two minutes; sooner it is taken where what is said next builds on it. One whether
+something was a call at all, or what it puts right, is never taken: at the end of the trip it is named. Pure.
 """
 
 from collections.abc import Sequence
@@ -10,26 +11,21 @@ from typing import Final
 
 from bot.answers.open_questions import STALE_AFTER, unanswered
 from bot.answers.view import View
-from bot.answers.which_fish import is_another
 from bot.desk.fits import oddness
 from bot.desk.heard import Heard, Outcome, closing
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import CAUGHT, CONTROL, ENDINGS, FISH_ACTS, PLACING, QUESTIONS, TABLE
+from bot.trip.acts import CONTROL, ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
 from bot.trip.entry import Asked, Entry, Record
 from bot.trip.meant import Choice, meaning
-from bot.trip.twice import Twice, called_twice
+from bot.trip.twice import called_twice
 
-TAKEN_FROM: Final = 0.5
-"""A reading that was less likely than this is never taken; smaller takes more, and more wrongly."""
-BUILT_FROM: Final = 0.3
-"""The same where what is said next builds on it."""
-TOLD_APART: Final = 1.0
-"""So sure is a question whether something is another event, where more speaks for another."""
-LATEST: Final = timedelta(hours=2)
+TAKEN_FROM: Final = 0.8
+"""A call that was less sure than this is never taken; smaller takes more, and more wrongly."""
+LATEST: Final = timedelta(minutes=15)
 """What was asked longer ago is left alone."""
 
 _ANSWERS: Final = frozenset({"yes", "no", "undo"})
@@ -70,10 +66,11 @@ def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
         one
         for one in reversed(list(unanswered(before.questions)))
         if one.text
-        and one.sure >= BUILT_FROM
+        and one.sure >= TAKEN_FROM
         and one.id not in closed
         and timedelta() <= at - one.at <= LATEST
-        and ((at - one.at > STALE_AFTER and one.sure >= TAKEN_FROM) or _builds_on(found.calls, one))
+        and _same_call(one.options)
+        and (at - one.at > STALE_AFTER or _builds_on(found.calls, one))
     )
 
 
@@ -91,7 +88,7 @@ def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
             questions=(closes, *view.questions), asked=None,
         )  # fmt: skip
         if records:
-            words = "; ".join(short(call) for call in calls if call.act != "undo")
+            words = "; ".join(short(call) for call in calls)
             said.append(f"Taken, as nobody answered: {words}, {clock(one.at, view.tz)}.")
         taken = Taken(view, (*taken.records, *records, closes), "\n".join(said))
     return taken
@@ -106,37 +103,31 @@ def _builds_on(calls: Sequence[Call], asked: Asked) -> bool:
     said = [TABLE[call.act].stage for call in calls]
     further = any(s is not None and _COMES_ON.index(s) > first for s in said)
     ended = {call.act for call in calls} & ENDINGS and first >= _COMES_ON.index("missed")
-    return bool(further or ended or any(call.act == "amend" for call in calls))
+    return bool(further or ended)
 
 
-def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]:
-    """Return the calls to be logged; empty where nothing of it is sure enough."""
-    if is_another(asked.options):
-        first, same = asked.options[0], asked.options[1]
-        comes_back = any(c.act in CAUGHT or not c.position for c in first if c.act in FISH_ACTS)
-        return same if comes_back else first
-    if _differ_in_the_fish(asked.options):
-        return _still_on(asked.options, said, view)
-    if oddness(asked.options[0], view.trip, asked.at):
-        return ()
-    later = any(isinstance(r, Entry) and r.id > asked.id for r in view.records)
-    sure = [call for call in asked.options[0] if all(call in other for other in asked.options)]
-    return tuple(
-        call
-        for call in asked.options[0]
-        if call.act not in QUESTIONS | _ANSWERS
-        and (call in sure or call.act not in PLACING)
-        and not (call.act in CONTROL and later)
-    )
-
-
-def _differ_in_the_fish(options: Sequence[Sequence[Call]]) -> bool:
-    """Return whether all readings say the same of one of several fish."""
+def _same_call(options: Sequence[Sequence[Call]]) -> bool:
+    """Return whether the readings are one call, of this fish or that; none corrects or answers."""
     bare = {
         tuple(call.with_slots(**dict.fromkeys(_TELLS_APART)) for call in option)
         for option in options
     }
-    return len(options) > 1 and len(bare) == 1 and any(c.act in ENDINGS for c in options[0])
+    controls = any(call.act in CONTROL for option in options for call in option)
+    return len(options) > 1 and len(bare) == 1 and not controls
+
+
+def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]:
+    """Return the calls to be logged; empty where nothing of it is sure enough."""
+    if any(call.act in ENDINGS for call in asked.options[0]):
+        return _still_on(asked.options, said, view)
+    if oddness(asked.options[0], view.trip, asked.at):
+        return ()
+    sure = [call for call in asked.options[0] if all(call in other for other in asked.options)]
+    return tuple(
+        call
+        for call in asked.options[0]
+        if call.act not in QUESTIONS and (call in sure or call.act not in PLACING)
+    )
 
 
 def _still_on(
@@ -157,8 +148,6 @@ def _still_on(
 def _logged(asked: Asked, calls: tuple[Call, ...], heard: Heard, view: View) -> tuple[Record, ...]:
     """Return the records of what is taken; none where somebody has called it since."""
     twice = called_twice(calls, view.stood, view.trip.fish, asked.crew, asked.at, view.tz)
-    if asked.sure >= TOLD_APART:
-        twice = Twice(calls)
     if twice.doubt is not None:
         return ()
     context = Context(
