@@ -17,7 +17,7 @@ from bot.transcript import typed
 from bot.trip.acts import QUESTIONS, TAKES
 
 CREWS = CORPORA.parent / "crews"
-NOT_LEARNT = ("h", "s1", "s2", "s3")
+NOT_LEARNT = ("h", "j", "l", "s2")
 SLOTS = frozenset[str]().union(*TAKES.values())
 EVERY = sorted(path.name for path in CREWS.iterdir() if path.is_dir())
 
