@@ -170,3 +170,12 @@ def test_the_lure_of_a_line_goes_into_a_tray_by_its_line(tmp_path: Path) -> None
         reply = call(desk, *FISHING, "07:00 short corner lure goes back in tray one")
 
     assert reply.text.startswith("In tray one: Garden Shed.")
+
+
+def test_a_tray_without_a_lure_that_is_understood_asks_which(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        reply = call(desk, *FISHING, "07:00 tray nine")
+        trays = desk.view(at("07:01")).trays
+
+    assert "Tray nine: which lure? Say its colour and size, or its name." in reply.text
+    assert [tray.name for tray in trays] == ["slow"]
