@@ -3,6 +3,7 @@
 from typing import Final
 
 from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
 from bot.calls.meant.trays import first
 from bot.tackle.trays import STANDBY
 from bot.trip.acts import ASK_READY, SIGHTING
@@ -15,9 +16,15 @@ ON_TOP: Final = "jumping fish"
 def standby_calls(line: Line) -> tuple[Call, ...]:
     """Return what a line asks of an outfit that stands by, or that fish are on top; empty for any other."""
     outfit = line.first("concerns", *STANDBY)
-    if outfit is not None and first(line, "shown"):
+    if outfit is not None and first(line, "shown") and not _told(line, outfit):
         return (Call(ASK_READY, lure=outfit.name),)
     return _on_top(line)
+
+
+def _told(line: Line, outfit: Sign) -> bool:
+    """Return whether a line tells how an outfit is ("the deep diver is ready"), and asks nothing."""
+    said = [s for s in line.signs if s[:2] == ("tray_do", "shown")]
+    return bool(said) and all(s.start == outfit.end for s in said)
 
 
 def _on_top(line: Line) -> tuple[Call, ...]:
@@ -32,5 +39,8 @@ def _on_top(line: Line) -> tuple[Call, ...]:
     beside = [n for s in line.signs if s[:2] == ("on_top", "beside") for n in range(s.start, s.end)]
     if len(known | set(beside)) < line.lattice.size or not (fish or species):
         return ()
+    before = where.start - 1
+    if line.tokens[where.start].stop and before not in known and before in {s.end for s in fish}:
+        return ()  # "fish on, on top": it was on before the stop
     side = sides[0].name if sides else None
     return (Call(SIGHTING, side=side, species=species[0].name if species else None, what=ON_TOP),)
