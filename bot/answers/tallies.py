@@ -29,7 +29,9 @@ TWO_COLOURS: Final = "A lure of two colours counts under each of them."
 FEW: Final = 5
 """Below so many nothing is claimed: a day's difference is usually noise (reference: plain limits)."""
 LEAST_H: Final = 0.5
-"""A row with fewer lure-hours is not called the best."""
+"""A row with fewer lure-hours is not called the best, and has no rate."""
+TOO_LITTLE: Final = "too little time"
+"""What stands in the place of the rate of fewer lure-hours."""
 MOST_EXACT: Final = 2000
 """Strikes up to which the exact test is used; more make no difference and take long."""
 _HOOKED: Final = ("on", "leader", "lost", "caught")
@@ -142,7 +144,12 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
 def whole_lines(total: TallyRow, head: str) -> list[str]:
     """Write all of it together, then its rate with the interval where there is one."""
     lines = [f"{_colon(head)}{_numbers(total)}."]
-    return [*lines, _rate_words(total)] if total.strikes and total.hours else lines
+    if not total.strikes or not total.hours:
+        return lines
+    return [
+        *lines,
+        _rate_words(total) if total.hours >= LEAST_H else f"{TOO_LITTLE} for a rate.".capitalize(),
+    ]
 
 
 def _weed(view: View, want: Asked) -> str:
@@ -192,7 +199,7 @@ def row_line(row: TallyRow, found: Tally) -> str:
         return words
     words += _within(row.hours)
     interval = garwood(row.strikes, row.hours)
-    if interval is None or row.hours < 0.25:
+    if interval is None or row.hours < LEAST_H:
         return words
     per = rate(rate_per_10h(row.strikes, row.hours))
     return f"{words}, {per} per 10 h ({rate(interval.low * 10)} to {rate(interval.high * 10)})"

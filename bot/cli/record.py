@@ -287,14 +287,17 @@ def _trip(one: "Header | Trip", totals: "Mapping[str, TallyRow]") -> dict[str, A
 
 
 def _cells(row: dict[str, Any], args: Arguments) -> tuple[str, ...]:
-    known = row["rate_per_10h"] is not None
+    from bot.answers.tallies import LEAST_H, TOO_LITTLE
+
+    known = row["rate_per_10h"] is not None and row["hours"] >= LEAST_H
+    unknown = TOO_LITTLE if row["hours"] else "-"
     cells = [
         str(row["strikes"]),
         str(row["hookups"]),
         str(row["caught"]),
         f"{row['hours']:.1f}",
         f"{row['rate_per_10h']:.1f}" if known else "-",
-        f"{row['low']:.1f} to {row['high']:.1f}" if known else "-",
+        f"{row['low']:.1f} to {row['high']:.1f}" if known else unknown,
     ]
     if args.conversion:
         hooked, landed = (

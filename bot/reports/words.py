@@ -3,12 +3,11 @@
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
-from bot.answers.tallies import FEW, LEAST_H
+from bot.answers.tallies import FEW, LEAST_H, TOO_LITTLE
 from bot.replies.amounts import clock, hours_words, number, rate, span_words
 from bot.reports.report import Rated, Share, Span
 
 NONE: Final = "-"
-TOO_LITTLE: Final = "too little time"
 _DAYS: Final = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
 _MONTHS: Final = (
     "January February March April May June July August September October November December"
