@@ -95,6 +95,13 @@ def test_a_correction_of_what_was_logged_just_now_is_made() -> None:
     assert done(0.6, (Call("release"),), "06:15") is None
 
 
+def test_a_weight_with_the_name_of_its_fish_is_taken_before_one_without() -> None:
+    bare, named = (Call("amend", weight_kg=5.0),), (Call("amend", weight_kg=5.0, species="wahoo"),)
+
+    assert chosen(trip(*ON), bare, named) == named
+    assert chosen(trip(*ON), named, bare) == named
+
+
 def test_lines_go_where_they_are_not() -> None:
     come, go = (Call("lines_in"),), (Call("lines_out"),)
 

@@ -24,6 +24,7 @@ JUST_OVER: Final = timedelta(minutes=10)
 """For so long an ending, a weight or a name can be about a fish that is over."""
 
 DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
+NAMES: Final = frozenset({"species"})
 FIGURES: Final = frozenset(
     {"speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m"}
 )
@@ -58,6 +59,8 @@ def fitting(
         sure = first.confidence >= CORRECTED_FROM and last is not None
         return first.calls if sure and _corrects_the_last(first.calls, last, at) else None
     second = options[1]
+    if fuller := _fuller(first.calls, second.calls):
+        return fuller
     one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
     if one and not two and first.confidence >= CORRECTED_FROM:
         return first.calls
@@ -79,6 +82,17 @@ def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
     said = call.said().keys()
     told = said & (DETAILS | FIGURES)
     return call.act == "amend" and bool(told) and said <= TAKES[last.call.act]
+
+
+def _fuller(first: Calls, second: Calls) -> Calls | None:
+    """Return the one of two corrections that names the fish besides what the other says of it."""
+    if [c.act for c in first] != ["amend"] or [c.act for c in second] != ["amend"]:
+        return None
+    one, other = first[0].said(), second[0].said()
+    if one.keys() == other.keys() | NAMES and all(one[k] == v for k, v in other.items()):
+        return first
+    named = other.keys() == one.keys() | NAMES and all(other[k] == v for k, v in one.items())
+    return second if named else None
 
 
 def _completed(first: Calls, second: Calls) -> Calls | None:
