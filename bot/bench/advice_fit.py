@@ -29,7 +29,7 @@ def show_fit(seed: int) -> None:
     later = [_seconds(today, earlier, layout) for _ in range(REPEATS)]
     print(
         f"\nfit of {DAYS} days, {len(before) + len(today)} cells, {layout.width} effects,"
-        f" three contrasts: first of the day {1000 * median(first):.0f} ms,"
+        f" three kinds of sea: first of the day {1000 * median(first):.0f} ms,"
         f" then {1000 * median(later):.0f} ms (processor time, median of {REPEATS})"
     )
 
