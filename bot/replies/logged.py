@@ -81,7 +81,7 @@ def _line(one: Logged, form: Form) -> str:
         case "lure":
             return _lure_line(one)
         case "plain" | "trouble":
-            return _plain(one.call)
+            return _next_angler(one) or _plain(one.call)
         case _:
             assert_never(form)
 
@@ -247,6 +247,15 @@ def plain_words(call: Call) -> str:
     parts += [label(call)] if is_known(call) else []
     parts += [*measures(call), call.text]
     return joined(part for part in parts if part)
+
+
+def _next_angler(one: Logged) -> str:
+    """Return who takes the next fish, where no fish is there to be fought; else nothing."""
+    call = one.call
+    fights = any(fish.is_strike and not fish.is_over for fish in one.after.fish)
+    if TABLE[call.act].kind != "line" or not call.angler or call.position or fights:
+        return ""
+    return sentence(f"Next: {call.angler}")
 
 
 def _plain(call: Call) -> str:

@@ -30,7 +30,7 @@ from bot.trip.fill import Filled, fill
 from bot.trip.life import after_its_bite, in_its_life
 from bot.trip.lines import line_for
 from bot.trip.memory import Now
-from bot.trip.oddities import Oddity, oddities
+from bot.trip.oddities import Oddity, already_there, oddities
 from bot.trip.state import Trip
 from bot.trip.times import when
 from bot.trip.twice import added
@@ -155,6 +155,9 @@ def _log(so_far: _Progress, call: Call, place: int) -> None:
         then = so_far.now.until(at)
     said = call.with_slots(ago_min=None, clock=None)
     full = fill(said, then, at, context.box)
+    if not so_far.edits and (there := already_there(full.call, then)):
+        so_far.refused.append(Refused(there))
+        return
     so_far.oddities.extend(oddities(said, full.call, then, at))
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
@@ -283,7 +286,7 @@ def _put_right(
     """
     context, before = so_far.context, so_far.now.copy()
     at = target.at
-    if call.ago_min is not None or call.clock is not None:
+    if (call.ago_min is not None or call.clock is not None) and not _is_of_the_angler(target, call):
         at = when(call, context.said_at, context.tz, so_far.now.trip.started)
         at = in_its_life(so_far.now, target, at)
     said = amended(target, call)
@@ -297,6 +300,12 @@ def _put_right(
     first = target.crew if crew is not None else None
     _replace(so_far, target, changed, heard=context.heard, first=first, adds=adds)
     _follow(so_far, before, min(at, target.at))
+
+
+def _is_of_the_angler(target: Entry, call: Call) -> bool:
+    """Return whether a time is when somebody took the rod, and not when the fish bit."""
+    others = call.said().keys() - {"angler", "ago_min", "clock", "position", "side"}
+    return target.call.act in FISH_ACTS and call.angler is not None and not others
 
 
 def _follow(so_far: _Progress, before: Now, since: datetime) -> None:

@@ -37,6 +37,17 @@ def oddities(said: Call, full: Call, trip: Trip, at: datetime) -> tuple[Oddity, 
     return tuple(_state(full, trip))
 
 
+def already_there(full: Call, trip: Trip) -> str:
+    """Return that the lure of a swap is on that line already; empty where it is not, or has no name."""
+    swaps = "old_lure" in TABLE[full.act].takes
+    if not swaps or full.lure is None or full.position is None:
+        return ""
+    there = trip.spread.get(line_for(trip.spread, full.position, full.side))
+    if there is None or there.lure != full.lure:
+        return ""
+    return f"{there.label} is on the {full.position} already."
+
+
 def _bite(said: Call, full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
     where = full.position
     if not trip.is_fishing:

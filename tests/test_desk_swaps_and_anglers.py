@@ -1,0 +1,54 @@
+"""A lure that hangs there already is not swapped for itself; who takes the rod, and when.
+
+What is right stands beside each talk; common practice, no source.
+"""
+
+from pathlib import Path
+
+from bot import Desk
+from tests.desk_rig import call, rows
+
+BOX = """name,size_in,colours,head
+Zephyr,9,purple black,cupped
+Cinder,10,red black,cupped
+"""
+
+
+def times(home: Path, act: str) -> list[str]:
+    found = rows(home, f"SELECT at FROM entries WHERE NOT void AND act = '{act}'")
+    return [row["at"][11:16] for row in found]
+
+
+def test_a_swap_to_the_lure_that_is_there_says_so_and_logs_nothing(tmp_path: Path) -> None:
+    box = tmp_path / "box.csv"
+    box.write_text(BOX)
+    with Desk(tmp_path) as desk:
+        desk.box_import(box)
+        call(desk, "06:30 lines in", "06:31 set zephyr long rigger")
+        same = call(desk, "07:00 swap the long rigger to zephyr")
+        other = call(desk, "07:10 swap the long rigger to cinder")
+
+    assert same.text.startswith("Zephyr is on the long rigger already.")
+    assert not same.logged
+    assert other.text.startswith("Swap, long rigger: Cinder")
+    assert times(tmp_path, "swap") == ["07:10"]
+
+
+def test_who_is_next_is_said_so_while_nothing_is_on(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:30 lines in", "06:31 set red ten short corner")
+        before = call(desk, "07:00 next up is Mike")
+        on = call(desk, "07:10 hooked up short corner", "07:11 Jenny is on the rod")
+
+    assert before.text.startswith("Next: Mike.")
+    assert "Next" not in on.text
+    assert "Jenny" in on.text
+
+
+def test_the_time_at_which_somebody_took_the_rod_is_not_that_of_the_fish(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:30 lines in", "06:31 set red ten short corner")
+        reply = call(desk, "07:40 hooked up short corner", "08:15 at 8:10 Jenny is on the rod")
+
+    assert "Jenny" in reply.text
+    assert times(tmp_path, "hookup") == ["07:40"]
