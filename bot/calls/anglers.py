@@ -8,6 +8,7 @@ from typing import Final
 
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.trip.acts import ANGLER
 from bot.trip.call import Call
 
 MOST_WORDS: Final = 14
@@ -102,7 +103,7 @@ def _said(
         return found
     if (start := _end(line, at, "rod_of", "before")) is not None and start < line.lattice.size:
         who = name_at(line, start, known, crew)
-        return (Call("angler", angler=who), start + 1) if who else None
+        return (Call(ANGLER, angler=who), start + 1) if who else None
     who = name_at(line, at, known, crew)
     if who is None:
         return None
@@ -111,19 +112,19 @@ def _said(
     if placed is None and (who.casefold() in crew or _is_written(line, at)):
         placed = _at_position(line, begin, "at_known")
     if placed is not None:
-        return Call("angler", placed[0], angler=who), placed[1]
+        return Call(ANGLER, placed[0], angler=who), placed[1]
     if (end := _end(line, begin, "rod_of", "after")) is not None:
         if _end(line, begin, "rod_of", "verb") is None:
             who = _without_s(who, crew)
-        return Call("angler", angler=who), end
+        return Call(ANGLER, angler=who), end
     return None
 
 
 def _mine(line: Line, at: int, speaker: str) -> tuple[Call, int] | None:
     if (end := _end(line, at, "rod_of", "mine")) is not None:
-        return Call("angler", angler=speaker), end
+        return Call(ANGLER, angler=speaker), end
     placed = _at_position(line, at, "of_mine")
-    return (Call("angler", placed[0], angler=speaker), placed[1]) if placed else None
+    return (Call(ANGLER, placed[0], angler=speaker), placed[1]) if placed else None
 
 
 def _without_s(who: str, crew: Collection[str]) -> str:

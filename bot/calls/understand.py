@@ -36,6 +36,7 @@ from bot.calls.weighed import (
     weighed,
     with_anglers,
     with_names,
+    with_one_time,
     with_trouble,
     without_denied,
 )
@@ -207,7 +208,7 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    ways = merged(without_denied(with_names(ways, line, crew), line))
+    ways = merged(without_denied(with_one_time(with_names(ways, line, crew), line), line))
     return with_trouble(ways, line, words.known, crew), ranked
 
 
