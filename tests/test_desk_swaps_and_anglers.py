@@ -52,3 +52,15 @@ def test_the_time_at_which_somebody_took_the_rod_is_not_that_of_the_fish(tmp_pat
 
     assert "Jenny" in reply.text
     assert times(tmp_path, "hookup") == ["07:40"]
+
+
+def test_a_bite_before_lines_in_of_the_fish_that_is_on_is_asked_about(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(
+            desk, "06:30 lines in", "06:31 set red ten short corner", "07:40 hooked up short corner"
+        )
+        odd = call(desk, "08:00 the short corner fish bit two hours ago")
+
+    assert odd.ask
+    assert times(tmp_path, "strike") == []
+    assert times(tmp_path, "hookup") == ["07:40"]

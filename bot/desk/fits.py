@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
+from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.trip.acts import LAYING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
@@ -42,10 +43,21 @@ def fitted(
     `last` is the last entry; `accept` is how much an ear trusts that it was a call: what it doubts is
     asked about.
     """
+    if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
+        options = (Option(found.calls, found.confidence),)
+        return replace(found, ask=question([found.calls]), options=options)
     if found.ask is None or accept < HEARD_FROM:
         return found
     calls = fitting(found.options, trip, at, last)
     return replace(found, calls=calls, ask=None) if calls else found
+
+
+def _before_lines_in(call: Call, trip: Trip, at: datetime) -> bool:
+    """Return whether a bite is told of before any line was in, on a line where a fish is on now."""
+    if TABLE[call.act].stage not in ("struck", "on") or not call.ago_min or not trip.intervals:
+        return False
+    there = call.position in {fish.position for fish in trip.fish_on}
+    return there and at - timedelta(minutes=call.ago_min) < trip.intervals[0][0]
 
 
 def fitting(
