@@ -138,3 +138,17 @@ def test_two_of_a_kind_that_were_both_asked_about_are_two(
     )  # fmt: skip
 
     assert totals(tmp_path, capsys) == (2, 2, 2)
+
+
+def test_a_correction_does_not_fill_an_open_question_about_a_lure(tmp_path: Path) -> None:
+    box = tmp_path / "box.csv"
+    box.write_text("name,size_in,colours,head\nDisco Stick,9,purple black,cupped\n")
+    with Desk(tmp_path) as desk:
+        desk.box_import(box)
+        call(desk, "06:30 lines in", "06:31 set long corner purple 8", "06:32 set shotgun blue 7")
+        call(desk, "07:00 strike shotgun")
+        assert call(desk, "07:20 new lure long rigger: disco stick").ask
+        reply = call(desk, "07:21 the last strike was the long corner not the shotgun")
+
+    assert "Swap" not in reply.text
+    assert [where for _, _, where in strikes(tmp_path)] == ["long corner"]

@@ -219,7 +219,8 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
     if not offer and question.text and len(found.calls) == 1:
         if acts == ["undo"] and not found.calls[0].of_act:
             return Remark(f"{DROPPED} {question.question}", closes=True) if fresh else None
-        mended = _mended(question.options[0], found.calls[0])
+        is_new = all(call.act not in CONTROL for o in question.options for call in o)
+        mended = _mended(question.options[0], found.calls[0]) if fresh and is_new else None
         if mended is not None:
             return Act(mended, question, closes=True)
     for option in question.options:
