@@ -66,17 +66,18 @@ def emergency_answer(view: View, entry: Entry) -> Answer:
     where = place_words(*entry.place) if entry.place else "place not known, read it off the plotter"
     first = f"{name.upper()}, {clock(entry.at, view.tz)}, {where}. Logged."
     steps = FIRST_STEPS.get(what, FIRST_STEPS["distress"])
-    text = "\n".join((first, steps, *_radio(what, entry), NO_DEVICE))
+    text = "\n".join((first, steps, *_radio(what, entry, view.boat.name), NO_DEVICE))
     spoken = f"{name.capitalize()}. {steps} Channel one six if in danger."
     return Answer(text, spoken, buttons=(HOW_FAR, FALSE_ALARM))
 
 
-def _radio(what: str, entry: Entry) -> tuple[str, str]:
+def _radio(what: str, entry: Entry, boat: str) -> tuple[str, str]:
     nature = _NATURE.get(what, what)
     position = place_words(*entry.place) if entry.place else "[position]"
+    boat = boat or "[boat]"
     mayday = (
-        "VHF 16, grave and imminent danger: MAYDAY, MAYDAY, MAYDAY. This is [boat] three times, [call sign]. "
-        f"MAYDAY [boat]. Position {position}. {nature}. [Help wanted], [persons on board]. Over."
+        f"VHF 16, grave and imminent danger: MAYDAY, MAYDAY, MAYDAY. This is {boat} three times, [call sign]. "
+        f"MAYDAY {boat}. Position {position}. {nature}. [Help wanted], [persons on board]. Over."
     )
     urgent = "Urgent but not that: PAN-PAN three times, then the same. Press the red button of a DSC radio."
     return mayday, urgent

@@ -291,7 +291,10 @@ def _line_class(said: str) -> float:
     if pounds:
         known = class_of_label(float(pounds[1]))
         return known.kg if known else _number(f"{float(pounds[1]) * 0.45359237:.1f}", 0.5, 100)
-    return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.5, 100)
+    try:
+        return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.5, 100)
+    except _Bad:
+        raise _Bad("A line class between 0.5 and 100 kg, e.g. 37, or in pounds: 80 lb.") from None
 
 
 def _number(said: str, low: float, high: float) -> float:
