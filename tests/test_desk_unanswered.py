@@ -67,6 +67,22 @@ def test_what_somebody_else_called_meanwhile_is_one_event(tmp_path: Path) -> Non
     assert len(strikes(tmp_path)) == 1
 
 
+def test_a_doubtful_bite_that_a_hook_up_bears_out_is_taken_and_one_on_another_line_is_not(
+    tmp_path: Path,
+) -> None:
+    for name, said, count in (("on", "he's on", 1), ("other", "hooked up long corner", 0)):
+        home = tmp_path / name
+        home.mkdir()
+        with scripted(home, doubtful("strike short corner", 0.6)) as desk:
+            call(desk, "06:30 lines in", "06:30 set short corner red ten")
+            call(desk, "06:31 set long corner blue ten")
+            desk.hear(tone(), crew="Ana", at=at("07:00"))
+            reply = call(desk, f"07:01 {said}")
+
+        assert ("Taken, as nobody answered" in reply.text) is (name == "on")
+        assert len(strikes(home)) == count
+
+
 def test_what_was_not_answered_is_named_when_the_trip_ends(tmp_path: Path) -> None:
     with scripted(tmp_path, doubtful("strike short corner", 0.6)) as desk:
         call(desk, "06:30 lines in", "06:30 set short corner red ten")

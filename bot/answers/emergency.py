@@ -76,8 +76,9 @@ def _radio(what: str, entry: Entry, boat: str) -> tuple[str, str]:
     position = place_words(*entry.place) if entry.place else "[position]"
     boat = boat or "[boat]"
     mayday = (
-        f"VHF 16, grave and imminent danger: MAYDAY, MAYDAY, MAYDAY. This is {boat} three times, [call sign]. "
-        f"MAYDAY {boat}. Position {position}. {nature}. [Help wanted], [persons on board]. Over."
+        "VHF 16, grave and imminent danger: MAYDAY, MAYDAY, MAYDAY. "
+        f"This is {boat} three times, [call sign]. MAYDAY {boat}. Position {position}. {nature}. "
+        "[Help wanted], [persons on board]. Over."
     )
     urgent = "Urgent but not that: PAN-PAN three times, then the same. Press the red button of a DSC radio."
     return mayday, urgent

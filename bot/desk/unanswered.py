@@ -1,12 +1,13 @@
 """Questions that nobody answered: which fish or line of a sure call is taken as likeliest, and said so.
 
-A question waits two minutes; sooner it is taken where what is said next builds on it. One whether
-something was a call at all, or what it puts right, is never taken: at the end of the trip it is named. Pure.
+A question waits two minutes; sooner it is taken where what is said next builds on it. A call of a fish that
+was less sure is taken only where a later stage on its line bears it out: "he's on" bears out the bite. All
+else is never taken, a correction least of all: at the end of the trip it is named. Pure.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Final
 
 from bot.answers.open_questions import STALE_AFTER, unanswered
@@ -15,7 +16,7 @@ from bot.desk.fits import oddness
 from bot.desk.heard import Heard, Outcome, closing
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import CONTROL, ENDINGS, PLACING, QUESTIONS, TABLE
+from bot.trip.acts import CONTROL, ENDINGS, FISH_ACTS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
@@ -25,6 +26,8 @@ from bot.trip.twice import called_twice
 
 TAKEN_FROM: Final = 0.8
 """A call that was less sure than this is never taken; smaller takes more, and more wrongly."""
+BORNE_OUT_FROM: Final = 0.5
+"""The same of a call of a fish that a later stage of a fish bears out."""
 LATEST: Final = timedelta(minutes=15)
 """What was asked longer ago is left alone."""
 
@@ -66,12 +69,23 @@ def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
         one
         for one in reversed(list(unanswered(before.questions)))
         if one.text
-        and one.sure >= TAKEN_FROM
         and one.id not in closed
         and timedelta() <= at - one.at <= LATEST
-        and _same_call(one.options)
-        and (at - one.at > STALE_AFTER or _builds_on(found.calls, one))
+        and _is_taken(one, found.calls, at)
     )
+
+
+def _is_taken(one: Asked, calls: Sequence[Call], at: datetime) -> bool:
+    """Return whether a question's first reading is taken now that these calls are said."""
+    builds = _builds_on(calls, one)
+    if one.sure >= TAKEN_FROM and _same_call(one.options):
+        return builds or at - one.at > STALE_AFTER
+    first = one.options[0]
+    of_fish = all(call.act in FISH_ACTS and not call.clock and not call.ago_min for call in first)
+    lines = {call.position for call in first if call.position}
+    named = {call.position for call in calls if call.position}
+    on_it = not named or not lines or bool(named & lines)
+    return builds and of_fish and on_it and one.sure >= BORNE_OUT_FROM
 
 
 def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
@@ -118,7 +132,7 @@ def _same_call(options: Sequence[Sequence[Call]]) -> bool:
 
 def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]:
     """Return the calls to be logged; empty where nothing of it is sure enough."""
-    if any(call.act in ENDINGS for call in asked.options[0]):
+    if _same_call(asked.options) and any(call.act in ENDINGS for call in asked.options[0]):
         return _still_on(asked.options, said, view)
     if oddness(asked.options[0], view.trip, asked.at):
         return ()
