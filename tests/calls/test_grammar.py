@@ -18,8 +18,8 @@ TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")
     [
         (
             "calls.toml",
-            '"{degrees}", "{tenths}"',
-            '"{degreez}", "{tenths}"',
+            '"{tenths}"',
+            '"{tenthz}"',
             r"calls\.toml:\d+: no slot",
         ),
         ("calls.toml", "[help]", "[halp]", r"calls\.toml:\d+: there is no act 'halp'"),
