@@ -13,7 +13,7 @@ from typing import Final
 from bot.calls.anglers import named_last, on_the_rod
 from bot.calls.asking import is_question
 from bot.calls.assemble import Reading, assemble
-from bot.calls.bounds import impossible, no_such_number, with_a_five
+from bot.calls.bounds import LONGEST, impossible, no_such_number, with_a_five
 from bot.calls.grammar import Grammar
 from bot.calls.language import Language
 from bot.calls.lattice import Lattice, plain, widened
@@ -123,7 +123,9 @@ def _looked_at_again(
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
         return replace(found, refusal=too_many(parts))
-    for number, other in with_a_five(text) if not found.calls else ():
+    for number, other in with_a_five(text):
+        if found.calls and len(number) <= LONGEST:
+            continue  # a call without its number is asked about, and no fish is lost
         if any(call.act in LOGGED for call in read(other)[0]):
             return replace(found, refusal=no_such_number(number))
     return found

@@ -8,10 +8,10 @@ full-width forms, which some table programs take for the same)."""
 
 
 def guarded(text: str) -> str:
-    """Put an apostrophe before text that a table program would take for a formula."""
-    return f"'{text}" if text.startswith(STARTS) else text
+    """Put an apostrophe before text that a table program would take for a formula, or that has one there."""
+    return f"'{text}" if text.lstrip("'").startswith(STARTS) else text
 
 
 def unguarded(text: str) -> str:
     """Take off the apostrophe that `guarded` put on."""
-    return text[1:] if text.startswith("'") and text[1:].startswith(STARTS) else text
+    return text[1:] if text.startswith("'") and text.lstrip("'").startswith(STARTS) else text
