@@ -55,9 +55,14 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
             )
         if said == "long":
             return Reply("line\n" * 1500, logged=("1",))
+        if said == "mayday":
+            return Reply("help is coming", calls=({"act": "emergency"},), logged=("1",))
         return Reply(f"logged: {said}", logged=("1",))
 
-    def view(_boat: str) -> BoardView:
+    def view(_boat: str) -> BoardView | None:
+        (last,) = db.execute("SELECT said FROM calls ORDER BY n DESC LIMIT 1").fetchone() or ("",)
+        if last == "trip end":
+            return None
         (count,) = db.execute("SELECT count(*) FROM calls").fetchone()
         return BoardView("trip 1", f"board: {count} calls")
 

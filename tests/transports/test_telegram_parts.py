@@ -97,6 +97,19 @@ def test_all_chats_together_get_at_most_thirty_messages_a_second() -> None:
     assert pace.room(6.0) == 30
 
 
+def test_only_telegram_s_own_refusal_holds_what_is_urgent() -> None:
+    pace = Pace()
+    for number in range(20):  # core.telegram.org/bots/faq: 20 messages a minute to the same group
+        pace.spend(-5, 0.1 * number)
+
+    assert pace.wait_s(-5, 2.0) == pace.full_s(-5, 2.0) == 58.0
+    assert pace.refused_s(-5, 2.0) == 0.0
+
+    pace.pause(-5, 7.0, 2.0)
+
+    assert pace.refused_s(-5, 3.0) == 6.0
+
+
 @pytest.mark.parametrize(
     ("text", "name", "meant"),
     [

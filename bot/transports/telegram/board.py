@@ -1,7 +1,8 @@
 """The board: one pinned message for each trip, edited in place.
 
-An edit waits its turn: never sooner than `EVERY_S` after the last, never when answers are short of
-budget, and a failure costs nothing but the edit.
+An edit waits its turn: never sooner than `EVERY_S` after the last, and answers go first, but not for
+longer than `OVERDUE_S`. One that fails or gives way is made anew with what is true by then, and the end
+of a trip is the last.
 """
 
 import asyncio
@@ -19,6 +20,9 @@ from bot.transports.telegram.pace import Pace, seconds
 
 EVERY_S: Final = 15.0
 """Edits are at least this far apart; longer is easier on Telegram's limits."""
+OVERDUE_S: Final = 30.0
+"""A board gives way to answers for this long after its last edit; longer leaves it stale on a busy day."""
+ENDED: Final = "The trip has ended."
 LIVELY_S: Final = 60.0
 """How often the board is made anew while it shows a running time."""
 
@@ -70,8 +74,9 @@ class Boards:
     async def _bring_up_to_date(self, chat: int) -> None:
         now_s = self.monotonic_s()
         del self._due_s[chat]
-        if self.pace.scarce(chat, now_s) or self.pace.wait_s(chat, now_s) > 0:
-            self._due_s[chat] = now_s + self.every_s  # answers go first
+        wait_s = self._wait_s(chat, now_s)
+        if wait_s > 0:
+            self._due_s[chat] = now_s + wait_s
             return
         try:
             await self._show(chat, now_s)
@@ -80,24 +85,45 @@ class Boards:
             self._due_s[chat] = now_s + seconds(exc.retry_after) + self.every_s
         except TelegramError:
             _log.debug("the board could not be shown", exc_info=True)
-            self._due_s[chat] = now_s + LIVELY_S
+            self._due_s.setdefault(chat, now_s + LIVELY_S)
+        except Exception:
+            self._due_s.setdefault(chat, now_s + LIVELY_S)
+            raise
+
+    def _wait_s(self, chat: int, now_s: float) -> float:
+        """Return how long a board that is due gives way to answers; 0 where it may be edited now."""
+        edited_s = self._edited_s.get(chat, float("-inf"))
+        if now_s < edited_s + self.every_s:  # it changed while it was being edited
+            return edited_s + self.every_s - now_s
+        overdue_s = edited_s + OVERDUE_S
+        if now_s >= overdue_s:
+            return self.pace.full_s(chat, now_s)
+        wait_s = self.pace.wait_s(chat, now_s)
+        if wait_s == 0 and self.pace.scarce(chat, now_s):
+            wait_s = overdue_s - now_s
+        return min(max(wait_s, 0.0), overdue_s - now_s)
 
     async def _show(self, chat: int, now_s: float) -> None:
         view = await self.view_of(chat)
-        if view is None:
-            return
-        if view.lively:
-            self._due_s[chat] = now_s + LIVELY_S
-        text = cut(view.text)[0]
         held = await self.commits.do(lambda store: store.board(chat))
+        if view is None:
+            if held is None:
+                return
+            view = BoardView(held[0], ENDED)
+        if view.lively:
+            self._due_s.setdefault(chat, now_s + LIVELY_S)  # a change meanwhile is shown sooner
+        text = cut(view.text)[0]
         if held is not None and held[0] == view.trip and held[2] == text:
             return
         self._edited_s[chat] = now_s
         self.pace.spend(chat, now_s)
-        if held is not None and held[0] == view.trip and await self._edit(chat, held[1], text):
-            message = held[1]
-            await self.commits.do(lambda store: store.set_board(chat, view.trip, message, text))
-            return
+        if held is not None:
+            trip, message, shown = held
+            if trip != view.trip and shown != ENDED:  # the next trip began before this was seen
+                await self._edit(chat, message, ENDED)
+            elif trip == view.trip and (await self._edit(chat, message, text) or text == ENDED):
+                await self.commits.do(lambda store: store.set_board(chat, trip, message, text))
+                return
         sent = await self.bot.send_message(chat, text, disable_notification=True)
         message = sent.message_id
         await self.commits.do(lambda store: store.set_board(chat, view.trip, message, text))

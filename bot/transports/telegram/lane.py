@@ -94,6 +94,11 @@ class Lane:
         unasked = self._opened().unasked
         return await self._in_worker(lambda: unasked(boat)) if unasked is not None else ()
 
+    @property
+    def has_board(self) -> bool:
+        """Return whether boards are wanted."""
+        return self._opened().board is not None
+
     async def board(self, boat: str) -> BoardView | None:
         """Return the board of a boat."""
         board = self._opened().board

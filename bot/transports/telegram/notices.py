@@ -1,5 +1,6 @@
 """What is said to the crew beside the Desk's own answers, and how a reply becomes messages. Pure."""
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
@@ -29,15 +30,16 @@ QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"}
 def sends_of(
     reply: Reply, chat: int, message: int, at: datetime, acknowledge: str = "reply"
 ) -> list[Send]:
-    """Return what a reply puts into the outbox: nothing for an empty one."""
+    """Return what a reply puts into the outbox: nothing for an empty one, words to an emergency at once."""
     if not reply.text and not reply.pictures:
         return []
-    plain = reply.logged and not (reply.ask or reply.advice or reply.pictures)
+    urgent = any(call["act"] == "emergency" for call in reply.calls)
+    plain = reply.logged and not (reply.ask or reply.advice or reply.pictures or urgent)
     if acknowledge == "reaction" and plain:
         return [Send(chat, reply.text, at, message, kind="reaction")]
-    sends = [Send(chat, part, at, message) for part in cut(reply.text) if part]
+    sends = [Send(chat, part, at, message, urgent=urgent) for part in cut(reply.text) if part]
     if sends and reply.buttons:
-        sends[-1] = Send(chat, sends[-1].text, at, message, _few(reply.buttons))
+        sends[-1] = replace(sends[-1], buttons=_few(reply.buttons))
     sends += [
         Send(chat, picture.caption, at, message, picture=picture.data, kind="picture")
         for picture in reply.pictures

@@ -46,15 +46,21 @@ class Pace:
 
     def wait_s(self, chat: int, now_s: float) -> float:
         """Return how long this chat has to wait; 0 where a message may go now."""
-        paused = self._paused_until_s.get(chat, 0.0) - now_s
         sent, most = self._window(chat, now_s), _per_min(chat)
-        if len(sent) < most * FREE_SHARE:
-            return max(0.0, paused)
-        until_more_s = sent[0] + WINDOW_S - now_s
-        if len(sent) >= most:
-            return max(0.0, paused, until_more_s)
-        gap_s = until_more_s / (most - len(sent))
-        return max(0.0, paused, sent[-1] + gap_s - now_s)
+        if len(sent) < most * FREE_SHARE or len(sent) >= most:
+            return self.full_s(chat, now_s)
+        gap_s = (sent[0] + WINDOW_S - now_s) / (most - len(sent))
+        return max(self.refused_s(chat, now_s), sent[-1] + gap_s - now_s)
+
+    def full_s(self, chat: int, now_s: float) -> float:
+        """Return how long this chat has to wait where the share that is kept back is used too."""
+        sent = self._window(chat, now_s)
+        until_more_s = sent[0] + WINDOW_S - now_s if len(sent) >= _per_min(chat) else 0.0
+        return max(self.refused_s(chat, now_s), until_more_s)
+
+    def refused_s(self, chat: int, now_s: float) -> float:
+        """Return how long Telegram itself has asked to send nothing to this chat."""
+        return max(0.0, self._paused_until_s.get(chat, 0.0) - now_s)
 
     def scarce(self, chat: int, now_s: float) -> bool:
         """Return whether several answers should share a message."""

@@ -144,13 +144,17 @@ class Running(TransportError):
 class _Running:
     def __init__(self, config: TelegramConfig, open_answers: OpenAnswers) -> None:
         self._config = config
-        self._stop, self._answered = asyncio.Event(), asyncio.Event()
+        self._stop, self._answered, self._urgent = (asyncio.Event() for _ in range(3))
         self._board_due = asyncio.Event()
         self._lanes = tuple(Lane(number, open_answers) for number in range(config.lanes))
         self._boats = {boat: n for n, boat in enumerate(sorted({"", *config.boats.values()}))}
         self._bot: RawBot = raw_bot(config.token, config.api)
         self._commits, self._crews = Commits(config.file), Crews()
-        self._sender = Sender(self._bot, self._commits, config.zone, _now, time.monotonic)
+        first = Sender(self._bot, self._commits, config.zone, _now, time.monotonic)
+        self._sender = Sender(
+            self._bot, self._commits, config.zone, _now, time.monotonic, first.pace, first=first
+        )
+        self._senders = (first, self._sender)
         self._boards = Boards(
             self._bot, self._commits, self._sender.pace, self._view_of, time.monotonic,
             config.board_every_s,
@@ -191,7 +195,10 @@ class _Running:
 
     async def _serve(self) -> None:
         await self._take_up()
-        sending = asyncio.create_task(self._forever(self._sender.step, self._answered))
+        sending = [
+            asyncio.create_task(self._forever(sender.step, wake))
+            for sender, wake in zip(self._senders, (self._urgent, self._answered), strict=True)
+        ]
         polling = asyncio.create_task(self._poller.run(self._stop))
         others = [
             asyncio.create_task(self._introduce()),
@@ -205,13 +212,15 @@ class _Running:
         await self._queues.close()  # an answer under way is finished and kept
         await self._ears.settle(FINISH_S)
         self._answered.set()
+        self._urgent.set()
         with suppress(TimeoutError):
             await asyncio.wait_for(self._drain(sending), DRAIN_S)
         with suppress(sqlite3.Error):
-            await self._sender.mark_gone()
-        for task in [*others, stopping, sending, polling]:
+            for sender in self._senders:
+                await sender.mark_gone()
+        for task in [*others, stopping, *sending, polling]:
             task.cancel()
-        found = await asyncio.gather(polling, *others, sending, return_exceptions=True)
+        found = await asyncio.gather(polling, *others, *sending, return_exceptions=True)
         if isinstance(found[0], TransportError):
             raise found[0]
 
@@ -224,12 +233,18 @@ class _Running:
         paired = await self._commits.do(lambda store: store.paired())
         self._poller.gate = self._config.gate.with_crew(paired)
         self._sender.put(await self._commits.do(lambda store: store.unsent()))
+        for chat in await self._commits.do(lambda store: store.boards()):
+            if chat in self._poller.gate.crew:
+                self._changed(chat)
         self._queues.put(await self._commits.do(lambda store: store.unhandled()))
 
-    async def _drain(self, sending: asyncio.Task[None]) -> None:
-        await sending  # never two at once: an answer would leave twice
-        while await self._sender.step() is not None:
-            await asyncio.sleep(0.2)
+    async def _drain(self, sending: Sequence[asyncio.Task[None]]) -> None:
+        async def empty(sender: Sender, before: asyncio.Task[None]) -> None:
+            await before  # never two at once: an answer would leave twice
+            while await sender.step() is not None:
+                await asyncio.sleep(0.2)
+
+        await asyncio.gather(*map(empty, self._senders, sending))
 
     def _boat_of(self, chat: int) -> str:
         return self._config.boats.get(chat, "")
@@ -254,9 +269,11 @@ class _Running:
         if rows:
             self._sender.put(rows)
             self._answered.set()
+            self._urgent.set()
 
     def _changed(self, chat: int) -> None:
-        if chat < 0:  # a board is for a group; the wheelhouse can ask
+        lane = self._lane_of(self._boat_of(chat))
+        if chat < 0 and lane.has_board:  # a board is for a group; the wheelhouse can ask
             self._boards.changed(chat)
             self._board_due.set()
 

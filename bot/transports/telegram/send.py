@@ -2,7 +2,8 @@
 
 No answer is lost to a 429, a dead network or hours without signal. A send that broke off may have
 arrived all the same: it is tried again, so an answer can be seen twice, but no call is logged twice.
-Where a group calls faster than Telegram lets the bot answer, answers share a message.
+Where a group calls faster than Telegram lets the bot answer, answers share a message. The answer to an
+emergency has a sender of its own, which waits for nothing but Telegram's own refusal.
 """
 
 import asyncio
@@ -32,6 +33,9 @@ AT_ONCE: Final = 8
 """Most chats that are sent to at the same time; more is quicker where the way to Telegram is long."""
 THUMB: Final = "👍"
 
+YIELD_S: Final = 0.1
+"""How soon it is looked again whether the answer to an emergency has left."""
+
 _log = logging.getLogger(__name__)
 
 
@@ -52,6 +56,8 @@ class Sender:
     monotonic_s: Callable[[], float]
     pace: Pace = field(default_factory=Pace)
     backoff: Backoff = field(default_factory=Backoff)
+    first: "Sender | None" = None
+    """Who sends the urgent rows, before any other of the same chat; None where all are urgent."""
     _rows: dict[int, deque[Outgoing]] = field(default_factory=dict)
     _gone: dict[int, int | None] = field(default_factory=dict)
     """Rows that have left, and as which message, but are not marked yet."""
@@ -59,10 +65,15 @@ class Sender:
     def put(self, rows: Iterable[Outgoing]) -> None:
         """Take up rows of the outbox, in their order."""
         for row in rows:
-            self._rows.setdefault(row.send.chat, deque()).append(row)
+            if self.first is not None and row.send.urgent:
+                self.first.put([row])
+            else:
+                self._rows.setdefault(row.send.chat, deque()).append(row)
 
     def move(self, chat: int, to: int) -> None:
         """Send what waits for a group to the id that it has been given."""
+        if self.first is not None:
+            self.first.move(chat, to)
         self.put(replace(row, send=replace(row.send, chat=to)) for row in self._rows.pop(chat, ()))
 
     async def step(self) -> float | None:
@@ -93,19 +104,24 @@ class Sender:
     def _due(self) -> tuple[list[Sequence[Outgoing]], float | None]:
         """Return what may go now, the longest waiting first, else the seconds until something may."""
         now_s = self.monotonic_s()
-        waiting = [
-            (self.pace.wait_s(chat, now_s), rows) for chat, rows in self._rows.items() if rows
-        ]
+        waiting = [(self._wait_s(chat, now_s), rows) for chat, rows in self._rows.items() if rows]
         due = sorted((rows for wait_s, rows in waiting if wait_s <= 0), key=lambda rows: rows[0].id)
         later = min((wait_s for wait_s, _ in waiting if wait_s > 0), default=None)
-        room = self.pace.room(now_s)
-        if due and not room:
+        room = self.pace.room(now_s) if self.first is not None else AT_ONCE
+        if due and room <= 0:
             return [], self.pace.room_in_s(now_s)
         return [self._batch(rows) for rows in due[: min(AT_ONCE, room)]], later
 
+    def _wait_s(self, chat: int, now_s: float) -> float:
+        if self.first is None:
+            return self.pace.refused_s(chat, now_s)
+        if self.first._rows.get(chat):
+            return max(YIELD_S, self.pace.wait_s(chat, now_s))
+        return self.pace.wait_s(chat, now_s)
+
     def _batch(self, rows: Sequence[Outgoing]) -> Sequence[Outgoing]:
         """Return the rows that share the next message: one, unless the budget runs low."""
-        if not self.pace.scarce(rows[0].send.chat, self.monotonic_s()):
+        if self.first is None or not self.pace.scarce(rows[0].send.chat, self.monotonic_s()):
             return [rows[0]]
         plain: list[Outgoing] = []
         letters = 0

@@ -85,6 +85,8 @@ class Send:
     """The topic of a forum that it goes to."""
     kind: str = "text"
     """`text`, `picture`, or `reaction` (with the words that stand in where reactions are refused)."""
+    urgent: bool = False
+    """True for the answer to an emergency: nothing else goes before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,8 @@ class Store:
         columns = [row[1] for row in self._db.execute("PRAGMA table_info(outbox)")]
         if "thread" not in columns:  # made before answers went to topics
             self._db.execute("ALTER TABLE outbox ADD COLUMN thread INTEGER")
+        if "urgent" not in columns:  # made before the answer to an emergency went first
+            self._db.execute("ALTER TABLE outbox ADD COLUMN urgent INTEGER NOT NULL DEFAULT 0")
         columns = [row[1] for row in self._db.execute("PRAGMA table_info(buttons)")]
         if "about" not in columns:  # made before a button named its question
             self._db.execute("ALTER TABLE buttons ADD COLUMN about TEXT NOT NULL DEFAULT ''")
@@ -191,7 +195,8 @@ class Store:
     def unsent(self) -> list[Outgoing]:
         """Return what has not left, oldest first."""
         rows = self._db.execute(
-            "SELECT id, chat, text, called, reply_to, buttons, kind, tries, thread FROM outbox"
+            "SELECT id, chat, text, called, reply_to, buttons, kind, tries, thread, urgent"
+            " FROM outbox"
             " WHERE state = 'waiting' ORDER BY id"
         )
         return [_outgoing(row) for row in rows]
@@ -265,6 +270,10 @@ class Store:
         ).fetchone()
         return (row[0], row[1], row[2]) if row else None
 
+    def boards(self) -> list[int]:
+        """Return the chats that have a pinned board."""
+        return [row[0] for row in self._db.execute("SELECT chat FROM boards")]
+
     def set_board(self, chat: int, trip: str, message: int, text: str) -> None:
         """Remember the pinned board of a chat."""
         self._write("INSERT OR REPLACE INTO boards VALUES (?, ?, ?, ?)", chat, trip, message, text)
@@ -334,10 +343,10 @@ class Store:
         ]  # fmt: skip
         shown = json.dumps([[i, b.label, b.say] for i, b in zip(ids, send.buttons, strict=True)])
         row = self._write(
-            "INSERT INTO outbox (chat, kind, reply_to, text, buttons, picture, called, made, thread)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO outbox (chat, kind, reply_to, text, buttons, picture, called, made, thread,"
+            " urgent) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             send.chat, send.kind, send.reply_to, send.text, shown, send.picture,
-            send.called.isoformat(), now, send.thread,
+            send.called.isoformat(), now, send.thread, int(send.urgent),
         )  # fmt: skip
         return Outgoing(row or 0, replace(send, picture=None), tuple(ids), 0)
 
@@ -346,10 +355,11 @@ class Store:
 
 
 def _outgoing(row: tuple[Any, ...]) -> Outgoing:
-    number, chat, text, called, reply_to, buttons, kind, tries, thread = row
+    number, chat, text, called, reply_to, buttons, kind, tries, thread, urgent = row
     shown = json.loads(buttons)
     send = Send(
         chat, text, datetime.fromisoformat(called), reply_to,
         tuple(Button(label, say) for _, label, say in shown), kind=kind, thread=thread,
+        urgent=bool(urgent),
     )  # fmt: skip
     return Outgoing(number, send, tuple(number for number, _, _ in shown), tries)
