@@ -32,7 +32,7 @@ def cried(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tup
     """
     names = {form for name in crew for form in (name.casefold(), f"{name.casefold()}s")}
     known = frozenset(known) - names
-    if line.has("calm", "always"):
+    if _is_always_calm(line):
         return ()
     found = [s.name for s in _cries(line) if not _calmed(line, s.start)]
     if line.has("species"):
@@ -45,7 +45,11 @@ def cried(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tup
 
 def is_calm(line: Line) -> bool:
     """Return whether a line is no cry, whoever takes it for one."""
-    return line.has("calm", "always", "doubted")
+    return _is_always_calm(line) or line.has("calm", "doubted")
+
+
+def _is_always_calm(line: Line) -> bool:
+    return line.has("calm", "always") and not line.has("calm", "earnest")
 
 
 def _cries(line: Line) -> list[Sign]:
