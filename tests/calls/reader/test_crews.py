@@ -48,9 +48,16 @@ def test_most_of_an_unheard_crew_is_read_right_and_little_of_it_logged_wrong(
 
 @pytest.mark.parametrize("crew", EVERY)
 def test_labels_name_acts_and_slots_of_the_table(crew: str) -> None:
-    said = [call for row in _rows(crew, "calls", "spoken", "misc") for call in row["calls"]]
+    said = [
+        call
+        for row in _rows(crew, "calls", "spoken", "misc", "trouble", "ordinary")
+        for call in row["calls"]
+    ]
     said += [
-        call for row in _rows(crew, "conversations") for line in row["line_calls"] for call in line
+        call
+        for row in _rows(crew, "conversations", "lives")
+        for line in row["line_calls"]
+        for call in line
     ]
 
     assert said
