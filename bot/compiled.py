@@ -2,12 +2,13 @@
 
 A cache and nothing else: named by all that went into it (grammar files, the boat's words, the code that
 compiles), checked by its sum, and made anew where anything differs. Only the classes of a grammar are
-read back: the file can be wrong, but it cannot run anything.
+read back: the file can be wrong, but it cannot run anything, so pickle
+read by `_Reader` alone is safe here.
 """
 
 import hashlib
 import os
-import pickle  # nosec B403 - read back by _Reader, which knows no class but those of a grammar
+import pickle  # nosec B403
 import sys
 from collections.abc import Callable
 from contextlib import suppress
