@@ -74,7 +74,7 @@ def test_a_wrong_answer_is_asked_for_again_and_enter_keeps_what_was_there(tmp_pa
 
     assert "Did you mean Australia/Hobart?" in done.stderr
     assert "Two numbers in degrees" in done.stderr
-    assert "A number between 0.5 and 100" in done.stderr
+    assert "A line class between 0.5 and 100 kg" in done.stderr
     found = load({}, {"home": tmp_path})
     assert found.boat.timezone == "Australia/Hobart"
     assert (found.boat.place, found.outfits) == (None, ())

@@ -8,7 +8,7 @@ import pytest
 CHROMIUM = shutil.which("chromium") or shutil.which("google-chrome")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Any:
     playwright = pytest.importorskip("playwright.sync_api")
     if CHROMIUM is None:
