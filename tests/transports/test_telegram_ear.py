@@ -28,7 +28,7 @@ def _answer_to(api: BotApi, message: int) -> str:
 def test_typed_calls_are_answered_while_a_recording_hangs_which_is_then_given_up_and_kept(
     api: BotApi, bot: BotProcess
 ) -> None:
-    bot.start_hanging(workers=1, queue=1, give_up_s=600.0)
+    bot.start_hanging(workers=1, queue=1, give_up_s=60.0)
     api.message(GROUP, 1, "lines in")
     api.wait_for("an answer", lambda: _answer_to(api, 1), seconds=60)
     _say(api, 2, HANGS)
