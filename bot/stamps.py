@@ -55,7 +55,7 @@ class Fix:
 
 
 FixAt = Callable[[datetime], Fix | None]
-"""Gives what was measured at a time; None where nothing was."""
+"""Return what was measured at a time; None where nothing was."""
 
 
 def nothing_measured(_: datetime) -> Fix | None:

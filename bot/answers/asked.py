@@ -29,7 +29,7 @@ class Span:
     """Which trips are counted."""
 
     label: str = ""
-    """Says which, e.g. `This week`; empty for the trip that is on."""
+    """Return which, e.g. `This week`; empty for the trip that is on."""
     earlier: Collection[str] | None = ()
     """Ids of earlier trips; None for all of them."""
     here: bool = True

@@ -30,9 +30,9 @@ class Past:
     """Earlier trips; the same object as long as they are the same trips."""
 
     load: Callable[[], tuple[Trip, ...]]
-    """Gives the latest of them, in whatever order: lures in the water, fish, riggings and notes."""
+    """Return the latest of them, in whatever order: lures in the water, fish, riggings and notes."""
     load_figures: "Callable[[], tuple[Summary, ...]]" = _none
-    """Gives the figures of all of them."""
+    """Return the figures of all of them."""
     _known: dict[str, tuple[object, object]] = field(default_factory=dict, init=False, repr=False)
 
     @cached_property

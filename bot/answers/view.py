@@ -53,19 +53,19 @@ class View:
     questions: tuple[Asked, ...] = ()
     """The last questions, in whatever trip, the latest first, with what closed them."""
     load_questions: Callable[[], tuple[Asked, ...]] = field(default=_none_asked, compare=False)
-    """Gives the last ones, latest first, in whatever trip; read when they are first looked at."""
+    """Return the last ones, latest first, in whatever trip; read when they are first looked at."""
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees, where the settings give them."""
     here: tuple[float, float] | None = None
     """Where the boat is, in degrees, as somebody aboard shared it."""
     said: Callable[[str], bool] = field(default=_nothing_said, compare=False)
-    """Says whether a sentence stood in a reply on this trip, or shortly before it."""
+    """Return whether a sentence stood in a reply on this trip, or shortly before it."""
     load_track: Callable[[], Sequence[Fix]] = field(default=tuple, compare=False)
-    """Gives the track of this trip, as the instruments had it."""
+    """Return the track of this trip, as the instruments had it."""
     load_trays: Callable[[], tuple[Sequence[tuple[Tray, datetime]], Sequence[Entry]]] = field(
         default=_no_trays, compare=False
     )
-    """Gives the trays as imported or planned, and the entries about trays; read when first looked at."""
+    """Return the trays as imported or planned, and the entries about trays; read when first looked at."""
     towing_kn: float | None = None
     """The speed for which a spread goes out just now, whatever was called before."""
     weights: Weights = DEFAULT_WEIGHTS

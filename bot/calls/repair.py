@@ -71,7 +71,7 @@ class Repairer:
     """Pronunciations of the trade's own words."""
 
     sound_out: Callable[[str], str] | None = None
-    """Gives likely phones for a word that has no pronunciation."""
+    """Return likely phones for a word that has no pronunciation."""
     lists: Mapping[str, frozenset[str]] = field(default_factory=dict)
     """Words that are looked for by themselves; see `Grammar.lists`."""
 

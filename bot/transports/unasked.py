@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 Unasked = Callable[[], Sequence[str]]
-"""Gives what is to be said now: sentences, shown and spoken alike; mostly none. May raise DeckcallError."""
+"""Return what is to be said now: sentences, shown and spoken alike; mostly none. May raise DeckcallError."""
 EVERY_S: Final = 20.0
 
 

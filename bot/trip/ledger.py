@@ -66,7 +66,7 @@ class Ledger:
     water: Columns
     fish: Columns
     load_stages: Callable[[], Columns]
-    """Gives the stages of all fish; only a tally by crew needs them."""
+    """Return the stages of all fish; only a tally by crew needs them."""
 
     @cached_property
     def stages(self) -> Columns:

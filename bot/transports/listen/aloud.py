@@ -155,7 +155,7 @@ class Aloud:
     speaker: Speaker | None
     voice: Voice | None
     stop: Stop = lambda: False
-    """Says whether somebody wants it to be quiet."""
+    """Return whether somebody wants it to be quiet."""
     tones: bool = True
 
     def signal(self, name: Tone) -> bool:

@@ -19,7 +19,7 @@ class Reminding:
     unasked: Callable[[str], Awaitable[Sequence[str]]]
     """Returns what a boat has to say now."""
     chats: Callable[[], Mapping[str, Iterable[int]]]
-    """Gives the chats of each boat's crew."""
+    """Return the chats of each boat's crew."""
     made: Callable[[list[Outgoing]], None]
     """Told what was put into the outbox."""
     clock: Callable[[], datetime]
