@@ -33,6 +33,7 @@ BENCHES: Final = {
     "works": "what is said to work: how often it comes true, on seas of which the truth is known",
     "scale": "a log of many trips: opening, tally, reply",
     "start": "what a command costs before it says anything, on a log of many trips",
+    "lives": "conversations and lives of fish: what the log holds at the end; --true",
     "crews": "many groups at once",
     "faults": "calls through kills, outages, full disks: the fault table",
     "platforms": "which machines the program installs on, by what pip finds as wheels",
