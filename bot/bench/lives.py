@@ -1,8 +1,8 @@
 """What the log holds at the end of a few lines in a running trip: conversations, and lives of fish.
 
-`python -m bot.bench lives FILE...` says the lines of `fixtures/crews/*/conversations.jsonl` or `lives.jsonl` to
-a desk and compares entries and counts at the end. `--true` gives the desk what each line means (`line_calls`)
-as if it had been read with certainty: what is wrong then is the desk's or the trip's, not the reader's.
+`python -m bot.bench lives FILE...` says the lines of `fixtures/crews/*/conversations.jsonl` or `lives.jsonl`
+to a desk and compares entries and counts at the end. `--true` gives the desk what each line means
+(`line_calls`) as if it had been read with certainty: what is wrong then is not the reader's fault.
 """
 
 import argparse
@@ -11,7 +11,7 @@ import shutil
 import sqlite3
 import tempfile
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -27,7 +27,7 @@ from bot.desk.desk import Desk
 from bot.desk.fits import fitted
 from bot.messages import Message, Reply
 from bot.transcript import Transcript
-from bot.trip.call import Call, from_json
+from bot.trip.call import from_json
 
 START: Final = (
     "trip start", "set short corner black 14", "set long corner green 12", "set short rigger pink 10",
@@ -129,7 +129,8 @@ def said(talk: Row, start: Path, true: bool = False) -> Ended:
     with tempfile.TemporaryDirectory() as folder:
         home = Path(shutil.copytree(start, Path(folder) / "home"))
         before = {row["id"] for row in entries(home)}
-        with ReadRight(home) as desk:
+        desk = ReadRight(home)
+        with desk:
             replies = []
             for (minute, who, text), desk.truth in zip(talk["lines"], truths, strict=True):
                 at = SAID_FROM + timedelta(minutes=minute)
@@ -212,7 +213,9 @@ def show(name: str, talk: Row, ended: Ended, scored: Scored) -> None:
         talk["lines"], talk["line_calls"], ended.replies, strict=True
     ):
         calls = "; ".join(map(_words, meant))
-        print(f"   {minute:>4} {who}: {text}\n        = {calls}\n        > {reply.text.splitlines()}")
+        print(
+            f"   {minute:>4} {who}: {text}\n        = {calls}\n        > {reply.text.splitlines()}"
+        )
     for word, rows in (("missing", scored.missing), ("not said", scored.extra)):
         for row in rows:
             print(f"   {word}: {_words(row)}")
@@ -224,7 +227,9 @@ def show(name: str, talk: Row, ended: Ended, scored: Scored) -> None:
 
 def _words(row: Row) -> str:
     hidden = {"id", "trip", "source", "text", "crew", "at", "void"}
-    return " ".join(f"{k}={v}" for k, v in row.items() if v not in (None, "", 0) and k not in hidden)
+    return " ".join(
+        f"{k}={v}" for k, v in row.items() if v not in (None, "", 0) and k not in hidden
+    )
 
 
 def _fits(entry: Row, want: Row, lacking: bool = False) -> bool:
@@ -234,7 +239,7 @@ def _fits(entry: Row, want: Row, lacking: bool = False) -> bool:
 def _same(slot: str, got: Any, value: Any, lacking: bool) -> bool:
     if slot == "at":
         off = datetime.fromisoformat(str(got).replace("Z", "+00:00")) - SAID_FROM
-        return abs(off.total_seconds() / 60 - value) <= NEAR_MIN
+        return bool(abs(off.total_seconds() / 60 - value) <= NEAR_MIN)
     empty = got in (None, "", 0)
     if value is None:
         return empty

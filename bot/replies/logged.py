@@ -1,7 +1,7 @@
 """What was logged, as one line for each entry: act, place, lure, and how long it was in the water. Pure."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final, assert_never
 
@@ -159,9 +159,11 @@ def _clear(one: Logged) -> str:
 
 
 def _swap(one: Logged) -> str:
-    out = ""
-    if one.there is not None and is_known(one.there):
-        out = f" for {one.there.label}" + (f" ({_time_of(one)})" if one.hours else "")
+    out, there = "", one.there
+    if there is not None and there.guessed and there.lure == one.call.lure:
+        there = replace(there, lure=None)  # the name was guessed, and is that of the other
+    if there is not None and is_known(there):
+        out = f" for {there.label}" + (f" ({_time_of(one)})" if one.hours else "")
     return sentence(f"Swap, {_where(one.call)}: {_lure(one.call)}{out}")
 
 

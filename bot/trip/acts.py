@@ -221,6 +221,7 @@ PLACING: Final = frozenset(row.act for row in ROWS if row.places)
 SET: Final = "set"
 CLEAR: Final = "clear"
 ANGLER: Final = "angler"
+AMEND: Final = "amend"
 PLAN: Final = "plan"
 """The question for a spread; whoever runs a tray asks for one that goes out at once."""
 TRAY: Final = "tray"

@@ -173,7 +173,7 @@ def amended(target: Entry, call: Call) -> Call:
             kept.pop(slot, None)
     if about_lure:
         _drop_old_lure(kept, slots)
-    if slots.get("position", kept.get("position")) != kept.get("position"):
+    if "position" in kept and slots.get("position", kept["position"]) != kept["position"]:
         kept.pop("side", None)
     if "tag" in slots:
         slots["tagged"] = True

@@ -33,6 +33,7 @@ from bot.trip.memory import Now
 from bot.trip.oddities import Oddity, already_there, oddities
 from bot.trip.state import Trip
 from bot.trip.times import when
+from bot.trip.together import as_meant, as_placed, double_placed
 from bot.trip.twice import added
 
 START_AGAIN: Final = timedelta(hours=6)
@@ -81,7 +82,11 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
     gone = _take_back(so_far, calls, context.instead) if context.instead else ()
     for second in context.seconds:
         _put_right(so_far, second.entry, second.more, second.crew)
-    for place, call in enumerate(calls):
+    double = double_placed(calls, so_far.now.stood, context.said_at)
+    if double is not None:
+        _place_double(so_far, double, as_placed(calls, double))
+        calls = ()
+    for place, call in enumerate(as_meant(calls, so_far.now.trip)):
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
         elif call.act == "undo":
@@ -162,6 +167,16 @@ def _log(so_far: _Progress, call: Call, place: int) -> None:
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
     _draft(so_far, Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
+
+
+def _place_double(so_far: _Progress, double: Entry, calls: Sequence[Call]) -> None:
+    """Let the fish of a double stand each on its own line, in the place of the double."""
+    _void(so_far, (double.id,))
+    for n, call in enumerate(calls):
+        full = fill(call, so_far.now.until(double.at), double.at, so_far.context.box)
+        first = double.id if n == 0 else None
+        one = Resolved(full.call, double.at, full.inferred, first, double.crew, adds=True)
+        _draft(so_far, replace(one, place=double.place, stamp=double.stamp))
 
 
 def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:

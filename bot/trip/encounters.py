@@ -33,6 +33,8 @@ class Rule:
     """Only where its line is named."""
     adds: bool = False
     """Only where it tells what was not told: a weight, a length, a tag."""
+    one_line: bool = False
+    """Only where one of the two is told without its line: "something bit", "long rigger, the strike"."""
 
 
 def _min(minutes: float) -> timedelta:
@@ -47,6 +49,7 @@ RULES: Final = (
     Rule("raised", "raised", _min(5)),
     Rule("struck", "on", _min(1), named=True),  # called by two, or by place: a line takes one fish
     Rule("struck", "raised", _min(5)),
+    Rule("struck", "struck", _min(1), one_line=True),
     Rule("on", "struck", _min(12)),
     Rule("on", "on", _min(1)),
     Rule("on", "raised", _min(5)),
@@ -221,6 +224,8 @@ def _rules(call: Wanted) -> Iterator[tuple[int, Rule]]:
 
 def _fits(one: Fish, rule: Rule, call: Wanted) -> bool:
     if rule.named and call.line is None:
+        return False
+    if rule.one_line and (call.line is None) == (one.line is None):
         return False
     since = _since(one, rule.been)
     if since is None or (rule.said == rule.been == "on" and one.ends):

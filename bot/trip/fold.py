@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import assert_never, cast
 
 from bot.findings import Finding, Severity
+from bot.tackle.box import same_name
 from bot.trip.acts import TABLE, BoatAct, LineAct, LureAct
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
@@ -248,7 +249,7 @@ class Folding:
         lure = InWater(
             call.position, call.lure, call.size_in, call.colours, call.head, entry.at,
             side=call.side or (before.side if before else None),
-            line=line, set_at=entry.at, entry=entry.id,
+            line=line, set_at=entry.at, entry=entry.id, guessed=_is_guessed(entry, before),
         )  # fmt: skip
         if call.act == "set" and not is_known(lure) and before is not None:
             lure = replace(
@@ -260,6 +261,8 @@ class Folding:
             )
         if call.act == "set":
             self._moved_from(entry, lure)
+        if call.lure and not lure.guessed:
+            self._take_name(call.lure)
         self._take_up(line, entry.at)
         self._spread[line] = lure
         if self._fishing_since is not None:
@@ -269,6 +272,12 @@ class Folding:
         line = moved_from(entry.call, entry.inferred, self._spread, lure.line)
         if line is not None:
             self._take_up(line, entry.at)
+
+    def _take_name(self, name: str) -> None:
+        """Take a name that was only guessed from the lure that bears it: there is another of that name."""
+        for line, there in self._spread.items():
+            if there.guessed and same_name(there.lure or "", name):
+                self._spread[line] = replace(there, lure=None, head=None, guessed=False)
 
     def _take_up(self, line: str, at: datetime) -> None:
         self._runs.stop(line, at)
@@ -373,6 +382,13 @@ def fold(entries: Iterable[Entry], until: datetime | None = None) -> Trip:
         if until is None or entry.at <= until:
             folding.add(entry)
     return folding.trip()
+
+
+def _is_guessed(entry: Entry, before: InWater | None) -> bool:
+    """Return whether nobody said the name of the lure that goes out, now or when it was there before."""
+    if "lure" not in entry.inferred:
+        return False
+    return before is None or before.guessed or before.lure != entry.call.lure
 
 
 def _bit_before(fish: Fish, at: datetime) -> bool:

@@ -58,7 +58,12 @@ def moved_from(call: Call, inferred: Iterable[str], spread: Spread, to: str) -> 
     """
     others = {key: there for key, there in spread.items() if key != to}
     if call.lure is not None and "lure" not in inferred:
-        named = [key for key, there in others.items() if same_name(there.lure or "", call.lure)]
+        moved = call.meaning(Moved) is not None
+        named = [
+            key
+            for key, there in others.items()
+            if same_name(there.lure or "", call.lure) and (moved or not there.guessed)
+        ]
         return named[0] if named else None
     if call.meaning(Moved) is None:
         return None

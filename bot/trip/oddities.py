@@ -43,7 +43,7 @@ def already_there(full: Call, trip: Trip) -> str:
     if not swaps or full.lure is None or full.position is None:
         return ""
     there = trip.spread.get(line_for(trip.spread, full.position, full.side))
-    if there is None or there.lure != full.lure:
+    if there is None or there.guessed or there.lure != full.lure:
         return ""
     return f"{there.label} is on the {full.position} already."
 

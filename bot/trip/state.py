@@ -33,6 +33,8 @@ class InWater:
     """When this lure was put on this line."""
     entry: str = ""
     """The entry that put it there."""
+    guessed: bool = False
+    """True where nobody said its name: it is the only lure of the box that fits what was said."""
 
     @property
     def label(self) -> str:

@@ -4,17 +4,19 @@ The same act within a minute, on the same position or with none said, by another
 event. Where the details differ, or a fish may have come back in between, it is a doubt. Pure.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.acts import BITES, CONTROL, ENDINGS, TABLE, TAKES
+from bot.trip.acts import ANGLER, BITES, CONTROL, ENDINGS, FISH_ACTS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
+from bot.trip.encounters import meant, species_match, wanted
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 from bot.trip.times import when
+from bot.trip.together import double_placed
 
 WITHIN: Final = timedelta(seconds=60)
 """Longest gap at which two reports are one event; raising it merges more."""
@@ -58,14 +60,18 @@ def called_twice(
     """
     if not crew or any(call.act in CONTROL for call in calls):
         return Twice(tuple(calls))
+    if double_placed(calls, stood, said_at) is not None:
+        return Twice(tuple(calls))
     rest: list[Call] = []
     seconds: list[Second] = []
     doubt: Entry | None = None
     another = False
-    for call in calls:
+    for call, placed in zip(calls, _placed(calls), strict=True):
         at = when(call, said_at, tz)
         used = {second.entry.id for second in seconds}
-        known = _known(call, [e for e in stood if e.id not in used], crew, at)
+        known = _known(placed, [e for e in stood if e.id not in used], crew, at)
+        if known is not None and _is_apart(placed, known, stood, fish, crew, at):
+            known = None
         if known is None:
             rest.append(call)
         elif _is_another(call, known, stood, fish, at):
@@ -77,6 +83,39 @@ def called_twice(
             doubt = doubt or known
             rest.append(call)
     return Twice(tuple(rest), tuple(seconds), doubt, another)
+
+
+def _placed(calls: Sequence[Call]) -> Iterator[Call]:
+    """Yield the calls with the line of the fish that they go on with: that of the bite in the same breath."""
+    line: Call | None = None
+    for call in calls:
+        if call.position is not None:
+            line = call if call.act in BITES else None
+        goes_on = line is not None and call.act in FISH_ACTS and call.position is None
+        at_line = call.with_slots(position=line.position, side=line.side) if line else call
+        yield at_line if goes_on else call
+
+
+def _is_apart(
+    call: Call, entry: Entry, stood: Sequence[Entry], fish: Sequence[Fish], crew: str, at: datetime
+) -> bool:
+    """Return whether it is sure to be another event: another rod, another fish, a bite after its ending."""
+    if call.act == ANGLER:
+        return call.angler is not None and entry.call.angler not in (None, call.angler)
+    own = next((one for one in fish if entry.id in one.entries), None)
+    if own is None:
+        return False
+    said = [e for e in stood if e.id in own.entries and "position" not in e.inferred]
+    lines = {e.call.position for e in said} - {None}
+    if call.position is not None and lines and call.position not in lines:
+        return True
+    ends = [e for e in stood if e.id in own.entries and e.call.act in ENDINGS]
+    told = any(entry.at <= end.at <= at and crew in end.crew.split(", ") for end in ends)
+    if call.act in BITES and told:
+        return True
+    other = meant([one for one in fish if one is not own], wanted(call, at, call.position))
+    unlike = species_match(own.species, call.species) == 0
+    return unlike and other is not None and species_match(other.species, call.species) == 3
 
 
 def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry | None:

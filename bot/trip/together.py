@@ -1,0 +1,104 @@
+"""What the calls of one message mean together: "swap those two", the lines of a double, "both pulled".
+
+Pure; a call that means something by itself is left as it was said.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.trip.acts import AMEND, BITES, CAUGHT, LOST, PLACING, TABLE
+from bot.trip.call import Call
+from bot.trip.entry import Entry
+from bot.trip.fill import old_lure
+from bot.trip.lines import line_for
+from bot.trip.lures import agrees, from_water, is_known
+from bot.trip.state import InWater, Trip
+
+PLACED_WITHIN: Final = timedelta(minutes=5)
+"""For so long the lines of a double that was called without any can be told; common practice, no source."""
+
+
+def as_meant(calls: Sequence[Call], trip: Trip) -> tuple[Call, ...]:
+    """Return the calls of a message with what follows for one from the others; as many, in their order."""
+    return _ended_all(_exchanged(tuple(calls), trip), trip)
+
+
+def _exchanged(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
+    """Return "swap those two" with the lures: what hangs on each goes out on the other."""
+    lays = [n for n, call in enumerate(calls) if TABLE[call.act].lays and call.position]
+    if len(lays) != 2 or any(c.act in PLACING and n not in lays for n, c in enumerate(calls)):
+        return calls
+    there = [_lure_at(calls[n], trip) for n in lays]
+    first, second = there
+    if first is None or second is None or first.line == second.line:
+        return calls
+    if not (
+        _changes_with(calls[lays[0]], first, second)
+        and _changes_with(calls[lays[1]], second, first)
+    ):
+        return calls
+    changed = list(calls)
+    for n, lure in zip(lays, (second, first), strict=True):
+        changed[n] = from_water(calls[n], lure)
+    return tuple(changed)
+
+
+def _lure_at(call: Call, trip: Trip) -> InWater | None:
+    return trip.spread.get(line_for(trip.spread, call.position or "", call.side))
+
+
+def _changes_with(call: Call, own: InWater, other: InWater) -> bool:
+    """Return whether a call may put the lure of the other line out on its own."""
+    if not call.names_lure:
+        return "old_lure" in TABLE[call.act].takes and not is_known(old_lure(call))
+    return agrees(call, other) and not agrees(call, own)
+
+
+def _ended_all(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
+    """Return "both pulled", called once for each, with a fish for each: those that are on."""
+    ends = [n for n, call in enumerate(calls) if call.act in CAUGHT | LOST]
+    on = trip.fish_on
+    bare = all(not calls[n].position and not calls[n].angler and not calls[n].count for n in ends)
+    placed = len({fish.line for fish in on if fish.position}) == len(on)
+    begun = any(calls[n].act in BITES for n in range(len(calls)))
+    if len(ends) < 2 or len(ends) != len(on) or not bare or not placed or begun:
+        return calls
+    if any(calls[n].species for n in ends):
+        return calls
+    changed = list(calls)
+    for n, fish in zip(ends, on, strict=True):
+        changed[n] = calls[n].with_slots(position=fish.position, side=fish.side)
+    return tuple(changed)
+
+
+def double_placed(calls: Sequence[Call], stood: Sequence[Entry], at: datetime) -> Entry | None:
+    """Return the double (or more) without a line of which these calls tell the lines, one each; else None."""
+    last = next((e for e in reversed(stood) if TABLE[e.call.act].stage is not None), None)
+    if last is None or last.call.act not in BITES or last.call.position or len(calls) < 2:
+        return None
+    lines = {(call.position, call.side) for call in calls if call.position}
+    same = all(call.act == last.call.act or _only_places(call) for call in calls)
+    each = len(calls) == len(lines) == last.call.count
+    fresh = timedelta() <= at - last.at <= PLACED_WITHIN
+    return last if each and same and fresh else None
+
+
+def _only_places(call: Call) -> bool:
+    """Return whether a call names a line and nothing else: an answer, or a line shouted like a bite."""
+    shouted = call.act == AMEND or TABLE[call.act].stage == "struck"
+    return shouted and call.said().keys() <= {"position", "side"}
+
+
+def as_placed(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
+    """Return the fish of a double, each on its own line, with all that was said of them."""
+    known = {
+        name: value
+        for name, value in double.call.said().items()
+        if name != "count" and name not in double.inferred
+    }
+    return tuple(
+        replace(Call(double.call.act, **(known | call.said())), meant=double.call.meant)
+        for call in calls
+    )

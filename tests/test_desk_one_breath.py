@@ -1,0 +1,95 @@
+"""What is said in one breath, by several at once or a moment later, is one thing in the log where it is one.
+
+What is right stands beside each talk; common practice, no source.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from bot import Desk
+from tests.desk_rig import call, rows
+from tests.test_desk_lives import acts, told, totals
+
+BOX = """name,size_in,colours,head
+Zephyr,9,purple black,cupped
+Cinder,10,red black,cupped
+"""
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["0 A: double hookup", "1 B: short rigger and shotgun"],
+        ["0 A: double hook up", "1 B: fish on short rigger and fish on shotgun"],
+    ],
+)
+def test_the_lines_of_a_double_may_be_told_after_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], lines: list[str]
+) -> None:
+    told(tmp_path, *lines, "9 A: pulled the hook on the shotgun", "12 A: wahoo in the boat")
+
+    assert acts(tmp_path) == [
+        "hookup short rigger", "hookup shotgun", "pulled_hook shotgun", "boat short rigger",
+    ]  # fmt: skip
+    assert totals(tmp_path, capsys) == (2, 2, 1)
+
+
+def test_a_fish_on_another_line_than_its_strike_named_is_logged_unasked(tmp_path: Path) -> None:
+    replies = told(tmp_path, "0 A: strike short rigger, hooked up", "1 B: hooked up shotgun")
+
+    assert not replies[1].ask
+    assert acts(tmp_path)[-1] == "hookup shotgun"
+
+
+def test_hooked_up_in_the_breath_of_a_strike_is_on_its_line(tmp_path: Path) -> None:
+    told(tmp_path, "0 A: strike long rigger, hooked up", "1 B: strike short rigger, hooked up")
+
+    assert acts(tmp_path)[-2:] == ["strike short rigger", "hookup short rigger"]
+
+
+def test_who_called_the_miss_calls_the_next_bite_unasked(tmp_path: Path) -> None:
+    replies = told(tmp_path, "0 A: strike shotgun", "0 B: missed him", "1 B: strike shotgun")
+
+    assert not replies[2].ask
+    assert acts(tmp_path) == ["strike shotgun", "miss shotgun", "strike shotgun"]
+
+
+def test_two_anglers_are_two_turns(tmp_path: Path) -> None:
+    replies = told(
+        tmp_path, "0 A: hooked up short rigger", "1 A: Tom is on the short rigger",
+        "1 B: Mia is on the rod",
+    )  # fmt: skip
+
+    assert not replies[2].ask
+
+
+def test_a_strike_and_its_line_said_in_two_calls_are_one_strike(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told(tmp_path, "0 A: strike", "0.5 A: strike long rigger", "1 A: hooked up")
+
+    assert totals(tmp_path, capsys) == (1, 1, 0)
+
+
+def test_the_side_that_the_first_named_stays_when_another_names_the_line(tmp_path: Path) -> None:
+    told(tmp_path, "0 A: hooked up on the starboard side", "0.5 B: hooked up long rigger")
+
+    (fish,) = rows(tmp_path, "SELECT * FROM entries WHERE act = 'hookup' AND NOT void")
+    assert (fish["position"], fish["side"]) == ("long rigger", "starboard")
+
+
+def test_a_name_that_was_guessed_is_given_up_for_the_lure_that_is_called_so(tmp_path: Path) -> None:
+    box = tmp_path / "box.csv"
+    box.write_text(BOX)
+    with Desk(tmp_path) as desk:
+        desk.box_import(box)
+        call(desk, "06:30 lines in", "06:31 set purple nine long rigger")
+        swapped = call(desk, "07:00 swap the long rigger to zephyr")
+        again = call(desk, "07:01 swap the long rigger to zephyr")
+        call(desk, "07:02 set red ten shotgun", "07:03 put cinder on the short corner")
+        out = {lure.position: lure.lure for lure in desk.view().trip.spread.values()}
+
+    assert swapped.text.startswith("Swap, long rigger: Zephyr for purple 9-inch")
+    assert again.text.startswith("Zephyr is on the long rigger already.")
+    assert out == {"long rigger": "Zephyr", "shotgun": None, "short corner": "Cinder"}
