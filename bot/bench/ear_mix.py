@@ -56,8 +56,19 @@ def _coloured(count: int, rng: np.random.Generator) -> hear_noise.Sound:
     return unit(sound)
 
 
-def through_opus(sound: Samples) -> Samples | None:
-    """Return a recording as a messenger sends it; None where it cannot be coded."""
+def through_opus(job: tuple[str, int, int]) -> bool:
+    """Code some rows of a file of recordings as a messenger sends them, in place; False where that fails."""
+    path, first, last = job
+    sounds = np.load(path, mmap_mode="r+")
+    for row in range(first, min(last, len(sounds))):
+        coded = _through_opus(np.array(sounds[row]))
+        if coded is None:
+            return False
+        sounds[row] = coded
+    return True
+
+
+def _through_opus(sound: Samples) -> Samples | None:
     import soundfile
 
     rate = random.choice((16, 24, 24, 24, 32))
@@ -73,6 +84,14 @@ def through_opus(sound: Samples) -> Samples | None:
         return None
     back = np.clip(back[: len(sound)], -1, 1)
     return np.pad((back * 32767).astype(np.int16), (0, len(sound) - len(back)))
+
+
+def staged(values: Any, device: str) -> Tensor:
+    """Return an array as a tensor on the device, without waiting for it."""
+    tensor = torch.from_numpy(np.ascontiguousarray(values))
+    if device == "cpu":
+        return tensor
+    return tensor.pin_memory().to(device, non_blocking=True)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,6 +113,14 @@ class Clips:
             torch.tensor(counts, device=device),
         )
 
+    def and_more(self, others: "Clips") -> "Clips":
+        """Return these clips and others after them."""
+        return Clips(
+            torch.cat([self.samples, others.samples]),
+            torch.cat([self.starts, others.starts + len(self.samples)]),
+            torch.cat([self.lengths, others.lengths]),
+        )
+
     def laid(self, rows: Tensor, count: int, before: Tensor) -> Tensor:
         """Return some clips, each after so much silence, as (rows, count) between -1 and 1."""
         length = self.lengths[rows][:, None]
@@ -112,27 +139,32 @@ class Deck:
         self._talkers = talkers
         self._device = str(clips.samples.device)
 
-    def heard(self, rows: Tensor, count: int, snr_db: float | None = None) -> tuple[Tensor, Tensor]:
+    def heard(
+        self, rows: npt.NDArray[np.int64], count: int, snr_db: float | None = None
+    ) -> tuple[Tensor, npt.NDArray[np.bool_]]:
         """Return recordings (rows, count), and which of them hold noise alone.
 
         With `snr_db` they are mixed with the bank at that ratio and nothing else is done to them.
         """
         plainly = snr_db is not None
+        drawn = np.random.rand(len(rows)) if not plainly else np.ones(len(rows))
+        empty = (np.random.rand(len(rows)) < EMPTY) & (drawn > BABBLE + WITH_TALK)
+        empty &= not plainly
+        talk = np.flatnonzero(drawn < BABBLE + WITH_TALK)
+        kind = staged(drawn.astype(np.float32), self._device)
+        rows = staged(rows, self._device)
         room = (count - self._clips.lengths[rows]).clamp(min=1)
         before = torch.minimum(self._chance(len(rows), 0.05, 0.8) * RATE, room * 0.7).long()
         speech = self._clips.laid(rows, count, before)
         size = 1 << math.ceil(math.log2(count + 4800))
         if not plainly:
             speech = self._in_room(self._coloured(speech, size, 9.0, 0.65), size)
-        kind = self._chance(len(rows)) if not plainly else torch.ones_like(rows).float()
-        noise = self._noise(rows, count, size, kind, plainly)
+        noise = self._noise(len(rows), count, size, kind, talk, plainly)
         ratio = self._ratio(kind, snr_db)
         power = _active(speech).sqrt() * 10 ** (-ratio / 20)
         sound = speech + noise * power[:, None]
-        empty = torch.zeros(len(rows), dtype=torch.bool, device=self._device)
         if not plainly:
-            empty = (self._chance(len(rows)) < EMPTY) & (kind > BABBLE + WITH_TALK)
-            sound = torch.where(empty[:, None], noise * 0.1, sound)
+            sound = torch.where(staged(empty, self._device)[:, None], noise * 0.1, sound)
             sound = self._banded(sound, size)
         sound = sound / sound.abs().amax(1, keepdim=True).clamp(min=1e-6)
         if not plainly:
@@ -184,13 +216,22 @@ class Deck:
         gains = torch.where(kept, gains, torch.ones_like(gains))
         return torch.fft.irfft(torch.fft.rfft(sound, size) * gains, size)[:, : sound.shape[1]]
 
-    def _noise(self, rows: Tensor, count: int, size: int, kind: Tensor, plainly: bool) -> Tensor:
-        noise = self._bank(len(rows), count)
-        if plainly:
+    def _noise(
+        self,
+        rows: int,
+        count: int,
+        size: int,
+        kind: Tensor,
+        with_talk: npt.NDArray[np.int64],
+        plainly: bool,
+    ) -> Tensor:
+        noise = self._bank(rows, count)
+        if plainly or not len(with_talk):
             return noise
         noise = _even(self._coloured(noise, size, 8.0, 0.5))
-        talk = self._talk(len(rows), count)
-        beside = noise + talk * self._chance(len(rows), 0.2, 0.8)[:, None]
+        talk = torch.zeros_like(noise)
+        talk[staged(with_talk, self._device)] = self._talk(len(with_talk), count)
+        beside = noise + talk * self._chance(rows, 0.2, 0.8)[:, None]
         noise = torch.where((kind < BABBLE + WITH_TALK)[:, None], beside, noise)
         return _even(torch.where((kind < BABBLE)[:, None], talk, noise))
 
@@ -209,7 +250,7 @@ class Deck:
         total = torch.zeros(rows, count, device=self._device)
         over = torch.arange(count, device=self._device)[None]
         for _ in range(int(np.random.randint(3, 7))):
-            who = torch.tensor(np.random.choice(self._talkers, rows), device=self._device)
+            who = staged(np.random.choice(self._talkers, rows), self._device)
             length = self._clips.lengths[who][:, None]
             start = (self._chance(rows)[:, None] * length).long()
             places = self._clips.starts[who][:, None] + (start + over) % length

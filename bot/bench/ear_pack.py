@@ -1,14 +1,15 @@
 """What the training of the ear wants, put into a folder; and what came of it, into the package.
 
-`ear_pack make FOLDER` writes the texts, the recordings (Opus) and the model to begin with;
-`--people CLIPS.json` lists `{"file", "src", "label"}`, files beside it; `--noise`, `--writers` and
-`--english` are folders.
+`ear_pack texts FILE` writes the sentences alone, of the corpora that it is given.
+`ear_pack make FOLDER` writes the recordings (Opus) and the model to begin with; `--people CLIPS.json` lists
+`{"file", "src", "label"}`, files beside it; `--noise` is a folder.
 `ear_pack join PARTS OUT --alpha 0.7` mixes trained weights with the original's, for CTranslate2.
 """
 
 import argparse
 import json
 import shutil
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 from importlib.util import find_spec
@@ -19,8 +20,8 @@ import soundfile
 
 from bot.bench import ear_weights
 from bot.bench.corpus import CORPORA
-from bot.bench.ear_speak import GAP
-from bot.bench.ear_texts import gathered
+from bot.bench.ear_speak import APART, GAP
+from bot.bench.ear_texts import gathered, sentences
 from bot.bench.hear_noise import RATE, Sound
 from bot.errors import EngineMissing
 
@@ -35,9 +36,15 @@ def main(argv: list[str]) -> int:
     make.add_argument("folder", type=Path)
     make.add_argument("--people", type=Path)
     make.add_argument("--noise", type=Path)
-    make.add_argument("--writers", type=Path, nargs="*", default=())
-    make.add_argument("--english", type=Path)
-    make.add_argument("--seed", type=int, default=7)
+    texts = does.add_parser("texts")
+    texts.add_argument("file", type=Path)
+    texts.add_argument(
+        "--corpora", type=Path, nargs="*", default=(CORPORA, CORPORA.parent / "crews")
+    )
+    texts.add_argument("--apart", nargs="*", default=(), help="crews that are not trained on")
+    texts.add_argument("--judged", type=Path, nargs="*", default=(), help="files to judge with")
+    texts.add_argument("--english", type=Path)
+    texts.add_argument("--seed", type=int, default=7)
     join = does.add_parser("join")
     join.add_argument("parts", type=Path)
     join.add_argument("out", type=Path)
@@ -45,15 +52,23 @@ def main(argv: list[str]) -> int:
     args = parser.parse_args(argv)
     if args.does == "join":
         _join(args.parts, args.out, args.alpha)
+    elif args.does == "texts":
+        _texts(args)
     else:
         _make(args)
     return 0
 
 
+def _texts(args: argparse.Namespace) -> None:
+    texts = gathered(args.corpora, args.english, args.seed, args.apart)
+    judged = [(text, APART) for file in args.judged for text in sentences(file)]
+    said = [(text, kind) for text, kind in texts.said.items() if (text, APART) not in judged]
+    args.file.write_text(json.dumps([*judged, *said]), "utf-8")
+    print(dict(Counter(texts.said.values())), len(judged), "apart")
+
+
 def _make(args: argparse.Namespace) -> None:
     args.folder.mkdir(parents=True, exist_ok=True)
-    texts = gathered(CORPORA, args.writers, args.english, args.seed)
-    (args.folder / "texts.json").write_text(json.dumps(list(texts.said.items())), "utf-8")
     if args.people:
         rows = json.loads(args.people.read_text("utf-8"))
         clips = ((args.people.parent / r["file"], r["src"], r["label"] or "") for r in rows)

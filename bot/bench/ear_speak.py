@@ -34,15 +34,20 @@ HEADS = (
 SHARES: Mapping[str, float] = {"espeak-ng": 0.62, "pico": 0.28, "flite": 0.10}
 _LONGEST_S = 9.5
 _LOUDEST = 16_000
+APART = "apart"
+"""The kind of the sentences that are not trained on; they are said first."""
 _OFTEN: Mapping[str, int] = {
-    "call": 6,
-    "talk": 6,
+    "call": 5,
+    "talk": 5,
     "answer": 6,
-    "numbers": 3,
+    "numbers": 2,
     "plain": 2,
     "words": 1,
+    APART: 1,
 }
 """How many voices say a sentence of a kind; two where it is not named."""
+_CHUNK = 500
+"""Clips in a file."""
 
 Samples = npt.NDArray[np.int16]
 Floats = npt.NDArray[np.float32]
@@ -62,20 +67,21 @@ class Said:
 def speak_all(
     sentences: Sequence[tuple[str, str]], folder: Path, *, limit_s: float, seed: int, cores: int
 ) -> None:
-    """Say (text, kind) rows until done or out of time; leaves a file `done` in the folder."""
+    """Say (text, kind) rows until done or out of time; files come as they are full."""
     folder.mkdir(parents=True, exist_ok=True)
+    os.nice(10)
     jobs = _jobs(sentences, Random(seed))
     parts = [(n, jobs[n::cores], folder, time.time() + limit_s, seed) for n in range(cores)]
     with Pool(cores) as pool:
         for number, tried, kept, wrong in pool.imap_unordered(_speak, parts):
             print("speak", number, tried, kept, wrong, flush=True)
-    (folder / "done").touch()
 
 
-def read_all(folder: Path) -> tuple[list[Samples], list[Said]]:
-    """Return the samples of each process, and all clips in the same order."""
+def read_new(folder: Path, read: set[Path]) -> tuple[list[Samples], list[Said]]:
+    """Return the samples of each file that was not read yet, and all its clips in the same order."""
     sounds, said = [], list[Said]()
-    for file in sorted(folder.glob("*.json")):
+    for file in sorted(set(folder.glob("*.json")) - read):
+        read.add(file)
         sounds.append(np.load(file.with_suffix(".npy")))
         said += [Said(*row) for row in json.loads(file.read_text("utf-8"))]
     return sounds, said
@@ -87,7 +93,7 @@ def _jobs(sentences: Iterable[tuple[str, str]], rng: Random) -> list[tuple[str, 
         often = _OFTEN.get(kind, 2)
         jobs += [(text, kind)] * often
     rng.shuffle(jobs)
-    return jobs
+    return sorted(jobs, key=lambda job: job[1] != APART)
 
 
 def _speak(
@@ -98,7 +104,7 @@ def _speak(
     clips: list[Samples] = []
     said: list[tuple[str, str, str, int]] = []
     wrong: dict[str, int] = {}
-    tried = 0
+    tried = kept = 0
     for text, kind in jobs:
         if time.time() > until:
             break
@@ -110,12 +116,24 @@ def _speak(
             wrong[f"{program} {exc!r}"[:90]] = wrong.get(f"{program} {exc!r}"[:90], 0) + 1
             continue
         if clip is not None:
+            kept += 1
             clips.append(clip)
             said.append((text, kind, program, len(clip)))
-    whole = np.concatenate(clips) if clips else np.zeros(0, np.int16)
-    np.save(folder / f"{seed}_{number}.npy", whole)
-    (folder / f"{seed}_{number}.json").write_text(json.dumps(said), "utf-8")
-    return number, tried, len(said), wrong
+        if len(said) >= _CHUNK:
+            _write(folder / f"{seed}_{number}_{tried}", clips, said)
+    _write(folder / f"{seed}_{number}_{tried}", clips, said)
+    return number, tried, kept, wrong
+
+
+def _write(path: Path, clips: list[Samples], said: list[tuple[str, str, str, int]]) -> None:
+    """Write clips and empty the lists; the table comes last, so that what has one is whole."""
+    if clips:
+        np.save(path.with_suffix(".npy"), np.concatenate(clips))
+        table = path.with_suffix(".part")
+        table.write_text(json.dumps(said), "utf-8")
+        table.rename(path.with_suffix(".json"))
+        clips.clear()
+        said.clear()
 
 
 def _clip(sound: Floats, hertz: int, rng: Random) -> Samples | None:

@@ -8,44 +8,47 @@ import json
 import re
 import tomllib
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 from typing import Any
 
 import numpy as np
-from num2words import num2words
 
+from bot.bench import ear_words
+from bot.bench.ear_words import aloud, said
 from bot.bench.hear_sample import read_jsgf
 from bot.shipped import data_folder
 from bot.speech.pronunciations import pronunciations
 
 SIZES: Mapping[str, int] = {
-    "call-swapped": 16_000,
-    "talk-swapped": 4_500,
-    "grammar": 2_000,
-    "numbers": 2_000,
-    "answer": 700,
-    "plain": 6_000,
-    "words": 2_000,
+    "call-swapped": 85_000,
+    "talk-swapped": 26_000,
+    "grammar": 4_000,
+    "numbers": 6_000,
+    "answer": 1_500,
+    "plain": 12_000,
+    "words": 8_000,
 }
 """How many of each kind are made."""
 MOST_WORDS = 20
+_FEW_WORDS = 4
+"""A sentence of fewer words may be said by those who judge, too."""
 _SWAPPED = 0.75
 _ITSELF = 0.55
 """Share of swapped words that are said by their plain name."""
-_SHORT = frozenset(
-    "sc lc sr lr sg stbd prt blk grn yft bm wm min mins kg lb lbs kn kt kts cm ft in. m c f deg temp spd"
-    " tmrw pls thx rdy qty hr hrs u r n ur".split()
-)
-"""Abbreviations of those who type."""
 _ODD = frozenset(
     "of a o chart char org sil pur col clr grey gry gra bull cow fry net log wood tree drum marks mark"
     " rip rips tails fin fins blues whites blacks sail sails stripe stripes kings grass weed boat ship"
     " the".split()
 )
 """Forms that mean something else as often."""
+_STAYS = frozenset(
+    "one will rod mark frank grace max sandy clay val ty guy pat art skip captain boss dad mum ray bob don"
+    " may sue jack norm rob dale heath june julian joy faith rusty russ dawn skipper".split()
+)
+"""Names and numbers that are other words as often, and so are not swapped."""
 _KINDS = ("position", "both", "side", "colour", "head", "species", "what")
 _ONES = "one two three four five six seven eight nine".split()
 _TEENS = "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
@@ -57,10 +60,7 @@ _OTHERS: Mapping[str, Sequence[str]] = {
     "order": "first second third fourth fifth sixth seventh eighth ninth tenth".split(),
     "weight": "kilos pounds kilograms kilo".split(),
     "length": "metres feet inches centimetres fathoms".split(),
-    "hand": (
-        "dave mick sally tom jenny pete steve kate bob luke ben jack sam nick joe anna mark paul john mike"
-        " chris maria ana leo finn rosa ollie jess harry grace theo mia"
-    ).split(),
+    "hand": ear_words.NAMES,
 }
 _BEFORE = (
     "okay|ok|alright|hey|yeah|right|so|um|uh|skipper|mate|log|captain|yep|hey skip|well|oh|listen|we got|got|"
@@ -81,12 +81,23 @@ _DRILLS = (
     "{n} kilos|{n} pounds|water {n} degrees|speed {n} knots|{n} knots|depth {n} metres|{n} metres|{n} feet|"
     "{n} minutes ago|{n} inch|{n} centimetres|tag number {n} {n}|{c} {c} {n}|{c} and {c} {n} inch on the {p}|"
     "{p} {c} {n}|{h} {c} {n} {p}|{s} about {n} kilos|{n} {s}|{s} {p}|{x} {p}|{w} on the {side}|"
-    "{w} {n} metres to {side}|{p} and {p}|{side} {p} {c}|wind {n} knots|drag {n} kilos|{n} point {n}"
+    "{w} {n} metres to {side}|{p} and {p}|"
+    "{l} on the {p}|put the {l} out {p}|strike on the {l}|take the {l} in|is the {l} ready|{l} for the {l}|"
+    "{a} is on the rod|{a} got a {s}|{a}'s fish {n} kilos|nice one {a}|"
+    "{side} {p} {c}|wind {n} knots|drag {n} kilos|{n} point {n}"
 ).split("|")
 _BITES = (
     "strike|bite|hook up|fish on|missed|pulled hook|raised|bumped|clear|set|put out|take|knock down|hit on|"
     "busted off|change|swap"
 ).split("|")
+
+
+@dataclass(frozen=True, slots=True)
+class _Classes:
+    """The forms of each class with what they mean, and what begins with a word."""
+
+    forms: Mapping[str, Sequence[tuple[str, str]]]
+    first: Mapping[str, Sequence[tuple[list[str], str]]]
 
 
 @dataclass(slots=True)
@@ -95,10 +106,13 @@ class Texts:
 
     rng: Random
     said: dict[str, str] = field(default_factory=dict)
+    apart: set[str] = field(default_factory=set)
+    """Sentences that are kept for judging."""
 
     def put(self, text: str, kind: str) -> None:
         """Add a sentence unless it is there or too long."""
-        if text and len(text.split()) <= MOST_WORDS:
+        count = len(text.split())
+        if 0 < count <= MOST_WORDS and (count < _FEW_WORDS or text not in self.apart):
             self.said.setdefault(text, kind)
 
     def of(self, *kinds: str) -> list[str]:
@@ -118,41 +132,65 @@ class Texts:
 
 def plain(text: str) -> str:
     """Return a line in words: lower case, no marks but apostrophes, numbers written out."""
-    line = text.lower().replace("\u2019", "'").replace("-", " ")
-    line = re.sub(r"(\d+)\.(\d+)", lambda m: f"{_said(m[1])} point {_figures(m[2])}", line)
-    line = re.sub(r"\b(\d+)(st|nd|rd|th)\b", lambda m: _said(m[1], "ordinal"), line)
-    line = re.sub(r"\d+", lambda m: f" {_said(m[0])} ", line).replace("-", " ")
-    line = re.sub(r"(^|\s)'+|'+(\s|$)", " ", re.sub(r"[^a-z' ]", " ", line))
-    return " ".join(line.split())
+    return aloud(text, Random(text))
 
 
-def _said(figures: str, to: str = "cardinal") -> str:
-    return str(num2words(int(figures), to=to)).replace(",", "")
+def gathered(
+    corpora: Sequence[Path], english: Path | None, seed: int, apart: Sequence[str] = ()
+) -> Texts:
+    """Return all sentences.
 
-
-def _figures(figures: str) -> str:
-    return " ".join(_said(figure) for figure in figures)
-
-
-def gathered(corpora: Path, writers: Sequence[Path], english: Path | None, seed: int) -> Texts:
-    """Return all sentences; `writers` are folders with JSON lines, `english` one of cookie files."""
+    `corpora` are files or folders of JSON lines and of texts (`line => calls`), `english` a folder of cookie
+    files. What a path names that holds one of `apart` as a part (`s7`, `crew_p`) is not read but as sentences
+    of the kind `apart`, which nobody trains on.
+    """
     texts = Texts(Random(seed))
-    for file in (*sorted(corpora.glob("*.jsonl")), *(p for w in writers for p in _files(w))):
-        for row in map(json.loads, file.read_text("utf-8").splitlines()):
-            for text, is_call, tags in _lines(row):
-                _corpus(texts, text, is_call, tags)
-    for name in ("acts.txt", "as_people_say_it.txt"):
-        for line in (corpora / name).read_text("utf-8").splitlines():
-            _typed(texts, line.split("=>")[0].strip(), True)
+    rows: list[tuple[str, bool, Sequence[str]]] = []
+    for file in (p for path in corpora for p in _files(path)):
+        read = list(_rows(file))
+        if _is_apart(file, apart):
+            texts.apart |= {plain(text) for text, _, tags in read if "misheard" not in tags}
+        else:
+            rows += read
+    for text, is_call, tags in rows:
+        if "spoken" in tags and "misheard" not in tags:
+            texts.put(plain(text), "call" if is_call else "talk")
+    known = {w for t in texts.said for w in t.split()} | set(pronunciations()) | _names(rows)
+    for text, is_call, tags in rows:
+        if "spoken" not in tags and "misheard" not in tags:
+            _typed(texts, text, is_call, known)
     calls = tomllib.loads((data_folder("grammar") / "calls.toml").read_text("utf-8"))
     for text in _examples(calls):
-        _typed(texts, text, True)
+        _typed(texts, text, True, known)
     _more(texts, english)
     return texts
 
 
-def _files(folder: Path) -> list[Path]:
-    return sorted(p for p in folder.glob("*.jsonl") if p.name != "reserve.jsonl")
+def sentences(file: Path) -> list[str]:
+    """Return the sentences of a file, in words, each once."""
+    read = (plain(text) for text, _, tags in _rows(file) if "misheard" not in tags)
+    return [text for text in dict.fromkeys(read) if 0 < len(text.split()) <= MOST_WORDS]
+
+
+def _is_apart(file: Path, apart: Sequence[str]) -> bool:
+    return any(part in (*file.parts, file.stem) for part in apart)
+
+
+def _files(path: Path) -> list[Path]:
+    if path.is_file():
+        return [path]
+    found = (p for p in sorted(path.rglob("*")) if p.suffix in (".jsonl", ".txt"))
+    return [p for p in found if p.name != "reserve.jsonl"]
+
+
+def _rows(file: Path) -> Iterator[tuple[str, bool, Sequence[str]]]:
+    """Return the lines of a file: what is said, whether it is a call, its tags."""
+    for line in file.read_text("utf-8", errors="ignore").splitlines():
+        if file.suffix == ".jsonl":
+            yield from _lines(json.loads(line))
+        elif " =>" in line and not line.startswith("#"):
+            text, calls = line.rsplit(" =>", 1)
+            yield re.sub(r"^\[[^]]*\]\s*", "", text), bool(calls.strip()), ("typed",)
 
 
 def _lines(row: Mapping[str, Any]) -> Iterator[tuple[str, bool, Sequence[str]]]:
@@ -165,22 +203,24 @@ def _lines(row: Mapping[str, Any]) -> Iterator[tuple[str, bool, Sequence[str]]]:
         yield text, not meant or (number < len(meant) and bool(meant[number])), ("typed",)
 
 
-def _corpus(texts: Texts, text: str, is_call: bool, tags: Sequence[str]) -> None:
-    if "spoken" in tags and "misheard" not in tags:
-        texts.put(plain(text), "call" if is_call else "talk")
-    elif "typed" in tags and not re.search(r"\d", text):
-        _typed(texts, text, is_call)
+def _names(rows: Sequence[tuple[str, bool, Sequence[str]]]) -> set[str]:
+    """Return words that stand with a capital inside of several lines: people, places, boats."""
+    often: dict[str, set[str]] = defaultdict(set)
+    for text, _, _ in rows:
+        if not text.isupper():
+            for word in re.findall(r"(?<=[a-z,] )[A-Z][a-z]+(?=[ ,.!?']|$)", text):
+                often[word.lower()].add(text)
+    return {word for word, lines in often.items() if len(lines) > 1} | set(ear_words.NAMES)
 
 
-def _typed(texts: Texts, text: str, is_call: bool) -> None:
-    """Add a typed line that has nothing of typing in it."""
-    words = plain(text).split()
-    if text[:1] not in ("", "#") and not any(w in _SHORT for w in words) and _are_known(words):
-        texts.put(" ".join(words), "call" if is_call else "talk")
+def _typed(texts: Texts, text: str, is_call: bool, known: Collection[str]) -> None:
+    """Add a typed line, said aloud, that has nothing of typing in it."""
+    line = plain(text)
+    if text[:1] not in ("", "#") and line and _are_known(line.split(), known):
+        texts.put(line, "call" if is_call else "talk")
 
 
-def _are_known(words: Sequence[str]) -> bool:
-    known = pronunciations()
+def _are_known(words: Sequence[str], known: Collection[str]) -> bool:
     return all(word in known or word.replace("'s", "") in known for word in words)
 
 
@@ -220,8 +260,7 @@ def _more(texts: Texts, english: Path | None) -> None:
     texts.fill("words", row)
 
 
-def _classes() -> dict[str, list[tuple[str, str]]]:
-    """Return the forms of each class with what they mean."""
+def _classes() -> _Classes:
     known = pronunciations()
     table = tomllib.loads((data_folder("grammar") / "words.toml").read_text("utf-8"))
     found: dict[str, list[tuple[str, str]]] = {}
@@ -235,25 +274,29 @@ def _classes() -> dict[str, list[tuple[str, str]]]:
         ]
     for kind, words in _OTHERS.items():
         found[kind] = [(word, word) for word in words]
-    return found
+    found["lure"] = [(name, name) for name in ear_words.BOX]
+    first: dict[str, list[tuple[list[str], str]]] = defaultdict(list)
+    for kind, forms in found.items():
+        for form, _ in forms:
+            if form not in _STAYS:
+                first[form.split()[0]].append((form.split(), kind))
+    return _Classes(found, first)
 
 
-def _pick(words: Mapping[str, list[tuple[str, str]]], kind: str, rng: Random) -> str:
-    form, meaning = rng.choice(words[kind])
+def _pick(words: _Classes, kind: str, rng: Random) -> str:
+    if kind == "lure":
+        return ear_words.lure(rng)
+    form, meaning = rng.choice(words.forms[kind])
     if kind in _KINDS and kind != "both" and rng.random() < _ITSELF:
         form = meaning
     return form.replace("-", " ").replace(",", " and")
 
 
-def _swapped(text: str, words: Mapping[str, list[tuple[str, str]]], rng: Random) -> str:
+def _swapped(text: str, words: _Classes, rng: Random) -> str:
     """Return a sentence with words of a class in place of others of it."""
-    first: dict[str, list[tuple[list[str], str]]] = defaultdict(list)
-    for kind, forms in words.items():
-        for form, _ in forms:
-            first[form.split()[0]].append((form.split(), kind))
     row, out, at = text.split(), list[str](), 0
     while at < len(row):
-        fits = [(f, k) for f, k in first.get(row[at], ()) if row[at : at + len(f)] == f]
+        fits = [(f, k) for f, k in words.first.get(row[at], ()) if row[at : at + len(f)] == f]
         if fits and rng.random() < _SWAPPED:
             longest, kind = max(fits, key=lambda one: len(one[0]))
             out += _pick(words, kind, rng).split()
@@ -264,9 +307,7 @@ def _swapped(text: str, words: Mapping[str, list[tuple[str, str]]], rng: Random)
     return " ".join(out)
 
 
-def _calls(
-    calls: Sequence[str], words: Mapping[str, list[tuple[str, str]]], rng: Random
-) -> Iterator[str]:
+def _calls(calls: Sequence[str], words: _Classes, rng: Random) -> Iterator[str]:
     while True:
         text, how = _swapped(rng.choice(calls), words, rng), rng.random()
         if how < 0.10:
@@ -282,7 +323,7 @@ def _calls(
 def _number(rng: Random) -> str:
     how = rng.random()
     if how < 0.3:
-        return _said(str(rng.randint(1, 20)))
+        return said(str(rng.randint(1, 20)))
     if how < 0.6:
         return plain(str(rng.randint(20, 99)))
     if how < 0.8:
@@ -290,8 +331,16 @@ def _number(rng: Random) -> str:
     return f"{plain(str(rng.randint(1, 60)))} point {rng.choice(_ONES)}"
 
 
-def _drill(words: Mapping[str, list[tuple[str, str]]], rng: Random) -> str:
-    kinds = {"c": "colour", "p": "position", "s": "species", "h": "head", "w": "what"}
+def _drill(words: _Classes, rng: Random) -> str:
+    kinds = {
+        "c": "colour",
+        "p": "position",
+        "s": "species",
+        "h": "head",
+        "w": "what",
+        "l": "lure",
+        "a": "hand",
+    }
 
     def one(match: "re.Match[str]") -> str:
         name = match[1]
@@ -302,7 +351,7 @@ def _drill(words: Mapping[str, list[tuple[str, str]]], rng: Random) -> str:
     return plain(re.sub(r"\{(\w+)\}", one, rng.choice(_DRILLS)))
 
 
-def _answer(words: Mapping[str, list[tuple[str, str]]], rng: Random) -> str:
+def _answer(words: _Classes, rng: Random) -> str:
     kind = rng.choice(("position", "colour", "species", "side", "head", "both", "", "", "", ""))
     if not kind:
         text = rng.choice(_ANSWERS)
@@ -325,5 +374,5 @@ def _sentences(folder: Path) -> Iterable[str]:
             for sentence in re.split(r"(?<=[.!?;:])\s|--|\"", flat):
                 words = plain(sentence).split()
                 odd = re.search(r"[{}<>=/\\_@#$*|]", sentence)
-                if not odd and 3 <= len(words) <= 14 and _are_known(words):
+                if not odd and 3 <= len(words) <= 14 and _are_known(words, pronunciations()):
                     yield " ".join(words)

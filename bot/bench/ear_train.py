@@ -3,17 +3,17 @@
 `python -m bot.bench ear_train FOLDER --out FOLDER`, on a machine with a GPU, torch, tokenizers and soundfile.
 The folder holds `model/` (model.bin of CTranslate2, tokenizer.json), `texts.json` ((text, kind) rows),
 `people.ogg` and `noise.ogg` with their tables (`ear_pack`), and it may hold `begun/*.npz`, weights to go on
-from. Speech is made meanwhile (`ear_speak`). Writes weights as `part*.npz`.
+from. Speech is made meanwhile (`ear_speak`), and goes on being made while it trains. Writes weights as
+`part*.npz`, every two minutes.
 """
 
 import argparse
 import json
 import math
+import os
 import random
 import time
-from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from multiprocessing import Pool, Process
 from pathlib import Path
 from typing import Any
@@ -24,53 +24,29 @@ import torch
 
 from bot.bench import ear_net as net
 from bot.bench import ear_weights
-from bot.bench.ear_mix import MADE, NOISE_S, Clips, Deck, made_noise, through_opus
-from bot.bench.ear_people import (
-    LIKELIEST,
-    Person,
-    Teacher,
-    packed_clips,
-)
-from bot.bench.ear_speak import RATE, read_all, speak_all
+from bot.bench.ear_corpus import Corpus, Reader, Rows
+from bot.bench.ear_mix import MADE, NOISE_S, Deck, made_noise, staged, through_opus
+from bot.bench.ear_people import LIKELIEST, Teacher, packed_clips
+from bot.bench.ear_speak import RATE, speak_all
 from bot.bench.word_errors import plain_words, word_errors
 
 Tensor = Any
-Rows = npt.NDArray[np.int64]
 
-BATCH = 256
+BATCH = 384
 RATE_OF_LEARNING = 2e-4
 WARM_UP = 200
 """Steps until the rate is reached."""
 SHARES = ((0.55, 0.20, 0.25), (0.70, 0.10, 0.20))
 """Deck, plain English and people in a batch: at the beginning, at the end."""
-OFTEN = {"precise": 0.4, "wake": 0.6, "digits": 0.8, "words": 0.45}
-"""Sources of people's clips that come less often than others."""
 SMOOTH = 0.03
 CODED = 0.33
 """Share of the batches that came through Opus."""
-_CODED_KEPT = 60
+_CODED_KEPT = 90
 _TAILS_S = (0.0, 0.4, 0.8, 0.8, 0.8, 1.5, 3.0)
 """Silence laid behind a recording."""
 _PART_BYTES = 14_500_000
-_GENERAL = ("plain", "words")
-
-
-@dataclass(slots=True, eq=False)
-class Corpus:
-    """All clips, what is to be written of each, and who may be heard in training."""
-
-    clips: Clips
-    lengths: Rows
-    tokens: list[list[int]]
-    soft: dict[int, tuple[Tensor, Tensor]]
-    deck: Rows
-    general: Rows
-    people: Rows
-    weights: npt.NDArray[np.float64]
-    """How often each of the people comes."""
-    apart: Rows
-    """Clips of the deck that are not trained on."""
-    counts: Counter[str] = field(default_factory=Counter)
+_READ_S, _KEEP_S = 55, 110
+"""Seconds after which new speech is taken in, and after which weights are written."""
 
 
 def main(argv: list[str]) -> int:
@@ -79,7 +55,8 @@ def main(argv: list[str]) -> int:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--seconds", type=float, default=540)
-    parser.add_argument("--speak", type=float, default=150, help="seconds of making speech at most")
+    parser.add_argument("--speak", type=float, default=450, help="seconds of making speech at most")
+    parser.add_argument("--first", type=float, default=70, help="seconds of it before training")
     parser.add_argument("--clips", type=Path, default=Path("/tmp/clips"))
     parser.add_argument("--cores", type=int, default=16)
     parser.add_argument("--seed", type=int, default=1)
@@ -89,16 +66,52 @@ def main(argv: list[str]) -> int:
     args.out.mkdir(parents=True, exist_ok=True)
     texts = json.loads((args.folder / "texts.json").read_text("utf-8"))
     maker = Process(
-        target=speak_all, args=(texts[:60] if args.small else texts, args.clips),
+        target=speak_all, args=(texts, args.clips),
         kwargs={"limit_s": args.speak, "seed": args.seed, "cores": args.cores},
     )  # fmt: skip
     maker.start()
     with Pool(args.cores) as pool:  # all processes begin before the device is touched
         kinds = [*MADE * 7, *["coloured"] * 22] if not args.small else ["diesel", "coloured"]
         made = pool.map_async(made_noise, [(k, n) for n, k in enumerate(kinds)])
-        _Run(args, pool).go(maker, made)
+        _Run(args, pool).go(made)
         pool.terminate()
+    maker.join()
     return 0
+
+
+class _Trained:
+    """The weights, how they change, and their running mean, which is what is kept."""
+
+    def __init__(self, original: net.Parameters, begun: Path, device: str) -> None:
+        self.names = [n for n in original if net.is_trained(n)]
+        self.p = {n: t.clone().requires_grad_(n in self.names) for n, t in original.items()}
+        for file in sorted(begun.glob("*.npz")):
+            for name, weight in ear_weights.whole(dict(np.load(file))).items():
+                self.p[name].data.copy_(torch.from_numpy(weight))
+        self.kept = {n: self.p[n].detach().clone() for n in self.names}
+        self.steps = 0
+        self._all = [self.p[n] for n in self.names]
+        self._optimiser = torch.optim.AdamW(
+            self._all, betas=(0.9, 0.98), eps=1e-7, weight_decay=0.0, fused=device == "cuda"
+        )
+
+    def learn(self, loss: Tensor, rate: float) -> None:
+        """Change the weights by one batch."""
+        for group in self._optimiser.param_groups:
+            group["lr"] = rate * min(1, (self.steps + 1) / WARM_UP)
+        self._optimiser.zero_grad(set_to_none=True)
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(self._all, 1.0)
+        self._optimiser.step()
+        self.steps += 1
+        ease = 1 - min(0.998, self.steps / (self.steps + 20))
+        with torch.no_grad():
+            now = [w.detach() for w in self._all]
+            torch._foreach_lerp_([self.kept[n] for n in self.names], now, ease)
+
+    def mean(self) -> net.Parameters:
+        """Return the running mean, with what is not trained."""
+        return self.p | self.kept
 
 
 class _Run:
@@ -125,23 +138,29 @@ class _Run:
         odd = [n for n, w in enumerate(words) if any(c.isdigit() or c in "[]()♪*#<>{}" for c in w)]
         self.never = torch.tensor(odd, device=self.device)
         self.few = 24 if args.small else None
+        self.coded: list[Any] = []
+        self.sent: list[Any] = []
         self.teacher = Teacher(self.device, self.bands, self.original, self.never, self.tokenizer)
 
     def say(self, *what: Any) -> None:
         """Print something after the seconds since the start."""
         print(round(time.time() - self.began), *what, flush=True)
 
-    def go(self, maker: Process, made: Any) -> None:
+    def go(self, made: Any) -> None:
         """Take in what is learnt from, and train."""
         clips = packed_clips(self.args.folder / "people.ogg", self.few)
-        people = self.teacher.people(list(clips))
-        maker.join()
-        self.say("speech is made")
-        corpus = self.corpus(people)
-        noises = torch.from_numpy(np.stack([*made.get(), *self.recorded()])).to(self.device)
-        self.say("noises", tuple(noises.shape), dict(corpus.counts))
-        deck = Deck(corpus.clips, noises, np.concatenate([corpus.deck, corpus.general]))
-        self.train(corpus, deck)
+        people = Corpus.of_people(self.teacher.people(list(clips)), self.device)
+        self.say("people are heard")
+        bank = np.stack([*made.get(), *self.recorded()])
+        noises = torch.from_numpy(bank).to(self.device)
+        self.say("noises", tuple(noises.shape))
+        time.sleep(max(0.0, self.args.first - (time.time() - self.began)))
+        self.reader = Reader(self.args.clips, people, self.teacher.spelt, self.device)
+        corpus = self.reader.wait()
+        while not len(corpus.deck) or not len(corpus.apart):
+            time.sleep(1)
+            corpus = self.reader.wait()
+        self.train(corpus, noises)
 
     # What is learnt from
 
@@ -151,31 +170,6 @@ class _Run:
             for _ in range(2):
                 start = np.random.randint(0, max(1, len(sound)))
                 yield np.resize(np.roll(sound, -start), NOISE_S * RATE)
-
-    def corpus(self, people: Sequence[Person]) -> Corpus:
-        """Return all clips on the device."""
-        sounds, said = read_all(self.args.clips)
-        known = {text: self.teacher.spelt(text) for text in {one.text for one in said}}
-        apart = {text for n, text in enumerate(sorted(known)) if n % 60 == 0}
-        tokens = [known[one.text] for one in said] + [one.tokens for one in people]
-        lengths = [one.count for one in said] + [len(one.sound) for one in people]
-        first = len(said)
-        soft = {first + n: p.likeliest for n, p in enumerate(people) if p.likeliest is not None}
-        places = range(len(said))
-        chosen = [n for n in places if said[n].text not in apart]
-        weights = np.array([OFTEN.get(p.source, 1.0) for p in people] or [1.0])
-        return Corpus(
-            Clips.of([*sounds, *(p.sound for p in people)], lengths, self.device),
-            np.asarray(lengths, np.int64),
-            tokens,
-            soft,
-            np.array([n for n in chosen if said[n].kind not in _GENERAL], np.int64),
-            np.array([n for n in chosen if said[n].kind in _GENERAL], np.int64),
-            np.arange(first, first + len(people)),
-            weights / weights.sum(),
-            np.array([n for n in places if said[n].text in apart][:400], np.int64),
-            Counter(one.program for one in said) + Counter({"seconds": sum(lengths) // RATE}),
-        )
 
     # The steps
 
@@ -198,61 +192,55 @@ class _Run:
         for n in np.random.permutation(len(whole) // self.batch):
             yield whole[n * self.batch : (n + 1) * self.batch]
 
-    def train(self, corpus: Corpus, deck: Deck) -> None:
+    def train(self, corpus: Corpus, noises: Tensor) -> None:
         args = self.args
-        names = [n for n in self.original if net.is_trained(n)]
-        p = {n: t.clone().requires_grad_(n in names) for n, t in self.original.items()}
-        for file in sorted((args.folder / "begun").glob("*.npz")):
-            for name, weight in ear_weights.whole(dict(np.load(file))).items():
-                p[name].data.copy_(torch.from_numpy(weight))
-        kept = {n: p[n].detach().clone() for n in names}
-        optimiser = torch.optim.AdamW(
-            [p[n] for n in names], lr=args.rate, betas=(0.9, 0.98), eps=1e-7, weight_decay=0.0,
-            fused=self.device == "cuda",
-        )  # fmt: skip
-        lasts = args.seconds - (time.time() - self.began) - 25
-        start, step, coded = time.time(), 0, list[Any]()
-        waiting: list[Any] = []
-        while (part := (time.time() - start) / lasts) < 1:
+        trained = _Trained(self.original, args.folder / "begun", self.device)
+        deck = self.deck(corpus, noises)
+        self.judge(corpus, deck, self.original, "original")
+        self.judge(corpus, deck, trained.p, "begun")
+        start = read = written = time.time()
+        lasts = args.seconds - (start - self.began) - 20
+        while (part := (time.time() - start) / lasts) < 1 and not (
+            args.small and trained.steps > 5
+        ):
             for rows in self.rows(corpus, part):
                 part = min(1.0, (time.time() - start) / lasts)
-                rate = min(1, (step + 1) / WARM_UP) * (0.02 + 0.49 * (1 + math.cos(math.pi * part)))
-                for group in optimiser.param_groups:
-                    group["lr"] = args.rate * rate
-                loss = self.step(corpus, deck, p, rows, (coded, waiting))
-                optimiser.zero_grad(set_to_none=True)
-                loss.backward()
-                torch.nn.utils.clip_grad_norm_([p[n] for n in names], 1.0)
-                optimiser.step()
-                step += 1
-                ease = 1 - min(0.998, step / (step + 20))
-                with torch.no_grad():
-                    torch._foreach_lerp_(
-                        [kept[n] for n in names], [p[n].detach() for n in names], ease
-                    )
-                if step % 200 == 0:
-                    self.say(step, "loss", round(loss.item(), 3), "coded", len(coded))
-                if part >= 1 or (args.small and step >= 4):
+                loss = self.step(corpus, deck, trained.p, rows)
+                trained.learn(loss, args.rate * (0.02 + 0.49 * (1 + math.cos(math.pi * part))))
+                if trained.steps % 200 == 0:
+                    self.say(trained.steps, "loss", round(loss.item(), 3), "coded", len(self.coded))
+                if part >= 1:
                     break
-            if args.small and step >= 4:
-                break
-        self.say("steps", step)
-        self.keep(kept, names)
-        self.judge(corpus, deck, p | kept)
+            if time.time() - read > _READ_S:
+                read = time.time()
+                self.reader.begin()
+            if (grown := self.reader.newest()) is not None:
+                corpus = grown
+                deck = self.deck(corpus, noises)
+            if time.time() - written > _KEEP_S:
+                written = time.time()
+                self.keep(trained)
+                self.judge(corpus, deck, trained.mean(), f"step {trained.steps}", (5.0,), 150)
+        self.say("steps", trained.steps)
+        self.keep(trained)
+        self.judge(corpus, deck, trained.mean(), "trained", (20.0, 10.0, 5.0, 0.0))
 
-    def step(self, corpus: Corpus, deck: Deck, p: Any, rows: Rows, codes: Any) -> Tensor:
+    def deck(self, corpus: Corpus, noises: Tensor) -> Deck:
+        """Return what lays noise over the clips."""
+        self.say("speech", dict(corpus.counts))
+        return Deck(corpus.clips, noises, np.concatenate([corpus.deck, corpus.general]))
+
+    def step(self, corpus: Corpus, deck: Deck, p: Any, rows: Rows) -> Tensor:
         """Return the loss of one batch."""
-        coded, waiting = codes
-        if coded and np.random.rand() < CODED:
-            rows, empty, sound = coded[np.random.randint(len(coded))]
-            sound = sound.to(self.device).float() / 32767
-            empty = empty.to(self.device)
+        if self.coded and np.random.rand() < CODED:
+            rows, empty, sound = self.coded[np.random.randint(len(self.coded))]
+            sound = sound.float() / 32767
         else:
             count = int(
                 min(corpus.lengths[rows].max() + RATE * np.random.uniform(0.3, 1.3), 11 * RATE)
             )
-            sound, empty = deck.heard(torch.tensor(rows, device=self.device), count // 320 * 320)
-            self._code(coded, waiting, (rows, empty, sound))
+            sound, empty = deck.heard(rows, count // 320 * 320)
+            self._code(rows, empty, sound)
         with torch.no_grad():
             tail = int(np.random.choice(_TAILS_S) * RATE) // 320 * 320
             bands = self._masked(self.bands(torch.nn.functional.pad(sound, (0, tail))))
@@ -266,20 +254,21 @@ class _Run:
         each = self._softened(corpus, rows, empty.tolist(), logs, hard, each)
         return (each * there).sum() / there.sum()
 
-    def _code(self, coded: list[Any], waiting: list[Any], batch: Any) -> None:
+    def _code(self, rows: Rows, empty: Any, sound: Tensor) -> None:
         """Send now and then a batch through Opus, beside the training, and take in what is done."""
-        if len(waiting) < 3 and (len(coded) < _CODED_KEPT or np.random.rand() < 0.1):
-            rows, empty, sound = batch
-            samples = list((sound * 32767).short().cpu().numpy())
-            result = self.pool.map_async(through_opus, samples, chunksize=8)
-            waiting.append((rows, empty.cpu(), result))
-        for one in [w for w in waiting if w[2].ready()]:
-            waiting.remove(one)
-            rows, empty, result = one
-            sounds = result.get()
-            if not any(s is None for s in sounds):
-                coded.append((rows, empty, torch.from_numpy(np.stack(sounds))))
-                del coded[:-_CODED_KEPT]
+        if len(self.sent) < 3 and (len(self.coded) < _CODED_KEPT or np.random.rand() < 0.1):
+            file = Path(f"/dev/shm/ear_{os.getpid()}_{time.time_ns()}.npy")
+            np.save(file, (sound * 32767).short().cpu().numpy())
+            jobs = [(str(file), at, at + 8) for at in range(0, len(rows), 8)]
+            self.sent.append((rows, empty, file, self.pool.map_async(through_opus, jobs, 1)))
+        for one in [w for w in self.sent if w[3].ready()]:
+            self.sent.remove(one)
+            rows, empty, file, result = one
+            if all(result.get()):
+                sounds = torch.from_numpy(np.load(file)).to(self.device)
+                self.coded.append((rows, empty, sounds))
+                del self.coded[:-_CODED_KEPT]
+            file.unlink()
 
     def _masked(self, bands: Tensor) -> Tensor:
         """Hide a band of frequencies, and stretches of time, in some recordings."""
@@ -310,7 +299,7 @@ class _Run:
         for n, line in enumerate(lines):
             given[n, : len(line) - 1] = torch.tensor(line[:-1])
             wanted[n, 1 : len(line) - 1] = torch.tensor(line[2:])
-        return given.to(self.device), wanted.to(self.device)
+        return staged(given.numpy(), self.device), staged(wanted.numpy(), self.device)
 
     def _softened(
         self,
@@ -332,19 +321,19 @@ class _Run:
             likeliest, share = corpus.soft[int(k)]
             many = min(len(likeliest), length - 1)
             tokens[n, 1 : 1 + many], shares[n, 1 : 1 + many] = likeliest[:many], share[:many]
-        at = torch.tensor([n for n, _ in chosen], device=self.device)
-        shares = shares.to(self.device)
-        softly = -(logs[at].gather(-1, tokens.to(self.device)) * shares).sum(-1)
+        at = staged(np.array([n for n, _ in chosen]), self.device)
+        shares = staged(shares.numpy(), self.device)
+        softly = -(logs[at].gather(-1, staged(tokens.numpy(), self.device)) * shares).sum(-1)
         has = (shares.sum(-1) > 0).float()
         return each.index_put((at,), has * (0.5 * hard[at] + 0.5 * softly) + (1 - has) * hard[at])
 
     # What came of it
 
-    def keep(self, kept: Any, names: Sequence[str]) -> None:
+    def keep(self, trained: "_Trained") -> None:
         """Write the weights, in parts of a size that travels."""
         part: dict[str, Any] = {}
         number = 0
-        for name, weight in net.back(kept, names).items():
+        for name, weight in net.back(trained.kept, trained.names).items():
             if part and sum(w.nbytes for w in part.values()) + weight.nbytes > _PART_BYTES:
                 np.savez(self.args.out / f"part{number}.npz", **part)
                 part, number = {}, number + 1
@@ -352,25 +341,26 @@ class _Run:
         np.savez(self.args.out / f"part{number}.npz", **part)
         self.say("written", number + 1, "parts")
 
-    def judge(self, corpus: Corpus, deck: Deck, trained: Any) -> None:
-        """Say how many words are wrong in sentences that were not trained on, before and after."""
-        rows = corpus.apart[:8] if self.args.small else corpus.apart
+    def judge(
+        self, corpus: Corpus, deck: Deck, p: Any, name: str,
+        snrs_db: Sequence[float] = (20.0, 5.0), most: int = 400,
+    ) -> None:  # fmt: skip
+        """Say how many words are wrong in sentences that were not trained on."""
+        rows = corpus.apart[: 8 if self.args.small else most]
         rows = rows[np.argsort(corpus.lengths[rows])]
-        for snr_db in (20.0, 5.0):
-            for name, p in (("before", self.original), ("after", trained)):
-                wrong = words = 0
-                for at in range(0, len(rows), 200):
-                    part = rows[at : at + 200]
-                    count = int(corpus.lengths[part].max() + RATE) // 320 * 320
-                    sound, _ = deck.heard(torch.tensor(part, device=self.device), count, snr_db)
-                    with self._half():
-                        tokens, _ = net.written(
-                            self.bands(torch.nn.functional.pad(sound, (0, int(0.8 * RATE)))),
-                            p, self.never, 32,
-                        )  # fmt: skip
-                    for k, row in zip(part, tokens.tolist(), strict=True):
-                        ours = plain_words(self.tokenizer.decode([t for t in row if t < net.END]))
-                        theirs = plain_words(self.tokenizer.decode(corpus.tokens[k]))
-                        wrong += word_errors(theirs, ours)
-                        words += len(theirs)
-                self.say(name, f"{snr_db:g} dB, wrong words {100 * wrong / max(1, words):.1f} %")
+        for snr_db in snrs_db:
+            wrong = words = 0
+            for at in range(0, len(rows), 200):
+                part = rows[at : at + 200]
+                count = int(corpus.lengths[part].max() + RATE) // 320 * 320
+                sound, _ = deck.heard(part, count, snr_db)
+                with self._half(), torch.no_grad():
+                    tail = int(0.8 * RATE)
+                    bands = self.bands(torch.nn.functional.pad(sound, (0, tail)))
+                    tokens, _ = net.written(bands, p, self.never, 32)
+                for k, row in zip(part, tokens.tolist(), strict=True):
+                    ours = plain_words(self.tokenizer.decode([t for t in row if t < net.END]))
+                    theirs = plain_words(self.tokenizer.decode(corpus.tokens[k]))
+                    wrong += word_errors(theirs, ours)
+                    words += len(theirs)
+            self.say(name, f"{snr_db:g} dB, wrong words {100 * wrong / max(1, words):.1f} %")
