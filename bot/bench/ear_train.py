@@ -10,7 +10,6 @@ from. Speech is made meanwhile (`ear_speak`), and goes on being made while it tr
 import argparse
 import json
 import math
-import os
 import random
 import time
 from collections.abc import Iterator, Sequence
@@ -257,7 +256,7 @@ class _Run:
     def _code(self, rows: Rows, empty: Any, sound: Tensor) -> None:
         """Send now and then a batch through Opus, beside the training, and take in what is done."""
         if len(self.sent) < 3 and (len(self.coded) < _CODED_KEPT or np.random.rand() < 0.1):
-            file = Path(f"/dev/shm/ear_{os.getpid()}_{time.time_ns()}.npy")
+            file = self.args.clips / f"coded_{time.time_ns()}.npy"
             np.save(file, (sound * 32767).short().cpu().numpy())
             jobs = [(str(file), at, at + 8) for at in range(0, len(rows), 8)]
             self.sent.append((rows, empty, file, self.pool.map_async(through_opus, jobs, 1)))
