@@ -93,3 +93,19 @@ def test_a_name_that_was_guessed_is_given_up_for_the_lure_that_is_called_so(tmp_
     assert swapped.text.startswith("Swap, long rigger: Zephyr for purple 9-inch")
     assert again.text.startswith("Zephyr is on the long rigger already.")
     assert out == {"long rigger": "Zephyr", "shotgun": None, "short corner": "Cinder"}
+
+
+def test_a_stage_told_twice_stands_once(tmp_path: Path) -> None:
+    told(
+        tmp_path, "0 A: strike long rigger", "0.5 A: strike", "1 A: hooked up", "9 A: leader",
+        "11 A: got the leader",
+    )  # fmt: skip
+
+    assert acts(tmp_path) == ["strike long rigger", "hookup long rigger", "leader long rigger"]
+
+
+def test_what_came_in_is_what_needs_work(tmp_path: Path) -> None:
+    told(tmp_path, "0 A: clear the long corner", "2 B: needs a new leader")
+
+    (work,) = rows(tmp_path, "SELECT * FROM entries WHERE act = 'rework'")
+    assert (work["size_in"], work["colours"]) == (12, "green")

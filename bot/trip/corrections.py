@@ -31,9 +31,10 @@ GAUGES: Final = (
 )  # fmt: skip
 FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
 """Undone by a word of its own, which is a plain undo where there was none."""
-_NOT_AMENDED: Final = frozenset(
+NOT_AMENDED: Final = frozenset(
     {"ago_min", "clock", "of_act", "of_clock", "of_position", "old_colours", "old_size_in", "old_lure"}
 )  # fmt: skip
+"""Slots of a correction that no entry takes: which entry is meant, when it was, what was wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +115,7 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
     A position is put right where it was said: after "strike long rigger, hooked up", "no, long
     corner" is about the strike, and the hook-up follows it.
     """
-    wants = frozenset(call.said()) - _NOT_AMENDED
+    wants = frozenset(call.said()) - NOT_AMENDED
     entry = next((e for e in _named(records, call, tz) if wants <= TAKES[e.call.act]), None)
     if entry is None:
         named = call.of_act or call.of_clock or call.of_position
@@ -165,7 +166,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
 
 def amended(target: Entry, call: Call) -> Call:
     """Return the call of an entry with the slots of a correction; what nobody said is left open again."""
-    slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in _NOT_AMENDED}
+    slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in NOT_AMENDED}
     about_lure = any(slot in slots for slot in LURE_SLOTS)
     kept = target.call.said()
     for slot in target.inferred:

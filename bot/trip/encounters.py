@@ -13,7 +13,7 @@ from bot.trip.acts import CAUGHT, LOST, MISSED, TABLE, Stage
 from bot.trip.call import Call
 from bot.trip.fish import End, Fish
 
-Been = Literal["raised", "struck", "on", "missed", "lost", "caught"]
+Been = Literal["raised", "struck", "on", "leader", "missed", "lost", "caught"]
 """How far a fish has come; the last three are over."""
 Then = Literal["goes on", "again", "instead", "ask"]
 """The fish goes on with it; it was said before and only adds to that; it stands in the place of that;
@@ -49,7 +49,6 @@ RULES: Final = (
     Rule("raised", "raised", _min(5)),
     Rule("struck", "on", _min(1), named=True),  # called by two, or by place: a line takes one fish
     Rule("struck", "raised", _min(5)),
-    Rule("struck", "struck", _min(1), one_line=True),
     Rule("on", "struck", _min(12)),
     Rule("on", "on", _min(1)),
     Rule("on", "raised", _min(5)),
@@ -62,6 +61,9 @@ RULES: Final = (
     Rule("lost", "struck", _min(60)),
     Rule("caught", "on", None),
     Rule("caught", "struck", _min(60)),
+    # Told once more while it goes on.
+    Rule("struck", "struck", _min(1), "again", one_line=True),
+    Rule("leader", "leader", _min(3), "again"),
     # Nothing is on: the last fish is meant where that can be.
     Rule("leader", "caught", _min(10)),
     Rule("leader", "lost", _min(10)),
@@ -136,6 +138,22 @@ def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
         alike = [one for one in alike if newest - (one.struck_at or one.first_at) <= TOGETHER]
     several = len(alike) > max(1, call.count) and len({_described(one) for one in alike}) > 1
     return tuple(alike) if several else ()
+
+
+def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
+    """Return the only fish that goes on of which a call tells nothing that was not told just now."""
+    rules = [rule for rule in RULES if rule.said == call.stage and rule.then == "again"]
+    found = [
+        one
+        for one in fish
+        if not one.is_over
+        and call.count == 1
+        and _same_place(one, call)
+        and species_match(one.species, call.species)
+        and same_person(one.angler, call.angler)
+        and any(_fits(one, rule, call) for rule in rules)
+    ]
+    return found[0] if len(found) == 1 else None
 
 
 def said_before(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
@@ -242,6 +260,8 @@ def _since(one: Fish, been: Been) -> datetime | None:
             return None if one.is_over or one.was_on else one.struck_at
         case "on":
             return (one.hooked_at or one.bite_at) if one.is_on else None
+        case "leader":
+            return one.leader_at if one.is_on else None
         case "missed" | "lost" | "caught":
             over = one.ends[-1] if one.is_over and one.ends else None
             return over.at if over and TABLE[over.act].stage == been else None

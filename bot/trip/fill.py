@@ -5,8 +5,8 @@ What was said is never changed, only completed. Pure; the trip is the one at the
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
-from typing import assert_never
+from datetime import datetime, timedelta
+from typing import Final, assert_never
 
 from bot.tackle.items import Lure
 from bot.trip.acts import TABLE, TAKES
@@ -14,8 +14,11 @@ from bot.trip.call import Call
 from bot.trip.encounters import Wanted, just_missed, meant, on_together, struck_together, wanted
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
-from bot.trip.lures import agrees, from_box, from_water, is_known
+from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known
 from bot.trip.state import Trip
+
+IN_HAND: Final = timedelta(minutes=5)
+"""For so long "the hook is bent" means the lure that came in last; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,14 +37,14 @@ def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = ()) -> Fill
         case "leader" | "missed" | "lost" | "caught":
             full = _ending(call, trip, at)
         case None:
-            full = _no_fish(call, trip, box)
+            full = _no_fish(call, trip, at, box)
         case stage:
             assert_never(stage)
     said = call.said()
     return Filled(full, tuple(sorted(slot for slot in full.said() if slot not in said)))
 
 
-def _no_fish(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
+def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     row = TABLE[call.act]
     if row.lays:
         return _lay(call, trip, box)
@@ -50,6 +53,8 @@ def _no_fish(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
         return _at_fish(call, on[0]) if call.position is None and len(on) == 1 else call
     if row.act == "rework" and call.names_lure and call.lure is None:
         return _worked_on(call, trip, box)
+    if row.act == "rework" and not call.names_lure and (brought_in := _brought_in(trip, at)):
+        return from_water(call, brought_in)
     return from_box(call, box) if row.kind == "lure" else call
 
 
@@ -59,6 +64,13 @@ def _worked_on(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
     if len(there) == 1 and is_known(there[0]):
         return from_water(call, there[0])
     return from_box(call, box)
+
+
+def _brought_in(trip: Trip, at: datetime) -> LureSlots | None:
+    """Return the lure that came in a moment ago, off a line that is empty since; None for several."""
+    ends = [s for s in trip.stints if s.line not in trip.spread and s.end is not None]
+    lately = [s for s in ends if s.end is not None and timedelta() <= at - s.end <= IN_HAND]
+    return lately[0] if len({s.line for s in lately}) == 1 else None
 
 
 def fish_meant(call: Call, trip: Trip, at: datetime) -> Fish | None:
@@ -135,9 +147,17 @@ def _lay(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
     line = line_for(trip.spread, call.position, call.side, new=call.act == "set")
     if call.names_lure:
         moved = moved_from(call, (), trip.spread, line) if call.act == "set" else None
-        return from_water(call, trip.spread[moved]) if moved else from_box(call, box)
+        return from_water(call, trip.spread[moved]) if moved else _changed(call, line, trip, box)
     before = trip.spread.get(line) or trip.previous.get(line)
     return from_water(call, before) if call.act == "set" and before is not None else call
+
+
+def _changed(call: Call, line: str, trip: Trip, box: Sequence[Lure]) -> Call:
+    """Return a lure with its name from the box, unless that hangs there: "the blue" is then another one."""
+    boxed, there = from_box(call, box), trip.spread.get(line)
+    partly = call.lure is None and (call.size_in is None or call.colours != boxed.colours)
+    same = there is not None and boxed.lure is not None and there.lure == boxed.lure
+    return call if call.act == "swap" and partly and same else boxed
 
 
 def old_lure(call: Call) -> Call:

@@ -1,0 +1,133 @@
+"""What a correction puts right: mostly one entry, sometimes several, or a part of what was said.
+
+The entry that a correction is about is found in `corrections`. Here stands what a crew means beyond it: a
+time is that of all that was called in one breath, "the short corner is a black" names the fish there,
+"short rigger, and not Ben" goes to the strike and to the hook-up. Pure.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+from typing import Final
+
+from bot.trip.acts import FISH_ACTS, TABLE, TAKES
+from bot.trip.call import Call
+from bot.trip.corrections import NOT_AMENDED, Refused, amend_target, correction, gauge_meant
+from bot.trip.entry import NOT_SAID, Entry, Record
+from bot.trip.fish import Fish
+from bot.trip.fold import fold
+from bot.trip.history import standing
+
+LATELY: Final = timedelta(minutes=15)
+"""For so long what is said goes to the last fish rather than to an older entry that takes more of it."""
+_TIMES: Final = frozenset({"ago_min", "clock"})
+_TELLS: Final = frozenset({"species", "angler"})
+"""What a fish is known by beside its line."""
+_OF = ("of_act", "of_clock", "of_position")
+
+
+@dataclass(frozen=True, slots=True)
+class Amendments:
+    """The entries that a correction is about, each with what is right in it."""
+
+    parts: tuple[tuple[Entry, Call], ...]
+    lines: tuple[str, ...] = ()
+    """The lines of the fish that it names."""
+    lost: str = ""
+    """What cannot be kept of what was said; empty where all is."""
+
+
+def amendments(
+    records: Sequence[Record],
+    call: Call,
+    said_at: datetime,
+    tz: tzinfo,
+    told: Collection[str] = (),
+) -> Amendments | Refused:
+    """Return what a correction puts right; `told` are lines of fish named in the same breath before."""
+    call = gauge_meant(records, call, said_at)
+    target = amend_target(records, call, tz)
+    if any(getattr(call, name) for name in _OF):
+        return target if isinstance(target, Refused) else Amendments(((target, call),))
+    stood = standing(records)
+    fish = fold(stood).fish
+    if named := _fish_named(call, target, stood, fish, said_at, told):
+        return named
+    if partly := _lately(call, target, stood, said_at):
+        return partly
+    if isinstance(target, Refused):
+        return target
+    if call.said().keys() <= _TIMES:
+        together = [e for e in stood if e.message == target.message and e.inferred != NOT_SAID]
+        return Amendments(tuple((one, call) for one in together or [target]))
+    return Amendments(_shared_out(call, target, stood, fish))
+
+
+def _fish_named(
+    call: Call,
+    target: Entry | Refused,
+    stood: Sequence[Entry],
+    fish: Sequence[Fish],
+    at: datetime,
+    told: Collection[str],
+) -> Amendments | None:
+    """Return the entry of a fish that is told apart by its line, or by being the other one."""
+    if isinstance(target, Refused) or not call.said().keys() & _TELLS:
+        return None
+    if not call.said().keys() <= _TELLS | {"position", "side"}:
+        return None
+    lately = [one for one in fish if one.ended_at is None or at - one.ended_at <= LATELY]
+    if call.position is not None:
+        here = [one for one in lately if one.position == call.position]
+        is_there = target.call.position == call.position or "position" in target.inferred
+        if not here or is_there:
+            return _of(target, call, fish) if told or here else None
+    else:
+        here = [one for one in lately if one.is_on and one.line not in told] if told else []
+        if len(here) != 1:
+            return None
+    takes = call.said().keys() & _TELLS
+    own = [e for e in stood if e.id in here[-1].entries and takes <= TAKES[e.call.act]]
+    return Amendments(((own[-1], call),), _lines(here[-1:])) if own else None
+
+
+def _of(target: Entry, call: Call, fish: Sequence[Fish]) -> Amendments:
+    return Amendments(((target, call),), _lines([f for f in fish if target.id in f.entries]))
+
+
+def _lines(fish: Sequence[Fish]) -> tuple[str, ...]:
+    return tuple(one.line for one in fish if one.line)
+
+
+def _lately(
+    call: Call, target: Entry | Refused, stood: Sequence[Entry], at: datetime
+) -> Amendments | None:
+    """Return the last fish with what it takes, where only an older entry takes all, or none does."""
+    last = max((e for e in stood if e.call.act in FISH_ACTS), key=lambda e: e.id, default=None)
+    if last is None or at - last.at > LATELY:
+        return None
+    of_fish = isinstance(target, Entry) and target.call.act in FISH_ACTS
+    if isinstance(target, Entry) and (of_fish or target.at >= last.at or at - target.at <= LATELY):
+        return None
+    said = call.said()
+    kept = {name: value for name, value in said.items() if name in TAKES[last.call.act]}
+    if not kept.keys() - _TIMES - {"side"}:
+        return None
+    over = sorted(name.split("_")[0] for name in said.keys() - kept.keys() - NOT_AMENDED)
+    label = TABLE[last.call.act].label
+    lost = f"{label[:1].upper()}{label[1:]}: the log keeps no {' and '.join(over)} with it."
+    return Amendments(((last, correction(**kept, meant=call.meant)),), (), lost)
+
+
+def _shared_out(
+    call: Call, target: Entry, stood: Sequence[Entry], fish: Sequence[Fish]
+) -> tuple[tuple[Entry, Call], ...]:
+    """Return who was on the rod to the entry of the fish that said it, and the rest to the target."""
+    own = next((one for one in fish if target.id in one.entries), None)
+    rest = call.said().keys() - {"angler"}
+    if own is None or call.angler is None or not rest or target.call.angler:
+        return ((target, call),)
+    told = [e for e in stood if e.id in own.entries and e.call.angler and e.id != target.id]
+    if not told:
+        return ((target, call),)
+    return ((target, call.with_slots(angler=None)), (told[-1], correction(angler=call.angler)))

@@ -1,0 +1,172 @@
+"""The log as it would be after the calls of one message so far, and how entries come into it and out of it.
+
+What `decide` works on: an entry that is put right is void and another stands in its place, and what nobody
+said of those that follow is found anew. Pure.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Final
+
+from bot.trip.acts import FISH_ACTS
+from bot.trip.call import Call
+from bot.trip.corrections import Refused, amended
+from bot.trip.decision import Context, Resolved, Unclear
+from bot.trip.entry import Entry, Record, Voided
+from bot.trip.fill import Filled, fill
+from bot.trip.life import in_its_life
+from bot.trip.memory import Now
+from bot.trip.oddities import Oddity, oddities
+from bot.trip.times import when
+
+DRAFT: Final = "~"
+"""Begins the ids of entries that are not numbered yet; sorts after every real id."""
+
+
+@dataclass(slots=True)
+class Progress:
+    """The log as it would be after the calls so far, and what has been decided."""
+
+    context: Context
+    records: list[Record]
+    now: Now
+    """What stands after `records`."""
+    drafts: dict[str, Resolved] = field(default_factory=dict)
+    voids: list[str] = field(default_factory=list)
+    restores: list[str] = field(default_factory=list)
+    asides: list[Call] = field(default_factory=list)
+    oddities: list[Oddity] = field(default_factory=list)
+    refused: list[Refused] = field(default_factory=list)
+    new_trip: bool = False
+    known: list[Entry] = field(default_factory=list)
+    doubts: list[Unclear] = field(default_factory=list)
+    undone_at: datetime | None = None
+    """When that happened which this message took back: "undo that, it was a strike on ...\""""
+    made: int = 0
+    edits: bool = False
+    """True where the message stands for an earlier version of itself."""
+    places: list[Entry | None] = field(default_factory=list)
+    """The entry that each call of such a message replaces, in order."""
+
+    def void(self, ids: Iterable[str]) -> None:
+        """Let entries not stand any more."""
+        for one in ids:
+            if self.drafts.pop(one, None) is None:
+                self.voids.append(one)
+        self.add(Voided(DRAFT, tuple(ids), self.context.said_at, DRAFT))
+
+    def add(self, record: Record) -> None:
+        """Take a record as the last one."""
+        self.records.append(record)
+        if not self.now.take(record):
+            self.now = self.now.anew(self.records)
+
+    def standing(self, entry: Entry) -> Entry:
+        """Return an entry, or what stands in its place by now."""
+        stands = {one.id for one in self.now.stood}
+        later = {r.replaces: r for r in self.records if isinstance(r, Entry) and r.replaces}
+        while entry.id not in stands and entry.id in later:
+            entry = later[entry.id]
+        return entry
+
+    def put_right(
+        self, target: Entry, call: Call, crew: str | None = None, adds: bool = False
+    ) -> None:
+        """Put an entry right by what was said; `crew` joins it where it is a second call of the same.
+
+        `adds` says that nothing of it was wrong.
+        """
+        context, before = self.context, self.now.copy()
+        at, is_timed = target.at, call.ago_min is not None or call.clock is not None
+        if is_timed and not _is_of_the_angler(target, call):
+            at = when(call, context.said_at, context.tz, self.now.trip.started)
+            at = in_its_life(self.now, target, at)
+        said = amended(target, call)
+        then = before.until(at, but=target.id)
+        full = fill(said, then, at, context.box)
+        if crew is None:
+            self.oddities.extend(oddities(said, full.call, then, at))
+        changed = replace(target, at=at, call=full.call, inferred=full.inferred)
+        if crew is not None:
+            changed = replace(changed, crew=f"{target.crew}, {crew}")
+        first = target.crew if crew is not None else None
+        self.stand_for(target, changed, heard=context.heard, first=first, adds=adds)
+        self.follow(before, min(at, target.at))
+
+    def follow(self, before: Now, since: datetime) -> None:
+        """Find anew what nobody said, from a time on, and put right what follows otherwise now."""
+        context = self.context
+        old = _derived(before, since, context)
+        for entry, new in _derived(self.now, since, context).values():
+            known = old.get(entry.id)
+            if known is not None and known[1] != new:
+                self.stand_for(entry, replace(entry, call=new.call, inferred=new.inferred))
+
+    def stand_for(
+        self,
+        old: Entry,
+        new: Entry,
+        heard: str | None = None,
+        first: str | None = None,
+        adds: bool = False,
+    ) -> None:
+        """Let an entry stand in the place of another; `heard` are the words that put it right, where said."""
+        draft = self.drafts.get(old.id)
+        made = Resolved(
+            new.call,
+            new.at,
+            new.inferred,
+            draft.replaces if draft else old.id,
+            new.crew or None,
+            new.text if heard is None else f"{new.text}; {heard}",
+            implied=heard is None,
+            adds=adds,
+            first=first,
+            place=new.place,
+            stamp=new.stamp,
+            moved=new.at != old.at,
+        )
+        if draft is None:
+            self.void((old.id,))
+            self.keep(made)
+        else:
+            self.drafts[old.id] = replace(made, text=draft.text, implied=draft.implied)
+            self.records[self.records.index(old)] = replace(new, text=old.text)
+            self.now = self.now.anew(self.records)
+
+    def keep(self, one: Resolved) -> None:
+        """Let an act stand in the log."""
+        self.made += 1
+        name = f"{DRAFT}{self.made:06d}"
+        self.drafts[name] = one
+        heard = one.text or self.context.heard
+        entry = Entry(
+            name, "", one.at, one.call, one.crew or "", "", heard, DRAFT, one.replaces, one.inferred
+        )
+        self.add(entry)
+
+
+def _is_of_the_angler(target: Entry, call: Call) -> bool:
+    """Return whether a time is when somebody took the rod, and not when the fish bit."""
+    others = call.said().keys() - {"angler", "ago_min", "clock", "position", "side"}
+    return target.call.act in FISH_ACTS and call.angler is not None and not others
+
+
+def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Entry, Filled]]:
+    """Find anew what nobody said, in all entries from a time on that hold such."""
+    folding, entries = now.before(since)
+    found: dict[str, tuple[Entry, Filled]] = {}
+    for entry in entries:
+        after = entry
+        if entry.at >= since and entry.inferred and entry.call.act in FISH_ACTS:
+            bare = Call(
+                entry.call.act,
+                **{k: v for k, v in entry.call.said().items() if k not in entry.inferred},
+                meant=entry.call.meant,
+            )
+            new = fill(bare, folding.trip(), entry.at, context.box)
+            found[entry.id] = (entry, new)
+            after = replace(entry, call=new.call, inferred=new.inferred)
+        folding.add(after)
+    return found
