@@ -3,15 +3,16 @@
 The labels of a corpus say what a line means, not which words say it; this finds them. Pure.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from bot.bench.corpus import plain_text, same_value
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE, QUALIFIED, act_label
-from bot.calls.reader.values import WORDED, Span, name_in, raw_text, spans
-from bot.calls.reader.words import Words
+from bot.calls.reader.loose import FREE
+from bot.calls.reader.values import WORDED, name_in, raw_text, spans
+from bot.calls.reader.words import Span, Words
 
 Call = Mapping[str, Any]
 _INSIDE: Final = 2.0
@@ -56,7 +57,7 @@ def aligned(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned 
     tags: list[Tag] = []
     whole = True
     for group, found, start, end in zip(groups, options, bounds[:-1], bounds[1:], strict=True):
-        roles, complete = _roles(found, start, end)
+        roles, complete = _roles(found, group, start, end)
         whole = whole and complete
         tags += [Tag(group.label, at == start, roles.get(at, NO_ROLE)) for at in range(start, end)]
     return Aligned(tuple(tags), whole)
@@ -89,7 +90,8 @@ def _options(words: Words, group: _Group) -> _Options:
     found: _Options = []
     if group.positions:
         wanted = set(group.positions)
-        found.append(("position", [s for s in spans(words, "position") if set(s.value) <= wanted]))
+        said = [s for s in spans(words, "position") if set(s.value) <= wanted]
+        found.append(("position", said))
     tag = any(k == "tag" for k, _ in group.slots)
     for slot, value in group.slots:
         if slot == "tagged":
@@ -105,14 +107,40 @@ def _options(words: Words, group: _Group) -> _Options:
 
 
 def _equal(words: Words, slot: str, value: Any) -> list[Span]:
-    return [s for s in spans(words, slot) if same_value(slot, value, s.value)]
+    """Return where a value is said; where it is so nowhere, what a writer may have made this value of."""
+    said = list(spans(words, slot))
+    same = [s for s in said if same_value(slot, value, s.value)]
+    if slot in ("colours", "old_colours") and not same:
+        same = [s for s in said if set(s.value) < set(value)]
+    return same or [s._replace(cost=s.cost + _NEARLY) for s in said if _alike(slot, value, s.value)]
+
+
+def _alike(slot: str, want: Any, said: Any) -> bool:
+    """Return whether a label may come of what is said: rounded, of another unit, of the other half day."""
+    if slot == "clock":
+        return bool(want[2:] == said[2:] and (int(want[:2]) - int(said[:2])) % 12 == 0)
+    if slot == "species":
+        return want in said or said in want
+    if isinstance(want, int | float) and isinstance(said, int | float):
+        return any(abs(said * f - want) <= _ROUNDED * abs(want) for f in _FACTORS.get(slot, (1.0,)))
+    return False
+
+
+_NEARLY: Final = 0.3
+"""Cost of a value that is not as the label has it."""
+_ROUNDED: Final = 0.03
+_FACTORS: Final = {
+    "weight_kg": (1.0, 0.45359237), "drag_kg": (1.0, 0.45359237), "length_cm": (1.0, 2.54, 30.48),
+    "size_in": (1.0, 0.3937, 12.0),
+}  # fmt: skip
+"""What a bare number may be in: the unit of what was spoken of before."""
 
 
 def _tag_words(words: Words) -> list[Span]:
     return [
         Span(n, n + 1, True, float(t.text[:3] != "tag"))
         for n, t in enumerate(words.tokens)
-        if t.text.startswith(("tag", "tac")) or t.text == "t"
+        if t.text.startswith(("tag", "tac", "ticket", "marked")) or t.text in ("t", "card")
     ]
 
 
@@ -186,7 +214,7 @@ def _boundary(words: Words, at: int) -> float:
     return _JOINS if token.text in _JOINING else _BARE
 
 
-def _roles(options: _Options, start: int, end: int) -> tuple[dict[int, str], bool]:
+def _roles(options: _Options, group: _Group, start: int, end: int) -> tuple[dict[int, str], bool]:
     roles: dict[int, str] = {}
     whole = True
     for slot, found in sorted(options, key=lambda o: (o[0] not in WORDED, len(o[1]))):
@@ -195,8 +223,29 @@ def _roles(options: _Options, start: int, end: int) -> tuple[dict[int, str], boo
             key=lambda s: (s.cost, s.start - s.end if slot != "text" else 0),
         )
         free = [s for s in inside if not any(at in roles for at in range(s.start, s.end))]
-        whole = whole and bool(free)
-        for span in free if slot == "position" else free[:1]:
+        kept = list(_needed(free)) if slot in _IN_PARTS else free[:1]
+        whole = whole and bool(kept)
+        if slot in _IN_PARTS:
+            wanted = group.positions if slot == "position" else dict(group.slots)[slot]
+            whole = whole and {part for span in kept for part in span.value} == set(wanted)
+        for span in kept:
             for at in range(span.start, span.end):
                 roles.setdefault(at, slot)
     return roles, whole
+
+
+_IN_PARTS: Final = frozenset({"position", "colours", "old_colours"})
+"""Slots that may be said in several places."""
+
+
+def _needed(found: Sequence[Span]) -> Iterator[Span]:
+    """Yield what is said plainly, and of the rest what says more; nothing twice."""
+    said: set[Any] = set()
+    taken: set[int] = set()
+    for span in found:
+        places = set(range(span.start, span.end))
+        if taken & places or (span.cost >= FREE and set(span.value) <= said):
+            continue
+        said |= set(span.value)
+        taken |= places
+        yield span

@@ -5,15 +5,27 @@ GrammarError that names file, line and the mend. One source: the parser matches 
 for the speech engines are made from the same trees.
 """
 
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.calls.automaton import Automaton
+from bot.calls.grammar_text import as_words, parsed, spelt_form, text_of, turned
 from bot.calls.meant.signs import FILE as MEANINGS
 from bot.calls.meant.signs import Signs, load_signs
-from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template, resolve, slots_of
+from bot.calls.short_names import telling_words
+from bot.calls.template import (
+    Alt,
+    Node,
+    Ref,
+    Seq,
+    Slot,
+    Word,
+    parse_template,
+    resolve,
+    slots_of,
+    words_of,
+)
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 from bot.trip.acts import ACTS, ROWS, TAKES
@@ -104,6 +116,10 @@ class Grammar:
     """Words that point at what was spoken of before, by kind."""
     lists: Lists = field(default_factory=dict)
     """Words that the reading looks for by themselves, by the name of their list."""
+    in_role: Automaton[tuple[str, str]] = field(default_factory=lambda: Automaton(()))
+    """Words that have their meaning only where the learned reader says what they are there for."""
+    telling: Mapping[str, str] = field(default_factory=dict)
+    """Word -> the one lure of the box that has it in its name."""
     asking: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Words with which a question begins, by kind."""
 
@@ -112,7 +128,7 @@ def load(
     texts: Mapping[str, str], extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None
 ) -> Grammar:
     """Read the grammar files (name -> text) and the boat's own words (table -> meaning -> forms)."""
-    data = {name: _toml(name, texts) for name in FILES}
+    data = {name: parsed(name, texts) for name in FILES}
     reader = _Reader(texts, data)
     words = reader.words(extra or {})
     rules = reader.pieces()
@@ -125,7 +141,7 @@ def load(
     fillers.append(rules["lead"])
     talk = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["talk"]["strong"]]
     forms = [
-        (_as_words(form, reader.spelling), (kind, meaning))
+        (as_words(form, reader.spelling), (kind, meaning))
         for kind, table in words.items()
         for meaning, said in table.items()
         for form in said
@@ -156,52 +172,20 @@ def load(
         soft_cost=float(data["rules.toml"]["filler"].get("soft_cost", 0.35)),
         doing=frozenset(data["rules.toml"]["filler"].get("doing", ())),
         talk_cost=float(data["rules.toml"]["talk"].get("cost", 5.0)),
-        heard=_turned(data["sounds.toml"].get("heard", {}), reader.spelling),
+        heard=turned(data["sounds.toml"].get("heard", {}), reader.spelling),
         rules=rules,
         talk_words=frozenset(_vocabulary(talk)),
-        signs=load_signs(_text(MEANINGS, texts), reader.spelling, words),
+        signs=load_signs(text_of(MEANINGS, texts), reader.spelling, words),
         pointing={k: tuple(v) for k, v in data["rules.toml"].get("pointing", {}).items()},
         lists={k: frozenset(v.split()) for k, v in data["rules.toml"].get("lists", {}).items()},
+        in_role=Automaton(reader.in_role()),
+        telling=telling_words(words, lambda form: spelt_form(form, reader.spelling)),
         asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )
 
 
 def _vocabulary(nodes: Iterable[Node]) -> set[str]:
-    from bot.calls.template import words_of
-
     return {w for node in nodes for w in words_of(node)}
-
-
-def _turned(
-    table: Mapping[str, Iterable[str]], spelling: Mapping[str, tuple[str, ...]]
-) -> dict[str, tuple[str, ...]]:
-    found: dict[str, list[str]] = {}
-    for meant, slips in table.items():
-        for slip in slips:
-            found.setdefault(_spelt(slip, spelling), []).append(_spelt(meant, spelling))
-    return {heard: tuple(meant) for heard, meant in found.items()}
-
-
-def _text(name: str, texts: Mapping[str, str]) -> str:
-    if name not in texts:
-        raise GrammarError(f"grammar/{name} is missing: put it back beside the others")
-    return texts[name]
-
-
-def _toml(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
-    text = _text(name, texts)
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as exc:
-        raise GrammarError(f"grammar/{name}: {exc}; mend the quotes or brackets there") from exc
-
-
-def _spelt(form: str, spelling: Mapping[str, tuple[str, ...]]) -> str:
-    return " ".join(t.text for t in tokenise(form, spelling))
-
-
-def _as_words(form: str, spelling: Mapping[str, tuple[str, ...]]) -> Node:
-    return Seq(tuple(Word(t.text) for t in tokenise(form, spelling)))
 
 
 class _Reader:
@@ -238,13 +222,20 @@ class _Reader:
         self, table: dict[str, tuple[str, ...]], own: Mapping[str, tuple[str, ...]]
     ) -> None:
         """Take a form that the boat gives a meaning of its own away from the meanings it had."""
-        spelt = {form: _spelt(form, self.spelling) for forms in table.values() for form in forms}
+        spelt = {
+            form: spelt_form(form, self.spelling) for forms in table.values() for form in forms
+        }
         mine = {spelt[form]: meaning for meaning, forms in own.items() for form in forms}
         for meaning, forms in table.items():
             said = {spelt[form] for form in own.get(meaning, ())}
             table[meaning] = tuple(
                 f for f in forms if spelt[f] in said or mine.get(spelt[f], meaning) == meaning
             )
+
+    def in_role(self) -> Iterable[tuple[Node, tuple[str, str]]]:
+        for role, table in self._data["words.toml"].get("in_role", {}).items():
+            for meaning, forms in table.items():
+                yield from ((as_words(f, self.spelling), (role, meaning)) for f in forms)
 
     def pieces(self) -> dict[str, Node]:
         raw = {

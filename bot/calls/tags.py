@@ -17,7 +17,7 @@ class Tag(NamedTuple):
     """True where the word tag, or #, stands before it."""
 
 
-_SPOKEN_LETTERS: Final = frozenset(
+SPOKEN_LETTERS: Final = frozenset(
     "alfa alpha bravo charlie delta echo foxtrot golf hotel india juliett juliet kilo lima mike november"
     " oscar papa quebec romeo sierra tango uniform victor whiskey whisky xray yankee zulu".split()
 )
@@ -80,5 +80,5 @@ def _letters(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:
     for word, end, cost in lattice.edges[at]:
         if len(word) == 1 and word.isalpha() and word != "a":
             yield word.upper(), end, cost
-        elif word in _SPOKEN_LETTERS:
+        elif word in SPOKEN_LETTERS:
             yield word[0].upper(), end, cost

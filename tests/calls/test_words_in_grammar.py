@@ -27,6 +27,7 @@ CLOSED: Final[Mapping[str, str]] = {
     "tags.py": "the spelling alphabet of the International Code of Signals",
     "terms.py": "units, each with its factor",
     "tokens.py": "contractions and marks of English spelling",
+    "reader/loose.py": "units and numerals, for the learned reader",
     "reader/values.py": "units and numerals, for the learned reader",
 }
 """Files that may hold words, and why: classes of English that no crew adds to."""

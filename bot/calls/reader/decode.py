@@ -110,6 +110,9 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
             elif role == "position":
                 new = tuple(p for value in values for p in value)
                 positions += tuple(p for p in dict.fromkeys(new) if p not in positions)
+            elif role in ("colours", "old_colours"):
+                each = (*filled.get(role, ()), *(c for colours in values for c in colours))
+                filled[role] = tuple(dict.fromkeys(each))
             else:
                 filled.setdefault(role, values[0])
     if "tag" in filled:

@@ -5,27 +5,22 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from bot.calls.reader.labels import SPEAKER
-from bot.calls.reader.words import Words
-from bot.calls.terms import Term
+from bot.calls.reader.loose import loose_at
+from bot.calls.reader.words import Span, Words
+from bot.calls.terms import WEIGHT_KG, Term
 
 SLACK: Final = 2
 """Words beside a tagged run that may belong to its value."""
+_MOST: Final = 999
+"""Fish or birds that anybody counts, at most."""
+_FASTEST: Final = 40
+"""Knots that are a speed as they stand."""
 CM_PER_INCH: Final = 2.54
 CM_PER_M: Final = 100.0
 M_PER_FOOT: Final = 0.3048
-
-
-class Span(NamedTuple):
-    """A value that stands in a line."""
-
-    start: int
-    end: int
-    value: Any
-    cost: float
-    """What its words cost: 0 as said; a repair and a doubtful form cost more."""
 
 
 Convert = Callable[[Any], Any]
@@ -52,7 +47,7 @@ def _to_m(cm: float) -> float:
 
 
 def _count(value: float) -> int | None:
-    return int(value) if 1 <= value <= 99 and value == int(value) else None
+    return int(value) if 1 <= value <= _MOST and value == int(value) else None
 
 
 def _bare_length(value: float) -> float | None:
@@ -65,6 +60,12 @@ def _inches(value: float) -> float | None:
 
 def _knots(value: float) -> float | None:
     return value if 0 < value <= 60 else None
+
+
+def _knots_and_tenths(value: float) -> float | None:
+    """Read "eight four" as 8.4: nobody trolls at 84."""
+    whole = value == int(value)
+    return round(value / 10, 1) if whole and _FASTEST < value < 160 and value % 10 else None
 
 
 def _marlin(colour: str) -> str | None:
@@ -109,7 +110,11 @@ SOURCES: Final[Mapping[str, tuple[tuple[str, str, Convert, float], ...]]] = {
     ),
     "weight_kg": (("{weight}", "weight_kg", _same, 0.0), ("{number}", "number", _same, _BARE)),
     "tag": (("{tagno}", "tag", _same, 0.0), ("{tagdigits}", "tag", _same, 0.05)),
-    "speed_kn": (("{knots}", "speed_kn", _same, 0.0), ("{number}", "number", _knots, _BARE)),
+    "speed_kn": (
+        ("{knots}", "speed_kn", _same, 0.0),
+        ("{number}", "number", _knots, _BARE),
+        ("{number}", "number", _knots_and_tenths, 0.1),
+    ),
     "water_c": (
         ("{degrees}", "water_c", _same, 0.0),
         ("{degreesbare}", "water_c", _same, 0.1),
@@ -150,6 +155,7 @@ _TO: Final = frozenset({"to", "or"})
 
 def _spans_at(words: Words, role: str, start: int) -> Iterator[Span]:
     yield from _single_at(words, role, start)
+    yield from loose_at(words, role, start)
     if role in _RANGED:
         yield from _ranged_at(words, role, start)
     if role == "sea_m" and words.tokens[start].text in _METRES:
@@ -199,8 +205,16 @@ def _single_at(words: Words, role: str, start: int) -> Iterator[Span]:
             if label == "{both}" and term.cost:
                 continue  # "the shot rigger" is one of them, put right or asked about
             value = _value(term, slot, convert)
+            if label == "{number}" and role in ("weight_kg", "drag_kg"):
+                value = round(value * _unit_in_line(words), 1)
             if value is not None:
                 yield Span(start, term.end, value, term.cost + cost)
+
+
+def _unit_in_line(words: Words) -> float:
+    """Return what a bare weight counts in kg: in pounds where they alone are spoken of in the line."""
+    said = {WEIGHT_KG[t.text] for t in words.tokens if t.text in WEIGHT_KG}
+    return said.pop() if len(said) == 1 else 1.0
 
 
 def _value(term: Term, slot: str, convert: Convert) -> Any:

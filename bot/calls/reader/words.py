@@ -1,7 +1,7 @@
 """A line as the words that the network sees, with what the boat's language knows of each. Pure."""
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import Lattice, plain
@@ -34,6 +34,16 @@ MARKS: Final = frozenset("?!,.:;-")
 """Punctuation that the network sees; any other is seen as a comma."""
 
 
+class Span(NamedTuple):
+    """A value that stands in a line."""
+
+    start: int
+    end: int
+    value: Any
+    cost: float
+    """What its words cost: 0 as said; a repair and a doubtful form cost more."""
+
+
 @dataclass(frozen=True, slots=True)
 class Words:
     """A line in words."""
@@ -46,6 +56,7 @@ class Words:
     """One row for each token, one column for each of `KNOWN`."""
     end: str
     """The punctuation that closes the line, or an empty string."""
+    grammar: Grammar
 
 
 def words_of(line: str, grammar: Grammar) -> Words:
@@ -67,4 +78,4 @@ def of_lattice(line: str, lattice: Lattice, grammar: Grammar) -> Words:
                         known[at][column] = True
     last = line.rstrip()[-1:]
     end = last if last in MARKS else ""
-    return Words(line, lattice.tokens, lattice, found, tuple(map(tuple, known)), end)
+    return Words(line, lattice.tokens, lattice, found, tuple(map(tuple, known)), end, grammar)

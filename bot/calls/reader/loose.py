@@ -1,0 +1,262 @@
+"""What words may mean where the learned reader says what they are there for, and nowhere else.
+
+"gun" is a rod where a position is spoken of, "the hat" a lure where only one lure has that word, "metre
+thirty" a length. Read freely in any line, such words would make calls out of talk. Pure.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Any, Final
+
+from bot.calls.numbers import Number, numbers_at
+from bot.calls.reader.tag_said import tag_said_at
+from bot.calls.reader.words import Span, Words
+from bot.calls.terms import LENGTH_CM, WEIGHT_KG
+
+FREE: Final = 0.15
+"""Cost of a word that has its meaning only in its role."""
+_NEAR: Final = 3
+"""Words between two words of one lure's name, at most."""
+
+
+def loose_at(words: Words, role: str, start: int) -> Iterator[Span]:
+    """Yield the values that words from a place on have in a role only."""
+    for end, cost, meaning in _listed(words, role, start):
+        value: Any = meaning
+        if role == "colours":
+            value = (meaning,)
+        elif role == "count":
+            value = int(meaning)
+        elif role == "position":
+            value = tuple(p.strip() for p in meaning.split(","))
+        yield Span(start, end, value, FREE + cost)
+    if role == "position":
+        yield from _long_or_short(words, start)
+        yield from _all_but(words, start)
+    elif role == "lure":
+        yield from _by_a_word(words, start)
+    elif role == "tag":
+        yield from tag_said_at(words, start)
+    elif role == "what":
+        for term in words.terms[start].get("{boatword}", ()):
+            yield Span(start, term.end, "boat", term.cost)
+    elif role in _COMPOUND:
+        yield from _compound(words, role, start)
+
+
+def _listed(words: Words, table: str, start: int) -> Iterator[tuple[int, float, str]]:
+    """Yield end, cost and meaning of the words of a table of roles that are said here."""
+    lattice, automaton = words.lattice, words.grammar.in_role
+    stack = [(automaton.start, start, 0.0)]
+    while stack:
+        state, node, cost = stack.pop()
+        ways = automaton.open(state)
+        for word, end, extra in lattice.edges[node] if node < len(lattice.edges) else ():
+            if word not in ways or extra:
+                continue  # what is put right is read as the grammar has it
+            step = automaton.into(ways, word)
+            stack.append((step, end, cost + extra))
+            if end <= lattice.size:
+                yield from (
+                    (end, cost + extra, meaning) for kind, meaning in step.accepts if kind == table
+                )
+
+
+def _long_or_short(words: Words, start: int) -> Iterator[Span]:
+    """Yield the position that "the short" is beside "riggers": the kind that was said, the nearest before."""
+    for end, cost, length in _listed(words, "length_of_position", start):
+        kind = _kind(words, start, end)
+        if kind and f"{length} {kind}" in words.grammar.words["position"]:
+            yield Span(start, end, (f"{length} {kind}",), FREE + cost)
+
+
+def _kind(words: Words, start: int, end: int) -> str:
+    said = [
+        (at, meaning)
+        for at in range(len(words.tokens))
+        if not start <= at < end
+        for _, _, meaning in _listed(words, "kind_of_position", at)
+    ]
+    if not said:
+        return ""
+    before = [meaning for at, meaning in said if at < start]
+    return before[-1] if before else said[0][1]
+
+
+def _all_but(words: Words, start: int) -> Iterator[Span]:
+    """Yield all positions, all but some that are named ("all but the gun"), and the rest of them."""
+    every = tuple(words.grammar.words["position"])
+    for end, cost, meaning in _listed(words, "all_positions", start):
+        if meaning == "rest":
+            named = _named_elsewhere(words, start, end)
+            rest = tuple(p for p in every if p not in named)
+            if named and rest:
+                yield Span(start, end, rest, FREE + cost)
+            continue
+        yield Span(start, end, every, FREE + cost)
+        for but, spent, _ in _listed(words, "but", end) if end < len(words.tokens) else ():
+            for last, named in _named_from(words, but):
+                rest = tuple(p for p in every if p not in named)
+                if rest:
+                    yield Span(start, last, rest, cost + spent)
+
+
+def _named_from(words: Words, at: int) -> Iterator[tuple[int, frozenset[str]]]:
+    """Yield end and names of the positions that are said one after another from a place on."""
+    named: frozenset[str] = frozenset()
+    size = len(words.tokens)
+    while at < size:
+        found = max(_names_at(words, at), default=None, key=lambda one: one[0])
+        if found is not None:
+            at, named = found[0], named | frozenset(found[1])
+            yield at, named
+        elif not any(
+            edge.word in words.grammar.lists["between_names"] for edge in words.lattice.edges[at]
+        ):
+            return
+        else:
+            at += 1
+
+
+def _names_at(words: Words, at: int) -> Iterator[tuple[int, tuple[str, ...]]]:
+    for term in words.terms[at].get("{position}", ()):
+        yield term.end, (str(term.slots[0][1]),)
+    for term in words.terms[at].get("{both}", ()):
+        yield term.end, tuple(term.slots[0][1])
+    for end, _, meaning in _listed(words, "position", at):
+        yield end, tuple(p.strip() for p in meaning.split(","))
+
+
+def _named_elsewhere(words: Words, start: int, end: int) -> frozenset[str]:
+    places = (at for at in range(len(words.tokens)) if not start <= at < end)
+    return frozenset(p for at in places for _, names in _names_at(words, at) for p in names)
+
+
+def _by_a_word(words: Words, start: int) -> Iterator[Span]:
+    """Yield the lure of which a word tells it from all others: "the hat", "hat of church"."""
+    telling, size = words.grammar.telling, len(words.tokens)
+    for name, end, cost in _told(words, telling, start):
+        yield Span(start, end, name, FREE + cost)
+        for at in range(end, min(end + _NEAR, size)):
+            for other, last, more in _told(words, telling, at):
+                if other == name:
+                    yield Span(start, last, name, FREE + cost + more)
+
+
+def _told(words: Words, telling: Any, at: int) -> Iterator[tuple[str, int, float]]:
+    for word, end, cost in words.lattice.edges[at]:
+        name = telling.get(word) or telling.get(word.removesuffix("s"))
+        if name and end <= words.lattice.size:
+            yield name, end, cost
+
+
+_PARTS: Final = {"half": 0.5, "quarter": 0.25}
+_STONE_KG: Final = 6.35029318
+_OUNCE_KG: Final = 0.028349523
+_WEIGHTS: Final = WEIGHT_KG | {"stone": _STONE_KG, "st": _STONE_KG}
+_KNOTS: Final = dict.fromkeys(("knot", "knots", "kt", "kts", "kn"), 1.0)
+_COMPOUND: Final = {
+    "weight_kg": _WEIGHTS,
+    "length_cm": LENGTH_CM,
+    "speed_kn": _KNOTS,
+    "drag_kg": _WEIGHTS,
+}
+"""Role -> units, of which a part may be said behind them: "kilo and a half", "seven knot half"."""
+_FASTEST: Final = 40
+"""Knots that are a speed as they stand."""
+_LIGHT: Final = frozenset({"and", "a", "one"})
+_LESS: Final = frozenset({"less", "minus"})
+
+
+def _compound(words: Words, role: str, start: int) -> Iterator[Span]:
+    units, edges, size = _COMPOUND[role], words.lattice.edges, words.lattice.size
+    numbers: Sequence[Number] = numbers_at(words.lattice, start)
+    spots = [(n.end, n.value, n.cost) for n in numbers]
+    for word, end, cost in edges[start]:
+        if word in units:
+            spots.append((start, 1.0, FREE))  # "kilo and a half"
+        if word in _PARTS:
+            for at in (end, *(stop for w, stop, _ in edges[end] if w == "a")):
+                spots.append((at, _PARTS[word], cost))  # "half a metre"
+    for at, value, cost in spots:
+        for end, part, more in _less(words, at):
+            yield Span(start, end, _rounded(role, value - part), cost + more)
+        for unit, stop, extra in edges[at] if at < size else ():
+            if unit not in units or stop > size:
+                continue
+            factor, spent = units[unit], cost + extra + FREE
+            yield Span(start, stop, _rounded(role, value * factor), spent)
+            for end, part, more in _and_parts(words, stop):
+                yield Span(start, end, _rounded(role, (value + part) * factor), spent + more - FREE)
+            for number in numbers_at(words.lattice, stop) if stop < size else ():
+                small = _small_unit(unit, number.value, role)
+                if small:
+                    yield Span(
+                        start,
+                        number.end,
+                        _rounded(role, value * factor + small),
+                        spent + number.cost,
+                    )
+                    for word, last, more in edges[number.end]:
+                        if word in _SMALL_UNITS and last <= size:
+                            total = _rounded(role, value * factor + small)
+                            yield Span(start, last, total, spent + number.cost + more)
+
+
+def _less(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
+    """Yield end, part and cost of "less one quarter"."""
+    for word, end, cost in words.lattice.edges[at] if at < words.lattice.size else ():
+        if word in _LESS:
+            for last, part, more in _and_parts(words, end):
+                yield last, part, cost + more
+
+
+def _and_parts(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
+    """Yield end, part and cost of "and a half", "half"."""
+    for _ in range(3):
+        if at >= words.lattice.size:
+            return
+        for word, end, cost in words.lattice.edges[at]:
+            if word in _PARTS:
+                yield end, _PARTS[word], cost
+        if words.tokens[at].text not in _LIGHT:
+            return
+        at += 1
+
+
+_SMALL_UNITS: Final = frozenset(
+    (
+        "grams",
+        "gram",
+        "g",
+        "gr",
+        "ounces",
+        "ounce",
+        "oz",
+        "pound",
+        "pounds",
+        "lb",
+        "lbs",
+        "cm",
+        "centimetres",
+    )
+)
+
+
+def _small_unit(unit: str, value: float, role: str) -> float:
+    """Return what a number behind a unit adds: grams, ounces, pounds of a stone, centimetres; or 0."""
+    if role == "speed_kn":
+        return 0.0
+    if role == "length_cm":
+        return value if LENGTH_CM.get(unit) == 100.0 and 5 <= value < 100 else 0.0
+    factor = _WEIGHTS[unit]
+    if factor == 1.0:
+        return value / 1000 if 100 <= value < 1000 else value / 10 if 0 < value < 10 else 0.0
+    if factor == _STONE_KG:
+        return value * WEIGHT_KG["lb"] if 0 < value < 14 else 0.0
+    return value * _OUNCE_KG if 0 < value < 16 else 0.0
+
+
+def _rounded(role: str, value: float) -> float:
+    if role == "speed_kn" and _FASTEST < value < 10 * _FASTEST:
+        value /= 10  # "seven eight knots"
+    return round(value, 1) if role in ("weight_kg", "length_cm") else round(value, 2)

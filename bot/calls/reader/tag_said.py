@@ -1,0 +1,62 @@
+"""The number of a tag where the learned reader says that it is one: letters, figures, in parts. Pure.
+
+B 55 203 -> B55203      P T four zero eight one -> PT4081       NSW forty one oh nine -> NSW4109
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from bot.calls.numbers import numbers_at
+from bot.calls.reader.words import Span, Words
+from bot.calls.tags import LONGEST, SPOKEN_LETTERS
+
+_LETTERS: Final = 4
+"""Letters before the figures of a tag, at most."""
+_COST: Final = 0.1
+_SHORTER: Final = 0.01
+"""More for a part that stops before it has to: "forty one oh nine" is 41 and 09, not 40 and 109."""
+_WAYS: Final = 24
+"""Readings that are followed from one place, at most."""
+
+
+def tag_said_at(words: Words, start: int) -> Iterator[Span]:
+    """Yield the tag numbers that begin at a place, every length of them."""
+    spots = [(at, letters, _COST) for at, letters in _letters(words, start)]
+    seen: set[tuple[int, str]] = set()
+    while spots and len(seen) < _WAYS:
+        at, said, cost = spots.pop(0)
+        for n, (end, figures) in enumerate(_figures(words, at)):
+            whole, spent = said + figures, cost + n * _SHORTER
+            if len(whole) <= LONGEST and (end, whole) not in seen:
+                seen.add((end, whole))
+                yield Span(start, end, whole, spent)
+                spots.append((end, whole, spent))
+
+
+def _letters(words: Words, at: int) -> Iterator[tuple[int, str]]:
+    """Yield place and letters before the figures: none, one word of them, or letter by letter."""
+    yield at, ""
+    said = ""
+    while at < len(words.tokens) and len(said) < _LETTERS:
+        text = words.tokens[at].text
+        raw = words.line[words.tokens[at].start : words.tokens[at].end]
+        if text in SPOKEN_LETTERS:
+            said += text[0].upper()
+        elif raw.isalpha() and (len(raw) == 1 or (raw.isupper() and len(raw) <= _LETTERS)):
+            said += raw.upper()
+        else:
+            return
+        at += 1
+        yield at, said
+
+
+def _figures(words: Words, at: int) -> Iterator[tuple[int, str]]:
+    """Yield end and figures of what may be said next, the longest first."""
+    if at >= len(words.tokens):
+        return
+    raw = words.tokens[at].text.lstrip("#").replace("-", "")
+    if any(c.isdigit() for c in raw) and raw.isalnum():
+        yield at + 1, raw.upper()
+    for number in sorted(numbers_at(words.lattice, at), key=lambda n: -n.end):
+        if number.value == int(number.value):
+            yield number.end, number.digits or str(int(number.value))

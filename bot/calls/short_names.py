@@ -1,0 +1,31 @@
+"""Words by which one lure of a box is told from all others: "the hat" for the Church Hat. Pure."""
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Final
+
+from bot.calls.numbers import WORDS
+
+_TAKEN: Final = ("colour", "head", "position", "side", "species")
+"""Tables of words that say something else of a lure or of where it is: none of them tells one."""
+
+
+def telling_words(
+    words: Mapping[str, Mapping[str, Iterable[str]]], spelt: Callable[[str], str]
+) -> dict[str, str]:
+    """Return word -> lure for the words that stand in the forms of one lure only.
+
+    `words` are the tables of the grammar (table -> meaning -> forms), `spelt` spells a form as lines are.
+    """
+    taken = {
+        w for table in _TAKEN for forms in words[table].values() for f in forms for w in f.split()
+    }
+    owners: dict[str, set[str]] = {}
+    for name, forms in words.get("name", {}).items():
+        for form in forms:
+            for word in spelt(form).split():
+                owners.setdefault(word, set()).add(name)
+    return {
+        word: next(iter(of))
+        for word, of in owners.items()
+        if len(of) == 1 and len(word) > 2 and word not in taken and word not in WORDS
+    }

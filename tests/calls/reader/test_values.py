@@ -1,0 +1,138 @@
+"""What words mean where it is known what they are there for, and that they mean it nowhere else.
+
+Sources: wordings of our own; units by the international pound
+(1 lb = 0.45359237 kg, 1 st = 14 lb).
+"""
+
+from typing import Any
+
+import pytest
+
+from bot.bench.reader_align import aligned
+from bot.calls.language import Language
+from bot.calls.reader.decode import tagged_calls
+from bot.calls.reader.values import value_of
+from bot.calls.reader.words import words_of
+from bot.calls.short_names import telling_words
+from bot.calls.understand import understand
+from bot.transcript import typed
+
+CORNERS, RIGGERS = ("short corner", "long corner"), ("short rigger", "long rigger")
+
+
+@pytest.mark.parametrize(
+    ("role", "said", "value"),
+    [
+        ("position", "gun", ("shotgun",)),
+        ("position", "down the middle", ("shotgun",)),
+        ("position", "the flats", CORNERS),
+        ("position", "outriggers", RIGGERS),
+        ("position", "the shorts", ("short corner", "short rigger")),
+        ("position", "all but the gun", (*CORNERS, *RIGGERS)),
+        ("position", "everything except the corners and the gun", RIGGERS),
+        ("lure", "the hat", "Church Hat"),
+        ("lure", "hats", "Church Hat"),
+        ("old_lure", "hat of church", "Church Hat"),
+        ("species", "yellas", "yellowfin tuna"),
+        ("species", "thon jaune", "yellowfin tuna"),
+        ("species", "dolly", "mahi-mahi"),
+        ("species", "peto", "wahoo"),
+        ("species", "tax man", "shark"),
+        ("weight_kg", "kilo and a half", 1.5),
+        ("weight_kg", "twelve kilo four hundred", 12.4),
+        ("weight_kg", "six stone", 38.1),
+        ("length_cm", "metre thirty", 130),
+        ("length_cm", "half a metre", 50),
+        ("speed_kn", "seven knot half", 7.5),
+        ("speed_kn", "eight less one quarter", 7.75),
+        ("speed_kn", "six two", 6.2),
+        ("speed_kn", "seven eight knots", 7.8),
+        ("tag", "B 55 203", "B55203"),
+        ("tag", "P T four zero eight one", "PT4081"),
+        ("tag", "NSW forty one oh nine", "NSW4109"),
+        ("side", "bombordo", "port"),
+        ("side", "tribord", "starboard"),
+        ("wind_from", "nor-est", "ne"),
+        ("colours", "roxo", ("purple",)),
+        ("count", "both of them", 2),
+        ("count", "triple header", 3),
+        ("count", "two hundred", 200),
+        ("what", "a ship", "boat"),
+    ],
+)
+def test_words_with_a_role_have_its_value(
+    role: str, said: str, value: Any, words: Language
+) -> None:
+    line = words_of(said, words.grammar)
+
+    found = value_of(line, role, 0, len(line.tokens))
+
+    assert found == (value,)
+
+
+@pytest.mark.parametrize(
+    ("said", "word", "position"),
+    [
+        ("the port rigger is away, the long one", "long", "long rigger"),
+        ("short, the corner", "short", "short corner"),
+        ("corners stay, pull the riggers, the short first", "short", "short rigger"),
+    ],
+)
+def test_the_short_one_is_of_the_kind_of_line_that_was_spoken_of(
+    said: str, word: str, position: str, words: Language
+) -> None:
+    line = words_of(said, words.grammar)
+    at = [t.text for t in line.tokens].index(word)
+
+    assert value_of(line, "position", at, at + 1) == ((position,),)
+
+
+def test_the_rest_are_the_lines_that_were_not_named(words: Language) -> None:
+    line = words_of("leave the gun, get the rest", words.grammar)
+
+    assert value_of(line, "position", 4, 6) == ((*CORNERS, *RIGGERS),)
+
+
+def test_a_bare_weight_is_in_the_only_unit_of_its_line(words: Language) -> None:
+    pounds = words_of("one thirty on the nose, pounds", words.grammar)
+    both = words_of("one thirty pounds, or sixty kilos", words.grammar)
+
+    assert value_of(pounds, "weight_kg", 0, 2) == (59.0,)
+    assert value_of(both, "weight_kg", 0, 2) == (130,)
+
+
+@pytest.mark.parametrize("said", ["gun it", "down the middle", "the hat", "all but the middle"])
+def test_elsewhere_such_words_make_no_call(said: str, words: Language) -> None:
+    assert understand(typed(said), words).calls == ()
+
+
+def test_only_words_of_one_lure_tell_it_and_no_colour_does() -> None:
+    tables: dict[str, dict[str, tuple[str, ...]]] = {
+        "colour": {"red": ("red",)}, "head": {}, "position": {}, "side": {}, "species": {},
+        "name": {"Red Kite": ("red kite",), "Old Kite": ("old kite",), "Red Boot": ("red boot",)},
+    }  # fmt: skip
+
+    found = telling_words(tables, str)
+
+    assert found == {"old": "Old Kite", "boot": "Red Boot"}
+
+
+def test_colours_said_apart_are_the_colours_of_one_lure(words: Language) -> None:
+    label = [{"act": "set", "colours": ["red", "yellow"], "size_in": 10.0}]
+    line = words_of("red ten with some yellow goes out", words.grammar)
+    found = aligned(line, label)
+
+    assert found is not None
+    assert found.whole
+    [call] = tagged_calls(line, found.tags)
+    assert call.slots == {"colours": ("red", "yellow"), "size_in": 10}
+
+
+def test_a_line_of_which_one_position_is_said_is_not_whole_with_two(words: Language) -> None:
+    calls = [{"act": "clear", "position": p} for p in ("short corner", "shotgun")]
+    one = aligned(words_of("shotgun in, please", words.grammar), calls)
+    two = aligned(words_of("short corner and gun in", words.grammar), calls)
+
+    assert one is not None
+    assert two is not None
+    assert (one.whole, two.whole) == (False, True)
