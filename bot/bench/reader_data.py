@@ -20,7 +20,7 @@ from bot.calls.language import Language
 from bot.calls.lattice import widened
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE
-from bot.calls.reader.situation import FLAGS, bits
+from bot.calls.reader.situation import FLAGS, bits, bits_of
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.fittings import language_of
 from bot.settings import load
@@ -60,23 +60,30 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def lines_of(path: Path) -> Iterator[dict[str, Any]]:
-    """Yield the lines of a corpus: JSON, or `said => act slot=value | act` in a file of text."""
+    """Yield the lines of a corpus: JSON, or `[situation] said => act slot=value | act` in a file of text."""
     for line in path.read_text(encoding="utf-8").splitlines():
         if line.strip():
             yield json.loads(line) if path.suffix == ".jsonl" else _from_text(line)
 
 
+_IN_WORDS: Final = frozenset({"tag", "text", "clock", "angler", "lure", "old_lure", "tray"})
 _SLOT: Final = re.compile(r" (\w+)=((?:(?! \w+=).)*)")
 
 
 def _from_text(line: str) -> dict[str, Any]:
-    text, _, told = line.partition(" => ")
+    said, _, meant = line.strip().partition(" =>")
+    situation, text = "", said
+    if said.startswith("["):
+        situation, _, text = said[1:].partition("]")
     calls = []
-    for one in told.split(" | "):
-        act, _, _ = one.partition(" ")
-        slots = {name: _value(name, said) for name, said in _SLOT.findall(one)}
+    for one in filter(str.strip, meant.split(" | ")):
+        act, _, _ = one.strip().partition(" ")
+        slots = {name: _value(name, value.strip()) for name, value in _SLOT.findall(one.strip())}
         calls.append({"act": act, **slots})
-    return {"text": text, "calls": calls}
+    found: dict[str, Any] = {"text": text.strip(), "calls": calls}
+    if situation:
+        found["situation"] = [name.strip() for name in situation.split(";")]
+    return found
 
 
 def _value(name: str, said: str) -> Any:
@@ -85,7 +92,7 @@ def _value(name: str, said: str) -> Any:
     if name == "tagged":
         return said == "True"
     try:
-        number = float(said) if name not in ("tag", "text", "clock") else None
+        number = float(said) if name not in _IN_WORDS else None
     except ValueError:
         return said
     if number is None:
@@ -98,8 +105,9 @@ def said_in(
 ) -> Iterator[tuple[str, Sequence[Mapping[str, Any]], int, bool]]:
     """Yield text, calls, what was going on and whether that matters, for each line of an item."""
     if "line_calls" not in data:
-        asked = data.get("asked", "")
-        yield data["text"], data["calls"], bits(0, True, "", asked), bool(asked)
+        asked, situation = data.get("asked", ""), data.get("situation", ())
+        flags = bits_of(situation) if situation else bits(0, True, "", asked)
+        yield data["text"], data["calls"], flags, bool(asked or situation)
         return
     on, last, last_at, fishing = 0, "", 0.0, True
     for (minute, _, text), calls in zip(data["lines"], data["line_calls"], strict=False):

@@ -1,5 +1,6 @@
 """What is going on when a line is said, as the network is told it. Pure."""
 
+from collections.abc import Collection
 from typing import Final
 
 from bot.calls.reader.labels import LAST
@@ -22,4 +23,9 @@ def bits(on: int, fishing: bool, last: str, asked: str = "") -> int:
         "fish on" if on else "", "several on" if on > 1 else "", "" if fishing else "lines out",
         LAST.get(last, ""), "asked" if asked else "", f"asked {asked}",
     }  # fmt: skip
+    return bits_of(names)
+
+
+def bits_of(names: Collection[str]) -> int:
+    """Return the flags of these names as bits; names that are no flag are passed over."""
     return sum(1 << n for n, name in enumerate(FLAGS) if name in names)
