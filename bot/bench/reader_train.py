@@ -2,10 +2,10 @@
 
     python -m bot.bench reader_train DATA.json MINILM.npz VOCAB.txt OUT [--hold NAME …] [--pool N] …
 
-Runs beside a GPU with torch and numpy and nothing of deckcall but `reader_augment.py` and
-`reader_net.py`. The teacher is MiniLM-L6 (Apache-2.0) with three heads: act, beginning and role of each
-word; the student is a small transformer that learns from the labels and from the teacher on lines that are
-made anew without end.
+Runs beside a GPU with torch and numpy and nothing of deckcall but `reader_augment.py`,
+`reader_net.py` and `reader_weights.py`. The teacher is MiniLM-L6 (Apache-2.0) with three heads: act,
+beginning and role of each word; the student is a small transformer that learns from the labels and from
+the teacher on lines that are made anew without end.
 """
 
 import argparse
@@ -29,6 +29,7 @@ from torch.nn import functional as F  # noqa: N812 - its usual name
 sys.path.insert(0, str(Path(__file__).parent))
 from reader_augment import Example, Mixer, example_of, labels_of  # type: ignore[import-not-found]
 from reader_net import LONGEST, Encoder, export, go_on, load_minilm  # type: ignore[import-not-found]
+from reader_weights import weight_of  # type: ignore[import-not-found]
 
 IGNORED = -1
 CLS, SEP, PAD, UNK = "[CLS]", "[SEP]", "[PAD]", "[UNK]"
@@ -321,7 +322,7 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
         return teacher
 
     teachers = [taught(n) for n in range(args.teachers)]
-    words = np.asarray(minilm["embeddings.word_embeddings.weight"], np.float32)
+    words = weight_of(minilm, "embeddings.word_embeddings.weight")
     for n, name in enumerate(args.students):
         student = _student(args, sizes, torch.tensor(words)[kept])
         if args.start:
