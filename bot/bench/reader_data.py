@@ -48,7 +48,7 @@ def main(argv: Sequence[str] | None = None) -> int:
                 one = example(language, text, calls, flags, situated, path.as_posix())
                 if one is None:
                     lost += 1
-                else:
+                elif one["words"]:
                     found.append(one)
     slips = {k: list(v) for k, v in _turned(language.grammar.heard).items()}
     args.out.write_text(json.dumps({"examples": found, "slips": slips, "flags": len(FLAGS)}))

@@ -101,14 +101,14 @@ def _rows(path: Path, words: Language) -> Iterator[Row]:
             if "both" not in by and "network" not in by:
                 continue  # the grammar decides such lines by itself
             first = by.get("both") or by["network"]
-            second = by.get("both") or by["grammar"]
+            second = by.get("both") or by.get("grammar", first)
             right = [same_calls(want, in_json(way.calls)) for way in (first, second)]
             yield Row(
                 text,
                 first.figures,
                 right[0],
                 right[1],
-                "both" in by,
+                second is first,
                 _logs(first.calls),
                 _logs(second.calls),
                 bool(first.calls),

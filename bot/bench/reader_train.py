@@ -101,22 +101,29 @@ def _counted(job: tuple[int, int]) -> Counter[str]:
 
 
 def _loss(out: Any, batch: Any, soft: Any = None, share: float = 0.5) -> Any:
-    act, begin, role = out
-    _, _, want_act, want_begin, want_role = batch.unbind(1)
-    there = want_act != IGNORED
-    hard = F.cross_entropy(act[there].float(), want_act[there].long())
-    hard = hard + F.binary_cross_entropy_with_logits(
-        begin[there].float(), want_begin[there].float()
+    """Return the loss of labels, and of what teachers say where they say it; waits for nothing."""
+    act, begin, role = (o.float() for o in out)
+    _, _, want_act, want_begin, want_role = batch.long().unbind(1)
+    there = (want_act != IGNORED).float()
+    count = there.sum().clamp(min=1)
+
+    def begins(wanted: Any) -> Any:
+        each = F.binary_cross_entropy_with_logits(begin, wanted, reduction="none")
+        return (each * there).sum() / count
+
+    hard = F.cross_entropy(act.flatten(0, 1), want_act.flatten(), ignore_index=IGNORED)
+    hard = hard + begins(want_begin.clamp(min=0).float())
+    known = (want_role != IGNORED).sum().clamp(min=1)
+    roles = F.cross_entropy(
+        role.flatten(0, 1), want_role.flatten(), ignore_index=IGNORED, reduction="sum"
     )
-    known = want_role != IGNORED
-    hard = hard + F.cross_entropy(role[known].float(), want_role[known].long())
+    hard = hard + roles / known
     if soft is None:
         return hard
-    kl = 0.0
+    kl = begins(soft[1].float())
     for mine, theirs in ((act, soft[0]), (role, soft[2])):
-        p = theirs[there].float()
-        kl = kl + F.kl_div(F.log_softmax(mine[there].float(), -1), p, reduction="batchmean")
-    kl = kl + F.binary_cross_entropy_with_logits(begin[there].float(), soft[1][there].float())
+        each = F.kl_div(F.log_softmax(mine, -1), theirs.float(), reduction="none").sum(-1)
+        kl = kl + (each * there).sum() / count
     return share * hard + (1 - share) * kl
 
 
@@ -141,7 +148,8 @@ def _optimiser(model: Encoder, plan: Plan) -> Any:
         groups[name.split(".")[0] in _HEADS].append(parameter)
     rates = (plan.rate, plan.head_rate)
     parts = [{"params": g, "lr": r, "own": r} for g, r in zip(groups, rates, strict=True)]
-    return torch.optim.AdamW(parts, weight_decay=0.01, betas=(0.9, 0.98))
+    quick = next(model.parameters()).is_cuda
+    return torch.optim.AdamW(parts, weight_decay=0.01, betas=(0.9, 0.98), fused=quick)
 
 
 def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any, Any, Any]:
@@ -159,10 +167,11 @@ def fit(
     teachers: list[Encoder] | None = None, seed: int = 0,
 ) -> None:  # fmt: skip
     """Train a model on a pool of examples, with teachers or without."""
+    model.to(device).train()
     adam = _optimiser(model, plan)
     steps = plan.steps
     rise = max(1, steps // 20)
-    model.to(device).train()
+    lengths = (data[:, 0] != pad).sum(1).cpu()
     chance = torch.Generator().manual_seed(seed)
     amp = torch.autocast(device.split(":")[0], dtype=torch.bfloat16, enabled=device != "cpu")
     began, step = time.time(), 0
@@ -170,10 +179,10 @@ def fit(
         factor = min((step + 1) / rise, max(0.01, 0.5 + 0.5 * math.cos(math.pi * done)))
         for group in adam.param_groups:
             group["lr"] = group["own"] * factor
-        pick = torch.randint(0, len(data), (plan.size,), generator=chance).to(data.device)
-        batch = data[pick].to(device)
-        longest = int((batch[:, 0] != pad).sum(1).max())
-        batch, on = batch[:, :, :longest], flags[pick].to(device)
+        pick = torch.randint(0, len(data), (plan.size,), generator=chance)
+        longest = int(lengths[pick].max())
+        pick = pick.to(data.device)
+        batch, on = data[pick, :, :longest].to(device), flags[pick].to(device)
         with amp:
             soft = _taught(teachers, batch, on, pad) if teachers else None
             out = model(batch[:, 0].long(), batch[:, 1], on, pad)
