@@ -109,3 +109,40 @@ def test_what_came_in_is_what_needs_work(tmp_path: Path) -> None:
 
     (work,) = rows(tmp_path, "SELECT * FROM entries WHERE act = 'rework'")
     assert (work["size_in"], work["colours"]) == (12, "green")
+
+
+def test_still_on_takes_back_that_he_came_off(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told(tmp_path, "0 A: hooked up shotgun", "5 A: he came off", "6 B: fish on", "9 A: boated")
+
+    assert acts(tmp_path) == ["hookup shotgun", "boat shotgun"]
+    assert totals(tmp_path, capsys) == (1, 1, 1)
+
+
+def test_he_is_on_said_once_more_is_no_second_fish(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told(tmp_path, "0 A: strike shotgun, hooked up", "3 B: fish on", "4 B: hooked up long rigger")
+
+    assert totals(tmp_path, capsys) == (2, 2, 0)
+
+
+def test_the_one_on_the_rod_speaks_of_the_own_fish(tmp_path: Path) -> None:
+    replies = told(
+        tmp_path, "0 A: hooked up shotgun, Mia's rod", "0 A: hooked up short rigger, Tom's rod",
+        "9 Tom: wahoo in the boat",
+    )  # fmt: skip
+
+    assert not replies[-1].ask
+    assert acts(tmp_path)[-1] == "boat short rigger"
+
+
+def test_the_fish_that_was_on_at_the_end_of_the_trip_may_be_landed_in_words_after_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told(tmp_path, "0 A: hooked up shotgun", "9 A: trip over", "30 B: boated a wahoo, 20 kilos")
+
+    assert acts(tmp_path) == ["hookup shotgun", "boat shotgun"]
+    assert totals(tmp_path, capsys) == (1, 1, 1)
+    assert len({row["trip"] for row in rows(tmp_path)}) == 1

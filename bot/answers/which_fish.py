@@ -10,6 +10,7 @@ from bot.trip.acts import CAUGHT, CONTROL, FISH_ACTS, LOST
 from bot.trip.call import Call
 from bot.trip.corrections import undo_of
 from bot.trip.decision import Unclear
+from bot.trip.encounters import same_person
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 
@@ -26,6 +27,14 @@ def which_fish(unclear: Unclear, calls: Sequence[Call], view: View) -> tuple[str
     names = [_named(one) for one in fish]
     options = tuple(_with(calls, unclear.place, _pinned(unclear.call, one)) for one in fish)
     return f"Which fish: {', '.join(names[:-1])} or {names[-1]}?", options
+
+
+def of_the_speaker(unclear: Unclear, calls: Sequence[Call], crew: str) -> tuple[Call, ...] | None:
+    """Return the calls about the fish on whose rod the speaker is; None where that decides nothing."""
+    own = [one for one in unclear.fish if same_person(one.angler, crew or None) == 2]
+    if len(own) != 1:
+        return None
+    return _with(calls, unclear.place, _pinned(unclear.call, own[0]))
 
 
 def is_another(options: Options) -> bool:

@@ -15,7 +15,7 @@ from bot.answers.put_out import PutOut, in_full
 from bot.answers.readback import Change, read_back
 from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
-from bot.answers.which_fish import choice_buttons, is_another, which_fish
+from bot.answers.which_fish import choice_buttons, is_another, of_the_speaker, which_fish
 from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.settle import Act, Doubt, Remark, Settled, settle
@@ -244,9 +244,12 @@ def _act(
     context = Context(
         said.at, before.tz, before.box, said.text, heard.memory, instead, twice.seconds, told_apart
     )
-    decision = decide(twice.rest, before.records, context)
+    calls = twice.rest
+    decision = decide(calls, before.records, context)
+    if decision.doubts and (theirs := of_the_speaker(decision.doubts[0], calls, said.crew)):
+        calls, decision = theirs, decide(theirs, before.records, context)
     if decision.doubts:
-        question, options = which_fish(decision.doubts[0], twice.rest, before)
+        question, options = which_fish(decision.doubts[0], calls, before)
         asks = _doubt(Doubt(question, options), heard, before, said)
         return replace(asks, records=(*_closing(settled, heard, before), *asks.records))
     own = instead.void if instead else ()

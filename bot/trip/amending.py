@@ -20,6 +20,7 @@ from bot.trip.history import standing
 
 LATELY: Final = timedelta(minutes=15)
 """For so long what is said goes to the last fish rather than to an older entry that takes more of it."""
+NOTHING_RIGHT: Final = 'Say what is right, or "undo" if nothing of it is.'
 _TIMES: Final = frozenset({"ago_min", "clock"})
 _TELLS: Final = frozenset({"species", "angler"})
 """What a fish is known by beside its line."""
@@ -45,6 +46,8 @@ def amendments(
     told: Collection[str] = (),
 ) -> Amendments | Refused:
     """Return what a correction puts right; `told` are lines of fish named in the same breath before."""
+    if not call.said() and not call.meant:
+        return Refused(NOTHING_RIGHT)
     call = gauge_meant(records, call, said_at)
     target = amend_target(records, call, tz)
     if any(getattr(call, name) for name in _OF):
@@ -124,10 +127,11 @@ def _shared_out(
 ) -> tuple[tuple[Entry, Call], ...]:
     """Return who was on the rod to the entry of the fish that said it, and the rest to the target."""
     own = next((one for one in fish if target.id in one.entries), None)
-    rest = call.said().keys() - {"angler"}
-    if own is None or call.angler is None or not rest or target.call.angler:
+    if own is None or call.angler is None or target.call.angler:
         return ((target, call),)
     told = [e for e in stood if e.id in own.entries and e.call.angler and e.id != target.id]
     if not told:
         return ((target, call),)
-    return ((target, call.with_slots(angler=None)), (told[-1], correction(angler=call.angler)))
+    rest = call.with_slots(angler=None)
+    here = ((target, rest),) if rest.said() else ()
+    return (*here, (told[-1], correction(angler=call.angler)))

@@ -25,7 +25,7 @@ from bot.trip.edits import pairs
 from bot.trip.encounters import meant, said_again, said_before, unclear, wanted
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.fill import fill
-from bot.trip.life import after_its_bite
+from bot.trip.life import after_its_bite, before_the_end
 from bot.trip.lines import line_for
 from bot.trip.memory import Now
 from bot.trip.oddities import already_there, oddities
@@ -113,6 +113,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     context = so_far.context
     trip = so_far.now.trip
     at = after_its_bite(trip, call, when(call, context.said_at, context.tz, trip.started))
+    at = before_the_end(trip, call, at)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
     old = so_far.places.pop(0) if so_far.places else None
@@ -170,12 +171,14 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
         then = so_far.now.until(at)
     line = line_for(then.spread, call.position, call.side) if call.position else None
     wants = wanted(call, at, line)
-    if (again := said_again(then.fish, wants)) is not None:
+    goes_on = meant(then.fish, wants)
+    again = said_again(then.fish, wants)
+    if again is not None and goes_on in (None, again):
         own = [e for e in so_far.now.stood if e.id in again.entries and e.call.act == call.act]
         if own:
             _add_to(so_far, own[-1], call)
             return True
-    if meant(then.fish, wants) is not None:
+    if goes_on is not None:
         if fish := unclear(then.fish, wants):
             so_far.doubts.append(Unclear(place, call, fish))
         return False
@@ -189,6 +192,9 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
             return True
         case "instead":
             _tell_otherwise(so_far, entry, call)
+            return True
+        case "still on":
+            so_far.void((entry.id,))
             return True
         case "ask":
             so_far.doubts.append(Unclear(place, call, entry=entry))

@@ -15,9 +15,9 @@ from bot.trip.fish import End, Fish
 
 Been = Literal["raised", "struck", "on", "leader", "missed", "lost", "caught"]
 """How far a fish has come; the last three are over."""
-Then = Literal["goes on", "again", "instead", "ask"]
+Then = Literal["goes on", "again", "instead", "still on", "ask"]
 """The fish goes on with it; it was said before and only adds to that; it stands in the place of that;
-or only the crew can tell."""
+that was wrong, and the fish is still on; or only the crew can tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +35,8 @@ class Rule:
     """Only where it tells what was not told: a weight, a length, a tag."""
     one_line: bool = False
     """Only where one of the two is told without its line: "something bit", "long rigger, the strike"."""
+    bare: bool = False
+    """Only where nothing is said of the fish: neither line nor lure, name or angler."""
 
 
 def _min(minutes: float) -> timedelta:
@@ -63,6 +65,7 @@ RULES: Final = (
     Rule("caught", "struck", _min(60)),
     # Told once more while it goes on.
     Rule("struck", "struck", _min(1), "again", one_line=True),
+    Rule("on", "on", _min(5), "again", bare=True),
     Rule("leader", "leader", _min(3), "again"),
     # Nothing is on: the last fish is meant where that can be.
     Rule("leader", "caught", _min(10)),
@@ -75,6 +78,7 @@ RULES: Final = (
     Rule("caught", "lost", _min(5), "ask"),
     Rule("caught", "caught", _min(5), "again"),
     Rule("caught", "caught", AFTERWARDS, "again", adds=True),
+    Rule("on", "lost", _min(2), "still on", bare=True),
     Rule("on", "lost", _min(2), "ask"),  # he is still on, or the next one is
 )  # fmt: skip
 """Common practice, no source."""
@@ -99,6 +103,8 @@ class Wanted:
     count: int = 1
     measured: tuple[tuple[str, object], ...] = ()
     """Weight, length and tag, where said."""
+    bare: bool = False
+    """True where nothing is said of the fish but what happened."""
 
     @property
     def stage(self) -> Stage | None:
@@ -117,7 +123,8 @@ def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
     measured = tuple(
         (name, said[name]) for name in ("weight_kg", "length_cm", "tag") if name in said
     )
-    return Wanted(call.act, at, line, call.species, call.angler, call.count or 1, measured)
+    bare = said.keys() <= {"ago_min", "clock"}
+    return Wanted(call.act, at, line, call.species, call.angler, call.count or 1, measured, bare)
 
 
 def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
@@ -241,7 +248,7 @@ def _rules(call: Wanted) -> Iterator[tuple[int, Rule]]:
 
 
 def _fits(one: Fish, rule: Rule, call: Wanted) -> bool:
-    if rule.named and call.line is None:
+    if (rule.named and call.line is None) or (rule.bare and not call.bare):
         return False
     if rule.one_line and (call.line is None) == (one.line is None):
         return False
@@ -280,6 +287,8 @@ def _then(one: Fish, end: End, call: Wanted) -> Then | None:
     for rule in RULES:
         fits = rule.said == call.stage and rule.been == TABLE[end.act].stage
         if rule.then == "goes on" or not fits or rule.within is None or (rule.adds and not new):
+            continue
+        if rule.bare and (not call.bare or TABLE[end.act].loses_lure):
             continue
         if end.at <= call.at <= end.at + rule.within:
             return _closer(end.act, call.act) if rule.then == "again" else rule.then

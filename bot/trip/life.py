@@ -1,5 +1,6 @@
 """When a stage of a fish can have been: never before its own bite, whatever time was said. Pure."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -13,6 +14,8 @@ from bot.trip.state import Trip
 
 SLOPPY: Final = timedelta(minutes=15)
 """A time said may be so much too early and still be of the fish that is on; larger joins more."""
+LATE: Final = timedelta(hours=12)
+"""How long after a trip the end of a fish that was still on can be told."""
 _A_SECOND: Final = timedelta(seconds=1)
 
 
@@ -35,6 +38,21 @@ def after_its_bite(trip: Trip, call: Call, at: datetime) -> datetime:
     if bite is None or over_then or not at < bite <= at + SLOPPY:
         return at
     return bite
+
+
+def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:
+    """Return when a fish was landed or lost of which nobody said so before the trip ended: then."""
+    if (
+        call.act not in CAUGHT | LOST
+        or trip.ended is None
+        or not trip.ended < at <= trip.ended + LATE
+    ):
+        return at
+    left = [fish for fish in trip.fish if fish.closed_at == trip.ended and fish.was_on]
+    open_ = [replace(fish, closed_at=None) for fish in left]
+    line = line_for(trip.spread, call.position, call.side) if call.position else None
+    now = wanted(call, trip.ended, line)
+    return trip.ended - _A_SECOND if meant(open_, now) is not None else at
 
 
 def in_its_life(now: Now, entry: Entry, at: datetime) -> datetime:
