@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from bot.bench.corpus import plain_text, same_value
 from bot.calls.reader.decode import Tag
-from bot.calls.reader.labels import NO_ACT, NO_ROLE, QUALIFIED, act_label
+from bot.calls.reader.labels import NO_ACT, NO_ROLE, QUALIFIED, SHARED, act_label
 from bot.calls.reader.loose import FREE
 from bot.calls.reader.values import WORDED, name_in, raw_text, spans
 from bot.calls.reader.words import Span, Words
@@ -41,6 +41,9 @@ class _Group:
     positions: tuple[str, ...]
 
 
+_Options = list[tuple[str, list[Span]]]
+
+
 def aligned(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | None:
     """Return tags of a labelled line, or None where its calls cannot be laid over its words.
 
@@ -53,6 +56,19 @@ def aligned(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned 
     if not size or len(groups) > size:
         return None
     options = [_options(words, group) for group in groups]
+    found = _laid(words, groups, options, scores)
+    if not found.whole:
+        for fewer in _said_once(groups, options):
+            better = _laid(words, groups, fewer, scores)
+            if better.whole:
+                return better
+    return found
+
+
+def _laid(
+    words: Words, groups: Sequence[_Group], options: Sequence[_Options], scores: Any
+) -> Aligned:
+    """Return the tags of calls where each is said, as well as they can be laid."""
     bounds = _segmented(words, groups, options, scores)
     tags: list[Tag] = []
     whole = True
@@ -61,6 +77,21 @@ def aligned(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned 
         whole = whole and complete
         tags += [Tag(group.label, at == start, roles.get(at, NO_ROLE)) for at in range(start, end)]
     return Aligned(tuple(tags), whole)
+
+
+def _said_once(
+    groups: Sequence[_Group], options: Sequence[_Options]
+) -> Iterator[Sequence[_Options]]:
+    """Yield options where what calls of one act share is asked of the last of them only, or the first."""
+    for step in (1, -1):
+        fewer = list(options)
+        for n, group in enumerate(groups):
+            slot, other = SHARED.get(group.label), n + step
+            if slot and 0 <= other < len(groups) and groups[other].label == group.label:
+                mine, its = (dict(g.slots).get(slot) for g in (group, groups[other]))
+                if mine == its:
+                    fewer[n] = [o for o in options[n] if o[0] != slot]
+        yield fewer
 
 
 def _groups(calls: Sequence[Call]) -> list[_Group]:
@@ -80,9 +111,6 @@ def _groups(calls: Sequence[Call]) -> list[_Group]:
         else:
             groups.append(_Group(label, rest, (position,) if position else ()))
     return groups
-
-
-_Options = list[tuple[str, list[Span]]]
 
 
 def _options(words: Words, group: _Group) -> _Options:
@@ -112,7 +140,12 @@ def _equal(words: Words, slot: str, value: Any) -> list[Span]:
     same = [s for s in said if same_value(slot, value, s.value)]
     if slot in ("colours", "old_colours") and not same:
         same = [s for s in said if set(s.value) < set(value)]
-    return same or [s._replace(cost=s.cost + _NEARLY) for s in said if _alike(slot, value, s.value)]
+    return same or [
+        s._replace(cost=s.cost + _NEARLY)
+        for s in said
+        if _alike(slot, value, s.value)
+        or (slot == "species" and _alike(slot, value, plain_text(raw_text(words, s.start, s.end))))
+    ]
 
 
 def _alike(slot: str, want: Any, said: Any) -> bool:
@@ -121,6 +154,8 @@ def _alike(slot: str, want: Any, said: Any) -> bool:
         return bool(want[2:] == said[2:] and (int(want[:2]) - int(said[:2])) % 12 == 0)
     if slot == "species":
         return want in said or said in want
+    if slot == "about":
+        return {want, said} == {"angler", "crew"}  # by the question that is asked
     if isinstance(want, int | float) and isinstance(said, int | float):
         return any(abs(said * f - want) <= _ROUNDED * abs(want) for f in _FACTORS.get(slot, (1.0,)))
     return False

@@ -1,10 +1,12 @@
-"""Words by which one lure of a box is told from all others: "the hat" for the Church Hat. Pure."""
+"""Words by which one lure of a box is told from all others: "the hat", "CH" for the Church Hat. Pure."""
 
 from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 from bot.calls.numbers import WORDS
 
+_SHORT: Final = 2
+"""Letters of the shortest initials; a word that tells a lure has more."""
 _TAKEN: Final = ("colour", "head", "position", "side", "species")
 """Tables of words that say something else of a lure or of where it is: none of them tells one."""
 
@@ -12,7 +14,7 @@ _TAKEN: Final = ("colour", "head", "position", "side", "species")
 def telling_words(
     words: Mapping[str, Mapping[str, Iterable[str]]], spelt: Callable[[str], str]
 ) -> dict[str, str]:
-    """Return word -> lure for the words that stand in the forms of one lure only.
+    """Return word -> lure for the words, and the initials, that are in the forms of one lure only.
 
     `words` are the tables of the grammar (table -> meaning -> forms), `spelt` spells a form as lines are.
     """
@@ -22,10 +24,11 @@ def telling_words(
     owners: dict[str, set[str]] = {}
     for name, forms in words.get("name", {}).items():
         for form in forms:
-            for word in spelt(form).split():
+            said = spelt(form).split()
+            for word in (*(w for w in said if len(w) > _SHORT), "".join(w[0] for w in said)):
                 owners.setdefault(word, set()).add(name)
     return {
         word: next(iter(of))
         for word, of in owners.items()
-        if len(of) == 1 and len(word) > 2 and word not in taken and word not in WORDS
+        if len(of) == 1 and len(word) >= _SHORT and word not in taken and word not in WORDS
     }

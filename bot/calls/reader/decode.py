@@ -3,9 +3,17 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
-from typing import Any
+from typing import Any, Final
 
-from bot.calls.reader.labels import NO_ACT, NO_ROLE, ONE_PLACE, SEEN, TO_THE_END, act_and_slot
+from bot.calls.reader.labels import (
+    NO_ACT,
+    NO_ROLE,
+    ONE_PLACE,
+    SEEN,
+    SHARED,
+    TO_THE_END,
+    act_and_slot,
+)
 from bot.calls.reader.values import WORDED, name_in, raw_text, value_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import CAUGHT
@@ -42,7 +50,7 @@ def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[Tagged, ...]:
         found += _calls(words, tags, label, start, end)
         if found[-1].act in TO_THE_END and "text" in found[-1].slots:
             break
-    return tuple(_sides_shared(_said_once(found)))
+    return tuple(_sides_shared(_shared(_said_once(found))))
 
 
 def _said_once(calls: list[Tagged]) -> list[Tagged]:
@@ -59,7 +67,27 @@ def _said_once(calls: list[Tagged]) -> list[Tagged]:
     return found
 
 
+_MEASURED: Final = frozenset({"weight_kg", "length_cm", "clock"})
+_LOOKS: Final = frozenset({"colours", "size_in", "head"})
+
+
+def _shared(calls: list[Tagged]) -> list[Tagged]:
+    """Return calls of which each has what is said once for all of one act: the tray, the kind of fish."""
+    found = list(calls)
+    for n in (*range(1, len(found)), *reversed(range(len(found) - 1))):
+        call = found[n]
+        for other in found[max(0, n - 1) : n + 2]:
+            slot = SHARED.get(call.act, "")
+            alone = slot != "species" or (_MEASURED & call.slots.keys() and not call.unread)
+            if other.act == call.act and slot in other.slots and slot not in call.slots and alone:
+                call = found[n] = replace(call, slots={**call.slots, slot: other.slots[slot]})
+    return found
+
+
 def _agree(one: Slots, other: Slots) -> bool:
+    for named, seen in ((one, other), (other, one)):
+        if "lure" in named and "tray" in {*one, *other} and _LOOKS & seen.keys():
+            return False  # "the nail in tray one with the pink six": two lures
     return all(one[name] == other[name] for name in one.keys() & other.keys())
 
 
@@ -145,6 +173,8 @@ def _tidy(act: str, slots: Slots) -> Slots:
         del found["count"]
     if "size_in" in found and act in CAUGHT:
         found["length_cm"] = round(found.pop("size_in") * 2.54, 1)
+    if act == "ask_fish" and found.get("about") == "crew":
+        found["about"] = "angler"  # who caught it, not who called it
     if act == SEEN and found.get("what") == found.get("species"):
         found.pop("species", None)  # "a turtle" is what was seen, and no fish
     return found

@@ -48,6 +48,9 @@ PLACED: Final = frozenset({"set", "swap", "strike"})
 """Acts of which a position is asked where none was said."""
 OF_A_LURE: Final = frozenset({"ready", "rework", "set", "swap"})
 """Acts of which a lure is asked where none was said."""
+SHARED: Final[Mapping[str, str]] = {"tray": "tray", "boat": "species", "release": "species"}
+"""Act -> what is said once for several of it: "the hat and the nail in tray two", "both mahi, nine kilos
+and eight"."""
 URGENT: Final = frozenset({"emergency"})
 BARE: Final = frozenset({"yes", "no"})
 """Answers, which are the grammar's to decide: no network makes one of another line."""

@@ -4,7 +4,7 @@
 thirty" a length. Read freely in any line, such words would make calls out of talk. Pure.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
 from bot.calls.numbers import Number, numbers_at
@@ -16,6 +16,8 @@ FREE: Final = 0.15
 """Cost of a word that has its meaning only in its role."""
 _NEAR: Final = 3
 """Words between two words of one lure's name, at most."""
+_AWAY: Final = 4
+"""Words between "all" and what is left out, at most."""
 
 
 def loose_at(words: Words, role: str, start: int) -> Iterator[Span]:
@@ -36,6 +38,8 @@ def loose_at(words: Words, role: str, start: int) -> Iterator[Span]:
         yield from _by_a_word(words, start)
     elif role == "tag":
         yield from tag_said_at(words, start)
+    elif role == "clock":
+        yield from _clock(words, start)
     elif role == "what":
         for term in words.terms[start].get("{boatword}", ()):
             yield Span(start, term.end, "boat", term.cost)
@@ -86,18 +90,28 @@ def _all_but(words: Words, start: int) -> Iterator[Span]:
     """Yield all positions, all but some that are named ("all but the gun"), and the rest of them."""
     every = tuple(words.grammar.words["position"])
     for end, cost, meaning in _listed(words, "all_positions", start):
+        some = every
         if meaning == "rest":
-            named = _named_elsewhere(words, start, end)
+            named = _named(words, (*range(start), *range(end, len(words.tokens))))
+            some = tuple(p for p in every if named and p not in named)
+        elif meaning == "named":
+            some = tuple(_named(words, range(start))) or _of_kind(words, start, end)
+        if some:
+            yield Span(start, end, some, FREE + cost)
+        if meaning == "all":
+            yield from _less_some(words, every, start, end)
+    before = range(max(0, start - _AWAY), start)
+    if any(m == "all" for at in before for _, _, m in _listed(words, "all_positions", at)):
+        yield from _less_some(words, every, start, start)  # "all up but the gun"
+
+
+def _less_some(words: Words, every: tuple[str, ...], start: int, at: int) -> Iterator[Span]:
+    """Yield what is left of all positions after "but the gun"."""
+    for but, cost, _ in _listed(words, "but", at) if at < len(words.tokens) else ():
+        for last, named in _named_from(words, but):
             rest = tuple(p for p in every if p not in named)
-            if named and rest:
-                yield Span(start, end, rest, FREE + cost)
-            continue
-        yield Span(start, end, every, FREE + cost)
-        for but, spent, _ in _listed(words, "but", end) if end < len(words.tokens) else ():
-            for last, named in _named_from(words, but):
-                rest = tuple(p for p in every if p not in named)
-                if rest:
-                    yield Span(start, last, rest, cost + spent)
+            if rest:
+                yield Span(start, last, rest, cost)
 
 
 def _named_from(words: Words, at: int) -> Iterator[tuple[int, frozenset[str]]]:
@@ -126,9 +140,32 @@ def _names_at(words: Words, at: int) -> Iterator[tuple[int, tuple[str, ...]]]:
         yield end, tuple(p.strip() for p in meaning.split(","))
 
 
-def _named_elsewhere(words: Words, start: int, end: int) -> frozenset[str]:
-    places = (at for at in range(len(words.tokens)) if not start <= at < end)
-    return frozenset(p for at in places for _, names in _names_at(words, at) for p in names)
+def _named(words: Words, places: Iterable[int]) -> tuple[str, ...]:
+    """Return the positions that are named at some places of a line, in the order said."""
+    return tuple(
+        dict.fromkeys(p for at in places for _, names in _names_at(words, at) for p in names)
+    )
+
+
+def _of_kind(words: Words, start: int, end: int) -> tuple[str, ...]:
+    """Return the positions of the kind that a line speaks of: both riggers."""
+    kind = _kind(words, start, end)
+    return tuple(p for p in words.grammar.words["position"] if kind and p.endswith(kind))
+
+
+def _clock(words: Words, start: int) -> Iterator[Span]:
+    """Yield "half six" as 06:30, and 10.40 as a time."""
+    token, edges = words.tokens[start].text, words.lattice.edges[start]
+    hour, dot, minute = token.partition(".")
+    figures = bool(dot) and hour.isdigit() and minute.isdigit() and len(minute) == 2
+    if figures and int(hour) < 24 and int(minute) < 60:
+        yield Span(start, start + 1, f"{int(hour):02d}:{minute}", FREE)
+    for word, at, cost in edges:
+        for number in numbers_at(words.lattice, at) if word == "half" else ():
+            if number.value in range(1, 13):
+                yield Span(
+                    start, number.end, f"{int(number.value):02d}:30", FREE + cost + number.cost
+                )
 
 
 def _by_a_word(words: Words, start: int) -> Iterator[Span]:
@@ -154,7 +191,9 @@ _STONE_KG: Final = 6.35029318
 _OUNCE_KG: Final = 0.028349523
 _WEIGHTS: Final = WEIGHT_KG | {"stone": _STONE_KG, "st": _STONE_KG}
 _KNOTS: Final = dict.fromkeys(("knot", "knots", "kt", "kts", "kn"), 1.0)
+_INCHES: Final = {"inch": 1.0, "inches": 1.0, "foot": 12.0}
 _COMPOUND: Final = {
+    "size_in": _INCHES,
     "weight_kg": _WEIGHTS,
     "length_cm": LENGTH_CM,
     "speed_kn": _KNOTS,
@@ -175,7 +214,7 @@ def _compound(words: Words, role: str, start: int) -> Iterator[Span]:
         if word in units:
             spots.append((start, 1.0, FREE))  # "kilo and a half"
         if word in _PARTS:
-            for at in (end, *(stop for w, stop, _ in edges[end] if w == "a")):
+            for at in (end, *(stop for w, stop, _ in edges[end] if w in ("a", "an"))):
                 spots.append((at, _PARTS[word], cost))  # "half a metre"
     for at, value, cost in spots:
         for end, part, more in _less(words, at):
@@ -244,7 +283,7 @@ _SMALL_UNITS: Final = frozenset(
 
 def _small_unit(unit: str, value: float, role: str) -> float:
     """Return what a number behind a unit adds: grams, ounces, pounds of a stone, centimetres; or 0."""
-    if role == "speed_kn":
+    if role in ("speed_kn", "size_in"):
         return 0.0
     if role == "length_cm":
         return value if LENGTH_CM.get(unit) == 100.0 and 5 <= value < 100 else 0.0

@@ -32,6 +32,10 @@ CORNERS, RIGGERS = ("short corner", "long corner"), ("short rigger", "long rigge
         ("position", "everything except the corners and the gun", RIGGERS),
         ("lure", "the hat", "Church Hat"),
         ("lure", "hats", "Church Hat"),
+        ("lure", "bh", "Broom Handle"),
+        ("clock", "half six", "06:30"),
+        ("clock", "10.40", "10:40"),
+        ("size_in", "inch and a half", 1.5),
         ("old_lure", "hat of church", "Church Hat"),
         ("species", "yellas", "yellowfin tuna"),
         ("species", "thon jaune", "yellowfin tuna"),
@@ -93,6 +97,22 @@ def test_the_rest_are_the_lines_that_were_not_named(words: Language) -> None:
     assert value_of(line, "position", 4, 6) == ((*CORNERS, *RIGGERS),)
 
 
+@pytest.mark.parametrize(
+    ("said", "at", "positions"),
+    [
+        ("strike short corner, strike gun, both missed", 5, ("short corner", "shotgun")),
+        ("rigger baits in, both", 3, RIGGERS),
+        ("all up but the gun", 2, (*CORNERS, *RIGGERS)),
+    ],
+)
+def test_both_and_but_point_at_what_was_named(
+    said: str, at: int, positions: tuple[str, ...], words: Language
+) -> None:
+    line = words_of(said, words.grammar)
+
+    assert value_of(line, "position", at, len(line.tokens)) == (positions,)
+
+
 def test_a_bare_weight_is_in_the_only_unit_of_its_line(words: Language) -> None:
     pounds = words_of("one thirty on the nose, pounds", words.grammar)
     both = words_of("one thirty pounds, or sixty kilos", words.grammar)
@@ -114,7 +134,9 @@ def test_only_words_of_one_lure_tell_it_and_no_colour_does() -> None:
 
     found = telling_words(tables, str)
 
-    assert found == {"old": "Old Kite", "boot": "Red Boot"}
+    assert found == {
+        "old": "Old Kite", "ok": "Old Kite", "boot": "Red Boot", "rk": "Red Kite", "rb": "Red Boot",
+    }  # fmt: skip
 
 
 def test_colours_said_apart_are_the_colours_of_one_lure(words: Language) -> None:
@@ -136,3 +158,54 @@ def test_a_line_of_which_one_position_is_said_is_not_whole_with_two(words: Langu
     assert one is not None
     assert two is not None
     assert (one.whole, two.whole) == (False, True)
+
+
+@pytest.mark.parametrize(
+    ("said", "calls"),
+    [
+        (
+            "the hat and the nail in tray two",
+            [{"lure": "Church Hat", "tray": "two"}, {"lure": "Rusty Nail", "tray": "two"}],
+        ),
+        (
+            "nail in tray one with the pink six",
+            [{"lure": "Rusty Nail", "tray": "one"},
+             {"colours": ["pink"], "size_in": 6.0, "tray": "one"}],
+        ),
+    ],
+)  # fmt: skip
+def test_a_tray_is_said_once_for_all_that_goes_into_it(
+    said: str, calls: list[dict[str, Any]], words: Language
+) -> None:
+    found = _there_and_back(said, [{"act": "tray", **call} for call in calls], words)
+
+    assert found == calls
+
+
+def test_a_fish_is_named_once_for_several_that_are_weighed(words: Language) -> None:
+    calls = [
+        {"species": "mahi-mahi", "weight_kg": 10.0},
+        {"species": "mahi-mahi", "weight_kg": 8.0},
+    ]
+
+    found = _there_and_back(
+        "both mahi came over the rail, ten kilos and eight kilos",
+        [{"act": "boat", **call} for call in calls],
+        words,
+    )
+
+    assert found == calls
+
+
+def _there_and_back(
+    said: str, calls: list[dict[str, Any]], words: Language
+) -> list[dict[str, Any]]:
+    """Return what is read of a line that is tagged as its label wants."""
+    line = words_of(said, words.grammar)
+    found = aligned(line, calls)
+    assert found is not None
+    assert found.whole
+    return [
+        {k: list(v) if isinstance(v, tuple) else v for k, v in call.slots.items()}
+        for call in tagged_calls(line, found.tags)
+    ]
