@@ -10,7 +10,7 @@ from typing import Any, Final
 from bot.bench.corpus import plain_text, same_value
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE, QUALIFIED, SHARED, act_label
-from bot.calls.reader.loose import FREE
+from bot.calls.reader.measured import FREE
 from bot.calls.reader.values import WORDED, name_in, raw_text, spans
 from bot.calls.reader.words import Span, Words
 
@@ -150,6 +150,8 @@ def _equal(words: Words, slot: str, value: Any) -> list[Span]:
 
 def _alike(slot: str, want: Any, said: Any) -> bool:
     """Return whether a label may come of what is said: rounded, of another unit, of the other half day."""
+    if slot == "tag":
+        return bool(want.casefold() == said.casefold())
     if slot == "clock":
         return bool(want[2:] == said[2:] and (int(want[:2]) - int(said[:2])) % 12 == 0)
     if slot == "species":

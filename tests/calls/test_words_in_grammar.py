@@ -27,7 +27,8 @@ CLOSED: Final[Mapping[str, str]] = {
     "tags.py": "the spelling alphabet of the International Code of Signals",
     "terms.py": "units, each with its factor",
     "tokens.py": "contractions and marks of English spelling",
-    "reader/loose.py": "units and numerals, for the learned reader",
+    "reader/measured.py": "units and numerals, for the learned reader",
+    "reader/tag_said.py": "figures of a number that is read out",
     "reader/values.py": "units and numerals, for the learned reader",
 }
 """Files that may hold words, and why: classes of English that no crew adds to."""

@@ -4,16 +4,14 @@
 thirty" a length. Read freely in any line, such words would make calls out of talk. Pure.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
-from bot.calls.numbers import Number, numbers_at
+from bot.calls.numbers import numbers_at
+from bot.calls.reader.measured import FREE, measured_at
 from bot.calls.reader.tag_said import tag_said_at
 from bot.calls.reader.words import Span, Words
-from bot.calls.terms import LENGTH_CM, WEIGHT_KG
 
-FREE: Final = 0.15
-"""Cost of a word that has its meaning only in its role."""
 _NEAR: Final = 3
 """Words between two words of one lure's name, at most."""
 _AWAY: Final = 4
@@ -43,8 +41,8 @@ def loose_at(words: Words, role: str, start: int) -> Iterator[Span]:
     elif role == "what":
         for term in words.terms[start].get("{boatword}", ()):
             yield Span(start, term.end, "boat", term.cost)
-    elif role in _COMPOUND:
-        yield from _compound(words, role, start)
+    else:
+        yield from measured_at(words, role, start)
 
 
 def _listed(words: Words, table: str, start: int) -> Iterator[tuple[int, float, str]]:
@@ -91,7 +89,7 @@ def _all_but(words: Words, start: int) -> Iterator[Span]:
     every = tuple(words.grammar.words["position"])
     for end, cost, meaning in _listed(words, "all_positions", start):
         some = every
-        if meaning == "rest":
+        if meaning == "unnamed":
             named = _named(words, (*range(start), *range(end, len(words.tokens))))
             some = tuple(p for p in every if named and p not in named)
         elif meaning == "named":
@@ -184,118 +182,3 @@ def _told(words: Words, telling: Any, at: int) -> Iterator[tuple[str, int, float
         name = telling.get(word) or telling.get(word.removesuffix("s"))
         if name and end <= words.lattice.size:
             yield name, end, cost
-
-
-_PARTS: Final = {"half": 0.5, "quarter": 0.25}
-_STONE_KG: Final = 6.35029318
-_OUNCE_KG: Final = 0.028349523
-_WEIGHTS: Final = WEIGHT_KG | {"stone": _STONE_KG, "st": _STONE_KG}
-_KNOTS: Final = dict.fromkeys(("knot", "knots", "kt", "kts", "kn"), 1.0)
-_INCHES: Final = {"inch": 1.0, "inches": 1.0, "foot": 12.0}
-_COMPOUND: Final = {
-    "size_in": _INCHES,
-    "weight_kg": _WEIGHTS,
-    "length_cm": LENGTH_CM,
-    "speed_kn": _KNOTS,
-    "drag_kg": _WEIGHTS,
-}
-"""Role -> units, of which a part may be said behind them: "kilo and a half", "seven knot half"."""
-_FASTEST: Final = 40
-"""Knots that are a speed as they stand."""
-_LIGHT: Final = frozenset({"and", "a", "one"})
-_LESS: Final = frozenset({"less", "minus"})
-
-
-def _compound(words: Words, role: str, start: int) -> Iterator[Span]:
-    units, edges, size = _COMPOUND[role], words.lattice.edges, words.lattice.size
-    numbers: Sequence[Number] = numbers_at(words.lattice, start)
-    spots = [(n.end, n.value, n.cost) for n in numbers]
-    for word, end, cost in edges[start]:
-        if word in units:
-            spots.append((start, 1.0, FREE))  # "kilo and a half"
-        if word in _PARTS:
-            for at in (end, *(stop for w, stop, _ in edges[end] if w in ("a", "an"))):
-                spots.append((at, _PARTS[word], cost))  # "half a metre"
-    for at, value, cost in spots:
-        for end, part, more in _less(words, at):
-            yield Span(start, end, _rounded(role, value - part), cost + more)
-        for unit, stop, extra in edges[at] if at < size else ():
-            if unit not in units or stop > size:
-                continue
-            factor, spent = units[unit], cost + extra + FREE
-            yield Span(start, stop, _rounded(role, value * factor), spent)
-            for end, part, more in _and_parts(words, stop):
-                yield Span(start, end, _rounded(role, (value + part) * factor), spent + more - FREE)
-            for number in numbers_at(words.lattice, stop) if stop < size else ():
-                small = _small_unit(unit, number.value, role)
-                if small:
-                    yield Span(
-                        start,
-                        number.end,
-                        _rounded(role, value * factor + small),
-                        spent + number.cost,
-                    )
-                    for word, last, more in edges[number.end]:
-                        if word in _SMALL_UNITS and last <= size:
-                            total = _rounded(role, value * factor + small)
-                            yield Span(start, last, total, spent + number.cost + more)
-
-
-def _less(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
-    """Yield end, part and cost of "less one quarter"."""
-    for word, end, cost in words.lattice.edges[at] if at < words.lattice.size else ():
-        if word in _LESS:
-            for last, part, more in _and_parts(words, end):
-                yield last, part, cost + more
-
-
-def _and_parts(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
-    """Yield end, part and cost of "and a half", "half"."""
-    for _ in range(3):
-        if at >= words.lattice.size:
-            return
-        for word, end, cost in words.lattice.edges[at]:
-            if word in _PARTS:
-                yield end, _PARTS[word], cost
-        if words.tokens[at].text not in _LIGHT:
-            return
-        at += 1
-
-
-_SMALL_UNITS: Final = frozenset(
-    (
-        "grams",
-        "gram",
-        "g",
-        "gr",
-        "ounces",
-        "ounce",
-        "oz",
-        "pound",
-        "pounds",
-        "lb",
-        "lbs",
-        "cm",
-        "centimetres",
-    )
-)
-
-
-def _small_unit(unit: str, value: float, role: str) -> float:
-    """Return what a number behind a unit adds: grams, ounces, pounds of a stone, centimetres; or 0."""
-    if role in ("speed_kn", "size_in"):
-        return 0.0
-    if role == "length_cm":
-        return value if LENGTH_CM.get(unit) == 100.0 and 5 <= value < 100 else 0.0
-    factor = _WEIGHTS[unit]
-    if factor == 1.0:
-        return value / 1000 if 100 <= value < 1000 else value / 10 if 0 < value < 10 else 0.0
-    if factor == _STONE_KG:
-        return value * WEIGHT_KG["lb"] if 0 < value < 14 else 0.0
-    return value * _OUNCE_KG if 0 < value < 16 else 0.0
-
-
-def _rounded(role: str, value: float) -> float:
-    if role == "speed_kn" and _FASTEST < value < 10 * _FASTEST:
-        value /= 10  # "seven eight knots"
-    return round(value, 1) if role in ("weight_kg", "length_cm") else round(value, 2)

@@ -15,6 +15,7 @@ _LETTERS: Final = 4
 _COST: Final = 0.1
 _SHORTER: Final = 0.01
 """More for a part that stops before it has to: "forty one oh nine" is 41 and 09, not 40 and 109."""
+_TIMES: Final = {"double": 2, "triple": 3}
 _WAYS: Final = 24
 """Readings that are followed from one place, at most."""
 
@@ -57,6 +58,10 @@ def _figures(words: Words, at: int) -> Iterator[tuple[int, str]]:
     raw = words.tokens[at].text.lstrip("#").replace("-", "")
     if any(c.isdigit() for c in raw) and raw.isalnum():
         yield at + 1, raw.upper()
+    times = _TIMES.get(words.tokens[at].text, 0)
+    for number in numbers_at(words.lattice, at + 1) if times and at + 1 < len(words.tokens) else ():
+        if number.value in range(10):
+            yield number.end, str(int(number.value)) * times
     for number in sorted(numbers_at(words.lattice, at), key=lambda n: -n.end):
         if number.value == int(number.value):
             yield number.end, number.digits or str(int(number.value))

@@ -124,7 +124,7 @@ SOURCES: Final[Mapping[str, tuple[tuple[str, str, Convert, float], ...]]] = {
     "about": (("{about}", "about", _same, 0.0),),
     "what": (("{what}", "what", _same, 0.0),),
     "tackle": (("{tackle}", "tackle", _same, 0.0),),
-    "ago_min": (("{ago}", "ago_min", _same, 0.0),),
+    "ago_min": (("{ago}", "ago_min", _same, 0.0), ("{number}", "number", _same, 2 * _BARE)),
     "clock": (
         ("{clock}", "clock", _same, 0.0),
         ("{sureclock}", "clock", _same, 0.0),
@@ -158,8 +158,6 @@ def _spans_at(words: Words, role: str, start: int) -> Iterator[Span]:
     yield from loose_at(words, role, start)
     if role in _RANGED:
         yield from _ranged_at(words, role, start)
-    if role == "sea_m" and words.tokens[start].text in _METRES:
-        yield from _metre_and(words, start)
 
 
 def _ranged_at(words: Words, role: str, start: int) -> Iterator[Span]:
@@ -183,20 +181,6 @@ def _unit(words: Words, role: str, at: int, end: int) -> float:
         return 1.0
     feet = any(t.text in ("foot", "feet", "ft") for t in words.tokens[at:end])
     return M_PER_FOOT if feet else 1.0
-
-
-_METRES: Final = frozenset({"metre", "metres", "half"})
-_PARTS: Final = {
-    ("metre", "and", "a", "half"): 1.5, ("metre",): 1.0, ("half", "a", "metre"): 0.5,
-    ("half", "metre"): 0.5,
-}  # fmt: skip
-
-
-def _metre_and(words: Words, start: int) -> Iterator[Span]:
-    """Yield "(a) metre and a half" and the like."""
-    for said, value in _PARTS.items():
-        if tuple(t.text for t in words.tokens[start : start + len(said)]) == said:
-            yield Span(start, start + len(said), value, 0.0)
 
 
 def _single_at(words: Words, role: str, start: int) -> Iterator[Span]:

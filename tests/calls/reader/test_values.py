@@ -1,7 +1,8 @@
 """What words mean where it is known what they are there for, and that they mean it nowhere else.
 
 Sources: wordings of our own; units by the international pound
-(1 lb = 0.45359237 kg, 1 st = 14 lb).
+(1 lb = 0.45359237 kg, 1 st = 14 lb) and the nautical mile (1 m/s = 1.943844 kn);
+force 5 is 17 to 21 knots (WMO, code table 1100).
 """
 
 from typing import Any
@@ -51,6 +52,11 @@ CORNERS, RIGGERS = ("short corner", "long corner"), ("short rigger", "long rigge
         ("speed_kn", "eight less one quarter", 7.75),
         ("speed_kn", "six two", 6.2),
         ("speed_kn", "seven eight knots", 7.8),
+        ("ago_min", "hour and a half", 90),
+        ("sea_m", "foot and a half", 0.46),
+        ("wind_kn", "eight metres per second", 15.6),
+        ("wind_kn", "force five", 19),
+        ("tag", "eight double two five", "8225"),
         ("tag", "B 55 203", "B55203"),
         ("tag", "P T four zero eight one", "PT4081"),
         ("tag", "NSW forty one oh nine", "NSW4109"),
