@@ -9,9 +9,9 @@ from typing import Any, Final
 
 from bot.bench.corpus import plain_text, same_value
 from bot.calls.reader.decode import Tag
-from bot.calls.reader.labels import NO_ACT, NO_ROLE, QUALIFIED, SHARED, act_label
+from bot.calls.reader.labels import BAIT, NO_ACT, NO_ROLE, QUALIFIED, SHARED, act_label
 from bot.calls.reader.measured import FREE
-from bot.calls.reader.values import WORDED, name_in, raw_text, spans
+from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, spans
 from bot.calls.reader.words import Span, Words
 
 Call = Mapping[str, Any]
@@ -130,8 +130,18 @@ def _options(words: Words, group: _Group) -> _Options:
         elif slot == "tackle" and isinstance(value, dict):
             found.append((slot, _equal(words, slot, value["line_class_kg"])))
         else:
-            found.append((slot, _equal(words, slot, value)))
+            said = _equal(words, slot, value)
+            if not said and slot == "species" and group.label == BAIT:
+                said = _kind(words, str(value))
+            found.append((slot, said))
     return found
+
+
+def _kind(words: Words, value: str) -> list[Span]:
+    """Return where a kind of bait is said that the grammar does not know."""
+    size = len(words.tokens)
+    each = ((a, b) for a in range(size) for b in range(a + 1, min(size, a + 3) + 1))
+    return [Span(a, b, value, 0.0) for a, b in each if kind_said(words, a, b) == value][:1]
 
 
 def _equal(words: Words, slot: str, value: Any) -> list[Span]:

@@ -6,6 +6,7 @@ from itertools import groupby
 from typing import Any, Final
 
 from bot.calls.reader.labels import (
+    BAIT,
     NO_ACT,
     NO_ROLE,
     ONE_PLACE,
@@ -14,7 +15,7 @@ from bot.calls.reader.labels import (
     TO_THE_END,
     act_and_slot,
 )
-from bot.calls.reader.values import WORDED, name_in, raw_text, value_of
+from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, value_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import CAUGHT
 
@@ -133,6 +134,8 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
             filled["tagged"] = True
         else:
             values = value_of(words, role, at, stop)
+            if not values and act == BAIT and role == "species":
+                values = (kind_said(words, at, stop),)  # fish eat more kinds than the grammar knows
             if not values:
                 unread.append(role)
             elif role == "position":

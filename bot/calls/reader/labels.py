@@ -38,6 +38,7 @@ LAST: Final[Mapping[str, str]] = {
 }  # fmt: skip
 """Act of the last entry -> what is going on after it, as the networks are told."""
 SEEN: Final = "sighting"
+BAIT: Final = "bait"
 CLEARED: Final = "clear"
 ALL_LINES: Final = frozenset({"lines_in", "lines_out"})
 TO_THE_END: Final = frozenset({"note"})

@@ -244,6 +244,18 @@ def raw_text(words: Words, start: int, end: int) -> str:
     return words.line[tokens[start].start : tokens[end - 1].end].strip()
 
 
+def kind_said(words: Words, start: int, end: int) -> str:
+    """Return a kind as it is said, one of it: "Sand eels" is "sand eel", "anchovies" "anchovy"."""
+    said = raw_text(words, start, end).lower()
+    for ending, one in _PLURALS:
+        if said.endswith(ending) and len(said) > len(ending) + 2:
+            return said.removesuffix(ending) + one
+    return said
+
+
+_PLURALS: Final = (
+    ("ies", "y"), ("shes", "sh"), ("ches", "ch"), ("ss", "ss"), ("us", "us"), ("s", ""),
+)  # fmt: skip
 FIRST_PERSON: Final = frozenset("i me mine my myself am have".split())
 """Words with which somebody speaks of himself."""
 _OWNING: Final = re.compile(r"['\u2019]s?$")

@@ -59,6 +59,28 @@ def test_a_note_goes_on_to_the_end_of_the_line(words: Language) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("said", "kind"),
+    [
+        ("belly full of sand eels", "sand eel"),
+        ("they are on anchovies", "anchovy"),
+        ("eating small butterfish", "butterfish"),
+        ("full of octopus", "octopus"),
+    ],
+)
+def test_a_kind_of_bait_that_no_list_has_is_taken_as_said(
+    said: str, kind: str, words: Language
+) -> None:
+    """English plurals; kinds of bait of our own choice."""
+    line = words_of(said, words.grammar)
+    found = aligned(line, [{"act": "bait", "species": kind}])
+
+    assert found is not None
+    assert found.whole
+    [call] = tagged_calls(line, found.tags)
+    assert (call.act, call.slots) == ("bait", {"species": kind})
+
+
 def test_of_things_seen_in_one_breath_all_are_on_the_side_said_last(words: Language) -> None:
     line = words_of("birds and bait to port", words.grammar)
     tags = [
