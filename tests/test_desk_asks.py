@@ -211,3 +211,18 @@ def test_a_question_is_answered_once(tmp_path: Path) -> None:
 
     assert not again.logged
     assert len([row for row in rows(tmp_path) if row["act"] == "strike"]) == 1
+
+
+def test_what_was_asked_of_one_is_answered_by_that_one_or_a_skipper(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.45)) as desk:
+        desk.say("lines in", at=at("06:30"))
+        asked = desk.hear(tone(), crew="Ana", at=at("07:00"))
+        about = asked.buttons[0].about
+        word = desk.answer(Message("Tom", at("07:01"), "web", text="yes", skipper=False))
+        button = Message("Tom", at("07:01"), "web", text="yes", skipper=False, about=about)
+        pressed = desk.answer(button)
+        own = desk.answer(Message("Ana", at("07:02"), "web", text="yes", skipper=False))
+
+    assert word.text == "Not done: that was asked of Ana; Ana or the skipper can answer it."
+    assert (pressed.text, pressed.logged) == (word.text, ())
+    assert len(own.logged) == 1

@@ -110,3 +110,20 @@ def test_it_goes_on_over_three_trips(desk: Desk, day: datetime) -> None:
     assert state(desk, at) == "to check"
     third = day + timedelta(days=2)
     assert state(desk, say(desk, third, "06:00 trip start")) == "to check"
+
+
+def test_a_lost_lure_that_fits_several_is_asked_about_by_name(desk: Desk, day: datetime) -> None:
+    at = say(desk, day, "06:10 put the tea tray on the long rigger")
+
+    asked = desk.say("lost the purple lure", at=at)
+    logged = desk.say("door bell", at=at + timedelta(minutes=1))
+
+    assert asked.ask == "Which lure: Tea Tray or Door Bell?"
+    assert [button.label for button in asked.buttons] == ["Tea Tray", "Door Bell", "No"]
+    assert logged.text.startswith("Lost: Door Bell.")
+
+
+def test_a_lost_lure_that_fits_one_that_is_left_is_that_one(desk: Desk, day: datetime) -> None:
+    at = say(desk, day, "06:10 put the tea tray on the long rigger, 06:11 lost the door bell")
+
+    assert desk.say("lost the purple lure", at=at).text.startswith("Lost: Tea Tray.")

@@ -24,16 +24,37 @@ def question_for(
 
     Others' questions are for a skipper. Where none is open the last one is returned, which is over.
     """
-    waiting = list(unanswered(latest_first))
     if about:
-        named = (one for one in waiting if one.id == about)
-        return next((one for one in named if at - one.at <= BY_NAME), None)
+        found = named(latest_first, about, at)
+        return found if found is not None and (skipper or is_own(found, crew)) else None
     still_open = open_questions(latest_first, at)
-    own = [one for one in still_open if one.crew.casefold() == crew.casefold()]
+    own = [one for one in still_open if is_own(one, crew)]
     if own or (still_open and skipper):
         return own[0] if own else still_open[0]
     last = latest_first[0] if latest_first else None
     return None if last in still_open else last
+
+
+def asker_of(
+    latest_first: Sequence[Asked], crew: str, skipper: bool, about: str, at: datetime
+) -> str:
+    """Return whose question an answer is for that may not answer it; empty where none is in the way."""
+    found = named(latest_first, about, at) if about else None
+    waiting = (found,) if found is not None else () if about else open_questions(latest_first, at)
+    if skipper or any(is_own(one, crew) for one in waiting):
+        return ""
+    return next((one.crew for one in waiting), "")
+
+
+def named(latest_first: Sequence[Asked], about: str, at: datetime) -> Asked | None:
+    """Return the question that an answer names, as its own button does, where it is not over."""
+    found = (one for one in unanswered(latest_first) if one.id == about)
+    return next((one for one in found if at - one.at <= BY_NAME), None)
+
+
+def is_own(question: Asked, crew: str) -> bool:
+    """Return whether somebody was asked it, or nobody knows who was."""
+    return not question.crew or question.crew.casefold() == crew.casefold()
 
 
 def unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:

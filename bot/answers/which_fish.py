@@ -1,4 +1,4 @@
-"""Which fish is meant, asked where nothing that was said decides, with buttons that name them. Pure."""
+"""Which fish or lure is meant, asked where nothing that was said decides; buttons name them. Pure."""
 
 from collections.abc import Sequence
 
@@ -17,16 +17,30 @@ from bot.trip.fish import Fish
 Options = tuple[tuple[Call, ...], ...]
 CHOICES = ("first", "second", "third", "fourth")
 """What a button says that chooses one of several."""
+_TOLD_BY = ("position", "species", "angler", "lure")
+_SHOWN = ("position", "angler", "species", "lure")
 
 
 def which_fish(unclear: Unclear, calls: Sequence[Call], view: View) -> tuple[str, Options]:
     """Return the question and its readings; each has the call pinned to one of the fish."""
     if unclear.entry is not None:
         return _another(unclear.entry, unclear, calls, view)
+    if unclear.lures:
+        return _which_lure(unclear, calls)
     fish = unclear.fish[: len(CHOICES)]
     names = [_named(one) for one in fish]
     options = tuple(_with(calls, unclear.place, _pinned(unclear.call, one)) for one in fish)
     return f"Which fish: {', '.join(names[:-1])} or {names[-1]}?", options
+
+
+def _which_lure(unclear: Unclear, calls: Sequence[Call]) -> tuple[str, Options]:
+    """Return the question which lure; of many the first few, with the bid to name another."""
+    names = unclear.lures[: len(CHOICES)]
+    more = "" if len(unclear.lures) <= len(CHOICES) else " If it is another, say its name."
+    before, after = calls[: unclear.place], calls[unclear.place + 1 :]
+    bare = unclear.call.with_slots(colours=(), size_in=None, head=None)
+    options = tuple((*before, bare.with_slots(lure=name), *after) for name in names)
+    return f"Which lure: {', '.join(names[:-1])} or {names[-1]}?{more}", options
 
 
 def of_the_speaker(unclear: Unclear, calls: Sequence[Call], crew: str) -> tuple[Call, ...] | None:
@@ -54,7 +68,7 @@ def choice_buttons(options: Options) -> tuple[Button, ...]:
 
 def chosen_by_name(said: Call, options: Options) -> int | None:
     """Return which reading is the only one with the position, species or angler that was said."""
-    words = [(slot, getattr(said, slot)) for slot in ("position", "species", "angler")]
+    words = [(slot, getattr(said, slot)) for slot in _TOLD_BY]
     named = [(slot, value) for slot, value in words if value is not None]
     fits = [
         n
@@ -108,13 +122,15 @@ def _named(fish: Fish) -> str:
 
 def _told_by(option: tuple[Call, ...], options: Options, number: int) -> str:
     """Return the words that are an option's own."""
-    for slot in ("position", "angler", "species"):
+    for slot in _SHOWN:
         values = [
             next((getattr(c, slot) for c in one if getattr(c, slot)), None) for one in options
         ]
         if values[number] is not None and values.count(values[number]) == 1:
             side = next((c.side for c in option if c.position == values[number]), None)
             name = str(values[number])
+            if slot == "lure":
+                return name
             return (
                 f"{side} {name}".capitalize() if side and slot == "position" else name.capitalize()
             )

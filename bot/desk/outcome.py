@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
-from bot.answers.open_questions import question_for
+from bot.answers.open_questions import asker_of, question_for
 from bot.answers.put_out import PutOut, in_full
 from bot.answers.readback import Change, read_back
 from bot.answers.tackle_talk import asked_tackle
@@ -18,7 +18,7 @@ from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, of_the_speaker, which_fish
 from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
-from bot.desk.settle import Act, Doubt, Remark, Settled, settle
+from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
 from bot.logbook.ids import trip_id
@@ -29,6 +29,7 @@ from bot.replies.refusals import (
     no_call,
     not_caught,
     not_clear,
+    not_your_question,
     not_yours,
 )
 from bot.trip.acts import CONTROL, PLACING, TABLE
@@ -65,12 +66,17 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 
     `instead` is what an earlier version of the message did, which is taken back.
     """
+    asker = ""
     if instead is None:
+        asker = _asker_of_others(heard, before)
         before = replace(before, asked=_asked(heard, before))
     if trouble := _trouble(heard.found):
         twice = _twice(Act(trouble), heard, before)
         known = twice if twice.doubt is None else Twice(trouble)
         return _act(Act(trouble), known, heard, before, instead)
+    if asker:
+        text = not_your_question(asker)
+        return Outcome(_reply(Answer(text, text), heard), "refused", (), before.trip.id)
     question = meaning(heard.found.meant, TackleQuestion)
     no_call = heard.found.ask is not None or not heard.found.calls
     if question is not None and no_call and instead is None:
@@ -110,8 +116,21 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 
 def _asked(heard: Heard, before: View) -> Asked | None:
     message = heard.message
-    known = before.questions or ((before.asked,) if before.asked else ())
-    return question_for(known, message.crew, message.skipper, message.about, message.at)
+    return question_for(
+        _questions(before), message.crew, message.skipper, message.about, message.at
+    )
+
+
+def _asker_of_others(heard: Heard, before: View) -> str:
+    """Return who was asked what this answers, where only that person or a skipper may; else nothing."""
+    message = heard.message
+    if not message.about and not only_answers(heard.found, before.advised is not None):
+        return ""
+    return asker_of(_questions(before), message.crew, message.skipper, message.about, message.at)
+
+
+def _questions(before: View) -> tuple[Asked, ...]:
+    return tuple(before.questions) or ((before.asked,) if before.asked else ())
 
 
 def _trouble(found: Understanding) -> tuple[Call, ...]:

@@ -151,6 +151,14 @@ def settle(
     return Act(found.calls, closes=closes)
 
 
+def only_answers(found: Understanding, proposed: bool) -> bool:
+    """Return whether a message can only answer a question; where a change is proposed a yes may make it."""
+    acts = [call.act for call in found.calls]
+    if acts == ["yes"]:
+        return not proposed
+    return acts == ["no"] or (not acts and meaning(found.meant, Choice) is not None)
+
+
 def _empty(call: Call) -> bool:
     """Return whether a call puts nothing right: nobody would say yes to it."""
     return call.act == "amend" and not call.said() and not call.meant
@@ -245,7 +253,7 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
 
 def _naming(question: Asked) -> list[tuple[str, str]]:
     calls = [call for option in question.options for call in option]
-    slots = ("position", "species", "angler")
+    slots = ("position", "species", "angler", "lure")
     return [(slot, getattr(c, slot)) for c in calls for slot in slots if getattr(c, slot)]
 
 

@@ -38,3 +38,8 @@ def no_call(text: str) -> str:
 def not_yours(owner: str) -> str:
     """Return that only the skipper takes back what somebody else logged."""
     return f"Not done: {owner} logged that; {owner} or the skipper can take it back."
+
+
+def not_your_question(asker: str) -> str:
+    """Return that a question waits for the one who was asked, or for a skipper."""
+    return f"Not done: that was asked of {asker}; {asker} or the skipper can answer it."

@@ -24,7 +24,7 @@ from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import meant, said_again, said_before, unclear, wanted
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
-from bot.trip.fill import fill
+from bot.trip.fill import fill, lost_lures
 from bot.trip.life import after_its_bite, before_the_end
 from bot.trip.lines import line_for
 from bot.trip.memory import Now
@@ -136,6 +136,8 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     if not so_far.edits and (there := already_there(full.call, then)):
         so_far.refused.append(Refused(there))
         return
+    if lures := lost_lures(said, then, context.box):
+        so_far.doubts.append(Unclear(place, call, lures=lures))
     so_far.oddities.extend(oddities(said, full.call, then, at))
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None

@@ -68,7 +68,7 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class Unclear:
-    """A call that may be about one of several fish, or about one that was logged before."""
+    """A call that may be about one of several fish or lures, or about a fish that was logged before."""
 
     place: int
     """Place of the call among the calls of the message."""
@@ -77,6 +77,8 @@ class Unclear:
     """Between which nothing decides; empty where it is another fish or the one of `entry`."""
     entry: Entry | None = None
     """The ending that it may tell otherwise."""
+    lures: tuple[str, ...] = ()
+    """Names of the lures aboard between which nothing decides."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from bot.trip.call import Call
 from bot.trip.encounters import Wanted, just_missed, meant, on_together, struck_together, wanted
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
-from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known
+from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, named
+from bot.trip.meant import LostLure
 from bot.trip.state import Trip
 
 IN_HAND: Final = timedelta(minutes=5)
@@ -64,6 +65,18 @@ def _worked_on(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
     if len(there) == 1 and is_known(there[0]):
         return from_water(call, there[0])
     return from_box(call, box)
+
+
+def lost_lures(call: Call, trip: Trip, box: Sequence[Lure]) -> tuple[str, ...]:
+    """Return the lures aboard that may be the one that is lost; empty where one is named, or just went."""
+    lost = call.meaning(LostLure) is not None and call.lure is None and call.names_lure
+    if not lost or any(agrees(call, last) for last in trip.lost[-1:]):
+        return ()
+    out = [there.lure for there in trip.spread.values() if there.lure and agrees(call, there)]
+    boxed = [item.name for item in box if agrees(call, named(item))]
+    gone = {one.lure for one in trip.lost} | {one.lure for one in trip.rigging if one.lost}
+    found = tuple(name for name in dict.fromkeys((*out, *boxed)) if name not in gone)
+    return found if len(found) > 1 else ()
 
 
 def _brought_in(trip: Trip, at: datetime) -> LureSlots | None:
@@ -157,7 +170,8 @@ def _changed(call: Call, line: str, trip: Trip, box: Sequence[Lure]) -> Call:
     boxed, there = from_box(call, box), trip.spread.get(line)
     partly = call.lure is None and (call.size_in is None or call.colours != boxed.colours)
     same = there is not None and boxed.lure is not None and there.lure == boxed.lure
-    return call if call.act == "swap" and partly and same else boxed
+    swaps = "old_lure" in TAKES[call.act]
+    return call if swaps and partly and same else boxed
 
 
 def old_lure(call: Call) -> Call:

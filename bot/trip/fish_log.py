@@ -80,6 +80,8 @@ class FishLog:
 
     def turn(self, angler: str, line: str | None) -> None:
         """Note who took a rod; without a line it is that of the only fish on, else of the next one."""
+        if not angler:
+            return
         on = [one for one in self.on() if line in (None, one.line)]
         if len(on) == 1:
             self._keep(replace(on[0], angler=angler))

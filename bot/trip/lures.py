@@ -105,6 +105,11 @@ def from_box(call: Call, box: Sequence[Lure]) -> Call:
     return from_water(call, _Named(fits[0])) if len(fits) == 1 else call
 
 
+def named(item: Lure) -> LureSlots:
+    """Return a lure of the box as one that is spoken of."""
+    return _Named(item)
+
+
 class _Named:
     """A lure of the box in the form of `LureSlots`."""
 

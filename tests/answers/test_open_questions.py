@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from bot.answers.open_questions import BY_NAME, STALE_AFTER, open_questions, question_for
+from bot.answers.open_questions import BY_NAME, STALE_AFTER, asker_of, open_questions, question_for
 from bot.trip.entry import Asked
 from tests.builders import at, call
 
@@ -31,8 +31,22 @@ def test_a_skipper_may_answer_anybodys_and_others_none() -> None:
 def test_a_button_names_its_question_however_many_were_asked_since() -> None:
     late = ANA.at + BY_NAME
 
-    assert question_for((BEN, ANA), "Tom", False, "a", late) is ANA
-    assert question_for((BEN, ANA), "Tom", False, "a", late + timedelta(seconds=1)) is None
+    assert question_for((BEN, ANA), "Ana", False, "a", late) is ANA
+    assert question_for((BEN, ANA), "Ana", False, "a", late + timedelta(seconds=1)) is None
+
+
+def test_a_button_of_somebody_elses_question_is_a_skippers() -> None:
+    assert question_for((BEN, ANA), "Tom", False, "a", NOW) is None
+    assert question_for((BEN, ANA), "Ben", False, "a", NOW) is None
+    assert question_for((BEN, ANA), "Tom", True, "a", NOW) is ANA
+
+
+def test_who_may_not_answer_is_told_whose_question_it_is() -> None:
+    assert asker_of((BEN, ANA), "Tom", False, "a", NOW) == "Ana"
+    assert asker_of((BEN, ANA), "Tom", False, "", NOW) == "Ben"
+    assert asker_of((BEN, ANA), "Ana", False, "", NOW) == ""
+    assert asker_of((BEN, ANA), "Tom", True, "a", NOW) == ""
+    assert asker_of((closing("a"), closing("b"), BEN, ANA), "Tom", False, "a", NOW) == ""
 
 
 def test_what_closes_one_leaves_the_other_open() -> None:
