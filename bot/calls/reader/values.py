@@ -153,9 +153,11 @@ _RANGED: Final = frozenset({"wind_kn", "sea_m", "speed_kn"})
 _TO: Final = frozenset({"to", "or"})
 
 
-def _spans_at(words: Words, role: str, start: int) -> Iterator[Span]:
+def _spans_at(words: Words, role: str, start: int, free: bool = True) -> Iterator[Span]:
+    """Yield what a role could mean from a place on; `free` takes in what words mean in this role only."""
     yield from _single_at(words, role, start)
-    yield from loose_at(words, role, start)
+    if free:
+        yield from loose_at(words, role, start)
     if role in _RANGED:
         yield from _ranged_at(words, role, start)
 
@@ -227,7 +229,7 @@ def value_of(words: Words, role: str, start: int, end: int) -> tuple[Any, ...]:
     near = [
         s
         for at in range(low, end)
-        for s in _spans_at(words, role, at)
+        for s in _spans_at(words, role, at, free=False)
         if s.end <= high and s.end > start
     ]
     return (_best(near).value,) if near else ()

@@ -127,6 +127,12 @@ def test_a_bare_weight_is_in_the_only_unit_of_its_line(words: Language) -> None:
     assert value_of(both, "weight_kg", 0, 2) == (130,)
 
 
+def test_words_beside_the_ones_with_the_role_are_not_read_freely(words: Language) -> None:
+    line = words_of("that rod but all gone", words.grammar)
+
+    assert value_of(line, "position", 0, 2) == ()
+
+
 @pytest.mark.parametrize("said", ["gun it", "down the middle", "the hat", "all but the middle"])
 def test_elsewhere_such_words_make_no_call(said: str, words: Language) -> None:
     assert understand(typed(said), words).calls == ()
