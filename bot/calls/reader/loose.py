@@ -103,6 +103,21 @@ def _all_but(words: Words, start: int) -> Iterator[Span]:
         yield from _less_some(words, every, start, start)  # "all up but the gun"
 
 
+def left_over(words: Words, start: int, end: int) -> tuple[str, ...]:
+    """Return the positions that are meant where those of a run are left out: "all but" stands before it."""
+    every = tuple(words.grammar.words["position"])
+    found = [
+        span
+        for at in range(max(0, start - _AWAY), start)
+        for stop, _, meaning in _listed(words, "all_positions", at)
+        if meaning == "all"
+        for but in range(stop, start)
+        for span in _less_some(words, every, at, but)
+        if span.end >= end
+    ]
+    return max(found, key=lambda span: span.end).value if found else ()
+
+
 def _less_some(words: Words, every: tuple[str, ...], start: int, at: int) -> Iterator[Span]:
     """Yield what is left of all positions after "but the gun"."""
     for but, cost, _ in _listed(words, "but", at) if at < len(words.tokens) else ():

@@ -134,8 +134,11 @@ def _rest(role: str, unit: str, value: float) -> float:
 
 
 def _force(words: Words, start: int) -> Iterator[Span]:
-    if words.tokens[start].text == _FORCE and start + 1 < len(words.tokens):
-        for number in numbers_at(words.lattice, start + 1):
+    """Yield "force five", and "five" after "force"."""
+    for at in (start + 1, start) if words.tokens[start].text == _FORCE else (start,):
+        if not 0 < at < len(words.tokens) or words.tokens[at - 1].text != _FORCE:
+            continue
+        for number in numbers_at(words.lattice, at):
             if number.value in range(len(_BEAUFORT_KN)):
                 yield Span(start, number.end, _BEAUFORT_KN[int(number.value)], number.cost)
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
 
 from bot.calls.reader.labels import SPEAKER
-from bot.calls.reader.loose import loose_at
+from bot.calls.reader.loose import left_over, loose_at
 from bot.calls.reader.words import Span, Words
 from bot.calls.terms import WEIGHT_KG, Term
 
@@ -213,6 +213,8 @@ def _value(term: Term, slot: str, convert: Convert) -> Any:
 def value_of(words: Words, role: str, start: int, end: int) -> tuple[Any, ...]:
     """Return the values of a run of words with one role, in the order said; empty where none is read."""
     role = _OLD.get(role, role)
+    if role == "position" and (left := left_over(words, start, end)):
+        return (left,)
     found: list[Any] = []
     at = start
     while at < end:

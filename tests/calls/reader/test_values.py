@@ -127,6 +127,18 @@ def test_a_bare_weight_is_in_the_only_unit_of_its_line(words: Language) -> None:
     assert value_of(both, "weight_kg", 0, 2) == (130,)
 
 
+def test_what_is_left_out_is_not_what_is_meant(words: Language) -> None:
+    line = words_of("bring in everything except for the gun", words.grammar)
+
+    assert value_of(line, "position", 5, 7) == ((*CORNERS, *RIGGERS),)
+
+
+def test_the_force_of_the_wind_is_no_number_of_knots(words: Language) -> None:
+    line = words_of("wind force five", words.grammar)
+
+    assert value_of(line, "wind_kn", 2, 3) == (19,)
+
+
 def test_words_beside_the_ones_with_the_role_are_not_read_freely(words: Language) -> None:
     line = words_of("that rod but all gone", words.grammar)
 
