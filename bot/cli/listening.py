@@ -39,6 +39,7 @@ def listen(args: Arguments, found: Settings) -> int:
     from bot.speech.voice_activity import open_detector
     from bot.transports.listen.keys import terminal_keys
     from bot.transports.listen.run import Listener
+    from bot.transports.listen.sources import Live
     from bot.transports.listen.watch import Timing, Watch
 
     said = found.listen
@@ -66,6 +67,7 @@ def listen(args: Arguments, found: Settings) -> int:
             lambda text: print(text, end="\n\n", flush=True),
             keys,
             lambda: desk.unasked("listen"),
+            blocks.waiting if isinstance(blocks, Live) else tuple,
         ).hear_all(blocks)
     return 0
 

@@ -34,6 +34,13 @@ _HANGS_S: Final = 3.0
 _DEVICE_RATE: Final = 48_000
 
 Stop = Callable[[], bool]
+Watched = Callable[[Samples], Stop]
+"""Is told what is about to be read; returns what says whether to leave off."""
+
+
+def unwatched(_reading: Samples) -> Stop:
+    """Let a reading come to its end."""
+    return lambda: False
 
 
 class Voice(Protocol):
@@ -162,11 +169,14 @@ class Aloud:
         """Play a tone; says whether anything was heard."""
         return self._played(tone(name)) if self.speaker is not None and self.tones else False
 
-    def say(self, text: str) -> bool:
+    def say(self, text: str, watched: Watched = unwatched) -> bool:
         """Read a reply aloud; says whether anything was heard."""
         if self.speaker is None or self.voice is None or not text.strip():
             return False
-        return self._played(self.voice.speak(text))
+        samples = self.voice.speak(text)
+        over = watched(samples)
+        self.speaker.play(samples, lambda: self.stop() or over())
+        return True
 
     def _played(self, samples: Samples) -> bool:
         if self.speaker is not None:

@@ -1,8 +1,9 @@
 """The loop of the hands-free ear: block after block in, calls to the desk, replies shown and said.
 
 Knows `Message` and `Reply`, and what is handed to it. What the boat itself says is not listened to: sound
-that came in meanwhile is left out. Its tones are taken out of the sound, in which a call may have begun. What
-comes in while a call is thought about waits, and is heard then.
+that came in meanwhile is left out, until somebody speaks over it: then it stops, and takes that. Its tones
+are taken out of the sound, in which a call may have begun. What comes in while a call is thought about waits,
+and is heard then.
 """
 
 import io
@@ -23,11 +24,12 @@ from bot.speech.spotter import Spotter, Woken
 from bot.speech.voice_activity import BLOCK_S, VOICE_FROM, VoiceDetector
 from bot.transcript import Heard, Transcript
 from bot.transports.chat import shown
-from bot.transports.listen.aloud import Aloud
+from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import END, TALK, Keys
+from bot.transports.listen.over import Over
 from bot.transports.listen.sources import Block
-from bot.transports.listen.tones import without
-from bot.transports.listen.watch import Look, Sound, Step, Take, Tone, Watch
+from bot.transports.listen.tones import Samples, without
+from bot.transports.listen.watch import BEFORE_S, Look, Sound, Step, Take, Tone, Watch
 from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
 
 AGAIN: Final = "say again"
@@ -38,6 +40,8 @@ QUIET_S: Final = 2.0
 """Silence before something is said unasked: the phrase may have begun."""
 KEPT_S: Final = 40.0
 """Length of the stream that is held in memory."""
+NOISE_S: Final = 8.0
+"""Stretch before a reading from which the noise is taken that somebody must speak above."""
 ECHO_S: Final = 0.25
 """How long after the last sample its sound may still come in."""
 
@@ -79,6 +83,9 @@ class Listener:
     show: Callable[[str], None]
     keys: Keys = field(default_factory=Keys)
     unasked: Unasked = nothing_to_say
+    waiting: Callable[[], Iterable[Block]] = tuple
+    """Return the blocks that came in and are still to be taken: what comes in while something is read."""
+    over: Over = field(default_factory=Over)
     _asked_s: float = -EVERY_S
     """When it was last asked what is to be said without a call."""
     _kept: deque[tuple[Block, bool]] = field(
@@ -136,7 +143,7 @@ class Listener:
         if texts:
             self._last = Reply(texts, texts)
             self.show(texts)
-            self._heard_by_itself(lambda: self.aloud.say(texts))
+            self._say(texts)
 
     def _do(self, steps: Iterable[Step]) -> None:
         for step in steps:
@@ -203,10 +210,9 @@ class Listener:
         opens = bool(reply.buttons) or not (understood or self._missed)
         self._missed = not understood
         self._signal("done" if understood else "not understood")
-        if understood or not reply.heard:  # talk after a false wake is not talked back to
-            self._heard_by_itself(
-                lambda: self.aloud.say(reply.spoken), call_end_s if opens else None
-            )
+        said = understood or not reply.heard  # talk after a false wake is not talked back to
+        if said and self._say(reply.spoken, call_end_s if opens else None):
+            return
         if opens and reply.buttons:
             self._signal("listening")
         if opens:
@@ -225,18 +231,44 @@ class Listener:
     def _repeat(self) -> None:
         last = self._last or Reply("Nothing has been said yet.", "Nothing has been said yet.")
         self.show(shown(last))
-        self._heard_by_itself(lambda: self.aloud.say(last.spoken))
-        if last.buttons:
+        if not self._say(last.spoken) and last.buttons:
             self._doubtful = False
             self.watch.open(self._now(self._kept[-1][0].end_s))
 
-    def _heard_by_itself(self, play: Callable[[], bool], since_s: float | None = None) -> None:
-        """Make a sound, and leave out what came in meanwhile, or since an earlier time."""
-        start_s = self.clock.now() if self.clock.now else 0.0
-        if self._played(play) and self.clock.now:
-            until_s = self.clock.now() + ECHO_S
-            self._deaf.append((start_s if since_s is None else since_s, until_s))
-            self.watch.deaf(until_s)
+    def _say(self, text: str, since_s: float | None = None) -> bool:
+        """Read aloud, and leave out what came in meanwhile, or since an earlier time.
+
+        Return whether somebody spoke over it: then the ear is open for that, though it may be no call.
+        """
+        now = self.clock.now
+        start_s = now() if now else 0.0
+        if not self._played(lambda: self.aloud.say(text, self._watched)) or now is None:
+            return False
+        begun_s = self.over.since_s
+        until_s = now() + ECHO_S if begun_s is None else begun_s - BEFORE_S
+        self._deaf.append((start_s if since_s is None else since_s, until_s))
+        self.watch.deaf(until_s)
+        if begun_s is None:
+            return False
+        self._missed, self._doubtful = False, True
+        self.watch.open(until_s)
+        return True
+
+    def _watched(self, reading: Samples) -> Stop:
+        """Return what says whether somebody speaks over a reading that begins now."""
+        at_s = self.clock.now() if self.clock.now else 0.0
+        noise = (b.pcm for b, voice in self._kept if not voice and b.at_s > at_s - NOISE_S)
+        self.over.begin(reading, at_s, noise)
+
+        def is_over() -> bool:
+            nonlocal at_s
+            for block in self.waiting():
+                if block.at_s >= at_s:
+                    at_s = block.end_s - BLOCK_S / 2
+                    self.over.heard(block.at_s, block.pcm)
+            return self.over.since_s is not None
+
+        return is_over
 
     def _played(self, play: Callable[[], bool]) -> bool:
         """Make a sound; return whether anything was heard."""

@@ -2,8 +2,9 @@
 
 import queue
 import time
+from collections import deque
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any, BinaryIO, Final
 
@@ -68,7 +69,7 @@ def device_of(said: str) -> int | str | None:
 
 
 @contextmanager
-def microphone(device: str = "") -> Iterator[Iterator[Block]]:
+def microphone(device: str = "") -> Iterator["Live"]:
     """Open a microphone and give its blocks; raises TransportError where there is none."""
     sd = sound_devices()
     came: queue.Queue[Any] = queue.Queue()
@@ -84,7 +85,7 @@ def microphone(device: str = "") -> Iterator[Iterator[Block]]:
             rate, device=chosen, channels=1, dtype="float32", callback=take, blocksize=0
         )
         with stream:
-            yield _blocks(came, rate)
+            yield Live(came, rate)
     except (sd.PortAudioError, ValueError) as exc:
         raise TransportError(
             f"no microphone can be opened ({' '.join(str(exc).split())}): plug one in, or name it with"
@@ -101,21 +102,41 @@ def _rate(sd: Any, device: int | str | None) -> float:
     return float(SAMPLE_RATE)
 
 
-def _blocks(came: "queue.Queue[Any]", rate: float) -> Iterator[Block]:
-    """Cut what the device hands over into blocks; the stream's time is the clock's."""
-    resample = soxr.ResampleStream(rate, SAMPLE_RATE, 1, dtype="float32")
-    left = np.zeros(0, np.float32)
-    while True:
-        try:
-            end_s, fresh = came.get(timeout=_STALLED_S)
-        except queue.Empty:
-            raise TransportError(
-                "the microphone gives no sound any more: plug it in again, and start anew"
-            ) from None
-        if rate != SAMPLE_RATE:
-            fresh = resample.resample_chunk(fresh)
-        left = np.concatenate((left, fresh))
-        while len(left) >= BLOCK:
-            piece, left = left[:BLOCK], left[BLOCK:]
+class Live:
+    """Blocks cut from what a device hands over, as it comes; the stream's time is the clock's."""
+
+    def __init__(self, came: "queue.Queue[Any]", rate: float) -> None:
+        self._came, self._rate = came, rate
+        self._resample = soxr.ResampleStream(rate, SAMPLE_RATE, 1, dtype="float32")
+        self._left = np.zeros(0, np.float32)
+        self._ready: deque[Block] = deque()
+
+    def __iter__(self) -> Iterator[Block]:
+        return self
+
+    def __next__(self) -> Block:
+        while not self._ready:
+            try:
+                self._cut(*self._came.get(timeout=_STALLED_S))
+            except queue.Empty:
+                raise TransportError(
+                    "the microphone gives no sound any more: plug it in again, and start anew"
+                ) from None
+        return self._ready.popleft()
+
+    def waiting(self) -> tuple[Block, ...]:
+        """Return the blocks that came in and were not taken yet; they stay to be taken."""
+        with suppress(queue.Empty):
+            while True:
+                self._cut(*self._came.get_nowait())
+        return tuple(self._ready)
+
+    def _cut(self, end_s: float, fresh: Any) -> None:
+        if self._rate != SAMPLE_RATE:
+            fresh = self._resample.resample_chunk(fresh)
+        self._left = np.concatenate((self._left, fresh))
+        while len(self._left) >= BLOCK:
+            piece, self._left = self._left[:BLOCK], self._left[BLOCK:]
             samples = np.clip(np.round(piece * 32767), -32768, 32767).astype(np.int16)
-            yield Block(end_s - (len(left) + BLOCK) / SAMPLE_RATE, Pcm(samples))
+            at_s = end_s - (len(self._left) + BLOCK) / SAMPLE_RATE
+            self._ready.append(Block(at_s, Pcm(samples)))
