@@ -226,6 +226,7 @@ PLAN: Final = "plan"
 """The question for a spread; whoever runs a tray asks for one that goes out at once."""
 TRAY: Final = "tray"
 SIGHTING: Final = "sighting"
+ASK_FISH: Final = "ask_fish"
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

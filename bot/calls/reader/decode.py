@@ -17,7 +17,7 @@ from bot.calls.reader.labels import (
 )
 from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, value_of
 from bot.calls.reader.words import Words
-from bot.trip.acts import CAUGHT
+from bot.trip.acts import ASK_FISH, CAUGHT
 
 Slots = dict[str, Any]
 
@@ -176,7 +176,7 @@ def _tidy(act: str, slots: Slots) -> Slots:
         del found["count"]
     if "size_in" in found and act in CAUGHT:
         found["length_cm"] = round(found.pop("size_in") * 2.54, 1)
-    if act == "ask_fish" and found.get("about") == "crew":
+    if act == ASK_FISH and found.get("about") == "crew":
         found["about"] = "angler"  # who caught it, not who called it
     if act == SEEN and found.get("what") == found.get("species"):
         found.pop("species", None)  # "a turtle" is what was seen, and no fish
