@@ -148,6 +148,8 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     logs = any(c.act not in QUESTIONS for c in best.calls)
     enough = _log_from(words) if logs else _answer_from(words)
     surely = likely >= enough or any(call.act in URGENT for call in best.calls)
+    if not surely and best.unknown and not transcript.spoken:
+        return Understanding(best.text, (), 1.0 - likely, ways=best.ways)
     ask = None if surely else question([o.calls for o in options])
     return Understanding(best.text, best.calls, likely, ask, options, ways=best.ways)
 
@@ -185,6 +187,8 @@ class _Heard:
     rival: tuple[Call, ...] = ()
     """The next reading, where it is near enough to be meant."""
     ways: tuple[Weighed, ...] = ()
+    unknown: bool = False
+    """True where no word of it is known and the grammar makes nothing of it: a guess of the networks."""
 
 
 def _tried(transcript: Transcript) -> tuple[Alternative, ...]:
@@ -224,7 +228,11 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
     if not other and best.by != "network":
         other = _near(ranked)
     share = max(score, 1e-9) * weight
-    return _Heard(text, best.calls, best.probability * weight, share, other, ways)
+    unknown = not ranked and not any(
+        one.text in words.known or one.text.isdigit()
+        for one in tokenise(text, words.grammar.spelling)
+    )
+    return _Heard(text, best.calls, best.probability * weight, share, other, ways, unknown)
 
 
 def _chosen(ways: Sequence[Weighed], text: str, words: Language) -> Weighed:

@@ -79,3 +79,15 @@ def test_a_tail_does_not_hide_a_call(
 
     assert call.act == act
     assert slots.items() <= call.to_json().items()
+
+
+@pytest.mark.parametrize("text", ["zzzz", "aaaa", "ksjdh ksjdh ksjdh", "mmmm", "tghj", "pfft"])
+def test_a_line_without_a_known_word_is_not_asked_about(text: str, read: Language) -> None:
+    found = understand(typed(text), read)
+
+    assert (found.calls, found.ask) == ((), None)
+
+
+@pytest.mark.parametrize("text", ["srtike", "hooookup"])
+def test_a_known_word_mistyped_is_still_one(text: str, read: Language) -> None:
+    assert understand(typed(text), read).calls
