@@ -99,3 +99,13 @@ def test_a_drill_and_a_false_alarm_of_a_fish_are_none(tmp_path: Path) -> None:
 
     assert reply.text.startswith("Undone: strike, shotgun.")
     assert not rows(tmp_path, "SELECT act FROM entries WHERE act = 'emergency'")
+
+
+def test_hours_after_trouble_the_last_bite_is_the_last_bite(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        desk.say("lines in", crew="Ana", at=at("08:00"))
+        desk.say("Gil cut his hand, bleeding bad", crew="Ana", at=at("09:00"))
+        desk.say("strike shotgun", crew="Ana", at=at("11:00"))
+        last = desk.say("when was the last bite", crew="Ana", at=at("11:20"))
+
+    assert last.text.startswith("Last strike 11:00")

@@ -16,7 +16,7 @@ from bot.answers.drawing import (
     spread_pictures,
     wants_picture,
 )
-from bot.answers.emergency import HOW_FAR, open_trouble, way_back
+from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
 from bot.answers.evidence import asked_why
 from bot.answers.fish_talk import asked_fish
 from bot.answers.places import from_here, last_mark
@@ -173,8 +173,18 @@ def _where_is(view: View, call: Call) -> Answer:
 
 def _last(view: View, call: Call) -> Answer:
     trouble = open_trouble(view)
-    if trouble is not None and not (call.position or call.species or call.names_lure or call.about):
+    if trouble is None or call.position or call.species or call.names_lure or call.about:
+        return _last_logged(view, call)
+    if view.now - trouble.at <= STOPPED:
         return Answer(way_back(view, trouble), buttons=(HOW_FAR,))
+    logged = _last_logged(view, call)
+    if trouble.place is None:
+        return logged
+    back = way_back(view, trouble)
+    return Answer(f"{back}\n{logged.text}", back, buttons=(HOW_FAR,))
+
+
+def _last_logged(view: View, call: Call) -> Answer:
     asks = call.meaning(AsksAbout)
     if asks is not None and asks.what == "reminders":
         return kept_reminders(view)

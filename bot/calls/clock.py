@@ -126,6 +126,12 @@ def _minutes(
             yield hour, int(minute.value), minute.end, first.cost + minute.cost, False
 
 
+_UNITS: Final = frozenset(
+    "foot feet ft metre metres m knot knots kts kt kn pound pounds lb lbs kilo kilos kg".split()
+)
+"""Words after which "four to six" is a range, and no time."""
+
+
 def _past_or_to(
     lattice: Lattice, minutes: int, at: int, spent: float
 ) -> Iterator[tuple[int, int, int, float, bool]]:
@@ -135,7 +141,8 @@ def _past_or_to(
         if word not in ("past", "to", "after", "till", "before", "of"):
             continue
         for hour in numbers_at(lattice, end):
-            if 1 <= hour.value <= 23 and hour.value == int(hour.value):
+            measured = any(unit in _UNITS for unit, _, _ in lattice.edges[hour.end])
+            if 1 <= hour.value <= 23 and hour.value == int(hour.value) and not measured:
                 back = word in ("to", "till", "before", "of")
                 at_hour = (int(hour.value) - 1 or 12) if back else int(hour.value)
                 face = 60 - minutes if back else minutes

@@ -30,6 +30,9 @@ from bot.tackle.line_classes import class_of_label
 
 TOKEN: Final = re.compile(r"\d{5,}:[\w-]{20,}")
 """As BotFather gives it."""
+_POUNDS: Final = re.compile(r"(\d+(?:\.\d+)?) ?(?:lbs?|pounds?)")
+KG_PER_POUND: Final = 0.45359237
+"""The avoirdupois pound, exactly (international yard and pound agreement, 1959)."""
 LEAVE: Final = ("quit", "later", "leave", "stop")
 NONE: Final = ("-", "none", "no")
 INTRODUCTION: Final = (
@@ -99,8 +102,9 @@ class _File:
 
     @property
     def outfits(self) -> Any:
-        """Return the outfits; an empty list of them is put into the file where there was none."""
-        if "outfit" not in self.data:
+        """Return the outfits, as tables of their own; what is written has none of an empty list."""
+        if not self.data.get("outfit"):
+            self.data.pop("outfit", None)
             self.data["outfit"] = tomlkit.aot()
         return self.data["outfit"]
 
@@ -116,6 +120,8 @@ class _File:
 
     def write(self) -> None:
         """Put a whole new file in the place of the old one."""
+        if "outfit" in self.data and not self.data["outfit"]:
+            del self.data["outfit"]
         self.path.parent.mkdir(parents=True, exist_ok=True)
         mode = self.path.stat().st_mode & 0o777 if self.path.exists() else 0o600
         _replace(self.path, tomlkit.dumps(self.data), mode)
@@ -173,8 +179,8 @@ def _drag(file: _File, held: Any, position: str) -> None:
     shown = (
         f"{held['strike_drag_kg']:g}" if "strike_drag_kg" in held else f"{kg * STRIKE_SHARE:.1f}"
     )
-    what = f"{position}: strike drag in kg, as the scale has it"
-    said = _ask(what, shown, lambda text: _number(text, 0.1, kg * 0.99))
+    what = f"{position}: strike drag in kg, or e.g. 24 lb, as the scale has it"
+    said = _ask(what, shown, lambda text: _drag_kg(text, kg * 0.99))
     if said.is_removed:
         held.pop("strike_drag_kg", None)
     elif said.value:
@@ -268,7 +274,7 @@ def _positions(said: str) -> list[str]:
 
 def _names(said: str) -> list[str]:
     found = _parts(said)
-    if not found or not all(name.isprintable() and len(name) <= 40 for name in found):
+    if not found or not all(n.isprintable() and len(n) <= 40 and not n[0].isdigit() for n in found):
         raise _Bad("Names, parted by commas, e.g. Ana, Ben.")
     return list(dict.fromkeys(found))
 
@@ -287,21 +293,30 @@ def _place(said: str) -> tuple[float, float]:
 
 
 def _line_class(said: str) -> float:
-    pounds = re.fullmatch(r"(\d+(?:\.\d+)?) ?(?:lbs?|pounds?)", said.casefold())
+    pounds = _POUNDS.fullmatch(said.casefold())
     if pounds:
         known = class_of_label(float(pounds[1]))
-        return known.kg if known else _number(f"{float(pounds[1]) * 0.45359237:.1f}", 0.5, 100)
+        return known.kg if known else _number(f"{float(pounds[1]) * KG_PER_POUND:.1f}", 0.5, 100)
     try:
         return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.5, 100)
     except _Bad:
         raise _Bad("A line class between 0.5 and 100 kg, e.g. 37, or in pounds: 80 lb.") from None
 
 
+def _drag_kg(said: str, most: float) -> float:
+    pounds = _POUNDS.fullmatch(said.casefold())
+    if pounds:
+        said = f"{float(pounds[1]) * KG_PER_POUND:.1f}"
+    return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.1, most)
+
+
 def _number(said: str, low: float, high: float) -> float:
     try:
         value = float(said.replace(",", "."))
     except ValueError:
-        raise _Bad(f"A number between {low:g} and {high:.4g}, without a unit.") from None
+        raise _Bad(
+            f"A number between {low:g} and {high:.4g}, in kg or with its unit: 24 lb."
+        ) from None
     if not low <= value <= high:
         raise _Bad(f"It must be between {low:g} and {high:.4g}.")
     return int(value) if value.is_integer() else value

@@ -72,3 +72,10 @@ def test_times_of_day(said: str, clock: str) -> None:
     found = {c.clock for c in clocks_at(lattice, 0) if c.end == lattice.size}
 
     assert clock in found
+
+
+def test_a_range_of_feet_is_no_time_of_day() -> None:
+    clocks = clocks_at(_lattice("four to six feet"), 0)
+
+    assert "05:56" not in {found.clock for found in clocks}
+    assert "05:56" in {found.clock for found in clocks_at(_lattice("four to six"), 0)}

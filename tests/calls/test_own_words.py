@@ -5,9 +5,11 @@ import pytest
 from bot.bench.corpus import ROOT
 from bot.calls.ear import ear_rules, ear_words
 from bot.calls.export_jsgf import jsgf
+from bot.calls.grammar import load
 from bot.calls.language import Language, language
 from bot.calls.sample import phrases
 from bot.calls.understand import understand
+from bot.fittings import Sounds, learned
 from bot.transcript import typed
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
@@ -77,3 +79,27 @@ def test_the_usual_words_stay(own: Language) -> None:
     assert call.to_json() == {
         "act": "strike", "position": "long rigger", "colours": ["purple"], "size_in": 8,
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "acts"),
+    [
+        ("knockdown starboard rigger", [("strike", "starboard rigger")]),
+        ("double! port rigger and shotgun", [("hookup", "port rigger"), ("hookup", "shotgun")]),
+        ("broke off on the starboard corner", [("break_off", "starboard corner")]),
+    ],
+)
+def test_a_side_in_the_name_of_a_position_is_no_side_besides(
+    text: str, acts: list[tuple[str, str]]
+) -> None:
+    named = ("port corner", "starboard corner", "port rigger", "starboard rigger", "shotgun")
+    boat = Language(
+        load(TEXTS, {"position": {name: [name] for name in named}}), Sounds(), lambda word: word,
+        *learned(),
+    )  # fmt: skip
+
+    found = understand(typed(text), boat).calls
+
+    assert [(call.act, call.position, call.side) for call in found] == [
+        (act, position, None) for act, position in acts
+    ]

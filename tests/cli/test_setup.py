@@ -106,3 +106,20 @@ def test_the_first_of_the_crew_speaks_on_the_terminal(tmp_path: Path) -> None:
     run(tmp_path, "chat", stdin="lines in\n")
 
     assert ",Ana," in run(tmp_path, "export").stdout
+
+
+def test_who_leaves_within_the_rods_leaves_a_file_that_can_be_read(tmp_path: Path) -> None:
+    run(tmp_path, "setup", stdin="Driftwood\n\nport corner, shotgun\n")
+    run(tmp_path, "setup", stdin="\n\n\n\nAna\n80 lb\n24 lb\n")
+
+    [rod] = load({}, {"home": tmp_path}).outfits
+
+    # the avoirdupois pound is 0.45359237 kg: 24 lb are 10.9 kg
+    assert (rod.position, rod.line_class_kg, rod.strike_drag_kg) == ("port corner", 37, 10.9)
+
+
+def test_a_line_class_is_no_name_of_the_crew(tmp_path: Path) -> None:
+    done = run(tmp_path, "setup", stdin="Driftwood\n\n\n\n80 lb\nAna\n")
+
+    assert "Names, parted by commas" in done.stderr
+    assert load({}, {"home": tmp_path}).boat.crew == ("Ana",)

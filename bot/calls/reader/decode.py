@@ -47,11 +47,27 @@ class Tagged:
 def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[Tagged, ...]:
     """Return the calls that the tags of a line make, in the order said."""
     found: list[Tagged] = []
+    tags = _named_by_side(words, tags)
     for label, start, end in _runs(tags):
         found += _calls(words, tags, label, start, end)
         if found[-1].act in TO_THE_END and "text" in found[-1].slots:
             break
     return tuple(_sides_shared(_shared(_said_once(found))))
+
+
+def _named_by_side(words: Words, tags: Sequence[Tag]) -> Sequence[Tag]:
+    """Return the tags with the side in a name, "port" in the boat's own "port corner", as part of it."""
+    named = {
+        at
+        for start, terms in enumerate(words.terms)
+        for term in terms.get("{position}", ())
+        for at in range(start, min(term.end, len(words.tokens)))
+        if term.cost == 0 and words.tokens[at].text in str(term.slots[0][1]).split()
+    }
+    return [
+        replace(tag, role="position") if tag.role == "side" and at in named else tag
+        for at, tag in enumerate(tags)
+    ]
 
 
 def _said_once(calls: list[Tagged]) -> list[Tagged]:
