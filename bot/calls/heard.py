@@ -48,7 +48,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-2.32, 4.03, 4.78, 2.75, 0.76, 0.89, -0.68, -0.72, 1.62, 0.26, -0.84)
+WEIGHTS: Final = (-2.03, 4.0, 4.9, 2.96, 0.26, 0.89, -1.24, -0.47, 0.86, 0.33, -0.64)
 """One for each name: how likely the calls are those of the words that were said."""
 TROUBLE_FROM: Final = 0.15
 """A line that cries for help is acted on where its weight is as large; smaller hears more that are none."""
