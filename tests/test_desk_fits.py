@@ -113,3 +113,12 @@ def test_a_reading_that_is_hardly_likely_is_asked_about_whatever_fits() -> None:
     options = (Option(LOST, 0.3), Option(BIT, 0.2))
 
     assert fitting(options, trip(*ON), at("06:15")) is None
+
+
+def test_a_weight_goes_with_the_name_that_a_fish_of_the_trip_has() -> None:
+    landed = (*ON, Call("boat", "shotgun", species="yellowfin tuna"))
+    tuna = (Call("amend", species="yellowfin tuna", weight_kg=42.6),)
+    shark = (Call("amend", species="shark", weight_kg=42.6),)
+
+    assert chosen(trip(*landed), tuna, shark) == tuna
+    assert chosen(trip(*landed), shark, tuna) == tuna

@@ -9,7 +9,9 @@ from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.trip.acts import LAYING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
+from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
+from bot.trip.fish import Fish
 from bot.trip.state import Trip
 
 FIRST_FROM: Final = 0.4
@@ -25,6 +27,7 @@ JUST_OVER: Final = timedelta(minutes=10)
 """For so long an ending, a weight or a name can be about a fish that is over."""
 
 DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
+MEASURED: Final = frozenset({"weight_kg", "length_cm", "tag"})
 NAMES: Final = frozenset({"species"})
 FIGURES: Final = frozenset(
     {"speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m"}
@@ -170,4 +173,10 @@ def _is_loose(call: Call, trip: Trip) -> bool:
     if call.act == "lines_out":
         return not trip.is_fishing
     about = call.act == "amend" and bool(DETAILS & call.said().keys())
-    return about and not trip.fish
+    return about and not any(_may_be_of(call, fish) for fish in trip.fish)
+
+
+def _may_be_of(call: Call, fish: Fish) -> bool:
+    """Return whether what is said can be of this fish: a weight goes with the name it was landed by."""
+    measured = MEASURED & call.said().keys()
+    return not measured or species_match(fish.species, call.species) > 0

@@ -13,6 +13,7 @@ from typing import Final
 from bot.trip.acts import FISH_ACTS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import NOT_AMENDED, Refused, amend_target, correction, gauge_meant
+from bot.trip.encounters import same_person
 from bot.trip.entry import NOT_SAID, Entry, Record
 from bot.trip.fish import Fish
 from bot.trip.fold import fold
@@ -74,7 +75,7 @@ def _fish_named(
     at: datetime,
     told: Collection[str],
 ) -> Amendments | None:
-    """Return the entry of a fish that is told apart by its line, or by being the other one."""
+    """Return the entry of a fish that is told apart by its line, its angler, or by being the other one."""
     if isinstance(target, Refused) or not call.said().keys() & _TELLS:
         return None
     if not call.said().keys() <= _TELLS | {"position", "side"}:
@@ -86,7 +87,11 @@ def _fish_named(
         if not here or is_there:
             return _of(target, call, fish) if told or here else None
     else:
-        here = [one for one in lately if one.is_on and one.line not in told] if told else []
+        on = [one for one in lately if one.is_on and one.line not in told]
+        if call.angler is not None and call.species is not None:
+            here = [one for one in on if same_person(one.angler, call.angler) == 2]
+        else:
+            here = on if told else []
         if len(here) != 1:
             return None
     takes = call.said().keys() & _TELLS

@@ -70,3 +70,15 @@ def test_what_a_fish_took_does_not_change_a_lure_that_went_out_long_before() -> 
 
     assert standing(records)[-1].call == call("boat", "long rigger", species="wahoo")
     assert [e.call for e in standing(records)[1:3]] == [e.call for e in OUT[1:]]
+
+
+def test_a_name_with_an_angler_is_that_of_the_fish_on_that_rod() -> None:
+    records = said(OUT, "08:00", call("hookup", "short corner", angler="Mia"))[1]
+    records = said(records, "08:05", call("hookup", "long rigger", angler="Ben"))[1]
+    records = said(records, "08:09", call("boat", "long rigger", species="wahoo"))[1]
+
+    records = said(records, "08:12", call("amend", species="bigeye tuna", angler="Mia"))[1]
+
+    names = {e.call.act: (e.call.position, e.call.species) for e in standing(records)[-2:]}
+    assert names["boat"] == ("long rigger", "wahoo")
+    assert [e.call.species for e in standing(records) if e.call.angler == "Mia"] == ["bigeye tuna"]
