@@ -105,7 +105,7 @@ def test_a_correction_hits_the_fish_just_boated_and_no_old_question(tmp_path: Pa
         call(desk, "12:50 hooked up short corner", "12:54 in the box, twenty-two pounds")
         reply = call(desk, "12:54:30 it was a wahoo", "12:55 actually it was a mahi mahi")
 
-    assert "mahi-mahi, 10 kg, short corner" in reply.text
+    assert "mahi-mahi, 22 lb (10 kg), short corner" in reply.text
     assert [one for one, _, _ in strikes(tmp_path)] == ["2026-03-14T12:20:00Z"]
 
 

@@ -227,8 +227,13 @@ def _about(one: Resolved, change: Change) -> Logged:
             hours = None
     return Logged(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
-        hours, there, _fought(one, change),
+        hours, there, _fought(one, change), _said(change),
     )  # fmt: skip
+
+
+def _said(change: Change) -> str:
+    """Return the words of what was just called."""
+    return next((r.text for r in change.records if isinstance(r, Entry)), "")
 
 
 def _fought(one: Resolved, change: Change) -> timedelta | None:

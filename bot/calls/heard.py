@@ -185,7 +185,7 @@ def _settled(
     sure = likely >= (LOG_FROM if logs else ANSWER_FROM)
     if sure and meant.ask is not None:
         return replace(meant, confidence=confidence)
-    ask = None if sure else question([one.calls for one in options])
+    ask = None if sure else question([one.calls for one in options], meant.text)
     return Understanding(meant.text, calls, confidence, ask, tuple(options))
 
 

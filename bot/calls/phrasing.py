@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
-from bot.trip.measures import figure, measures
+from bot.trip.measures import figure
+from bot.trip.said_units import measures
 
 
 def lure_words(call: Call, old: bool = False) -> str:
@@ -22,18 +23,20 @@ def lure_words(call: Call, old: bool = False) -> str:
     return " ".join(parts)
 
 
-def in_words(call: Call) -> str:
-    """Return one call."""
+def in_words(call: Call, said: str = "") -> str:
+    """Return one call; measures stand in the units of `said` too."""
     row = TABLE[call.act]
     parts = [row.asked or row.label]
     place = " ".join(p for p in (call.side, call.position) if p)
     parts += [place] if place else []
-    count = f"{call.count} " if call.count else ""
-    parts += [f"{count}{call.species}"] if call.species else [count.strip()] if count else []
+    seen = " ".join(p for p in (str(call.count or ""), call.species or call.what) if p)
+    parts += [seen] if seen else []
     old, new = lure_words(call, old=True), lure_words(call)
     parts += [f"{old} for {new}" if old and new else old or new] if old or new else []
-    parts += [*measures(call), *_when(call)]
-    parts += [p for p in (call.what, call.angler, call.tray, call.about, call.text) if p]
+    parts += [*measures(call, said), *_when(call)]
+    parts += [
+        p for p in (call.species and call.what, call.angler, call.tray, call.about, call.text) if p
+    ]
     if call.tackle is not None:
         tackle = call.tackle
         parts.append(tackle if isinstance(tackle, str) else f"{figure(tackle)} kg class")
@@ -45,14 +48,14 @@ def _when(call: Call) -> list[str]:
     return [*parts, f"at {call.clock}"] if call.clock is not None else parts
 
 
-def all_in_words(calls: Sequence[Call]) -> str:
+def all_in_words(calls: Sequence[Call], said: str = "") -> str:
     """Return the calls of one breath."""
-    return "; ".join(in_words(c) for c in calls)
+    return "; ".join(in_words(c, said) for c in calls)
 
 
-def question(options: Sequence[Sequence[Call]]) -> str:
-    """Put the one or two likeliest readings as a question."""
-    first = all_in_words(options[0])
+def question(options: Sequence[Sequence[Call]], said: str = "") -> str:
+    """Put the one or two likeliest readings as a question, in the units of what was said."""
+    first = all_in_words(options[0], said)
     if len(options) == 1 or not options[1]:
         return f"Did you say: {first}?"
-    return f"First: {first}, or second: {all_in_words(options[1])}?"
+    return f"First: {first}, or second: {all_in_words(options[1], said)}?"

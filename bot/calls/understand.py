@@ -150,7 +150,7 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     surely = likely >= enough or any(call.act in URGENT for call in best.calls)
     if not surely and best.unknown and not transcript.spoken:
         return Understanding(best.text, (), 1.0 - likely, ways=best.ways)
-    ask = None if surely else question([o.calls for o in options])
+    ask = None if surely else question([o.calls for o in options], best.text)
     return Understanding(best.text, best.calls, likely, ask, options, ways=best.ways)
 
 

@@ -139,11 +139,11 @@ def settle(
         worth = tuple(calls for calls in options if not all(map(_empty, calls)))
         if not worth:
             return Remark("")
-        return Doubt(found.ask if worth == options else put(worth[:2]), worth[:2])
+        return Doubt(found.ask if worth == options else put(worth[:2], found.text), worth[:2])
     if not found.calls:
         return Remark("")
     if accept < ACCEPT_FROM:
-        return Doubt(put((found.calls,)), (found.calls,))
+        return Doubt(put((found.calls,), found.text), (found.calls,))
     logs = any(call.act not in QUESTIONS for call in found.calls)
     closes = question is not None and logs and (offer or not _told_apart(found.calls, question))
     if asked is not None and _is_plan(asked):

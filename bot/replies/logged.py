@@ -10,7 +10,7 @@ from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
 from bot.trip.meant import LostLure, Reminder, Weedy
-from bot.trip.measures import measures
+from bot.trip.said_units import depth, length, measures, warmth, weight
 from bot.trip.state import InWater, Trip
 
 LATE: Final = timedelta(seconds=30)
@@ -34,6 +34,8 @@ class Logged:
     """The lure that was on that line before."""
     fought: timedelta | None = None
     """How long the fish was on, where this ended it."""
+    said: str = ""
+    """The words of the call: measures are said back in their units."""
 
 
 def logged_line(one: Logged) -> str:
@@ -81,7 +83,7 @@ def _line(one: Logged, form: Form) -> str:
         case "lure":
             return _lure_line(one)
         case "plain" | "trouble":
-            return _next_angler(one) or _plain(one.call)
+            return _next_angler(one) or _plain(one.call, one.said)
         case _:
             assert_never(form)
 
@@ -191,8 +193,8 @@ def _bite(one: Logged) -> str:
 def _ending(one: Logged) -> str:
     call = one.call
     parts = [TABLE[call.act].label, _fish(call) if call.species or call.count else ""]
-    parts += [f"{number(call.weight_kg)} kg"] if call.weight_kg is not None else []
-    parts += [f"{number(call.length_cm)} cm"] if call.length_cm is not None else []
+    parts += [weight(call.weight_kg, one.said)] if call.weight_kg is not None else []
+    parts += [length(call.length_cm, one.said)] if call.length_cm is not None else []
     parts += [f"tag {call.tag}" if call.tag else "tagged"] if call.tagged else []
     parts += [_place(call), call.angler or ""]
     took = f" On for {span_words(one.fought)}." if one.fought else ""
@@ -217,8 +219,8 @@ def _speed(one: Logged) -> str:
 
 def _water(one: Logged) -> str:
     call = one.call
-    parts = [f"{number(call.water_c)} °C"] if call.water_c is not None else []
-    parts += [f"{number(call.depth_m)} m deep"] if call.depth_m is not None else []
+    parts = [warmth(call.water_c, one.said)] if call.water_c is not None else []
+    parts += [depth(call.depth_m, one.said)] if call.depth_m is not None else []
     return f"Water: {joined([*parts, call.what or '']) or 'noted'}."
 
 
@@ -242,12 +244,12 @@ def _leader(one: Logged) -> str:
     )
 
 
-def plain_words(call: Call) -> str:
-    """Write every slot that was said."""
+def plain_words(call: Call, said: str = "") -> str:
+    """Write every slot of a call, measures in the units of `said` too."""
     what = f"{call.count} {call.species or ''}".strip() if call.count else call.species
     parts = [call.angler, call.what, call.tray, what, _place(call)]
     parts += [label(call)] if is_known(call) else []
-    parts += [*measures(call), call.text]
+    parts += [*measures(call, said), call.text]
     return joined(part for part in parts if part)
 
 
@@ -260,9 +262,9 @@ def _next_angler(one: Logged) -> str:
     return sentence(f"Next: {call.angler}")
 
 
-def _plain(call: Call) -> str:
-    said = plain_words(call)
-    return sentence(f"{_name(call)}: {said}" if said else _name(call))
+def _plain(call: Call, said: str = "") -> str:
+    words = plain_words(call, said)
+    return sentence(f"{_name(call)}: {words}" if words else _name(call))
 
 
 def _name(call: Call) -> str:

@@ -140,12 +140,12 @@ ROWS: Final[tuple[Row, ...]] = (
     Row("release", "fish", _CATCH | {"tagged", "tag"}, label="released", stage="caught",
         reads={"size_in": "length_cm"}, form="ending", joins=True),
     # What is seen, measured and kept
-    Row("sighting", "boat", _FISH | _TIME | {"what"}, label="seen", asked="sighting", form="seen",
+    Row("sighting", "boat", _FISH | _TIME | {"what"}, label="seen", form="seen",
         joins=True),
     Row("bait", "boat", _FISH | _TIME | {"text", "size_in"}, ("text|species",), label="bait", joins=True,
         afterwards=True),
-    Row("mark", "boat", _TIME | {"text"}, label="mark", aloud="marked", form="mark", tells_time=True,
-        afterwards=True),
+    Row("mark", "boat", _TIME | {"text"}, label="mark", asked="mark this spot", aloud="marked", form="mark",
+        tells_time=True, afterwards=True),
     Row("speed", "boat", _TIME | {"speed_kn"}, ("speed_kn",), label="speed", form="speed"),
     Row("water", "boat", _TIME | {"water_c", "depth_m", "what"}, ("water_c|depth_m",), label="water",
         form="water"),
@@ -157,7 +157,7 @@ ROWS: Final[tuple[Row, ...]] = (
         afterwards=True),
     # Lures at hand
     Row("ready", "lure", _LURE, ("lure",), label="ready", form="lure", afterwards=True),
-    Row("rework", "lure", _LURE | {"text"}, ("lure",), label="to rework", asked="rework", form="lure",
+    Row("rework", "lure", _LURE | {"text"}, ("lure",), label="to rework", asked="needs work", form="lure",
         afterwards=True),
     Row("tray", "lure", _LURE | _PLACE | {"tray", "text"}, ("tray",), label="tray", reads={"text": "tray"},
         afterwards=True),
@@ -176,7 +176,7 @@ ROWS: Final[tuple[Row, ...]] = (
     Row("help", "question", label="help"),
     # About earlier entries, or a question
     Row("undo", "control", _TIME, label="undo"),
-    Row("amend", "control", _ANY, label="correction"),
+    Row("amend", "control", _ANY, label="correction", asked="put right"),
     Row("yes", "control", label="yes"),
     Row("no", "control", label="no"),
 )  # fmt: skip
