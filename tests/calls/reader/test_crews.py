@@ -6,18 +6,22 @@ runs are figures, in bench/results/crews.md; this is the floor under later chang
 
 import json
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from bot.bench.corpus import CORPORA
+from bot.bench.reader_data import lines_of
 from bot.calls.language import Language
+from bot.calls.reader.situation import FLAGS
 from bot.trip.acts import TAKES
 from tests.calls.reader.judging import shares
 
 CREWS = CORPORA.parent / "crews"
-NOT_LEARNT = ("h", "j", "l", "s2")
+NOT_LEARNT = ("l", "p", "s7", "s8", "s9")
 SLOTS = frozenset[str]().union(*TAKES.values())
+LINES = sorted((CORPORA.parent / "lines").glob("*.txt"))
 EVERY = sorted(path.name for path in CREWS.iterdir() if path.is_dir())
 
 
@@ -54,6 +58,19 @@ def test_labels_name_acts_and_slots_of_the_table(crew: str) -> None:
     ]
 
     assert said
+    _are_of_the_table(said)
+
+
+def _are_of_the_table(said: list[dict[str, Any]]) -> None:
     for call in said:
         assert call["act"] in TAKES
         assert set(call) - {"act"} <= SLOTS
+
+
+@pytest.mark.parametrize("path", LINES, ids=lambda path: path.stem)
+def test_lines_to_learn_from_name_acts_slots_and_situations(path: Path) -> None:
+    rows = list(lines_of(path))
+
+    assert rows
+    _are_of_the_table([call for row in rows for call in row["calls"]])
+    assert {name for row in rows for name in row.get("situation", ())} <= set(FLAGS)
