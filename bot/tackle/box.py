@@ -18,6 +18,7 @@ from bot.tackle.cells import guarded, unguarded
 from bot.tackle.colour_words import PLAIN_WORDS, ColourWords, read_colours
 from bot.tackle.items import HEADS, LIMITS, Head, Lure
 from bot.tackle.line_classes import GAUGES, Gauge
+from bot.tackle.with_units import with_unit
 
 COLUMNS: Final = (
     "name", "head", "size_in", "colours", "hook_gauge", "hooks", "leader_kg", "leader_m",
@@ -47,7 +48,6 @@ SIZE_STEP_IN: Final = 0.13
 """Sizes that differ by less are the same size said differently."""
 
 _T = TypeVar("_T")
-_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _YES = frozenset({"yes", "y", "true", "1"})
 _NO = frozenset({"", "no", "n", "false", "0"})
 
@@ -329,7 +329,9 @@ def _cells(line: str, separator: str) -> list[str]:
             return next(csv.reader([line], delimiter=separator, strict=True))
     except csv.Error:
         pass
-    raise _BadCell('a quote (") is opened and not closed, or text follows it: mend the quotes')
+    raise _BadCell(
+        'a quote (") is opened and not closed, or text follows it: mend the quotes; write inches as 14 in'
+    )
 
 
 def _name(cell: str) -> str:
@@ -348,11 +350,9 @@ def _number(row: Mapping[str, str], column: str) -> float | None:
     if not cell:
         return None
     low, high = LIMITS[column]
-    if not _NUMBER.fullmatch(cell) or not cell.isascii():
-        raise _BadCell(
-            f"{column} {_quoted(cell)} is no number: write it like 7 or 7.5, without a unit"
-        )
-    value = float(cell.replace(",", "."))
+    value = with_unit(cell, column)
+    if value is None:
+        raise _BadCell(f"{column} {_quoted(cell)} is no number: write it like 7 or 7.5")
     if not low <= value <= high:
         raise _BadCell(
             f"{column} {cell[:40]} is not between {low:g} and {high:g}: check number and unit"

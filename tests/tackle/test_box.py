@@ -117,7 +117,7 @@ def test_a_column_that_stands_twice_is_refused() -> None:
         ("Mug,1_0,red,,,,", "no number"),
         ("Mug,-7,red,,,,", "no number"),
         ("Mug,\u0667,red,,,,", "no number"),
-        ("Mug,8 in,red,,,,", "no number"),
+        ("Mug,8 kg,red,,,,", "no number"),
         ("Mug,0,red,,,,", "not between 1 and 40"),
         ("Mug,254,red,,,,", "not between 1 and 40"),
         ("Mug,7,,,,,", "colours is empty"),

@@ -1,0 +1,20 @@
+"""Cells of a table of lures with their unit. Factors: the international yard and pound (1959)."""
+
+import pytest
+
+from bot.tackle.with_units import with_unit
+
+
+@pytest.mark.parametrize(
+    ("cell", "column", "value"),
+    [
+        ("400lb", "leader_kg", 181.44), ("300 LBS", "leader_kg", 136.08), ("180 kg", "leader_kg", 180),
+        ("15 ft", "leader_m", 4.57), ("4,5", "leader_m", 4.5), ("8.5 in", "size_in", 8.5), ('14"', "size_in", 14),
+        ("7.5", "size_in", 7.5), ("2 kg", "hooks", None), ("8 kg", "size_in", None), ("", "size_in", None),
+        ("\u0667", "size_in", None),
+    ],
+)  # fmt: skip
+def test_a_unit_in_a_cell_is_taken_into_that_of_its_column(
+    cell: str, column: str, value: float | None
+) -> None:
+    assert with_unit(cell, column) == value
