@@ -9,7 +9,8 @@ from bot.tackle.with_units import with_unit
     ("cell", "column", "value"),
     [
         ("400lb", "leader_kg", 181.44), ("300 LBS", "leader_kg", 136.08), ("180 kg", "leader_kg", 180),
-        ("15 ft", "leader_m", 4.57), ("4,5", "leader_m", 4.5), ("8.5 in", "size_in", 8.5), ('14"', "size_in", 14),
+        ("15 ft", "leader_m", 4.57), ("4,5", "leader_m", 4.5), ("8.5 in", "size_in", 8.5),
+        ('14"', "size_in", 14),
         ("7.5", "size_in", 7.5), ("2 kg", "hooks", None), ("8 kg", "size_in", None), ("", "size_in", None),
         ("\u0667", "size_in", None),
     ],
