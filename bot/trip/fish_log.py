@@ -234,6 +234,7 @@ def _stage(fish: Fish, entry: Entry) -> dict[str, Any]:
                 at, call.act, entry.id, crew, max(1, call.count or 1), call.species,
                 call.length_cm, call.weight_kg, call.tagged, call.tag, fish.angler,
             )  # fmt: skip
-            return {"ends": (*fish.ends, end)}
+            told = many if new_bite else {}  # "two in the boat" tells of two bites
+            return told | {"ends": (*fish.ends, end)}
         case stage:
             assert_never(stage)

@@ -208,7 +208,7 @@ def fish_bites(fish: Fish) -> int:
     """Return the strikes of an encounter: one a line, and one for each fish where no line is known."""
     if not fish.was_struck:
         return 0
-    return 1 if fish.line is not None else max(1, fish.count, fish.caught)
+    return 1 if fish.line is not None else max(1, fish.count)
 
 
 def numbers(fish: Fish) -> tuple[int, ...]:
