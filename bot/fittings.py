@@ -74,10 +74,23 @@ def own_words(found: Settings, lures: Iterable[Lure]) -> OwnWords:
     positions |= {p: (p, *forms) for p, forms in said.positions.items()}
     return {
         "position": positions,
+        "both": _together(found.boat.positions),
         "colour": {c: (c, *forms) for c, forms in said.colours.items()},
         "species": {s: (s, *forms) for s, forms in said.species.items()},
         "name": names,
     }
+
+
+def _together(positions: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """Return what "both riggers" are where the boat names its riggers otherwise than is usual."""
+    found: dict[str, tuple[str, ...]] = {}
+    for kind in ("corner", "rigger"):
+        pair = [p for p in positions if p.endswith(f" {kind}")]
+        if len(pair) == 2 and not {f"short {kind}", f"long {kind}"} & set(pair):
+            found[", ".join(pair)] = tuple(
+                f"{w} {kind}s" for w in ("both", "both the", "the", "two")
+            )
+    return found
 
 
 def clashes(
@@ -89,9 +102,9 @@ def clashes(
     """
     from bot.calls.selfcheck import collisions
 
-    return collisions(
-        _language(_Wanted((), found.home, False)).grammar, own_words(found, lures), only
-    )
+    own = own_words(found, lures)
+    del own["both"]
+    return collisions(_language(_Wanted((), found.home, False)).grammar, own, only)
 
 
 def colour_words(own: Mapping[str, Iterable[str]]) -> "ColourWords":

@@ -168,3 +168,18 @@ def test_a_correction_does_not_fill_an_open_question_about_a_lure(tmp_path: Path
 
     assert "Swap" not in reply.text
     assert [where for _, _, where in strikes(tmp_path)] == ["long corner"]
+
+
+def test_what_was_asked_and_not_answered_stands_with_what_is_out(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        desk.say("lines in", crew="Ana", at=at("09:00"))
+        desk.say("set short corner purple eight", crew="Ana", at=at("09:01"))
+        assert desk.say(
+            "mark this spot, weed line and current edge", crew="Ana", at=at("09:02")
+        ).ask
+        pending = desk.say("what's out", crew="Ana", at=at("09:10"))
+
+    assert (
+        'Not answered, not logged: "mark this spot, weed line and current edge" 09:02'
+        in pending.text
+    )

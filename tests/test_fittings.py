@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from num2words import num2words
 
+from bot.calls.understand import understand
 from bot.errors import EngineError
 from bot.fittings import (
     Ear,
@@ -203,3 +204,14 @@ def test_the_dictionary_is_read_only_when_a_word_is_looked_up(
     assert "Read Once Only" in words.grammar.words["name"]
     with pytest.raises(LookupError, match="was read"):
         words.pronunciations.get("shotgun")
+
+
+def test_both_riggers_are_those_of_the_boat_where_they_bear_other_names(tmp_path: Path) -> None:
+    names = '["port corner", "starboard corner", "port rigger", "starboard rigger", "shotgun"]'
+    (tmp_path / "deckcall.toml").write_text(f"[boat]\npositions = {names}\n")
+    found = load({}, {"home": tmp_path})
+
+    calls = understand(typed("what's on the riggers"), language_of(found, (), keep=False)).calls
+
+    assert [call.position for call in calls] == ["port rigger", "starboard rigger"]
+    assert not [line for line in clashes(found, ()) if "(both" in line]

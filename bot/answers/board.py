@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from bot.answers.advise import verdict
 from bot.answers.emergency import open_trouble, way_back
+from bot.answers.open_questions import MOST_OPEN, left_open
 from bot.answers.proposal import advice_line
 from bot.answers.questions import in_order
-from bot.replies.amounts import clock, count, joined
+from bot.replies.amounts import clock, count, first_few, joined
 from bot.replies.logged import short
 
 if TYPE_CHECKING:
@@ -58,6 +59,8 @@ class Board:
     proposed: str
     last: str
     """The last entry, with its time."""
+    unanswered: str = ""
+    """What was asked about and not answered yet, so that it is not logged; empty where nothing is."""
 
 
 def board_of(view: "View") -> Board | None:
@@ -75,6 +78,7 @@ def board_of(view: "View") -> Board | None:
         _tally_words(view),
         advice_line(view, verdict(view)),
         _last(view),
+        first_few(left_open(view), MOST_OPEN),
     )
 
 
@@ -88,6 +92,7 @@ def board(view: "View") -> tuple[str, str, bool] | None:
     lines += _spread_lines(found, view)
     lines += [found.tally, found.proposed]
     lines += [f"Last: {found.last}"] if found.last else []
+    lines += [f"Not answered, not logged: {found.unanswered}"] if found.unanswered else []
     return found.trip, "\n".join(lines), bool(found.fish)
 
 

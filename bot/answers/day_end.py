@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from typing import Final
 
 from bot.answers.fish_talk import caught, fish_words
-from bot.answers.open_questions import unanswered
+from bot.answers.open_questions import left_open
 from bot.answers.view import View
-from bot.replies.amounts import clock, count, first_few, hours_words, joined, sentence
+from bot.replies.amounts import count, first_few, hours_words, joined, sentence
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
@@ -81,10 +81,5 @@ def _was_out(view: View, name: str) -> bool:
 
 def _not_answered(view: View) -> str:
     """Name what was asked about on this trip and nobody answered: it is not in the log."""
-    began = view.trip.started
-    asked = [
-        f'"{one.text}" {clock(one.at, view.tz)}'
-        for one in reversed(list(unanswered(view.questions)))
-        if one.text and one.about is None and began is not None and began <= one.at <= view.now
-    ]
+    asked = left_open(view)
     return sentence(f"Not answered, not logged: {first_few(asked, MOST_NAMED)}") if asked else ""

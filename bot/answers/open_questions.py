@@ -2,14 +2,21 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
+from bot.replies.amounts import clock
 from bot.trip.entry import Asked
+
+if TYPE_CHECKING:
+    from bot.answers.view import View
 
 STALE_AFTER: Final = timedelta(minutes=2)
 """A question that is older is not answered any more by a bare word."""
 BY_NAME: Final = timedelta(minutes=15)
 """One that is named, as by its own button, may be older."""
+
+MOST_OPEN: Final = 3
+"""Questions without an answer that the board names; more are counted."""
 
 
 def open_questions(latest_first: Sequence[Asked], at: datetime) -> tuple[Asked, ...]:
@@ -69,3 +76,13 @@ def unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:
             closes_next = False
         elif one.id not in closed:
             yield one
+
+
+def left_open(view: "View") -> list[str]:
+    """Return what was asked about on this trip and nobody answered, the first first: words and time."""
+    began = view.trip.started
+    return [
+        f'"{one.text}" {clock(one.at, view.tz)}'
+        for one in reversed(list(unanswered(view.questions)))
+        if one.text and one.about is None and began is not None and began <= one.at <= view.now
+    ]

@@ -35,6 +35,7 @@ from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
+from bot.trip.said_units import NONE, Units
 from bot.trip.state import Trip
 
 LONG_REASON: Final = 60
@@ -55,6 +56,8 @@ class Change:
     before: View
     after: View
     said_at: datetime
+    units: Units = NONE
+    """In which units it was said."""
 
 
 def read_back(change: Change, private: bool = False, put_out: PutOut | None = None) -> Answer:
@@ -227,13 +230,8 @@ def _about(one: Resolved, change: Change) -> Logged:
             hours = None
     return Logged(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
-        hours, there, _fought(one, change), _said(change),
+        hours, there, _fought(one, change), change.units,
     )  # fmt: skip
-
-
-def _said(change: Change) -> str:
-    """Return the words of what was just called."""
-    return next((r.text for r in change.records if isinstance(r, Entry)), "")
 
 
 def _fought(one: Resolved, change: Change) -> timedelta | None:

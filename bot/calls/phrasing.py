@@ -5,6 +5,7 @@ For questions and read-back; the longer wording of replies lives in `replies`. P
 
 from collections.abc import Sequence
 
+from bot.calls.units_said import units_of
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.measures import figure
@@ -33,7 +34,7 @@ def in_words(call: Call, said: str = "") -> str:
     parts += [seen] if seen else []
     old, new = lure_words(call, old=True), lure_words(call)
     parts += [f"{old} for {new}" if old and new else old or new] if old or new else []
-    parts += [*measures(call, said), *_when(call)]
+    parts += [*measures(call, units_of(said)), *_when(call)]
     parts += [
         p for p in (call.species and call.what, call.angler, call.tray, call.about, call.text) if p
     ]

@@ -100,6 +100,7 @@ def serve(args: Arguments, found: Settings) -> int:
     port = args.port or found.serve.port
     if args.pair:
         scheme = "https" if cert or found.serve.secure else "http"
+        _say_if_nobody_serves(host, port)
         return _pair(file, f"{scheme}://{host}:{port}/")
     _refuse_open_key(found.serve.key)
     if cert is None and not found.serve.secure and not is_this_machine(host):
@@ -154,6 +155,19 @@ def _devices(args: Arguments, file: Path, found: Settings) -> int:
 
 def _when(said: str, found: Settings) -> str:
     return f"{datetime.fromisoformat(said).astimezone(found.boat.zone):%Y-%m-%d %H:%M}"
+
+
+def _say_if_nobody_serves(host: str, port: int) -> None:
+    """Say that no server answers, where none does: a code is of no use until one is started."""
+    import socket
+
+    try:
+        socket.create_connection((host, port), timeout=0.5).close()
+    except OSError:
+        print(
+            f"No server answers on port {port}: start deckcall serve within ten minutes.",
+            file=sys.stderr,
+        )
 
 
 def _pair(file: Path, address: str) -> int:

@@ -10,7 +10,7 @@ from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
 from bot.trip.meant import LostLure, Reminder, Weedy
-from bot.trip.said_units import depth, length, measures, warmth, weight
+from bot.trip.said_units import NONE, Units, depth, length, measures, warmth, weight
 from bot.trip.state import InWater, Trip
 
 LATE: Final = timedelta(seconds=30)
@@ -34,8 +34,8 @@ class Logged:
     """The lure that was on that line before."""
     fought: timedelta | None = None
     """How long the fish was on, where this ended it."""
-    said: str = ""
-    """The words of the call: measures are said back in their units."""
+    said: Units = NONE
+    """The units in which it was said: measures are said back in them."""
 
 
 def logged_line(one: Logged) -> str:
@@ -244,7 +244,7 @@ def _leader(one: Logged) -> str:
     )
 
 
-def plain_words(call: Call, said: str = "") -> str:
+def plain_words(call: Call, said: Units = NONE) -> str:
     """Write every slot of a call, measures in the units of `said` too."""
     what = f"{call.count} {call.species or ''}".strip() if call.count else call.species
     parts = [call.angler, call.what, call.tray, what, _place(call)]
@@ -262,7 +262,7 @@ def _next_angler(one: Logged) -> str:
     return sentence(f"Next: {call.angler}")
 
 
-def _plain(call: Call, said: str = "") -> str:
+def _plain(call: Call, said: Units = NONE) -> str:
     words = plain_words(call, said)
     return sentence(f"{_name(call)}: {words}" if words else _name(call))
 

@@ -26,6 +26,7 @@ CLOSED: Final[Mapping[str, str]] = {
     "bounds.py": "what is said back of a number that cannot be meant",
     "tags.py": "the spelling alphabet of the International Code of Signals",
     "terms.py": "units, each with its factor",
+    "units_said.py": "units, which no crew adds to",
     "tokens.py": "contractions and marks of English spelling",
     "reader/measured.py": "units and numerals, for the learned reader",
     "reader/tag_said.py": "figures of a number that is read out",
@@ -58,6 +59,7 @@ ELSEWHERE: Final[Mapping[str, str]] = {
     "tackle/trays.py": "numerals in names of trays, and cells of a table of trays",
     "transports": "kinds of updates, roles, and the texts of our own buttons",
     "trip/call.py": "values of the contract",
+    "trip/said_units.py": "units, as they are written",
 }
 """Files and folders outside `calls` that look for words, and why these are not the crew's."""
 VALUES: Final = frozenset(

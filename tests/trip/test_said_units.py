@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.calls.units_said import units_of
 from bot.trip.call import Call
 from bot.trip.said_units import measures, weight
 
@@ -24,11 +25,11 @@ from bot.trip.said_units import measures, weight
     ],
 )  # fmt: skip
 def test_a_measure_is_said_back_in_its_unit(call: Call, said: str, words: list[str]) -> None:
-    assert measures(call, said) == words
+    assert measures(call, units_of(said)) == words
 
 
 @given(st.integers(1, 2000))
 def test_whole_pounds_come_back_as_they_were_said(pounds: int) -> None:
     kept = round(pounds * 0.45359237, 1)
 
-    assert weight(kept, f"{pounds} lb").startswith(f"{pounds} lb (")
+    assert weight(kept, units_of(f"{pounds} lb")).startswith(f"{pounds} lb (")
