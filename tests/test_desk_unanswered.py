@@ -83,6 +83,18 @@ def test_a_doubtful_bite_that_a_hook_up_bears_out_is_taken_and_one_on_another_li
         assert len(strikes(home)) == count
 
 
+@pytest.mark.parametrize("doubted", ["boated it", "released it", "pulled the hook", "leadered"])
+def test_a_doubtful_leader_or_end_of_a_fish_is_never_taken(tmp_path: Path, doubted: str) -> None:
+    with scripted(tmp_path, doubtful(doubted, 0.6)) as desk:
+        call(desk, "06:30 lines in", "06:30 set short corner red ten", "07:00 strike short corner")
+        call(desk, "07:01 hooked up short corner")
+        assert desk.hear(tone(), crew="Ana", at=at("07:03")).ask
+        call(desk, "07:06 birds to port", "07:10 boated it short corner", "07:14 lines back in")
+
+    taken = rows(tmp_path, "SELECT act, at FROM entries WHERE NOT void AND at LIKE '%07:03%'")
+    assert [tuple(row) for row in taken] == []
+
+
 def test_what_was_not_answered_is_named_when_the_trip_ends(tmp_path: Path) -> None:
     with scripted(tmp_path, doubtful("strike short corner", 0.6)) as desk:
         call(desk, "06:30 lines in", "06:30 set short corner red ten")

@@ -1,8 +1,9 @@
 """Questions that nobody answered: which fish or line of a sure call is taken as likeliest, and said so.
 
 A question waits two minutes; sooner it is taken where what is said next builds on it. A call of a fish that
-was less sure is taken only where a later stage on its line bears it out: "he's on" bears out the bite. All
-else is never taken, a correction least of all: at the end of the trip it is named. Pure.
+was less sure is taken only where a later stage on its line bears it out: "he's on" bears out the bite. A
+doubtful leader or end of a fish is not: nothing said later tells that it was one. All else is never taken,
+a correction least of all: at the end of the trip it is named. Pure.
 """
 
 from collections.abc import Sequence
@@ -16,7 +17,7 @@ from bot.desk.fits import oddness
 from bot.desk.heard import Heard, Outcome, closing
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import CONTROL, ENDINGS, FISH_ACTS, PLACING, QUESTIONS, TABLE
+from bot.trip.acts import CONTROL, ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
@@ -33,6 +34,8 @@ LATEST: Final = timedelta(minutes=15)
 
 _ANSWERS: Final = frozenset({"yes", "no", "undo"})
 _TELLS_APART: Final = ("position", "side", "species", "angler")
+_BORNE_OUT: Final = ("raised", "struck", "on")
+"""Stages that a later one bears out; a fish in the boat tells of no leader, nor of how another ended."""
 _COMES_ON: Final = ("raised", "struck", "on", "leader", "missed", "lost", "caught")
 """How a fish comes on, the later the further."""
 
@@ -81,7 +84,10 @@ def _is_taken(one: Asked, calls: Sequence[Call], at: datetime) -> bool:
     if one.sure >= TAKEN_FROM and _same_call(one.options):
         return builds or at - one.at > STALE_AFTER
     first = one.options[0]
-    of_fish = all(call.act in FISH_ACTS and not call.clock and not call.ago_min for call in first)
+    of_fish = all(
+        TABLE[call.act].stage in _BORNE_OUT and not call.clock and not call.ago_min
+        for call in first
+    )
     lines = {call.position for call in first if call.position}
     named = {call.position for call in calls if call.position}
     on_it = not named or not lines or bool(named & lines)
