@@ -21,10 +21,13 @@ from bot.tackle.items import Lure
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Entry, Restored, Voided
 from bot.trip.exposure import fair_slices, hour_key, line_hours, parts
+from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import InWater as Out
 from bot.trip.state import Stint, Trip
 
+LONG_ON: Final = timedelta(hours=1)
+"""A fish that has been on for less holds the advice back, whatever was laid; common practice, no source."""
 PREY_TRIPS: Final = 5
 """Trips back on which bait that was seen is looked for."""
 
@@ -97,7 +100,7 @@ def held_back(view: View) -> Hold | None:
     trip = view.trip
     if not trip.is_fishing:
         return Hold("lines are not in", 0.0, "lines are in")
-    if trip.fish_on:
+    if any(not _laid_since(view, fish) for fish in trip.fish_on):
         why = "a fish is on, so no lure is changed now; clear lines as the skipper calls"
         return Hold(why, 0.0, "it is off")
     if not any(is_known(lure) for lure in trip.in_water.values()):
@@ -106,6 +109,20 @@ def held_back(view: View) -> Hold | None:
         why = "no other lure is called ready" if view.box else "no tackle box to choose from"
         return Hold(why, 0.0, "one is called ready" if view.box else "a box is imported")
     return None
+
+
+def _laid_since(view: View, fish: Fish) -> bool:
+    """Return whether a fish hooked long ago cannot well be on: a lure went out on its line since.
+
+    Laying it asked how the fish ended; that nobody answered holds no advice back.
+    """
+    hooked = fish.hooked_at or fish.bite_at
+    if hooked is None or view.now - hooked < LONG_ON:
+        return False
+    if fish.line is None:
+        return view.trip.fishing_since is not None and view.trip.fishing_since > hooked
+    there = view.trip.in_water.get(fish.line)
+    return there is not None and there.since > hooked
 
 
 def differences(view: View, advice: Advice) -> tuple[Contrast, ...]:

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Final
 
-from bot.answers.fish_talk import caught, fish_words
+from bot.answers.fish_talk import REPORT, caught, fish_words
 from bot.answers.open_questions import left_open
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, hours_words, joined, sentence
@@ -14,7 +14,6 @@ from bot.trip.tally import tally
 
 MOST_NAMED: Final = 6
 """Fish and lures that are named; more are counted."""
-REPORT: Final = "The report: deckcall report --out day.html."
 _NOTHING_TO_DO: Final = ("ready", "in water", "lost")
 
 

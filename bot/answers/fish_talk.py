@@ -17,6 +17,7 @@ from bot.trip.meant import AsksAbout
 from bot.trip.state import Trip
 from bot.trip.tally import fish_of, is_a
 
+REPORT: Final = "The report: deckcall report --out day.html."
 MOST_NAMED: Final = 6
 """Fish that are named one by one; more are counted."""
 
@@ -28,6 +29,10 @@ def asked_fish(view: View, call: Call) -> Answer:
         return best_day(view)
     if asks is not None and asks.what == "biggest":
         return biggest(view, call, asks.of_all_trips)
+    if asks is not None and asks.what == "report":
+        return Answer(REPORT, REPORT)
+    if asks is not None and asks.what == "fight":
+        return fight(view, call)
     fish = [one for one in view.trip.fish if _fits(one, call)]
     lines = [_on_words(view, one) for one in fish if one.is_on]
     ends = list(caught(fish))
@@ -50,6 +55,23 @@ def asked_fish(view: View, call: Call) -> Answer:
     else:
         lines.append("Nothing caught yet.")
     return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def fight(view: View, call: Call) -> Answer:
+    """Answer with how long the last fish was on, or is."""
+    hooked = [one for one in view.trip.fish if one.hooked_at is not None and _fits(one, call)]
+    if not hooked:
+        text = "No fish was hooked up on this trip."
+    elif hooked[-1].is_on:
+        text = _on_words(view, hooked[-1])
+    else:
+        fish = hooked[-1]
+        began, ended = fish.hooked_at or fish.first_at, fish.ended_at
+        known = ended is not None and bool(fish.ends)
+        span = f"On for {span_words((ended or began) - began)}" if known else "Nobody said its end"
+        parts = (fish.species or "fish", fish.line or fish.position or "", clock(began, view.tz))
+        text = sentence(f"{span}: {joined(part for part in parts if part)}")
+    return Answer(text, text)
 
 
 def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:

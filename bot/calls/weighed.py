@@ -22,7 +22,7 @@ from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.trouble import cried, is_calm
-from bot.trip.acts import ACTS, QUESTIONS, TABLE, TAKES
+from bot.trip.acts import ACTS, LINES_IN, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call, from_json
 
 MOST_WORDS: Final = 25
@@ -34,6 +34,8 @@ SURE: Final = -0.08
 """Log probability from which the networks are held for sure; nearer to 0 asks the grammar more often."""
 SURE_BY_ITSELF: Final = 0.9
 """How sure the grammar must be to decide by itself; larger lets it decide less."""
+LAID: Final = frozenset({LINES_IN})
+"""Where the grammar is sure of it, no question is meant: "the same spread again" asks for no plan."""
 ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
 TROUBLE_FROM: Final = 0.4
@@ -125,7 +127,8 @@ def weighed(
         return (Weighed(by_grammar, sure, "grammar"),)
     if by_grammar and not all(_is_known(c, words.networks) for c in by_grammar):
         return (Weighed(by_grammar, sure, "grammar"),)
-    if sure >= SURE_BY_ITSELF and len(by_grammar) == 1 and by_grammar[0].act in PLAIN:
+    plain = PLAIN | LAID if calls and all(c.act in QUESTIONS for c in calls) else PLAIN
+    if sure >= SURE_BY_ITSELF and len(by_grammar) == 1 and by_grammar[0].act in plain:
         return (Weighed(by_grammar, sure, "grammar"),)
     same = _alike(calls) == _alike(by_grammar)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)

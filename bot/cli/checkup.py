@@ -11,6 +11,7 @@ from bot.cli.options import Arguments
 from bot.cli.shown import put_json
 from bot.errors import DeckcallError
 from bot.settings import Settings
+from bot.settings.values import TOKEN_FILE
 
 LOW_DISK_BYTES = 200_000_000
 
@@ -236,7 +237,10 @@ def _sound(_found: Settings) -> Check:
 
 def _telegram(found: Settings) -> Check:
     if not found.telegram.token:
-        text = "no token; make a bot with BotFather, then set DECKCALL_TELEGRAM_TOKEN"
+        text = (
+            "no token; make a bot with BotFather, then give its token to deckcall setup, which keeps it in"
+            f" {TOKEN_FILE}, or set DECKCALL_TELEGRAM_TOKEN"
+        )
         return Check("telegram", "note", text)
     return Check("telegram", "ok", f"a token is set, {found.telegram.api}")
 

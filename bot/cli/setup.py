@@ -28,6 +28,8 @@ from bot.tackle.cautions import caution
 from bot.tackle.items import STRIKE_SHARE
 from bot.tackle.line_classes import class_of_label
 
+NEAR_ZONE: Final = 0.75
+"""How alike a slip and a zone must be for the zone to be proposed; less proposes places far away."""
 TOKEN: Final = re.compile(r"\d{5,}:[\w-]{20,}")
 """As BotFather gives it."""
 _POUNDS: Final = re.compile(r"(\d+(?:\.\d+)?) ?(?:lbs?|pounds?)")
@@ -207,6 +209,8 @@ def _key(file: _File, key: str, what: str, read: Callable[[str], Any], default: 
     said = _ask(what, shown, read)
     if said.is_removed or said.value:
         file.put("boat", key, said.value)
+        if said.is_removed and default:
+            print(f"  Left open: {default}, as this machine has it.", file=sys.stderr)
     elif shown and shown != held:
         file.put("boat", key, shown)
 
@@ -258,10 +262,12 @@ def _zone(said: str) -> str:
     found = by_name.get(said.casefold().replace(" ", "_")) or by_city.get(said.casefold())
     if found:
         return found
-    near = get_close_matches(said.casefold(), [*by_city, *by_name], 1, 0.6)
+    near = get_close_matches(said.casefold(), [*by_city, *by_name], 1, NEAR_ZONE)
     meant = by_city.get(near[0]) or by_name[near[0]] if near else ""
+    hint = f"Did you mean {meant}?" if meant else "E.g. Pacific/Auckland."
     raise _Bad(
-        f"No such time zone. {f'Did you mean {meant}?' if meant else 'E.g. Pacific/Auckland.'}"
+        f"No such time zone. {hint} Not every city has one: name a big city that keeps the same time,"
+        " e.g. Los Angeles, Brisbane."
     )
 
 

@@ -74,6 +74,8 @@ def fitting(
         sure = first.confidence >= CORRECTED_FROM and last is not None
         return first.calls if sure and _corrects_the_last(first.calls, last, at) else None
     second = options[1]
+    if freed := _freed_after_all(first.calls, second.calls, last, at):
+        return freed
     if fuller := _fuller(first.calls, second.calls):
         return fuller
     one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
@@ -97,6 +99,18 @@ def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
     said = call.said().keys()
     told = said & (DETAILS | FIGURES)
     return call.act == "amend" and bool(told) and said <= TAKES[last.call.act]
+
+
+def _freed_after_all(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
+    """Return that the fish boated just now was tagged and let go, where one reading has its tag alone."""
+    boated = last is not None and last.call.act == "boat" and at - last.at <= JUST_OVER
+    both = (*first, *second)
+    freed = next((call for call in both if call.act == "release"), None)
+    tags = {"tagged", "tag"}
+    of_tag = [c for c in both if c.act == "amend" and c.tagged and c.said().keys() <= tags]
+    if not boated or freed is None or not of_tag or len(both) != len(of_tag) + 1:
+        return None
+    return (freed.with_slots(tagged=True, tag=freed.tag or of_tag[0].tag),)
 
 
 def _fuller(first: Calls, second: Calls) -> Calls | None:

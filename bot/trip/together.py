@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.trip.acts import AMEND, BITES, CAUGHT, LOST, PLACING, TABLE
+from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_OUT, LOST, PLACING, TABLE, TRIP_END
 from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
@@ -21,8 +21,20 @@ PLACED_WITHIN: Final = timedelta(minutes=5)
 
 
 def as_meant(calls: Sequence[Call], trip: Trip) -> tuple[Call, ...]:
-    """Return the calls of a message with what follows for one from the others; as many, in their order."""
-    return _ended_all(_exchanged(tuple(calls), trip), trip)
+    """Return the calls of a message with what follows for one from the others, in their order.
+
+    Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
+    wrap, reel them in"), and is left out where lines are out.
+    """
+    return _ended_all(_exchanged(_wrapped_up(tuple(calls), trip), trip), trip)
+
+
+def _wrapped_up(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
+    last = {call.act: call for call in calls[-2:]}
+    if last.keys() != {TRIP_END, LINES_OUT} or any(c.clock or c.ago_min for c in calls[-2:]):
+        return calls
+    out = (last[LINES_OUT],) if trip.is_fishing or len(calls) > 2 else ()
+    return (*calls[:-2], *out, last[TRIP_END])
 
 
 def _exchanged(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:

@@ -123,3 +123,11 @@ def test_a_line_class_is_no_name_of_the_crew(tmp_path: Path) -> None:
 
     assert "Names, parted by commas" in done.stderr
     assert load({}, {"home": tmp_path}).boat.crew == ("Ana",)
+
+
+def test_a_city_without_a_zone_is_told_how_to_name_one_and_no_is_answered(tmp_path: Path) -> None:
+    done = run(tmp_path, "setup", stdin="Driftwood\nSan Diego\nno\nquit\n")
+
+    assert "name a big city that keeps the same time, e.g. Los Angeles" in done.stderr
+    assert "Did you mean" not in done.stderr
+    assert "Left open: " in done.stderr
