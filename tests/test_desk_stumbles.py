@@ -83,6 +83,24 @@ def test_a_fish_on_a_line_that_was_laid_again_is_asked_about_once_and_holds_no_a
         assert "no tackle box to choose from" in reply.text
 
 
+def test_a_line_laid_again_where_a_fish_was_left_on_asks_how_it_ended(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        soon = call(desk, *HOOKED, "07:10 set short corner red ten")
+        late = call(desk, "08:40 set short corner blue nine")
+
+    assert "how did it end" not in soon.text
+    assert "A fish is still on at short corner; how did it end?" in late.text
+
+
+def test_one_fish_is_not_landed_and_lost(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        reply = call(desk, *HOOKED, "07:20 short corner's a little yellowfin, lost it at the boat")
+
+    assert reply.ask is None
+    assert reply.text.startswith("Pulled hook, yellowfin tuna, short corner.")
+    assert "boat" not in acts(tmp_path)
+
+
 def test_a_fish_that_is_fought_for_hours_holds_the_advice_back(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
         reply = call(desk, *HOOKED, "09:00 swap long corner green 7", "10:10 what next")

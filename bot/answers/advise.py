@@ -19,6 +19,7 @@ from bot.spread.rules import common_speeds_kn, findings, range_words, runs_at
 from bot.tackle.checks import Rig
 from bot.tackle.items import Lure
 from bot.trip.call import Call
+from bot.trip.encounters import LONG_ON
 from bot.trip.entry import Advised, Entry, Restored, Voided
 from bot.trip.exposure import fair_slices, hour_key, line_hours, parts
 from bot.trip.fish import Fish
@@ -26,8 +27,6 @@ from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import InWater as Out
 from bot.trip.state import Stint, Trip
 
-LONG_ON: Final = timedelta(hours=1)
-"""A fish that has been on for less holds the advice back, whatever was laid; common practice, no source."""
 PREY_TRIPS: Final = 5
 """Trips back on which bait that was seen is looked for."""
 

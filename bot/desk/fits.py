@@ -151,11 +151,19 @@ def oddness(calls: Calls, trip: Trip, at: datetime) -> int:
     bites = [n for n, call in enumerate(calls) if TABLE[call.act].stage in ("struck", "on")]
     told = bites[0] if bites else len(calls)
     follow = ("leader", "missed", "lost", "caught", "on")
-    return sum(
+    return _landed_and_lost(calls, trip) + sum(
         _is_odd(call, trip, at)
         for n, call in enumerate(calls)
         if n <= told or TABLE[call.act].stage not in follow
     )
+
+
+def _landed_and_lost(calls: Calls, trip: Trip) -> bool:
+    """Return whether one fish would be both landed and lost: "lost it at the boat"."""
+    stages = [TABLE[call.act].stage for call in calls]
+    waits = sum(fish.count for fish in trip.fish if not fish.is_over and fish.was_struck)
+    begun = any(stage in ("raised", "struck", "on") for stage in stages)
+    return waits == 1 and not begun and "caught" in stages and "lost" in stages
 
 
 def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:

@@ -87,6 +87,8 @@ TOGETHER: Final = timedelta(seconds=30)
 """Strikes no farther apart may each be the one that is meant; the older of two farther apart is over."""
 MISS_COMES_BACK: Final = timedelta(minutes=2)
 """A hook-up without a position so soon after a miss is on that line."""
+LONG_ON: Final = timedelta(hours=1)
+"""A fish that has been on for less may well be on, whatever was laid since; common practice, no source."""
 SAID_AGAIN: Final = timedelta(minutes=1)
 """A line with a fish on takes no other bite: so soon it is the same fish, called by two or by place."""
 

@@ -10,7 +10,7 @@ from datetime import datetime
 from bot.findings import Finding, Severity
 from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, TABLE, Act
 from bot.trip.call import Call
-from bot.trip.encounters import SAID_AGAIN
+from bot.trip.encounters import LONG_ON, SAID_AGAIN
 from bot.trip.fill import fish_meant, old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS, agrees, is_known, label
@@ -33,7 +33,7 @@ def oddities(said: Call, full: Call, trip: Trip, at: datetime) -> tuple[Oddity, 
         return tuple(_ending(full, trip, at))
     row = TABLE[full.act]
     if row.places and "position" in row.takes:
-        return tuple(_lines(full, trip))
+        return tuple(_lines(full, trip, at))
     return tuple(_state(full, trip))
 
 
@@ -80,7 +80,7 @@ def _ending(full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
         yield _odd("note", "no-open-fish", text, full.position)
 
 
-def _lines(full: Call, trip: Trip) -> Iterator[Oddity]:
+def _lines(full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
     where = full.position
     if where is None:
         yield _odd("caution", "which-position", "On which position?", None)
@@ -92,6 +92,13 @@ def _lines(full: Call, trip: Trip) -> Iterator[Oddity]:
     if full.act == "swap" and there and is_known(old) and _differs(old, there):
         text = f"The log had {there.label} on {where}, not {label(old)}."
         yield _odd("note", "contradiction", text, where)
+    if full.act != "clear":
+        line = line_for(trip.spread, where, full.side)
+        for fish in trip.fish_on:
+            on_at = fish.hooked_at or fish.bite_at
+            if fish.line == line and on_at and at - on_at > LONG_ON:
+                text = f"A fish is still on at {where}; how did it end?"
+                yield _odd("caution", "fish-still-on", text, where)
     if full.act != "clear" and not full.names_lure:
         yield _odd("note", "which-lure", f"Which lure is on {where}?", where)
 
