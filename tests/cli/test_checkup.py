@@ -78,3 +78,15 @@ def test_every_ear_is_loaded_and_a_missing_one_is_named_with_what_it_costs(
     assert [one.is_there for one in less] == [True, False, True]
     assert "82.9 of 100 calls" in less[1].text
     assert "deckcall model get whisper-tiny.en" in less[1].text
+
+
+def test_who_has_no_token_is_told_of_the_setup_the_file_and_the_variable(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.delenv("DECKCALL_TELEGRAM_TOKEN", raising=False)
+
+    main(["doctor", "--home", str(tmp_path), "--json"])
+
+    found = {check["name"]: check for check in json.loads(capsys.readouterr().out)["checks"]}
+    text = found["telegram"]["text"]
+    assert all(w in text for w in ("deckcall setup", "telegram.token", "DECKCALL_TELEGRAM_TOKEN"))
