@@ -15,7 +15,7 @@ from bot.calls.reader.labels import (
     TO_THE_END,
     act_and_slot,
 )
-from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, value_of
+from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, values_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import ASK_FISH, CAUGHT
 
@@ -42,6 +42,8 @@ class Tagged:
     slots: Slots
     unread: tuple[str, ...] = ()
     """Roles whose words have no value that the language can read."""
+    silent: int = 0
+    """Words that have a role beside others and say nothing of its value: "wide" in "wide marlin"."""
 
 
 def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[Tagged, ...]:
@@ -135,6 +137,7 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
     act, slots = act_and_slot(label)
     filled: Slots = dict(slots)
     unread: list[str] = []
+    silent = 0
     positions: tuple[str, ...] = ()
     texts = [at for at in range(start, end) if tags[at].role == "text"]
     if texts:
@@ -149,7 +152,8 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
         elif role == "tagged":
             filled["tagged"] = True
         else:
-            values = value_of(words, role, at, stop)
+            values, passed = values_of(words, role, at, stop)
+            silent += passed
             if not values and act == BAIT and role == "species":
                 values = (kind_said(words, at, stop),)  # fish eat more kinds than the grammar knows
             if not values:
@@ -170,7 +174,7 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
         del filled["count"]
     for position in positions or (None,):
         where = {} if position is None else {"position": position}
-        yield Tagged(act, start, end, where | _tidy(act, filled), tuple(unread))
+        yield Tagged(act, start, end, where | _tidy(act, filled), tuple(unread), silent)
 
 
 def _worded(role: str, said: str, before: Any) -> str:

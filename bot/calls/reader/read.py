@@ -66,11 +66,13 @@ def read(
         full.append(Tag(act, begins, role))
     full += [Tag(NO_ACT, False, NO_ROLE)] * (len(words.tokens) - len(full))
     calls = tagged_calls(words, full)
-    if repaired is not None and any(call.unread for call in calls):
-        again = tagged_calls(repaired(), full)
-        if sum(len(c.unread) for c in again) < sum(len(c.unread) for c in calls):
-            calls = again
+    if repaired is not None and any(call.unread or call.silent for call in calls):
+        calls = min(calls, tagged_calls(repaired(), full), key=_not_read)
     return Learned(calls, acts_log, roles_log, talk_log, split)
+
+
+def _not_read(calls: Sequence[Tagged]) -> tuple[int, int]:
+    return sum(len(call.unread) for call in calls), sum(call.silent for call in calls)
 
 
 def _together(each: Sequence[Seen]) -> Seen:

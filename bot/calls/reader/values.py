@@ -212,21 +212,27 @@ def _value(term: Term, slot: str, convert: Convert) -> Any:
 
 def value_of(words: Words, role: str, start: int, end: int) -> tuple[Any, ...]:
     """Return the values of a run of words with one role, in the order said; empty where none is read."""
+    return values_of(words, role, start, end)[0]
+
+
+def values_of(words: Words, role: str, start: int, end: int) -> tuple[tuple[Any, ...], int]:
+    """Return the values of a run of words with one role, and how many of its words say nothing of them."""
     role = _OLD.get(role, role)
     if role == "position" and (left := left_over(words, start, end)):
-        return (left,)
+        return (left,), 0
     found: list[Any] = []
     at = start
+    silent = 0
     while at < end:
         here = [s for s in _spans_at(words, role, at) if s.end <= end]
         if not here:
-            at += 1
+            at, silent = at + 1, silent + 1
             continue
         best = _best(here)
         found.append(best.value)
         at = best.end
     if found:
-        return tuple(found)
+        return tuple(found), silent
     low, high = max(0, start - SLACK), min(len(words.tokens), end + SLACK)
     near = [
         s
@@ -234,7 +240,7 @@ def value_of(words: Words, role: str, start: int, end: int) -> tuple[Any, ...]:
         for s in _spans_at(words, role, at, free=False)
         if s.end <= high and s.end > start
     ]
-    return (_best(near).value,) if near else ()
+    return ((_best(near).value,) if near else ()), 0
 
 
 def _best(found: list[Span]) -> Span:
