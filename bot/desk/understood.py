@@ -118,6 +118,8 @@ def hints_of(
     last = stood[-1] if stood else None
     fresh = last is not None and now is not None and now - last.at <= FRESH
     open_now = open_question(asked, now) if now is not None else None
+    wants_position = _wants_position(last if fresh else None, open_now, now)
+    about = _about(open_now) if open_now else "position" if wants_position else ""
     return Hints(
         {lure.position: (lure.colours, lure.size_in, lure.lure) for lure in trip.spread.values()},
         trip.is_fishing,
@@ -126,9 +128,9 @@ def hints_of(
             on,
             trip.is_fishing or not trip.is_open,
             last.call.act if last is not None and fresh else "",
-            _about(open_now) if open_now else "",
+            about,
         ),
-        wants_position=_wants_position(last if fresh else None, open_now, now),
+        wants_position=wants_position,
         crew=_crew(stood),
     )
 

@@ -168,13 +168,21 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
                 filled.setdefault(role, values[0])
     if "tag" in filled:
         filled["tagged"] = True
-    if act in ONE_PLACE:
+    if act in ONE_PLACE and not _only_lists(words, tags, start, end):
         positions = positions[:1]
     if len(positions) > 1 and filled.get("count") == len(positions):
         del filled["count"]
     for position in positions or (None,):
         where = {} if position is None else {"position": position}
         yield Tagged(act, start, end, where | _tidy(act, filled), tuple(unread), silent)
+
+
+def _only_lists(words: Words, tags: Sequence[Tag], start: int, end: int) -> bool:
+    """Return whether the words of a call are positions one beside the other: "short rigger and shotgun"."""
+    joins = words.grammar.lists["and"]
+    return all(
+        tags[at].role == "position" or words.tokens[at].text in joins for at in range(start, end)
+    )
 
 
 def _worded(role: str, said: str, before: Any) -> str:
