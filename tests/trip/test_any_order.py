@@ -159,7 +159,7 @@ def test_lure_hours_are_positions_in_the_water_times_time(day: list[tuple[int, C
     calm = [
         (m, c)
         for m, c in day
-        if c.act not in ("hookup", "boat", "release", "pulled_hook", "break_off")
+        if c.act not in ("hookup", "leader", "boat", "release", "pulled_hook", "break_off")
     ]
     entries = in_order(made(calm))
     end = DAY + timedelta(minutes=601)
