@@ -42,7 +42,8 @@ _TENS: Final = {
         ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
     )
 } | {"fourty": 40}
-_PARTS: Final = {"half": 0.5, "quarter": 0.25}
+PARTS: Final = {"half": 0.5, "quarter": 0.25}
+"""Parts of one, by their word."""
 WORDS: Final = (
     tuple(w for w in _UNITS if w not in ("oh", "too", "tree", "wun", "ait"))
     + tuple(_TENS)
@@ -154,13 +155,13 @@ def _fractions(lattice: Lattice, whole: Number) -> Iterator[Number]:
 def _and_part(lattice: Lattice, whole: Number, at: int, spent: float) -> Iterator[Number]:
     for word, end, cost in _words(lattice, at):
         times = {"a": 1.0, "one": 1.0, "three": 3.0}.get(word)
-        if word in _PARTS:
-            yield Number(whole.value + _PARTS[word], end, spent + cost)
+        if word in PARTS:
+            yield Number(whole.value + PARTS[word], end, spent + cost)
         elif times is not None:
             for part, stop, extra in _words(lattice, end):
                 name = part.removesuffix("s")
-                if name in _PARTS and (times == 1.0 or name == "quarter"):
-                    value = whole.value + times * _PARTS[name]
+                if name in PARTS and (times == 1.0 or name == "quarter"):
+                    value = whole.value + times * PARTS[name]
                     yield Number(value, stop, spent + cost + extra)
 
 

@@ -9,7 +9,7 @@ The Beaufort scale is that of the WMO (Manual on Codes, table 1100): the middle 
 from collections.abc import Iterator
 from typing import Final
 
-from bot.calls.numbers import numbers_at
+from bot.calls.numbers import PARTS, numbers_at
 from bot.calls.reader.words import Span, Words
 from bot.calls.terms import LENGTH_CM, WEIGHT_KG
 
@@ -48,7 +48,6 @@ _BEAUFORT_KN: Final = (0.0, 2.0, 5.0, 8.5, 13.5, 19.0, 24.5, 30.5, 37.0, 44.0, 5
 _FORCE: Final = "force"
 _FASTEST: Final = 40
 """Knots that are a speed as they stand."""
-_PARTS: Final = {"half": 0.5, "quarter": 0.25}
 _LIGHT: Final = frozenset({"and", "a", "an", "one"})
 _LESS: Final = frozenset({"less", "minus"})
 _SMALL: Final = frozenset(
@@ -95,11 +94,9 @@ def _amounts(words: Words, role: str, start: int) -> Iterator[tuple[int, float, 
     for word, end, cost in _edges(words, start):
         if word in _UNITS[role] and role in _ALONE:
             yield start, 1.0, FREE
-        if word in _PARTS:
-            yield end, _PARTS[word], cost
-            yield from (
-                (e, _PARTS[word], cost + c) for w, e, c in _edges(words, end) if w in _LIGHT
-            )
+        if word in PARTS:
+            yield end, PARTS[word], cost
+            yield from ((e, PARTS[word], cost + c) for w, e, c in _edges(words, end) if w in _LIGHT)
 
 
 def _less(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
@@ -113,8 +110,8 @@ def _parts(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
     """Yield end, part and cost of "and a half", "half"."""
     for _ in range(3):
         for word, end, cost in _edges(words, at):
-            if word in _PARTS:
-                yield end, _PARTS[word], cost
+            if word in PARTS:
+                yield end, PARTS[word], cost
         if at >= len(words.tokens) or words.tokens[at].text not in _LIGHT:
             return
         at += 1

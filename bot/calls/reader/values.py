@@ -210,13 +210,11 @@ def _value(term: Term, slot: str, convert: Convert) -> Any:
     return None
 
 
-def value_of(words: Words, role: str, start: int, end: int) -> tuple[Any, ...]:
-    """Return the values of a run of words with one role, in the order said; empty where none is read."""
-    return values_of(words, role, start, end)[0]
-
-
 def values_of(words: Words, role: str, start: int, end: int) -> tuple[tuple[Any, ...], int]:
-    """Return the values of a run of words with one role, and how many of its words say nothing of them."""
+    """Return the values of a run of words with one role, in the order said, empty where none is read.
+
+    Beside them how many of its words say nothing of a value.
+    """
     role = _OLD.get(role, role)
     if role == "position" and (left := left_over(words, start, end)):
         return (left,), 0

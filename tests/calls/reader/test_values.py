@@ -12,7 +12,7 @@ import pytest
 from bot.bench.reader_align import aligned
 from bot.calls.language import Language
 from bot.calls.reader.decode import tagged_calls
-from bot.calls.reader.values import value_of
+from bot.calls.reader.values import values_of
 from bot.calls.reader.words import words_of
 from bot.calls.short_names import telling_words
 from bot.calls.understand import understand
@@ -75,7 +75,7 @@ def test_words_with_a_role_have_its_value(
 ) -> None:
     line = words_of(said, words.grammar)
 
-    found = value_of(line, role, 0, len(line.tokens))
+    found = values_of(line, role, 0, len(line.tokens))[0]
 
     assert found == (value,)
 
@@ -94,13 +94,13 @@ def test_the_short_one_is_of_the_kind_of_line_that_was_spoken_of(
     line = words_of(said, words.grammar)
     at = [t.text for t in line.tokens].index(word)
 
-    assert value_of(line, "position", at, at + 1) == ((position,),)
+    assert values_of(line, "position", at, at + 1)[0] == ((position,),)
 
 
 def test_the_rest_are_the_lines_that_were_not_named(words: Language) -> None:
     line = words_of("leave the gun, get the rest", words.grammar)
 
-    assert value_of(line, "position", 4, 6) == ((*CORNERS, *RIGGERS),)
+    assert values_of(line, "position", 4, 6)[0] == ((*CORNERS, *RIGGERS),)
 
 
 @pytest.mark.parametrize(
@@ -116,33 +116,33 @@ def test_both_and_but_point_at_what_was_named(
 ) -> None:
     line = words_of(said, words.grammar)
 
-    assert value_of(line, "position", at, len(line.tokens)) == (positions,)
+    assert values_of(line, "position", at, len(line.tokens))[0] == (positions,)
 
 
 def test_a_bare_weight_is_in_the_only_unit_of_its_line(words: Language) -> None:
     pounds = words_of("one thirty on the nose, pounds", words.grammar)
     both = words_of("one thirty pounds, or sixty kilos", words.grammar)
 
-    assert value_of(pounds, "weight_kg", 0, 2) == (59.0,)
-    assert value_of(both, "weight_kg", 0, 2) == (130,)
+    assert values_of(pounds, "weight_kg", 0, 2)[0] == (59.0,)
+    assert values_of(both, "weight_kg", 0, 2)[0] == (130,)
 
 
 def test_what_is_left_out_is_not_what_is_meant(words: Language) -> None:
     line = words_of("bring in everything except for the gun", words.grammar)
 
-    assert value_of(line, "position", 5, 7) == ((*CORNERS, *RIGGERS),)
+    assert values_of(line, "position", 5, 7)[0] == ((*CORNERS, *RIGGERS),)
 
 
 def test_the_force_of_the_wind_is_no_number_of_knots(words: Language) -> None:
     line = words_of("wind force five", words.grammar)
 
-    assert value_of(line, "wind_kn", 2, 3) == (19,)
+    assert values_of(line, "wind_kn", 2, 3)[0] == (19,)
 
 
 def test_words_beside_the_ones_with_the_role_are_not_read_freely(words: Language) -> None:
     line = words_of("that rod but all gone", words.grammar)
 
-    assert value_of(line, "position", 0, 2) == ()
+    assert values_of(line, "position", 0, 2)[0] == ()
 
 
 @pytest.mark.parametrize("said", ["gun it", "down the middle", "the hat", "all but the middle"])
