@@ -96,13 +96,12 @@ def _chosen(
 
 
 def _best(problem: Problem, hooks: Ints) -> Choice | None:
-    """Return the choice whose hooks suit the outfits before sizes are spread, unless that costs a size."""
+    """Return the choice whose hooks suit as many outfits as they can without costing a size."""
     best = best_choice(problem)
-    suits = np.where(problem.cost < FORBIDDEN, problem.cost + (1 - hooks), problem.cost)
     if best is None or all(hooks[item, slot] for slot, item in enumerate(best.items)):
         return best
-    other = best_choice(replace(problem, cost=suits))
-    return other if other is not None and other.different >= best.different else best
+    suits = np.where(problem.cost < FORBIDDEN, problem.cost + (1 - hooks), problem.cost)
+    return best_choice(replace(problem, cost=suits, least_different=best.different)) or best
 
 
 def _problem(

@@ -122,6 +122,8 @@ class _Programme:
         for columns, kinds in ((self.coloured, problem.colour), (self.headed, problem.head)):
             for kind, column in enumerate(columns):
                 self._shown(column, self.put[np.array(kinds) == kind])
+        if problem.least_different:
+            self.row(self.sized, 1, least=problem.least_different)
         tones = np.repeat(np.array(problem.tone, float), self.put.shape[1])
         for sign in (-1.0, 1.0):
             both = np.append(self.put.reshape(-1), self.uneven)

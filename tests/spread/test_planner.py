@@ -308,6 +308,30 @@ def test_hooks_that_the_drag_may_open_stay_aboard_for_an_inch_of_span() -> None:
     assert "Light Six" not in plan(box, Boat(), tackle="heavy").lures
 
 
+def test_hooks_suit_where_they_can_though_one_must_not_so_that_no_size_is_lost() -> None:
+    # Common practice, no source: heavy hooks are not for medium drag. On 15 kg only the six suits, and a second
+    # six would cost a size; that is no reason for heavy hooks on the corners.
+    box = (
+        Lure("Heavy Twelve", 12, ("black",), "cupped", "heavy", ready=True),
+        Lure("Spare Twelve", 12, ("black",), "cupped", "heavy", ready=True),
+        Lure("Fit Ten", 10, ("blue",), "cupped", "medium", ready=True),
+        Lure("Fit Nine", 9, ("green",), "slanted", "medium", ready=True),
+        Lure("Near Seven", 7, ("white",), "slim", "medium", ready=True),
+        Lure("Light Six", 6, ("pink",), "slim", "light", ready=True),
+    )
+    boat = Boat(
+        positions=("short corner", "long corner", "long rigger", "shotgun"),
+        outfits=(
+            Outfit("short corner", 24), Outfit("long corner", 24), Outfit("long rigger", 15),
+            Outfit("shotgun", 15),
+        ),
+    )  # fmt: skip
+
+    assert [one.lure for one in plan(box, boat).positions] == [
+        "Fit Ten", "Fit Nine", "Near Seven", "Light Six",
+    ]  # fmt: skip
+
+
 def test_the_same_two_colours_the_other_way_round_are_no_other_colour() -> None:
     # What leads is the first said; people see the two together, so a third colour goes out before the pair.
     box = tuple(

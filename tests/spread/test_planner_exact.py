@@ -104,9 +104,17 @@ def points(spread: Spread, lures: list[Lure], boat: Boat, box: list[Lure]) -> in
 
 
 def best_by_trying(
-    box: list[Lure], boat: Boat, old: frozenset[str] = frozenset(), *, hooks_first: bool
+    box: list[Lure],
+    boat: Boat,
+    old: frozenset[str] = frozenset(),
+    *,
+    hooks_first: bool,
+    least_different: float = 0,
 ) -> tuple[float, ...]:
-    """Try every spread; where lures are to be avoided, most new ones (up to three) come after the filling."""
+    """Try every spread; where lures are to be avoided, most new ones (up to three) come after the filling.
+
+    Of spreads that fill as many positions with as many new lures, those count that have `least_different` sizes.
+    """
     running = [x for x in box if (x.speed_min_kn or 0) <= KN <= (x.speed_max_kn or 99)]
     best: tuple[float, ...] = (0,)
     for count in range(1, len(boat.positions) + 1):
@@ -115,6 +123,8 @@ def best_by_trying(
                 spread = dict(zip(where, chosen, strict=True))
                 worth = judged(spread, boat, running, hooks_first=hooks_first)
                 if worth is None:
+                    continue
+                if worth[-2] < least_different:
                     continue
                 new = min(3, sum(lure.name not in old for lure in chosen)) if old else 0
                 best = max(best, (worth[0], new, *worth[1:]))
@@ -140,12 +150,11 @@ def worth_of(
 def assert_best(
     found: Plan, box: list[Lure], boat: Boat, old: frozenset[str] = frozenset()
 ) -> None:
-    """Hold that nothing is better: hooks before the spread of sizes, unless that costs a size."""
-    fits, sizes = (best_by_trying(box, boat, old, hooks_first=first) for first in (True, False))
-    hooks_first = fits[-2:-1] >= sizes[-2:-1]
-    assert worth_of(found, box, boat, old, hooks_first=hooks_first) == (
-        fits if hooks_first else sizes
-    )
+    """Hold that nothing is better: as many hooks that suit as there can be without costing a size."""
+    different = ([0.0, 0.0, *best_by_trying(box, boat, old, hooks_first=False)])[-2]
+    best = best_by_trying(box, boat, old, hooks_first=True, least_different=different)
+
+    assert worth_of(found, box, boat, old, hooks_first=True) == best
 
 
 def chance(seed: int) -> tuple[list[Lure], Boat]:
