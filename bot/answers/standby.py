@@ -3,16 +3,18 @@
 Proposed when such fish are seen; common practice without a source.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import timedelta
 from typing import Final
 
+from bot.answers.advise import trolling_kn
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import sentence, span_words
 from bot.spread.readiness import stands_by
-from bot.spread.rules import range_words
+from bot.spread.rules import common_speeds_kn, range_words
 from bot.tackle.box import name_key
+from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, tray_named
 from bot.trip.call import Call
 
@@ -30,14 +32,19 @@ TRAYS: Final = {
 
 
 def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
-    """Return what stands by for the fish that a message saw; `view` is what is true after it."""
+    """Return what to fish with for the fish that a message saw; `view` is what is true after it."""
     lines = []
     for call in calls:
         if call.what in ON_TOP:
-            lines.append(f"On top: {_stand(view, CASTING)}; mind who stands behind the cast.")
+            lines.append(
+                f"On top: cast to them. {sentence(_stand(view, CASTING))} Mind who stands behind the cast."
+            )
         quiet = _without_bite(view)
         if call.what == DEEP and quiet is not None:
-            lines.append(f"Deep, and no bite for {span_words(quiet)}: {_stand(view, DIVER)}.")
+            lines.append(
+                f"Deep, and no bite for {span_words(quiet)}: put the deep diver out."
+                f" {sentence(_stand(view, DIVER))}{_slow_down(view)}"
+            )
     return list(dict.fromkeys(lines))
 
 
@@ -50,17 +57,42 @@ def asked_standby(view: View, what: str) -> Answer:
 def _stand(view: View, what: str) -> str:
     """Return whether an outfit is ready, and with which lures."""
     ready = stands_by(what, view.box, view.readiness, view.trip)
-    trays = (tray_named(view.trays, name) for name in TRAYS[what])
-    tray = next((one for one in trays if one is not None), None)
-    if tray is None:
-        lure = next((x for x in view.box if name_key(x.name) == what), None)
-        known = lure is not None and lure.speed_range_kn != (0.0, float("inf"))
-        runs = f", it runs {range_words(*lure.speed_range_kn)}" if lure and known else ""
-        return f"the {what} {'is ready' if ready else 'has not been called ready'}{runs}"
-    states = [view.readiness.get(one.lure or "") for one in tray.lures]
-    ready = ready or all(one is not None and one.state == "ready" for one in states)
-    names = ", ".join(one.label for one in tray.lures)
-    return f"the {what} {'is ready' if ready else 'has not been called ready'}: {names}"
+    held = _lures(view, what)
+    due = [lure for lure in held if view.readiness[lure.name].state != "ready"]
+    ready = ready or (bool(held) and not due)
+    words = [lure.name for lure in held if name_key(lure.name) != what]
+    named = f": {', '.join(words)}" if words else ""
+    runs = _runs(held) if what == DIVER else ""
+    undue = f"; not ready of it: {', '.join(x.name for x in due)}" if ready and due else ""
+    return f"the {what} {'is ready' if ready else 'has not been called ready'}{named}{runs}{undue}"
+
+
+def _lures(view: View, what: str) -> tuple[Lure, ...]:
+    """Return what an outfit is fished with: what is in its tray, the lure of its name, else what dives."""
+    for name in TRAYS[what]:
+        tray = tray_named(view.trays, name)
+        if tray is not None:
+            found = (view.lure(one.lure) for one in tray.lures)
+            return tuple(lure for lure in found if lure is not None)
+    named = tuple(lure for lure in view.box if name_key(lure.name) == what)
+    if named or what != DIVER:
+        return named
+    ready = {lure.name for lure in view.ready}
+    return tuple(lure for lure in view.box if lure.head == "plug" and lure.name in ready)
+
+
+def _runs(held: Sequence[Lure]) -> str:
+    speeds = common_speeds_kn(held) if held else None
+    known = speeds is not None and speeds != (0.0, float("inf"))
+    return f", it runs {range_words(*speeds)}" if speeds and known else ""
+
+
+def _slow_down(view: View) -> str:
+    """Return that the boat is too fast for the diver, or nothing."""
+    held = _lures(view, DIVER)
+    speeds = common_speeds_kn(held) if held else None
+    at_kn = trolling_kn(view)
+    return f" Slow down to it: now {at_kn:g} knots." if speeds and at_kn > speeds[1] else ""
 
 
 def _without_bite(view: View) -> timedelta | None:

@@ -143,7 +143,7 @@ ROWS: Final[tuple[Row, ...]] = (
     Row("sighting", "boat", _FISH | _TIME | {"what"}, label="seen", form="seen",
         joins=True),
     Row("bait", "boat", _FISH | _TIME | {"text", "size_in"}, ("text|species",), label="bait", joins=True,
-        afterwards=True),
+        reads={"prey": "species"}, afterwards=True),
     Row("mark", "boat", _TIME | {"text"}, label="mark", asked="mark this spot", aloud="marked", form="mark",
         tells_time=True, afterwards=True),
     Row("speed", "boat", _TIME | {"speed_kn"}, ("speed_kn",), label="speed", form="speed"),

@@ -22,7 +22,7 @@ def test_fish_on_top_bring_up_the_casting_outfit_and_whether_it_is_ready() -> No
     rigged = log_of(("05:00", call("ready", None, "@casting outfit")))
 
     assert standby_lines(view(rigged), [ON_TOP]) == [
-        "On top: the casting outfit is ready; mind who stands behind the cast."
+        "On top: cast to them. The casting outfit is ready. Mind who stands behind the cast."
     ]
     assert "has not been called ready" in standby_lines(view(), [ON_TOP])[0]
 
@@ -41,8 +41,9 @@ def test_fish_marked_deep_bring_up_the_diver_only_after_a_while_without_a_bite(
 def test_the_diver_is_told_with_the_speed_at_which_it_runs() -> None:
     (line,) = standby_lines(view(log_of(("06:00", call("lines_in"))), "07:00", (DIVER,)), [MARKED])
 
-    assert (
-        line == "Deep, and no bite for 1 h 00 min: the deep diver is ready, it runs up to 6 knots."
+    assert line == (
+        "Deep, and no bite for 1 h 00 min: put the deep diver out."
+        " The deep diver is ready, it runs up to 6 knots. Slow down to it: now 8 knots."
     )
 
 
@@ -60,7 +61,43 @@ def test_what_lies_in_a_tray_of_that_name_is_told() -> None:
 
     (line,) = standby_lines(view(box=box, load_trays=lambda: ([(tray, at("05:00"))], ())), [ON_TOP])
 
-    assert "the casting outfit is ready: White Jig" in line
+    assert "The casting outfit is ready: White Jig." in line
+
+
+def test_what_of_it_is_not_ready_is_told() -> None:
+    tray = Tray("casting", (TrayLure("White Jig", 4), TrayLure("Pink Jig", 4)))
+    box = (Lure("White Jig", 4, ("white",), ready=True), Lure("Pink Jig", 4, ("pink",)))
+    rigged = log_of(("05:00", call("ready", None, "@casting outfit")))
+
+    (line,) = standby_lines(
+        view(rigged, box=box, load_trays=lambda: ([(tray, at("04:00"))], ())), [ON_TOP]
+    )
+
+    assert "The casting outfit is ready: White Jig, Pink Jig; not ready of it: Pink Jig." in line
+
+
+def test_without_a_deep_diver_a_plug_that_is_ready_goes_out() -> None:
+    box = (
+        Lure("Tin Fish", 7, ("blue",), "plug", ready=True),
+        Lure("Old Plug", 7, ("red",), "plug"),
+    )
+
+    (line,) = standby_lines(view(log_of(("06:00", call("lines_in"))), "07:00", box), [MARKED])
+
+    assert "The deep diver is ready: Tin Fish." in line
+    assert "Slow down" not in line
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["fish marked deep, won't bite", "marks down deep, not eating", "marking fish, no bites",
+     "marking fish at sixty metres but they won't bite"],
+)  # fmt: skip
+def test_fish_that_are_deep_and_do_not_bite_are_no_raise(said: str) -> None:
+    found = understand(typed(said), corpus_language())
+
+    assert [(one.act, one.what) for one in found.calls] == [("sighting", "fish deep")]
+    assert found.ask is None
 
 
 def test_an_outfit_is_asked_about_by_its_name() -> None:
