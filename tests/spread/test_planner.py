@@ -309,8 +309,8 @@ def test_hooks_that_the_drag_may_open_stay_aboard_for_an_inch_of_span() -> None:
 
 
 def test_hooks_suit_where_they_can_though_one_must_not_so_that_no_size_is_lost() -> None:
-    # Common practice, no source: heavy hooks are not for medium drag. On 15 kg only the six suits, and a second
-    # six would cost a size; that is no reason for heavy hooks on the corners.
+    # Common practice, no source: heavy hooks are not for medium drag. On 15 kg only the six suits, and a
+    # second six would cost a size; that is no reason for heavy hooks on the corners.
     box = (
         Lure("Heavy Twelve", 12, ("black",), "cupped", "heavy", ready=True),
         Lure("Spare Twelve", 12, ("black",), "cupped", "heavy", ready=True),

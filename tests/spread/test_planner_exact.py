@@ -113,7 +113,8 @@ def best_by_trying(
 ) -> tuple[float, ...]:
     """Try every spread; where lures are to be avoided, most new ones (up to three) come after the filling.
 
-    Of spreads that fill as many positions with as many new lures, those count that have `least_different` sizes.
+    Of spreads that fill as many positions with as many new lures, those count that
+    have `least_different` sizes.
     """
     running = [x for x in box if (x.speed_min_kn or 0) <= KN <= (x.speed_max_kn or 99)]
     best: tuple[float, ...] = (0,)
