@@ -35,7 +35,6 @@ from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
-from bot.trip.said_units import NONE, Units
 from bot.trip.state import Trip
 
 LONG_REASON: Final = 60
@@ -56,8 +55,6 @@ class Change:
     before: View
     after: View
     said_at: datetime
-    units: Units = NONE
-    """In which units it was said."""
 
 
 def read_back(change: Change, private: bool = False, put_out: PutOut | None = None) -> Answer:
@@ -230,7 +227,7 @@ def _about(one: Resolved, change: Change) -> Logged:
             hours = None
     return Logged(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
-        hours, there, _fought(one, change), change.units,
+        hours, there, _fought(one, change),
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from typing import Final
 from bot.calls.confidence import probability
 from bot.calls.familiar import raised, with_wordings
 from bot.calls.language import Language
+from bot.calls.meant.measured import with_units
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
@@ -90,11 +91,11 @@ def understand_heard(
     best = max(groups, key=groups.__getitem__)
     rivals = [calls for calls in groups if calls and calls != best]
     if not best and rivals:
-        return _talk_or(max(rivals, key=groups.__getitem__), lines, transcript)
+        return _talk_or(max(rivals, key=groups.__getitem__), lines, transcript, words)
     if not best:
         return Understanding(lines[0].meant.text, (), _talk(lines))
     likely = probability(figures(best, lines, transcript.signals), WEIGHTS)
-    return _settled(best, likely, rivals, lines)
+    return _settled(best, likely, rivals, lines, words)
 
 
 def _cries(line: Read) -> bool:
@@ -166,6 +167,7 @@ def _settled(
     likely: float,
     rivals: Sequence[tuple[Call, ...]],
     lines: Sequence[Read],
+    words: Language,
 ) -> Understanding:
     """Return the calls of the surest line that means them: done, asked about, or dropped as too unlikely."""
     meant = max(
@@ -185,15 +187,16 @@ def _settled(
     sure = likely >= (LOG_FROM if logs else ANSWER_FROM)
     if sure and meant.ask is not None:
         return replace(meant, confidence=confidence)
-    ask = None if sure else question([one.calls for one in options], meant.text)
+    said = words.reader.line(meant.text)
+    ask = None if sure else question([with_units(one.calls, said) for one in options])
     return Understanding(meant.text, calls, confidence, ask, tuple(options))
 
 
 def _talk_or(
-    rival: tuple[Call, ...], lines: Sequence[Read], transcript: Transcript
+    rival: tuple[Call, ...], lines: Sequence[Read], transcript: Transcript, words: Language
 ) -> Understanding:
     """Return talk, unless a call is nearly as likely: then it is asked about."""
     likely = probability(figures(rival, lines, transcript.signals), WEIGHTS)
     if likely < ASK_FROM:
         return Understanding(lines[0].meant.text, (), min(_talk(lines), 1.0 - likely))
-    return _settled(rival, min(likely, ANSWER_FROM - 0.01), (), lines)
+    return _settled(rival, min(likely, ANSWER_FROM - 0.01), (), lines, words)

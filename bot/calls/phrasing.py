@@ -5,7 +5,6 @@ For questions and read-back; the longer wording of replies lives in `replies`. P
 
 from collections.abc import Sequence
 
-from bot.calls.units_said import units_of
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.measures import figure
@@ -24,8 +23,8 @@ def lure_words(call: Call, old: bool = False) -> str:
     return " ".join(parts)
 
 
-def in_words(call: Call, said: str = "") -> str:
-    """Return one call; measures stand in the units of `said` too."""
+def in_words(call: Call) -> str:
+    """Return one call, its measures in the units in which they were said."""
     row = TABLE[call.act]
     parts = [row.asked or row.label]
     place = " ".join(p for p in (call.side, call.position) if p)
@@ -34,7 +33,7 @@ def in_words(call: Call, said: str = "") -> str:
     parts += [seen] if seen else []
     old, new = lure_words(call, old=True), lure_words(call)
     parts += [f"{old} for {new}" if old and new else old or new] if old or new else []
-    parts += [*measures(call, units_of(said)), *_when(call)]
+    parts += [*measures(call), *_when(call)]
     parts += [
         p for p in (call.species and call.what, call.angler, call.tray, call.about, call.text) if p
     ]
@@ -49,14 +48,14 @@ def _when(call: Call) -> list[str]:
     return [*parts, f"at {call.clock}"] if call.clock is not None else parts
 
 
-def all_in_words(calls: Sequence[Call], said: str = "") -> str:
+def all_in_words(calls: Sequence[Call]) -> str:
     """Return the calls of one breath."""
-    return "; ".join(in_words(c, said) for c in calls)
+    return "; ".join(in_words(c) for c in calls)
 
 
-def question(options: Sequence[Sequence[Call]], said: str = "") -> str:
-    """Put the one or two likeliest readings as a question, in the units of what was said."""
-    first = all_in_words(options[0], said)
+def question(options: Sequence[Sequence[Call]]) -> str:
+    """Put the one or two likeliest readings as a question."""
+    first = all_in_words(options[0])
     if len(options) == 1 or not options[1]:
         return f"Did you say: {first}?"
-    return f"First: {first}, or second: {all_in_words(options[1], said)}?"
+    return f"First: {first}, or second: {all_in_words(options[1])}?"

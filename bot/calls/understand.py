@@ -19,6 +19,7 @@ from bot.calls.language import Language
 from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
+from bot.calls.meant.measured import with_units
 from bot.calls.meant.reminder import misspelt_wish
 from bot.calls.meant.standby import standby_calls
 from bot.calls.meant.wishes import spread_calls
@@ -150,7 +151,8 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     surely = likely >= enough or any(call.act in URGENT for call in best.calls)
     if not surely and best.unknown and not transcript.spoken:
         return Understanding(best.text, (), 1.0 - likely, ways=best.ways)
-    ask = None if surely else question([o.calls for o in options], best.text)
+    line = words.reader.line(best.text)
+    ask = None if surely else question([with_units(o.calls, line) for o in options])
     return Understanding(best.text, best.calls, likely, ask, options, ways=best.ways)
 
 

@@ -48,7 +48,7 @@ def fitted(
     """
     if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
         options = (Option(found.calls, found.confidence),)
-        return replace(found, ask=question([found.calls], found.text), options=options)
+        return replace(found, ask=question([found.calls]), options=options)
     if found.ask is None or accept < HEARD_FROM:
         return found
     calls = fitting(found.options, trip, at, last)

@@ -17,7 +17,6 @@ from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, of_the_speaker, which_fish
 from bot.calls.understand import Understanding
-from bot.calls.units_said import units_of
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.understood import NEAR
@@ -172,7 +171,7 @@ def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcom
     decision = Decision(voids=did.void, restores=did.restore)
     records = number(decision, _numbering(heard, _Said.of(heard), before.trip.id))
     after = _after(before, decision, records, heard)
-    answer = read_back(Change(decision, records, before, after, heard.message.at, _units(records)))
+    answer = read_back(Change(decision, records, before, after, heard.message.at))
     text = "\n".join(part for part in (answer.text, found.reply.text) if part)
     spoken = " ".join(part for part in (answer.spoken, found.reply.spoken) if part)
     return replace(
@@ -282,9 +281,7 @@ def _act(
     records = number(decision, _numbering(heard, said, trip))
     after = _after(before, decision, records, heard)
     then = before if out is None else replace(before, towing_kn=out.towing_kn)
-    answer = read_back(
-        Change(decision, records, then, after, said.at, _units(records)), message.private, out
-    )
+    answer = read_back(Change(decision, records, then, after, said.at), message.private, out)
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
     reply = _reply(answer, heard, settled.calls, records)
     kept = (*records, *_closing(settled, heard, before), *_told(answer, heard, said))
@@ -296,11 +293,6 @@ def _said(settled: Act, heard: Heard) -> _Said:
     if asked is None or not asked.text:
         return _Said.of(heard)
     return _Said(asked.at, asked.crew or message.crew, asked.text)
-
-
-def _units(records: tuple[Record, ...]) -> frozenset[str]:
-    """Return the units in which was said what came into the log."""
-    return units_of(next((r.text for r in records if isinstance(r, Entry)), ""))
 
 
 def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:

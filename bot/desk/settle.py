@@ -15,6 +15,7 @@ from bot.trip.acts import CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from bot.trip.meant import AnotherPlan, Asks, Choice, Named, meaning
+from bot.trip.said_units import with_units_of
 
 ADVICE_STANDS: Final = timedelta(minutes=20)
 """How long "do it" means the change that was proposed last."""
@@ -139,11 +140,11 @@ def settle(
         worth = tuple(calls for calls in options if not all(map(_empty, calls)))
         if not worth:
             return Remark("")
-        return Doubt(found.ask if worth == options else put(worth[:2], found.text), worth[:2])
+        return Doubt(found.ask if worth == options else put(worth[:2]), worth[:2])
     if not found.calls:
         return Remark("")
     if accept < ACCEPT_FROM:
-        return Doubt(put((found.calls,), found.text), (found.calls,))
+        return Doubt(put((found.calls,)), (found.calls,))
     logs = any(call.act not in QUESTIONS for call in found.calls)
     closes = question is not None and logs and (offer or not _told_apart(found.calls, question))
     if asked is not None and _is_plan(asked):
@@ -272,7 +273,9 @@ def _mended(option: tuple[Call, ...], said: Call) -> tuple[Call, ...] | None:
     slots = said.said()
     for place in reversed(range(len(option))):
         if frozenset(slots) <= TAKES.get(option[place].act, frozenset()):
-            return (*option[:place], option[place].with_slots(**slots), *option[place + 1 :])
+            units = with_units_of(option[place].meant, said)
+            mended = option[place].with_slots(**slots, meant=units)
+            return (*option[:place], mended, *option[place + 1 :])
     return None
 
 

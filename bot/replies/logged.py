@@ -10,7 +10,7 @@ from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
 from bot.trip.meant import LostLure, Reminder, Weedy
-from bot.trip.said_units import NONE, Units, depth, length, measures, warmth, weight
+from bot.trip.said_units import depth, length, measures, units_of, warmth, weight
 from bot.trip.state import InWater, Trip
 
 LATE: Final = timedelta(seconds=30)
@@ -34,8 +34,6 @@ class Logged:
     """The lure that was on that line before."""
     fought: timedelta | None = None
     """How long the fish was on, where this ended it."""
-    said: Units = NONE
-    """The units in which it was said: measures are said back in them."""
 
 
 def logged_line(one: Logged) -> str:
@@ -83,7 +81,7 @@ def _line(one: Logged, form: Form) -> str:
         case "lure":
             return _lure_line(one)
         case "plain" | "trouble":
-            return _next_angler(one) or _plain(one.call, one.said)
+            return _next_angler(one) or _plain(one.call)
         case _:
             assert_never(form)
 
@@ -191,10 +189,10 @@ def _bite(one: Logged) -> str:
 
 
 def _ending(one: Logged) -> str:
-    call = one.call
+    call, units = one.call, units_of(one.call)
     parts = [TABLE[call.act].label, _fish(call) if call.species or call.count else ""]
-    parts += [weight(call.weight_kg, one.said)] if call.weight_kg is not None else []
-    parts += [length(call.length_cm, one.said)] if call.length_cm is not None else []
+    parts += [weight(call.weight_kg, units.weight)] if call.weight_kg is not None else []
+    parts += [length(call.length_cm, units.length)] if call.length_cm is not None else []
     parts += [f"tag {call.tag}" if call.tag else "tagged"] if call.tagged else []
     parts += [_place(call), call.angler or ""]
     took = f" On for {span_words(one.fought)}." if one.fought else ""
@@ -218,9 +216,9 @@ def _speed(one: Logged) -> str:
 
 
 def _water(one: Logged) -> str:
-    call = one.call
-    parts = [warmth(call.water_c, one.said)] if call.water_c is not None else []
-    parts += [depth(call.depth_m, one.said)] if call.depth_m is not None else []
+    call, units = one.call, units_of(one.call)
+    parts = [warmth(call.water_c, units.water)] if call.water_c is not None else []
+    parts += [depth(call.depth_m, units.depth)] if call.depth_m is not None else []
     return f"Water: {joined([*parts, call.what or '']) or 'noted'}."
 
 
@@ -244,12 +242,12 @@ def _leader(one: Logged) -> str:
     )
 
 
-def plain_words(call: Call, said: Units = NONE) -> str:
-    """Write every slot of a call, measures in the units of `said` too."""
+def plain_words(call: Call) -> str:
+    """Write every slot of a call, its measures in the units in which they were said."""
     what = f"{call.count} {call.species or ''}".strip() if call.count else call.species
     parts = [call.angler, call.what, call.tray, what, _place(call)]
     parts += [label(call)] if is_known(call) else []
-    parts += [*measures(call, said), call.text]
+    parts += [*measures(call), call.text]
     return joined(part for part in parts if part)
 
 
@@ -262,8 +260,8 @@ def _next_angler(one: Logged) -> str:
     return sentence(f"Next: {call.angler}")
 
 
-def _plain(call: Call, said: Units = NONE) -> str:
-    words = plain_words(call, said)
+def _plain(call: Call) -> str:
+    words = plain_words(call)
     return sentence(f"{_name(call)}: {words}" if words else _name(call))
 
 

@@ -19,6 +19,7 @@ from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import CancelsReminder, Reminder
+from bot.trip.said_units import with_units_of
 from bot.trip.times import clock_gap
 
 CLOCK_MARGIN: Final = timedelta(minutes=10)
@@ -178,7 +179,7 @@ def amended(target: Entry, call: Call) -> Call:
         kept.pop("side", None)
     if "tag" in slots:
         slots["tagged"] = True
-    return Call(target.call.act, meant=target.call.meant, **(kept | slots))
+    return Call(target.call.act, meant=with_units_of(target.call.meant, call), **(kept | slots))
 
 
 def _drop_old_lure(kept: dict[str, Any], slots: dict[str, Any]) -> None:

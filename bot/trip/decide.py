@@ -30,6 +30,7 @@ from bot.trip.lines import line_for
 from bot.trip.memory import Now
 from bot.trip.oddities import already_there, oddities
 from bot.trip.progress import DRAFT, Progress
+from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when
 from bot.trip.together import as_meant, as_placed, double_placed
@@ -222,7 +223,8 @@ def _tell_otherwise(so_far: Progress, entry: Entry, call: Call) -> None:
     kept = {k: v for k, v in entry.call.said().items() if k not in entry.inferred}
     said = {k: v for k, v in call.said().items() if k not in ("ago_min", "clock")}
     takes = TAKES[call.act]
-    both = Call(call.act, **{k: v for k, v in (kept | said).items() if k in takes})
+    units = with_units_of(entry.call.meant, call)
+    both = Call(call.act, meant=units, **{k: v for k, v in (kept | said).items() if k in takes})
     full = fill(both, before.until(entry.at, but=entry.id), entry.at, context.box)
     changed = replace(entry, call=full.call, inferred=full.inferred)
     so_far.stand_for(entry, changed, heard=context.heard, adds=True)

@@ -195,9 +195,26 @@ class SpreadWish:
     """Words of which nothing was made."""
 
 
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """In which units the measures of a call were said; None where it was a metric one, or none.
+
+    A unit is a name of the table `unit` of grammar/meanings.toml: `pound`, `inch`, `foot`, `fathom`; of the
+    water `fahrenheit`.
+    """
+
+    weight: str | None = None
+    length: str | None = None
+    depth: str | None = None
+    drag: str | None = None
+    sea: str | None = None
+    water: str | None = None
+
+
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
+    | Measured
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -205,6 +222,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
     "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
+    "measured": Measured,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

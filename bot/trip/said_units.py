@@ -1,79 +1,116 @@
 """A measure in the unit in which it was said, the metric one beside it: "45 lb (20.4 kg)". Pure.
 
-The log and the contract hold metric values; which units were said the call language tells.
+The log and the contract hold metric values; which units were said is a meaning of the call, `Measured`.
 """
 
-from collections.abc import Set
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from bot.trip.call import Call
+from bot.trip.meant import Meant, Measured, meaning
+from bot.units import (
+    CM_PER_INCH,
+    INCHES_PER_FOOT,
+    KG_PER_POUND,
+    M_PER_FATHOM,
+    M_PER_FOOT,
+    fahrenheit,
+)
 
-KG_PER_POUND: Final = 0.45359237
-CM_PER_INCH: Final = 2.54
-CM_PER_FOOT: Final = 30.48
-"""Pound, inch and foot, exactly (international yard and pound agreement, 1959)."""
-M_PER_FATHOM: Final = 1.8288
-Units = Set[str]
-"""Units that were said: `lb`, `in`, `ft`, `fathoms`; a figure that may be degrees as `71 °F`."""
-NONE: Final[Units] = frozenset()
+UNIT_OF: Final[Mapping[str, str]] = {
+    "weight_kg": "weight", "length_cm": "length", "depth_m": "depth", "drag_kg": "drag",
+    "sea_m": "sea", "water_c": "water",
+}  # fmt: skip
+"""Slot of a call -> the field of `Measured` that holds its unit."""
 STEP: Final = 2
 """Values are said in halves: what was rounded on its way into metric comes back as it was said."""
 
 
-def weight(kg: float, said: Units) -> str:
+def units_of(call: Call) -> Measured:
+    """Return in which units the measures of a call were said."""
+    return call.meaning(Measured) or Measured()
+
+
+def with_units_of(meant: tuple[Meant, ...], said: Call) -> tuple[Meant, ...]:
+    """Return what an entry means once its measures are those of `said`: each with the unit of that."""
+    new, slots = units_of(said), said.said()
+    told = {unit: getattr(new, unit) for slot, unit in UNIT_OF.items() if slot in slots}
+    both = replace(meaning(meant, Measured) or Measured(), **told)
+    rest = tuple(one for one in meant if not isinstance(one, Measured))
+    return (both, *rest) if both != Measured() else rest
+
+
+def weight(kg: float, unit: str | None = None) -> str:
     """Return a weight: `20.4 kg`, or `45 lb (20.4 kg)` where pounds were said."""
-    return _beside(f"{kg:g} kg", kg / KG_PER_POUND, "lb", said)
+    metric = f"{kg:g} kg"
+    return f"{_halves(kg / KG_PER_POUND)} lb ({metric})" if unit == "pound" else metric
 
 
-def length(cm: float, said: Units) -> str:
-    """Return a length of a fish: `101.6 cm`, or `40 in (101.6 cm)` where inches were said, feet alike."""
+def length(cm: float, unit: str | None = None) -> str:
+    """Return a length of a fish: `101.6 cm`, or `40 in (101.6 cm)`, `5 ft 10 in (177.8 cm)`."""
     metric = f"{cm:g} cm"
-    if "ft" in said and cm >= CM_PER_FOOT:
-        return _beside(metric, cm / CM_PER_FOOT, "ft", said)
-    return _beside(metric, cm / CM_PER_INCH, "in", said)
+    match unit:
+        case "inch":
+            return f"{_halves(cm / CM_PER_INCH)} in ({metric})"
+        case "foot":
+            return f"{_feet_and_inches(cm)} ({metric})"
+        case _:
+            return metric
 
 
-def depth(m: float, said: Units) -> str:
-    """Return a depth of water: `182.9 m deep`, or `600 ft (182.9 m) deep`."""
-    if "fathoms" in said:
-        return f"{_beside(f'{m:g} m', m / M_PER_FATHOM, 'fathoms', said)} deep"
-    return f"{_beside(f'{m:g} m', 100 * m / CM_PER_FOOT, 'ft', said)} deep"
+def depth(m: float, unit: str | None = None) -> str:
+    """Return a depth of water: `182.9 m deep`, or `600 ft (182.9 m) deep`, `100 fathoms (182.9 m) deep`."""
+    metric = f"{m:g} m"
+    match unit:
+        case "fathom":
+            return f"{_halves(m / M_PER_FATHOM)} fathoms ({metric}) deep"
+        case "foot":
+            return f"{_halves(m / M_PER_FOOT)} ft ({metric}) deep"
+        case _:
+            return f"{metric} deep"
 
 
-def sea(m: float, said: Units) -> str:
+def sea(m: float, unit: str | None = None) -> str:
     """Return a height of the sea: `1.52 m of sea`, or `5 ft (1.52 m) of sea`."""
-    return f"{_beside(f'{m:g} m', 100 * m / CM_PER_FOOT, 'ft', said)} of sea"
+    metric = f"{m:g} m"
+    beside = f"{_halves(m / M_PER_FOOT)} ft ({metric})" if unit == "foot" else metric
+    return f"{beside} of sea"
 
 
-def warmth(celsius: float, said: Units) -> str:
-    """Return a temperature: `21.7 °C`, or `71 °F (21.7 °C)` where that figure was said."""
-    fahrenheit = f"{_said(celsius * 1.8 + 32)} °F"
+def warmth(celsius: float, unit: str | None = None) -> str:
+    """Return a temperature: `21.7 °C`, or `71 °F (21.7 °C)` where that was said."""
     metric = f"{celsius:g} °C"
-    return f"{fahrenheit} ({metric})" if fahrenheit in said else metric
+    return f"{_halves(fahrenheit(celsius))} °F ({metric})" if unit == "fahrenheit" else metric
 
 
-def measures(call: Call, said: Units = NONE) -> list[str]:
-    """Return each measure of a call, in the units of `said`: "58 kg", "15 kn from the SW", "2 m of sea"."""
-    parts = [length(call.length_cm, said)] if call.length_cm is not None else []
-    parts += [weight(call.weight_kg, said)] if call.weight_kg is not None else []
+def measures(call: Call) -> list[str]:
+    """Return each measure of a call as it was said: "45 lb (20.4 kg)", "15 kn from the SW", "2 m of sea"."""
+    said = units_of(call)
+    parts = [length(call.length_cm, said.length)] if call.length_cm is not None else []
+    parts += [weight(call.weight_kg, said.weight)] if call.weight_kg is not None else []
     parts += [f"{call.speed_kn:g} kn"] if call.speed_kn is not None else []
-    parts += [warmth(call.water_c, said)] if call.water_c is not None else []
-    parts += [depth(call.depth_m, said)] if call.depth_m is not None else []
-    parts += [weight(call.drag_kg, said)] if call.drag_kg is not None else []
+    parts += [warmth(call.water_c, said.water)] if call.water_c is not None else []
+    parts += [depth(call.depth_m, said.depth)] if call.depth_m is not None else []
+    parts += [weight(call.drag_kg, said.drag)] if call.drag_kg is not None else []
     if call.wind_kn is not None or call.wind_from:
         strength = f"{call.wind_kn:g} kn" if call.wind_kn is not None else "wind"
         parts.append(
             f"{strength} from the {call.wind_from.upper()}" if call.wind_from else strength
         )
-    parts += [sea(call.sea_m, said)] if call.sea_m is not None else []
+    parts += [sea(call.sea_m, said.sea)] if call.sea_m is not None else []
     if call.tagged:
         parts.append(f"tag {call.tag}" if call.tag else "tagged")
     return parts
 
 
-def _beside(metric: str, value: float, unit: str, said: Units) -> str:
-    return f"{_said(value)} {unit} ({metric})" if unit in said else metric
+def _feet_and_inches(cm: float) -> str:
+    halves = round(cm / CM_PER_INCH * STEP)
+    feet, rest = divmod(halves, INCHES_PER_FOOT * STEP)
+    parts = [f"{feet} ft"] if feet else []
+    parts += [f"{rest / STEP:g} in"] if rest or not feet else []
+    return " ".join(parts)
 
 
-def _said(value: float) -> str:
+def _halves(value: float) -> str:
     return f"{round(value * STEP) / STEP:g}"

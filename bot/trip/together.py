@@ -4,7 +4,6 @@ Pure; a call that means something by itself is left as it was said.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -14,6 +13,7 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, from_water, is_known
+from bot.trip.said_units import with_units_of
 from bot.trip.state import InWater, Trip
 
 PLACED_WITHIN: Final = timedelta(minutes=5)
@@ -111,6 +111,10 @@ def as_placed(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
         if name != "count" and name not in double.inferred
     }
     return tuple(
-        replace(Call(double.call.act, **(known | call.said())), meant=double.call.meant)
+        Call(
+            double.call.act,
+            meant=with_units_of(double.call.meant, call),
+            **(known | call.said()),
+        )
         for call in calls
     )

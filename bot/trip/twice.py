@@ -15,6 +15,7 @@ from bot.trip.corrections import correction
 from bot.trip.encounters import meant, species_match, wanted
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
+from bot.trip.said_units import with_units_of
 from bot.trip.times import when
 from bot.trip.together import double_placed
 
@@ -198,4 +199,4 @@ def added(known: Call, inferred: Sequence[str], call: Call) -> Call:
         takes = name in TAKES[known.act] and name not in {"ago_min", "clock", "text"}
         if takes and (old is None or exact):
             slots[name] = said
-    return correction(**slots)
+    return correction(**slots, meant=with_units_of((), call))

@@ -26,7 +26,6 @@ CLOSED: Final[Mapping[str, str]] = {
     "bounds.py": "what is said back of a number that cannot be meant",
     "tags.py": "the spelling alphabet of the International Code of Signals",
     "terms.py": "units, each with its factor",
-    "units_said.py": "units, which no crew adds to",
     "tokens.py": "contractions and marks of English spelling",
     "reader/measured.py": "units and numerals, for the learned reader",
     "reader/tag_said.py": "figures of a number that is read out",

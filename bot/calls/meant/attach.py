@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.calls.meant.facts import concerns, on_wave, weedy
+from bot.calls.meant.measured import measured
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
@@ -41,6 +42,9 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
 
 
 def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meant]:
+    units = measured(call, reader.line(text))
+    if units is not None:
+        yield units
     row = TABLE[call.act]
     if not row.is_entry:
         yield from _of_question(call, reader.line(text))

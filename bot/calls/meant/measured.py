@@ -1,0 +1,93 @@
+"""In which units the measures of a call were said, so that they are said back and kept in them.
+
+A call holds metric values. A value has a unit where that unit stands in the line and a number of the line
+comes to the value in it: in "20 kilos on fifty pound gear" no number of pounds is the weight. Pure.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import combinations
+from typing import Final
+
+from bot.calls.meant.reader import Line
+from bot.calls.numbers import PARTS, Number, numbers_at, tens_and_tenths
+from bot.trip.call import Call
+from bot.trip.meant import Measured
+from bot.trip.said_units import UNIT_OF
+from bot.units import (
+    CM_PER_FOOT,
+    CM_PER_INCH,
+    INCHES_PER_FOOT,
+    KG_PER_OUNCE,
+    KG_PER_POUND,
+    M_PER_FATHOM,
+    M_PER_FOOT,
+    celsius,
+)
+
+_UNITS: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = {
+    "weight_kg": {"pound": (KG_PER_POUND, KG_PER_OUNCE)},
+    "drag_kg": {"pound": (KG_PER_POUND, KG_PER_OUNCE)},
+    "length_cm": {"foot": (CM_PER_FOOT, CM_PER_INCH), "inch": (CM_PER_INCH, 0.0)},
+    "depth_m": {"fathom": (M_PER_FATHOM, M_PER_FOOT), "foot": (M_PER_FOOT, 0.0)},
+    "sea_m": {"foot": (M_PER_FOOT, M_PER_FOOT / INCHES_PER_FOOT)},
+}
+"""Slot -> unit -> what one of it is in the unit of the slot, and one of the smaller unit that may follow."""
+_MARGIN: Final = 0.051
+"""How far a value may be from what was said: tenths are kept."""
+
+
+def with_units(calls: Sequence[Call], line: Line) -> tuple[Call, ...]:
+    """Return calls with the units of their measures and nothing else that the words mean."""
+    found = [(call, measured(call, line)) for call in calls]
+    return tuple(replace(call, meant=(units,)) if units else call for call, units in found)
+
+
+def measured(call: Call, line: Line) -> Measured | None:
+    """Return in which units the measures of a call are said in a line; None where all are metric."""
+    slots = {slot: value for slot, value in call.said().items() if slot in UNIT_OF}
+    if not slots:
+        return None
+    figures = list(_figures(line))
+    units = {UNIT_OF[slot]: _unit(slot, value, figures, line) for slot, value in slots.items()}
+    found = Measured(**units)
+    return found if found != Measured() else None
+
+
+def _unit(slot: str, value: float, figures: Sequence[Number], line: Line) -> str | None:
+    numbers = [figure.value for figure in figures]
+    if value in numbers:
+        return None
+    if slot == "water_c":
+        said = any(abs(celsius(number) - value) < _MARGIN for number in numbers)
+        return "fahrenheit" if said else None
+    for unit, (one, smaller) in _UNITS[slot].items():
+        signs = [sign for sign in line.signs if (sign.table, sign.name) == ("unit", unit)]
+        amounts = _amounts([1.0, *numbers], one, smaller) if signs else ()
+        if any(abs(amount - value) < _MARGIN for amount in amounts):
+            return unit
+        ends = {figure.end for figure in figures}
+        if any(sign.start not in ends for sign in signs):
+            return unit  # its number was misheard: "for tea pounds"
+    return None
+
+
+def _amounts(numbers: Sequence[float], one: float, smaller: float) -> Iterator[float]:
+    """Yield what numbers may come to in a unit: "five foot ten", "a pound and a half", "four to six"."""
+    yield from (number * one for number in numbers)
+    for first, second in combinations(numbers, 2):
+        yield first * one + second * smaller
+        yield (first + second) / 2 * one
+        if second in PARTS.values():
+            yield (first + second) * one
+
+
+def _figures(line: Line) -> Iterator[Number]:
+    """Yield the numbers of a line in their order, parts of one among them."""
+    lattice = line.lattice
+    for start in range(lattice.size):
+        yield from numbers_at(lattice, start)
+        yield from tens_and_tenths(lattice, start)
+        for word, end, cost in lattice.edges[start]:
+            if word in PARTS:
+                yield Number(PARTS[word], end, cost)
