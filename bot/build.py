@@ -7,6 +7,7 @@ from contextlib import AbstractContextManager, contextmanager, nullcontext
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from bot.collector import collector_off
 from bot.messages import Source
 from bot.settings import Settings
 
@@ -26,7 +27,8 @@ def open_desk(
     found: Settings, *, source: Source = "console", workers: "Workers | None" = None
 ) -> "Desk":
     """Open the desk of a home; `workers` hear for it, and stay the caller's; raises DeckcallError."""
-    from bot.desk import Desk  # all that answers: processes that only hand calls on do without it
+    with collector_off():
+        from bot.desk import Desk  # all that answers: who only hands calls on does without it
 
     if not found.instruments.kind:
         return Desk(settings=found, source=source, workers=workers)
@@ -86,8 +88,10 @@ def _where(found: Settings) -> "Where":
 
 def open_language(found: Settings) -> "Language":
     """Make the call language of a home with its box, writing nothing; raises DeckcallError."""
-    from bot.fittings import language_of
-    from bot.logbook.store import FILE, Logbook
+    with collector_off():
+        import bot.calls.understand  # noqa: F401 - with all that reads a line
+        from bot.fittings import language_of
+        from bot.logbook.store import FILE, Logbook
 
     if not (found.home / FILE).exists():
         return language_of(found, (), keep=False)

@@ -5,6 +5,7 @@ only when the first recording comes.
 """
 
 import logging
+import os
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
@@ -190,15 +191,10 @@ def _language(wanted: _Wanted) -> "Language":
 @cache
 def learned() -> "tuple[tuple[Network, ...], Trust]":
     """Return the learned reader that the package carries, and how far it is trusted."""
-    from threadpoolctl import threadpool_limits
-
     from bot.calls.reader.network import load as load_network
     from bot.calls.reader.trust import trust_of
 
-    threadpool_limits(
-        1, user_api="blas"
-    )  # the matrices are small: threads cost more than they save
-
+    _one_blas_thread()
     held = files("bot.calls.reader")
     return (
         tuple(
@@ -206,6 +202,15 @@ def learned() -> "tuple[tuple[Network, ...], Trust]":
         ),
         trust_of((held / "trust.json").read_text(encoding="utf-8")),
     )
+
+
+def _one_blas_thread() -> None:
+    """Let numpy multiply with one thread: the matrices are small, and threads cost more than they save."""
+    if os.environ.get("OPENBLAS_NUM_THREADS") == "1":  # it was loaded so
+        return
+    from threadpoolctl import threadpool_limits
+
+    threadpool_limits(1, user_api="blas")
 
 
 class Sounds(Mapping[str, tuple[str, ...]]):

@@ -6,17 +6,18 @@ what can be pickled crosses. Knows nothing of what it is used for: desks and ear
 """
 
 import math
-import multiprocessing
 import os
 import signal
 from collections.abc import Callable
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
-from multiprocessing.connection import Connection
-from multiprocessing.process import BaseProcess
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from bot.errors import DeckcallError
+
+if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+    from multiprocessing.process import BaseProcess
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +112,10 @@ class OwnProcess:
             self._pipe.close()
         self._process = self._pipe = None
 
-    def _started(self) -> Connection:
+    def _started(self) -> "Connection":
         if self._pipe is None or self._process is None or not self._process.is_alive():
+            import multiprocessing  # late: what never hears does without it
+
             self.kill()
             context = multiprocessing.get_context("spawn")
             self._pipe, theirs = context.Pipe()
@@ -127,7 +130,7 @@ class OwnProcess:
         return self._pipe
 
 
-def _serve(pipe: Connection, opener: Opener, args: tuple[object, ...], limits: Limits) -> None:
+def _serve(pipe: "Connection", opener: Opener, args: tuple[object, ...], limits: Limits) -> None:
     """Answer until told to close, or until the other end is gone."""
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)  # the other side says when it ends
@@ -141,7 +144,7 @@ def _serve(pipe: Connection, opener: Opener, args: tuple[object, ...], limits: L
             pipe.send((False, sendable(exc), False))
 
 
-def _answer_all(pipe: Connection, held: Any) -> None:
+def _answer_all(pipe: "Connection", held: Any) -> None:
     while True:
         method, args, limit_s = pipe.recv()
         if method == _CLOSE:

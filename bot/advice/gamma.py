@@ -6,7 +6,6 @@ steps from the Wilson-Hilferty value (26.4.17). Tests compare both with scipy.
 """
 
 import math
-from statistics import NormalDist
 from typing import Final
 
 _CLOSE: Final = 1e-15
@@ -61,6 +60,8 @@ def _first(shape: float, low: float) -> float:
     small = math.exp((math.log(low) + math.lgamma(shape + 1.0)) / shape)
     if shape < 1.0 or small < 0.1 * shape:
         return max(small, _SMALLEST)
+    from statistics import NormalDist  # late: it brings fractions and decimals along
+
     root = 1.0 - 1.0 / (9.0 * shape) + NormalDist().inv_cdf(low) / (3.0 * math.sqrt(shape))
     return max(shape * root**3, small, _SMALLEST)
 

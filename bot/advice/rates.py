@@ -5,7 +5,6 @@ Exact and textbook formulas only, each with its source. Without scipy, which is 
 
 import math
 from dataclasses import dataclass
-from statistics import NormalDist
 from typing import Final, NamedTuple
 
 from bot.advice.gamma import above, quantile, upper_quantile
@@ -61,6 +60,8 @@ def wilson(successes: int, trials: int, level: float = 0.95) -> Interval | None:
     """
     if trials <= 0:
         return None
+    from statistics import NormalDist  # late: it brings fractions and decimals along
+
     z = NormalDist().inv_cdf(0.5 + level / 2.0)
     share = successes / trials
     scale = 1.0 + z * z / trials

@@ -15,7 +15,6 @@ from math import erfc, sqrt
 from typing import Final
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from bot.advice.layout import HOUR_REACH, SIZE_REACH_IN, Array, alike
 from bot.advice.model import Gauss, mixed, ready
@@ -101,6 +100,8 @@ def stand(
     compared = [keys for keys in columns.keys if unknown not in keys]
     if len(compared) < 2 or not seen.strikes.any():
         return {}
+    from threadpoolctl import threadpool_limits
+
     with threadpool_limits(
         1
     ):  # several wait for each other: ten times as long where others compute

@@ -1,17 +1,15 @@
-"""The next change of a trip: what the advice is given, and the call that makes its change."""
+"""The next change of a trip: what the advice is given, and the call that makes its change.
+
+What weighs (`bot.advice`) is loaded when something is weighed: most questions are answered without it.
+"""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta, tzinfo
 from functools import lru_cache
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from bot.advice.bites import follows, prey_of
-from bot.advice.choose import Allowed
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
-from bot.advice.next_change import Judged, judge, moment_of, next_change
-from bot.advice.reason import Contrast, contrasts
-from bot.advice.season import Earlier, Prey
 from bot.answers.past import Past
 from bot.answers.view import View
 from bot.messages import Advice
@@ -26,6 +24,12 @@ from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots, is_known
 from bot.trip.state import InWater as Out
 from bot.trip.state import Stint, Trip
+
+if TYPE_CHECKING:
+    from bot.advice.choose import Allowed
+    from bot.advice.next_change import Judged
+    from bot.advice.reason import Contrast
+    from bot.advice.season import Earlier, Prey
 
 PREY_TRIPS: Final = 5
 """Trips back on which bait that was seen is looked for."""
@@ -50,6 +54,8 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
     hold = held_back(view)
     if hold is not None:
         return hold
+    from bot.advice.next_change import next_change
+
     later = replace(view, now=view.now + then.quiet) if then.quiet else view
     previous = changes(view)
     if then.strikes:
@@ -72,8 +78,10 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
     )
 
 
-def judged(view: View) -> Judged:
+def judged(view: View) -> "Judged":
     """Return what was weighed, as things stand; something must be in the water."""
+    from bot.advice.next_change import judge, moment_of
+
     today, before = cells(view.trip, view), earlier(view)
     moment = moment_of(
         today,
@@ -124,12 +132,14 @@ def _laid_since(view: View, fish: Fish) -> bool:
     return there is not None and there.since > hooked
 
 
-def differences(view: View, advice: Advice) -> tuple[Contrast, ...]:
+def differences(view: View, advice: Advice) -> "tuple[Contrast, ...]":
     """Return what the record says of all in which a proposed lure differs from the one that is there."""
     there = taken_out(view, advice)
     lure = view.lure(advice.lure)
     if there is None or lure is None:
         return ()
+    from bot.advice.reason import contrasts
+
     found = judged(view)
     return contrasts(found.outlook, found.today, found.earlier, there.kind, spare(lure).kind)
 
@@ -155,13 +165,15 @@ def spares(view: View) -> tuple[Spare, ...]:
     return tuple(spare(lure) for lure in view.ready)
 
 
-def earlier(view: View) -> Earlier:
+def earlier(view: View) -> "Earlier":
     """Return lure-hours and strikes of earlier trips; the same object all day, worked out once."""
     return _earlier(view.past, view.tz, view.now.astimezone(view.tz).date())
 
 
 @lru_cache(maxsize=2)
-def _earlier(past: Past, tz: tzinfo, today: date) -> Earlier:
+def _earlier(past: Past, tz: tzinfo, today: date) -> "Earlier":
+    from bot.advice.season import Earlier
+
     noon = datetime.combine(today, time(12), tz)
     found: list[Exposure] = []
     for trip in past.trips:
@@ -170,8 +182,10 @@ def _earlier(past: Past, tz: tzinfo, today: date) -> Earlier:
     return Earlier(tuple(found))
 
 
-def prey(view: View) -> tuple[Prey, ...]:
+def prey(view: View) -> "tuple[Prey, ...]":
     """Return what the bait that was seen tells of sizes, on this trip and the last ones."""
+    from bot.advice.bites import prey_of
+
     trips = (*view.past.trips[-PREY_TRIPS:], view.trip)
     return prey_of(
         ((view.now - one.at) / timedelta(days=1), one.size_in)
@@ -189,6 +203,8 @@ def cells(trip: Trip, view: View) -> tuple[Exposure, ...]:
 
 
 def _cells(trip: Trip, now: datetime, tz: tzinfo, age_days: float) -> Iterator[Exposure]:
+    from bot.advice.bites import follows
+
     hours: dict[_Key, float] = {}
     bites: dict[_Key, list[int]] = {}
     for piece in fair_slices(trip, now):
@@ -325,7 +341,7 @@ def _label(lure: LureSlots) -> str:
     return lure.lure or kind(lure).label
 
 
-def may_run(view: View) -> Allowed:
+def may_run(view: View) -> "Allowed":
     """Return whether no tackle rule speaks against a lure at a position, nor the speed."""
     speed_kn = trolling_kn(view)
     return lambda position, one: not why_not_there(view, position, one, speed_kn)

@@ -17,7 +17,6 @@ from bot.answers.drawing import (
     wants_picture,
 )
 from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
-from bot.answers.evidence import asked_why
 from bot.answers.fish_talk import asked_fish
 from bot.answers.open_questions import MOST_OPEN, left_open
 from bot.answers.places import from_here, last_mark
@@ -28,7 +27,6 @@ from bot.answers.spacing import runs_line
 from bot.answers.standby import asked_standby
 from bot.answers.tray_talk import asked_another, asked_packing, asked_trays, lies_in
 from bot.answers.view import View
-from bot.answers.what_works import asked_what_works
 from bot.messages import Advice, Button
 from bot.replies.amounts import clock, count, first_few, hours_words, percent, sentence, span_words
 from bot.replies.helping import help_text
@@ -84,9 +82,7 @@ def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[An
     for _, group in groupby(calls, key=_question):
         same = tuple(group)
         several = len(same) > 1 and same[0].act == "ask_tally"
-        found += (
-            [asked_what_works(view, same)] if several else [answer(view, c, private) for c in same]
-        )
+        found += [_tally(view, *same)] if several else [answer(view, c, private) for c in same]
     return found
 
 
@@ -95,8 +91,10 @@ def _question(call: Call) -> Call:
     return replace(call, position=None) if call.position and call.act == "ask_tally" else call
 
 
-def _tally(view: View, call: Call) -> Answer:
-    return asked_what_works(view, (call,))
+def _tally(view: View, *calls: Call) -> Answer:
+    from bot.answers.what_works import asked_what_works  # late: other questions do without it
+
+    return asked_what_works(view, calls)
 
 
 def _next(view: View, call: Call) -> Answer:
@@ -112,6 +110,8 @@ def _next(view: View, call: Call) -> Answer:
 
 
 def _why(view: View, call: Call) -> Answer:
+    from bot.answers.evidence import asked_why  # late, as above
+
     found = asked_why(view, call)
     proposed = verdict(view) if asks_picture(call) else None
     if isinstance(proposed, Advice):

@@ -17,7 +17,6 @@ from bot.answers.put_out import PutOut
 from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.standby import standby_lines
-from bot.answers.sticking import sticking_lines
 from bot.answers.tallies import tally_line
 from bot.answers.tray_talk import told_of_trays
 from bot.answers.view import View
@@ -105,7 +104,7 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
             advice = found if isinstance(found, Advice) else None
             buttons = (_done(change, advice), WHY) if advice else ()
         lines += [
-            *(sticking_lines(change.before, change.after) if counts else ()),
+            *(_sticking(change) if counts else ()),
             *care_lines(change.before, change.after, _fish_entries(change)),
         ]
     elif any(isinstance(record, Voided | Restored) for record in change.records):
@@ -125,6 +124,12 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     text = "\n".join(line for line in lines if line)
     pictures = tuple(picture for one in asides for picture in one.pictures)
     return Answer(text, spoken.strip(), advice, offer, buttons, pictures)
+
+
+def _sticking(change: Change) -> list[str]:
+    from bot.answers.sticking import sticking_lines  # late: a question does without it
+
+    return sticking_lines(change.before, change.after)
 
 
 def _logged(change: Change) -> tuple[list[str], str]:

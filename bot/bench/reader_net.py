@@ -123,7 +123,7 @@ def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path)
             arrays |= in_eight_bits(name, w)
         else:
             arrays[name] = w.astype(np.float32)
-    np.savez_compressed(path, **arrays)
+    np.savez(path, **arrays)  # compressed, a file of 3 MB takes three times as long to load
 
 
 def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -> None:

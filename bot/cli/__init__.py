@@ -10,19 +10,24 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
-from typing import TextIO
+from typing import Final, TextIO
 
 from bot import settings
 from bot.cli.options import Arguments, read
+from bot.collector import collector_off
 from bot.errors import DeckcallError
 
 __all__ = ["main"]
 
 OK, FAILED, INTERRUPTED = 0, 1, 130
+BLAS_THREADS: Final = "OPENBLAS_NUM_THREADS"
+"""numpy makes its threads when it is loaded; the matrices here are small, and starting and feeding threads
+costs more than they save."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; gives the exit code (usage errors leave with 2 through SystemExit)."""
+    os.environ.setdefault(BLAS_THREADS, "1")
     _plain_streams()
     args = read(argv)
     logging.basicConfig(
@@ -56,7 +61,9 @@ def _run(args: Arguments) -> int:
 
 def _function(name: str) -> Callable[[Arguments, settings.Settings], int]:
     module, function = name.split(":")
-    found: Callable[[Arguments, settings.Settings], int] = getattr(import_module(module), function)
+    with collector_off():
+        loaded = import_module(module)
+    found: Callable[[Arguments, settings.Settings], int] = getattr(loaded, function)
     return found
 
 

@@ -5,6 +5,7 @@ Only argparse lives here: no command is imported before it is known which one is
 """
 
 import argparse
+import sys
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -53,15 +54,16 @@ class Arguments(argparse.Namespace):
 
 def read(argv: Sequence[str] | None) -> Arguments:
     """Read the command line; ends the program with code 2 where it is wrong."""
-    commands = parser()
+    typed = sys.argv[1:] if argv is None else argv
+    commands = parser(next((word for word in typed if not word.startswith("-")), ""))
     found = commands.parse_args(argv, namespace=Arguments(wrong=[]))
     if found.run == "bot.cli.replay:replay" and found.file is None and found.nmea is None:
         commands.error("replay: name a file of calls, or a record with --nmea")
     return found
 
 
-def parser() -> argparse.ArgumentParser:
-    """Make the parser of all commands."""
+def parser(only: str | None = None) -> argparse.ArgumentParser:
+    """Make the parser of all commands; with `only`, of the others no more than name and description."""
     top = _Parser(
         prog="deckcall",
         description="Deckside assistant for trolling crews: calls become a log, a tally, the next change.",
@@ -73,6 +75,8 @@ def parser() -> argparse.ArgumentParser:
         command = commands.add_parser(
             name, help=about, description=about[0].upper() + about[1:] + "."
         )
+        if only not in (None, name):
+            return  # their options would take longer than a short answer
         _common(command)
         for option in options:
             option(command)

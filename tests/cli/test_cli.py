@@ -187,6 +187,26 @@ def test_what_only_hands_calls_on_loads_nothing_that_answers(transport: str) -> 
     assert done.stdout.strip() == "[]"
 
 
+def test_a_typed_question_loads_no_ear_and_nothing_that_weighs_and_starts_no_threads(
+    tmp_path: Path,
+) -> None:
+    code = (
+        "import sys; from bot.cli import main\n"
+        "assert main(['chat', '--home', sys.argv[1]]) == 0\n"
+        "from threadpoolctl import threadpool_info\n"
+        "heavy = {'multiprocessing', 'bot.advice.season', 'bot.advice.sticking', 'bot.advice.standing'}\n"
+        "blas = [one['num_threads'] for one in threadpool_info() if one['internal_api'] == 'openblas']\n"
+        "print(sorted(heavy & set(sys.modules)), max(blas, default=1), file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path)], input="what's out\n", capture_output=True, text=True,
+        cwd=ROOT, timeout=120, check=False,
+    )  # fmt: skip
+
+    assert "Nothing is out." in done.stdout
+    assert done.stderr.splitlines()[-1] == "[] 1"
+
+
 def test_parse_gives_a_line_for_every_line_and_stores_nothing(tmp_path: Path) -> None:
     calls = "strike long rigger, purple eight\nlines in\n"
 
