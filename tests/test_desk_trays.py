@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from bot import Desk
+from bot.cli import main
 from tests.desk_rig import at, call, rows
 
 BOX = """\
@@ -68,6 +69,22 @@ def test_undo_takes_the_whole_exchange_back(tmp_path: Path) -> None:
         out = {one.position: one.lure for one in desk.view(at("07:32")).trip.in_water.values()}
 
     assert out == {"short corner": "Garden Shed", "long rigger": "Rain Gutter"}
+
+
+def test_the_report_of_the_trip_tells_what_a_tray_held_and_brought(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        call(
+            desk, *FISHING, "07:30 swap to the slow tray", "07:45 strike long corner", "07:46 miss"
+        )
+        call(desk, "08:00 lines out", "08:10 trip end")
+    assert main(["report", "--home", str(tmp_path), "--out", str(tmp_path / "day.md")]) == 0
+    told = (tmp_path / "day.md").read_text("utf-8")
+
+    # two lures for half an hour
+    assert (
+        "| slow tray | 5.5 kn | Soap Dish, Tin Snail | Soap Dish, Tin Snail | 07:30 | 1.0 | 1 |"
+        in told
+    )
 
 
 def test_a_tray_lasts_over_trips_and_a_restart_and_an_undone_call_is_not_in_it(

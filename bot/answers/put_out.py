@@ -52,7 +52,13 @@ def put_out(view: View, call: Call) -> PutOut | None:
         lines.append('Say "lines in" when they fish.')
     many = count(len(change.goes_out), "lure")
     spoken = f"{tray.words}: {len(change.comes_in)} in, {many} out."
-    return PutOut(change.calls, tuple(lines), spoken[0].upper() + spoken[1:], tray.speed_kn)
+    calls = tuple(_out_of(tray, one) for one in change.calls)
+    return PutOut(calls, tuple(lines), spoken[0].upper() + spoken[1:], tray.speed_kn)
+
+
+def _out_of(tray: Tray, call: Call) -> Call:
+    """Return a call for the log that keeps of which tray it is."""
+    return replace(call, meant=(SpreadWish(to_do="run", from_tray=tray.name),))
 
 
 def _only_one(view: View, wish: SpreadWish | None) -> Tray | None:

@@ -26,6 +26,7 @@ from bot.reports.report import (
 from bot.reports.rigs import rigs
 from bot.reports.rules import cautions, rules
 from bot.reports.story import story
+from bot.reports.tray_rows import tray_rows
 from bot.stamps import Fix
 from bot.trip.acts import CAUGHT, MISSED, TABLE
 from bot.trip.exposure import By, horizon
@@ -68,6 +69,7 @@ def compose(
         placements=laid,
         outcomes=proposals,
         rigs=rigs(view),
+        trays=tray_rows(view, laid),
         told=_told(view),
         with_positions=positions,
         spots=where,

@@ -9,6 +9,7 @@ from bot.answers.past import Past
 from bot.answers.view import View
 from bot.errors import LogbookError
 from bot.logbook.store import Logbook, TripRow
+from bot.logbook.trays import made_trays, tray_entries
 from bot.tackle.items import Boat
 from bot.trip.entry import Record
 from bot.trip.fold import fold
@@ -61,6 +62,7 @@ def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) 
         logbook.imported_at(),
         tz,
         Past(lambda: tuple(fold(standing(kept)) for kept in _all(logbook, earlier))),
+        load_trays=lambda: (made_trays(logbook), tray_entries(logbook)),
     )
 
 

@@ -48,7 +48,7 @@ def page(report: Report, tz: tzinfo, figures: Sequence[Figure] = ()) -> Page:
     day = words.day_words(start, tz) if start else "nothing logged"
     title = f"{report.boat}, {day}" if report.boat else day[:1].upper() + day[1:]
     blocks: list[Block] = []
-    for section in (_day, _catches, _bites, _rates, _spread, _advice, _rigs, _sea, _rules):
+    for section in (_day, _catches, _bites, _rates, _spread, _trays, _advice, _rigs, _sea, _rules):
         blocks += section(report, tz)
         there = [one for one in figures if _AFTER[one.section] is section]
         blocks += [Figures(there)] if there else []
@@ -210,6 +210,35 @@ def _spread(report: Report, tz: tzinfo) -> Iterable[Block]:
         ],
         left=4,
     )  # fmt: skip
+
+
+def _trays(report: Report, tz: tzinfo) -> Iterable[Block]:
+    if not report.trays:
+        return
+    yield Heading("Trays")
+    first = report.day.started
+    yield Table(
+        ("Tray", "For", "Holds", "Not ready", "Put out", "lure-hours", "strikes"),
+        [
+            (
+                one.tray, one.terms or words.NONE, _held(one.lures, one.spares),
+                ", ".join(one.not_ready) or words.NONE,
+                ", ".join(words.when(at, tz, first) for at in one.out_at) or "no",
+                f"{one.hours:.1f}", str(one.strikes),
+            )
+            for one in report.trays
+        ],
+        left=5,
+    )  # fmt: skip
+    yield Paragraph(
+        "As they were at the end of the trip; hours and strikes are those of what a tray put out.",
+        small=True,
+    )
+
+
+def _held(lures: Sequence[str], spares: Sequence[str]) -> str:
+    held = ", ".join(lures)
+    return f"{held}; spares: {', '.join(spares)}" if spares else held
 
 
 def _advice(report: Report, tz: tzinfo) -> Iterable[Block]:

@@ -172,6 +172,24 @@ class Rig:
 
 
 @dataclass(frozen=True, slots=True)
+class TrayRow:
+    """A tray as it was when the trip ended."""
+
+    tray: str
+    terms: str
+    """For which tackle and speed it is; empty where nobody said."""
+    lures: tuple[str, ...]
+    spares: tuple[str, ...]
+    not_ready: tuple[str, ...]
+    """Lures that may not go out before they are looked over."""
+    out_at: tuple[datetime, ...]
+    """When it was put out on the trip."""
+    hours: float
+    """Lure-hours of what it put out."""
+    strikes: int
+
+
+@dataclass(frozen=True, slots=True)
 class Told:
     """Something that was seen, marked or noted."""
 
@@ -223,6 +241,7 @@ class Report:
     placements: tuple[Placement, ...] = ()
     outcomes: tuple[Outcome, ...] = ()
     rigs: tuple[Rig, ...] = ()
+    trays: tuple[TrayRow, ...] = ()
     told: tuple[Told, ...] = ()
     with_positions: bool = False
     spots: tuple[Spot, ...] = ()

@@ -1,8 +1,10 @@
 """Which lures want work after a trip: the box as it stood when the trip ended. Pure."""
 
+from collections.abc import Mapping
+
 from bot.answers.view import View
 from bot.reports.report import Rig
-from bot.spread.readiness import readiness
+from bot.spread.readiness import Readiness, readiness
 from bot.trip.exposure import horizon
 from bot.trip.lures import LureSlots, is_known, label
 from bot.trip.state import Trip
@@ -19,9 +21,7 @@ def rigs(view: View) -> tuple[Rig, ...]:
     trip = view.trip
     if not view.box:
         return _from_log(trip)
-    end = horizon(trip, view.now)
-    told = {name: at for name, at in view.imported_at.items() if at <= end}
-    states = readiness(view.box, told, (*view.past.trips, trip), end)
+    states = states_at_end(view)
     spoken_of: tuple[LureSlots, ...] = (*trip.stints, *trip.rigging, *trip.lost)
     used = {label(one).casefold() for one in spoken_of}
     found = [
@@ -31,6 +31,13 @@ def rigs(view: View) -> tuple[Rig, ...]:
         and (lure.name.casefold() in used or states[lure.name].state in ("rework", "lost"))
     ]
     return tuple(sorted(found, key=lambda rig: (_ORDER.index(rig.state), rig.lure)))
+
+
+def states_at_end(view: View) -> Mapping[str, Readiness]:
+    """Return how every lure of the box stood when the trip ended."""
+    end = horizon(view.trip, view.now)
+    told = {name: at for name, at in view.imported_at.items() if at <= end}
+    return readiness(view.box, told, (*view.past.trips, view.trip), end)
 
 
 def _from_log(trip: Trip) -> tuple[Rig, ...]:

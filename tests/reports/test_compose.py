@@ -7,11 +7,14 @@ from statsmodels.stats.proportion import proportion_confint
 
 from bot.answers.values import tally_json
 from bot.replies.amounts import place_words
+from bot.reports.blocks import Heading
 from bot.reports.compose import BYS, compose
 from bot.reports.forms import written
+from bot.reports.page import page
 from bot.reports.places import distance_nm
 from bot.reports.report import Spot
 from bot.trip.entry import Voided
+from bot.trip.meant import OfTray, SpreadWish
 from tests.answers.views import view
 from tests.builders import DAY, at, entry
 from tests.reports.days import a_day, day_view, proposed
@@ -237,3 +240,36 @@ def test_what_the_law_may_say_something_about_follows_what_was_done() -> None:
     assert "Tagged, striped marlin (1)" in rules
     assert compose(view(())).rules == ()
     assert compose(day_view()).cautions[0].startswith("The skipper, the law where you are")
+
+
+def test_trays_stand_as_they_were_at_the_end_with_what_they_brought() -> None:
+    # By hand: of tray two the Milk Jug fished from 07:00 to 08:30 and was bitten; the Tea Cosy stayed aboard.
+    out = (SpreadWish(to_do="run", from_tray="two"),)
+    records = (
+        entry("06:00", "lines_in"),
+        entry("06:00", "set", "shotgun", "@Tin Whistle"),
+        entry("06:10", "tray", None, "@Milk Jug", tray="two", meant=(OfTray(speed_kn=5.5),)),
+        entry("06:11", "tray", None, "@Tea Cosy", tray="2", meant=(OfTray(spare=True),)),
+        entry("07:00", "set", "shotgun", "@Milk Jug", meant=out),
+        entry("08:00", "strike", "shotgun"),
+        entry("08:01", "miss", "shotgun"),
+        entry("08:30", "lines_out"),
+        entry("08:40", "trip_end"),
+    )
+    later = entry("20:00", "tray", None, "@Garden Gate", tray="two")
+    told = (*(one for one in records if one.call.act == "tray"), later)
+    (tray,) = compose(day_view(records, load_trays=lambda: ((), told))).trays
+
+    assert (tray.tray, tray.terms) == ("tray two", "5.5 kn")
+    assert (tray.lures, tray.spares) == (("Milk Jug",), ("Tea Cosy",))
+    assert tray.not_ready == ("Milk Jug",)
+    assert tray.out_at == (at("07:00"),)
+    assert (tray.hours, tray.strikes) == (1.5, 1)
+
+
+def test_a_boat_without_trays_has_no_section_for_them() -> None:
+    report = compose(day_view())
+    headings = [block.text for block in page(report, UTC).blocks if isinstance(block, Heading)]
+
+    assert report.trays == ()
+    assert "Trays" not in headings
