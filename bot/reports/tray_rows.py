@@ -1,4 +1,4 @@
-"""The trays of a trip: what lay in each when it ended, what of it was not ready, and what it brought. Pure."""
+"""The trays of a trip: what lay in each at its end, what waits to be looked over, what it brought. Pure."""
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime
