@@ -17,6 +17,7 @@ OPEN_FOR: Final = timedelta(minutes=5)
 """A strike of which nothing more was said for so long did not come tight."""
 FEW: Final = 4
 """With fewer tries a row is not shown."""
+_BY: Final[tuple[Of, ...]] = ("lure", "hooks", "position", "angler", "drag")
 MOST_TRIPS: Final = 60
 FIRST: Final[Mapping[tuple[Step, Of], str]] = {
     ("hook-up", "all"): "the points of all hooks, then the strike drags with a scale, then the speed",
@@ -33,7 +34,8 @@ FIRST: Final[Mapping[tuple[Step, Of], str]] = {
     ("landed", "drag"): "that drag with a scale: too little lets hooks fall out, too much tears",
 }  # fmt: skip
 """What to look at first: common practice, no source."""
-_WORDS: Final[Mapping[Step, str]] = {"hook-up": "came tight", "landed": "were landed"}
+WORDS: Final[Mapping[Step, str]] = {"hook-up": "came tight", "landed": "were landed"}
+"""What a bite did that passed a step."""
 
 
 def asked_sticking(view: View) -> Answer:
@@ -43,9 +45,9 @@ def asked_sticking(view: View) -> Answer:
     if not now:
         text = "No strike on this trip yet."
         return Answer(text, text)
-    lines = [_share(now, "Today", step) for step in STEPS]
+    lines = [share_line(now, "Today", step) for step in STEPS]
     before = [bite for bite in bites if bite.age_days > 0.0]
-    lines += [_share(before, "Earlier trips", step) for step in STEPS] if before else []
+    lines += [share_line(before, "Earlier trips", step) for step in STEPS] if before else []
     found = amiss(bites)
     told = [amiss_line(one) for one in found[:2]]
     if not told:
@@ -54,7 +56,7 @@ def asked_sticking(view: View) -> Answer:
             f" {FIRST['hook-up', 'all']}."
         ]
     lines = [line for line in lines if line] + told
-    lines += [line for of in ("lure", "position", "angler") if (line := _by(bites, of, "hook-up"))]
+    lines += [line for step in STEPS for of in _BY if (line := _by(bites, of, step))]
     lines.append(CAUTIONS["hooks"])
     if any(one.step == "landed" or one.of in ("all", "position", "drag") for one in found):
         lines.append(CAUTIONS["drag"])
@@ -79,7 +81,7 @@ def amiss_line(one: Amiss) -> str:
     own = f"; otherwise {one.own_passed} of {one.own_tries}" if one.own_tries else ""
     first = FIRST[one.step, one.of]
     return sentence(
-        f"{one.passed} of {one.tries} {tries} {_WORDS[one.step]} {what[one.of]}{own}:"
+        f"{one.passed} of {one.tries} {tries} {WORDS[one.step]} {what[one.of]}{own}:"
         f" more than luck. Look first at {first}"
     )
 
@@ -135,7 +137,8 @@ def _drag(trip: Trip, fish: Fish, at: datetime) -> str | None:
     return f"{number(read[-1].drag_kg)} kg" if read else None
 
 
-def _share(bites: list[Bite], head: str, step: Step) -> str:
+def share_line(bites: list[Bite], head: str, step: Step) -> str:
+    """Write how many passed a step, with Wilson's interval; empty where none came to it."""
     tried = [bool(outcome) for bite in bites if (outcome := bite.outcome(step)) is not None]
     if not tried:
         return ""
@@ -146,7 +149,7 @@ def _share(bites: list[Bite], head: str, step: Step) -> str:
         if interval is not None and len(tried) >= FEW
         else ", too few to say"
     )
-    return f"{head}: {sum(tried)} of {of} {_WORDS[step]}{sure}."
+    return f"{head}: {sum(tried)} of {of} {WORDS[step]}{sure}."
 
 
 def _by(bites: tuple[Bite, ...], of: Of, step: Step) -> str:
@@ -154,4 +157,5 @@ def _by(bites: tuple[Bite, ...], of: Of, step: Step) -> str:
     if len(found) < 2:
         return ""
     shown = found[:2] + found[-1:] if len(found) > 3 else found
-    return f"By {of}: " + "; ".join(f"{key} {some} of {many}" for key, some, many in shown)
+    head = f"By {of}" if step == "hook-up" else f"Landed by {of}"
+    return f"{head}: " + "; ".join(f"{key} {some} of {many}" for key, some, many in shown)

@@ -10,8 +10,9 @@ from typing import Final
 
 from bot.advice.standing import Keys, Standing
 from bot.answers.answer import Answer
-from bot.answers.asked import SEASONAL, Asked, asked, tally_for, trips_in
+from bot.answers.asked import SEASONAL, THIS_TRIP, Asked, asked, tally_for, trips_in
 from bot.answers.conditions import condition_words
+from bot.answers.conversion import asked_conversion
 from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.places import UNKNOWN_HERE
 from bot.answers.seasons import (
@@ -27,7 +28,7 @@ from bot.answers.tallies import FEW, asked_tally, head_words, key_words, row_lin
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, sentence
 from bot.trip.call import Call
-from bot.trip.exposure import By
+from bot.trip.exposure import ALL, By
 from bot.trip.tally import IN_ORDER, Tally, TallyRow
 from bot.trip.whereabouts import middle_of
 from bot.water.bearing import leg
@@ -47,6 +48,9 @@ _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "head", "position", "lure")
 def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     """Answer a tally: of conditions here, all others as `tallies` does."""
     want = asked(view, calls)
+    told = _becoming(view, want, calls)
+    if told is not None:
+        return told
     seasonal = want.only.in_conditions or bool(SEASONAL & {want.by, want.also})
     if not seasonal:
         works = _working(view, want, calls[0])
@@ -70,6 +74,15 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     else:
         lines, spoken = _one_by_one(view, want, found, head)
     return Answer("\n".join(lines), spoken, pictures=pictures)
+
+
+def _becoming(view: View, want: Asked, calls: Sequence[Call]) -> Answer | None:
+    """Return what became of strikes, where that is asked of this trip and of all lures."""
+    call = calls[0]
+    plain = len(calls) == 1 and want.only == ALL and want.span is THIS_TRIP and want.also == "none"
+    if not plain or not call.asks("conversion") or asks_picture(call):
+        return None
+    return asked_conversion(view, call, want.by)
 
 
 def _working(view: View, want: Asked, call: Call) -> Answer | None:

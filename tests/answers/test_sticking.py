@@ -9,6 +9,7 @@ from scipy import integrate, stats
 from bot.advice.sticking import GRID, USUAL, Bite, amiss, rows, worse
 from bot.answers.evidence import asked_why
 from bot.answers.past import Past
+from bot.answers.questions import answer
 from bot.answers.sticking import bites_of, sticking_lines
 from bot.answers.view import View
 from bot.bench.corpus import corpus_language
@@ -21,7 +22,7 @@ from bot.trip.call import Call
 from bot.trip.entry import Record
 from tests.answers.views import view
 from tests.builders import call, log_of
-from tests.meanings import asked
+from tests.meanings import as_said, asked
 
 BOX = (Lure("Plum Jam", 8, ("purple",), ready=True, hooks=2, hook_gauge="heavy"),)
 OUT = (
@@ -52,6 +53,48 @@ def test_seven_strikes_seven_missed_lead_to_the_hooks() -> None:
     assert "more than luck. Look first at the points of all hooks" in found
     assert CAUTIONS["hooks"] in found
     assert CAUTIONS["drag"] in found
+
+
+SHARES = (
+    ("05:59", call("drag", "long rigger", drag_kg=8.0)),
+    ("05:59", call("drag", "shotgun", drag_kg=5.0)),
+    ("07:00", call("strike", "long rigger", angler="Dave")), ("07:01", call("miss")),
+    ("08:00", call("strike", "long rigger", angler="Dave")), ("08:01", call("hookup")),
+    ("08:10", call("pulled_hook")),
+    ("09:00", call("strike", "shotgun", angler="Anna")), ("09:01", call("hookup")),
+    ("09:10", call("boat", species="wahoo")),
+    ("10:00", call("strike", "shotgun")), ("10:01", call("hookup")),
+)  # fmt: skip
+"""Dave hooks one of two and lands none, Anna lands hers; a fourth fish is on still."""
+
+
+@pytest.mark.parametrize(
+    ("said", "rows"),
+    [
+        ("conversion by angler", ("Dave: 1 of 2 came tight; 0 of 1 were landed",
+                                  "Anna: 1 of 1 came tight; 1 of 1 were landed",
+                                  "Without a known angler: 1 strike.")),
+        ("who is missing them", ("Dave: 1 of 2 came tight; 0 of 1 were landed",)),
+        ("hook up rate by drag", ("8 kg: 1 of 2 came tight; 0 of 1 were landed",
+                                  "5 kg: 2 of 2 came tight; 1 of 1 were landed")),
+        ("conversion by hooks", ("2 heavy hooks: 1 of 2 came tight; 0 of 1 were landed",)),
+        ("conversion by position", ("long rigger: 1 of 2 came tight; 0 of 1 were landed",)),
+        ("conversion by lure", ("Plum Jam: 1 of 2 came tight; 0 of 1 were landed",)),
+        ("what's our conversion", ("By angler, poorest first: Dave 1 of 2 tight; Anna 1 of 1 tight.",
+                                   "By drag, poorest first: 8 kg 1 of 2 tight; 5 kg 2 of 2 tight.")),
+    ],
+)  # fmt: skip
+def test_conversion_by_what_it_came_on(said: str, rows: tuple[str, ...]) -> None:
+    (read,) = understand(typed(said), corpus_language()).calls
+    now = view(log_of(*OUT, *SHARES), "11:00", BOX)
+    lines = answer(now, as_said(read, said)).text.splitlines()
+
+    assert lines[:2] == [
+        "Today: 3 of 4 strikes came tight (30 to 95 %).",  # Wilson: 3 of 4, 95 %
+        "Today: 1 of 2 fish on were landed, too few to say.",
+    ]
+    assert set(rows) <= set(lines)
+    assert lines[-1] == "Nothing of it is below the boat's own by more than luck."
 
 
 @pytest.mark.parametrize("many", [1, 2, 3])
