@@ -43,3 +43,32 @@ def test_the_unit_stays_over_a_restart_and_a_later_detail(tmp_path: Path) -> Non
         call(desk, *OUT, "07:40 boated a wahoo, 45 pounds")
     with Desk(tmp_path) as desk:
         assert "45 lb (20.4 kg)" in call(desk, "07:41 that wahoo was for Ben").text
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "words"),
+    [
+        ("boated a wahoo, 45 pounds", "no, 50", "50 lb (22.7 kg)"),
+        ("boated a wahoo, 45 pounds", "make that 60", "60 lb (27.2 kg)"),
+        ("boated a wahoo, twenty kilos", "no, 22", "wahoo, 22 kg"),
+        ("drag 24 pounds on the short corner", "no, 26", "26 lb (11.8 kg)"),
+        ("water is 71", "no, 72", "72 °F (22.2 °C)"),
+        ("water is 71", "no, 22", "water: 22 °C"),
+        ("speed 8", "no, eight and a half", "speed 8.5 kn"),
+    ],
+)
+def test_a_number_alone_corrects_in_the_unit_of_what_was_said(
+    tmp_path: Path, first: str, then: str, words: str
+) -> None:
+    with Desk(tmp_path) as desk:
+        reply = call(desk, *OUT, f"07:40 {first}", f"07:41 {then}")
+
+    assert reply.text.startswith("Corrected: ")
+    assert words in reply.text
+
+
+def test_a_number_alone_that_is_of_nothing_is_refused_with_what_to_say(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        reply = call(desk, *OUT, "07:39 set long rigger purple 8", "07:40 no 50")
+
+    assert reply.text == "Not logged: 50 in is no size of a lure. Say what the 50 is."

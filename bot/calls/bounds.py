@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from bot.trip.call import Call
+from bot.trip.corrections import is_number_alone
 
 LIMITS: Final[Mapping[str, tuple[float, float, str]]] = {
     "weight_kg": (0.01, 1500, "kg is no weight of a fish"),
@@ -42,6 +43,8 @@ def impossible(text: str, calls: Iterable[Call]) -> str:
         said = " ".join(minus[0].split())
         return f'Not logged: "{said}" is less than nothing. Say it again without the minus.'
     for call in found:
+        if is_number_alone(call):
+            continue  # the last entry says of what it is a number
         for name, (low, high, what) in LIMITS.items():
             value = getattr(call, name, None)
             if value is not None and not low <= value <= high:

@@ -9,9 +9,11 @@ from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.trip.acts import LAYING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
+from bot.trip.corrections import gauge_of, is_number_alone, no_size
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
+from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
 FIRST_FROM: Final = 0.4
@@ -51,8 +53,36 @@ def fitted(
         return replace(found, ask=question([found.calls]), options=options)
     if found.ask is None or accept < HEARD_FROM:
         return found
+    found = _of_the_last(found, last, at)
     calls = fitting(found.options, trip, at, last)
     return replace(found, calls=calls, ask=None) if calls else found
+
+
+def _of_the_last(found: Understanding, last: Entry | None, at: datetime) -> Understanding:
+    """Return what was understood with "no, fifty" as the number that was logged last, and asked about so."""
+    if not any(is_number_alone(c) for one in found.options for c in one.calls):
+        return found
+    likely: dict[Calls, float] = {}
+    wrong = ""
+    for one in found.options:
+        calls = tuple(gauge_of(last, call, at) if last else call for call in one.calls)
+        if no := next(filter(None, map(no_size, calls)), ""):
+            wrong = wrong or no
+        else:
+            likely[calls] = likely.get(calls, 0.0) + one.confidence
+    if wrong and not any(call.said() for calls in likely for call in calls):
+        return replace(found, calls=(), ask=None, options=(), refusal=f"Not logged: {wrong}")
+    options = tuple(Option(calls, chance) for calls, chance in likely.items())
+    asked = question([tuple(_put_right(last, c) for c in one.calls) for one in options])
+    return replace(found, calls=options[0].calls, options=options, ask=asked)
+
+
+def _put_right(last: Entry | None, call: Call) -> Call:
+    """Return a correction of the last entry in its unit, to be asked about."""
+    if last is None:
+        return call
+    meant = with_units_of(last.call.meant, call)
+    return call.with_slots(**in_units_of(last.call, call), meant=meant)
 
 
 def _before_lines_in(call: Call, trip: Trip, at: datetime) -> bool:

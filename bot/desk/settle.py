@@ -15,7 +15,7 @@ from bot.trip.acts import CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from bot.trip.meant import AnotherPlan, Asks, Choice, Named, meaning
-from bot.trip.said_units import with_units_of
+from bot.trip.said_units import in_units_of, with_units_of
 
 ADVICE_STANDS: Final = timedelta(minutes=20)
 """How long "do it" means the change that was proposed last."""
@@ -274,6 +274,7 @@ def _mended(option: tuple[Call, ...], said: Call) -> tuple[Call, ...] | None:
     for place in reversed(range(len(option))):
         if frozenset(slots) <= TAKES.get(option[place].act, frozenset()):
             units = with_units_of(option[place].meant, said)
+            slots |= in_units_of(option[place], said)
             mended = option[place].with_slots(**slots, meant=units)
             return (*option[:place], mended, *option[place + 1 :])
     return None

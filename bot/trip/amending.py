@@ -12,7 +12,14 @@ from typing import Final
 
 from bot.trip.acts import FISH_ACTS, TABLE, TAKES
 from bot.trip.call import Call
-from bot.trip.corrections import NOT_AMENDED, Refused, amend_target, correction, gauge_meant
+from bot.trip.corrections import (
+    NOT_AMENDED,
+    Refused,
+    amend_target,
+    correction,
+    gauge_meant,
+    no_size,
+)
 from bot.trip.encounters import same_person
 from bot.trip.entry import NOT_SAID, Entry, Record
 from bot.trip.fish import Fish
@@ -50,6 +57,8 @@ def amendments(
     if not call.said() and not call.meant:
         return Refused(NOTHING_RIGHT)
     call = gauge_meant(records, call, said_at)
+    if wrong := no_size(call):
+        return Refused(wrong)
     target = amend_target(records, call, tz)
     if any(getattr(call, name) for name in _OF):
         return target if isinstance(target, Refused) else Amendments(((target, call),))

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.acts import CAUGHT, ENDINGS, ROWS, TAKES
+from bot.tackle.items import LIMITS
+from bot.trip.acts import AMEND, CAUGHT, ENDINGS, ROWS, TAKES
 from bot.trip.call import Call
 from bot.trip.encounters import meant, same_person, species_match, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -18,8 +19,8 @@ from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import CancelsReminder, Reminder
-from bot.trip.said_units import with_units_of
+from bot.trip.meant import BARE, CancelsReminder, Measured, Reminder
+from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
 from bot.trip.times import clock_gap
 
 CLOCK_MARGIN: Final = timedelta(minutes=10)
@@ -131,16 +132,49 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
 def gauge_meant(records: Sequence[Record], call: Call, said_at: datetime) -> Call:
     """Return "no, eight and a half" as the speed, the weight or whatever number was logged just now.
 
-    A bare number is read as a size; the last entry says what it is a number of.
+    A number alone is read as a size, or as a measure that it may be; the last entry says of what it is one.
     """
-    if call.said().keys() != {"size_in"}:
-        return call
     void = void_ids(records)
     last = next((e for e in _latest_first(records) if e.id not in void), None)
-    if last is None or "size_in" in TAKES[last.call.act] or said_at - last.at > JUST_NOW:
+    (slot,) = call.said() if len(call.said()) == 1 else ("",)
+    if last is None or not (is_number_alone(call) or _takes_none(records, void, slot)):
         return call
-    known = [slot for slot in GAUGES if slot in last.call.said()]
-    return correction(**{known[0]: call.size_in}) if len(known) == 1 else call
+    return gauge_of(last, call, said_at)
+
+
+def _takes_none(records: Sequence[Record], void: frozenset[str], slot: str) -> bool:
+    stood = (e for e in _latest_first(records) if e.id not in void)
+    return all(slot not in TAKES[entry.call.act] for entry in stood)
+
+
+def gauge_of(last: Entry, call: Call, said_at: datetime) -> Call:
+    """Return a correction that is a number alone as one of the number of the last entry, where it has one."""
+    said = call.said()
+    if call.act != AMEND or len(said) != 1 or said_at - last.at > JUST_NOW:
+        return call
+    ((slot, value),) = said.items()
+    if slot != "size_in" and not is_bare(call, slot):
+        return call
+    known = [gauge for gauge in GAUGES if gauge in last.call.said()]
+    if slot in TAKES[last.call.act] or len(known) != 1:
+        return call
+    meant = (Measured(**{UNIT_OF[known[0]]: BARE}),) if known[0] in UNIT_OF else ()
+    return correction(**{known[0]: value}, meant=meant)
+
+
+def no_size(call: Call) -> str:
+    """Return that a number alone is no size of a lure, and what to say; empty where it may be one."""
+    size_in, most_in = call.size_in, LIMITS["size_in"][1]
+    if not is_number_alone(call) or size_in is None or size_in <= most_in:
+        return ""
+    return f"{size_in:g} in is no size of a lure. Say what the {size_in:g} is."
+
+
+def is_number_alone(call: Call) -> bool:
+    """Return whether a correction says a number and not of what: it is read as a size, or as degrees."""
+    slots = call.said().keys()
+    degrees = slots == {"water_c"} and is_bare(call, "water_c")
+    return call.act == AMEND and (degrees or slots == {"size_in"})
 
 
 def _described(records: Sequence[Record], call: Call) -> Entry | None:
@@ -168,6 +202,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
 def amended(target: Entry, call: Call) -> Call:
     """Return the call of an entry with the slots of a correction; what nobody said is left open again."""
     slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in NOT_AMENDED}
+    slots |= in_units_of(target.call, call)
     about_lure = any(slot in slots for slot in LURE_SLOTS)
     kept = target.call.said()
     for slot in target.inferred:

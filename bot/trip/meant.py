@@ -195,12 +195,15 @@ class SpreadWish:
     """Words of which nothing was made."""
 
 
+BARE: Final = "bare"
+
+
 @dataclass(frozen=True, slots=True)
 class Measured:
     """In which units the measures of a call were said; None where it was a metric one, or none.
 
     A unit is a name of the table `unit` of grammar/meanings.toml: `pound`, `inch`, `foot`, `fathom`; of the
-    water `fahrenheit`.
+    water `fahrenheit`. In a correction `BARE` is a number alone: it counts in the unit of what it corrects.
     """
 
     weight: str | None = None

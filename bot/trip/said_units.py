@@ -8,13 +8,15 @@ from dataclasses import replace
 from typing import Final
 
 from bot.trip.call import Call
-from bot.trip.meant import Meant, Measured, meaning
+from bot.trip.meant import BARE, Meant, Measured, meaning
 from bot.units import (
+    CM_PER_FOOT,
     CM_PER_INCH,
     INCHES_PER_FOOT,
     KG_PER_POUND,
     M_PER_FATHOM,
     M_PER_FOOT,
+    celsius,
     fahrenheit,
 )
 
@@ -23,6 +25,18 @@ UNIT_OF: Final[Mapping[str, str]] = {
     "sea_m": "sea", "water_c": "water",
 }  # fmt: skip
 """Slot of a call -> the field of `Measured` that holds its unit."""
+FACTORS: Final[Mapping[str, Mapping[str, float]]] = {
+    "weight_kg": {"pound": KG_PER_POUND},
+    "drag_kg": {"pound": KG_PER_POUND},
+    "length_cm": {"foot": CM_PER_FOOT, "inch": CM_PER_INCH},
+    "depth_m": {"fathom": M_PER_FATHOM, "foot": M_PER_FOOT},
+    "sea_m": {"foot": M_PER_FOOT},
+}
+"""Slot -> unit -> what one of it is in the unit of the slot."""
+WARMEST_C: Final = 45
+"""A greater number alone is one of degrees Fahrenheit, whatever was said before."""
+LONGEST_FT: Final = 12
+"""A fish that is longer is told in inches."""
 STEP: Final = 2
 """Values are said in halves: what was rounded on its way into metric comes back as it was said."""
 
@@ -32,13 +46,39 @@ def units_of(call: Call) -> Measured:
     return call.meaning(Measured) or Measured()
 
 
+def is_bare(call: Call, slot: str) -> bool:
+    """Return whether a measure of a correction is a number alone, without its unit."""
+    return slot in UNIT_OF and getattr(units_of(call), UNIT_OF[slot]) == BARE
+
+
 def with_units_of(meant: tuple[Meant, ...], said: Call) -> tuple[Meant, ...]:
     """Return what an entry means once its measures are those of `said`: each with the unit of that."""
     new, slots = units_of(said), said.said()
-    told = {unit: getattr(new, unit) for slot, unit in UNIT_OF.items() if slot in slots}
+    units = {unit: getattr(new, unit) for slot, unit in UNIT_OF.items() if slot in slots}
+    told = {name: unit for name, unit in units.items() if unit != BARE}
+    if units.get("water") == BARE:
+        told["water"] = None if slots["water_c"] <= WARMEST_C else "fahrenheit"
     both = replace(meaning(meant, Measured) or Measured(), **told)
     rest = tuple(one for one in meant if not isinstance(one, Measured))
     return (both, *rest) if both != Measured() else rest
+
+
+def in_units_of(call: Call, said: Call) -> dict[str, float]:
+    """Return the numbers alone of a correction as metric values: in the units in which `call` was said."""
+    old = units_of(call)
+    return {
+        slot: _metric(slot, getattr(old, UNIT_OF[slot]), value)
+        for slot, value in said.said().items()
+        if is_bare(said, slot)
+    }
+
+
+def _metric(slot: str, unit: str | None, value: float) -> float:
+    if slot == "water_c":
+        return value if value <= WARMEST_C else round(celsius(value), 1)
+    if slot == "length_cm" and unit == "foot" and value > LONGEST_FT:
+        unit = "inch"
+    return round(value * FACTORS[slot].get(unit or "", 1.0), 2 if slot == "sea_m" else 1)
 
 
 def weight(kg: float, unit: str | None = None) -> str:
@@ -78,10 +118,10 @@ def sea(m: float, unit: str | None = None) -> str:
     return f"{beside} of sea"
 
 
-def warmth(celsius: float, unit: str | None = None) -> str:
+def warmth(water_c: float, unit: str | None = None) -> str:
     """Return a temperature: `21.7 °C`, or `71 °F (21.7 °C)` where that was said."""
-    metric = f"{celsius:g} °C"
-    return f"{_halves(fahrenheit(celsius))} °F ({metric})" if unit == "fahrenheit" else metric
+    metric = f"{water_c:g} °C"
+    return f"{_halves(fahrenheit(water_c))} °F ({metric})" if unit == "fahrenheit" else metric
 
 
 def measures(call: Call) -> list[str]:

@@ -11,28 +11,26 @@ from typing import Final
 
 from bot.calls.meant.reader import Line
 from bot.calls.numbers import PARTS, Number, numbers_at, tens_and_tenths
+from bot.trip.acts import AMEND, Act
 from bot.trip.call import Call
-from bot.trip.meant import Measured
-from bot.trip.said_units import UNIT_OF
+from bot.trip.meant import BARE, Measured
+from bot.trip.said_units import FACTORS, UNIT_OF
 from bot.units import (
-    CM_PER_FOOT,
     CM_PER_INCH,
     INCHES_PER_FOOT,
     KG_PER_OUNCE,
-    KG_PER_POUND,
-    M_PER_FATHOM,
     M_PER_FOOT,
     celsius,
 )
 
-_UNITS: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = {
-    "weight_kg": {"pound": (KG_PER_POUND, KG_PER_OUNCE)},
-    "drag_kg": {"pound": (KG_PER_POUND, KG_PER_OUNCE)},
-    "length_cm": {"foot": (CM_PER_FOOT, CM_PER_INCH), "inch": (CM_PER_INCH, 0.0)},
-    "depth_m": {"fathom": (M_PER_FATHOM, M_PER_FOOT), "foot": (M_PER_FOOT, 0.0)},
-    "sea_m": {"foot": (M_PER_FOOT, M_PER_FOOT / INCHES_PER_FOOT)},
+_SMALLER: Final[Mapping[tuple[str, str], float]] = {
+    ("weight_kg", "pound"): KG_PER_OUNCE,
+    ("drag_kg", "pound"): KG_PER_OUNCE,
+    ("length_cm", "foot"): CM_PER_INCH,
+    ("depth_m", "fathom"): M_PER_FOOT,
+    ("sea_m", "foot"): M_PER_FOOT / INCHES_PER_FOOT,
 }
-"""Slot -> unit -> what one of it is in the unit of the slot, and one of the smaller unit that may follow."""
+"""Slot and unit -> the smaller unit of which a number may follow, in the unit of the slot."""
 _MARGIN: Final = 0.051
 """How far a value may be from what was said: tenths are kept."""
 
@@ -49,27 +47,35 @@ def measured(call: Call, line: Line) -> Measured | None:
     if not slots:
         return None
     figures = list(_figures(line))
-    units = {UNIT_OF[slot]: _unit(slot, value, figures, line) for slot, value in slots.items()}
+    units = {
+        UNIT_OF[slot]: _unit(call.act, slot, value, figures, line) for slot, value in slots.items()
+    }
     found = Measured(**units)
     return found if found != Measured() else None
 
 
-def _unit(slot: str, value: float, figures: Sequence[Number], line: Line) -> str | None:
+def _unit(act: Act, slot: str, value: float, figures: Sequence[Number], line: Line) -> str | None:
     numbers = [figure.value for figure in figures]
     if value in numbers:
-        return None
+        return None if act != AMEND or not _ends_clause(value, figures, line) else BARE
     if slot == "water_c":
         said = any(abs(celsius(number) - value) < _MARGIN for number in numbers)
         return "fahrenheit" if said else None
-    for unit, (one, smaller) in _UNITS[slot].items():
+    for unit, one in FACTORS[slot].items():
         signs = [sign for sign in line.signs if (sign.table, sign.name) == ("unit", unit)]
-        amounts = _amounts([1.0, *numbers], one, smaller) if signs else ()
+        amounts = _amounts([1.0, *numbers], one, _SMALLER.get((slot, unit), 0.0)) if signs else ()
         if any(abs(amount - value) < _MARGIN for amount in amounts):
             return unit
         ends = {figure.end for figure in figures}
         if any(sign.start not in ends for sign in signs):
             return unit  # its number was misheard: "for tea pounds"
     return None
+
+
+def _ends_clause(value: float, figures: Sequence[Number], line: Line) -> bool:
+    """Return whether a number stands without a word behind it: no unit of it can have been misheard."""
+    ends = {figure.end for figure in figures if figure.value == value}
+    return any(end == line.lattice.size or line.tokens[end].stop for end in ends)
 
 
 def _amounts(numbers: Sequence[float], one: float, smaller: float) -> Iterator[float]:
