@@ -14,7 +14,7 @@ from bot.advice.data import Exposure, Kind
 from bot.advice.next_change import Judged
 from bot.advice.rates import chances
 from bot.advice.reason import contrasts
-from bot.advice.tally import Seen, seen
+from bot.advice.tally import Seen, by_position, seen, seen_by
 
 LEAST_H: Final = 0.5
 """Lure-hours from which a lure counts as tried."""
@@ -24,6 +24,8 @@ FEW: Final = 3
 """With fewer strikes in all a judgement rests on little."""
 LITTLE: Final = 0.4
 """How much it says against a judgement that it rests on so little."""
+A_PLACE: Final = 2
+"""Strikes on one line from which the place may be what makes them."""
 A_STRIKE: Final = 1.0
 """How much each strike on the lure that comes out says for leaving it."""
 
@@ -62,12 +64,27 @@ def _facts(judged: Judged, choice: Choice) -> Iterator[Fact]:
     if weight > 0:
         other = f"{theirs.strikes} in {theirs.hours:.1f}"
         yield Fact(f"{spare.words}: {mine.words} so far, {there.words}: {other}.", weight)
+    yield from _place(everything, choice)
     if mine.hours < LEAST_H:
         why = "this rests on its size, colour and head"
         yield Fact(f"{spare.words} has not been tried itself: {why}.", UNTRIED)
     total = seen(everything)
     if total.strikes < FEW:
         yield Fact(f"It all rests on {total.words}.", LITTLE)
+
+
+def _place(cells: Sequence[Exposure], choice: Choice) -> Iterator[Fact]:
+    """Yield that the bites came on another line, where that may be what made them and not the lure."""
+    by_place = seen_by(cells, by_position)
+    here = by_place.pop(choice.there.position, Seen())
+    other = max(by_place, key=lambda place: by_place[place].strikes, default=None)
+    if other is None or by_place[other].strikes < A_PLACE:
+        return
+    weight = _worse(here, by_place[other])
+    if weight > 0:
+        line = choice.there.position.capitalize()
+        theirs = f"{other}: {by_place[other].strikes} in {by_place[other].hours:.1f}"
+        yield Fact(f"{line}: {here.words}, {theirs}; it may be the place, not the lure.", weight)
 
 
 def _of(cells: Sequence[Exposure], kind: Kind) -> Seen:

@@ -23,7 +23,7 @@ from bot.answers.answer import Answer
 from bot.answers.proposal import change_words
 from bot.answers.sticking import asked_sticking
 from bot.answers.view import View
-from bot.answers.why import fits, why_line, why_lure
+from bot.answers.why import fits, strongest, why_line, why_lure
 from bot.messages import Advice
 from bot.replies.amounts import count, hours_words, number, percent, rate, sentence
 from bot.trip.call import Call
@@ -31,8 +31,6 @@ from bot.trip.exposure import By
 from bot.trip.tally import TallyRow, tally
 
 MOST_ROWS: Final = 3
-MOST_AGAINST: Final = 2
-"""Facts against a proposal that are told, the strongest first."""
 MOST_STRIKES: Final = 3
 """Strikes that are tried out when it is asked what would change a judgement."""
 QUIET: Final = (timedelta(minutes=30), timedelta(hours=1), timedelta(hours=2))
@@ -95,7 +93,7 @@ def _against(view: View, advice: Advice) -> list[str]:
     found = judged(view)
     choice = choice_of(found.outlook, there, spare(lure), found.moment.now.hour)
     facts = against(found, choice)
-    return [fact.words for fact in (*facts[:-1][:MOST_AGAINST], facts[-1])]
+    return [fact.words for fact in dict.fromkeys((*strongest(facts), facts[-1]))]
 
 
 def _is_it(view: View, call: Call, found: Verdict) -> bool:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from bot.advice.against import against
+from bot.advice.against import Fact, against
 from bot.advice.choose import Choice, least_chance, left_alone, weigh
 from bot.advice.data import InWater, Spare, Verdict
 from bot.advice.follow import Reason
@@ -20,6 +20,8 @@ from bot.trip.call import Call
 from bot.trip.lures import label
 
 MOST_NAMED: Final = 3
+MOST_AGAINST: Final = 2
+"""Facts against a change that are told, the strongest first."""
 
 
 def why_line(view: View, position: str, found: Verdict) -> list[str]:
@@ -58,6 +60,11 @@ def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
     if best is None:
         return _nowhere(view, ready, call.position, weighed)
     return _beside(weighed, best, found)
+
+
+def strongest(facts: Sequence[Fact]) -> Sequence[Fact]:
+    """Return what is told of all that speaks against a change: the strongest, else the chance itself."""
+    return facts[:-1][:MOST_AGAINST] or facts[-1:]
 
 
 def fits(call: Call, lure: Lure) -> bool:
@@ -100,7 +107,8 @@ def _beside(weighed: Judged, best: Choice, found: Verdict) -> list[str]:
     )
     speaking = [one.sentence for one in told if one.push > 0][:1]
     lines += [f"For it: {one}" for one in speaking]
-    lines.append(f"Against it: {against(weighed, best)[0].words}")
+    facts = against(weighed, best)
+    lines.append(f"Against it: {' '.join(fact.words for fact in strongest(facts))}")
     return lines
 
 

@@ -130,7 +130,29 @@ def test_the_strongest_fact_against_is_told_first() -> None:
 
     against = asked_why(now, Call("ask_why", position="shotgun")).text
 
-    assert "Against it: red 10-inch comes out and has had 3 raises there." in against
+    # Deviances by hand: the place 5.5 (0 and 4 in 4.0 h each), three raises count 0.5 each.
+    assert "Against it: Shotgun: 0 strikes in 4.0 lure-hours, long rigger: 4 in 4.0;" in against
+    assert "red 10-inch comes out and has had 3 raises there." in against
+
+
+def test_bites_that_all_came_on_one_line_may_be_the_place_and_not_the_lure() -> None:
+    # Deviance by hand: the short corner 0 in 4.0 h, the long rigger 4 in 4.0 h: 2 x 4 x ln 2 = 5.5.
+    now = view(log_of(*DAY), "10:00", BOX)
+    found = verdict(now)
+    assert isinstance(found, Advice)
+    line = next(one for one in why().splitlines() if one.startswith("Against it: "))
+
+    assert line.startswith(
+        f"Against it: {found.position.capitalize()}: 0 strikes in 4.0 lure-hours"
+    )
+    assert "long rigger: 4 in 4.0; it may be the place, not the lure." in line
+
+
+def test_a_line_that_was_bitten_as_often_as_others_is_no_reason_against() -> None:
+    strikes = [("09:55", call("strike", line)) for line in ("shotgun", "short corner")] * 4
+    now = view(log_of(*DAY, *strikes), "11:30", BOX)
+
+    assert "it may be the place" not in asked_why(now, Call("ask_why")).text
 
 
 def test_no_proposal_is_told_to_have_nothing_against_it() -> None:
