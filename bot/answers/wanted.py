@@ -9,7 +9,14 @@ from typing import Final
 
 from bot.answers.view import View
 from bot.replies.amounts import count, number
-from bot.spread.fish_rules import FOR_FISH, ROUGH_HEADS, like_words, nearest, with_heads
+from bot.spread.fish_rules import (
+    FOR_FISH,
+    FOR_SEA,
+    like_words,
+    nearest,
+    sea_words,
+    with_heads,
+)
 from bot.spread.positions import in_order
 from bot.spread.rules import runs_at
 from bot.spread.score import tone
@@ -242,17 +249,13 @@ def _for_fish(view: View, found: Wanted) -> Wanted:
 
 
 def _for_sea(view: View, found: Wanted) -> Wanted:
-    if found.wish.sea == "rough":
-        at_kn = found.speed_kn or view.boat.usual_kn
-        running = [lure for lure in found.lures if runs_at(lure, at_kn)] or list(found.lures)
-        left = with_heads(running, ROUGH_HEADS, len(found.boat.positions))
-        words = "for rough water: heads that hold it (slim, jet, slanted) first (common practice)"
-        return _with(found, left, words)
-    if found.wish.sea == "calm":
-        return _refuse(
-            found, "nothing is planned otherwise for calm water: no practice for it is known here"
-        )
-    return found
+    liking = FOR_SEA.get(found.wish.sea)
+    if liking is None:
+        return found
+    at_kn = found.speed_kn or view.boat.usual_kn
+    running = [lure for lure in found.lures if runs_at(lure, at_kn)] or list(found.lures)
+    left = with_heads(running, liking.heads, len(found.boat.positions))
+    return _with(found, left, sea_words(found.wish.sea, liking))
 
 
 def _not_understood(_: View, found: Wanted) -> Wanted:

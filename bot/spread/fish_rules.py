@@ -36,8 +36,22 @@ FOR_FISH: Final[Mapping[str, Liking]] = {
     "spanish mackerel": Liking(5, 8, ("jet", "slim", "plug"), teeth=True),
     "king mackerel": Liking(5, 8, ("jet", "slim", "plug"), teeth=True),
 }  # fmt: skip
-ROUGH_HEADS: Final[tuple[Head, ...]] = ("slim", "jet", "slanted")
-"""Heads that hold the water in a rough sea; cupped and blunt ones blow out."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeaLiking:
+    """What is towed in a kind of sea."""
+
+    heads: tuple[Head, ...]
+    """Heads that go first."""
+    why: str
+
+
+FOR_SEA: Final[Mapping[str, SeaLiking]] = {
+    "rough": SeaLiking(("slim", "jet", "slanted"), "heads that hold it"),
+    "calm": SeaLiking(("cupped", "blunt", "slanted"), "heads that stir it up"),
+}
+"""In a rough sea cupped and blunt heads blow out; in a calm one a straight runner shows little."""
 
 
 def sized_for(lures: Sequence[Lure], fish: Liking) -> list[Lure]:
@@ -60,6 +74,11 @@ def with_heads(lures: Sequence[Lure], heads: Sequence[Head], most: int) -> list[
     liked = [lure for lure in lures if lure.head in heads]
     others = [lure for lure in lures if lure.head not in heads]
     return [*liked, *others[: max(0, most - len(liked))]]
+
+
+def sea_words(sea: str, liking: SeaLiking) -> str:
+    """Return what goes in a sea, in words."""
+    return f"for {sea} water: {liking.why} ({', '.join(liking.heads)}) first (common practice)"
 
 
 def like_words(species: str, fish: Liking) -> str:

@@ -55,6 +55,8 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
         ("take the pink six out of tray two", [PINK | {"tray": "two"}]),
         ("put the pink six and the purple eight in tray two",
          [PINK | {"tray": "two"}, PURPLE | {"tray": "two"}]),
+        ("purple eight goes in the slow lot", [PURPLE | {"tray": "slow"}]),
+        ("what's in the slow lot", [SHOWN | {"tray": "slow"}]),
         ("empty tray two", [{"act": "tray", "tray": "two"}]),
         ("clear out the morning tray", [{"act": "tray", "tray": "morning"}]),
         ("nothing doing, let's try tray two", [RUN | {"tray": "two"}]),

@@ -39,7 +39,7 @@ class Mention:
     start: int
     end: int
     is_tray: bool
-    """False where only a spread was said: "the slow spread"."""
+    """False where only a spread was said: "the slow spread"; true for "the slow lot"."""
 
 
 def tray_calls(line: Line) -> tuple[Call, ...]:
@@ -111,7 +111,7 @@ def doing(line: Line, tray: Mention) -> str:
         return "emptied"
     if _is_terms(line, tray):
         return "terms"
-    if first(line, "shown"):
+    if _asked(line, tray):
         return "shown"
     if first(line, "filled") and not _ends_away(line):
         return "filled"
@@ -177,13 +177,14 @@ def mentions(line: Line) -> Iterator[Mention]:
             if found is not None:
                 yield found
     for sign in line.signs:
-        if sign.table == "tray_word" and sign.name == "spread":
+        if sign.table == "tray_word" and sign.name in ("spread", "lot"):
             names = [
                 s for s in line.signs if s.end == sign.start and s.table in ("tray_name", "tray")
             ]
             if names:
                 name = max(names, key=lambda s: s.end - s.start)
-                yield Mention(name.name, name.start, sign.end, is_tray=False)
+                is_tray = sign.name == "lot"
+                yield Mention(name.name, name.start, sign.end, is_tray)
 
 
 def _named_tray(line: Line, tray: Sign) -> Mention | None:
@@ -241,6 +242,17 @@ def first(line: Line, name: str) -> bool:
     """Return whether a wording of [tray_do] begins a line, or a part of it, but for a few words."""
     return any(
         s[:2] == ("tray_do", name) and s.start - _clause(line, s.start) < EARLY for s in line.signs
+    )
+
+
+def _asked(line: Line, tray: Mention) -> bool:
+    """Return whether a tray is asked about: in the part of the line that names it, or behind it."""
+    own = _clause(line, tray.start)
+    return any(
+        s[:2] == ("tray_do", "shown")
+        and s.start - _clause(line, s.start) < EARLY
+        and (_clause(line, s.start) == own or s.start >= tray.end)
+        for s in line.signs
     )
 
 
