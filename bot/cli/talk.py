@@ -14,7 +14,7 @@ from bot.cli.shown import plain, put_columns
 from bot.errors import DeckcallError, SettingsError, TransportMissing
 from bot.logbook.folder import make_home
 from bot.messages import Message
-from bot.settings import Settings
+from bot.settings import Settings, of_boat
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
@@ -214,6 +214,7 @@ def telegram_config(found: Settings) -> "TelegramConfig":
         max_sound_s=found.speech.max_s,
         acknowledge=said.acknowledge,
         boats=boats,
+        zones={str(home): of_boat(found, home).boat.zone for home in said.boats.values()},
         lanes=min(said.workers, len(boats) + 1),
     )
 

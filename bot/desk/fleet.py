@@ -8,7 +8,7 @@ import logging
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -20,8 +20,7 @@ from bot.desk.desk import Desk
 from bot.errors import LogbookError
 from bot.messages import Message, Reply
 from bot.own_process import sendable
-from bot.settings import Settings
-from bot.settings.values import InstrumentSettings
+from bot.settings import Settings, of_boat
 from bot.transcript import Heard
 
 if TYPE_CHECKING:
@@ -137,10 +136,7 @@ class Fleet:
 
     def _desk(self, home: Path) -> Desk:
         if home not in self.desks:
-            found = self.settings
-            if home != found.home:  # the instruments are those of the boat whose settings these are
-                found = replace(found, home=home, instruments=InstrumentSettings())
-            opened = self.open_desk(found)
+            opened = self.open_desk(of_boat(self.settings, home))
             self.desks[home] = self.stack.enter_context(opened)
             self.flushes[home] = opened.defer_sync()
         return self.desks[home]

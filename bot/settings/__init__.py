@@ -4,6 +4,7 @@
 and `build` hand single values on. The bot's token never shows in a repr.
 """
 
+from bot.settings.boats import of_boat
 from bot.settings.load import load
 from bot.settings.values import (
     BoatSettings,
@@ -28,4 +29,5 @@ __all__ = [
     "TelegramSettings",
     "WordSettings",
     "load",
+    "of_boat",
 ]

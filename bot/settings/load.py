@@ -60,7 +60,7 @@ def load(
     env = dict(os.environ if environ is None else environ)
     given = {key: str(value) for key, value in (options or {}).items() if value is not None}
     home = _home(env, given)
-    found = _part(lambda: _from_file(home, wrong), Settings(home), wrong)
+    found = _part(lambda: from_file(home, wrong), Settings(home), wrong)
     found = _part(lambda: _from_environment(found, env), found, wrong)
     found = _part(lambda: _from_options(found, given), found, wrong)
     token = _part(lambda: _token(found, env, given), None, wrong)
@@ -87,7 +87,8 @@ def _home(env: Mapping[str, str], given: Mapping[str, str]) -> Path:
     return user_data_path("deckcall", appauthor=False)
 
 
-def _from_file(home: Path, wrong: list[SettingsError] | None) -> Settings:
+def from_file(home: Path, wrong: list[SettingsError] | None = None) -> Settings:
+    """Return what the file of a home sets, defaults for the rest; raises SettingsError as `load` does."""
     path = home / FILE_NAME
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))

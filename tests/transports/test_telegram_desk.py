@@ -6,8 +6,9 @@ import time
 from collections import Counter
 from pathlib import Path
 
+from bot.transports.telegram.board import ENDED
 from tests.transports.bot_api import BotApi
-from tests.transports.conftest import GROUP, BotProcess
+from tests.transports.conftest import GROUP, SKIPPER, BotProcess
 
 RECORDINGS = Path(__file__).parents[2] / "fixtures" / "recordings"
 VOICE = {"file_unique_id": "v", "duration": 3, "mime_type": "audio/ogg"}
@@ -94,6 +95,16 @@ def test_the_board_of_the_trip_is_pinned_and_follows_it(api: BotApi, bot: BotPro
     api.wait_for("an edit", lambda: _edits(api), seconds=60)
 
     assert "long rigger: purple 8-inch" in _edits(api)[-1]
+
+
+def test_a_trip_that_is_ended_in_a_private_chat_ends_the_board_of_the_group(
+    api: BotApi, bot: BotProcess
+) -> None:
+    bot.start_real()
+    api.message(GROUP, 1, "trip start")
+    api.wait_for("a board", lambda: any(m == "pinChatMessage" for m, _ in api.asked), seconds=60)
+    api.message(SKIPPER, 2, "trip end")
+    api.wait_for("the last edit", lambda: ENDED in _edits(api), seconds=60)
 
 
 def test_a_guest_may_ask_and_log_nothing(api: BotApi, bot: BotProcess) -> None:

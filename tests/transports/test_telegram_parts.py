@@ -86,6 +86,30 @@ def test_in_any_minute_a_group_gets_at_most_twenty_messages_and_never_long_silen
     assert len(sent) >= 180
 
 
+def test_twenty_answers_that_come_evenly_in_a_minute_wait_for_nothing_but_the_limit() -> None:
+    pace, waits = Pace(), list[float]()
+    for number in range(20):
+        waits.append(pace.wait_s(-5, 3.0 * number))
+        pace.spend(-5, 3.0 * number)
+
+    assert waits == [0.0] * 20
+    assert pace.wait_s(-5, 60.0) == 0.0
+
+
+def test_a_board_takes_from_the_limit_of_its_group_and_from_nothing_else() -> None:
+    pace = Pace()
+    for number in range(8):
+        pace.spend(-5, float(number), answer=False)
+    for _ in range(5):
+        assert pace.wait_s(-5, 10.0) == 0.0
+        pace.spend(-5, 10.0)
+
+    assert pace.wait_s(-5, 10.0) == 0.0  # half of the twelve that are left
+    for _ in range(7):
+        pace.spend(-5, 11.0)
+    assert pace.wait_s(-5, 11.0) == 49.0  # twenty in all: until the first of them is a minute old
+
+
 def test_all_chats_together_get_at_most_thirty_messages_a_second() -> None:
     # core.telegram.org/bots/faq: about 30 messages a second in all
     pace = Pace()

@@ -4,7 +4,7 @@ import asyncio
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, cast
 from zoneinfo import ZoneInfo
@@ -74,8 +74,10 @@ def test_an_emergency_is_answered_before_what_waits_and_past_the_pace(tmp_path: 
 
     async def run(commits: Commits) -> None:
         bot = cast(Bot, api)
-        first = Sender(bot, commits, ZoneInfo("UTC"), lambda: AT, clock, pace)
-        sender = Sender(bot, commits, ZoneInfo("UTC"), lambda: AT, clock, pace, first=first)
+        first = Sender(bot, commits, lambda _chat: ZoneInfo("UTC"), lambda: AT, clock, pace)
+        sender = Sender(
+            bot, commits, lambda _chat: ZoneInfo("UTC"), lambda: AT, clock, pace, first=first
+        )
         made = [Send(GROUP, "strike", AT), *sends_of(EMERGENCY, GROUP, 7, AT, "reaction")]
         sender.put(await commits.do(lambda store: store.put(made)))
         held_s = await sender.step()
@@ -96,8 +98,10 @@ def test_after_a_refusal_by_telegram_the_emergency_still_goes_first(tmp_path: Pa
 
     async def run(commits: Commits) -> None:
         bot = cast(Bot, api)
-        first = Sender(bot, commits, ZoneInfo("UTC"), lambda: AT, clock, pace)
-        sender = Sender(bot, commits, ZoneInfo("UTC"), lambda: AT, clock, pace, first=first)
+        first = Sender(bot, commits, lambda _chat: ZoneInfo("UTC"), lambda: AT, clock, pace)
+        sender = Sender(
+            bot, commits, lambda _chat: ZoneInfo("UTC"), lambda: AT, clock, pace, first=first
+        )
         made = [Send(GROUP, "strike", AT), *sends_of(EMERGENCY, GROUP, 7, AT)]
         sender.put(await commits.do(lambda store: store.put(made)))
         assert await first.step() == 5.0
@@ -164,6 +168,75 @@ def test_a_busy_chat_still_gets_its_newest_board_and_the_last_one(tmp_path: Path
         boards.changed(GROUP)
         await boards.step()
         assert api.said[-2:] == [f"1: {ENDED}", "a new trip"]
+
+    _with_commits(tmp_path / "telegram.db", run)
+
+
+def test_a_board_gives_way_to_an_answer_that_waits_but_not_for_ever(tmp_path: Path) -> None:
+    api, clock = _Api(), _Clock()
+    waiting = {GROUP}
+
+    async def view_of(_chat: int) -> BoardView | None:
+        return BoardView("trip 1", f"at {clock.now_s:g}")
+
+    async def run(commits: Commits) -> None:
+        boards = Boards(
+            cast(Bot, api), commits, Pace(), view_of, clock, waiting=waiting.__contains__
+        )
+        waiting.clear()
+        boards.changed(GROUP)
+        await boards.step()
+        waiting.add(GROUP)
+        clock.now_s = 40.0
+        boards.changed(GROUP)
+        await boards.step()
+        assert api.said == ["at 0"]
+        clock.now_s = 40.5
+        waiting.clear()
+        await boards.step()
+        assert api.said == ["at 0", "1: at 40.5"]
+        waiting.add(GROUP)
+        clock.now_s = 40.5 + 2 * OVERDUE_S
+        boards.changed(GROUP)
+        await boards.step()
+        assert api.said[2:] == ["1: at 100.5"]
+
+    _with_commits(tmp_path / "telegram.db", run)
+
+
+def test_a_late_answer_tells_the_time_of_the_boat_of_its_chat(tmp_path: Path) -> None:
+    api, clock = _Api(), _Clock()
+    zones = {GROUP: ZoneInfo("Pacific/Auckland"), 77: ZoneInfo("America/New_York")}
+
+    async def run(commits: Commits) -> None:
+        later = AT + timedelta(hours=2)
+        sender = Sender(cast(Bot, api), commits, zones.__getitem__, lambda: later, clock)
+        made = [Send(GROUP, "one", AT), Send(77, "two", AT)]
+        sender.put(await commits.do(lambda store: store.put(made)))
+        await sender.step()
+
+    _with_commits(tmp_path / "telegram.db", run)
+
+    assert sorted(api.said) == [
+        "(to the call of 04:00)\ntwo",
+        "(to the call of 22:00 on 1 March)\none",
+    ]
+
+
+def test_a_board_follows_its_group_to_another_id(tmp_path: Path) -> None:
+    api, clock = _Api(), _Clock()
+
+    async def view_of(chat: int) -> BoardView | None:
+        return BoardView("trip 1", f"of {chat}")
+
+    async def run(commits: Commits) -> None:
+        boards = Boards(cast(Bot, api), commits, Pace(), view_of, clock)
+        boards.changed(GROUP)
+        await boards.step()
+        boards.move(GROUP, -5000)
+        await boards.step()
+        assert api.said == [f"of {GROUP}", "of -5000"]
+        assert boards.seen == {-5000}
 
     _with_commits(tmp_path / "telegram.db", run)
 

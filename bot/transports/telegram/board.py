@@ -1,8 +1,8 @@
 """The board: one pinned message for each trip, edited in place.
 
-An edit waits its turn: never sooner than `EVERY_S` after the last, and answers go first, but not for
-longer than `OVERDUE_S`. One that fails or gives way is made anew with what is true by then, and the end
-of a trip is the last.
+An edit waits its turn: never sooner than `EVERY_S` after the last, and answers go first, but those that
+may still come not for longer than `OVERDUE_S`, and those that wait not for longer than twice that. One
+that fails or gives way is made anew with what is true by then, and the end of a trip is the last.
 """
 
 import asyncio
@@ -22,6 +22,8 @@ EVERY_S: Final = 15.0
 """Edits are at least this far apart; longer is easier on Telegram's limits."""
 OVERDUE_S: Final = 30.0
 """A board gives way to answers for this long after its last edit; longer leaves it stale on a busy day."""
+GIVES_WAY_S: Final = 0.2
+"""How soon it is looked again whether the answers of a chat have left."""
 ENDED: Final = "The trip has ended."
 LIVELY_S: Final = 60.0
 """How often the board is made anew while it shows a running time."""
@@ -53,13 +55,29 @@ class Boards:
     view_of: Callable[[int], Awaitable[BoardView | None]]
     monotonic_s: Callable[[], float]
     every_s: float = EVERY_S
+    waiting: Callable[[int], bool] = lambda _chat: False
+    """Return whether an answer to a chat waits to leave."""
+    _seen: set[int] = field(default_factory=set)
     _due_s: dict[int, float] = field(default_factory=dict)
     _edited_s: dict[int, float] = field(default_factory=dict)
 
     def changed(self, chat: int) -> None:
         """Note that the board of a chat no longer says what is true."""
+        self._seen.add(chat)
         soonest = self._edited_s.get(chat, float("-inf")) + self.every_s
         self._due_s[chat] = max(self.monotonic_s(), soonest)
+
+    @property
+    def seen(self) -> frozenset[int]:
+        """Return the chats that have, or are about to have, a board."""
+        return frozenset(self._seen)
+
+    def move(self, chat: int, to: int) -> None:
+        """Follow a group that has been given another id; its board is made anew there."""
+        if chat in self._seen:
+            self._seen.discard(chat)
+            self._due_s.pop(chat, None)
+            self.changed(to)
 
     async def step(self) -> float | None:
         """Bring the boards that are due up to date; gives seconds until the next is."""
@@ -96,6 +114,8 @@ class Boards:
         if now_s < edited_s + self.every_s:  # it changed while it was being edited
             return edited_s + self.every_s - now_s
         overdue_s = edited_s + OVERDUE_S
+        if self.waiting(chat) and now_s < overdue_s + OVERDUE_S:
+            return GIVES_WAY_S
         if now_s >= overdue_s:
             return self.pace.full_s(chat, now_s)
         wait_s = self.pace.wait_s(chat, now_s)
@@ -116,7 +136,7 @@ class Boards:
         if held is not None and held[0] == view.trip and held[2] == text:
             return
         self._edited_s[chat] = now_s
-        self.pace.spend(chat, now_s)
+        self.pace.spend(chat, now_s, answer=False)
         if held is not None:
             trip, message, shown = held
             if trip != view.trip and shown != ENDED:  # the next trip began before this was seen

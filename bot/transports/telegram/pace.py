@@ -1,6 +1,7 @@
 """How fast may be sent, and how long to wait after a failure. Pure: the time is an argument."""
 
-from collections import deque
+from collections import Counter, deque
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Final
@@ -11,9 +12,14 @@ PRIVATE_PER_MIN: Final = 60
 ALL_PER_S: Final = 30
 """Its limit for all chats together, from the same place."""
 WINDOW_S: Final = 60.0
+BOARDS_PER_MIN: Final = 2
+"""Of a chat's limit so much is left for its board, if it has one: an edit in half a minute."""
 FREE_SHARE: Final = 0.5
 """Share of a chat's limit that is used at once; what is left is spread over the minute, and answers
 share a message. Higher answers longer one by one, and then waits longer."""
+EVEN_S: Final = 54.0
+"""Answers may come so evenly that the limit is used up in this time; what is left of a minute is the longest
+silence after them. Less lets busy groups go on at once for longer, and then be silent for longer."""
 FIRST_WAIT_S: Final = 0.5
 LONGEST_WAIT_S: Final = 15.0
 """Where the signal comes back after hours, it is used this soon."""
@@ -41,16 +47,29 @@ class Pace:
     """What was sent to each chat in the last minute, and to all in the last second."""
 
     _sent_s: dict[int, deque[float]] = field(default_factory=dict)
+    _boards_s: dict[int, deque[float]] = field(default_factory=dict)
     _paused_until_s: dict[int, float] = field(default_factory=dict)
     _all_s: deque[float] = field(default_factory=deque)
 
     def wait_s(self, chat: int, now_s: float) -> float:
-        """Return how long this chat has to wait; 0 where a message may go now."""
-        sent, most = self._window(chat, now_s), _per_min(chat)
-        if len(sent) < most * FREE_SHARE or len(sent) >= most:
-            return self.full_s(chat, now_s)
-        gap_s = (sent[0] + WINDOW_S - now_s) / (most - len(sent))
-        return max(self.refused_s(chat, now_s), sent[-1] + gap_s - now_s)
+        """Return how long an answer to this chat has to wait; 0 where it may go now.
+
+        Where answers came close together, what is left of the minute is spread over it; where they came
+        so evenly that the limit lasts the minute out, none waits. Boards take from the limit alone.
+        """
+        full_s = self.full_s(chat, now_s)
+        boards = _lately(self._boards_s.get(chat, deque()), now_s)
+        kept = BOARDS_PER_MIN if chat in self._boards_s else 0
+        most = _per_min(chat) - max(len(boards), kept)
+        answers = _without(self._window(chat, now_s), boards)
+        if full_s > 0 or len(answers) < most * FREE_SHARE:
+            return full_s
+        if len(answers) >= most:
+            return max(self.refused_s(chat, now_s), answers[0] + WINDOW_S - now_s)
+        gap_s = (answers[0] + WINDOW_S - now_s) / (most - len(answers))
+        spread_s = answers[-1] + gap_s - now_s
+        even_s = answers[0] + EVEN_S * (len(answers) + 1) / most - now_s
+        return max(self.refused_s(chat, now_s), min(spread_s, even_s))
 
     def full_s(self, chat: int, now_s: float) -> float:
         """Return how long this chat has to wait where the share that is kept back is used too."""
@@ -77,8 +96,10 @@ class Pace:
         """Return in how many seconds there is room again."""
         return max(0.01, self._all_s[0] + 1.0 - now_s) if self._all_s else 0.01
 
-    def spend(self, chat: int, now_s: float) -> None:
-        """Count one message."""
+    def spend(self, chat: int, now_s: float, *, answer: bool = True) -> None:
+        """Count one message: an answer, or a board that is shown or edited."""
+        if not answer:
+            self._boards_s.setdefault(chat, deque()).append(now_s)
         self._window(chat, now_s).append(now_s)
         self._all_s.append(now_s)
 
@@ -87,10 +108,20 @@ class Pace:
         self._paused_until_s[chat] = now_s + for_s
 
     def _window(self, chat: int, now_s: float) -> deque[float]:
-        sent = self._sent_s.setdefault(chat, deque())
-        while sent and now_s - sent[0] >= WINDOW_S:
-            sent.popleft()
-        return sent
+        return _lately(self._sent_s.setdefault(chat, deque()), now_s)
+
+
+def _lately(sent_s: deque[float], now_s: float) -> deque[float]:
+    while sent_s and now_s - sent_s[0] >= WINDOW_S:
+        sent_s.popleft()
+    return sent_s
+
+
+def _without(sent_s: Iterable[float], boards_s: Iterable[float]) -> list[float]:
+    """Return when answers were sent: all that was sent, without the boards."""
+    left = Counter(sent_s)
+    left.subtract(boards_s)
+    return sorted(left.elements())
 
 
 def seconds(said: int | timedelta) -> float:

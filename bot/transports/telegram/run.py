@@ -67,6 +67,7 @@ class TelegramConfig:
     """The store: inbox and outbox."""
     gate: Gate
     zone: ZoneInfo
+    """The time of the boat without a name."""
     max_bytes: int = 5_000_000
     max_sound_s: float = 60.0
     patience_s: float = PATIENCE_S
@@ -75,6 +76,8 @@ class TelegramConfig:
     board_every_s: float = EVERY_S
     boats: Mapping[int, str] = field(default_factory=dict)
     """Chat to the name of its boat; chats that are not here belong to the boat without a name."""
+    zones: Mapping[str, ZoneInfo] = field(default_factory=dict)
+    """The time of each boat that has another."""
     lanes: int = 1
     """How many workers share the boats; the calls of one boat stay in order in one of them."""
 
@@ -150,18 +153,18 @@ class _Running:
         self._boats = {boat: n for n, boat in enumerate(sorted({"", *config.boats.values()}))}
         self._bot: RawBot = raw_bot(config.token, config.api)
         self._commits, self._crews = Commits(config.file), Crews()
-        first = Sender(self._bot, self._commits, config.zone, _now, time.monotonic)
+        first = Sender(self._bot, self._commits, self._zone_of, _now, time.monotonic)
         self._sender = Sender(
-            self._bot, self._commits, config.zone, _now, time.monotonic, first.pace, first=first
+            self._bot, self._commits, self._zone_of, _now, time.monotonic, first.pace, first=first
         )
         self._senders = (first, self._sender)
         self._boards = Boards(
             self._bot, self._commits, self._sender.pace, self._view_of, time.monotonic,
-            config.board_every_s,
+            config.board_every_s, self._sender.waiting,
         )  # fmt: skip
         around = Collaborators(
             lambda: self._poller.gate, self._answer, self._only_asks, self._boat_of, self._bot_name,
-            self._made, self._changed, lambda one: self._queues.put([one]), self._sender.move, _now,
+            self._made, self._changed, lambda one: self._queues.put([one]), self._moved, _now,
         )  # fmt: skip
         self._ears = Ears(self._listen, config.patience_s)
         handler = Handler(
@@ -249,6 +252,9 @@ class _Running:
     def _boat_of(self, chat: int) -> str:
         return self._config.boats.get(chat, "")
 
+    def _zone_of(self, chat: int) -> ZoneInfo:
+        return self._config.zones.get(self._boat_of(chat), self._config.zone)
+
     def _lane_of(self, boat: str) -> Lane:
         return self._lanes[self._boats.get(boat, 0) % len(self._lanes)]
 
@@ -272,10 +278,19 @@ class _Running:
             self._urgent.set()
 
     def _changed(self, chat: int) -> None:
-        lane = self._lane_of(self._boat_of(chat))
-        if chat < 0 and lane.has_board:  # a board is for a group; the wheelhouse can ask
-            self._boards.changed(chat)
-            self._board_due.set()
+        """Have the boards of a boat brought up to date, in whichever of its chats it changed."""
+        boat, crew = self._boat_of(chat), self._poller.gate.crew
+        if not self._lane_of(boat).has_board:
+            return
+        others = {one for one in self._boards.seen & crew if self._boat_of(one) == boat}
+        for one in {chat, *others}:
+            if one < 0:  # a board is for a group; the wheelhouse can ask
+                self._boards.changed(one)
+        self._board_due.set()
+
+    def _moved(self, chat: int, to: int) -> None:
+        self._sender.move(chat, to)
+        self._boards.move(chat, to)
 
     async def _reminding(self) -> None:
         """Say what the boats have to say by themselves, also where nobody calls."""

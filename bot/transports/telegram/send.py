@@ -51,7 +51,8 @@ class Sender:
 
     bot: Bot
     commits: Commits
-    zone: ZoneInfo
+    zone_of: Callable[[int], ZoneInfo]
+    """The time of the boat of a chat, as its answers have it."""
     clock: Callable[[], datetime]
     monotonic_s: Callable[[], float]
     pace: Pace = field(default_factory=Pace)
@@ -69,6 +70,10 @@ class Sender:
                 self.first.put([row])
             else:
                 self._rows.setdefault(row.send.chat, deque()).append(row)
+
+    def waiting(self, chat: int) -> bool:
+        """Return whether an answer to a chat waits to leave."""
+        return bool(self._rows.get(chat)) or (self.first is not None and self.first.waiting(chat))
 
     def move(self, chat: int, to: int) -> None:
         """Send what waits for a group to the id that it has been given."""
@@ -256,8 +261,9 @@ class Sender:
         now = self.clock()
         if now - send.called <= LATE:
             return ""
-        called = send.called.astimezone(self.zone)
-        same_day = called.date() == now.astimezone(self.zone).date()
+        zone = self.zone_of(send.chat)
+        called = send.called.astimezone(zone)
+        same_day = called.date() == now.astimezone(zone).date()
         return f"{called:%H:%M}" if same_day else f"{called:%H:%M} on {called.day} {called:%B}"
 
 
