@@ -160,7 +160,7 @@ def test_a_slow_spread_without_such_a_tray_is_planned_and_set_it_clears_what_is_
 ) -> None:
     with boxed(tmp_path) as desk:
         offered = call(desk, *FISHING[3:], "07:00 put the slow spread out")
-        call(desk, "07:05 set it")
+        kept = call(desk, "07:05 set it")
         out = {one.position: one.lure for one in desk.view(at("07:06")).trip.in_water.values()}
 
     assert (
@@ -168,6 +168,12 @@ def test_a_slow_spread_without_such_a_tray_is_planned_and_set_it_clears_what_is_
         in offered.text
     )
     assert out == {"short corner": "Soap Dish", "long corner": "Tin Snail"}
+    assert kept.text.splitlines()[:3] == [
+        "The planned spread goes out at 6 kn. Slow down to it: now 8 kn, the usual speed.",
+        "Comes in, nearest first: short corner Garden Shed; long rigger Rain Gutter.",
+        "Goes out, farthest first: long corner Tin Snail; short corner Soap Dish.",
+    ]
+    assert "not at 8" not in kept.text
 
 
 def test_the_tray_is_the_only_one_there_is_and_a_lure_is_told_with_its_tray(tmp_path: Path) -> None:

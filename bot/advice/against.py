@@ -51,7 +51,8 @@ def _facts(judged: Judged, choice: Choice) -> Iterator[Fact]:
         had = [f"{there.strikes} strike{'s' * (there.strikes != 1)}"] if there.strikes else []
         had += [f"{there.raises} raise{'s' * (there.raises != 1)}"] if there.raises else []
         weight = A_STRIKE * there.strikes + 0.5 * A_STRIKE * there.raises
-        yield Fact(f"{there.words} comes out and has had {' and '.join(had)} there.", weight)
+        words = there.words[:1].upper() + there.words[1:]
+        yield Fact(f"{words} comes out and has had {' and '.join(had)} there.", weight)
     everything = (*judged.earlier, *judged.today)
     for one in contrasts(
         judged.outlook, judged.today, judged.earlier, there.kind, spare.kind
@@ -62,8 +63,7 @@ def _facts(judged: Judged, choice: Choice) -> Iterator[Fact]:
     mine, theirs = _of(everything, spare.kind), _of(everything, there.kind)
     weight = _worse(mine, theirs)
     if weight > 0:
-        other = f"{theirs.strikes} in {theirs.hours:.1f}"
-        yield Fact(f"{spare.words}: {mine.words} so far, {there.words}: {other}.", weight)
+        yield Fact(f"{spare.words}: {mine.words} so far, {there.words}: {theirs.figures}.", weight)
     yield from _place(everything, choice)
     if mine.hours < LEAST_H:
         why = "this rests on its size, colour and head"
@@ -83,7 +83,7 @@ def _place(cells: Sequence[Exposure], choice: Choice) -> Iterator[Fact]:
     weight = _worse(here, by_place[other])
     if weight > 0:
         line = choice.there.position.capitalize()
-        theirs = f"{other}: {by_place[other].strikes} in {by_place[other].hours:.1f}"
+        theirs = f"{other}: {by_place[other].figures}"
         yield Fact(f"{line}: {here.words}, {theirs}; it may be the place, not the lure.", weight)
 
 

@@ -38,7 +38,7 @@ class Contrast:
         if (
             self.what == "size"
             and self.push > 0
-            and not self.new_seen.strikes + self.old_seen.strikes
+            and not any(one.strikes or one.raises for one in (self.new_seen, self.old_seen))
         ):
             ending = f"; {self.new} is nearer to what was bitten{ending}"
         new = self.new[:1].upper() + self.new[1:]
@@ -46,8 +46,7 @@ class Contrast:
             return f"{new} has not been tried, {self.old}: {self.old_seen.words}{ending}"
         if self.old_seen.hours < TRIED_H:
             return f"{new}: {self.new_seen.words}{ending}"
-        old = f"{self.old_seen.strikes} in {self.old_seen.hours:.1f}"
-        return f"{new}: {self.new_seen.words}, {self.old}: {old}{ending}"
+        return f"{new}: {self.new_seen.words}, {self.old}: {self.old_seen.figures}{ending}"
 
 
 def contrasts(

@@ -12,13 +12,16 @@ Key = TypeVar("Key", bound=Hashable)
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """Strikes and the lure-hours in which they came."""
+    """Strikes, the lure-hours in which they came, and raises that came to nothing."""
 
     strikes: int = 0
     hours: float = 0.0
+    raises: int = 0
 
     def __add__(self, other: "Seen") -> "Seen":
-        return Seen(self.strikes + other.strikes, self.hours + other.hours)
+        return Seen(
+            self.strikes + other.strikes, self.hours + other.hours, self.raises + other.raises
+        )
 
     @property
     def rate_per_10h(self) -> float | None:
@@ -38,7 +41,18 @@ class Seen:
     def words(self) -> str:
         """Return the numbers as said on deck, e.g. `3 strikes in 4.1 lure-hours`."""
         strikes = "1 strike" if self.strikes == 1 else f"{self.strikes} strikes"
-        return f"{strikes} in {self.hours:.1f} lure-hours"
+        return f"{strikes}{self._raised} in {self.hours:.1f} lure-hours"
+
+    @property
+    def figures(self) -> str:
+        """Return them once it is clear what is counted, e.g. `3 in 4.1`."""
+        return f"{self.strikes}{self._raised} in {self.hours:.1f}"
+
+    @property
+    def _raised(self) -> str:
+        if not self.raises:
+            return ""
+        return f" and {self.raises} raise{'s' * (self.raises != 1)}"
 
 
 def by_position(cell: Exposure) -> tuple[str, ...]:
@@ -50,7 +64,7 @@ def seen(cells: Iterable[Exposure]) -> Seen:
     """Add all cells up."""
     total = Seen()
     for cell in cells:
-        total += Seen(cell.strikes, cell.hours)
+        total += Seen(cell.strikes, cell.hours, cell.raises)
     return total
 
 
@@ -61,5 +75,6 @@ def seen_by(
     found: dict[Key, Seen] = {}
     for cell in cells:
         for key in keys(cell):
-            found[key] = found.get(key, Seen()) + Seen(cell.strikes, cell.hours)
+            more = Seen(cell.strikes, cell.hours, cell.raises)
+            found[key] = found.get(key, Seen()) + more
     return found

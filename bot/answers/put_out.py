@@ -67,9 +67,10 @@ def _only_one(view: View, wish: SpreadWish | None) -> Tray | None:
     return view.trays[0] if named and len(view.trays) == 1 else None
 
 
-def _opening(view: View, tray: Tray) -> str:
+def _opening(view: View, tray: Tray, words: str = "") -> str:
     speed = f" at {number(tray.speed_kn)} kn" if tray.speed_kn else ""
-    text = f"{tray.words[0].upper()}{tray.words[1:]} goes out{speed}."
+    words = words or tray.words
+    text = f"{words[0].upper()}{words[1:]} goes out{speed}."
     if tray.speed_kn is None or view.speed_kn == tray.speed_kn:
         return text
     slower = "Slow down" if view.speed_kn > tray.speed_kn else "Speed up"
@@ -106,15 +107,41 @@ def _common_kn(view: View, tray: Tray) -> float | None:
     return min(max(view.boat.usual_kn, common[0]), common[1])
 
 
-def in_full(view: View, calls: Iterable[Call]) -> tuple[tuple[Call, ...], PutOut | None]:
-    """Return calls, those about whole trays as what they come to, and the tray that goes out."""
+def in_full(
+    view: View, calls: Iterable[Call], about: Call | None = None
+) -> tuple[tuple[Call, ...], PutOut | None]:
+    """Return calls, those about whole trays as what they come to, and the tray that goes out.
+
+    `about` is what a plan was asked for with, where the calls are those of one that is taken up.
+    """
+    calls = tuple(calls)
     found: list[Call] = []
-    out: PutOut | None = None
+    out = _planned(view, calls, about)
     for call in calls:
         run = put_out(view, call) if call.act == PLAN and out is None else None
         out = out or run
         found += run.calls if run is not None else all_of_it(view, call)
     return tuple(found), out
+
+
+def _planned(view: View, calls: tuple[Call, ...], about: Call | None) -> PutOut | None:
+    """Return a plan that goes out in the place of what is out; None for any other call."""
+    wish = about.meaning(SpreadWish) if about is not None and about.act == PLAN else None
+    sets = [call for call in calls if call.act == SET]
+    if wish is None or wish.to_do != "run" or not view.trip.spread or not sets:
+        return None
+    laid = tuple(TrayLure(x.lure, x.size_in, x.colours, x.head, x.position) for x in sets)
+    spread = Tray("planned spread", laid)
+    towing_kn = (about.speed_kn if about else None) or _common_kn(view, spread)
+    change = exchange(laid, view.trip, view.boat)
+    lines = [
+        _opening(view, replace(spread, speed_kn=towing_kn), "the planned spread"),
+        *in_and_out(change),
+    ]
+    spoken = (
+        f"The planned spread: {len(change.comes_in)} in, {count(len(change.goes_out), 'lure')} out."
+    )
+    return PutOut(calls, tuple(lines), spoken, towing_kn)
 
 
 # Into a tray

@@ -90,6 +90,8 @@ def _working(view: View, want: Asked, call: Call) -> Answer | None:
     if not call.asks("working") or call.asks("here"):
         return None
     found = tally_for(view, want)
+    if not found.total.strikes and found.total.raises and want.by == "none":
+        return _raising(view, want, found, head_words(view, want, call))
     if not found.total.strikes or found.by in NOT_COMPARED - {"none"}:
         return None
     head = head_words(view, want, call)
@@ -100,6 +102,19 @@ def _working(view: View, want: Asked, call: Call) -> Answer | None:
     leaders = [_leader(view, replace(want, by=by), OF_THESE) for by in _LEADERS]
     leaders = [leader for leader in leaders if leader]
     return Answer("\n".join([*lines, *(leaders or ["Too little to compare."])]), " ".join(leaders))
+
+
+def _raising(view: View, want: Asked, found: Tally, head: str) -> Answer:
+    """Return what raises fish where nothing bit yet: of each thing what has most of them."""
+    lines = whole_lines(found.total, head)
+    for by in _LEADERS:
+        rows = tally_for(view, replace(want, by=by))
+        best = max(rows.rows, key=lambda row: row.raises, default=None)
+        if best is not None and best.raises and (by != "lure" or view.lure(best.key)):
+            raises = f"{count(best.raises, 'raise')} in {hours_words(best.hours)}"
+            lines.append(sentence(f"{by}: {key_words(best, rows)}, {raises}"))
+    lines.append("No strike yet: what raises fish need not be what they bite.")
+    return Answer("\n".join(lines), lines[1])
 
 
 def _in_these(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:

@@ -100,7 +100,8 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     )
     match settled:
         case Act():
-            calls, out = in_full(before, settled.calls)
+            about = settled.answers.about if settled.answers is not None else None
+            calls, out = in_full(before, settled.calls, about)
             twice = _twice(replace(settled, calls=calls), heard, before)
             if twice.doubt is None:
                 return _act(settled, twice, heard, before, instead, out)

@@ -119,6 +119,18 @@ def test_raises_stand_in_the_tallies() -> None:
     assert by_colour.spoken == "Red, 3 of 3 raises."
 
 
+def test_what_is_working_tells_what_raises_fish_while_nothing_bites() -> None:
+    raised = [(f"10:{minute}", call("raise", "shotgun")) for minute in (10, 20, 30)]
+    now = view(log_of(*DAY[:4], *raised), "11:00", BOX)
+
+    lines = answer(now, asked("what's working")).text.splitlines()
+
+    assert lines[0].startswith("0 strikes, 3 raises")
+    assert "Position: shotgun, 3 raises in 5.0 h." in lines
+    assert "Colour: red, 3 raises in 5.0 h." in lines
+    assert lines[-1] == "No strike yet: what raises fish need not be what they bite."
+
+
 # What stands against a proposal
 
 
@@ -131,8 +143,9 @@ def test_the_strongest_fact_against_is_told_first() -> None:
     against = asked_why(now, Call("ask_why", position="shotgun")).text
 
     # Deviances by hand: the place 5.5 (0 and 4 in 4.0 h each), three raises count 0.5 each.
-    assert "Against it: Shotgun: 0 strikes in 4.0 lure-hours, long rigger: 4 in 4.0;" in against
-    assert "red 10-inch comes out and has had 3 raises there." in against
+    place = "Shotgun: 0 strikes and 3 raises in 4.0 lure-hours, long rigger: 4 in 4.0;"
+    assert f"Against it: {place} it may be the place, not the lure." in against
+    assert "Red 10-inch comes out and has had 3 raises there." in against
 
 
 def test_bites_that_all_came_on_one_line_may_be_the_place_and_not_the_lure() -> None:
