@@ -76,7 +76,7 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
     maker.run(path.elements)
     cost = maker.cost + doubts(maker.drafts, lattice, grammar.lists)
     cost += _eaten(path, lattice, grammar.lists["ate"])
-    drafts = questions(corrected(maker.drafts, lattice, grammar.lists), line)
+    drafts = questions(corrected(maker.drafts, lattice, grammar.lists, grammar.units), line)
     if any(e.kind == "negated" for e in path.elements):
         cost += 0.0 if any(d.act == "amend" for d in maker.drafts) else MIXED_COST
     if len(drafts) > 1 and any(d.slots.get("what") == "boat" for d in drafts):

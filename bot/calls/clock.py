@@ -32,18 +32,18 @@ class Clock(NamedTuple):
     """True where it is a bare number that may be an hour: "ten"."""
 
 
-def clocks_at(lattice: Lattice, start: int) -> list[Clock]:
-    """Return the times of day that begin at a node."""
+def clocks_at(lattice: Lattice, start: int, units: frozenset[str] = frozenset()) -> list[Clock]:
+    """Return the times of day that begin at a node; "four to six" before one of `units` is a range."""
     found: dict[tuple[int, str], Clock] = {}
-    for clock in _clocks(lattice, start):
+    for clock in _clocks(lattice, start, units):
         key = (clock.end, clock.clock)
         if key not in found or clock.cost < found[key].cost:
             found[key] = clock
     return list(found.values())
 
 
-def _clocks(lattice: Lattice, start: int) -> Iterator[Clock]:
-    for hour, minute, end, cost, sure in _faces(lattice, start):
+def _clocks(lattice: Lattice, start: int, units: frozenset[str]) -> Iterator[Clock]:
+    for hour, minute, end, cost, sure in _faces(lattice, start, units):
         yield from _with_half(lattice, hour, minute, end, cost, sure)
     for word, end, cost in lattice.edges[start]:
         if word in ("noon", "midday"):
@@ -81,7 +81,9 @@ def _halves(lattice: Lattice, at: int) -> Iterator[tuple[int, int, float]]:
             yield half, end, cost
 
 
-def _faces(lattice: Lattice, start: int) -> Iterator[tuple[int, int, int, float, bool]]:
+def _faces(
+    lattice: Lattice, start: int, units: frozenset[str]
+) -> Iterator[tuple[int, int, int, float, bool]]:
     for word, end, cost in lattice.edges[start]:
         hour, colon, minute = word.partition(":")
         if colon and hour.isdigit() and minute.isdigit() and int(hour) < 24 and int(minute) < 60:
@@ -91,21 +93,23 @@ def _faces(lattice: Lattice, start: int) -> Iterator[tuple[int, int, int, float,
         if word.isdigit() and len(word) == 3 and int(word[1:]) < 60:
             yield int(word[:1]), int(word[1:]), end, cost, False
         if word in ("half", "quarter"):
-            yield from _past_or_to(lattice, 30 if word == "half" else 15, end, cost)
+            yield from _past_or_to(lattice, 30 if word == "half" else 15, end, cost, units)
         if word == "a":
             for part, stop, extra in lattice.edges[end]:
                 if part == "quarter":
-                    yield from _past_or_to(lattice, 15, stop, cost + extra)
+                    yield from _past_or_to(lattice, 15, stop, cost + extra, units)
     for first in numbers_at(lattice, start):
-        yield from _from_number(lattice, first)
+        yield from _from_number(lattice, first, units)
 
 
-def _from_number(lattice: Lattice, first: Number) -> Iterator[tuple[int, int, int, float, bool]]:
+def _from_number(
+    lattice: Lattice, first: Number, units: frozenset[str]
+) -> Iterator[tuple[int, int, int, float, bool]]:
     value = first.value
     if value != int(value) or value < 0:
         return
     if value < 60:
-        yield from _past_or_to(lattice, int(value), first.end, first.cost)
+        yield from _past_or_to(lattice, int(value), first.end, first.cost, units)
     if value < 24:
         yield int(value), -1, first.end, first.cost, False
         yield from _minutes(lattice, int(value), first)
@@ -126,22 +130,16 @@ def _minutes(
             yield hour, int(minute.value), minute.end, first.cost + minute.cost, False
 
 
-_UNITS: Final = frozenset(
-    "foot feet ft metre metres m knot knots kts kt kn pound pounds lb lbs kilo kilos kg".split()
-)
-"""Words after which "four to six" is a range, and no time."""
-
-
 def _past_or_to(
-    lattice: Lattice, minutes: int, at: int, spent: float
+    lattice: Lattice, minutes: int, at: int, spent: float, units: frozenset[str]
 ) -> Iterator[tuple[int, int, int, float, bool]]:
     for word, end, cost in lattice.edges[at]:
         if word in ("minutes", "minute"):
-            yield from _past_or_to(lattice, minutes, end, spent + cost)
+            yield from _past_or_to(lattice, minutes, end, spent + cost, units)
         if word not in ("past", "to", "after", "till", "before", "of"):
             continue
         for hour in numbers_at(lattice, end):
-            measured = any(unit in _UNITS for unit, _, _ in lattice.edges[hour.end])
+            measured = any(unit in units for unit, _, _ in lattice.edges[hour.end])
             if 1 <= hour.value <= 23 and hour.value == int(hour.value) and not measured:
                 back = word in ("to", "till", "before", "of")
                 at_hour = (int(hour.value) - 1 or 12) if back else int(hour.value)

@@ -5,8 +5,9 @@ from typing import Any, Final
 from bot.calls.drafts import LURE, Draft, lone_fish_colour, slot_for
 from bot.calls.grammar import Lists
 from bot.calls.lattice import Lattice
-from bot.calls.terms import LENGTH_CM, WEIGHT_KG
+from bot.calls.unit_words import Units, factor
 from bot.trip.acts import TAKES
+from bot.units import CM_PER_INCH
 
 _ONCE: Final = frozenset(
     "strike hookup boat release pulled_hook break_off trip_start trip_end lines_in lines_out raise"
@@ -71,7 +72,7 @@ def _without_exclamation(drafts: list[Draft], lattice: Lattice, lists: Lists) ->
     return drafts[empty:] if _exclaimed(opening, lattice, lists) else drafts
 
 
-def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
+def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists, units: Units) -> list[Draft]:
     """Let a correction within the line put right what was said before it."""
     drafts = _without_exclamation(drafts, lattice, lists)
     done: list[Draft] = []
@@ -82,7 +83,7 @@ def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft
             if done and done[-1].act == "undo" and not draft.slots:
                 continue
             if done and done[-1].act not in ("amend", "undo", "yes", "no"):
-                _override(done[-1], draft.slots, _factors(done[-1], lattice))
+                _override(done[-1], draft.slots, _factors(done[-1], lattice, units))
                 fixing = True
                 continue
             if done and done[-1].act == "amend":
@@ -115,14 +116,13 @@ def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft
     return done
 
 
-def _factors(draft: Draft, lattice: Lattice) -> dict[str, float]:
+def _factors(draft: Draft, lattice: Lattice, units: Units) -> dict[str, float]:
     """Return what one of the units that were said with an act is in the unit of its slot."""
     words = [t.text for t in lattice.tokens[draft.start : draft.end]]
     found: dict[str, float] = {}
-    for name, table in (("weight_kg", WEIGHT_KG), ("length_cm", LENGTH_CM)):
-        for word in words:
-            if word in table:
-                found[name] = table[word]
+    for name in ("weight_kg", "length_cm"):
+        said = [one for word in words if (one := factor(units, word, (name,))) is not None]
+        found |= {name: said[-1]} if said else {}
     return found
 
 
@@ -136,7 +136,7 @@ def _override(draft: Draft, slots: dict[str, Any], factors: dict[str, float]) ->
         if name == "colours" and "colours" not in TAKES[draft.act] and lone_fish_colour(slots):
             goal, value = "species", f"{value[0]} marlin"
         if goal == "length_cm" and name == "size_in":
-            value = round(value * 2.54, 1)
+            value = round(value * CM_PER_INCH, 1)
         if name == "positions":
             draft.slots.pop("position", None)
         if name in ("ago_min", "clock"):
@@ -151,8 +151,8 @@ def _number(draft: Draft, number: float, factors: dict[str, float]) -> None:
     """Put a bare number where it fits, in the unit said before: a speed, a weight, a size, a count."""
     for name in ("speed_kn", "water_c", "size_in", "weight_kg", "length_cm"):
         if name in draft.slots:
-            factor = factors.get(name, 1.0)
-            draft.slots[name] = number if factor == 1.0 else round(number * factor, 1)
+            one = factors.get(name, 1.0)
+            draft.slots[name] = number if one == 1.0 else round(number * one, 1)
             return
     if draft.act in ("set", "swap", "ready", "rework") or number > 5:
         draft.slots["size_in"] = number

@@ -7,6 +7,7 @@ from bot.calls.grammar import Grammar
 from bot.calls.match import Element
 from bot.trip.acts import ENDINGS, FISH_ACTS, MISSED, TABLE, TAKES
 from bot.trip.call import Call
+from bot.units import CM_PER_INCH, CM_PER_M
 
 FISHY: Final = frozenset(act for act in FISH_ACTS if TABLE[act].stage != "struck")
 """Acts of a fish: "a blue" said with them is one."""
@@ -51,9 +52,9 @@ def filled(act: str, name: str, value: Any) -> tuple[str, Any]:
     goal = slot_for(act, name)
     match name, goal:
         case "size_in", "length_cm":
-            return goal, round(value * 2.54, 1)
+            return goal, round(value * CM_PER_INCH, 1)
         case "length_cm", "sea_m":
-            return goal, round(value / 100, 2)
+            return goal, round(value / CM_PER_M, 2)
         case _:
             return goal, value
 

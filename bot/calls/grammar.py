@@ -27,6 +27,7 @@ from bot.calls.template import (
     words_of,
 )
 from bot.calls.tokens import tokenise
+from bot.calls.unit_words import Units, read_units
 from bot.errors import GrammarError
 from bot.trip.acts import ACTS, ROWS, TAKES
 
@@ -118,6 +119,8 @@ class Grammar:
     """Words that the reading looks for by themselves, by the name of their list."""
     in_role: Automaton[tuple[str, str]] = field(default_factory=lambda: Automaton(()))
     """Words that have their meaning only where the learned reader says what they are there for."""
+    units: Units = field(default_factory=dict)
+    """The words of units, by kind of measure."""
     telling: Mapping[str, str] = field(default_factory=dict)
     """Word -> the one lure of the box that has it in its name."""
     asking: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -179,6 +182,7 @@ def load(
         pointing={k: tuple(v) for k, v in data["rules.toml"].get("pointing", {}).items()},
         lists={k: frozenset(v.split()) for k, v in data["rules.toml"].get("lists", {}).items()},
         in_role=Automaton(reader.in_role()),
+        units=read_units(data["words.toml"].get("unit", {})),
         telling=telling_words(words, lambda form: spelt_form(form, reader.spelling)),
         asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )

@@ -44,6 +44,8 @@ _TENS: Final = {
 } | {"fourty": 40}
 PARTS: Final = {"half": 0.5, "quarter": 0.25}
 """Parts of one, by their word."""
+TOGETHER: Final = {"pair": 2, "double": 2, "couple": 2, "triple": 3, "trio": 3}
+"""Fish, lures or birds at once, by their word."""
 WORDS: Final = (
     tuple(w for w in _UNITS if w not in ("oh", "too", "tree", "wun", "ait"))
     + tuple(_TENS)

@@ -5,17 +5,19 @@ and the slots they fill. The labels are what templates are written in. Pure.
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from bot.calls.ago import ago_at
 from bot.calls.clock import clocks_at
 from bot.calls.grammar import Grammar, Lists
 from bot.calls.lattice import Lattice
-from bot.calls.numbers import Number, may_start, numbers_at, tens_and_tenths
+from bot.calls.numbers import TOGETHER, Number, may_start, numbers_at, tens_and_tenths
 from bot.calls.sides import opening_right
 from bot.calls.tags import tags_at
+from bot.calls.unit_words import RANGED, Units, factor, words_of
 from bot.tackle.line_classes import class_of_label
+from bot.units import CM_PER_FOOT, CM_PER_INCH, CM_PER_M, INCHES_PER_FOOT, celsius_of
 
 Slots = tuple[tuple[str, Any], ...]
 
@@ -31,25 +33,6 @@ class Term(NamedTuple):
 Terms = list[dict[str, list[Term]]]
 """What may stand at each node, by label."""
 
-LENGTH_CM: Final = {
-    "foot": 30.48, "feet": 30.48, "ft": 30.48, "footer": 30.48, "metre": 100.0, "metres": 100.0,
-    "m": 100.0, "cm": 1.0, "centimetre": 1.0, "centimetres": 1.0, "centimeters": 1.0, "cms": 1.0,
-    "yard": 91.44, "yards": 91.44, "centi": 1.0, "inch": 2.54, "inches": 2.54, "in": 2.54,
-}  # fmt: skip
-_DEPTH_M: Final = {
-    "foot": 0.3048, "feet": 0.3048, "ft": 0.3048, "metre": 1.0, "metres": 1.0, "m": 1.0,
-    "fathom": 1.8288, "fathoms": 1.8288, "fth": 1.8288, "fm": 1.8288, "ftm": 1.8288,
-    "fa": 1.8288, "fath": 1.8288, "faths": 1.8288, "fths": 1.8288, "ftms": 1.8288, "fms": 1.8288,
-}  # fmt: skip
-WEIGHT_KG: Final = {
-    "pound": 0.45359237, "pounds": 0.45359237, "lb": 0.45359237, "lbs": 0.45359237,
-    "pounder": 0.45359237, "pounders": 0.45359237, "kilo": 1.0, "kilos": 1.0, "kg": 1.0,
-    "kgs": 1.0, "kilogram": 1.0, "kilograms": 1.0, "kilogrammes": 1.0, "kay": 1.0, "lber": 0.45359237,
-}  # fmt: skip
-_KNOTS: Final = ("knots", "knot", "kts", "kt", "kn", "kn.", "knts")
-_INCHES: Final = ("inch", "inches", "in", "incher", "ins", "inchers")
-_GEAR_KG: Final = {"kilo", "kilos", "kg", "kgs"}
-_GEAR_LB: Final = {"pound", "pounds", "lb", "lbs"}
 HOUR_COST: Final = 0.2
 """A bare number taken for an hour: "at ten"."""
 TOGETHER_COST: Final = 0.09
@@ -67,6 +50,7 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
     """Find every term of a line."""
     size = lattice.size
     found: Terms = [{} for _ in range(size + 1)]
+    ranged = words_of(grammar.units, RANGED)
     for start in range(size):
         _vocabulary(lattice, grammar, start, found[start])
         _times(lattice, start, found[start])
@@ -78,7 +62,7 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
                 Term(tag.end, tag.cost, (("tag", tag.number), ("tagged", True))),
             )
         if may_start(lattice, start):
-            _numbers(lattice, start, found[start])
+            _numbers(lattice, start, grammar.units, ranged, found[start])
     for place in found:
         for label, listed in place.items():
             if any(t.end > size for t in listed):
@@ -100,7 +84,10 @@ def _joined_places(lattice: Lattice, lists: Lists, found: Terms, start: int) -> 
         for join, at, cost in lattice.edges[one.end] if one.end < lattice.size else ():
             if join not in lists["both"] or at >= lattice.size:
                 continue
-            ways = [(at, cost), *((e, cost + c) for w, e, c in lattice.edges[at] if w == "the")]
+            ways = [
+                (at, cost),
+                *((e, cost + c) for w, e, c in lattice.edges[at] if w in lists["before_second"]),
+            ]
             for second, spent in ways:
                 for other in found[second].get("{position}", ()) if second < lattice.size else ():
                     names = (one.slots[0][1], other.slots[0][1])
@@ -156,11 +143,13 @@ def _meaning(kind: str, meaning: str) -> Slots:
     return ((kind, meaning),)
 
 
-def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
+def _numbers(
+    lattice: Lattice, start: int, units: Units, ranged: frozenset[str], place: dict[str, list[Term]]
+) -> None:
     found = numbers_at(lattice, start)
     for number in found:
         _bare(place, number)
-        _with_units(lattice, number, place)
+        _with_units(lattice, number, units, place)
     typed = lattice.tokens[start].text
     if "." in typed and (tenths := _celsius(_decimal(typed), "")) is not None and tenths >= 10:
         put(place, "{tenths}", Term(start + 1, TENTHS_COST, (("water_c", tenths),)))
@@ -170,16 +159,16 @@ def _numbers(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None
             spent = number.cost + TENTHS_COST
             put(place, "{tenths}", Term(number.end, spent, (("water_c", spoken),)))
     for number in tens_and_tenths(lattice, start):
-        _degrees(lattice, number, place)
+        _degrees(lattice, number, units["water_c"], place)
         celsius = _celsius(number.value, "")
         if celsius is not None:
             slots: Slots = (("water_c", celsius),)
             put(place, "{degreesbare}", Term(number.end, number.cost + 0.05, slots))
             put(place, "{tenths}", Term(number.end, number.cost + 0.1, slots))
-    _feet_and_inches(lattice, found, place)
-    _metre_and_centimetres(lattice, found, place)
+    _feet_and_inches(lattice, found, units, place)
+    _metre_and_centimetres(lattice, found, units, place)
     _ago(lattice, start, found, place)
-    for clock in clocks_at(lattice, start):
+    for clock in clocks_at(lattice, start, ranged):
         slots = (("clock", clock.clock),)
         if clock.hour:
             put(place, "{hour}", Term(clock.end, clock.cost + HOUR_COST, slots))
@@ -214,59 +203,54 @@ def _bare(place: dict[str, list[Term]], number: Number) -> None:
         put(place, "{degreesbare}", Term(end, cost + 0.02, (("water_c", celsius),)))
 
 
-def _with_units(lattice: Lattice, number: Number, place: dict[str, list[Term]]) -> None:
+def _with_units(
+    lattice: Lattice, number: Number, units: Units, place: dict[str, list[Term]]
+) -> None:
     value = number.value
     for word, end, extra in lattice.edges[number.end]:
         if end > lattice.size:
             continue
         cost = number.cost + extra
-        if word in _INCHES and 2 <= value <= 300:
+        if word in units["size_in"] and 2 <= value <= 300:
             put(place, "{inches}", Term(end, cost, (("size_in", value),)))
-        if word in LENGTH_CM:
-            put(
-                place,
-                "{length}",
-                Term(end, cost, (("length_cm", round(value * LENGTH_CM[word], 1)),)),
-            )
-        if word in _DEPTH_M and value * _DEPTH_M[word] >= SHALLOWEST_M:
-            put(place, "{depth}", Term(end, cost, (("depth_m", round(value * _DEPTH_M[word], 1)),)))
-        if word in WEIGHT_KG:
-            put(
-                place,
-                "{weight}",
-                Term(end, cost, (("weight_kg", round(value * WEIGHT_KG[word], 1)),)),
-            )
-        if word in _KNOTS and value <= 40:
+        if (cm := factor(units, word, ("length_cm",))) is not None:
+            put(place, "{length}", Term(end, cost, (("length_cm", round(value * cm, 1)),)))
+        m = factor(units, word, ("depth_m",))
+        if m is not None and value * m >= SHALLOWEST_M:
+            put(place, "{depth}", Term(end, cost, (("depth_m", round(value * m, 1)),)))
+        if (kg := factor(units, word, ("weight_kg",))) is not None:
+            put(place, "{weight}", Term(end, cost, (("weight_kg", round(value * kg, 1)),)))
+        if word in units["speed_kn"] and value <= 40:
             put(place, "{knots}", Term(end, cost, (("speed_kn", value),)))
             put(place, "{knotsbare}", Term(end, cost, (("speed_kn", value),)))
-        _tackle(place, word, value, Term(end, cost, ()))
-    _degrees(lattice, number, place)
+        _tackle(place, units["gear"].get(word), value, Term(end, cost, ()))
+    _degrees(lattice, number, units["water_c"], place)
 
 
-def _tackle(place: dict[str, list[Term]], word: str, value: float, term: Term) -> None:
+def _tackle(place: dict[str, list[Term]], unit: str | None, value: float, term: Term) -> None:
     line_class = None
-    if word in _GEAR_KG:
+    if unit == "kilo":
         line_class = value
-    elif word in _GEAR_LB:
+    elif unit == "pound":
         label = class_of_label(value)
         line_class = label.kg if label else None
     if line_class is not None:
         put(place, "{tackle}", term._replace(slots=(("tackle", float(line_class)),)))
 
 
-def _degrees(lattice: Lattice, number: Number, place: dict[str, list[Term]]) -> None:
+def _degrees(
+    lattice: Lattice, number: Number, units: Mapping[str, str], place: dict[str, list[Term]]
+) -> None:
     spots = [(number.end, number.cost, False)]
     for word, end, extra in lattice.edges[number.end]:
-        if word in ("degrees", "degree", "deg", "degs"):
+        if units.get(word) == "degree":
             spots.append((end, number.cost + extra, True))
     for at, cost, marked in spots:
         if marked and at <= lattice.size:
             _put_degrees(place, number.value, "", at, cost)
         for word, end, extra in lattice.edges[at]:
-            unit = {"c": "c", "celsius": "c", "centigrade": "c", "f": "f", "fahrenheit": "f"}.get(
-                word
-            )
-            if unit and end <= lattice.size:
+            unit = units.get(word)
+            if unit in ("celsius", "fahrenheit") and end <= lattice.size:
                 _put_degrees(place, number.value, unit, end, cost + extra)
 
 
@@ -280,39 +264,41 @@ def _put_degrees(
 
 
 def _celsius(value: float, unit: str) -> float | None:
-    if unit == "f" or (not unit and 45 < value <= 105):
-        return round((value - 32) / 1.8, 1)
+    if unit == "fahrenheit" or (not unit and 45 < value <= 105):
+        return round(celsius_of(value), 1)
     return round(value, 1) if -2 <= value <= 45 else None
 
 
-def _feet_and_inches(lattice: Lattice, found: list[Number], place: dict[str, list[Term]]) -> None:
+def _feet_and_inches(
+    lattice: Lattice, found: list[Number], units: Units, place: dict[str, list[Term]]
+) -> None:
     """Read "six foot two", "five feet four inches" and 5'4" as a length."""
     for feet in found:
         for word, end, extra in lattice.edges[feet.end]:
-            if word not in ("foot", "feet", "ft") or feet.value > 30:
+            if units["length_cm"].get(word) != "foot" or feet.value > 30:
                 continue
             for inches in numbers_at(lattice, end):
-                if inches.value >= 12:
+                if inches.value >= INCHES_PER_FOOT:
                     continue
-                cm = round(feet.value * 30.48 + inches.value * 2.54, 1)
+                cm = round(feet.value * CM_PER_FOOT + inches.value * CM_PER_INCH, 1)
                 cost = feet.cost + extra + inches.cost
                 put(place, "{length}", Term(inches.end, cost, (("length_cm", cm),)))
                 for unit, last, more in lattice.edges[inches.end]:
-                    if unit in _INCHES and last <= lattice.size:
+                    if unit in units["size_in"] and last <= lattice.size:
                         put(place, "{length}", Term(last, cost + more, (("length_cm", cm),)))
 
 
 def _metre_and_centimetres(
-    lattice: Lattice, found: list[Number], place: dict[str, list[Term]]
+    lattice: Lattice, found: list[Number], units: Units, place: dict[str, list[Term]]
 ) -> None:
     """Read "one metre ten" as 110 cm."""
     for metres in found:
         for word, end, extra in lattice.edges[metres.end]:
-            if word not in ("metre", "metres") or not 1 <= metres.value <= 9:
+            if units["length_cm"].get(word) != "metre" or not 1 <= metres.value <= 9:
                 continue
             for rest in numbers_at(lattice, end):
                 if 5 <= rest.value < 100:
-                    cm = metres.value * 100 + rest.value
+                    cm = metres.value * CM_PER_M + rest.value
                     cost = metres.cost + extra + rest.cost
                     put(place, "{length}", Term(rest.end, cost, (("length_cm", cm),)))
 
@@ -323,10 +309,8 @@ def _times(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
             continue
         if word.startswith("x") and word[1:].isdigit() and 1 < int(word[1:]) < 100:
             put(place, "{times}", Term(end, cost, (("count", int(word[1:])),)))
-        if word in ("pair", "double", "couple"):
-            put(place, "{pair}", Term(end, cost, (("count", 2),)))
-        if word in ("triple", "trio"):
-            put(place, "{pair}", Term(end, cost, (("count", 3),)))
+        if word in TOGETHER:
+            put(place, "{pair}", Term(end, cost, (("count", TOGETHER[word]),)))
 
 
 def _ago(lattice: Lattice, start: int, found: list[Number], place: dict[str, list[Term]]) -> None:
@@ -354,7 +338,7 @@ def _colours(lattice: Lattice, lists: Lists, found: Terms, start: int) -> None:
                 spent, colour = cost + extra + more.cost, more.slots[0][1]
                 if colour not in colours:
                     stack.append((more.end, spent, (*colours, colour)))
-                elif colour == colours[-1] and join in ("and", "over"):
+                elif colour == colours[-1] and join in lists["colour_again"]:
                     stack.append((more.end, spent, colours))  # "blue over blue" is blue
 
 

@@ -27,14 +27,13 @@ from bot.settings.zone import machine_zone
 from bot.tackle.cautions import caution
 from bot.tackle.items import STRIKE_SHARE
 from bot.tackle.line_classes import class_of_label
+from bot.units import KG_PER_POUND
 
 NEAR_ZONE: Final = 0.75
 """How alike a slip and a zone must be for the zone to be proposed; less proposes places far away."""
 TOKEN: Final = re.compile(r"\d{5,}:[\w-]{20,}")
 """As BotFather gives it."""
 _POUNDS: Final = re.compile(r"(\d+(?:\.\d+)?) ?(?:lbs?|pounds?)")
-KG_PER_POUND: Final = 0.45359237
-"""The avoirdupois pound, exactly (international yard and pound agreement, 1959)."""
 LEAVE: Final = ("quit", "later", "leave", "stop")
 NONE: Final = ("-", "none", "no")
 INTRODUCTION: Final = (

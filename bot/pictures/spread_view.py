@@ -35,6 +35,7 @@ from bot.pictures.canvas import (
 from bot.pictures.label_places import Box, Label, label_places
 from bot.pictures.lure_shape import HEAD_LONG, HEADS, WIDE, WIDEST, draw_lure
 from bot.pictures.wake_view import NUMBER_IN, draw_waves, write_number
+from bot.units import CM_PER_INCH, CM_PER_M
 from bot.water.wake import WaveCount
 
 ENLARGED: Final = 22
@@ -43,7 +44,7 @@ BOAT_M: Final = 11.0
 BOAT_WIDE_M: Final = 3.8
 LEAST_VIEW_M: Final = 45.0
 BEHIND_M: Final = 9.0
-METRES_PER_INCH: Final = 0.0254
+METRES_PER_INCH: Final = CM_PER_INCH / CM_PER_M
 UNKNOWN_IN: Final = 8.0
 """A lure whose size nobody said is drawn as one of so many inches."""
 OUTRIGGER_FROM_M: Final = 4.0

@@ -15,6 +15,7 @@ from typing import Final
 from bot.findings import Finding, Severity
 from bot.tackle.items import Lure, Outfit
 from bot.tackle.line_classes import GAUGES, LineClass, class_of
+from bot.units import CM_PER_FOOT
 
 PRACTICE: Final = "common practice"
 ANGLING_RULES: Final = "International Angling Rules (IGFA, 2021); check the current rule book"
@@ -27,7 +28,7 @@ SHORT_LIMITS_M: Final = (4.57, 4.57, 6.10)
 LONG_LIMITS_M: Final = (9.14, 9.14, 12.19)
 """The same above 10 kg (30, 30, 40 ft)."""
 MOST_HOOKS: Final = 2
-EYES_APART_CM: Final = 30.48
+EYES_APART_CM: Final = CM_PER_FOOT
 LENGTH_SLACK_M: Final = 1e-6
 MOST_DRAG_SHARE: Final = 1 / 3
 LEAST_DRAG_SHARE: Final = 0.25

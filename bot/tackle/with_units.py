@@ -4,19 +4,24 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from bot.units import CM_PER_INCH, CM_PER_M, KG_PER_POUND, M_PER_FOOT
+
 _CELL: Final = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]*|[\"'\u2033\u2032])\.?", re.I)
-_LB: Final = 0.45359237
-_FT: Final = 0.3048
-_IN_CM: Final = 2.54
-"""Pound, foot and inch, exactly (international yard and pound agreement, 1959)."""
 _LENGTHS_M: Final = {
-    "m": 1.0, "cm": 0.01, "ft": _FT, "foot": _FT, "feet": _FT, "'": _FT, "\u2032": _FT,
-    "in": _IN_CM / 100, "inch": _IN_CM / 100, "inches": _IN_CM / 100,
+    "m": 1.0, "cm": 0.01, "ft": M_PER_FOOT, "foot": M_PER_FOOT, "feet": M_PER_FOOT, "'": M_PER_FOOT,
+    "\u2032": M_PER_FOOT,
+    "in": CM_PER_INCH / CM_PER_M, "inch": CM_PER_INCH / CM_PER_M, "inches": CM_PER_INCH / CM_PER_M,
 }  # fmt: skip
 _SIZES_IN: Final = {
-    "in": 1.0, "inch": 1.0, "inches": 1.0, '"': 1.0, "\u2033": 1.0, "cm": 1 / _IN_CM,
+    "in": 1.0, "inch": 1.0, "inches": 1.0, '"': 1.0, "\u2033": 1.0, "cm": 1 / CM_PER_INCH,
 }  # fmt: skip
-_WEIGHTS_KG: Final = {"kg": 1.0, "kgs": 1.0, "lb": _LB, "lbs": _LB, "pounds": _LB}
+_WEIGHTS_KG: Final = {
+    "kg": 1.0,
+    "kgs": 1.0,
+    "lb": KG_PER_POUND,
+    "lbs": KG_PER_POUND,
+    "pounds": KG_PER_POUND,
+}
 _UNITS: Final[Mapping[str, Mapping[str, float]]] = {
     "size_in": _SIZES_IN,
     "leader_kg": _WEIGHTS_KG,

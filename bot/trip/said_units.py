@@ -10,14 +10,14 @@ from typing import Final
 from bot.trip.call import Call
 from bot.trip.meant import BARE, Meant, Measured, meaning
 from bot.units import (
-    CM_PER_FOOT,
     CM_PER_INCH,
     INCHES_PER_FOOT,
     KG_PER_POUND,
     M_PER_FATHOM,
     M_PER_FOOT,
-    celsius,
-    fahrenheit,
+    PER,
+    celsius_of,
+    fahrenheit_of,
 )
 
 UNIT_OF: Final[Mapping[str, str]] = {
@@ -25,14 +25,6 @@ UNIT_OF: Final[Mapping[str, str]] = {
     "sea_m": "sea", "water_c": "water",
 }  # fmt: skip
 """Slot of a call -> the field of `Measured` that holds its unit."""
-FACTORS: Final[Mapping[str, Mapping[str, float]]] = {
-    "weight_kg": {"pound": KG_PER_POUND},
-    "drag_kg": {"pound": KG_PER_POUND},
-    "length_cm": {"foot": CM_PER_FOOT, "inch": CM_PER_INCH},
-    "depth_m": {"fathom": M_PER_FATHOM, "foot": M_PER_FOOT},
-    "sea_m": {"foot": M_PER_FOOT},
-}
-"""Slot -> unit -> what one of it is in the unit of the slot."""
 WARMEST_C: Final = 45
 """A greater number alone is one of degrees Fahrenheit, whatever was said before."""
 LONGEST_FT: Final = 12
@@ -75,10 +67,10 @@ def in_units_of(call: Call, said: Call) -> dict[str, float]:
 
 def _metric(slot: str, unit: str | None, value: float) -> float:
     if slot == "water_c":
-        return value if value <= WARMEST_C else round(celsius(value), 1)
+        return value if value <= WARMEST_C else round(celsius_of(value), 1)
     if slot == "length_cm" and unit == "foot" and value > LONGEST_FT:
         unit = "inch"
-    return round(value * FACTORS[slot].get(unit or "", 1.0), 2 if slot == "sea_m" else 1)
+    return round(value * PER[slot].get(unit or "", 1.0), 2 if slot == "sea_m" else 1)
 
 
 def weight(kg: float, unit: str | None = None) -> str:
@@ -121,7 +113,7 @@ def sea(m: float, unit: str | None = None) -> str:
 def warmth(water_c: float, unit: str | None = None) -> str:
     """Return a temperature: `21.7 °C`, or `71 °F (21.7 °C)` where that was said."""
     metric = f"{water_c:g} °C"
-    return f"{_halves(fahrenheit(water_c))} °F ({metric})" if unit == "fahrenheit" else metric
+    return f"{_halves(fahrenheit_of(water_c))} °F ({metric})" if unit == "fahrenheit" else metric
 
 
 def measures(call: Call) -> list[str]:

@@ -25,6 +25,8 @@ TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")
         ("calls.toml", "[help]", "[halp]", r"calls\.toml:\d+: there is no act 'halp'"),
         ("rules.toml", "<who>", "<who", "cannot read|never closed|unexpected"),
         ("words.toml", "[side]", "[sides]", r"words\.toml has no \[side\]"),
+        ("words.toml", "[unit.gear]", "[unit.gears]", r"words\.toml has no \[unit\.gear\]"),
+        ("words.toml", "\nyard =", "\nell =", r"\[unit\.length_cm\] has 'ell'.*use foot"),
     ],
 )
 def test_a_broken_file_is_named_with_its_line(file: str, old: str, new: str, said: str) -> None:

@@ -4,10 +4,12 @@ import pytest
 from num2words import num2words
 from text_to_num import text2num
 
+from bot.bench.corpus import corpus_language
 from bot.calls.clock import clocks_at
 from bot.calls.lattice import Lattice, plain
 from bot.calls.numbers import numbers_at
 from bot.calls.tokens import tokenise
+from bot.calls.unit_words import RANGED, words_of
 
 
 def _lattice(text: str) -> Lattice:
@@ -75,7 +77,8 @@ def test_times_of_day(said: str, clock: str) -> None:
 
 
 def test_a_range_of_feet_is_no_time_of_day() -> None:
-    clocks = clocks_at(_lattice("four to six feet"), 0)
+    units = words_of(corpus_language(networks=False).grammar.units, RANGED)
+    clocks = clocks_at(_lattice("four to six feet"), 0, units)
 
     assert "05:56" not in {found.clock for found in clocks}
-    assert "05:56" in {found.clock for found in clocks_at(_lattice("four to six"), 0)}
+    assert "05:56" in {found.clock for found in clocks_at(_lattice("four to six"), 0, units)}

@@ -15,6 +15,7 @@ from bot.calls.meant.signs import CHAIN
 from bot.calls.numbers import WORDS
 from bot.trip.acts import ROWS
 from bot.trip.call import COLOURS, HEADS, POSITIONS, SIDES, WHATS, Call
+from bot.units import PER
 
 BOT = Path(__file__).parents[2] / "bot"
 CALLS = BOT / "calls"
@@ -25,11 +26,9 @@ CLOSED: Final[Mapping[str, str]] = {
     "clock.py": "faces of the clock, which are numerals too",
     "bounds.py": "what is said back of a number that cannot be meant",
     "tags.py": "the spelling alphabet of the International Code of Signals",
-    "terms.py": "units, each with its factor",
     "tokens.py": "contractions and marks of English spelling",
-    "reader/measured.py": "units and numerals, for the learned reader",
     "reader/tag_said.py": "figures of a number that is read out",
-    "reader/values.py": "units and numerals, for the learned reader",
+    "reader/values.py": "the first person, and endings of plurals",
 }
 """Files that may hold words, and why: classes of English that no crew adds to."""
 NAMED: Final[Mapping[str, frozenset[str]]] = {
@@ -58,7 +57,6 @@ ELSEWHERE: Final[Mapping[str, str]] = {
     "tackle/trays.py": "numerals in names of trays, and cells of a table of trays",
     "transports": "kinds of updates, roles, and the texts of our own buttons",
     "trip/call.py": "values of the contract",
-    "trip/said_units.py": "units, as they are written",
 }
 """Files and folders outside `calls` that look for words, and why these are not the crew's."""
 VALUES: Final = frozenset(
@@ -94,9 +92,13 @@ def _own() -> frozenset[str]:
     grammar = corpus_language().grammar
     rows = [part for row in ROWS for part in (row.act, row.kind, row.form, row.stage or "")]
     names = {sign for table in _names().values() for sign in table}
-    return frozenset(
-        [*rows, *(f.name for f in fields(Call)), *POSITIONS, *SIDES, *COLOURS, *HEADS, *WHATS]
-    ) | {*KINDS, *MADE, *CHAIN, *grammar.rules, *grammar.lists, *_names(), *names, "positions"}
+    return (
+        frozenset(
+            [*rows, *(f.name for f in fields(Call)), *POSITIONS, *SIDES, *COLOURS, *HEADS, *WHATS]
+        )
+        | {*KINDS, *MADE, *CHAIN, *grammar.rules, *grammar.lists, *_names(), *names, "positions"}
+        | {unit for units in PER.values() for unit in units}
+    )
 
 
 @cache

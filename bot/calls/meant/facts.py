@@ -7,9 +7,8 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
 from bot.trip.meant import Concerns, OnWave, Weedy
+from bot.units import PER
 
-METRES: Final = {"metre": 1.0, "foot": 0.3048, "fathom": 1.8288}
-"""Metres in a unit: the international foot and fathom, by definition (1959)."""
 BACK_M: Final = (3.0, 200.0)
 """How far back a lure can be meant to run."""
 MOST_WAVES: Final = 15
@@ -37,7 +36,7 @@ def distance_m(line: Line) -> float | None:
 def _unit(line: Line, at: int) -> float | None:
     unit = next((s for s in line.signs if s.table == "length" and s.start == at), None)
     if unit is not None:
-        return METRES[unit.name]
+        return PER["depth_m"][unit.name]
     return 1.0 if line.at(at, "wave", "astern") else None
 
 

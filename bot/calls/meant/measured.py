@@ -14,13 +14,14 @@ from bot.calls.numbers import PARTS, Number, numbers_at, tens_and_tenths
 from bot.trip.acts import AMEND, Act
 from bot.trip.call import Call
 from bot.trip.meant import BARE, Measured
-from bot.trip.said_units import FACTORS, UNIT_OF
+from bot.trip.said_units import UNIT_OF
 from bot.units import (
     CM_PER_INCH,
     INCHES_PER_FOOT,
     KG_PER_OUNCE,
     M_PER_FOOT,
-    celsius,
+    PER,
+    celsius_of,
 )
 
 _SMALLER: Final[Mapping[tuple[str, str], float]] = {
@@ -59,9 +60,9 @@ def _unit(act: Act, slot: str, value: float, figures: Sequence[Number], line: Li
     if value in numbers:
         return None if act != AMEND or not _ends_clause(value, figures, line) else BARE
     if slot == "water_c":
-        said = any(abs(celsius(number) - value) < _MARGIN for number in numbers)
+        said = any(abs(celsius_of(number) - value) < _MARGIN for number in numbers)
         return "fahrenheit" if said else None
-    for unit, one in FACTORS[slot].items():
+    for unit, one in PER[slot].items():
         signs = [sign for sign in line.signs if (sign.table, sign.name) == ("unit", unit)]
         amounts = _amounts([1.0, *numbers], one, _SMALLER.get((slot, unit), 0.0)) if signs else ()
         if any(abs(amount - value) < _MARGIN for amount in amounts):

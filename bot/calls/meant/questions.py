@@ -4,6 +4,7 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
 from bot.trip.meant import AnotherPlan, Asks, Choice, Named, TallyQuestion
+from bot.units import celsius_of
 
 _ALSO_WHICH = frozenset({"month", "light", "water", "place", "head", "side", "speed"})
 """What "which ..." or "best ..." asks for; other things of that kind are a slot of the call."""
@@ -92,5 +93,5 @@ def _water_c(line: Line) -> float | None:
         ends = [f for f in numbers_at(lattice, start) if line.at(f.end, "degrees", "degrees")]
         if ends:
             value = max(ends, key=lambda one: one.end).value
-            return (value - 32.0) / 1.8 if value > HOTTEST_C else value
+            return celsius_of(value) if value > HOTTEST_C else value
     return None

@@ -18,6 +18,7 @@ from bot.calls.reader.labels import (
 from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, values_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import ASK_FISH, CAUGHT
+from bot.units import CM_PER_INCH
 
 Slots = dict[str, Any]
 
@@ -203,7 +204,7 @@ def _tidy(act: str, slots: Slots) -> Slots:
     if found.get("count") == 1:
         del found["count"]
     if "size_in" in found and act in CAUGHT:
-        found["length_cm"] = round(found.pop("size_in") * 2.54, 1)
+        found["length_cm"] = round(found.pop("size_in") * CM_PER_INCH, 1)
     if act == ASK_FISH and found.get("about") == "crew":
         found["about"] = "angler"  # who caught it, not who called it
     if act == SEEN and found.get("what") == found.get("species"):

@@ -6,85 +6,69 @@
 The Beaufort scale is that of the WMO (Manual on Codes, table 1100): the middle of each force, in knots.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from bot.calls.numbers import PARTS, numbers_at
 from bot.calls.reader.words import Span, Words
-from bot.calls.terms import LENGTH_CM, WEIGHT_KG
+from bot.calls.unit_words import factor
+from bot.units import CM_PER_M, KG_PER_OUNCE, KG_PER_POUND, KG_PER_STONE
 
 FREE: Final = 0.15
 """Cost of words that have their meaning only in their role."""
-_STONE_KG: Final = 6.35029318
-_OUNCE_KG: Final = 0.028349523
-_WEIGHTS: Final = WEIGHT_KG | {"stone": _STONE_KG, "st": _STONE_KG}
-_KNOTS: Final = dict.fromkeys(("knot", "knots", "kt", "kts", "kn"), 1.0)
-_LENGTHS_M: Final = {
-    "metre": 1.0,
-    "metres": 1.0,
-    "m": 1.0,
-    "foot": 0.3048,
-    "feet": 0.3048,
-    "ft": 0.3048,
+_KINDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "size_in": ("size_in_role",),
+    "weight_kg": ("weight_kg", "stone"),
+    "drag_kg": ("drag_kg", "stone"),
+    "length_cm": ("length_cm",),
+    "sea_m": ("sea_m",),
+    "speed_kn": ("speed_kn",),
+    "wind_kn": ("wind_kn",),
+    "ago_min": ("ago_min",),
 }
-_WINDS: Final = {
-    "metre": 1.943844, "metres": 1.943844, "mps": 1.943844, "kph": 0.5399568, "kmh": 0.5399568,
-    "km": 0.5399568, "mph": 0.8689762,
-}  # fmt: skip
-_UNITS: Final = {
-    "size_in": {"inch": 1.0, "inches": 1.0, "foot": 12.0},
-    "weight_kg": _WEIGHTS,
-    "drag_kg": _WEIGHTS,
-    "length_cm": LENGTH_CM,
-    "sea_m": _LENGTHS_M,
-    "speed_kn": _KNOTS,
-    "wind_kn": _WINDS,
-    "ago_min": {"hour": 60.0, "hours": 60.0, "minute": 1.0, "minutes": 1.0},
-}
-"""Role -> units, of which a part may be said behind them: "kilo and a half", "seven knot half"."""
-_ALONE: Final = frozenset(_UNITS) - {"wind_kn"}
+"""Role -> kinds of units, of which a part may be said behind them: "kilo and a half", "seven knot half"."""
+_ALONE: Final = frozenset(_KINDS) - {"wind_kn"}
 """Roles in which a unit without a number is one of it."""
 _BEAUFORT_KN: Final = (0.0, 2.0, 5.0, 8.5, 13.5, 19.0, 24.5, 30.5, 37.0, 44.0, 51.5, 59.5)
-_FORCE: Final = "force"
 _FASTEST: Final = 40
 """Knots that are a speed as they stand."""
-_LIGHT: Final = frozenset({"and", "a", "an", "one"})
-_LESS: Final = frozenset({"less", "minus"})
-_SMALL: Final = frozenset(
-    {"grams", "gram", "gr", "ounces", "ounce", "oz", "pounds", "lb", "lbs", "cm"}
-)
 
 
 def measured_at(words: Words, role: str, start: int) -> Iterator[Span]:
     """Yield the measures of a role that begin at a place."""
     if role == "wind_kn":
         yield from _force(words, start)
-    if role not in _UNITS:
+    if role not in _KINDS:
         return
     for at, value, cost in list(_amounts(words, role, start)):
         for end, part, more in _less(words, at):
             yield Span(start, end, _rounded(role, value - part), cost + more)
         for unit, end, more in _edges(words, at):
-            if unit in _UNITS[role]:
+            if _factor(words, role, unit):
                 yield from _in_unit(words, role, unit, Span(start, end, value, cost + more))
 
 
 def _in_unit(words: Words, role: str, unit: str, amount: Span) -> Iterator[Span]:
     """Yield an amount in a unit, with a part and with a smaller unit behind it."""
     start, at, value, cost = amount
-    factor = _UNITS[role][unit]
-    yield Span(start, at, _rounded(role, value * factor), cost + FREE)
+    one = _factor(words, role, unit)
+    yield Span(start, at, _rounded(role, value * one), cost + FREE)
     for end, part, more in _parts(words, at):
-        yield Span(start, end, _rounded(role, (value + part) * factor), cost + more)
+        yield Span(start, end, _rounded(role, (value + part) * one), cost + more)
     for number in numbers_at(words.lattice, at) if at < words.lattice.size else ():
-        rest = _rest(role, unit, number.value)
+        rest = _rest(role, one, number.value)
         if not rest:
             continue
-        total, spent = _rounded(role, value * factor + rest), cost + number.cost + FREE
+        total, spent = _rounded(role, value * one + rest), cost + number.cost + FREE
         yield Span(start, number.end, total, spent)
         for word, end, more in _edges(words, number.end):
-            if word in _SMALL:
+            if word in words.grammar.units["small"]:
                 yield Span(start, end, total, spent + more)
+
+
+def _factor(words: Words, role: str, unit: str) -> float:
+    """Return what one of a unit is, by its word; 0 where it is no unit of a role."""
+    return factor(words.grammar.units, unit, _KINDS[role]) or 0.0
 
 
 def _amounts(words: Words, role: str, start: int) -> Iterator[tuple[int, float, float]]:
@@ -92,17 +76,21 @@ def _amounts(words: Words, role: str, start: int) -> Iterator[tuple[int, float, 
     for number in numbers_at(words.lattice, start):
         yield number.end, number.value, number.cost
     for word, end, cost in _edges(words, start):
-        if word in _UNITS[role] and role in _ALONE:
+        if role in _ALONE and _factor(words, role, word):
             yield start, 1.0, FREE
         if word in PARTS:
             yield end, PARTS[word], cost
-            yield from ((e, PARTS[word], cost + c) for w, e, c in _edges(words, end) if w in _LIGHT)
+            yield from (
+                (e, PARTS[word], cost + c)
+                for w, e, c in _edges(words, end)
+                if w in words.grammar.lists["before_part"]
+            )
 
 
 def _less(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
     """Yield end, part and cost of "less one quarter"."""
     for word, end, cost in _edges(words, at):
-        if word in _LESS:
+        if word in words.grammar.lists["taken_off"]:
             yield from ((last, part, cost + more) for last, part, more in _parts(words, end))
 
 
@@ -112,28 +100,35 @@ def _parts(words: Words, at: int) -> Iterator[tuple[int, float, float]]:
         for word, end, cost in _edges(words, at):
             if word in PARTS:
                 yield end, PARTS[word], cost
-        if at >= len(words.tokens) or words.tokens[at].text not in _LIGHT:
+        if (
+            at >= len(words.tokens)
+            or words.tokens[at].text not in words.grammar.lists["before_part"]
+        ):
             return
         at += 1
 
 
-def _rest(role: str, unit: str, value: float) -> float:
-    """Return what a number behind a unit adds: grams, ounces, pounds of a stone, centimetres; or 0."""
+def _rest(role: str, unit: float, value: float) -> float:
+    """Return what a number behind a unit adds: grams, ounces, pounds of a stone, centimetres; or 0.
+
+    `unit` is what one of the unit is in that of the role.
+    """
     if role == "length_cm":
-        return value if LENGTH_CM[unit] == 100.0 and 5 <= value < 100 else 0.0
+        return value if unit == CM_PER_M and 5 <= value < 100 else 0.0
     if role not in ("weight_kg", "drag_kg"):
         return 0.0
-    if _WEIGHTS[unit] == 1.0:
+    if unit == 1.0:
         return value / 1000 if 100 <= value < 1000 else value / 10 if 0 < value < 10 else 0.0
-    if _WEIGHTS[unit] == _STONE_KG:
-        return value * WEIGHT_KG["lb"] if 0 < value < 14 else 0.0
-    return value * _OUNCE_KG if 0 < value < 16 else 0.0
+    if unit == KG_PER_STONE:
+        return value * KG_PER_POUND if 0 < value < 14 else 0.0
+    return value * KG_PER_OUNCE if 0 < value < 16 else 0.0
 
 
 def _force(words: Words, start: int) -> Iterator[Span]:
     """Yield "force five", and "five" after "force"."""
-    for at in (start + 1, start) if words.tokens[start].text == _FORCE else (start,):
-        if not 0 < at < len(words.tokens) or words.tokens[at - 1].text != _FORCE:
+    force = words.grammar.lists["beaufort"]
+    for at in (start + 1, start) if words.tokens[start].text in force else (start,):
+        if not 0 < at < len(words.tokens) or words.tokens[at - 1].text not in force:
             continue
         for number in numbers_at(words.lattice, at):
             if number.value in range(len(_BEAUFORT_KN)):

@@ -10,7 +10,9 @@ from typing import Any, Final
 from bot.calls.reader.labels import SPEAKER
 from bot.calls.reader.loose import left_over, loose_at
 from bot.calls.reader.words import Span, Words
-from bot.calls.terms import WEIGHT_KG, Term
+from bot.calls.terms import Term
+from bot.calls.unit_words import factor
+from bot.units import CM_PER_INCH, CM_PER_M, M_PER_FOOT
 
 SLACK: Final = 2
 """Words beside a tagged run that may belong to its value."""
@@ -18,9 +20,6 @@ _MOST: Final = 999
 """Fish or birds that anybody counts, at most."""
 _FASTEST: Final = 40
 """Knots that are a speed as they stand."""
-CM_PER_INCH: Final = 2.54
-CM_PER_M: Final = 100.0
-M_PER_FOOT: Final = 0.3048
 
 
 Convert = Callable[[Any], Any]
@@ -150,7 +149,6 @@ def spans(words: Words, role: str) -> Iterator[Span]:
 
 _RANGED: Final = frozenset({"wind_kn", "sea_m", "speed_kn"})
 """Roles of which a range may be said; its middle counts."""
-_TO: Final = frozenset({"to", "or"})
 
 
 def _spans_at(words: Words, role: str, start: int, free: bool = True) -> Iterator[Span]:
@@ -167,7 +165,7 @@ def _ranged_at(words: Words, role: str, start: int) -> Iterator[Span]:
     size = len(words.tokens)
     for low in words.terms[start].get("{number}", ()):
         at = low.end
-        if at < size and words.tokens[at].text in _TO:
+        if at < size and words.tokens[at].text in words.grammar.lists["ranging"]:
             at += 1
         elif not (at < size and words.tokens[at].mark in ("-", "\u2013")):
             continue
@@ -181,7 +179,8 @@ def _unit(words: Words, role: str, at: int, end: int) -> float:
     """Return what a bare number counts in the unit that the number after it has."""
     if role != "sea_m":
         return 1.0
-    feet = any(t.text in ("foot", "feet", "ft") for t in words.tokens[at:end])
+    units = words.grammar.units["sea_m"]
+    feet = any(units.get(t.text) == "foot" for t in words.tokens[at:end])
     return M_PER_FOOT if feet else 1.0
 
 
@@ -199,7 +198,9 @@ def _single_at(words: Words, role: str, start: int) -> Iterator[Span]:
 
 def _unit_in_line(words: Words) -> float:
     """Return what a bare weight counts in kg: in pounds where they alone are spoken of in the line."""
-    said = {WEIGHT_KG[t.text] for t in words.tokens if t.text in WEIGHT_KG}
+    units = words.grammar.units
+    found = (factor(units, token.text, ("weight_kg",)) for token in words.tokens)
+    said = {one for one in found if one is not None}
     return said.pop() if len(said) == 1 else 1.0
 
 
