@@ -143,6 +143,8 @@ def test_a_spare_and_a_lure_that_comes_out_are_told_from_one_that_goes_in() -> N
         ("plan a spread without the plug or anything pink", SpreadWish(without=("plug", "pink"))),
         ("plan a spread without pink or green", SpreadWish(without=("pink", "green"))),
         ("plan a spread, keep the corners", SpreadWish(keep=("short corner", "long corner"))),
+        ("plan a spread with the corners kept", SpreadWish(keep=("short corner", "long corner"))),
+        ("plan a spread, the shotgun stays", SpreadWish(keep=("shotgun",))),
         ("plan a spread for rough water", SpreadWish(sea="rough")),
         ("plan a spread with only jets", SpreadWish(only=("jet",))),
         ("plan a purple spread", SpreadWish(only=("purple",))),

@@ -27,6 +27,8 @@ KNOWN: Final = (
     "tray_do", "asks",
 )  # fmt: skip
 """Tables of signs of which something is made in a plan, or that ask for nothing by themselves."""
+KEPT_WITHIN: Final = 2
+"""Words between a line and those that say that it stays as it is."""
 LINES: Final = range(1, 8)
 """Lines that a boat may want to set."""
 
@@ -126,10 +128,14 @@ class _Used:
         )
 
     def kept(self) -> Iterator[str]:
-        """Yield the positions whose lures stay."""
+        """Yield the positions whose lures stay: "keep the corners", "with the corners kept"."""
         start = min((s.end for s in self._line.signs if s[:2] == ("wish", "keep")), default=None)
-        for sign in self._line.of("position", "both") if start is not None else ():
-            if start is not None and sign.start >= start:
+        behind = [s for s in self._line.signs if s[:2] == ("wish", "kept")]
+        for sign in self._line.of("position", "both"):
+            kept = next((s for s in behind if 0 <= s.start - sign.end <= KEPT_WITHIN), None)
+            if kept is not None or (start is not None and sign.start >= start):
+                if kept is not None:
+                    self._take(kept)
                 yield from (name.strip() for name in self._take(sign).split(","))
 
     def placed(self) -> Iterator[str]:
