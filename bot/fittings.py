@@ -102,8 +102,10 @@ def clashes(
     `only` names those that are wanted (lures, positions, colours, fish); None wants all.
     """
     from bot.calls.selfcheck import collisions
+    from bot.tackle.trays import STANDBY
 
-    own = own_words(found, lures)
+    named = (lure for lure in lures if lure.name.casefold() not in STANDBY)  # meant to be so called
+    own = own_words(found, named)
     del own["both"]
     return collisions(_language(_Wanted((), found.home, False)).grammar, own, only)
 

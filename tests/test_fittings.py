@@ -135,6 +135,10 @@ def test_words_of_the_boat_that_mean_something_else_are_found(settings: Settings
     assert only == found[1:]
 
 
+def test_an_outfit_that_stands_by_may_be_a_lure_of_that_name(settings: Settings) -> None:
+    assert clashes(settings, [lure("Deep Diver"), lure("Casting Outfit")]) == ()
+
+
 def test_two_lures_that_are_called_alike_are_found(settings: Settings) -> None:
     found = clashes(settings, [lure("Tea Cosy"), lure("Tea-Cosy")])
 
