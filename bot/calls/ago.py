@@ -20,7 +20,7 @@ _SPANS: Final = (
     ("a minute or two", 0.0), ("moments", 0.0), ("0.5 hour", 30.0), ("a bit", 0.0),
 )  # fmt: skip
 WORDS: Final = frozenset(_AGO) | {word for spoken, _ in _SPANS for word in spoken.split()}
-"""Words of spans of time that a garbled word may be repaired to."""
+"""Words for spans of time; a garbled word may be repaired to one of them."""
 
 
 def ago_at(

@@ -18,7 +18,7 @@ _DEAREST: Final = 0.0
 def on_the_rod(
     line: Line, known: Collection[str], crew: Collection[str] = (), speaker: str = ""
 ) -> tuple[Call, ...]:
-    """Return the calls of a line that says nothing but who is on which rod; empty for any other.
+    """Return the calls of a line that only says who is on which rod; empty for any other line.
 
     `crew` are the names that are known aboard, `known` the words of the call language.
     """
@@ -42,7 +42,7 @@ def on_the_rod(
 
 
 def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -> str | None:
-    """Return the name that ends a line behind a comma: "got one on the long rigger, Ben"."""
+    """Return the name after the last comma of a line: "got one on the long rigger, Ben"."""
     if line.lattice.size < 3:
         return None
     last = line.tokens[-1]
@@ -53,7 +53,7 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
 
 
 def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:
-    """Return the Luke of "lukes rod", who is no Lukes unless one is aboard."""
+    """Return "Luke" for the Lukes of "lukes rod", unless somebody aboard is called Lukes."""
     low = name.casefold()
     if not low.endswith("s") or low in {one.casefold() for one in crew}:
         return name
@@ -64,7 +64,7 @@ def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:
 
 
 def name_at(line: Line, at: int, known: Collection[str], crew: Collection[str]) -> str | None:
-    """Return the name that a word is, as it is written with a capital; None where it is none."""
+    """Return the name at a word, with its capital; None where the word is no name."""
     word = line.tokens[at].text
     if word in crew:
         return _written(word)
@@ -98,7 +98,7 @@ def _written(word: str) -> str:
 def _said(
     line: Line, at: int, known: Collection[str], crew: Collection[str], speaker: str
 ) -> tuple[Call, int] | None:
-    """Return who is on which rod as told from a word on, and where that ends."""
+    """Return who is on which rod, read from a word on, and where that ends."""
     if speaker and (found := _mine(line, at, speaker)):
         return found
     if (start := _end(line, at, "rod_of", "before")) is not None and start < line.lattice.size:

@@ -1,4 +1,4 @@
-"""Tell whether a line is a question that somebody asks: by how it begins, with or without its mark. Pure."""
+"""Recognise a question by how it begins, with or without a question mark. Pure."""
 
 from collections.abc import Sequence
 

@@ -29,34 +29,34 @@ from bot.trip.acts import TAKES
 from bot.trip.call import Call
 
 STRAY_COST: Final = 0.8
-"""A phrase that no act can carry."""
+"""Cost of a phrase that no act can carry."""
 MISSING_COST: Final = 1.5
-"""A slot that the act cannot do without."""
+"""Cost of a missing slot that the act needs."""
 IMPLIED_COST: Final = 0.25
-"""An act that is meant though its word was not said."""
+"""Cost of an act that is meant although its word was not said."""
 AGAIN_COST: Final = 0.25
-"""The same act begun again without a pause or an "and"."""
+"""Cost of beginning the same act again without a pause or an "and"."""
 EATEN_COST: Final = 0.5
-"""A bite by a lure: "purple ate" is a size."""
+"""Cost of a lure that eats: in "purple ate" a size was said."""
 GUESSED: Final = 0.3
-"""A repair that costs more is a guess by sound, no slip that is known."""
+"""A repair that costs more is a guess by sound, not a known slip."""
 GUESSED_WORDS: Final = 2
 GUESSED_COST: Final = 0.7
-"""A call that is one guess and nothing else: "sweet" is no weed."""
+"""Cost of a call that rests on one guess alone: "sweet" is no weed."""
 UNDO_COST: Final = 0.8
-"""An undo with words that nothing explains: "undo that knot"."""
+"""Cost of an undo with unexplained words: "undo that knot"."""
 MIXED_COST: Final = 2.0
-"""Another boat in the same breath as a fish of ours; "not the ..." where nothing is put right."""
+"""Cost of another boat beside a fish of ours, and of "not the ..." where nothing is corrected."""
 
 PASSED_COST: Final = 0.05
-"""A lure that was said with a fish of which no lure is kept: "missed him on the pink eight"."""
+"""Cost of a lure said with an act that keeps none: "missed him on the pink eight"."""
 _GAUGES: Final = frozenset(("speed", "water"))
-"""Acts that are a number and a unit: both may be slips that are known, "ate nots"."""
+"""Acts that consist of a number and a unit; both may be known slips: "ate nots"."""
 _LURELESS: Final = frozenset("miss pulled_hook break_off boat release".split())
 _AGAIN: Final = frozenset(
     "strike hookup clear raise set swap miss pulled_hook break_off ready".split()
 )
-"""Acts that a further position begins once more."""
+"""Acts that begin again with each further position."""
 
 
 class Reading(NamedTuple):
@@ -112,7 +112,7 @@ class _Maker:
         self._marked()
 
     def _marked(self) -> None:
-        """Keep what was seen as the words of a mark, where it was said right after "mark this spot"."""
+        """Turn what was seen right after "mark this spot" into the words of the mark."""
         for n, draft in enumerate(self.drafts[:-1]):
             seen = self.drafts[n + 1 :]
             if draft.act != "mark" or "text" in draft.slots:
@@ -132,7 +132,7 @@ class _Maker:
         return at > 0 and self._lattice.tokens[at - 1].text in self._lists["pointed"]
 
     def _noted(self, at: int) -> bool:
-        """Return whether a colon or a dash makes what follows the words of what was said before it."""
+        """Return whether a colon or a dash makes the words after it belong to the call before it."""
         tokens = self._lattice.tokens
         return at < len(tokens) and tokens[at].mark in (":", "-", "–")
 
@@ -180,7 +180,7 @@ class _Maker:
         return give(draft, element)
 
     def _belongs_to_next(self, draft: Draft, element: Element, rest: list[Element]) -> bool:
-        """Return whether a pause before a phrase, and none after it, gives it to the next act."""
+        """Return whether a phrase belongs to the next act: a pause stands before it and none after."""
         following = next((e for e in rest if e.cue is not None), None)
         if following is None or following.cue is None:
             return False
@@ -194,7 +194,7 @@ class _Maker:
         return can(following.cue.act, element) and not taken & {k for k, _ in element.slots}
 
     def _as_fish(self, element: Element) -> Element:
-        """Take "a blue" for the fish where it is no lure that was bitten: not after "on" or "for"."""
+        """Read "a blue" as the fish, unless "on" or "for" makes it the lure that was bitten."""
         colour = dict(element.slots)
         if element.kind != "lure" or not lone_fish_colour(colour):
             return element
@@ -233,7 +233,7 @@ class _Maker:
             self._pending = []
 
     def _again(self, phrase: Element) -> bool:
-        """Begin the act before once more with a phrase that it has already."""
+        """Begin the previous act again with a phrase that it already has."""
         last = self.drafts[-1]
         names = {k for k, _ in phrase.slots}
         placed = last.act in _AGAIN and names & {"position", "positions"}
@@ -251,7 +251,7 @@ class _Maker:
         return True
 
     def _implied(self, phrases: list[Element]) -> None:
-        """Make what is meant where no word of an act was said."""
+        """Add the act that is meant where no word for it was said."""
         names = [k for p in phrases for k, _ in p.slots]
         lure = any(k in LURE for k in names)
         if lure and {"position", "positions"} & set(names):
@@ -288,7 +288,7 @@ def _only_lure(phrase: Element) -> bool:
 
 
 def _all_guessed(path: Path) -> bool:
-    """Return whether nothing that means something was heard as it is written."""
+    """Return whether the only part of a line that means something is a guess."""
     content = [e for e in path.elements if e.kind not in ("filler", "unknown", "negated")]
     if len(content) != 1 or content[0].end - content[0].start > GUESSED_WORDS:
         return False
@@ -297,7 +297,7 @@ def _all_guessed(path: Path) -> bool:
 
 
 def _eaten(path: Path, lattice: Lattice, ate: frozenset[str]) -> float:
-    """Charge "purple ate" as a bite: a lure does not eat, and "ate" sounds like a size."""
+    """Charge for reading "purple ate" as a bite: a lure does not eat, and "ate" sounds like a size."""
     before: Element | None = None
     for element in path.elements:
         one = element.end - element.start == 1

@@ -13,7 +13,7 @@ T = TypeVar("T")
 
 
 class State(Generic[T]):
-    """A place that walking has reached: what may follow, and which templates end here."""
+    """A state of the automaton: what may follow, and which templates end here."""
 
     __slots__ = ("accepts", "slots", "within", "words")
 

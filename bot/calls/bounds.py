@@ -1,6 +1,6 @@
-"""Numbers that cannot be meant: said to whoever called, not logged and not passed over in silence.
+"""Numbers that cannot be meant: the caller is told so, and nothing is logged.
 
-A slip of the thumb (a figure too many, a minus) is no talk. Pure.
+A typing slip (a figure too many, a minus) is not treated as talk. Pure.
 """
 
 import re
@@ -25,7 +25,7 @@ LIMITS: Final[Mapping[str, tuple[float, float, str]]] = {
 """Least and greatest value of a slot, and what is said beyond. Common practice, no source, but for the
 largest fish ever landed on a rod (some 1200 kg) and the deepest sea (some 11 000 m), from memory."""
 LONGEST: Final = 9
-"""Figures of a number; more are no number that anybody would log."""
+"""The most digits of a number that anybody would log."""
 
 _LONG: Final = re.compile(r"(?<![\w#.,-])(\d{10,}(?:[.,]\d+)?)(?![\w-])")
 _UNIT: Final = (
@@ -37,7 +37,7 @@ _MINUS: Final = re.compile(rf"(?<!\S)[-\u2212\u2013]\d+(?:[.,]\d+)?\s*{_UNIT}(?!
 
 
 def impossible(text: str, calls: Iterable[Call]) -> str:
-    """Return what is wrong with a number of a line, as a sentence; empty where all can be meant."""
+    """Return a sentence about a number that cannot be meant; empty where all numbers can."""
     found = tuple(calls)
     if found and (minus := _MINUS.search(text)):
         said = " ".join(minus[0].split())
@@ -63,7 +63,7 @@ def with_a_five(text: str) -> Iterator[tuple[str, str]]:
 
 
 def no_such_number(number: str) -> str:
-    """Return that a number cannot be meant."""
+    """Return the sentence that says that a number cannot be meant."""
     figures = sum(letter.isdigit() for letter in number)
     said = number if figures <= LONGEST else f"a number of {figures} figures"
     return f"Not logged: {said} cannot be meant. Say it again."

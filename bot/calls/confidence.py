@@ -19,11 +19,11 @@ NAMES: Final = (
 WEIGHTS: Final = (
     0.15, -2.03, 0.15, -0.78, -1.73, -0.89, -0.96, 4.33, -1.07, 0.38, -0.97,
 )  # fmt: skip
-"""One for each name."""
+"""One weight for each of `NAMES`."""
 TEXT_WORD: Final = 0.15
-"""What a word of free text adds to the cost of a way; it says nothing against the reading."""
+"""What each word of free text adds to the cost of a way; it does not count against the reading."""
 FURTHEST: Final = 1.5
-"""A next reading further behind than this is no rival."""
+"""A next reading that costs more than this beyond the best is no rival."""
 
 
 def features(reading: Reading, readings: Sequence[Reading]) -> tuple[float, ...]:

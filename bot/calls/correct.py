@@ -14,20 +14,20 @@ _ONCE: Final = frozenset(
     " miss water speed ask_tally ask_spread ask_next ask_why ask_last ask_ready ask_sun plan ready"
     " rework undo yes no help swap set clear note mark".split()
 )
-"""Acts that said twice in a breath, without a new position, are one call."""
+"""Acts that make one call when they are said twice in a breath without a new position."""
 _ALONE: Final = frozenset({"yes", "no", "help"})
-"""Acts that say nothing beside another."""
+"""Acts that mean nothing beside another act."""
 _ASKED: Final = {
     "lines_in": "ask_spread",
     "ready": "ask_ready",
     "strike": "ask_tally",
     "raise": "ask_tally",
 }
-"""What a call is when its line ends with a question mark."""
+"""Act -> the act that it becomes when its line ends with a question mark."""
 
 
 def doubts(drafts: list[Draft], lattice: Lattice, lists: Lists) -> float:
-    """Charge a "no" that opens a line and corrects nothing."""
+    """Return the cost of a "no" that opens a line and corrects nothing."""
     if len(drafts) < 2 or drafts[0].act != "amend" or drafts[0].slots or drafts[1].act == "amend":
         return 0.0
     words = {t.text for t in lattice.tokens[drafts[0].start : drafts[0].end]}
@@ -45,7 +45,7 @@ def _exclaimed(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
 
 
 def questions(drafts: list[Draft], line: str) -> list[Draft]:
-    """Let a question keep what was said in it, and a question mark make one."""
+    """Give a question what was said in it, and make a question of a call with a question mark."""
     if drafts and drafts[0].act.startswith("ask_"):
         first = drafts[0]
         for other in drafts[1:]:
@@ -73,7 +73,7 @@ def _without_exclamation(drafts: list[Draft], lattice: Lattice, lists: Lists) ->
 
 
 def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists, units: Units) -> list[Draft]:
-    """Let a correction within the line put right what was said before it."""
+    """Apply the corrections within a line to what was said before them."""
     drafts = _without_exclamation(drafts, lattice, lists)
     done: list[Draft] = []
     fixing = False
@@ -117,7 +117,7 @@ def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists, units: Units)
 
 
 def _factors(draft: Draft, lattice: Lattice, units: Units) -> dict[str, float]:
-    """Return what one of the units that were said with an act is in the unit of its slot."""
+    """Return the factors of the units that were said with an act, by slot."""
     words = [t.text for t in lattice.tokens[draft.start : draft.end]]
     found: dict[str, float] = {}
     for name in ("weight_kg", "length_cm"):
@@ -197,7 +197,7 @@ def joined(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
 
 
 def _one_side(drafts: list[Draft]) -> list[Draft]:
-    """Return all that was seen together the side that was said once, at its end."""
+    """Give all sightings of one breath the side that was said once, at the end."""
     together: list[Draft] = []
     for draft in drafts:
         if draft.act != "sighting":

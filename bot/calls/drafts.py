@@ -10,7 +10,7 @@ from bot.trip.call import Call
 from bot.units import CM_PER_INCH, CM_PER_M
 
 FISHY: Final = frozenset(act for act in FISH_ACTS if TABLE[act].stage != "struck")
-"""Acts of a fish: "a blue" said with them is one."""
+"""Acts of a fish: with them "a blue" is a fish."""
 AMENDS: Final = frozenset(
     "position side colours size_in lure head species count length_cm weight_kg tag tagged speed_kn"
     " water_c depth_m ago_min clock number positions what angler drag_kg wind_kn wind_from sea_m"
@@ -31,7 +31,7 @@ class Draft:
     cue: bool = True
     given: frozenset[str] = field(default_factory=frozenset)
     before: dict[str, Any] = field(default_factory=dict)
-    """Amend only: what was said before it without an act: "a sail, make that a white"."""
+    """Only of a correction: what was said before it without an act: "a sail, make that a white"."""
 
 
 def can(act: str, element: Element) -> bool:
@@ -84,12 +84,12 @@ def give(draft: Draft, element: Element) -> bool:
 
 
 def lone_fish_colour(slots: dict[str, Any]) -> bool:
-    """Return whether only a colour was said that is a fish too."""
+    """Return whether all that was said is a colour that also names a fish."""
     return set(slots) == {"colours"} and slots["colours"] in (("blue",), ("black",), ("white",))
 
 
 def lacks(draft: Draft, grammar: Grammar) -> int:
-    """Count the slots that the act cannot do without and that were not said."""
+    """Return the number of slots that the act needs and nobody said."""
     have = set(draft.slots)
     if have & set(LURE):
         have.add("lure")

@@ -1,4 +1,4 @@
-"""What was asked for is likely to be said: after "Which position?" a short line that sounds like one is one.
+"""Answers that are expected: after "Which position?" a short line that sounds like a position is one.
 
 Ears write common words for the deck's ("sure corner", "log rigor"), and such a line alone says nothing else.
 Pure.
@@ -14,15 +14,15 @@ from bot.transcript import Transcript
 MOST_WORDS: Final = 4
 """A longer line says more than a position."""
 NEAR: Final = 0.22
-"""How far a line may sound from a position, for each sound of the longer; larger takes more for one."""
+"""Largest distance in sound from a position, for each sound of the longer; larger accepts more."""
 CLEAR: Final = 0.08
-"""How much further any other position must be; smaller believes a line that lies between two."""
+"""How much further away every other position must be; smaller accepts a line between two."""
 _LETTERS: Final = 6
 """Shorter forms are abbreviations, which nobody speaks."""
 
 
 def as_position(text: str, words: Language) -> str | None:
-    """Return the position that a line sounds like and no other one, or None."""
+    """Return the one position that a line sounds like; None where there is none, or more than one."""
     if not 1 <= len(text.split()) <= MOST_WORDS:
         return None
     said = words.repairer.codes_of(text.casefold())
@@ -33,7 +33,7 @@ def as_position(text: str, words: Language) -> str | None:
 
 
 def with_positions(transcript: Transcript, words: Language) -> Transcript:
-    """Return a transcript whose lines that sound like a position are its name."""
+    """Return a transcript with each line that sounds like a position replaced by its name."""
     lines = tuple(
         replace(one, text=as_position(one.text, words) or one.text)
         for one in transcript.alternatives

@@ -1,4 +1,4 @@
-"""How much likelier a line that an ear wrote is for being what its speaker is used to saying.
+"""How usual a line is for its speaker, as a gain in its score.
 
 A line that this speaker has said before gains; of others those of usual pairs of words stand before the rest,
 less so by what others aboard have said. Where no line is a call, a wording of the speaker's that sounds like
@@ -16,21 +16,21 @@ from bot.calls.usual import SHORTEST_NAME, Usual
 from bot.transcript import Alternative, Transcript
 
 GAIN: Final = 0.2
-"""Mean log probability a token that a line gains which its speaker has often said; larger trusts habit."""
+"""What a line that its speaker often says gains in mean log probability a token; larger trusts habit more."""
 PAIRS_GAIN: Final = 0.05
-"""How far other lines are set apart by usual pairs of words: enough to choose by, never to be sure by."""
+"""How far usual pairs of words set other lines apart: enough to choose, never enough to be sure."""
 NAME_NEAR: Final = 0.25
-"""How far a word may sound from a name of the crew, for each sound of the longer."""
+"""Largest distance in sound between a word and a name of the crew, for each sound of the longer."""
 NAME_GAIN: Final = 0.06
-"""What a line gains by such a name in the place of the word."""
+"""What a line gains when such a name replaces the word."""
 WORDING_NEAR: Final = 0.2
-"""How far a line may sound from a usual wording, for each sound of the longer."""
+"""Largest distance in sound between a line and a usual wording, for each sound of the longer."""
 MOST_LINES: Final = 3
-"""Lines of the ear in which names and wordings are looked for."""
+"""Number of the ear's lines in which names and wordings are looked for."""
 
 
 def raised(transcript: Transcript, usual: Usual, words: Language) -> Transcript:
-    """Return a transcript whose lines are likelier the more usual they are, with names that may be meant."""
+    """Return a transcript with usual lines made likelier, and with the names that may be meant."""
     if not (usual.own or usual.others or usual.names):
         return transcript
     found = transcript.alternatives
@@ -47,7 +47,7 @@ def raised(transcript: Transcript, usual: Usual, words: Language) -> Transcript:
 
 
 def with_wordings(transcript: Transcript, usual: Usual, words: Language) -> Transcript:
-    """Return a transcript with the usual wordings that its first lines sound like, less likely if further."""
+    """Return a transcript with usual wordings that its first lines sound like; the nearer, the likelier."""
     heard = [(line, _codes(line.text, words)) for line in transcript.alternatives[:MOST_LINES]]
     there = {line.text for line in transcript.alternatives}
     more: dict[str, float] = {}
@@ -63,7 +63,7 @@ def with_wordings(transcript: Transcript, usual: Usual, words: Language) -> Tran
 
 
 def _weighed(line: Alternative, usual: Usual, most: float) -> Alternative:
-    """Return a line that is likelier where it is known, less likely where others are more usual."""
+    """Return a line made likelier where its speaker says it, less likely where other lines are more usual."""
     gain = usual.gain(line.text)
     more = GAIN * gain if usual.knows(line.text) else PAIRS_GAIN * (gain - most)
     return replace(line, score=min(1.0, line.score * exp(more)))

@@ -42,7 +42,7 @@ MADE: Final = frozenset(
     " ago clock sureclock count times pair tagno tagdigits text alltext worktext colourfish boatword"
     " waterwhat name old act ofwhen ofwhere offish hour".split()
 )
-"""Slots that code makes out of words and numbers."""
+"""Slots that code fills from words and numbers."""
 
 Lists = Mapping[str, frozenset[str]]
 
@@ -52,16 +52,16 @@ TALK: Final = "talk"
 
 @dataclass(frozen=True, slots=True)
 class Cue:
-    """What a wording makes: an act, and the slots that the wording itself gives."""
+    """What a wording stands for: an act, and the slots that the wording itself fills."""
 
     act: str
     gives: tuple[tuple[str, Any], ...] = ()
     whole: bool = False
-    """True where it must be the whole line, but for words that mean nothing."""
+    """True where it must be the whole line, apart from words without a meaning."""
     alone: bool = False
     """True where it must stand between stops or at an end of the line."""
     opens: bool = False
-    """True where nothing but words without meaning, or a stop, may stand before it."""
+    """True where only words without a meaning, or a stop, may stand before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,25 +104,25 @@ class Grammar:
     """The wordings of what calls mean beyond their slots."""
     filler_cost: float = 0.06
     soft: frozenset[str] = frozenset()
-    """Words that say a little more and change nothing."""
+    """Words that add a shade of meaning and change nothing."""
     soft_cost: float = 0.35
     doing: frozenset[str] = frozenset()
-    """Words without meaning of which an act may be made: "went", "off"."""
+    """Words without a meaning of their own that may be part of an act: "went", "off"."""
     talk_cost: float = 5.0
     heard: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    """What is heard -> what is meant by it."""
+    """What is heard -> what may be meant by it."""
     rules: Mapping[str, Node] = field(default_factory=dict)
     talk_words: frozenset[str] = frozenset()
     pointing: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    """Words that point at what was spoken of before, by kind."""
+    """Words that refer to something said before, by kind."""
     lists: Lists = field(default_factory=dict)
-    """Words that the reading looks for by themselves, by the name of their list."""
+    """Words that the parser looks for one by one, by the name of their list."""
     in_role: Automaton[tuple[str, str]] = field(default_factory=lambda: Automaton(()))
-    """Words that have their meaning only where the learned reader says what they are there for."""
+    """Words that have a meaning only in the role that the learned reader gives them."""
     units: Units = field(default_factory=dict)
     """The words of units, by kind of measure."""
     telling: Mapping[str, str] = field(default_factory=dict)
-    """Word -> the one lure of the box that has it in its name."""
+    """Word -> the only lure of the box with that word in its name."""
     asking: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Words with which a question begins, by kind."""
 
@@ -225,7 +225,7 @@ class _Reader:
     def _give_way(
         self, table: dict[str, tuple[str, ...]], own: Mapping[str, tuple[str, ...]]
     ) -> None:
-        """Take a form that the boat gives a meaning of its own away from the meanings it had."""
+        """Remove a form from its usual meanings where the boat gives it a meaning of its own."""
         spelt = {
             form: spelt_form(form, self.spelling) for forms in table.values() for form in forms
         }

@@ -12,7 +12,7 @@ from bot.errors import GrammarError
 def turned(
     table: Mapping[str, Iterable[str]], spelling: Mapping[str, tuple[str, ...]]
 ) -> dict[str, tuple[str, ...]]:
-    """Return what is heard -> what is meant, both spelt as lines are."""
+    """Return a mapping from what is heard to what may be meant, both spelt as lines are."""
     found: dict[str, list[str]] = {}
     for meant, slips in table.items():
         for slip in slips:

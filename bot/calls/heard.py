@@ -25,17 +25,17 @@ from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
 
 OPEN: Final = "whisper"
-"""The engine whose lines are open."""
+"""The engine that writes down any words, not only those of the grammar."""
 SPREAD: Final = 0.12
-"""Mean log probability a token that makes a line e times less likely; smaller lets the best line win."""
+"""Mean log probability a token by which a line is e times less likely; smaller favours the best line."""
 UNREAD: Final = 0.03
-"""Share of a line's weight that is left to the calls of a reading that the parser is not at all sure of."""
+"""Share of a line's weight that its calls keep even where the parser is not sure of them at all."""
 LOG_FROM: Final = 0.86
-"""Logged where the words are as likely as that to be right, and the parser does not ask; larger asks more."""
+"""Probability of the words from which a call is logged, unless the parser asks; larger asks more."""
 ANSWER_FROM: Final = 0.6
-"""The same for a question."""
+"""Probability of the words from which a question is answered."""
 ASK_FROM: Final = 0.25
-"""Asked about from this probability; below it nothing was understood."""
+"""Probability from which a call is asked about; below it nothing was understood."""
 NAMES: Final = (
     "one",
     "sure",
@@ -50,11 +50,11 @@ NAMES: Final = (
     "noise",
 )
 WEIGHTS: Final = (-2.03, 4.0, 4.9, 2.96, 0.26, 0.89, -1.24, -0.47, 0.86, 0.33, -0.64)
-"""One for each name: how likely the calls are those of the words that were said."""
+"""One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
-"""A line that cries for help is acted on where its weight is as large; smaller hears more that are none."""
+"""Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
 UNCLEAR: Final = -0.5
-"""A best line that is less sure may have been a call that was not made out: the crew is told so."""
+"""A best line that is less sure may be a call that was not made out; the crew is told so."""
 MAYBE: Final = 0.6
 _LEAST: Final = -2.5
 _SHORT: Final = 3
@@ -99,7 +99,7 @@ def understand_heard(
 
 
 def _cries(line: Read) -> bool:
-    """Return whether somebody is in trouble by a line: that is acted on, whatever else may have been said."""
+    """Return whether a line says that somebody is in trouble: it is acted on whatever the others say."""
     return any(call.act in URGENT for call in line.meant.calls)
 
 
@@ -125,7 +125,7 @@ def read(transcript: Transcript, words: Language, hints: Hints | None = None) ->
 
 
 def shares(lines: Sequence[Read]) -> dict[tuple[Call, ...], float]:
-    """Return how much speaks for each row of calls, none for talk."""
+    """Return the weight of each sequence of calls; the empty one stands for talk."""
     found: dict[tuple[Call, ...], float] = {}
     for line in lines:
         calls = line.meant.calls
@@ -139,7 +139,7 @@ def shares(lines: Sequence[Read]) -> dict[tuple[Call, ...], float]:
 def figures(
     calls: tuple[Call, ...], lines: Sequence[Read], signals: dict[str, float]
 ) -> tuple[float, ...]:
-    """Return what is weighed of the calls chosen, in the order of `NAMES`."""
+    """Return the figures of the model for the chosen calls, in the order of `NAMES`."""
     ours = [line for line in lines if line.meant.calls == calls]
     others = [line for line in lines if line.meant.calls != calls]
     best = max(ours, key=lambda line: (line.sure, line.meant.confidence))
@@ -169,7 +169,7 @@ def _settled(
     lines: Sequence[Read],
     words: Language,
 ) -> Understanding:
-    """Return the calls of the surest line that means them: done, asked about, or dropped as too unlikely."""
+    """Return the calls of the surest line that means them: to act on, to ask about, or none."""
     meant = max(
         (line for line in lines if line.meant.calls == calls), key=lambda line: line.sure
     ).meant

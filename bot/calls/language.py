@@ -1,4 +1,4 @@
-"""A grammar with the boat's own words, ready to read with: what it caches changes no answer.
+"""A grammar with the boat's own words, ready for use.
 
 Made once for a tackle box and a set of positions; `understand` and what it calls are given it. Pure.
 """
@@ -58,7 +58,7 @@ class Language:
 
     @cached_property
     def known(self) -> frozenset[str]:
-        """Return the words of the call language: none of them is a name."""
+        """Return the words of the call language, none of which is taken for a name."""
         listed = (word for words in self.grammar.lists.values() for word in words)
         return self.grammar.vocabulary | frozenset(listed) | frozenset(WORDS)
 

@@ -27,7 +27,7 @@ class Lattice:
     tokens: tuple[Token, ...]
     edges: tuple[tuple[Edge, ...], ...]
     read: dict[tuple[str, int], Any] = field(default_factory=dict, compare=False, repr=False)
-    """What was read at a node before; spares reading it again, changes no answer."""
+    """Cache of what was read at a node; it changes no answer."""
 
     @property
     def size(self) -> int:
@@ -35,7 +35,7 @@ class Lattice:
         return len(self.tokens)
 
     def follow(self, at: int, words: tuple[str, ...]) -> Iterator[tuple[int, float]]:
-        """Yield every end and cost of these words said from a node on."""
+        """Yield the end and cost of every way to read these words from a node on."""
         if not words:
             yield at, 0.0
             return
@@ -46,13 +46,13 @@ class Lattice:
 
 
 def plain(tokens: Sequence[Token]) -> Lattice:
-    """Make the lattice that believes every word."""
+    """Return the lattice of the words as heard."""
     single = [(Edge(t.text, n + 1, 0.0),) for n, t in enumerate(tokens)]
     return Lattice(tuple(tokens), (*single, ()))
 
 
 def widened(base: Lattice, repairs: Sequence[tuple[int, int, tuple[str, ...], float]]) -> Lattice:
-    """Add repairs (from, to, words, cost) to a lattice; several words go through nodes of their own."""
+    """Return a lattice with repairs (from, to, words, cost) added; several words get nodes of their own."""
     edges = [list(each) for each in base.edges]
     for start, end, words, cost in repairs:
         at = start

@@ -1,4 +1,4 @@
-"""Many calls in one typed message: each part is read by itself where the whole is not sure. Pure."""
+"""Many calls in one typed message, each part read by itself where the whole is not sure. Pure."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -8,9 +8,9 @@ from bot.trip.acts import LOGGED
 from bot.trip.call import Call
 
 FEWEST: Final = 6
-"""Parts from which a message is looked at in parts; fewer are read as one line."""
+"""Number of parts from which a message is read in parts; fewer are read as one line."""
 MOST: Final = 40
-"""Parts that are read; a message with more is refused as a whole."""
+"""Most parts that are read; a message with more is refused as a whole."""
 _BETWEEN: Final = re.compile(r"[\n;,]|\.(?=\s)|\bthen\b", re.I)
 _AND: Final = re.compile(rf"{_BETWEEN.pattern}|\band\b", re.I)
 
@@ -28,7 +28,7 @@ def parts_of(text: str) -> tuple[str, ...]:
 
 
 def read_parts(parts: Sequence[str], read: Read) -> tuple[tuple[Call, ...], float]:
-    """Return the calls of all parts where every part is one to be logged, and how sure the least is.
+    """Return the calls of all parts and the lowest confidence, where every part is to be logged.
 
     One part that is not leaves it at that: a list of calls has no talk in it.
     """
@@ -44,14 +44,14 @@ def read_parts(parts: Sequence[str], read: Read) -> tuple[tuple[Call, ...], floa
 
 
 def looks_like_calls(parts: Sequence[str], read: Read) -> bool:
-    """Return whether most of the first parts are calls, so that whoever sent them waits for an answer."""
+    """Return whether most of the first parts are calls, so that the sender expects an answer."""
     looked_at = parts[:8]
     good = sum(any(call.act in LOGGED for call in read(part)[0]) for part in looked_at)
     return good * 2 > len(looked_at)
 
 
 def too_many(parts: Sequence[str]) -> str:
-    """Return that a message holds more than can be taken at once."""
+    """Return the sentence that says that a message holds too many calls."""
     return (
         f"Not logged: {len(parts)} calls in one message, and not all of them are clear."
         " Send a few at a time."

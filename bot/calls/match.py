@@ -15,27 +15,27 @@ from bot.calls.terms import Slots, Term, Terms, put, terms
 from bot.calls.walking import Captured, merged, two_orders, two_places, walk
 
 CUE_COST: Final = 0.16
-"""A wording more; larger makes fewer calls out of a line."""
+"""Cost of each wording; larger makes fewer calls of a line."""
 PHRASE_COST: Final = 0.10
 ABOUT_COST: Final = 0.4
-"""What a tally is by, said outside its wording."""
+"""Cost of the key of a tally that is said outside its wording."""
 UNKNOWN_COST: Final = 1.0
-"""A word that nothing explains; larger refuses more talk and more calls."""
+"""Cost of a word that nothing explains; larger refuses more talk, and more calls."""
 STOP_COST: Final = 0.04
-"""A phrase with a stop inside it: "8, on"."""
+"""Cost of a phrase with a stop inside it: "8, on"."""
 BARE_NUMBER_COST: Final = 0.5
 WHOLE_REPAIR_COST: Final = 0.25
-"""More where a short answer like "no" was heard as something else."""
+"""Extra cost where a short answer like "no" was heard as something else."""
 MORE_FILLER: Final = 0.3
-"""What each further word of a phrase without meaning costs, of what the first one does."""
+"""Cost of each further word of a phrase without a meaning, as a share of the first."""
 EXCLAIMED_COST: Final = 0.12
-"""The same where it stands by itself: "purple 8, on!"."""
+"""Extra cost of a word that may be part of an act where it stands between stops: "purple 8, on!"."""
 DOING_COST: Final = 0.03
-"""More for a word without meaning of which an act may be made."""
+"""Extra cost of a word without a meaning of its own that may be part of an act."""
 OPENING_COST: Final = 0.2
 """Cost of a "to" that opens a line: it may be a two."""
 ECHO: Final = 3
-"""Letters of a last word that may be a breath or a click."""
+"""Most letters of a last word that may be a breath or a click."""
 ECHO_COST: Final = 0.5
 TEXT_REPAIR: Final = 0.5
 """The dearest repair of the words that call for free text."""
@@ -44,17 +44,17 @@ LURE_REPAIR: Final = 0.8
 FILLER_REPAIR: Final = 0.1
 """The dearest repair to a word that means nothing."""
 LONE_COST: Final = 0.05
-"""A lure of which only one thing was said."""
+"""Cost of a lure of which only one thing was said."""
 LONE_CLEAR_COST: Final = 0.8
 PATHS: Final = 8
-"""Ways through a line that are kept."""
+"""Number of ways through a line that are kept."""
 
 _LOOSE: Final = {
     "{where}": "where", "{side_}": "side", "{lure}": "lure", "{fish}": "fish", "{counted}": "count",
     "{when}": "when", "{weight}": "weight", "{length}": "length", "{tagno}": "tag",
     "{inches}": "lure", "{about}": "about", "{tackle}": "tackle",
 }  # fmt: skip
-"""Phrases that need not stand in a wording, and what they are called in a path."""
+"""Phrases that may stand outside a wording -> their name in a path."""
 _PHRASE_LABEL: Final = {
     "side": "{side_}", "count": "{counted}", "where": "{where}", "lure": "{lure}", "fish": "{fish}",
     "when": "{when}", "negated": "{negated}", "damage": "{damage}", "state": "{state}",
@@ -66,7 +66,7 @@ _RENAMED: Final = (
     ("{lure}", "{old}", "old_"), ("{when}", "{ofwhen}", "of_"), ("{where}", "{ofwhere}", "of_"),
     ("{fish}", "{offish}", "of_"),
 )  # fmt: skip
-"""Phrases that are also something else: the lure that comes in, the entry that is meant."""
+"""Phrases with a second meaning -> its name: the lure that comes in, the entry that is meant."""
 
 
 class Element(NamedTuple):
@@ -80,7 +80,7 @@ class Element(NamedTuple):
     slots: Slots = ()
     cue: Cue | None = None
     repair: float = 0.0
-    """What the words that were put right in it cost."""
+    """Cost of the repairs in it."""
 
 
 class Path(NamedTuple):
@@ -100,7 +100,7 @@ class Plain(NamedTuple):
     before: tuple[bool, ...]
     """True for a node with only words that mean nothing before it."""
     behind: tuple[bool, ...]
-    """And behind it."""
+    """True for a node with only words that mean nothing behind it."""
     stops: tuple[bool, ...]
     """True for a node at a stop or an end of the line."""
 
@@ -169,7 +169,7 @@ def _talk(matches: Sequence[_Matches]) -> tuple[tuple[int, int], ...]:
 
 
 def _judged(path: Path, talk: Sequence[tuple[int, int]], cost: float) -> Path:
-    """Charge a way for every sign of talk that its wordings do not take in whole."""
+    """Return a way with a charge for every sign of talk that its wordings do not take in whole."""
     signs = sum(1 for span in talk if not any(_takes_in(e, span) for e in path.elements))
     return path._replace(cost=path.cost + cost * signs, talk=signs)
 
@@ -204,7 +204,7 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
 
 
 def _guessed(captured: Captured) -> float:
-    """Return what the words that were put right in the slots of a wording cost."""
+    """Return the cost of the repairs in the slots of a wording."""
     return sum(t.cost for label, t in captured if label not in _TEXT_LABELS and t.cost > 0.2)
 
 

@@ -1,4 +1,4 @@
-"""Which of many coded sounds are nearest to a few: all of them in one table, not pair by pair.
+"""Find the nearest of many coded words, all in one table instead of pair by pair.
 
 A first sieve compares which sounds are in two codes, a second (rapidfuzz) counts the sounds that differ;
 what passes both is weighed by how far the sounds are apart, row by row for all pairs at once. Knows codes
@@ -17,27 +17,27 @@ from rapidfuzz.distance import Levenshtein
 from bot.calls.sounds import LETTERS, gap, swap
 
 LONGEST: Final = 24
-"""Codes are compared up to so many sounds; no word of the language has more."""
+"""Most sounds of a code that are compared; no word of the language has more."""
 DIFFERING: Final = 4
-"""Sounds that may differ at most, whatever is asked."""
+"""Most sounds that may differ."""
 SHORTEST: Final = 3
-"""What differs in a shorter code counts as in one of so many sounds."""
+"""Length at which differences are counted in shorter codes."""
 _NONE: Final = len(LETTERS)
 """Stands behind the end of a shorter code."""
 _BITS: Final = 64
 
 
 class Near(NamedTuple):
-    """One coded sound that is near."""
+    """One coded word that is near."""
 
     place: int
     """Its place in the bank."""
     apart: float
-    """How far it is apart, as `sounds.distance` has it."""
+    """Its distance, as of `sounds.distance`."""
 
 
 class Bank:
-    """Coded sounds that queries are compared with."""
+    """Coded words that queries are compared with."""
 
     def __init__(self, codes: Sequence[str]) -> None:
         self._codes = list(codes)

@@ -14,13 +14,13 @@ from typing import Final, NamedTuple
 from bot.calls.lattice import Lattice
 
 LONGEST_RUN: Final = 8
-"""Digits said one by one, at most: a tag's number."""
+"""Most digits said one by one: those of a tag's number."""
 LONGEST_FIGURE: Final = 9
-"""Figures of a number that is typed, at most."""
+"""Most digits of a typed number."""
 RUNS: Final = 8
-"""Runs of digits of one length that are followed, where repair offers many."""
+"""Most runs of digits of one length that are followed, where repair offers many."""
 NUMBERS: Final = 12
-"""Numbers that are kept at one place."""
+"""Most numbers that are kept at one place."""
 
 _SMALL: Final = {
     w: n
@@ -43,9 +43,9 @@ _TENS: Final = {
     )
 } | {"fourty": 40}
 PARTS: Final = {"half": 0.5, "quarter": 0.25}
-"""Parts of one, by their word."""
+"""Word -> part of one."""
 TOGETHER: Final = {"pair": 2, "double": 2, "couple": 2, "triple": 3, "trio": 3}
-"""Fish, lures or birds at once, by their word."""
+"""Word -> how many at once: fish, lures, birds."""
 WORDS: Final = (
     tuple(w for w in _UNITS if w not in ("oh", "too", "tree", "wun", "ait"))
     + tuple(_TENS)
@@ -62,7 +62,7 @@ _STARTS: Final = frozenset(_UNITS) | frozenset(_TENS) | {
 
 
 def may_start(lattice: Lattice, start: int) -> bool:
-    """Return whether a number or a time may begin at a node; a cheap look before the dear ones."""
+    """Return whether a number or a time may begin at a node; a cheap test before the costly ones."""
     return any(
         edge.word in _STARTS or edge.word[0].isdigit() or edge.word[0] == "."
         for edge in lattice.edges[start]
@@ -194,7 +194,7 @@ def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:
 
 
 def _figure(word: str) -> float | None:
-    """Return what figures stand for; None where they are no number, or more than anybody would log."""
+    """Return the value of typed digits; None where they are no number or a longer one than anybody logs."""
     if len(word) > LONGEST_FIGURE:
         return None
     try:

@@ -24,7 +24,7 @@ def lure_words(call: Call, old: bool = False) -> str:
 
 
 def in_words(call: Call) -> str:
-    """Return one call, its measures in the units in which they were said."""
+    """Return one call in words, its measures in the units in which they were said."""
     row = TABLE[call.act]
     parts = [row.asked or row.label]
     place = " ".join(p for p in (call.side, call.position) if p)
@@ -49,12 +49,12 @@ def _when(call: Call) -> list[str]:
 
 
 def all_in_words(calls: Sequence[Call]) -> str:
-    """Return the calls of one breath."""
+    """Return the calls of one breath in words."""
     return "; ".join(in_words(c) for c in calls)
 
 
 def question(options: Sequence[Sequence[Call]]) -> str:
-    """Put the one or two likeliest readings as a question."""
+    """Return the question that offers the one or two likeliest readings."""
     first = all_in_words(options[0])
     if len(options) == 1 or not options[1]:
         return f"Did you say: {first}?"

@@ -1,6 +1,6 @@
 """Words that point ("the other rigger", "all but the shotgun", "put it back") to what they point at.
 
-A line is written anew with the positions and lures that are meant, and read like any other. What cannot be
+A line is rewritten with the positions and lures that are meant, and read like any other. What cannot be
 told from the trip is left as it was said. Pure.
 """
 
@@ -18,12 +18,12 @@ from bot.trip.acts import BITES, LAYING, MISSED
 
 @dataclass(frozen=True, slots=True)
 class Pointed:
-    """What may be pointed at, latest first where there is an order."""
+    """What words may point at, the latest first where there is an order."""
 
     out: tuple[tuple[str, str], ...] = ()
     """Positions with a lure in the water, and the lure in words."""
     mentioned: tuple[str, ...] = ()
-    """Positions spoken of lately."""
+    """Positions mentioned lately."""
     together: tuple[str, ...] = ()
     """Positions that the last call or question was about."""
     up: tuple[tuple[str, str], ...] = ()
@@ -39,7 +39,7 @@ class Pointed:
 
 
 def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
-    """Return a line with what its words point at; the line itself where they point at nothing known."""
+    """Return a line with what its words point at; the unchanged line where that is not known."""
     table = _patterns(tuple(sorted(grammar.pointing.items())))
     low = line.lower().replace("\u2019", "'")
     if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
@@ -104,7 +104,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
 
 
 def _named(text: str, grammar: Grammar) -> list[tuple[str, int, int]]:
-    """Return the positions named in a text, each with where it begins and ends."""
+    """Return the positions named in a text, with their beginnings and ends."""
     words = words_of(text, grammar)
     found: list[tuple[str, int, int]] = []
     at = 0

@@ -18,34 +18,34 @@ from bot.calls.sounds import coded
 from bot.calls.tokens import Token
 
 ALIKE_COST: Final = 0.22
-"""A word that sounds the same; larger believes the recogniser more."""
+"""Cost of a word that sounds the same; larger believes the recogniser more."""
 KNOWN_COST: Final = 0.05
-"""A slip of several words that is common in the trade: few people say "fat homes" and mean it."""
+"""Cost of a common slip of several words: few people say "fat homes" and mean it."""
 DIGIT_COST: Final = 0.15
-"""A number that sounds like a small word; it counts only where a number may stand."""
+"""Cost of a number that sounds like a small word; it counts only where a number may stand."""
 SOUND_COST: Final = 3.0
-"""Cost of each part of the sounds that differs."""
+"""Cost of a word that sounds altogether different; one that differs in part costs that part."""
 PLAIN_WORD_COST: Final = 0.15
-"""More where the word heard is a plain English word that is no known slip."""
+"""Extra cost where the word heard is plain English and no known slip."""
 SPELLING_COST: Final = 0.45
 """Cost of the first wrong letter of a typed word."""
 SPLIT_COST: Final = 0.06
-"""Cost of words taken together or apart."""
+"""Cost of joining words or splitting one."""
 LIMIT: Final = 1.15
-"""The dearest repair that is tried."""
+"""Highest cost of a repair that is tried."""
 FURTHEST: Final = (LIMIT - ALIKE_COST) / SOUND_COST
-"""How far sounds may be apart, for each of them."""
+"""Largest distance in sound, for each sound."""
 LONGEST_WORD: Final = 30
-"""Letters of a word that is repaired, at most."""
+"""Most letters of a word that is repaired."""
 SPAN: Final = 3
 KEPT: Final = 5
-"""Repairs kept for each span."""
+"""Most repairs kept for each span."""
 NEAREST: Final = 40
-"""Words compared sound by sound with each span."""
+"""Most words compared sound by sound with each span."""
 CACHED: Final = 20_000
-"""Spans whose repairs are remembered."""
+"""Number of spans whose repairs are cached."""
 REAL_WORD_COST: Final = 0.12
-"""More where the word heard is itself a word of the language."""
+"""Extra cost where the word heard is itself a word of the language."""
 
 
 class Repair(NamedTuple):
@@ -59,7 +59,7 @@ class Repair(NamedTuple):
 
 @dataclass
 class Repairer:
-    """Knows how every word of the language sounds; a cache grows with use, answers do not change."""
+    """Knows how every word of the language sounds; its cache changes no answer."""
 
     vocabulary: frozenset[str]
     pronunciations: Mapping[str, tuple[str, ...]]
@@ -89,7 +89,7 @@ class Repairer:
         self._cache: dict[str, _Meant] = {}
 
     def repairs(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
-        """Return what may have been meant, for every span of a line that has no `sure` word in it."""
+        """Return what may have been meant by every span of a line without a `sure` word."""
         found: list[Repair] = list(one_of(tokens, self.lists))
         spans = list(_spans(tokens))
         doubtful = [sure.isdisjoint(range(start, end)) for start, end, _ in spans]
@@ -110,7 +110,7 @@ class Repairer:
         return found
 
     def slipped(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
-        """Return what may have been meant by the slips that are common in the trade, and by no others."""
+        """Return what may have been meant by slips that are common in the trade, and by no others."""
         return [
             Repair(start, end, tuple(meant.split()), self._slip_cost(heard, meant))
             for start, end, heard in _spans(tokens)
@@ -130,7 +130,7 @@ class Repairer:
                 self._codes.append(code)
 
     def codes_of(self, text: str) -> list[str]:
-        """Return how words may sound, coded; none where nothing tells it."""
+        """Return the coded ways in which words may sound; none where that is not known."""
         codes = [""]
         for word in text.split():
             said = self._word_codes.get(word)
@@ -142,7 +142,7 @@ class Repairer:
         return codes
 
     def _coded(self, word: str) -> tuple[str, ...]:
-        """Return the ways to say a word, coded; none where nothing tells how it is said."""
+        """Return the coded ways to say a word; none where they are not known."""
         if len(word) > LONGEST_WORD:
             return ()
         said = self._said(word)
@@ -250,7 +250,7 @@ def _spans(tokens: Sequence[Token]) -> Iterator[tuple[int, int, str]]:
 
 
 def _differing(code: str) -> int:
-    """Return how many sounds of a code may differ at most."""
+    """Return the most sounds of a code that may differ."""
     return 1 if len(code) <= 3 else 2 if len(code) <= 5 else 3 if len(code) <= 9 else 4
 
 

@@ -1,4 +1,4 @@
-"""Sentences out of the ear's rules: all that a choice of numbers picks, for tests, phrases and benches.
+"""Sentences made from the ear's rules, for tests, phrase lists and benches.
 
 Chance is an argument: `choose(n)` gives a whole number from 0 to n - 1. Pure.
 """
@@ -12,7 +12,7 @@ from bot.calls.template import Alt, Node, Ref, Seq, Word
 
 Choose = Callable[[int], int]
 FOLLOWERS: Final = 4
-"""New words that follow a word in the sentences of one act; more makes a longer list."""
+"""Most new words that follow a word in the sentences of one act; larger makes a longer list."""
 
 
 def sentence(rules: Mapping[str, Node], choose: Choose, root: str = "call") -> str:

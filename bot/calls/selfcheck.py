@@ -1,4 +1,4 @@
-"""Words of the boat that mean something else already, a line each, for whoever names a lure. Pure."""
+"""Find words of the boat that already mean something else, for whoever names a lure. Pure."""
 
 from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Final
@@ -59,7 +59,7 @@ def _of(table: str, meaning: str) -> str:
 
 
 def _meanings(said: str, table: str, meaning: str, words: Language) -> Iterator[str]:
-    """Yield what the language takes these words for, the plainest first."""
+    """Yield what these words mean in the language, the plainest meaning first."""
     grammar = words.grammar
     if not said:
         yield "is nothing that can be said"

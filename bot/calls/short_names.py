@@ -6,9 +6,9 @@ from typing import Final
 from bot.calls.numbers import WORDS
 
 _SHORT: Final = 2
-"""Letters of the shortest initials; a word that tells a lure has more."""
+"""Letters of the shortest initials; a word that identifies a lure has more."""
 _TAKEN: Final = ("colour", "head", "position", "side", "species")
-"""Tables of words that say something else of a lure or of where it is: none of them tells one."""
+"""Tables of words that describe a lure or its place: none of them identifies one."""
 
 
 def telling_words(

@@ -1,4 +1,4 @@
-"""Where "right" is no side: "right, shotgun's away", "he's right behind the long rigger". Pure."""
+"""Recognise a "right" that is no side: "right, shotgun's away", "right behind the long rigger". Pure."""
 
 from collections.abc import Mapping
 
@@ -6,7 +6,7 @@ from bot.calls.lattice import Lattice
 
 
 def opening_right(lattice: Lattice, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
-    """Return whether a word is no side though it could be one.
+    """Return whether a word that could be a side is none.
 
     "Right" as the first word or between words like "okay" only opens a line; before "behind" or "there" it
     means just so; and "left" after "we" is a verb.

@@ -25,9 +25,9 @@ _NEAR: Final = (
 )  # fmt: skip
 _WEAK: Final = frozenset("T D HH AH IH N R L Y P Z S V ER".split())
 _GAP: Final = 0.8
-"""A sound too many or too few."""
+"""Cost of a sound too many or too few."""
 _WEAK_GAP: Final = 0.5
-"""The same for sounds that are easily swallowed."""
+"""The same cost for sounds that are easily swallowed."""
 
 
 def _pairs() -> dict[tuple[str, str], float]:
@@ -58,7 +58,7 @@ def gap(letter: str) -> float:
 
 
 def swap(letter: str, other: str) -> float:
-    """Return the cost of one sound taken for another."""
+    """Return the cost of taking one sound for another."""
     return 0.0 if letter == other else _SWAP.get((letter, other), 1.0)
 
 

@@ -23,7 +23,7 @@ SPOKEN_LETTERS: Final = frozenset(
 )
 """The spelling alphabet of the International Code of Signals: each stands for its first letter."""
 LONGEST: Final = 16
-"""Letters and figures of a tag's number, at most."""
+"""Most letters and digits of a tag's number."""
 _TAG_WORDS: Final = ("tag", "tags")
 _TAG_LINE: Final = (*_TAG_WORDS, "tagged", "tagging")
 _TAG_FILL: Final = ("number", "no", "num", "is", "id", "numbers", "nr")

@@ -34,15 +34,15 @@ Terms = list[dict[str, list[Term]]]
 """What may stand at each node, by label."""
 
 HOUR_COST: Final = 0.2
-"""A bare number taken for an hour: "at ten"."""
+"""Cost of reading a number alone as an hour: "at ten"."""
 TOGETHER_COST: Final = 0.09
-"""Two positions taken as one phrase, where each could be a phrase of its own."""
+"""Cost of reading two positions as one phrase, where each could be a phrase of its own."""
 TENTHS_COST: Final = 0.25
-"""A typed decimal taken for a temperature of the water: "22.8"."""
+"""Cost of reading a typed decimal as a temperature of the water: "22.8"."""
 SHALLOWEST_M: Final = 3.0
-"""Nobody trolls in less: six foot of something is no depth of water."""
+"""Least depth in metres; nobody trolls in less, and six foot of something is no depth of water."""
 SENTENCES: Final = 3
-"""Stops that free text may end at; it may also end with the line."""
+"""Number of stops at which free text may end; it may also end with the line."""
 _WATER_WHATS: Final = ("weed", "current line", "temperature break")
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 MAX_WORDS: Final = 60
-"""A call is said in one breath; what follows the sixtieth word is talk."""
+"""Most words of a line that are read: a call is said in one breath."""
 
 _PIECE: Final = re.compile(
     r"(?P<clock>\d{1,2}[:h]\d{2}(?!\d))"

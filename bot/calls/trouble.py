@@ -11,22 +11,22 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 
 NEAR: Final = 3
-"""A word that calms stands at most so many words before what it calms."""
+"""Most words between a calming word and what it calms."""
 REACH: Final = 8
-"""A hook and the hand that it is in stand at most so many words apart."""
+"""Most words between a hook and the hand that it is in."""
 BESIDE: Final = 2
-"""Words between "in" and the hand: "in his left hand", but not "in front of my face"."""
+"""Most words between "in" and the hand: "in his left hand", but not "in front of my face"."""
 OTHERS: Final = 2
-"""Words beside a cry that must stand alone."""
+"""Most other words beside a cry that must stand alone."""
 _DEAREST: Final = 0.5
-"""A sign whose words had to be put right for more than this is none."""
+"""Highest cost of repairs at which a sign still counts."""
 _HURT: Final = "injury"
 _STRUCK: Final = "collision"
 _VAGUE: Final = "distress"
 
 
 def cried(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tuple[str, ...]:
-    """Return what a line cries for help with, `what` by `what`; empty where it is no cry.
+    """Return the `what` of every cry for help in a line; empty where there is none.
 
     `known` are the words of the call language, which are no names but for those of the `crew`.
     """
@@ -44,7 +44,7 @@ def cried(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tup
 
 
 def is_calm(line: Line) -> bool:
-    """Return whether a line is no cry, whoever takes it for one."""
+    """Return whether a line is calm, even where a reader takes it for a cry."""
     return _is_always_calm(line) or line.has("calm", "doubted")
 
 
@@ -106,7 +106,7 @@ def _before(line: Line, at: int, known: Collection[str]) -> str:
 
 
 def _stuck(line: Line, known: Collection[str]) -> list[int]:
-    """Return where it is said that something sharp is in somebody, or that a part of a body is broken."""
+    """Return where a line says that something sharp is in somebody or that a body part is broken."""
     found: list[int] = []
     for part in line.of("body"):
         own = [s for s in line.of("own") if 0 <= part.start - s.end <= 1]
@@ -137,7 +137,7 @@ def _is_lost(line: Line, part: Sign) -> bool:
 
 
 def _between(line: Line, sharp: Sign, part: Sign) -> Sequence[str] | None:
-    """Return how the one is in the other, by the words between them; None where they stand too far apart."""
+    """Return the signs for being in something near two others; None where those stand too far apart."""
     first, last = min(sharp.end, part.end), max(sharp.start, part.start)
     if not 0 <= last - first <= REACH:
         return None

@@ -47,23 +47,23 @@ from bot.trip.call import Call
 from bot.trip.meant import Meant
 
 SLIPS_DO: Final = 1.2
-"""A reading by common slips that costs no more will do; for the rest sounds are compared."""
+"""Highest cost at which a reading by common slips will do; beyond it sounds are compared."""
 CLEAN: Final = 0.75
-"""A strict reading that costs no more needs no repair."""
+"""Highest cost at which a strict reading needs no repair."""
 REPAIRED_WORDS: Final = 25
-"""Longer lines are talk, or a note, and are taken as heard."""
+"""Most words of a line that is repaired; a longer one is talk or a note."""
 ALTERNATIVES: Final = 5
-"""Alternatives of a recording that are read."""
+"""Number of alternatives of a recording that are read."""
 NO_CALL_CONFIDENCE: Final = 0.97
 """Confidence reported when no reading is found."""
 RIVAL_WITHIN: Final = 0.6
-"""A second reading that costs so little more is offered beside the first."""
+"""Highest extra cost at which a second reading is offered beside the first."""
 LOG_FROM: Final = 0.62
-"""Logged from this probability; larger asks more."""
+"""Probability from which a call is logged; larger asks more."""
 ANSWER_FROM: Final = 0.50
-"""A question is answered from this probability: a wrong answer harms nothing."""
+"""Probability from which a question is answered; a wrong answer harms nothing."""
 ASK_FROM: Final = 0.35
-"""Asked about from this probability; below it a line is talk."""
+"""Probability from which a call is asked about; below it the line is talk."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +92,9 @@ class Understanding:
     ways: tuple[Weighed, ...] = ()
     """All readings that were weighed for the text that was acted on, likeliest first."""
     meant: tuple[Meant, ...] = ()
-    """What the words mean that are no call, or beside the calls."""
+    """What the words mean besides the calls, or where they are no call."""
     is_unclear: bool = False
-    """True where the words would be a call, had they been made out well enough."""
+    """True where the words might be a call but were not made out well enough."""
 
 
 def understand(
@@ -112,7 +112,7 @@ def understand(
 def _looked_at_again(
     text: str, found: Understanding, words: Language, hints: Hints | None
 ) -> Understanding:
-    """Read a typed line that is not sure as a whole: in parts, and without a number that is none."""
+    """Read an unsure typed line again: in parts, and with an impossible number replaced."""
 
     def read(part: str) -> tuple[tuple[Call, ...], float]:
         one = _understood(Transcript((Alternative(part, 1.0),)), words, hints)
@@ -185,7 +185,7 @@ class _Heard:
     calls: tuple[Call, ...]
     likely: float
     share: float
-    """How much speaks for it: the engine's score, and what is possible now."""
+    """Its weight: the engine's score times how possible its calls are now."""
     rival: tuple[Call, ...] = ()
     """The next reading, where it is near enough to be meant."""
     ways: tuple[Weighed, ...] = ()
@@ -238,7 +238,7 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
 
 
 def _chosen(ways: Sequence[Weighed], text: str, words: Language) -> Weighed:
-    """Return the reading to act on: of a question nothing is logged, and trouble comes first."""
+    """Return the reading to act on: nothing of a question is logged, and trouble comes first."""
     if trouble := trouble_in(ways):
         return trouble
     if is_question(text, tokenise(text, words.grammar.spelling), words.grammar):

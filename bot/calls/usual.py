@@ -1,4 +1,4 @@
-"""What a boat and its speakers are used to saying: pairs of words, whole lines, names.
+"""What the speakers of a boat usually say: pairs of words, whole lines, names.
 
 Counted over the words of entries that stand, the newest counting most (`HALF_LIFE`); nothing is stored, so
 what is undone is unlearnt. How it weighs in what was heard is in `familiar`. Pure.
@@ -11,11 +11,11 @@ from itertools import pairwise
 from typing import Final
 
 HALF_LIFE: Final = 60
-"""Calls after which one counts half; smaller forgets sooner."""
+"""Number of later calls after which one counts half; smaller forgets sooner."""
 OTHERS: Final = 0.3
-"""What others aboard have said counts by this share."""
+"""Share by which what others aboard have said counts."""
 MOST_WORDINGS: Final = 40
-"""Whole lines of a speaker that are looked at."""
+"""Number of whole lines of a speaker that are used."""
 _WORD: Final = re.compile(r"[a-z0-9']+")
 _LONGEST: Final = 20
 SHORTEST_NAME: Final = 3
@@ -36,9 +36,9 @@ class Usual:
     """What is usual for one speaker."""
 
     own: Mapping[Pair, float]
-    """How often the speaker has said two words one after the other, old times counting less."""
+    """How often the speaker has said two words in a row; older calls count less."""
     others: Mapping[Pair, float]
-    """The same of the others aboard."""
+    """The same for the others aboard."""
     wordings: Mapping[str, float]
     """Whole lines of the speaker, the likeliest first."""
     names: tuple[str, ...] = ()
@@ -62,7 +62,7 @@ NOTHING_USUAL: Final = Usual({}, {}, {})
 
 
 def usual_of(said: Sequence[Said], speaker: str, names: Iterable[str] = ()) -> Usual:
-    """Return what is usual for a speaker, of calls from the oldest to the newest."""
+    """Return what is usual for a speaker, given the calls from the oldest to the newest."""
     own: dict[Pair, float] = {}
     others: dict[Pair, float] = {}
     wordings: dict[str, float] = {}

@@ -1,4 +1,4 @@
-"""Templates walked over a lattice: where they match, how dear, and what their slots took in. Pure."""
+"""Walk templates over a lattice: where they match, at what cost, and what fills their slots. Pure."""
 
 from collections.abc import Mapping
 from typing import Any, Final
@@ -8,10 +8,10 @@ from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms
 
 DEAREST: Final = 2.0
-"""Repairs within one template that are followed no further."""
+"""Cost of repairs within one template beyond which it is not followed."""
 
 Captured = tuple[tuple[str, Term], ...]
-"""Slots of a template, in the order said, and what each took in."""
+"""Slots of a template, in the order said, with what fills each."""
 
 
 def walk(
@@ -70,7 +70,7 @@ def merged(captured: Captured) -> Slots:
 
 
 def two_orders(lattice: Lattice, start: int, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
-    """Return whether a change of lures that is followed by a position is none.
+    """Return whether what looks like a change of lures is two orders: a position follows.
 
     "clear the long corner and put the purple eight on | the shotgun": what goes out goes out there.
     """
@@ -81,7 +81,7 @@ def two_orders(lattice: Lattice, start: int, end: int, lists: Mapping[str, froze
 
 
 def two_places(captured: Captured) -> bool:
-    """Return whether a position shouted twice is not the same one."""
+    """Return whether two positions, shouted one after the other, differ."""
     if len(captured) != 2 or any(label != "{where}" for label, _ in captured):
         return False
     one, two = (dict(term.slots) for _, term in captured)

@@ -10,16 +10,16 @@ from bot.trip.acts import BITES
 from bot.trip.call import Call
 
 CONTRADICTED: Final = 0.97
-"""A typed lure that is not the one logged there: it is said so often enough."""
+"""Weight of a typed call whose lure is not the one logged there; crews often say it so."""
 MISHEARD: Final = 0.55
-"""The same in a recording: colours are the words most often misheard, so it is asked about."""
+"""The same for a recording: colours are misheard most often, so the call is asked about."""
 ODD_COST: Final = 0.35
 """Cost of a reading that needed repair and contradicts what is logged."""
 
 
 @dataclass(frozen=True, slots=True)
 class Hints:
-    """What is possible now, so that a doubtful reading can be weighed by it."""
+    """What is possible now, for weighing doubtful readings."""
 
     in_water: Mapping[str, tuple[tuple[str, ...], float | None, str | None]] = field(
         default_factory=dict
@@ -27,9 +27,9 @@ class Hints:
     """Position -> colours, size in inches and name of the lure that is out there."""
     fishing: bool = True
     speaker: str = ""
-    """Who says it."""
+    """Name of the speaker."""
     flags: int = 0
-    """What is going on, as the learned reader is told it (`reader.situation.bits`)."""
+    """What is going on, as bits for the learned reader (`reader.situation.bits`)."""
     crew: frozenset[str] = frozenset()
     """Names of those aboard, as far as they are known."""
     usual: Usual = NOTHING_USUAL
@@ -39,14 +39,14 @@ class Hints:
 
 
 def plausible(calls: tuple[Call, ...], hints: Hints | None, spoken: bool) -> float:
-    """Weigh calls by what is possible now: 1 where nothing speaks against them."""
+    """Return a weight for calls by what is possible now: 1 where nothing speaks against them."""
     if hints is None or not any(_contradicts(call, hints) for call in calls):
         return 1.0
     return MISHEARD if spoken else CONTRADICTED
 
 
 def oddity(reading: Reading, hints: Hints | None) -> float:
-    """Charge a reading that had to be put right and says what cannot be."""
+    """Return the cost of a repaired reading that says what cannot be."""
     if hints is None or not any(e.repair for e in reading.path.elements):
         return 0.0
     return ODD_COST if any(_contradicts(call, hints) for call in reading.calls) else 0.0

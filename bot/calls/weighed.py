@@ -26,34 +26,34 @@ from bot.trip.acts import ACTS, LINES_IN, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call, from_json
 
 MOST_WORDS: Final = 25
-"""Longer lines are more than the networks look at; the grammar reads them, in parts if need be."""
+"""Most words of a line that the networks read; the grammar reads a longer one, in parts if need be."""
 MOST_LETTERS: Final = 20
 MOST_FIGURES: Final = 6
-"""Longer is no word, and no number that can be meant."""
+"""Most letters of a word, and most digits of a number, that can be meant."""
 SURE: Final = -0.08
-"""Log probability from which the networks are held for sure; nearer to 0 asks the grammar more often."""
+"""Log probability from which the networks count as sure; nearer to 0 asks the grammar more often."""
 SURE_BY_ITSELF: Final = 0.9
-"""How sure the grammar must be to decide by itself; larger lets it decide less."""
+"""Probability from which the grammar decides by itself; larger lets it decide less."""
 LAID: Final = frozenset({LINES_IN})
 """Where the grammar is sure of it, no question is meant: "the same spread again" asks for no plan."""
 ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
 TROUBLE_FROM: Final = 0.4
-"""A cry for help is answered from this probability; smaller hears more of them, and more that are none."""
+"""Probability from which a cry for help is answered; smaller gives more false alarms."""
 AT_ONCE: Final = 0.9
-"""How sure a cry for help is held to be, so that nothing is asked."""
+"""Probability given to a cry for help, so that nothing is asked."""
 SURE_OF_TRAYS: Final = 0.93
-"""How sure a line that names a tray is read by its few words."""
+"""Probability given to the reading of a line that names a tray."""
 MOST_BESIDE_TRAYS: Final = 2
-"""Calls of the other readers beyond which a line is not about one tray."""
+"""Most calls of the other readers at which a line may be about one tray."""
 FIRST_WORDS: Final = 2
-"""A clock time that begins within so many words stands at the start: "at 10:20 strike"."""
+"""A clock time within this many words stands at the start of the line: "at 10:20 strike"."""
 _FLOOR: Final = -8.0
-"""Log probabilities below this say no more."""
+"""Lowest log probability that is used."""
 
 
 class Readers(Protocol):
-    """Who reads a line: the grammar and, where it is there, the network."""
+    """The readers of a line: the grammar and, where there are some, the networks."""
 
     grammar: Grammar
     networks: tuple[Network, ...]
@@ -85,7 +85,7 @@ class Looked:
 
     @property
     def is_sure(self) -> bool:
-        """Return whether the networks leave so little doubt that no word needs to be put right."""
+        """Return whether the networks are so sure that no word needs repair."""
         found = self.learned
         return (
             found.acts_log > SURE and found.roles_log > SURE and not (found.split or found.unread)
@@ -93,7 +93,7 @@ class Looked:
 
 
 def looked_at(line: str, words: Readers, flags: int = 0) -> Looked | None:
-    """Return a line as the networks read it; None where there are none, or it is nothing they can read."""
+    """Return a line as the networks read it; None where there are none or they cannot read it."""
     if not words.networks or words.trust is None:
         return None
     seen = words_of(line, words.grammar)
@@ -146,7 +146,7 @@ def weighed(
 
 
 def _is_known(call: Call, networks: Sequence[Network]) -> bool:
-    """Return whether the networks have learnt of an act; one that is new the grammar reads alone."""
+    """Return whether the networks have learnt an act; the grammar alone reads a new one."""
     return any(label.partition(":")[0] == call.act for label in networks[0].acts)
 
 
@@ -171,7 +171,7 @@ def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
 
 
 def merged(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
-    """Return the readings, those that have come to say the same as one of both."""
+    """Return the readings, with those that now say the same made one."""
     found: dict[tuple[Call, ...], Weighed] = {}
     for way in ways:
         known = found.get(way.calls)
@@ -211,7 +211,7 @@ def with_names(ways: Sequence[Weighed], line: Line, crew: Collection[str]) -> tu
 
 
 def without_denied(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
-    """Return the readings with the fish that was said, not the one that it was not; no tag that it lacks."""
+    """Return the readings without what was denied: the fish that it was not, the tag that it lacks."""
     before = {sign.end for sign in line.of("denied") if sign.name == "fish"}
     fish = [sign for sign in line.of("species") if sign.cost == 0]
     denied = {sign.name for sign in fish if sign.start in before}
@@ -231,7 +231,7 @@ def without_denied(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 def with_trouble(
     ways: Sequence[Weighed], line: Line, known: Collection[str], crew: Collection[str] = ()
 ) -> tuple[Weighed, ...]:
-    """Return the readings with what the words cry for help with; none of trouble where the words are calm."""
+    """Return the readings with the cries for help in the words; without trouble where the words are calm."""
     whats = cried(line, known, crew)
     if whats:
         calls = tuple(from_json({"act": act, "what": what}) for act in URGENT for what in whats)
@@ -273,7 +273,7 @@ def of_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed
 
 
 def spoke_for(way: Weighed, trust: Trust) -> dict[str, float]:
-    """Return what spoke for a reading and against it, in log odds, the strongest first."""
+    """Return what speaks for and against a reading, in log odds, the strongest first."""
     weights = trust.grammar if way.by == "grammar" else trust.learned
     parts = (w * f for w, f in zip(weights, way.figures, strict=False))
     said = {name: round(part, 2) for name, part in zip(NAMES, parts, strict=False)}
@@ -306,7 +306,7 @@ def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
 
 
 def _never_on(calls: Iterable[Call]) -> list[Call]:
-    """Return calls in which no fish was on that was missed: "the rigger never stuck" is a miss."""
+    """Return calls without a hook-up of a fish that was missed: "the rigger never stuck" is a miss."""
     found: list[Call] = []
     for call in calls:
         before = found[-1] if found else None
@@ -326,7 +326,7 @@ _LEADING: Final = frozenset("that a an the to of some".split())
 
 
 def _alike(calls: Sequence[Call]) -> list[dict[str, Any]]:
-    """Return calls to be compared: free text without what begins it, marks and capitals."""
+    """Return calls in a form to compare: free text without its opening words, marks and capitals."""
     found = in_json(calls)
     for call in found:
         if "text" in call:

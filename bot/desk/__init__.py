@@ -1,6 +1,6 @@
-"""One message in, one reply out: the page to read first is `desk`.
+"""Take one message and return one reply; read `desk` first.
 
-`Desk` is imported only when it is asked for: who only looks at the log does without all that answers.
+`Desk` is imported only when it is used, so that a command that only reads the log starts fast.
 """
 
 from typing import TYPE_CHECKING, Any

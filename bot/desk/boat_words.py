@@ -1,4 +1,4 @@
-"""The call language of an open desk: made anew when the box or the words of deckcall.toml change.
+"""The call language of an open desk, made anew when the box or the words of deckcall.toml change.
 
 A lure that another program imports, and a word that is written into the file, are understood and heard
 from the next call on. What else the file says (outfits, place, tokens) is read when a desk is opened.
@@ -22,7 +22,7 @@ _log = logging.getLogger(__name__)
 
 
 class BoatWords:
-    """Knows the language with the boat's own words."""
+    """Makes the language with the boat's own words."""
 
     def __init__(self, settings: Settings) -> None:
         self._settings = settings
@@ -41,7 +41,7 @@ class BoatWords:
     def collisions(
         self, box: Iterable[Lure], only: frozenset[str] | None = None
     ) -> tuple[str, ...]:
-        """Return which of the boat's words mean something else, one line each; `only` of these names."""
+        """Return which of the boat's words mean something else, one line each; `only` names some."""
         self._read_again()
         return clashes(self._settings, box, only)
 
@@ -53,7 +53,7 @@ class BoatWords:
             return 0
 
     def _read_again(self) -> bool:
-        """Take up the words of a file that was written since; one with a mistake changes nothing."""
+        """Read the words of a file that has been written since; a file with a mistake changes nothing."""
         written = self._written_ns()
         if written == self._changed_ns:
             return False

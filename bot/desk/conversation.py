@@ -1,4 +1,4 @@
-"""What was said and done last, as far as it can be pointed at: made from the log and the last calls. Pure."""
+"""What words like "it" may point at, made from the log and the last calls. Pure."""
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
@@ -12,7 +12,7 @@ from bot.trip.entry import Entry
 from bot.trip.state import InWater, Trip
 
 FRESH: Final = timedelta(minutes=20)
-"""How long what was said can be pointed at."""
+"""How long words may point at what was said."""
 UP: Final = timedelta(minutes=45)
 """How long a line that was brought in can be "put back"."""
 
@@ -48,7 +48,7 @@ def _distinct(names: Iterable[str | None]) -> tuple[str, ...]:
 
 
 def _brought_in(trip: Trip, stood: Sequence[Entry], now: datetime) -> Iterable[tuple[str, str]]:
-    """Yield positions that were cleared and are still empty, the latest first."""
+    """Yield the positions that were cleared and are still empty, the latest first."""
     seen: set[str] = set()
     for entry in reversed(stood):
         position = entry.call.position

@@ -50,12 +50,12 @@ if TYPE_CHECKING:
     from bot.speech.workers import Workers
 
 PURGE_EVERY: Final = timedelta(days=1)
-"""How often recordings are looked through for those that are old."""
+"""How often old recordings are looked for."""
 _log = logging.getLogger(__name__)
 
 
 class Desk:
-    """Takes calls, keeps them, answers them."""
+    """Takes calls of one boat, keeps them and answers them."""
 
     def __init__(
         self,
@@ -118,13 +118,13 @@ class Desk:
     # The ways in
 
     def say(self, text: str, crew: str = "", at: datetime | None = None) -> Reply:
-        """Take a typed call; `at` is now where nothing is given, the boat's own time where naive."""
+        """Answer a typed call; `at` defaults to now, and a naive time is the boat's own."""
         return self.answer(Message(crew, self._time(at), self._source, text=text))
 
     def hear(
         self, recording: str | Path | bytes, crew: str = "", at: datetime | None = None
     ) -> Reply:
-        """Take a recording: its path, or its bytes; raises AudioError where the path is wrong."""
+        """Answer a recording, given as a path or as bytes; raises AudioError where the path is wrong."""
         name = ""
         if not isinstance(recording, bytes):
             path = Path(recording)
@@ -138,7 +138,7 @@ class Desk:
         return self.answer(Message(crew, self._time(at), self._source, sound=recording, name=name))
 
     def answer(self, message: Message, heard: HeardSound | None = None) -> Reply:
-        """Hear one message, keep what it says, and answer it; raises LogbookError where it cannot be kept.
+        """Return the reply to a message and keep what it says; raises LogbookError where it cannot be kept.
 
         `heard` is what an ear elsewhere made of its recording.
         """
@@ -160,13 +160,13 @@ class Desk:
         return self._keep(kept_as, message, outcome, heard)
 
     def grammar(self, message: Message) -> "EngineGrammar | None":
-        """Return what may be said in a recording, for an ear elsewhere; None where it was answered before."""
+        """Return what may be said in a recording, for an ear elsewhere; None where it is already answered."""
         if self._log.reply_to(message.ref) is not None:
             return None
         return self._ear.grammar(self._words.language(self._log.lures()))
 
     def retry(self, recording: Recording) -> Reply:
-        """Hear a recording that waits, and take it as said at its own time; logged once, however often.
+        """Hear a recording that waits, as said at its own time; it is logged once, however often it is tried.
 
         One that cannot be heard again goes on waiting. Raises LogbookError.
         """
@@ -191,14 +191,14 @@ class Desk:
         return reply
 
     def tidy(self) -> None:
-        """Remove recordings that were kept for long enough; looks no more than once a day."""
+        """Remove recordings that are past their time; looks at most once a day."""
         now = self._clock()
         if self._purged_at is None or abs(now - self._purged_at) >= PURGE_EVERY:
             self._purged_at = now
             purge(self._log, self.settings.speech.keep_days, now)
 
     def edited(self, message: Message) -> Reply:
-        """Take what a message was edited to in the place of what it said, at the time it was sent.
+        """Put the edited text of a message in place of what it said, at the time when it was sent.
 
         `ref` and `at` are those of the message, `edited_at` tells when it was edited. What an earlier
         version logged is void, unless others have undone or corrected it since. Raises LogbookError.
@@ -236,14 +236,14 @@ class Desk:
         return read.refused
 
     def collisions(self, only: frozenset[str] | None = None) -> tuple[str, ...]:
-        """Return which words of the boat (lures, positions, colours, fish) mean something else already.
+        """Return which words of the boat (lures, positions, colours, fish) already mean something else.
 
         One line each, with what to do; `only` those of these names.
         """
         return self._words.collisions(self._log.lures(), only)
 
     def view(self, now: datetime | None = None) -> View:
-        """Return what is true now, for answers to programs."""
+        """Return what is true now, for other programs."""
         return self._views.of(self._log.latest_trip(), self._log.lures(), self._time(now))
 
     def keep_track(self, fixes: Iterable[Fix]) -> None:
@@ -255,7 +255,7 @@ class Desk:
             self._log.summaries.forget(min(f.at for f in kept), max(f.at for f in kept))
 
     def only_asks(self, text: str) -> bool:
-        """Return whether a text is nothing but questions: what a guest may say."""
+        """Return whether a text only asks questions, which is all that a guest may do."""
         words = self._words.language(self._log.lures())
         calls = understand(typed(text), words).calls if text.strip() else ()
         return bool(calls) and all(call.act in QUESTIONS for call in calls)
@@ -272,7 +272,7 @@ class Desk:
     # Steps of the road
 
     def _clean(self, message: Message) -> Message:
-        """Return a message with its time as the log keeps it, and no control codes in its texts."""
+        """Return a message with its time as the log keeps it and its texts without control codes."""
         text = None if message.text is None else shown(message.text)
         return replace(message, at=self._time(message.at), crew=shown_name(message.crew), text=text)
 
@@ -298,7 +298,7 @@ class Desk:
         self, message: Message, name: str, transcript: Transcript, words: Language,
         box: tuple[Lure, ...], late_for: str | None = None,
     ) -> Outcome:  # fmt: skip
-        """Return what comes of a message; `late_for` names the trip of one that is heard long after."""
+        """Return what comes of a message; `late_for` is the trip of a recording that is heard long after."""
         latest = late_for or self._log.latest_trip()
         before = self._views.of(latest, box, message.at)
         found = self._meant(transcript, words, before, message)
@@ -350,7 +350,7 @@ class Desk:
         transcript: Transcript | None,
         lies_at: str | None = None,
     ) -> Reply:
-        """Keep a message, its sound only where the boat wants that or it waits to be heard."""
+        """Keep a message; its sound only where the boat wants that, or where it waits to be heard."""
         if outcome.word != KEPT and self.settings.speech.keep_days == 0:
             message = replace(message, sound=None)
         talk = all(isinstance(one, Asked | Advised) for one in outcome.records)
@@ -367,7 +367,7 @@ class Desk:
 
 
 def _copy_after(records: Iterable[Record], found: Settings, at: datetime) -> None:
-    """Copy the log where these records ended a trip; a copy that fails never keeps a reply back."""
+    """Copy the log where these records end a trip; a failed copy never delays a reply."""
     many = found.keeping.backups
     ended = any(isinstance(one, Entry) and TABLE[one.call.act].form == "ended" for one in records)
     if not ended or many == 0:

@@ -18,17 +18,17 @@ from bot.trip.edits import what_it_did
 from bot.trip.entry import Record
 
 SUPERSEDED: Final = Outcome(Reply(""), "superseded")
-"""What comes of the first version of a message of which an edit was handled before."""
+"""Outcome of the first version of a message whose edit was handled before it."""
 
 
 def edit_ref(message: Message) -> str:
-    """Name an edit: the ref of its message and the second in which it was made."""
+    """Return the ref of an edit: that of its message and the second of the edit."""
     seconds = int(message.edited_at.timestamp()) if message.edited_at else 0
     return f"{message.ref}{EDIT}{seconds}"
 
 
 def is_news(message: Message, versions: Sequence[Version]) -> bool:
-    """Return whether an edit changes anything: its text is another, and no later edit is known."""
+    """Return whether an edit changes anything: its text differs and no later edit is known."""
     if not versions:
         return True
     newest = max(versions, key=lambda version: _second(version.ref))
@@ -36,7 +36,7 @@ def is_news(message: Message, versions: Sequence[Version]) -> bool:
 
 
 def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> Outcome:
-    """Return what comes of an edit: what the versions before it did is taken back, then it is taken up."""
+    """Return what comes of an edit: earlier versions are undone, then the new text is acted on."""
     family = {version.id for version in versions}
     newest = max(versions, key=lambda version: _second(version.ref), default=None)
     did = what_it_did(before.records, family, newest.acts if newest else ())
@@ -47,7 +47,7 @@ def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> 
 
 
 def _closing(heard: Heard, before: View, family: Collection[str]) -> tuple[Record, ...]:
-    """Close the question that an earlier version led to."""
+    """Return the records that close the question that an earlier version led to."""
     asked = next((one for one in before.questions if one.options and one.message in family), None)
     if asked is None:
         return ()

@@ -1,4 +1,4 @@
-"""Which of two readings fits what is going on: where only one of them can be, nothing is asked. Pure."""
+"""Choose the reading that fits what is going on; where only one can, nothing is asked. Pure."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -17,16 +17,16 @@ from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
 FIRST_FROM: Final = 0.4
-"""A first reading that is less likely is asked about, whatever fits; smaller asks less."""
+"""Probability below which a first reading is asked about whatever fits; smaller asks less."""
 SECOND_FROM: Final = 0.1
 """The same for a second reading that fits where the first does not."""
 HEARD_FROM: Final = 0.85
-"""A recording that is trusted less is asked about all the same."""
+"""Trust in a recording below which it is asked about all the same."""
 CORRECTED_FROM: Final = 0.5
-"""A correction of what was logged just now is made from this probability, and said back."""
+"""Probability from which a correction of what was just logged is made, and said back."""
 JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_OVER: Final = timedelta(minutes=10)
-"""For so long an ending, a weight or a name can be about a fish that is over."""
+"""How long after a fish is over an ending, a weight or a name may be about it."""
 
 DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
 MEASURED: Final = frozenset({"weight_kg", "length_cm", "tag"})
@@ -35,7 +35,7 @@ FIGURES: Final = frozenset(
     {"speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m"}
 )
 LOOSE: Final = QUESTIONS | {"undo"}
-"""What a reading may have besides the calls of the other, and nothing is left out without it."""
+"""Acts that one reading may have beyond the other, and that may be left out."""
 
 Calls = tuple[Call, ...]
 
@@ -43,7 +43,7 @@ Calls = tuple[Call, ...]
 def fitted(
     found: Understanding, trip: Trip, at: datetime, last: Entry | None = None, accept: float = 1.0
 ) -> Understanding:
-    """Return what was understood without its question, where what is going on answers it.
+    """Return what was understood, without its question where what is going on answers that.
 
     `last` is the last entry; `accept` is how much an ear trusts that it was a call: what it doubts is
     asked about.
@@ -86,7 +86,7 @@ def _put_right(last: Entry | None, call: Call) -> Call:
 
 
 def _before_lines_in(call: Call, trip: Trip, at: datetime) -> bool:
-    """Return whether a bite is told of before any line was in, on a line where a fish is on now."""
+    """Return whether a bite is dated before any line was in, on a line with a fish on now."""
     if TABLE[call.act].stage not in ("struck", "on") or not call.ago_min or not trip.intervals:
         return False
     there = call.position in {fish.position for fish in trip.fish_on}
@@ -96,7 +96,7 @@ def _before_lines_in(call: Call, trip: Trip, at: datetime) -> bool:
 def fitting(
     options: Sequence[Option], trip: Trip, at: datetime, last: Entry | None = None
 ) -> Calls | None:
-    """Return the reading that alone fits; None where both may be meant, or neither."""
+    """Return the only reading that fits; None where both fit, or neither."""
     first = options[0] if options else None
     if first is None or first.confidence < FIRST_FROM:
         return None
@@ -122,7 +122,7 @@ def fitting(
 
 
 def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
-    """Return whether all that is said puts right or completes what was logged just now."""
+    """Return whether the calls only correct or complete what was just logged."""
     if last is None or not timedelta() <= at - last.at <= JUST_LOGGED or len(calls) != 1:
         return False
     (call,) = calls
@@ -132,7 +132,7 @@ def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
 
 
 def _freed_after_all(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
-    """Return that the fish boated just now was tagged and let go, where one reading has its tag alone."""
+    """Return a release of the fish boated just now, where one reading has only its tag; else None."""
     boated = last is not None and last.call.act == "boat" and at - last.at <= JUST_OVER
     both = (*first, *second)
     freed = next((call for call in both if call.act == "release"), None)
@@ -144,7 +144,7 @@ def _freed_after_all(first: Calls, second: Calls, last: Entry | None, at: dateti
 
 
 def _fuller(first: Calls, second: Calls) -> Calls | None:
-    """Return the one of two corrections that names the fish besides what the other says of it."""
+    """Return the correction that says what the other does and names the fish as well; else None."""
     if [c.act for c in first] != ["amend"] or [c.act for c in second] != ["amend"]:
         return None
     one, other = first[0].said(), second[0].said()
@@ -155,7 +155,7 @@ def _fuller(first: Calls, second: Calls) -> Calls | None:
 
 
 def _completed(first: Calls, second: Calls) -> Calls | None:
-    """Return the one of two readings that tells all that both tell, and nothing loose."""
+    """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
     if acts == ["strike"] and others == ["strike", "hookup"]:
         same = first[0].position == second[0].position and second[1].position is None
@@ -177,7 +177,7 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
 
 
 def oddness(calls: Calls, trip: Trip, at: datetime) -> int:
-    """Count what cannot well be now; after a bite in the same breath its ending can."""
+    """Return the number of calls that hardly fit now; after a bite in the same breath its ending does."""
     bites = [n for n, call in enumerate(calls) if TABLE[call.act].stage in ("struck", "on")]
     told = bites[0] if bites else len(calls)
     follow = ("leader", "missed", "lost", "caught", "on")
@@ -214,7 +214,7 @@ def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
 
 
 def _is_loose(call: Call, trip: Trip) -> bool:
-    """Return whether a lure would be laid nowhere or where a fish is, or lines go where they are."""
+    """Return whether a call would lay a lure nowhere or where a fish is, or move lines to where they are."""
     fish_at = {fish.position for fish in trip.fish if not fish.is_over and fish.was_struck}
     if call.act in LAYING:
         return call.position is None or call.position in fish_at
@@ -229,6 +229,6 @@ def _is_loose(call: Call, trip: Trip) -> bool:
 
 
 def _may_be_of(call: Call, fish: Fish) -> bool:
-    """Return whether what is said can be of this fish: a weight goes with the name it was landed by."""
+    """Return whether a call can be about a fish: a weight goes with the name under which it was landed."""
     measured = MEASURED & call.said().keys()
     return not measured or species_match(fish.species, call.species) > 0

@@ -1,6 +1,6 @@
-"""The desks of several boats, as transports with many people need them; able to cross into a process.
+"""The desks of several boats, for transports with many people; they can run in a process of their own.
 
-A boat is the folder of its log, as a message names it; an empty name is the boat of the settings.
+A boat is named by the folder of its log; an empty name is the boat of the settings.
 `open_desks` runs in the process that answers; what it gives is asked by method name from outside.
 """
 
@@ -32,7 +32,7 @@ _log = logging.getLogger(__name__)
 OpenDesk = Callable[[Settings], Desk]
 """Opens the desk of a home; raises DeckcallError."""
 SETTLERS: Final = 8
-"""Most logs that are flushed at the same time: the disk takes them together."""
+"""Most logs that are flushed at the same time."""
 
 
 @dataclass(slots=True)
@@ -44,22 +44,22 @@ class Fleet:
     stack: ExitStack
     desks: dict[Path, Desk]
     flushes: dict[Path, Callable[[], None]]
-    """What waits for the log of each open Desk to be on the disk."""
+    """Callables that wait until the log of each open Desk is on the disk."""
     flushers: ThreadPoolExecutor
 
     def answer(self, message: Message, heard: Heard | None = None) -> Reply:
-        """Answer a call on its boat; `heard` is what was made of its recording."""
+        """Return the reply of a message's boat; `heard` is what was made of its recording."""
         home = self._home(message.boat)
         reply = self._desk(home).answer(message, heard)
         self.flushes[home]()
         return reply
 
     def grammar(self, message: Message) -> "EngineGrammar | None":
-        """Return what may be said in a recording; None where it was answered before."""
+        """Return what may be said in a recording; None where it was already answered."""
         return self._desk(self._home(message.boat)).grammar(message)
 
     def tidy(self) -> None:
-        """Remove the recordings of every boat that were kept for long enough."""
+        """Remove the recordings of every boat that are past their time."""
         from bot.logbook.recordings import purge
         from bot.logbook.store import FILE, Logbook
 
@@ -103,15 +103,15 @@ class Fleet:
         return None
 
     def board(self, boat: str) -> tuple[str, str, bool] | None:
-        """Return trip, text and liveliness of a boat's board; None where there is no open trip."""
+        """Return the trip and text of a boat's board, and whether it is live; None where no trip is open."""
         return board(self._desk(self._home(boat)).view())
 
     def helm(self) -> dict[str, Any] | None:
-        """Return the board of this boat as values, for a screen; None where there is no open trip."""
+        """Return the board of this boat as values, for a screen; None where no trip is open."""
         return helm(self._desk(self.settings.home).view())
 
     def unasked(self, boat: str, channel: str) -> tuple[str, ...]:
-        """Return what a boat has to say by itself, once for each channel."""
+        """Return what a boat has to say unasked, once for each channel."""
         home = self._home(boat)
         if home not in self.desks and not _written_lately(home):
             return ()
@@ -121,7 +121,7 @@ class Fleet:
         return found
 
     def only_asks(self, text: str) -> bool:
-        """Return whether a text is nothing but questions: what a guest may say."""
+        """Return whether a text only asks questions, which is all that a guest may do."""
         return self._desk(self.settings.home).only_asks(text)
 
     def spread_png(self) -> bytes | None:
@@ -130,7 +130,7 @@ class Fleet:
         return pictures[0].data if pictures else None
 
     def _home(self, boat: str) -> Path:
-        """Return the folder of a boat; that of the settings for a name that they do not have."""
+        """Return the folder of a boat; for an unknown name that of the settings."""
         named = Path(boat) if boat else self.settings.home
         return named if named in self.settings.homes else self.settings.home
 
@@ -143,7 +143,7 @@ class Fleet:
 
 
 def _written_lately(home: Path) -> bool:
-    """Return whether a log can hold a trip that is open; others need not be opened to look."""
+    """Return whether a log was written so lately that it may hold an open trip."""
     from bot.logbook.store import FILE
     from bot.trip.conditions import FORGOTTEN_AFTER
 
@@ -154,7 +154,7 @@ def _written_lately(home: Path) -> bool:
 
 @contextmanager
 def open_desks(settings: Settings, open_desk: OpenDesk) -> Iterator[Fleet]:
-    """Open the Desk of the home itself, so that what is wrong shows at once; others when called for."""
+    """Open the Desk of the home at once, so that faults show; the others when they are needed."""
     with ExitStack() as stack:
         flushers = stack.enter_context(ThreadPoolExecutor(SETTLERS))
         found = Fleet(settings, open_desk, stack, {}, {}, flushers)

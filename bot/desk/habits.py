@@ -12,7 +12,7 @@ _log = logging.getLogger(__name__)
 
 
 def usual(log: Logbook, found: Settings, speaker: str) -> Usual:
-    """Return what is usual for a speaker; nothing where it is switched off or cannot be read."""
+    """Return what is usual for a speaker; nothing where that is switched off or cannot be read."""
     if not found.speech.learn:
         return NOTHING_USUAL
     try:

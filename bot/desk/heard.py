@@ -1,4 +1,4 @@
-"""One message as the desk has it, and what came of it: values, and how a question is closed.
+"""One message as the desk handles it and its outcome, as values.
 
 Knows what was understood and what is kept, not how one becomes the other (`outcome`).
 """
@@ -31,7 +31,7 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What came of a message."""
+    """The outcome of a message."""
 
     reply: Reply
     word: str
@@ -41,7 +41,7 @@ class Outcome:
 
 
 def unheard_outcome(heard: Unheard) -> Outcome:
-    """Return what comes of a recording that was not heard."""
+    """Return the outcome of a recording that could not be heard."""
     if heard.again:
         text = kept_for_later(heard.why)
         return Outcome(Reply(text, text, confidence=0.0), KEPT)

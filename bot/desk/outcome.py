@@ -1,4 +1,4 @@
-"""What comes of one message: what is true, what was understood, to a reply and the records to keep with it.
+"""The outcome of one message: the reply and the records to keep, from what is true and what was understood.
 
 Everything is an argument, ids included; nothing here reads or writes the log.
 """
@@ -42,14 +42,14 @@ from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
 
 TROUBLE_FROM: Final = 0.2
-"""A reading with an emergency that is as likely as this is acted on, whatever is likelier."""
+"""Probability from which a reading with an emergency is acted on, even where another is likelier."""
 
 Options = tuple[tuple[Call, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """When, by whom and in which words that was said which is logged now."""
+    """When, by whom and in which words the calls were said that are logged now."""
 
     at: datetime
     crew: str
@@ -57,12 +57,12 @@ class _Said:
 
     @classmethod
     def of(cls, heard: Heard) -> "_Said":
-        """Return it for what this message itself says."""
+        """Return the words of this message."""
         return cls(heard.message.at, heard.message.crew, heard.found.text)
 
 
 def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outcome:
-    """Return what comes of a message, given what was true before it.
+    """Return the outcome of a message, given what was true before it.
 
     `instead` is what an earlier version of the message did, which is taken back.
     """
@@ -123,7 +123,7 @@ def _asked(heard: Heard, before: View) -> Asked | None:
 
 
 def _asker_of_others(heard: Heard, before: View) -> str:
-    """Return who was asked what this answers, where only that person or a skipper may; else nothing."""
+    """Return who was asked what this answers, where this speaker may not answer it; else nothing."""
     message = heard.message
     if not message.about and not only_answers(heard.found, before.advised is not None):
         return ""
@@ -135,7 +135,7 @@ def _questions(before: View) -> tuple[Asked, ...]:
 
 
 def _trouble(found: Understanding) -> tuple[Call, ...]:
-    """Return the calls of the likeliest reading with an emergency: it is acted on however doubtful."""
+    """Return the calls of the likeliest reading with an emergency, on which the desk acts in any doubt."""
     ways = (way.calls for way in found.ways if way.probability >= TROUBLE_FROM)
     readings = (found.calls, *(option.calls for option in found.options), *ways)
     troubled = [r for r in readings if any(TABLE[c.act].form == "trouble" for c in r)]
@@ -151,7 +151,7 @@ def _trouble(found: Understanding) -> tuple[Call, ...]:
 
 
 def _twice(settled: Act, heard: Heard, before: View) -> Twice:
-    """Tell what somebody else has called already; an answer to a question is never asked again."""
+    """Return which calls somebody else has made already; an answer to a question counts as new."""
     if settled.answers is not None:
         return Twice(settled.calls)
     message = heard.message
@@ -166,7 +166,7 @@ def _another(entry: Entry, before: View) -> str:
 
 
 def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcome:
-    """Put before what comes of an edited message that its first version does not stand any more."""
+    """Return the outcome of an edited message with the note that its first version is undone."""
     if not (did.void or did.restore):
         return found
     decision = Decision(voids=did.void, restores=did.restore)
@@ -184,14 +184,14 @@ def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcom
 
 
 def _is_offer(before: View) -> bool:
-    """Return whether the message that the question came with was logged all the same."""
+    """Return whether the message with the question was logged all the same."""
     asked = before.asked
     made = (r.message for r in before.records if isinstance(r, Entry))
     return asked is not None and bool(asked.message) and asked.message in made
 
 
 def _is_fresh(before: View) -> bool:
-    """Return whether nothing was logged, nor asked, since the question that is answered."""
+    """Return whether nothing was logged or asked since the question."""
     asked, latest = before.asked, before.questions[:1]
     later = (r.id for r in before.records if isinstance(r, Entry | Advised))
     if asked is None or any(one.options and one.id != asked.id for one in latest):
@@ -206,7 +206,7 @@ def _undisturbed(before: View) -> bool:
 
 
 def _can_be_made(before: View) -> bool:
-    """Return whether nothing was put out or taken in on that line since the change was proposed."""
+    """Return whether the line is as it was when the change was proposed."""
     advised = before.advised
     if advised is None:
         return False
@@ -227,7 +227,7 @@ def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
 
 
 def _nothing_in_it(heard: Heard) -> str:
-    """Return that no call was found, to one who would believe that it was logged; to others nothing."""
+    """Return the sentence that no call was found, for a speaker who may expect one; else nothing."""
     message, found = heard.message, heard.found
     if found.refusal:
         return found.refusal
@@ -243,7 +243,7 @@ def _nothing_in_it(heard: Heard) -> str:
 
 
 def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
-    """Put a question; `said` is what it is about, where this message only answered another one."""
+    """Return the outcome that asks a question; `said` is the earlier message that it is about, if any."""
     said = said or _Said.of(heard)
     asked = Asked(
         heard.new_id(), settled.question, settled.options, said.at, said.text, said.crew, heard.id,
@@ -307,7 +307,7 @@ def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
 def _whose(
     decision: Decision, own: Sequence[str], before: View, crew: str, *, said_wrong: bool
 ) -> str:
-    """Return whose entries a decision takes back that are not the speaker's; empty where there are none.
+    """Return the name of another person whose entries a decision undoes; empty where there is none.
 
     `said_wrong` tells that the speaker called an entry wrong: putting right is taking back.
     """
@@ -326,7 +326,7 @@ def _after(before: View, decision: Decision, records: tuple[Record, ...], heard:
 
 
 def _closing(settled: Settled, heard: Heard, before: View) -> tuple[Record, ...]:
-    """Return the record that closes the question that was open: one that asks nothing."""
+    """Return the record that closes the open question, where it is closed."""
     if isinstance(settled, Act | Remark) and settled.closes:
         return (closing(before.asked, heard),)
     return ()

@@ -1,4 +1,4 @@
-"""What a message is to be taken for, beside the question that is open: answer, new call, doubt or talk.
+"""Decide what a message is, given the open question: an answer, a new call, a doubt or talk.
 
 Takes what was understood and the last question of the log; gives one of four values. Pure.
 """
@@ -20,22 +20,22 @@ from bot.trip.said_units import in_units_of, with_units_of
 ADVICE_STANDS: Final = timedelta(minutes=20)
 """How long "do it" means the change that was proposed last."""
 ACCEPT_FROM: Final = 0.85
-"""A recording that the engine itself trusts less is asked about; chosen by `bench hear_fit`."""
+"""Trust of the engine in a recording below which it is asked about; chosen by `bench hear_fit`."""
 TALK_BELOW: Final = 0.1
-"""A recording that the engine holds for less likely to be a call is taken for talk."""
+"""Trust of the engine below which a recording is taken for talk."""
 YES_FROM: Final = 0.5
-"""A yes of a recording that is trusted less is asked for again: talk in noise sounds like one."""
+"""Trust below which a spoken yes is asked for again: talk in noise sounds like one."""
 CHOSEN_FROM: Final = 0.7
-"""A first or second that was heard less clearly is asked for again."""
+"""Confidence below which a spoken "first" or "second" is asked for again."""
 DETAILS_FROM: Final = 0.4
-"""Two readings that differ in a detail are not asked about where the first is as likely as this."""
+"""Probability of the first reading from which readings that differ in a detail are not asked about."""
 DETAILS: Final = frozenset({"angler", "species", "weight_kg", "length_cm", "tag", "tagged"})
 NOT_LOGGED: Final = "Not logged."
 DROPPED: Final = "Dropped the question:"
 LEFT: Final = "Left as it is."
 
 PLAN_STANDS: Final = timedelta(hours=2)
-"""How long "set it" logs the plan that was offered last, where nothing was asked since."""
+"""How long "set it" means the plan that was offered last, where nothing was asked since."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +44,9 @@ class Act:
 
     calls: tuple[Call, ...]
     answers: Asked | None = None
-    """The question that this answers: time, words and crew are those of the message it was about."""
+    """The question that this answers, from which the entries take time, words and speaker."""
     closes: bool = False
-    """True where a question was open and is no more."""
+    """True where it closes the open question."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """Nothing to log; a sentence, or none for talk."""
+    """A sentence and nothing to log; no sentence for talk."""
 
     text: str
     closes: bool = False
@@ -75,7 +75,7 @@ Settled = Act | Doubt | Remark
 def open_question(
     asked: Asked | None, at: datetime, longest: timedelta = STALE_AFTER
 ) -> Asked | None:
-    """Return the question that is still open; one without readings closes the one before."""
+    """Return the question that is still open, or None; a record without readings closes the one before."""
     if asked is None or not asked.options:
         return None
     return asked if -longest <= at - asked.at <= longest else None
@@ -153,7 +153,7 @@ def settle(
 
 
 def only_answers(found: Understanding, proposed: bool) -> bool:
-    """Return whether a message can only answer a question; where a change is proposed a yes may make it."""
+    """Return whether a message can only answer a question; a yes may also make a proposed change."""
     acts = [call.act for call in found.calls]
     if acts == ["yes"]:
         return not proposed
@@ -161,12 +161,12 @@ def only_answers(found: Understanding, proposed: bool) -> bool:
 
 
 def _empty(call: Call) -> bool:
-    """Return whether a call puts nothing right: nobody would say yes to it."""
+    """Return whether a call is a correction that corrects nothing."""
     return call.act == "amend" and not call.said() and not call.meant
 
 
 def _differ_in_details(found: Understanding) -> bool:
-    """Return whether both readings tell the same, one of them with a name or a weight more."""
+    """Return whether the readings are the same except that one has a name or a weight more."""
     if len(found.options) != 2 or found.options[0].confidence < DETAILS_FROM:
         return False
     first, second = (option.calls for option in found.options)
@@ -197,7 +197,7 @@ def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:
 
 
 def _is_plan(asked: Asked) -> bool:
-    """Return whether what was offered is a spread, to go out or into a tray."""
+    """Return whether a spread was offered, to go out or into a tray."""
     calls = [call for option in asked.options for call in option]
     lures = any(c.lure for c in calls if c.act in (SET, TRAY))
     return lures and not asked.text and all(c.act in (SET, CLEAR, TRAY) for c in calls)
@@ -241,7 +241,7 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
 
 
 def _by_name(found: Understanding, question: Asked) -> Act | None:
-    """Choose the reading that was named: "short corner" to "which fish"."""
+    """Return the act that a name chooses: "short corner" as the answer to "which fish"; else None."""
     named = meaning(found.meant, Named)
     known = {named.words, named.position, named.species} if named is not None else set()
     said = next((slot for slot in _naming(question) if slot[1].casefold() in known), None)
@@ -267,7 +267,7 @@ def _which(question: Asked) -> str:
 
 
 def _mended(option: tuple[Call, ...], said: Call) -> tuple[Call, ...] | None:
-    """Put the likeliest reading right by a correction: the last call of it that can take what was said."""
+    """Return the likeliest reading with its last call that takes a correction corrected; else None."""
     if said.act != "amend" or said.of_act or said.of_clock or said.of_position:
         return None
     slots = said.said()

@@ -1,4 +1,4 @@
-"""Questions that nobody answered: which fish or line of a sure call is taken as likeliest, and said so.
+"""Questions that nobody answered: of a sure call the likeliest fish or line is taken, and the crew is told.
 
 A question waits two minutes; sooner it is taken where what is said next builds on it. A call of a fish that
 was less sure is taken only where a later stage on its line bears it out: "he's on" bears out the bite. A
@@ -26,30 +26,30 @@ from bot.trip.meant import Choice, meaning
 from bot.trip.twice import called_twice
 
 TAKEN_FROM: Final = 0.8
-"""A call that was less sure than this is never taken; smaller takes more, and more wrongly."""
+"""Confidence below which a call is never taken; smaller takes more, and more wrongly."""
 BORNE_OUT_FROM: Final = 0.5
-"""The same of a call of a fish that a later stage of a fish bears out."""
+"""The same for a call of a fish that a later stage confirms."""
 LATEST: Final = timedelta(minutes=15)
-"""What was asked longer ago is left alone."""
+"""Age beyond which a question is left alone."""
 
 _ANSWERS: Final = frozenset({"yes", "no", "undo"})
 _TELLS_APART: Final = ("position", "side", "species", "angler")
 _BORNE_OUT: Final = ("raised", "struck", "on")
-"""Stages that a later one bears out; a fish in the boat tells of no leader, nor of how another ended."""
+"""Stages that a later one confirms; a fish in the boat confirms no leader, nor how another ended."""
 _COMES_ON: Final = ("raised", "struck", "on", "leader", "missed", "lost", "caught")
-"""How a fish comes on, the later the further."""
+"""The stages of a fish, in their order."""
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What was taken of old questions, and what is true with it."""
+    """What was taken of old questions, and what is true after it."""
 
     view: View
     records: tuple[Record, ...] = ()
     text: str = ""
 
     def before(self, outcome: Outcome) -> Outcome:
-        """Return what comes of a message with what was taken put before it."""
+        """Return the outcome of a message with what was taken put before it."""
         if not self.records:
             return outcome
         reply, logged = outcome.reply, tuple(r.id for r in self.records if isinstance(r, Entry))
@@ -62,7 +62,7 @@ class Taken:
 
 
 def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
-    """Return the questions that this message does not answer and that wait no longer, the oldest first."""
+    """Return the questions that no longer wait and that this message does not answer, the oldest first."""
     found, at = heard.found, heard.message.at
     acts = {call.act for call in found.calls}
     if acts & _ANSWERS or meaning(found.meant, Choice) is not None or not before.trip.is_open:
@@ -95,7 +95,7 @@ def _is_taken(one: Asked, calls: Sequence[Call], at: datetime) -> bool:
 
 
 def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
-    """Take each question as likeliest, at its own time and in the name of its speaker."""
+    """Return what comes of taking each question's likeliest reading, at its own time, as its speaker's."""
     taken, said = Taken(before), []
     for one in due:
         view = taken.view
@@ -115,7 +115,7 @@ def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
 
 
 def _builds_on(calls: Sequence[Call], asked: Asked) -> bool:
-    """Return whether a fish comes further by these calls than by what was asked about."""
+    """Return whether these calls take a fish further than what was asked about."""
     stages = [TABLE[c.act].stage for option in asked.options for c in option]
     first = min((_COMES_ON.index(s) for s in stages if s is not None), default=None)
     if first is None:
@@ -127,7 +127,7 @@ def _builds_on(calls: Sequence[Call], asked: Asked) -> bool:
 
 
 def _same_call(options: Sequence[Sequence[Call]]) -> bool:
-    """Return whether the readings are one call, of this fish or that; none corrects or answers."""
+    """Return whether the readings are one call about different fish, and no correction or answer."""
     bare = {
         tuple(call.with_slots(**dict.fromkeys(_TELLS_APART)) for call in option)
         for option in options
@@ -153,7 +153,7 @@ def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]
 def _still_on(
     options: Sequence[tuple[Call, ...]], said: Sequence[Call], view: View
 ) -> tuple[Call, ...]:
-    """Return the reading of a fish that is still there and of which this message does not tell."""
+    """Return the reading about a fish that is still on and that this message does not mention."""
     there = {fish.position for fish in view.trip.fish if not fish.is_over}
     named = {call.position for call in said if call.position}
     left = [
@@ -166,7 +166,7 @@ def _still_on(
 
 
 def _logged(asked: Asked, calls: tuple[Call, ...], heard: Heard, view: View) -> tuple[Record, ...]:
-    """Return the records of what is taken; none where somebody has called it since."""
+    """Return the records of what is taken; none where somebody has called the same since."""
     twice = called_twice(calls, view.stood, view.trip.fish, asked.crew, asked.at, view.tz)
     if twice.doubt is not None:
         return ()

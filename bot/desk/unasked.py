@@ -1,4 +1,4 @@
-"""What a desk has to say unasked: found by `reminders`, said once over each channel."""
+"""What a desk says unasked: found by `reminders`, given once to each channel."""
 
 from collections.abc import Collection
 from dataclasses import replace
@@ -15,15 +15,15 @@ from bot.settings import Settings
 from bot.stamps import Fix
 
 LAST_TIME: Final = "last time "
-"""How the keys begin under which places are noted as told."""
+"""Beginning of the keys under which places are noted as told."""
 STILL_HERE: Final = timedelta(minutes=5)
-"""A place that is older says nothing of where the boat is now: half a mile away, or more (our estimate)."""
+"""Age beyond which a place no longer says where the boat is: it may be half a mile off (our estimate)."""
 
 
 def unasked(
     log: Logbook, view: View, settings: Settings, channel: str, fix: Fix | None
 ) -> tuple[str, ...]:
-    """Return what is to be said now over a channel, and note that it is; raises LogbookError.
+    """Return what is due now on a channel and note it as said; raises LogbookError.
 
     What is given here is not given again, even where the caller fails before it is said.
     """
@@ -41,7 +41,7 @@ def unasked(
 
 
 def _last_time(view: View, surroundings: Surroundings, said: Collection[str]) -> tuple[Due, ...]:
-    """Return what bit here last time, where it is known well enough where here is."""
+    """Return what bit here last time, where the place is known well enough."""
     if surroundings.placed_at is None or view.now - surroundings.placed_at > STILL_HERE:
         return ()
     told = {key.removeprefix(LAST_TIME) for key in said if key.startswith(LAST_TIME)}
@@ -50,7 +50,7 @@ def _last_time(view: View, surroundings: Surroundings, said: Collection[str]) ->
 
 
 def surroundings_of(log: Logbook, view: View, settings: Settings, fix: Fix | None) -> Surroundings:
-    """Return what reminders need to know besides the trip; `fix` is what is measured now."""
+    """Return what reminders need besides the trip; `fix` is what is measured now."""
     trip = view.trip
     entry = next((one for one in reversed(view.stood) if one.place is not None), None)
     last = last_fix(log)

@@ -25,18 +25,18 @@ from bot.trip.entry import Asked, Entry
 from bot.trip.state import Trip
 
 NEAR: Final = 0.85
-"""Talk of which one is less sure may have been a call: who waits for an answer is told that it was none."""
+"""Confidence below which talk may have been a call: a speaker who waits for an answer is told so."""
 NAMED: Final = 0.97
-"""How sure it is that a reminder is meant that stands there and is named; common practice, no source."""
+"""Confidence that a kept reminder is meant by its name; common practice, no source."""
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
 FRESH: Final = timedelta(minutes=10)
-"""How long the last entry colours what is said next; the reader is trained with it."""
+"""How long the last entry counts as what is going on; the reader is trained with it."""
 
 
 def understood(
     transcript: Transcript, words: Language, hints: Hints, place: Pointed | None = None
 ) -> Understanding:
-    """Return what was heard as calls; no surer than the ear is that it was a call at all.
+    """Return a transcript as calls, no surer than the ear is that it was a call at all.
 
     `place` is what the words may point at; the text stays as it was said.
     """
@@ -63,7 +63,7 @@ def understood(
 
 
 def takes_back(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:
-    """Return the undo of a reminder that is kept, where a line names it ("cancel the ice"), else None."""
+    """Return the undo of a kept reminder that a line names ("cancel the ice"), or None."""
     cancels = cancelled_in(transcript.best, words.reader)
     if cancels is None or not cancels.about:
         return None
@@ -75,7 +75,7 @@ def takes_back(transcript: Transcript, words: Language, trip: Trip) -> Understan
 
 
 def would_do(found: Understanding, transcript: Transcript, at: datetime) -> tuple[str, str | None]:
-    """Return what a desk would do in a running trip with nothing asked, and the question it would put.
+    """Return what a desk would do in a running trip without an open question, and what it would ask.
 
     One of `logged`, `answered`, `asked`, `refused` (the crew is asked to say it again) and `talk`.
     """
@@ -93,7 +93,7 @@ def would_do(found: Understanding, transcript: Transcript, at: datetime) -> tupl
 
 
 def _with_meanings(found: Understanding, words: Language) -> Understanding:
-    """Return what was understood with what its words mean, in every reading that may be asked about."""
+    """Return what was understood with the meanings of its words, in every reading that may be offered."""
     options = tuple(
         replace(one, calls=with_meanings(one.calls, found.text, words.reader))
         for one in found.options
@@ -113,7 +113,7 @@ def hints_of(
     now: datetime | None = None,
     speaker: str = "",
 ) -> Hints:
-    """Return what is possible now, for weighing what was heard."""
+    """Return the hints for weighing what was heard."""
     on = sum(max(1, fish.count) for fish in trip.fish_on)
     last = stood[-1] if stood else None
     fresh = last is not None and now is not None and now - last.at <= FRESH
@@ -136,7 +136,7 @@ def hints_of(
 
 
 def _crew(stood: Sequence[Entry]) -> frozenset[str]:
-    """Return the names that are known: who called, and who was on a rod."""
+    """Return the names of everybody who called or was on a rod."""
     callers = (name for entry in stood for name in entry.crew.split(", "))
     anglers = (entry.call.angler for entry in stood)
     return frozenset(name for name in (*callers, *anglers) if name)

@@ -22,13 +22,13 @@ from bot.trip.memory import Memory
 from bot.trip.placing import Shared, placed
 
 MOST_EARLIER: Final = 40
-"""Earlier trips that advice and readiness look back at; more is slower and tells little."""
+"""Most earlier trips that advice and readiness look back at; more is slower and adds little."""
 QUESTIONS_KEPT: Final = 16
-"""Questions, and what closed them, back from the last: those of several people stand side by side."""
+"""Number of the latest questions and their closings that are kept, for several people at once."""
 
 
 class Views:
-    """Makes views of one log; holds the earlier trips of the last one."""
+    """Makes views of one log and caches the earlier trips of the last one."""
 
     def __init__(
         self, log: Logbook, settings: Settings, boat: Boat, memory: Memory, instruments: FixAt
@@ -41,7 +41,7 @@ class Views:
         self._past: tuple[str | None, Past] | None = None
 
     def of(self, trip: str | None, box: tuple[Lure, ...], now: datetime) -> View:
-        """Return what is true at a time, with this trip as the one that is on."""
+        """Return what is true at a time, with a trip as the present one."""
         records = self._log.records(trip)
         then = self._memory.now(records)
         questions = self._log.last_questions(QUESTIONS_KEPT)
@@ -69,14 +69,14 @@ class Views:
         )
 
     def fix_at(self, at: datetime) -> Fix | None:
-        """Return what was measured at a time: by the instruments, else as the track has it."""
+        """Return what was measured at a time, by the instruments or else from the track."""
         found = self._instruments(at)
         if found is not None and found.place is not None:
             return found
         return fix_near(self._log, at) or found
 
     def seen(self, before: View, message: Message) -> View:
-        """Return a view with what the message itself brings: its place, its screen."""
+        """Return a view with the place and the screen that a message brings."""
         shared = shared_place(message)
         here, _ = placed(message.at, message.at, shared, self.fix_at(message.at))
         return replace(before, draws=message.draws, here=here)

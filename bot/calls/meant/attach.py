@@ -1,4 +1,4 @@
-"""Calls with what their words mean: the one place where a call gets its meanings. Pure."""
+"""Give calls what their words mean; no other module does. Pure."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -24,7 +24,7 @@ _WEED: Final = "weed"
 
 
 def beside(text: str, reader: Reader) -> tuple[Meant, ...]:
-    """Return what a line means that is no call, or that it means beside its calls."""
+    """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
     found = (choice(line), named(line), another_plan(line), tackle_question(line))
     return tuple(one for one in found if one is not None)

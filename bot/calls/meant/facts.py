@@ -10,7 +10,7 @@ from bot.trip.meant import Concerns, OnWave, Weedy
 from bot.units import PER
 
 BACK_M: Final = (3.0, 200.0)
-"""How far back a lure can be meant to run."""
+"""Range in metres in which a distance can be that of a lure."""
 MOST_WAVES: Final = 15
 _WEED: Final = "weed"
 
@@ -24,7 +24,7 @@ def on_wave(line: Line) -> OnWave | None:
 
 
 def distance_m(line: Line) -> float | None:
-    """Return the first length that is said, in metres; a bare number counts before `back`."""
+    """Return the first length that is said, in metres; a number without a unit counts before "back"."""
     for start in range(line.lattice.size):
         for figure in numbers_at(line.lattice, start):
             unit = _unit(line, figure.end)
@@ -78,7 +78,7 @@ def weedy(line: Line, others: Collection[str]) -> Weedy | None:
 
 
 def _clause(line: Line) -> range:
-    """Return the words between the stops around the weed that is called."""
+    """Return the part of the line between the stops around the word for weed."""
     seen = line.first("what", _WEED)
     if seen is None:
         return range(line.lattice.size)
@@ -90,7 +90,7 @@ def _clause(line: Line) -> range:
 
 
 def positions_in(line: Line) -> tuple[str, ...]:
-    """Return the positions that a line names, both of a pair too."""
+    """Return the positions that a line names, those of pairs included."""
     return _positions(line.of("position", "both"))
 
 

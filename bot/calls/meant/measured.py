@@ -1,4 +1,4 @@
-"""In which units the measures of a call were said, so that they are said back and kept in them.
+"""The units in which the measures of a call were said, so that they can be said back in them.
 
 A call holds metric values. A value has a unit where that unit stands in the line and a number of the line
 comes to the value in it: in "20 kilos on fifty pound gear" no number of pounds is the weight. Pure.
@@ -37,13 +37,13 @@ _MARGIN: Final = 0.051
 
 
 def with_units(calls: Sequence[Call], line: Line) -> tuple[Call, ...]:
-    """Return calls with the units of their measures and nothing else that the words mean."""
+    """Return calls with the units of their measures as their only meanings."""
     found = [(call, measured(call, line)) for call in calls]
     return tuple(replace(call, meant=(units,)) if units else call for call, units in found)
 
 
 def measured(call: Call, line: Line) -> Measured | None:
-    """Return in which units the measures of a call are said in a line; None where all are metric."""
+    """Return the units in which the measures of a call were said; None where all are metric."""
     slots = {slot: value for slot, value in call.said().items() if slot in UNIT_OF}
     if not slots:
         return None

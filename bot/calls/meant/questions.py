@@ -7,9 +7,9 @@ from bot.trip.meant import AnotherPlan, Asks, Choice, Named, TallyQuestion
 from bot.units import celsius_of
 
 _ALSO_WHICH = frozenset({"month", "light", "water", "place", "head", "side", "speed"})
-"""What "which ..." or "best ..." asks for; other things of that kind are a slot of the call."""
+"""Keys of a tally that "which ..." or "best ..." asks for; other keys are a slot of the call."""
 MOST_NAMING = 4
-"""Words of a name, at most."""
+"""Most words of a name."""
 HOTTEST_C = 45.0
 """A temperature above this is in degrees Fahrenheit."""
 
@@ -52,19 +52,19 @@ def named(line: Line) -> Named | None:
 
 
 def another_plan(line: Line) -> AnotherPlan | None:
-    """Return a value where all that a line says is that another plan is wanted."""
+    """Return the meaning of a line that only asks for another plan; None for any other line."""
     return AnotherPlan() if _whole(line, "another") else None
 
 
 def _whole(line: Line, table: str) -> Sign | None:
-    """Return a sign that is the whole line, as it was heard."""
+    """Return the sign that makes up the whole line as heard, or None."""
     size = line.lattice.size
     fits = (s for s in line.signs if s.table == table and (s.start, s.end) == (0, size))
     return next((sign for sign in fits if sign.cost == 0), None)
 
 
 def _keys(line: Line) -> tuple[str, ...]:
-    """Return one or more things to count by: pairs first, then what follows "by" or "which"."""
+    """Return the keys to count by: joined pairs first, then what follows "by" or "which"."""
     keys = line.of("tally")
     pairs = [
         name
@@ -87,7 +87,7 @@ def _led(line: Line, word: str, key: Sign) -> bool:
 
 
 def _water_c(line: Line) -> float | None:
-    """Return the temperature that is said with its degrees, those of °F as well."""
+    """Return the temperature that a line names with the word degrees, in °C; it may be said in °F."""
     lattice = line.lattice
     for start in range(lattice.size):
         ends = [f for f in numbers_at(lattice, start) if line.at(f.end, "degrees", "degrees")]

@@ -17,27 +17,27 @@ from bot.calls.meant.signs import Chain, Sign, Signs, signs_in
 from bot.calls.tokens import Token, tokenise
 
 SLIP_COST: Final = 0.1
-"""A slip of the ear that is common in the trade; larger believes what was heard."""
+"""Cost of a slip of hearing that is common in the trade; larger believes what was heard."""
 LETTER_COST: Final = 0.4
-"""Each wrong letter of a typed word."""
+"""Cost of each wrong letter of a typed word."""
 SHORTEST: Final = 3
-"""Letters of a word that may be a slip of the thumb."""
+"""Fewest letters of a word that is taken for a typing slip."""
 SHORT: Final = 5
-"""A word of so many letters has one wrong letter at most, a longer one two."""
+"""Most letters of a word in which one wrong letter is put right; in a longer word it is two."""
 NEAREST: Final = 4
-"""Words of signs that are tried for a word that nobody knows."""
+"""Number of words of signs that are tried for an unknown word."""
 SPAN: Final = 3
-"""Words that a common slip of the ear spans at most."""
+"""Most words that a common slip of hearing spans."""
 
 KEPT: Final = 64
-"""Lines that are remembered: one message is asked about several times."""
+"""Number of lines that are cached: one message is read several times."""
 
 Repair = tuple[int, int, tuple[str, ...], float]
 
 
 @dataclass(frozen=True)
 class Line:
-    """One line, read."""
+    """A line with the signs found in it."""
 
     text: str
     lattice: Lattice
@@ -88,17 +88,17 @@ class Line:
 
 @dataclass(frozen=True)
 class Reader:
-    """Reads lines with one set of signs; what it keeps changes no answer."""
+    """Reads lines with one set of signs; its cache changes no answer."""
 
     signs: Signs
     vocabulary: frozenset[str] = frozenset()
     """Words of the call language, which are believed."""
     measures: frozenset[str] = frozenset()
-    """Words of numbers and units, which may be meant by a slip."""
+    """Words of numbers and units; a misspelt word may be one of them."""
     is_plain: Callable[[str], bool] = field(default=bool)
-    """Tells plain English words, which are believed too; by default every word is."""
+    """Return whether a word is plain English, which is believed too; by default every word is."""
     heard: Mapping[str, Sequence[str]] = field(default_factory=dict)
-    """Heard -> what is meant by it: slips that are common in the trade."""
+    """What is heard -> what may be meant: slips that are common in the trade."""
 
     def line(self, text: str) -> Line:
         """Return a line with its signs; never raise, whatever it holds."""

@@ -17,14 +17,14 @@ from bot.calls.numbers import numbers_at
 from bot.trip.meant import CancelsReminder, Reminder
 
 LEAST_EVERY_MIN: Final = 1.0
-"""Nobody is reminded more often."""
+"""Shortest interval of a repeated reminder, in minutes."""
 _ENDS: Final = " ,.;"
 _ASKS: Final = "reminder"
 _CANCELS: Final = "cancel"
 
 
 def reminder_in(text: str, reader: Reader) -> Reminder | None:
-    """Return what a note asks to be reminded of, or None where it asks for nothing."""
+    """Return the reminder that a note asks for, or None."""
     whole = reader.line(text)
     asks = whole.at(0, _ASKS, "asks")
     if asks is None:
@@ -40,13 +40,13 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
 
 
 def misspelt_wish(text: str, reader: Reader) -> bool:
-    """Return whether a line begins by asking for a reminder, but for a slip: "remaind me ..."."""
+    """Return whether a line begins with a misspelt request for a reminder: "remaind me ..."."""
     asks = reader.line(text).at(0, _ASKS, "asks")
     return asks is not None and asks.cost > 0
 
 
 def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
-    """Return which reminder a line would take back, or None where it can be about none."""
+    """Return which reminder a line would cancel, or None where it cannot be about one."""
     line = reader.line(text)
     opens = line.at(0, _CANCELS, "opens")
     if opens is None:
@@ -64,7 +64,7 @@ def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
 
 
 def _been_out(line: Line) -> Reminder | None:
-    """Return the reminder of a lure that is to have been out for some time: the longest that is said."""
+    """Return the reminder for a lure's time in the water; of several times the longest counts."""
     places = line.of("position")
     spans = [
         span[0] for start in range(line.lattice.size) if (span := _span(line, start)) is not None
@@ -107,7 +107,7 @@ def _span(line: Line, start: int) -> tuple[float, int] | None:
 
 
 def _bare(text: str, reader: Reader) -> str:
-    """Return the words without what only joins them to the asking."""
+    """Return the words without the ones that only join them to the request."""
     text = " ".join(text.split()).strip(_ENDS)
     while True:
         line = reader.line(text)

@@ -19,7 +19,7 @@ FILE: Final = "meanings.toml"
 FROM_WORDS: Final = (
     "position", "both", "side", "what", "species", "colour", "name", "head", "tackle", "tray",
 )  # fmt: skip
-"""Tables of words.toml whose forms are signs as well."""
+"""Tables of words.toml whose forms are signs too."""
 
 CHAIN: Final = ("first", "then", "unless")
 """The parts of a chain, as the file names them."""
@@ -35,7 +35,7 @@ class Sign(NamedTuple):
     start: int
     end: int
     cost: float
-    """What its words cost that were put right; 0 as heard."""
+    """Cost of the repairs in it; 0 as heard."""
 
 
 class Chain(NamedTuple):
@@ -54,7 +54,7 @@ class Signs:
     automaton: Automaton[tuple[str, str]]
     spelling: Spelling
     vocabulary: frozenset[str]
-    """Every word of a wording."""
+    """The words of all wordings."""
     chains: tuple[Chain, ...] = ()
     """Wordings that must stand one before the other, in the order in which they are tried."""
 
@@ -103,7 +103,7 @@ def _tables(text: str) -> tuple[dict[str, Mapping[str, list[str]]], tuple[Chain,
 
 
 def signs_in(lattice: Lattice, signs: Signs) -> tuple[Sign, ...]:
-    """Return every sign between words of a line, each once and as cheap as it can be had."""
+    """Return every sign in a line, each once and at its lowest cost."""
     best: dict[tuple[str, str, int, int], float] = {}
     for start in range(lattice.size):
         for (table, name), end, cost in _walk(lattice, signs.automaton, start):

@@ -10,11 +10,11 @@ from bot.trip.acts import ASK_READY, SIGHTING
 from bot.trip.call import Call
 
 ON_TOP: Final = "jumping fish"
-"""What is seen of fish on top, as the contract has it."""
+"""The contract's word for fish seen on top."""
 
 
 def standby_calls(line: Line) -> tuple[Call, ...]:
-    """Return what a line asks of an outfit that stands by, or that fish are on top; empty for any other."""
+    """Return the calls of a line about an outfit that stands by, or about fish on top; else none."""
     outfit = line.first("concerns", *STANDBY)
     if outfit is not None and first(line, "shown") and not _told(line, outfit):
         return (Call(ASK_READY, lure=outfit.name),)
@@ -22,13 +22,13 @@ def standby_calls(line: Line) -> tuple[Call, ...]:
 
 
 def _told(line: Line, outfit: Sign) -> bool:
-    """Return whether a line tells how an outfit is ("the deep diver is ready"), and asks nothing."""
+    """Return whether a line reports on an outfit ("the deep diver is ready") and asks nothing."""
     said = [s for s in line.signs if s[:2] == ("tray_do", "shown")]
     return bool(said) and all(s.start == outfit.end for s in said)
 
 
 def _on_top(line: Line) -> tuple[Call, ...]:
-    """Return fish that are seen on top, where the line says nothing else but on which side."""
+    """Return the sighting of fish on top, where the line says at most the side besides."""
     where = line.first("on_top", "where")
     if where is None or where.cost > 0.0:
         return ()

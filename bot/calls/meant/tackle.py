@@ -9,7 +9,7 @@ from bot.tackle.line_classes import LINE_CLASSES, class_of, class_of_label
 from bot.trip.meant import TackleQuestion
 
 SIZES_IN: Final = (3.0, 24.0)
-"""Lengths of lures, in inches; another bare number is something else."""
+"""Range of a lure's length in inches; a number outside it is something else."""
 
 
 def tackle_question(line: Line) -> TackleQuestion | None:

@@ -18,16 +18,16 @@ from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray
 
 SIZES_IN: Final = (3.0, 24.0)
-"""Lengths of lures, in inches; another bare number is something else."""
+"""Range of a lure's length in inches; a number outside it is something else."""
 SPEEDS_KN: Final = (2.0, 20.0)
 MOST_NAME: Final = 3
-"""Words of a tray's name, at most."""
+"""Most words of a tray's name."""
 EARLY: Final = 4
-"""An order begins with its verb, but for so many words before it."""
+"""Most words that may stand before the verb of an order."""
 LURE: Final = ("name", "colour", "head", "position")
 """Tables of signs that say which lure, and where."""
 BELIEVED: Final = ("tray_do", "tray_word", "tray_talk", "wish")
-"""Tables whose words, as they are heard, are no slips for others."""
+"""Tables whose words are believed as heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Mention:
 
 
 def tray_calls(line: Line) -> tuple[Call, ...]:
-    """Return what a line about trays calls for; empty for one that is about none, or is left to others."""
+    """Return the calls of a line about trays; empty where it is about none or another reader takes it."""
     packs = any(sign.table == "packing" and sign.start < EARLY for sign in line.signs)
     if packs and not is_talk(line, line.lattice.size - 1):
         return (Call(ASK_READY),)
@@ -56,7 +56,7 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
 
 
 def is_talk(line: Line, at: int) -> bool:
-    """Return whether the part of a line up to a word speaks of later, or of what is not so: no order."""
+    """Return whether the part of a line up to a word speaks of later or of what is not so."""
     since = _clause(line, at)
     asks = line.text.rstrip().endswith("?")
     return not asks and any(s.table == "tray_talk" and s.start >= since for s in line.signs)
@@ -121,7 +121,7 @@ def doing(line: Line, tray: Mention) -> str:
 
 
 def _with_the_tray(line: Line, tray: Mention) -> str:
-    """Return what is done with a tray that has no name: it goes out, or is asked about; else nothing."""
+    """Return what is done with a tray that was not named: it goes out or is asked about; else nothing."""
     if any(s[:2] == ("tray_do", "puts_out") and s.end == tray.start for s in line.signs):
         return "run"
     asked = any(s[:3] == ("tray_do", "shown", 0) for s in line.signs)
@@ -141,7 +141,7 @@ def _with_spread(line: Line, tray: Mention) -> str:
 
 
 def of_tray(call: Call, line: Line) -> OfTray | None:
-    """Return what a call about a tray does beyond its slots; None where it only puts a lure in."""
+    """Return what a call about a tray means beyond its slots; None where it only puts a lure in."""
     tray = next(mentions(line), None)
     does = doing(line, tray) if tray else ""
     tackle = tackle_in(line, tray)
@@ -212,7 +212,7 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
 
 
 def _is_lure(line: Line, start: int, end: int) -> bool:
-    """Return whether words before the word tray are a lure and no name: "white bullet, tray two"."""
+    """Return whether the words before "tray" are a lure and not its name: "white bullet, tray two"."""
     signs = [s for s in line.signs if s.table in LURE[:3] and s.cost == 0.0]
     words = {n for s in signs for n in range(s.start, s.end)}
     words |= {n for n in range(start, end) if any(True for _ in bare_numbers(line, n))}
@@ -239,7 +239,7 @@ def _name_at(line: Line, start: int, end: int) -> str | None:
 
 
 def first(line: Line, name: str) -> bool:
-    """Return whether a wording of [tray_do] begins a line, or a part of it, but for a few words."""
+    """Return whether a wording of [tray_do] stands at or near the beginning of a line or of a part of it."""
     return any(
         s[:2] == ("tray_do", name) and s.start - _clause(line, s.start) < EARLY for s in line.signs
     )
@@ -257,7 +257,7 @@ def _asked(line: Line, tray: Mention) -> bool:
 
 
 def _before(line: Line, name: str, tray: Mention) -> bool:
-    """Return whether a wording ends right before the tray, an article apart."""
+    """Return whether a wording ends right before the tray, or before its article."""
     ends = (tray.start - 1, tray.start)
     return any(s[:2] == ("tray_do", name) and s.end in ends for s in line.signs)
 
@@ -320,7 +320,7 @@ def _lure(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, A
 
 
 def _is_slip(line: Line, sign: Sign) -> bool:
-    """Return whether a word was put right that is itself a word of such a line: "go" is no "glow"."""
+    """Return whether a repaired word is itself a word of such a line: "go" is not "glow"."""
     believed = (s for s in line.signs if s.table in BELIEVED and s.cost == 0.0)
     return sign.cost > 0.0 and any(s.start < sign.end and sign.start < s.end for s in believed)
 
@@ -345,7 +345,7 @@ def _sizes(line: Line) -> Iterator[tuple[int, float]]:
 
 
 def bare_numbers(line: Line, start: int) -> Iterator[tuple[float, int]]:
-    """Yield the numbers that begin at a word with their ends, the longest first; an article is none."""
+    """Yield the numbers that begin at a word, with their ends, the longest first; an article is no number."""
     if line.at(start, "tray_word", "article") is None:
         own = line.at(start, "tray_word", "ends") is not None
         for found in sorted(numbers_at(line.lattice, start), key=lambda one: -one.end):

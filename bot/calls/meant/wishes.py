@@ -1,4 +1,4 @@
-"""How a spread is to be that is asked for: "without garden shed", "keep the corners". Pure."""
+"""Wishes for a spread that is asked for: "without garden shed", "keep the corners". Pure."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -26,15 +26,15 @@ KNOWN: Final = (
     "wish", "tray_word", "tray_name", "tray", "species", "side", "tackle", "pace", "mass", "line_class",
     "tray_do", "asks",
 )  # fmt: skip
-"""Tables of signs of which something is made in a plan, or that ask for nothing by themselves."""
+"""Tables of signs that a plan makes use of, or that ask for nothing by themselves."""
 KEPT_WITHIN: Final = 2
 """Words between a line and those that say that it stays as it is."""
 LINES: Final = range(1, 8)
-"""Lines that a boat may want to set."""
+"""Range of the number of lines that a boat may want to set."""
 
 
 def spread_calls(line: Line) -> tuple[Call, ...]:
-    """Return what a line about a tray, or about a spread with wishes, calls for; empty for any other."""
+    """Return the calls of a line about a tray or about a spread with wishes; empty for any other line."""
     found = tray_calls(line)
     asks = any(s[:2] == ("wish", "asks") and s.start < 3 for s in line.signs)
     talk = not asks and is_talk(line, line.lattice.size - 1)
@@ -63,7 +63,7 @@ def _asks_more(wish: SpreadWish) -> bool:
 
 
 def spread_wish(call: Call, line: Line) -> SpreadWish | None:
-    """Return how a spread that is asked for is to be, and which of the words were not understood."""
+    """Return the wishes for a spread that is asked for, and the words that were not understood."""
     tray = next(mentions(line), None)
     from_tray = tray.name if tray is not None and _only_from(line, tray) else ""
     does = doing(line, tray) if tray and not from_tray else ""
@@ -88,7 +88,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
 
 
 def _only_from(line: Line, tray: Mention) -> bool:
-    """Return whether a spread is to be planned out of a tray, and not for it."""
+    """Return whether a spread is to be planned from the lures of a tray, and not for the tray."""
     of = any(
         s[:2] == ("wish", "origin") and s.end in (tray.start - 1, tray.start) for s in line.signs
     )
@@ -101,7 +101,7 @@ def _slow(line: Line, tray: Mention | None) -> bool:
 
 
 class _Used:
-    """Takes wishes out of a line, and knows the words of which something was made."""
+    """Takes wishes out of a line and remembers which words it has used."""
 
     def __init__(self, line: Line, words: set[int]) -> None:
         self._line, self._words = line, words
@@ -111,7 +111,7 @@ class _Used:
         return sign.name
 
     def after(self, word: str, tables: tuple[str, ...]) -> Iterator[str]:
-        """Yield what is named after a word, and after "and" behind that: "without the pink or tin snail"."""
+        """Yield what is named after a word, joined by "and" or "or": "without the pink or tin snail"."""
         for sign in self._line.signs:
             at = sign.end
             for named in self._line.of(*tables) if sign[:2] == ("wish", word) else ():
@@ -121,7 +121,7 @@ class _Used:
                     at = named.end
 
     def named(self, tables: tuple[str, ...]) -> Iterator[str]:
-        """Yield what is named beside: "only jets", "a purple spread"."""
+        """Yield what is named beside a word: "only jets", "a purple spread"."""
         free = [s for s in self._line.of(*tables) if self._words.isdisjoint(range(s.start, s.end))]
         yield from dict.fromkeys(
             self._take(sign) for sign in free if not _is_plain(self._line, sign)
@@ -177,7 +177,7 @@ class _Used:
         return None
 
     def rest(self) -> tuple[str, ...]:
-        """Return the words that nothing was made of, so that they can be said."""
+        """Return the words that were not used, so that the crew can be told."""
         known = set(self._words)
         for sign in self._line.signs:
             if sign.table in KNOWN:

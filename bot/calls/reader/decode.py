@@ -1,4 +1,4 @@
-"""Tags of words to calls: runs of one act, in them the values of the slots. Pure."""
+"""Turn tags of words into calls: runs of one act with the values of its slots. Pure."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -44,7 +44,7 @@ class Tagged:
     unread: tuple[str, ...] = ()
     """Roles whose words have no value that the language can read."""
     silent: int = 0
-    """Words that have a role beside others and say nothing of its value: "wide" in "wide marlin"."""
+    """Words that have a role but add nothing to its value: "wide" in "wide marlin"."""
 
 
 def tagged_calls(words: Words, tags: Sequence[Tag]) -> tuple[Tagged, ...]:
@@ -92,7 +92,7 @@ _LOOKS: Final = frozenset({"colours", "size_in", "head"})
 
 
 def _shared(calls: list[Tagged]) -> list[Tagged]:
-    """Return calls of which each has what is said once for all of one act: the tray, the kind of fish."""
+    """Return calls with what was said once for all of one act given to each: the tray, the kind of fish."""
     found = list(calls)
     for n in (*range(1, len(found)), *reversed(range(len(found) - 1))):
         call = found[n]
@@ -112,7 +112,7 @@ def _agree(one: Slots, other: Slots) -> bool:
 
 
 def _sides_shared(calls: list[Tagged]) -> Iterator[Tagged]:
-    """Yield calls in order: of things seen in one breath, all are on the side that was said last."""
+    """Yield the calls in order, with the side that was said last for all sightings of one breath."""
     for n, call in enumerate(calls):
         following = calls[n + 1] if n + 1 < len(calls) else None
         side = following.slots.get("side") if following else None

@@ -1,4 +1,4 @@
-"""What words may mean where the learned reader says what they are there for, and nowhere else.
+"""Words that have a meaning only in the role that the learned reader gives them.
 
 "gun" is a rod where a position is spoken of, "the hat" a lure where only one lure has that word, "metre
 thirty" a length. Read freely in any line, such words would make calls out of talk. Pure.
@@ -13,13 +13,13 @@ from bot.calls.reader.tag_said import tag_said_at
 from bot.calls.reader.words import Span, Words
 
 _NEAR: Final = 3
-"""Words between two words of one lure's name, at most."""
+"""Most words between two words of one lure's name."""
 _AWAY: Final = 4
-"""Words between "all" and what is left out, at most."""
+"""Most words between "all" and what is left out."""
 
 
 def loose_at(words: Words, role: str, start: int) -> Iterator[Span]:
-    """Yield the values that words from a place on have in a role only."""
+    """Yield the values that words from a place on have only in a role."""
     for end, cost, meaning in _listed(words, role, start):
         value: Any = meaning
         if role == "colours":
@@ -64,7 +64,7 @@ def _listed(words: Words, table: str, start: int) -> Iterator[tuple[int, float, 
 
 
 def _long_or_short(words: Words, start: int) -> Iterator[Span]:
-    """Yield the position that "the short" is beside "riggers": the kind that was said, the nearest before."""
+    """Yield the position that "the short" means after "riggers": the nearest kind that was said."""
     for end, cost, length in _listed(words, "length_of_position", start):
         kind = _kind(words, start, end)
         if kind and f"{length} {kind}" in words.grammar.words["position"]:
@@ -104,7 +104,7 @@ def _all_but(words: Words, start: int) -> Iterator[Span]:
 
 
 def left_over(words: Words, start: int, end: int) -> tuple[str, ...]:
-    """Return the positions that are meant where those of a run are left out: "all but" stands before it."""
+    """Return the positions that are left where "all but" stands before a run, or none."""
     every = tuple(words.grammar.words["position"])
     found = [
         span
@@ -182,7 +182,7 @@ def _clock(words: Words, start: int) -> Iterator[Span]:
 
 
 def _by_a_word(words: Words, start: int) -> Iterator[Span]:
-    """Yield the lure of which a word tells it from all others: "the hat", "hat of church"."""
+    """Yield the lure that one of its words identifies: "the hat", "hat of church"."""
     telling, size = words.grammar.telling, len(words.tokens)
     for name, end, cost in _told(words, telling, start):
         yield Span(start, end, name, FREE + cost)

@@ -1,4 +1,4 @@
-"""Measures as people say them, where the learned reader says that they are one. Pure.
+"""Measures as people say them, where the learned reader says that words are one. Pure.
 
     kilo and a half -> 1.5 kg     metre thirty -> 130 cm
     eight less one quarter -> 7.75 kn     force five -> 19 kn
@@ -28,10 +28,10 @@ _KINDS: Final[Mapping[str, tuple[str, ...]]] = {
 }
 """Role -> kinds of units, of which a part may be said behind them: "kilo and a half", "seven knot half"."""
 _ALONE: Final = frozenset(_KINDS) - {"wind_kn"}
-"""Roles in which a unit without a number is one of it."""
+"""Roles in which a unit without a number means one of it."""
 _BEAUFORT_KN: Final = (0.0, 2.0, 5.0, 8.5, 13.5, 19.0, 24.5, 30.5, 37.0, 44.0, 51.5, 59.5)
 _FASTEST: Final = 40
-"""Knots that are a speed as they stand."""
+"""Greatest number of knots that is a speed; a greater one lacks its decimal point."""
 
 
 def measured_at(words: Words, role: str, start: int) -> Iterator[Span]:

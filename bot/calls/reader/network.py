@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float32]
 
 LONGEST: Final = 64
-"""Pieces of a line that are looked at."""
+"""Most pieces of a line that are read."""
 _PAD, _UNK, _CLS = "[PAD]", "[UNK]", "[CLS]"
 _EPS: Final = 1e-12
 
@@ -35,11 +35,11 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class _Rows:
-    """A table of which few rows are looked at: kept in eight bits, a quarter of the memory."""
+    """A table of which few rows are used, kept in eight bits: a quarter of the memory."""
 
     steps: NDArray[np.int8]
     size: Floats
-    """How much a step is, for each row."""
+    """Size of a step, for each row."""
 
     def __getitem__(self, rows: Sequence[int]) -> Floats:
         """Return rows as numbers."""
@@ -63,7 +63,7 @@ class _Layer:
 
 @dataclass
 class Network:
-    """A network with its pieces and labels; what it caches changes no answer."""
+    """A network with its pieces and labels; its cache changes no answer."""
 
     acts: tuple[str, ...]
     roles: tuple[str, ...]
@@ -82,7 +82,7 @@ class Network:
     def look(
         self, words: Sequence[str], known: Sequence[Sequence[bool]], flags: Sequence[bool]
     ) -> Seen:
-        """Return what the network says of words, with what is known of each and what is going on."""
+        """Return what the network says of words, given what is known of each and what is going on."""
         ids, firsts, rows = [self._vocab[_CLS]], [], [np.zeros(self._known.shape[0], np.float32)]
         for word, row in zip(words, known, strict=True):
             pieces = self._pieces_of(word)

@@ -1,4 +1,4 @@
-"""The number of a tag where the learned reader says that it is one: letters, figures, in parts. Pure.
+"""Tag numbers where the learned reader says that words are one: letters and digits, in parts. Pure.
 
 B 55 203 -> B55203      P T four zero eight one -> PT4081       NSW forty one oh nine -> NSW4109
 """
@@ -11,13 +11,13 @@ from bot.calls.reader.words import Span, Words
 from bot.calls.tags import LONGEST, SPOKEN_LETTERS
 
 _LETTERS: Final = 4
-"""Letters before the figures of a tag, at most."""
+"""Most letters before the digits of a tag."""
 _COST: Final = 0.1
 _SHORTER: Final = 0.01
-"""More for a part that stops before it has to: "forty one oh nine" is 41 and 09, not 40 and 109."""
+"""Extra cost of a part that stops too early: "forty one oh nine" is 41 and 09, not 40 and 109."""
 _TIMES: Final = {"double": 2, "triple": 3}
 _WAYS: Final = 24
-"""Readings that are followed from one place, at most."""
+"""Most readings that are followed from one place."""
 
 
 def tag_said_at(words: Words, start: int) -> Iterator[Span]:

@@ -1,4 +1,4 @@
-"""How likely a reading is right: the network's, and the grammar's where that is another one.
+"""The probability that a reading is right: the network's, and the grammar's where they differ.
 
 Two logistic models over a few figures; their weights stand in `trust.json`, fitted on lines that the
 network had not seen (`python -m bot.bench reader_fit`). Pure.
@@ -26,15 +26,15 @@ class Trust:
     learned: tuple[float, ...]
     grammar: tuple[float, ...]
     log_from: float
-    """Logged from this probability; larger asks more."""
+    """Probability from which a call is logged; larger asks more."""
     answer_from: float
-    """A question is answered from this probability: a wrong answer harms nothing."""
+    """Probability from which a question is answered; a wrong answer harms nothing."""
     ask_from: float
-    """Asked about from this probability; below it a line is talk."""
+    """Probability from which a call is asked about; below it the line is talk."""
 
 
 def trust_of(text: str) -> Trust:
-    """Return the weights that a JSON text holds; a figure that it does not name weighs nothing."""
+    """Return the weights in a JSON text; a figure that it does not name has weight 0."""
     data: Mapping[str, Any] = json.loads(text)
     learned, grammar = (
         tuple(float(data[model].get(name, 0.0)) for name in NAMES)
@@ -68,7 +68,7 @@ def as_json(trust: Trust) -> str:
 
 
 def beside(figures: Sequence[float], learned: float) -> tuple[float, ...]:
-    """Return the figures for the grammar's reading, where the network's is likely by so much."""
+    """Return the figures for the grammar's reading, given the probability of the network's."""
     sure = figures[NAMES.index("grammar sure elsewhere")]
     return (*figures[:-1], sure * (1.0 - learned))
 

@@ -1,4 +1,4 @@
-"""Words with a role to the value of a slot: by the terms of the language, whatever their wording.
+"""Turn words with a role into the value of a slot, by the terms of the language.
 
 `spans` lists what a role could mean anywhere in a line; the training data is made with it too. Pure.
 """
@@ -15,11 +15,11 @@ from bot.calls.unit_words import factor
 from bot.units import CM_PER_INCH, CM_PER_M, M_PER_FOOT
 
 SLACK: Final = 2
-"""Words beside a tagged run that may belong to its value."""
+"""Most words beside a tagged run that may belong to its value."""
 _MOST: Final = 999
-"""Fish or birds that anybody counts, at most."""
+"""Most fish or birds that anybody counts."""
 _FASTEST: Final = 40
-"""Knots that are a speed as they stand."""
+"""Greatest number of knots that is a speed; a greater one lacks its decimal point."""
 
 
 Convert = Callable[[Any], Any]
@@ -62,7 +62,7 @@ def _knots(value: float) -> float | None:
 
 
 def _knots_and_tenths(value: float) -> float | None:
-    """Read "eight four" as 8.4: nobody trolls at 84."""
+    """Return 8.4 for "eight four": nobody trolls at 84."""
     whole = value == int(value)
     return round(value / 10, 1) if whole and _FASTEST < value < 160 and value % 10 else None
 
@@ -148,7 +148,7 @@ def spans(words: Words, role: str) -> Iterator[Span]:
 
 
 _RANGED: Final = frozenset({"wind_kn", "sea_m", "speed_kn"})
-"""Roles of which a range may be said; its middle counts."""
+"""Roles that may be said as a range; its middle counts."""
 
 
 def _spans_at(words: Words, role: str, start: int, free: bool = True) -> Iterator[Span]:
@@ -266,12 +266,12 @@ _PLURALS: Final = (
     ("ies", "y"), ("shes", "sh"), ("ches", "ch"), ("ss", "ss"), ("us", "us"), ("s", ""),
 )  # fmt: skip
 FIRST_PERSON: Final = frozenset("i me mine my myself am have".split())
-"""Words with which somebody speaks of himself."""
+"""Words by which speakers mean themselves."""
 _OWNING: Final = re.compile(r"['\u2019]s?$")
 
 
 def name_in(words: Words, start: int, end: int) -> str:
-    """Return the name of a person that a run says: without "'s", with capitals; `SPEAKER` for "mine"."""
+    """Return the name of a person in a run, without "'s" and with capitals; `SPEAKER` for "mine"."""
     if all(token.text in FIRST_PERSON for token in words.tokens[start:end]):
         return SPEAKER
     said = _OWNING.sub("", raw_text(words, start, end))
