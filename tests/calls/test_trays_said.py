@@ -57,6 +57,8 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
          [PINK | {"tray": "two"}, PURPLE | {"tray": "two"}]),
         ("purple eight goes in the slow lot", [PURPLE | {"tray": "slow"}]),
         ("what's in the slow lot", [SHOWN | {"tray": "slow"}]),
+        ("tray two's going out", [RUN | {"tray": "two"}]),
+        ("is tray two up to date", [SHOWN | {"tray": "two"}]),
         ("empty tray two", [{"act": "tray", "tray": "two"}]),
         ("clear out the morning tray", [{"act": "tray", "tray": "morning"}]),
         ("nothing doing, let's try tray two", [RUN | {"tray": "two"}]),

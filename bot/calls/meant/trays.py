@@ -111,13 +111,13 @@ def doing(line: Line, tray: Mention) -> str:
         return "emptied"
     if _is_terms(line, tray):
         return "terms"
+    if _goes_away(line, tray):
+        return "run"
     if _asked(line, tray):
         return "shown"
     if first(line, "filled") and not _ends_away(line):
         return "filled"
-    if first(line, "run") or _goes_away(line, tray):
-        return "run"
-    return ""
+    return "run" if first(line, "run") else ""
 
 
 def _with_the_tray(line: Line, tray: Mention) -> str:
@@ -263,9 +263,10 @@ def _before(line: Line, name: str, tray: Mention) -> bool:
 
 
 def _goes_away(line: Line, tray: Mention) -> bool:
-    """Return whether a line is the tray and "out" behind it: "slow spread out"."""
-    is_more = tray.end < line.lattice.size
-    return tray.start <= 1 and is_more and line.at(tray.end, "tray_do", "away") is not None
+    """Return whether a line is the tray and "out" behind it: "slow spread out", "tray two's going out"."""
+    away = [s for s in line.signs if s[:2] == ("tray_do", "away") and s.start == tray.end]
+    last = line.lattice.size - 1
+    return tray.start <= 1 and any(s.end >= last or line.tokens[s.end].stop for s in away)
 
 
 def _ends_away(line: Line) -> bool:
