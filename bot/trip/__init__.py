@@ -1,1 +1,1 @@
-"""What happened, and what is therefore true: calls, entries, the folded trip; values and plain functions."""
+"""Calls, entries and the trip that follows from them: values and plain functions."""

@@ -30,7 +30,7 @@ Act = FishAct | LineAct | LureAct | BoatAct | QuestionAct | ControlAct
 Kind = Literal["fish", "line", "lure", "boat", "question", "control"]
 """`question` reads the log and changes nothing; `control` is about earlier entries or a question."""
 Stage = Literal["raised", "struck", "on", "leader", "missed", "lost", "caught"]
-"""How far a fish has come with the act; the last three end its encounter."""
+"""The stage of a fish after the act; the last three end its encounter."""
 Form = Literal[
     "bite", "leader", "ending", "began", "ended", "fishing", "stopped", "set", "clear",
     "swap", "lure", "seen", "mark", "speed", "water", "text", "trouble", "plain",
@@ -56,7 +56,7 @@ class Row:
     asked: str = ""
     """Its name in a question put back to the crew; empty: the label."""
     stage: Stage | None = None
-    """What it is in the life of a fish."""
+    """Its stage in the life of a fish."""
     form: Form = "plain"
     joins: bool = False
     """True where the same said by two of the crew within a minute is one event."""
@@ -71,11 +71,11 @@ class Row:
     lays: bool = False
     """True where a lure goes out on a line."""
     keeps: bool = False
-    """True where the fish comes home; False where it swims."""
+    """True where the fish is kept; False where it is let go."""
     loses_lure: bool = False
-    """True where the lure of the line goes with it."""
+    """True where the lure of the line is lost with it."""
     afterwards: bool = False
-    """True where it belongs to a trip that ended a while ago."""
+    """True where it may belong to a trip that ended a while ago."""
 
     @property
     def is_entry(self) -> bool:
@@ -206,7 +206,7 @@ LOGGED: Final = frozenset(row.act for row in ROWS if row.is_entry)
 FISH_ACTS: Final = frozenset(row.act for row in ROWS if row.stage is not None)
 """Acts in the life of a fish."""
 BITES: Final = _at_stage("raised", "struck", "on")
-"""A fish at a lure; they say which lure."""
+"""Acts of a fish at a lure, which may say which lure."""
 CAUGHT: Final = _at_stage("caught")
 LOST: Final = _at_stage("lost")
 MISSED: Final = _at_stage("missed")

@@ -1,4 +1,4 @@
-"""What a correction puts right: mostly one entry, sometimes several, or a part of what was said.
+"""Find what a correction changes: mostly one entry, sometimes several, or a part of what was said.
 
 The entry that a correction is about is found in `corrections`. Here stands what a crew means beyond it: a
 time is that of all that was called in one breath, "the short corner is a black" names the fish there,
@@ -27,23 +27,23 @@ from bot.trip.fold import fold
 from bot.trip.history import standing
 
 LATELY: Final = timedelta(minutes=15)
-"""For so long what is said goes to the last fish rather than to an older entry that takes more of it."""
+"""How long a correction goes to the last fish rather than to an older entry that takes more of it."""
 NOTHING_RIGHT: Final = 'Say what is right, or "undo" if nothing of it is.'
 _TIMES: Final = frozenset({"ago_min", "clock"})
 _TELLS: Final = frozenset({"species", "angler"})
-"""What a fish is known by beside its line."""
+"""Slots that identify a fish besides its line."""
 _OF = ("of_act", "of_clock", "of_position")
 
 
 @dataclass(frozen=True, slots=True)
 class Amendments:
-    """The entries that a correction is about, each with what is right in it."""
+    """The entries that a correction changes, each with its new values."""
 
     parts: tuple[tuple[Entry, Call], ...]
     lines: tuple[str, ...] = ()
     """The lines of the fish that it names."""
     lost: str = ""
-    """What cannot be kept of what was said; empty where all is."""
+    """Sentence about what cannot be kept of what was said; empty where all can."""
 
 
 def amendments(
@@ -53,7 +53,7 @@ def amendments(
     tz: tzinfo,
     told: Collection[str] = (),
 ) -> Amendments | Refused:
-    """Return what a correction puts right; `told` are lines of fish named in the same breath before."""
+    """Return what a correction changes; `told` are the lines of fish named earlier in the same breath."""
     if not call.said() and not call.meant:
         return Refused(NOTHING_RIGHT)
     call = gauge_meant(records, call, said_at)
@@ -84,7 +84,7 @@ def _fish_named(
     at: datetime,
     told: Collection[str],
 ) -> Amendments | None:
-    """Return the entry of a fish that is told apart by its line, its angler, or by being the other one."""
+    """Return the entry of a fish that its line, its angler or "the other one" identifies; else None."""
     if isinstance(target, Refused) or not call.said().keys() & _TELLS:
         return None
     if not call.said().keys() <= _TELLS | {"position", "side"}:
@@ -119,7 +119,7 @@ def _lines(fish: Sequence[Fish]) -> tuple[str, ...]:
 def _lately(
     call: Call, target: Entry | Refused, stood: Sequence[Entry], at: datetime
 ) -> Amendments | None:
-    """Return the last fish with what it takes, where only an older entry takes all, or none does."""
+    """Return the last fish with what it takes, where no entry takes all or only an older one; else None."""
     last = max((e for e in stood if e.call.act in FISH_ACTS), key=lambda e: e.id, default=None)
     if last is None or at - last.at > LATELY:
         return None
@@ -139,7 +139,7 @@ def _lately(
 def _shared_out(
     call: Call, target: Entry, stood: Sequence[Entry], fish: Sequence[Fish]
 ) -> tuple[tuple[Entry, Call], ...]:
-    """Return who was on the rod to the entry of the fish that said it, and the rest to the target."""
+    """Return the angler for the entry of the fish that has one, and the rest for the target."""
     own = next((one for one in fish if target.id in one.entries), None)
     if own is None or call.angler is None or target.call.angler:
         return ((target, call),)

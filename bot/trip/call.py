@@ -1,8 +1,8 @@
 """What can be said: one value for every call, with the slots of the contract (section 2).
 
 One dataclass with optional slots instead of one class for each act: the acts share their slots, the
-JSON form is the same for all, and a grammar file can name any of them. Which act may carry which slot
-says the table in `acts`. Pure; knows no words, no trip.
+JSON form is the same for all, and a grammar file can name any of them. Which act may carry
+which slot stands in the table of `acts`. Pure; knows no words, no trip.
 """
 
 from collections.abc import Mapping
@@ -29,7 +29,7 @@ WHATS: Final = (
 NO_CATCH: Final = frozenset(
     [*"turtle seabird seal dolphin dolphins whale whales".split(), "protected shark", "sea lion"]
 )
-"""Animals that are no catch when they are on a line: an interaction, whatever becomes of it."""
+"""Animals on a line that are never a catch but an interaction."""
 TROUBLES: Final = ("man overboard", "injury", "fire", "flooding", "collision", "distress")
 """What an emergency may be."""
 WINDS: Final = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
@@ -76,20 +76,20 @@ class Call:
     """Height of the waves in metres."""
     tray: str | None = None
     of_act: str | None = None
-    """Amend or undo only: the act of the entry that is meant, where it is not the last; not in the JSON."""
+    """Amend and undo only: the act of the entry that is meant, unless it is the last; not in the JSON."""
     of_clock: str | None = None
-    """Amend or undo only: the time of the entry that is meant; not in the JSON."""
+    """Amend and undo only: the time of the entry that is meant; not in the JSON."""
     of_position: str | None = None
-    """Amend or undo only: the position of the entry that is meant; not in the JSON."""
+    """Amend and undo only: the position of the entry that is meant; not in the JSON."""
     meant: tuple[Meant, ...] = field(default=(), compare=False)
-    """What the words mean beyond the slots; in no JSON but the log's, and no part of being equal."""
+    """What the words mean beyond the slots; only in the log's JSON, and ignored when calls are compared."""
 
     def meaning(self, kind: type[M]) -> M | None:
         """Return the meaning of a kind, or None where the words had none."""
         return meaning(self.meant, kind)
 
     def asks(self, what: str) -> bool:
-        """Return whether the words ask for this besides: a name of the table `asks` of the grammar."""
+        """Return whether the words also ask for this, a name of the table `asks` of the grammar."""
         found = self.meaning(Asks)
         return found is not None and what in found.what
 
@@ -109,7 +109,7 @@ class Call:
         return {k: v for k, v in found if v is not None and v is not False and v != ()}
 
     def to_json(self) -> dict[str, Any]:
-        """Return the form of the contract, section 2."""
+        """Return the JSON form of the contract, section 2."""
         slots = {k: v for k, v in self.said().items() if not k.startswith("of_")}
         return {"act": self.act} | {k: _plain(k, v) for k, v in slots.items()}
 
@@ -129,7 +129,7 @@ _values: Final = attrgetter(*_SLOTS)
 
 
 def from_json(data: Mapping[str, Any]) -> Call:
-    """Read a call back, with what it means where that was kept; raises TypeError for an unknown slot."""
+    """Return the call of a JSON form, with its meanings; raises TypeError for an unknown slot."""
     slots = dict(data)
     slots["meant"] = from_plain(slots.pop("meant", ()))
     for name in ("colours", "old_colours"):

@@ -1,4 +1,4 @@
-"""What the conditions were at every moment of a trip: speed, water, light and place as steps in time. Pure.
+"""The conditions at every moment of a trip: speed, water, light and place as steps in time. Pure.
 
 A step holds from its time to that of the next; before the first nothing is known. Steps stand on whole
 seconds where the calls do, so that pieces of time cut at them add up to the second.
@@ -20,17 +20,17 @@ from bot.trip.whereabouts import Fix, cells_passed, place_at
 
 UNKNOWN: Final = "unknown"
 FORGOTTEN_AFTER: Final = timedelta(hours=16)
-"""A trip without a word for so long was not ended but forgotten: its hours stop at the last word."""
+"""Silence after which a trip counts as forgotten: its hours stop at the last word."""
 SPEED_BAND_KN: Final = 1.0
-"""Width of a speed band; a call in between belongs to the nearest band, one half-way to the faster."""
+"""Width of a speed band; a call belongs to the nearest band, half-way between two to the faster."""
 WATER_BAND_C: Final = 1.0
-"""Width of a band of water temperature, told apart like speeds."""
+"""Width of a band of water temperature; bands are as those of speeds."""
 WATER_HOLDS: Final = timedelta(hours=2)
-"""How long a called temperature holds for the water that the boat is in: some 15 nm (our estimate)."""
+"""How long a called temperature holds for the boat's water: some 15 nm (our estimate)."""
 MEASURED_HOLDS: Final = timedelta(minutes=15)
-"""How long a measured one holds where no other comes."""
+"""How long a measured temperature holds without a newer one."""
 LIGHT_STEP: Final = timedelta(minutes=10)
-"""How often the sun is looked at; between two looks that differ the second is found."""
+"""Interval at which the sun is computed; where two results differ, the exact second is found."""
 
 LIGHTS: Final = ("dark", "dawn", "low morning sun", "day", "low evening sun", "dusk")
 """The light as `sky.light` tells it, a low sun by whether it rises; in the order of a day."""
@@ -42,18 +42,18 @@ MONTHS: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """What held from when on."""
+    """Values, each with the time from which it held."""
 
     times: tuple[datetime, ...] = ()
     keys: tuple[str, ...] = ()
 
     def at(self, at: datetime) -> str:
-        """Return what held at a time."""
+        """Return the value at a time."""
         index = bisect_right(self.times, at)
         return self.keys[index - 1] if index else UNKNOWN
 
     def between(self, start: datetime, end: datetime) -> Iterator[tuple[str, datetime, datetime]]:
-        """Cut a time into the parts in which one thing held, without gaps."""
+        """Return a span of time cut into the parts with one value each, without gaps."""
         index = bisect_right(self.times, start)
         key = self.keys[index - 1] if index else UNKNOWN
         while index < len(self.times) and self.times[index] < end:
@@ -67,7 +67,7 @@ class Steps:
 
 
 def steps(held: Iterable[tuple[datetime, str | None]]) -> Steps:
-    """Return steps from times in order, None for what nobody knows."""
+    """Return steps from times in order; None where nobody knows."""
     found = tuple(held)
     return Steps(tuple(at for at, _ in found), tuple(key or UNKNOWN for _, key in found))
 
@@ -97,7 +97,7 @@ def water_steps(trip: Trip) -> Steps:
 def _last(
     known: Sequence[tuple[datetime, float]], at: datetime, holds: timedelta
 ) -> tuple[datetime, float] | None:
-    """Return what was known last at a time, unless it is too old."""
+    """Return the last known value at a time, unless it is too old."""
     index = bisect_right(known, at, key=lambda one: one[0])
     if not index or at - known[index - 1][0] >= holds:
         return None
@@ -105,7 +105,7 @@ def _last(
 
 
 def with_track(trip: Trip, points: Iterable[Measured]) -> Trip:
-    """Add to a trip what the instruments kept of its way and its water."""
+    """Return a trip with the track and the water that the instruments recorded."""
     track = tuple(points)
     if not track:
         return trip
@@ -124,7 +124,7 @@ def place_steps(trip: Trip) -> Steps:
 
 
 def light_steps(trip: Trip, home: Place | None) -> Steps:
-    """Return the light: where the boat was, or at home where nobody said; unknown without either."""
+    """Return the light where the boat was, or at home where that is not known; unknown without either."""
     if trip.first_at is None or trip.last_at is None or not (trip.fixes or home):
         return Steps()
 
@@ -146,7 +146,7 @@ def light_steps(trip: Trip, home: Place | None) -> Steps:
 
 
 def _changed(seen: Callable[[datetime], str], start: datetime, end: datetime) -> datetime:
-    """Return the first second at which it is no more as at the start."""
+    """Return the first second at which the light differs from that at the start."""
     before = seen(start)
     low_s, high_s = 0, round((end - start).total_seconds())
     while high_s - low_s > 1:

@@ -1,4 +1,4 @@
-"""Which entries an undo or an amend is about, and what an amended entry then says.
+"""Find the entries that an undo or an amend is about, and what an amended entry then says.
 
 One message is one undo: a plain undo takes back the latest message that still stands, so undoing
 again goes one further back. "Undo the undo" (`of_act` is `undo`) brings back what the last undo took.
@@ -24,15 +24,15 @@ from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
 from bot.trip.times import clock_gap
 
 CLOCK_MARGIN: Final = timedelta(minutes=10)
-"""How far from the time said the entry may be that "the strike at nine forty" means."""
+"""Largest gap between the time said and the entry that "the strike at nine forty" means."""
 
 JUST_NOW: Final = timedelta(minutes=5)
-"""How long a bare number corrects the number that was logged last."""
+"""How long a number alone corrects the number that was logged last."""
 GAUGES: Final = (
     "speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "sea_m", "weight_kg", "length_cm",
 )  # fmt: skip
 FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
-"""Undone by a word of its own, which is a plain undo where there was none."""
+"""Acts with an undo of their own ("false alarm"), which is a plain undo where there was none."""
 NOT_AMENDED: Final = frozenset(
     {"ago_min", "clock", "of_act", "of_clock", "of_position", "old_colours", "old_size_in", "old_lure"}
 )  # fmt: skip
@@ -41,14 +41,14 @@ NOT_AMENDED: Final = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """Nothing could be meant; one sentence says why."""
+    """A call that can mean nothing; one sentence says why."""
 
     reason: str
 
 
 @dataclass(frozen=True, slots=True)
 class Undo:
-    """Entries that shall not stand any more, and entries that shall stand again."""
+    """Entries to void, and entries to restore."""
 
     void: tuple[str, ...]
     restore: tuple[str, ...] = ()
@@ -67,7 +67,7 @@ def undo_of(entry: Entry) -> Call:
 def undo_target(
     records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC, instead: bool = False
 ) -> Undo | Refused:
-    """Return what an undo takes back: the latest message that stands, or the entry that is named.
+    """Return what an undo undoes: the latest message that stands, or the entry that is named.
 
     `instead` tells that another act follows in its place: what the message had put right then goes for
     good, and does not come back as it was before.
@@ -148,7 +148,7 @@ def _takes_none(records: Sequence[Record], void: frozenset[str], slot: str) -> b
 
 
 def gauge_of(last: Entry, call: Call, said_at: datetime) -> Call:
-    """Return a correction that is a number alone as one of the number of the last entry, where it has one."""
+    """Return a number alone as a correction of the last entry's number, where that has just one."""
     said = call.said()
     if call.act != AMEND or len(said) != 1 or said_at - last.at > JUST_NOW:
         return call
@@ -178,7 +178,7 @@ def is_number_alone(call: Call) -> bool:
 
 
 def _described(records: Sequence[Record], call: Call) -> Entry | None:
-    """Return the catch that a weight, a length or a tag is told of: the last of that fish and line."""
+    """Return the catch that a weight, a length or a tag belongs to: the last of that fish and line."""
     measured = {"weight_kg", "length_cm", "tag"} & call.said().keys()
     if not measured or not (call.species or call.position or call.angler):
         return None
@@ -200,7 +200,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
 
 
 def amended(target: Entry, call: Call) -> Call:
-    """Return the call of an entry with the slots of a correction; what nobody said is left open again."""
+    """Return the call of an entry with the slots of a correction; inferred slots are left open again."""
     slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in NOT_AMENDED}
     slots |= in_units_of(target.call, call)
     about_lure = any(slot in slots for slot in LURE_SLOTS)
@@ -218,7 +218,7 @@ def amended(target: Entry, call: Call) -> Call:
 
 
 def _drop_old_lure(kept: dict[str, Any], slots: dict[str, Any]) -> None:
-    """Take out what the correction overrules: a name all else, a colour the name and the head."""
+    """Remove what the correction overrules: a name overrules all else, a colour the name and the head."""
     gone = {"lure"}
     if "lure" in slots:
         gone |= {"size_in", "colours", "head"}
@@ -250,7 +250,7 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
 
 
 def _where_said(records: Sequence[Record], entry: Entry, call: Call) -> Entry:
-    """Go back to the entry that said the position, unless another open fish is at the right one."""
+    """Return the entry that said the position, unless another open fish is at the right one."""
     stood = standing(records)
     before = fold(stood[: stood.index(entry)])
     if entry.call.act in ENDINGS and call.position is not None:
@@ -285,7 +285,7 @@ def _voided_by(records: Sequence[Record], message: str, void: frozenset[str]) ->
 
 
 def _restored_by(records: Sequence[Record], message: str, void: frozenset[str]) -> tuple[str, ...]:
-    """Return what an undo brought back and what still stands of it: an undo of a correction does so."""
+    """Return the entries that an undo of a correction restored and that still stand."""
     if not message:
         return ()
     back = [r.entries for r in records if isinstance(r, Restored) and r.message == message]

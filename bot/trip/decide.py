@@ -1,4 +1,4 @@
-"""What was said, and the log so far, to what the log shall hold. Pure.
+"""Decide what the log shall hold, from what was said and the log so far. Pure.
 
 `decide` takes all calls of one message in the order said, each on top of the one before. It never
 refuses what happened: odd calls are logged as said, with an oddity. Only an undo or an amend that
@@ -37,7 +37,7 @@ from bot.trip.together import as_meant, as_placed, double_placed
 from bot.trip.twice import added
 
 START_AGAIN: Final = timedelta(hours=6)
-"""After so long without a word "trip start" begins another trip, though nobody ended the last."""
+"""Silence after which "trip start" begins another trip, though nobody ended the last."""
 AFTERWARDS: Final = timedelta(hours=12)
 """How long after its end a trip still takes notes, lures to rework and the like."""
 
@@ -47,7 +47,7 @@ BACK_ABOARD: Final = "Back aboard, then: no fish was logged. Name the fish if it
 
 
 def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -> Decision:
-    """Decide what the calls of one message mean; `records` are those of the latest trip, as made."""
+    """Return what the calls of one message do to the log; `records` are those of the latest trip, as made."""
     now = context.memory.now(records).copy() if context.memory else Now.after(records)
     so_far = Progress(context, list(records), now)
     before = now.copy() if context.instead else now
@@ -98,7 +98,7 @@ def needs_new_trip(trip: Trip, call: Call, at: datetime) -> bool:
 
 
 def _take_back(so_far: Progress, calls: Sequence[Call], did: Undo) -> tuple[Entry, ...]:
-    """Take back what an earlier version of the message did; gives the entries that go."""
+    """Undo what an earlier version of the message did; return the entries that go."""
     gone = tuple(r for r in so_far.records if isinstance(r, Entry) and r.id in did.void)
     new = [call for call in calls if call.is_entry]
     so_far.edits, so_far.places = True, list(pairs(gone, new))
@@ -146,7 +146,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
 
 
 def _place_double(so_far: Progress, double: Entry, calls: Sequence[Call]) -> None:
-    """Let the fish of a double stand each on its own line, in the place of the double."""
+    """Replace a double by its fish, each on its own line."""
     so_far.void((double.id,))
     for n, call in enumerate(calls):
         full = fill(call, so_far.now.until(double.at), double.at, so_far.context.box)
@@ -156,7 +156,7 @@ def _place_double(so_far: Progress, double: Entry, calls: Sequence[Call]) -> Non
 
 
 def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
-    """Return whether "he's back in the boat" tells of somebody who fell in, and of no fish."""
+    """Return whether "he's back in the boat" is about somebody who fell in, and not about a fish."""
     fell = next((one for one in reversed(trip.trouble) if one.what == "man overboard"), None)
     said = call.said().keys() - {"ago_min", "clock", "side"}
     return (
@@ -168,7 +168,7 @@ def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
 
 
 def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool:
-    """Take a call about a fish that was told of before; return whether nothing is left to log."""
+    """Handle a call about a fish that was called before; return whether nothing is left to log."""
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)
@@ -209,7 +209,7 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
 
 
 def _add_to(so_far: Progress, entry: Entry, call: Call) -> None:
-    """Complete an ending by what was said of it later."""
+    """Complete an ending with what was said of it later."""
     more = added(entry.call, entry.inferred, call)
     if more.said():
         so_far.put_right(entry, more, adds=True)
@@ -218,7 +218,7 @@ def _add_to(so_far: Progress, entry: Entry, call: Call) -> None:
 
 
 def _tell_otherwise(so_far: Progress, entry: Entry, call: Call) -> None:
-    """Let a closer word for an ending stand in the place of the first: landed, then let go."""
+    """Replace an ending by a more exact word for it: landed, then let go."""
     context, before = so_far.context, so_far.now.copy()
     kept = {k: v for k, v in entry.call.said().items() if k not in entry.inferred}
     said = {k: v for k, v in call.said().items() if k not in ("ago_min", "clock")}
@@ -232,7 +232,7 @@ def _tell_otherwise(so_far: Progress, entry: Entry, call: Call) -> None:
 
 
 def _begins(so_far: Progress, call: Call, at: datetime) -> bool:
-    """Return whether a trip begins here; an edited message stays in the trip that it was part of."""
+    """Return whether a trip begins here; an edited message stays in its trip."""
     trip = so_far.now.trip
     if so_far.edits and so_far.records:
         return trip.last_at is None
@@ -258,7 +258,7 @@ def _undo(so_far: Progress, call: Call, instead: bool) -> None:
 
 
 def _amend(so_far: Progress, call: Call, told: list[str]) -> None:
-    """Put right what a correction is about; `told` are lines of fish that those before it named."""
+    """Apply a correction; `told` are the lines of fish named by corrections before it."""
     context = so_far.context
     found = amendments(so_far.records, call, context.said_at, context.tz, told)
     if isinstance(found, Refused):

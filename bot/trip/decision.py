@@ -1,4 +1,4 @@
-"""What a message means for the log, as values: what was resolved, what it needs to know, what is decided.
+"""What a message does to the log, as values: the resolved acts, the context and the decision.
 
 `number` makes records of a decision. Pure.
 """
@@ -30,21 +30,21 @@ class Resolved:
     inferred: tuple[str, ...] = ()
     replaces: str | None = None
     crew: str | None = None
-    """Whose entry it stays, where it replaces one; None: who said it."""
+    """Whose entry it stays, where it replaces one; None for the speaker."""
     text: str | None = None
     """The words, where they are not those of this message alone."""
     implied: bool = False
-    """True for what nobody said: the start of a trip, an entry that follows a correction."""
+    """True for what nobody said: the start of a trip, an entry that follows from a correction."""
     adds: bool = False
-    """True where it stands for an entry that it only completes: a weight, a tag."""
+    """True where it replaces an entry only to complete it: a weight, a tag."""
     first: str | None = None
-    """Who had logged it, where it is the same event called by one more."""
+    """Who logged it first, where somebody else has now called the same event."""
     place: Place | None = None
-    """Where it happened, where it stands for an entry that knew."""
+    """Where it happened, as known from the entry that it replaces."""
     stamp: Stamp = NO_STAMP
-    """What was measured then, likewise."""
+    """What was measured then, as known from the entry that it replaces."""
     moved: bool = False
-    """True where it stands for an entry of another time: it happened elsewhere."""
+    """True where it replaces an entry of another time, and so of another place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +57,13 @@ class Context:
     heard: str = ""
     """The whole text."""
     memory: Memory | None = None
-    """Where the same log was looked at before, so that it need not be folded again."""
+    """Cache of the folded log."""
     instead: Undo | None = None
-    """What an earlier version of this message did, which is taken back first."""
+    """What an earlier version of this message did, to be undone first."""
     seconds: tuple[Second, ...] = ()
     """Events that are in the log already and were called again by somebody else."""
     told_apart: bool = False
-    """True where the crew was asked: a call is about no fish that was told before."""
+    """True where the crew has said that a call is about a new fish."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +74,9 @@ class Unclear:
     """Place of the call among the calls of the message."""
     call: Call
     fish: tuple[Fish, ...] = ()
-    """Between which nothing decides; empty where it is another fish or the one of `entry`."""
+    """The fish between which nothing decides; empty where it is a new fish or that of `entry`."""
     entry: Entry | None = None
-    """The ending that it may tell otherwise."""
+    """The ending that it may correct."""
     lures: tuple[str, ...] = ()
     """Names of the lures aboard between which nothing decides."""
 
@@ -89,7 +89,7 @@ class Decision:
     voids: tuple[str, ...] = ()
     restores: tuple[str, ...] = ()
     asides: tuple[Call, ...] = ()
-    """Questions, yes, no and help, in the order said: nothing of the log."""
+    """Questions, yes, no and help, in the order said; they change nothing in the log."""
     oddities: tuple[Oddity, ...] = ()
     refused: tuple[Refused, ...] = ()
     new_trip: bool = False
@@ -97,11 +97,11 @@ class Decision:
     known: tuple[Entry, ...] = ()
     """Entries that were said again, with nothing new."""
     doubts: tuple[Unclear, ...] = ()
-    """Calls of which only the crew can tell which fish they mean; the decision is the best guess."""
+    """Calls whose fish only the crew can tell; the decision is the best guess."""
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """Return the findings without what would mend them."""
+        """Return the findings without the calls that would mend them."""
         return tuple(oddity.finding for oddity in self.oddities)
 
     @property
@@ -112,7 +112,7 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Numbering:
-    """What every record of one message carries, and where ids come from."""
+    """What every record of one message has in common, and the source of ids."""
 
     new_id: Callable[[], str]
     trip: str
@@ -128,7 +128,7 @@ class Numbering:
 
 
 def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
-    """Make records of a decision: what is void first, then what stands again, then the entries."""
+    """Return the records of a decision: the voided first, then the restored, then the entries."""
     records: list[Record] = []
     if decision.voids:
         records.append(Voided(about.new_id(), decision.voids, about.said_at, about.message))

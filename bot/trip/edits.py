@@ -1,4 +1,4 @@
-"""What a message did to the log, for when its sender has put its text right. Pure.
+"""What a message did to the log, for edits of its text. Pure.
 
 An edited message and the versions before it are one family: what they made and still stands is taken
 back, and what is said now stands in its place. What others have undone or corrected since is left.
@@ -21,7 +21,7 @@ SINCE_CHANGED: Final = (
 def what_it_did(
     records: Sequence[Record], family: Collection[str], said: Collection[str] = ()
 ) -> Undo | Refused:
-    """Return what to take back of a message; `family` are the ids of its versions, `said` their acts.
+    """Return what to undo of a message; `family` are the ids of its versions, `said` their acts.
 
     The start of a trip that nobody said stays where others have logged something after it.
     """
@@ -46,7 +46,7 @@ def what_it_did(
 
 
 def pairs(gone: Sequence[Entry], calls: Sequence[Call]) -> tuple[Entry | None, ...]:
-    """Return for each new call the entry in whose place it stands: one of the same act, else in order."""
+    """Return the entry that each new call replaces: one of the same act, else the next in order."""
     left = list(gone)
     found: list[Entry | None] = []
     for call in calls:

@@ -1,4 +1,4 @@
-"""Which fish a call is about: "missed him", "hooked up", "boated the sailfish".
+"""Find the fish that a call is about: "missed him", "hooked up", "boated the sailfish".
 
 One table of rules for the fold (what the log says) and for `decide` (what a new call means): what was
 said, how far a fish has come, and what follows. Pure; looks at fish, never changes them.
@@ -22,21 +22,21 @@ that was wrong, and the fish is still on; or only the crew can tell."""
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """What is said of a fish that has come so far, and what follows."""
+    """What follows when this is said of a fish at this stage."""
 
     said: Stage
     been: Been
     within: timedelta | None
-    """How long after the fish came so far; longer joins more calls to one fish. None: however long."""
+    """How long after the fish reached its stage; longer joins more calls to one fish. None: any time."""
     then: Then = "goes on"
     named: bool = False
-    """Only where its line is named."""
+    """True where its line must be named."""
     adds: bool = False
-    """Only where it tells what was not told: a weight, a length, a tag."""
+    """True where the call must add something: a weight, a length, a tag."""
     one_line: bool = False
-    """Only where one of the two is told without its line: "something bit", "long rigger, the strike"."""
+    """True where one of the two calls must be without a line: "something bit", "long rigger, the strike"."""
     bare: bool = False
-    """Only where nothing is said of the fish: neither line nor lure, name or angler."""
+    """True where nothing may be said of the fish: no line, lure, name or angler."""
 
 
 def _min(minutes: float) -> timedelta:
@@ -84,13 +84,13 @@ RULES: Final = (
 """Common practice, no source."""
 
 TOGETHER: Final = timedelta(seconds=30)
-"""Strikes no farther apart may each be the one that is meant; the older of two farther apart is over."""
+"""Gap up to which each of two strikes may be meant; beyond it the older one is over."""
 MISS_COMES_BACK: Final = timedelta(minutes=2)
-"""A hook-up without a position so soon after a miss is on that line."""
+"""How soon after a miss a hook-up without a position is on the same line."""
 LONG_ON: Final = timedelta(hours=1)
-"""A fish that has been on for less may well be on, whatever was laid since; common practice, no source."""
+"""How long a fish may well be on, whatever was laid since; common practice, no source."""
 SAID_AGAIN: Final = timedelta(minutes=1)
-"""A line with a fish on takes no other bite: so soon it is the same fish, called by two or by place."""
+"""How soon a second bite on a line is the same fish: a line with a fish on takes no other bite."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ class Wanted:
 
     @property
     def stage(self) -> Stage | None:
-        """Return how far a fish has come with it."""
+        """Return the stage of a fish after it."""
         return TABLE[self.act].stage
 
     @property
@@ -136,7 +136,7 @@ def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
 
 
 def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
-    """Return the fish between which nothing that was said decides; empty where it is clear."""
+    """Return the fish between which nothing decides; empty where it is clear which is meant."""
     ranked = _ranked(fish, call)
     if call.stage in (None, "raised", "struck") or len(ranked) < 2 or call.count > 1:
         return ()  # of several at once the latest are meant
@@ -150,7 +150,7 @@ def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
 
 
 def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
-    """Return the only fish that goes on of which a call tells nothing that was not told just now."""
+    """Return the only open fish of which a call says nothing new, or None."""
     rules = [rule for rule in RULES if rule.said == call.stage and rule.then == "again"]
     found = [
         one
@@ -166,7 +166,7 @@ def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
 
 
 def said_before(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
-    """Return the ending that a call tells once more, and what follows; None where it is a new fish."""
+    """Return the ending that a call repeats, and what follows from that; None for a new fish."""
     for one in reversed(fish):
         for end in reversed(one.ends):
             then = _then(one, end, call) if one.is_over else None
@@ -261,7 +261,7 @@ def _fits(one: Fish, rule: Rule, call: Wanted) -> bool:
 
 
 def _since(one: Fish, been: Been) -> datetime | None:
-    """Return when a fish came so far, where it is there now."""
+    """Return when a fish reached a stage, where it is still there."""
     match been:
         case "raised":
             return None if one.is_over or one.was_struck else one.raised_at
@@ -279,7 +279,7 @@ def _since(one: Fish, been: Been) -> datetime | None:
 
 
 def _then(one: Fish, end: End, call: Wanted) -> Then | None:
-    """Return what follows where a call may be about a fish that ended so."""
+    """Return what follows where a call may be about a fish with this ending."""
     if not _same_place(one, call) or call.count > end.count or _contradicts(end, call):
         return None
     name, angler = end.species or one.species, end.angler or one.angler
@@ -298,7 +298,7 @@ def _then(one: Fish, end: End, call: Wanted) -> Then | None:
 
 
 def _closer(known: str, said: str) -> Then:
-    """Return what follows where two words tell of one ending: the closer one stays."""
+    """Return what follows where two words are for one ending: the more exact one stays."""
     old, new = TABLE[known], TABLE[said]
     if known == said or old.loses_lure or old.stage != new.stage:
         return "again"
@@ -307,7 +307,7 @@ def _closer(known: str, said: str) -> Then:
 
 
 def _contradicts(end: End, call: Wanted) -> bool:
-    """Return whether a weight, a length or a tag was said that another one is known for."""
+    """Return whether a weight, a length or a tag differs from what is known."""
     known = ((getattr(end, slot), said) for slot, said in call.measured)
     return any(value is not None and value != said for value, said in known)
 
@@ -328,5 +328,5 @@ def _same_place(one: Fish, call: Wanted) -> bool:
 
 
 def _described(one: Fish) -> tuple[str | None, ...]:
-    """Return what can be said to name a fish among others."""
+    """Return the words that identify a fish among others."""
     return one.line, one.species, one.angler

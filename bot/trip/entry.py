@@ -33,13 +33,13 @@ class Entry:
     crew: str
     source: str
     text: str
-    """What was said, whole."""
+    """All that was said."""
     message: str = ""
     """The message that made it; the entries of one message share it."""
     replaces: str | None = None
     """The entry that this one puts right."""
     inferred: tuple[str, ...] = ()
-    """Slots of `call` that nobody said: they follow from the log or the box, and may be found anew."""
+    """Slots of `call` that nobody said: they follow from the log or the box and may be computed again."""
     latitude: float | None = None
     """Degrees, north positive; where the boat was, as the instruments or a shared place had it."""
     longitude: float | None = None
@@ -56,7 +56,7 @@ class Entry:
 
 
 NOT_SAID: Final = ("act",)
-"""What is `inferred` of an entry that nobody said at all, such as the start of a trip."""
+"""Value of `inferred` for an entry that nobody said at all, such as the start of a trip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +92,11 @@ class Asked:
     crew: str = ""
     message: str = ""
     closes: str = ""
-    """Without options only: the id of the question that is closed by it; empty in old logs: the last."""
+    """Without options only: the id of the question that it closes; empty in old logs for the last one."""
     about: Call | None = None
-    """What was asked for, where this offers something: `plan`, with its tackle."""
+    """The question that this offer answers: `plan`, with its tackle."""
     sure: float = 0.0
-    """Probability, 0 to 1, of the first reading; 0 for what is not to be taken unanswered."""
+    """Probability, 0 to 1, of the first reading; 0 where it must not be taken without an answer."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The exposure clock: how long what was in the water, to the second.
+"""The exposure clock: how long each lure was in the water, to the second.
 
 Effort is counted in lure-hours: the sum over lures of the time that each was fishing, between lines
 in and lines out, without the time of a fish that was on. Ratios are made elsewhere. Pure: `now`, the
@@ -32,16 +32,16 @@ By = Literal[
 ]  # fmt: skip
 BYS: Final[tuple[By, ...]] = get_args(By)
 Condition = Literal["month", "speed", "light", "water", "place"]
-"""What does not hang on the lure, but on when and where it was in the water."""
+"""Conditions: what depends on when and where a lure was in the water, not on the lure."""
 
 
 @dataclass(frozen=True, slots=True)
 class Only:
-    """What to look at; a slot that is not set leaves all in."""
+    """A filter; a field that is not set lets everything through."""
 
     position: str | None = None
     positions: tuple[str, ...] = ()
-    """Several at once, such as the riggers; none said leaves all in."""
+    """Several at once, such as the riggers; empty lets all through."""
     side: str | None = None
     colours: tuple[str, ...] = ()
     """All of them on one lure."""
@@ -64,7 +64,7 @@ class Only:
 
     @property
     def in_conditions(self) -> bool:
-        """Return whether more is looked at than the lures, the fish and the clock."""
+        """Return whether it filters by conditions."""
         return bool(self.month or self.light or self.water or self.cells)
 
 
@@ -86,7 +86,7 @@ class Slice:
 
 
 def horizon(trip: Trip, now: datetime) -> datetime:
-    """Return the time up to which what is in the water counts."""
+    """Return the time up to which lures in the water count."""
     last = trip.ended or trip.last_at
     if last is None or (trip.is_open and now - last <= FORGOTTEN_AFTER):
         return now if last is None else max(now, last)
@@ -96,7 +96,7 @@ def horizon(trip: Trip, now: datetime) -> datetime:
 def slices(
     trip: Trip, now: datetime, only: Only = ALL, cuts: "Cuts | None" = None
 ) -> Iterator[Slice]:
-    """Yield the closed pieces of time in which a lure that is looked at was fishing.
+    """Yield the closed pieces of time in which a lure that passes the filter was fishing.
 
     `cuts` are those of the trip; by default of one in UTC without a home.
     """
@@ -188,13 +188,13 @@ def line_hours(trip: Trip, lure: InWater, now: datetime) -> float:
 
 
 def parts(piece: Slice, by: By, trip: Trip, tz: tzinfo) -> Iterator[tuple[str, timedelta]]:
-    """Split a piece of time by a key; by species, crew or none there is nothing to split by."""
+    """Split a piece of time by a key; species, crew and none do not split it."""
     for key, part in Cuts(trip, tz).parts(piece, by):
         yield key, part.end - part.start
 
 
 class Cuts:
-    """Splits pieces of the time of one trip by a key, and says under which a moment counts."""
+    """Splits the time of one trip by a key, and returns the key of any moment."""
 
     def __init__(self, trip: Trip, tz: tzinfo, home: Place | None = None) -> None:
         self._trip, self._tz, self._home = trip, tz, home
@@ -222,14 +222,14 @@ class Cuts:
         return self._steps(by).at(at)
 
     def fitting(self, piece: Slice, only: Only) -> Iterator[Slice]:
-        """Yield the parts of a piece in the conditions that are looked at."""
+        """Yield the parts of a piece that pass the filter's conditions."""
         found = [piece]
         for by, keys in _asked(only):
             found = [part for one in found for key, part in self.parts(one, by) if key in keys]
         yield from found
 
     def fits(self, at: datetime, only: Only) -> bool:
-        """Return whether a time has the conditions that are looked at."""
+        """Return whether the conditions at a time pass the filter."""
         return all(self.at(by, at) in keys for by, keys in _asked(only))
 
     def _steps(self, by: Condition) -> Steps:
@@ -279,7 +279,7 @@ class Cuts:
 
 
 def without_conditions(only: Only) -> Only:
-    """Return what is looked at, in whatever conditions."""
+    """Return the filter without its conditions."""
     return replace(only, month=None, light=(), water=(), cells=())
 
 
@@ -313,7 +313,7 @@ def lure_keys(lure: LureSlots, by: By, position: str | None, side: str | None) -
 
 
 def lure_fits(lure: LureSlots, position: str | None, side: str | None, only: Only) -> bool:
-    """Return whether a lure at a place is one of those that are looked at."""
+    """Return whether a lure at a place passes the filter."""
     return only is ALL or (
         only.position in (None, position)
         and (not only.positions or position in only.positions)

@@ -1,4 +1,4 @@
-"""What follows from a call that was not said: the line of "missed him", the lure that was in the water.
+"""Complete a call with what was not said: the line of "missed him", the lure that was in the water.
 
 What was said is never changed, only completed. Pure; the trip is the one at the time of the call.
 """
@@ -19,12 +19,12 @@ from bot.trip.meant import LostLure
 from bot.trip.state import Trip
 
 IN_HAND: Final = timedelta(minutes=5)
-"""For so long "the hook is bent" means the lure that came in last; common practice, no source."""
+"""How long "the hook is bent" means the lure that came in last; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """A call with what follows from the log and the box, and which slots those are."""
+    """A completed call, and the slots that nobody said."""
 
     call: Call
     inferred: tuple[str, ...] = ()
@@ -60,7 +60,7 @@ def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
 
 
 def _worked_on(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
-    """Return a lure that needs work, or is lost: the one in the water before one of the box like it."""
+    """Return a lure that needs work or is lost: one in the water rather than one like it in the box."""
     there = [lure for lure in (*trip.spread.values(), *trip.lost[-1:]) if agrees(call, lure)]
     if len(there) == 1 and is_known(there[0]):
         return from_water(call, there[0])
@@ -80,7 +80,7 @@ def lost_lures(call: Call, trip: Trip, box: Sequence[Lure]) -> tuple[str, ...]:
 
 
 def _brought_in(trip: Trip, at: datetime) -> LureSlots | None:
-    """Return the lure that came in a moment ago, off a line that is empty since; None for several."""
+    """Return the lure that just came in off a line that is now empty; None where there are several."""
     ends = [s for s in trip.stints if s.line not in trip.spread and s.end is not None]
     lately = [s for s in ends if s.end is not None and timedelta() <= at - s.end <= IN_HAND]
     return lately[0] if len({s.line for s in lately}) == 1 else None
@@ -111,7 +111,7 @@ def _bite(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
 
 
 def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
-    """Return the fish that is now on, where its strike says which lure it took: as said, it stays so."""
+    """Return the fish that is hooked up, where its strike already says which lure it took; else None."""
     if call.act != "hookup" or call.names_lure:
         return None
     fish = fish_meant(call, trip, at)
@@ -119,7 +119,7 @@ def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
 
 
 def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
-    """Return a bite with its line: that of the lure that was said, else of the fish that it goes on with."""
+    """Return a bite with its line: that of the lure said, else that of the fish that it continues."""
     wants = _wants(call, trip, at)
     count = call.count or 1
     if call.act == "hookup" and count > 1 and len(struck_together(trip.fish, wants, count)) > 1:

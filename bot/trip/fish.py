@@ -1,4 +1,4 @@
-"""One fish of the log, from the raise or strike to what became of it: frozen values.
+"""One fish of the log, from the raise or strike to its end: frozen values.
 
 Values and what follows from a single fish; which entry is about which fish is decided in `encounters`.
 Everybody may read these.
@@ -60,7 +60,7 @@ class Fish:
     hookup_crew: str | None = None
     ends: tuple[End, ...] = ()
     closed_at: datetime | None = None
-    """When it was over without a word of how: another bite on that line, or the end of the trip."""
+    """When it was over without an ending said: at another bite on its line, or the end of the trip."""
 
     @property
     def label(self) -> str:
@@ -69,12 +69,12 @@ class Fish:
 
     @property
     def end(self) -> Act | None:
-        """Return how it ended, the last of several; None while nobody said."""
+        """Return its ending, the last of several; None where nobody said."""
         return self.ends[-1].act if self.ends else None
 
     @property
     def ended_at(self) -> datetime | None:
-        """Return when the last fish of it was landed, let go, lost or missed; None while it is on."""
+        """Return when its last fish was landed, let go, lost or missed; None while one is on."""
         return self.ends[-1].at if self.ends and self.is_over else self.closed_at
 
     @property
@@ -149,6 +149,6 @@ class Fish:
 
     @property
     def off_water(self) -> tuple[datetime, datetime | None] | None:
-        """Return from when to when its line did not fish; None for a fish that was never on."""
+        """Return the span in which its line did not fish; None for a fish that was never on."""
         start = self.struck_at or self.hooked_at or self.leader_at
         return (start, self.ended_at) if self.was_on and start is not None else None

@@ -28,7 +28,7 @@ from bot.trip.state import InWater
 Spread = Mapping[str, InWater]
 
 _LATEST: Final = 4
-"""Fish back from the last that a late word may be about."""
+"""Number of the latest fish that a late word may be about."""
 
 
 class FishLog:
@@ -46,7 +46,7 @@ class FishLog:
         """Who takes the next fish."""
 
     def copy(self) -> "FishLog":
-        """Return a second one that goes on by itself."""
+        """Return an independent copy."""
         other = FishLog()
         other.all, other._open = self.all.copy(), self._open.copy()
         other._off, other._rods, other._next = self._off.copy(), self._rods.copy(), self._next
@@ -57,14 +57,14 @@ class FishLog:
         return tuple(f for f in self._waiting() if f.is_on)
 
     def off(self) -> dict[str, tuple[Gap, ...]]:
-        """Return by line from when to when it did not fish for a fish that was on."""
+        """Return by line the spans in which it did not fish because a fish was on."""
         found: dict[str, list[Gap]] = {}
         for line, gap in self._off.values():
             found.setdefault(line, []).append(gap)
         return {line: tuple(gaps) for line, gaps in found.items()}
 
     def add(self, entry: Entry, line: str | None, spread: Spread) -> Fish:
-        """Take an entry about a fish and give the fish as it is after that.
+        """Add an entry about a fish and return the fish as it is then.
 
         `line` is the key of the position said, None where none was said.
         """
@@ -91,7 +91,7 @@ class FishLog:
             self._next = angler
 
     def _with_angler(self, fish: Fish, entry: Entry) -> Fish:
-        """Return a fish with who is on its rod, once it is on: as said, else who took that rod."""
+        """Return a fish that is on with its angler: as said, else whoever took its rod."""
         said = entry.call.angler
         if said or fish.angler or TABLE[entry.call.act].stage != "on":
             return replace(fish, angler=said or fish.angler)
@@ -111,7 +111,7 @@ class FishLog:
         return tuple(one for one in self.all[-_LATEST:] if one.is_over)
 
     def close_all(self, at: datetime) -> tuple[Fish, ...]:
-        """End what is open at the end of a trip, and give the fish that were on."""
+        """End what is open at the end of a trip, and return the fish that were on."""
         on = self.on()
         for one in self._waiting():
             self._keep(replace(one, closed_at=at))
@@ -141,13 +141,13 @@ class FishLog:
         return fish
 
     def _close_line(self, line: str | None, at: datetime) -> None:
-        """End what was open on a line: it takes another bite, so that fish is no longer there."""
+        """End the open fish of a line that takes another bite."""
         for one in self._waiting():
             if line is not None and one.line == line and one.was_struck:
                 self._keep(replace(one, closed_at=at))
 
     def _go_on_all(self, several: tuple[Fish, ...], entry: Entry, spread: Spread) -> Fish:
-        """Let several fish go on with one entry: "double hook-up", "boated both"."""
+        """Apply one entry to several fish: "double hook-up", "boated both"."""
         left = entry.call.count or 1
         last = several[-1]
         for place, one in enumerate(several):

@@ -1,4 +1,4 @@
-"""The entries of one trip, in order, to what is true after them. Never raises, whatever the order.
+"""Fold the entries of one trip, in order, into what is true after them. Never raises, whatever the order.
 
 What is odd becomes a finding. `Folding` keeps the progress, so that a caller may look at the trip
 between two entries; `fold` is all of it at once. The life of a fish is in `fish_log`. Pure.
@@ -101,7 +101,7 @@ class Folding:
                 assert_never(kind)
 
     def copy(self) -> "Folding":
-        """Return a second one that goes on by itself."""
+        """Return an independent copy."""
         other = copy(self)
         for name, value in vars(self).items():
             if isinstance(value, list | dict):
@@ -274,7 +274,7 @@ class Folding:
             self._take_up(line, entry.at)
 
     def _take_name(self, name: str) -> None:
-        """Take a name that was only guessed from the lure that bears it: there is another of that name."""
+        """Remove a guessed name from a lure, where another lure turns out to bear it."""
         for line, there in self._spread.items():
             if there.guessed and same_name(there.lure or "", name):
                 self._spread[line] = replace(there, lure=None, head=None, guessed=False)
@@ -392,5 +392,5 @@ def _is_guessed(entry: Entry, before: InWater | None) -> bool:
 
 
 def _bit_before(fish: Fish, at: datetime) -> bool:
-    """Return whether the lure of now went out after the fish had taken the one before."""
+    """Return whether the present lure went out after the fish took the previous one."""
     return fish.bite_at is not None and fish.bite_at < at

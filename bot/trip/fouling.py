@@ -1,4 +1,4 @@
-"""Lines that tow weed: from the call to when the lure is next brought in, changed or put out again.
+"""Lines that tow weed, from the call until the lure is brought in, changed or put out again.
 
 Contract hours count a lure in the water whatever it tows; time with weed on it is no fair exposure and is
 kept apart, so that rates and advice may leave it out. A part of the fold. Pure.
@@ -26,22 +26,22 @@ def weedy_lines(meant: Weedy | None, spread: Mapping[str, InWater]) -> tuple[str
 
 
 class Fouling:
-    """Which lines tow weed; changes while entries are taken."""
+    """The lines that tow weed; it changes as entries are added."""
 
     def __init__(self, spans: Iterable[Fouled] = ()) -> None:
         self._spans: list[Fouled] = list(spans)
 
     def copy(self) -> "Fouling":
-        """Return a second one that goes on by itself."""
+        """Return an independent copy."""
         return Fouling(self._spans)
 
     @property
     def spans(self) -> tuple[Fouled, ...]:
-        """Return all of them, in the order in which they were called."""
+        """Return all spans of towing weed, in the order in which they were called."""
         return tuple(self._spans)
 
     def start(self, lines: Iterable[str], at: datetime) -> None:
-        """Note weed on lines; one that tows it already goes on doing so."""
+        """Note weed on lines; a line that already tows it continues to."""
         on = {span.line for span in self._spans if span.end is None}
         self._spans += [Fouled(line, at) for line in lines if line not in on]
 

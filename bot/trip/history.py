@@ -47,5 +47,5 @@ def in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
 
 
 def until(entries: Sequence[Entry], at: datetime) -> tuple[Entry, ...]:
-    """Return those that happened no later than a time."""
+    """Return the entries that happened no later than a time."""
     return tuple(entry for entry in entries if entry.at <= at)

@@ -1,4 +1,4 @@
-"""Many trips in figures at once: the same tally as of the trips themselves, from their summaries.
+"""Tallies of many trips at once, from their summaries; they equal those of the trips themselves.
 
 Tables of whole numbers with one set of labels for all trips; counting is array arithmetic, so a thousand
 trips take a fraction of a second. What is cut by the clock within a day needs the trip itself. Pure.
@@ -30,7 +30,7 @@ _MONTHS: Final = tuple((month,) for month in MONTHS)
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """What a trip is, beside its figures."""
+    """A trip without its figures."""
 
     trip: str
     first_at: datetime
@@ -42,7 +42,7 @@ class Header:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Cells:
-    """What every position brought on every trip under some keys: columns of equal length."""
+    """Figures by key, position and trip: columns of equal length."""
 
     keys: tuple[tuple[Keys, ...], ...]
     """Pairs, the second empty by `none`; several where a lure counts for all of its colours."""
@@ -76,7 +76,7 @@ class Ledger:
     def counted(
         self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
     ) -> Counted:
-        """Return the sums of a tally of all trips, or of these; `since` and `before` are not looked at."""
+        """Return the sums of a tally of all trips, or of some; `since` and `before` are ignored."""
         found = Counted(by, also)
         among = None if trips is None else np.array([h.trip in trips for h in self.headers], bool)
         water, bites, fish = self.water, None, self.fish
@@ -184,7 +184,7 @@ class Ledger:
     def _grouped(
         self, table: Columns, bys: tuple[By, By], values: Sequence[Column]
     ) -> dict[Keys, list[float]]:
-        """Add columns of values up by two keys: by what stands in the tables, then by what that is."""
+        """Add columns up by two keys: first by their numbers in the tables, then by what those mean."""
         group, keys = self._paired(table, bys)
         present = np.flatnonzero(np.bincount(group, minlength=len(keys)))
         sums = np.array([
@@ -237,7 +237,7 @@ class Ledger:
 
 
 def ledger(summaries: Iterable[Summary]) -> Ledger:
-    """Put the summaries of trips together, in the order in which they come."""
+    """Return the ledger of summaries, in their order."""
     held = tuple(summaries)
     headers = tuple(
         Header(one.trip, one.first_at, one.last_at, one.started, one.ended, one.entries)

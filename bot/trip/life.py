@@ -1,4 +1,4 @@
-"""When a stage of a fish can have been: never before its own bite, whatever time was said. Pure."""
+"""Times that a stage of a fish can have: never before its own bite, whatever was said. Pure."""
 
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -13,9 +13,9 @@ from bot.trip.memory import Now
 from bot.trip.state import Trip
 
 SLOPPY: Final = timedelta(minutes=15)
-"""A time said may be so much too early and still be of the fish that is on; larger joins more."""
+"""How much too early a time said may be for the fish that is on; larger joins more."""
 LATE: Final = timedelta(hours=12)
-"""How long after a trip the end of a fish that was still on can be told."""
+"""How long after a trip the ending of a fish that was still on can be called."""
 _A_SECOND: Final = timedelta(seconds=1)
 
 
@@ -41,7 +41,7 @@ def after_its_bite(trip: Trip, call: Call, at: datetime) -> datetime:
 
 
 def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:
-    """Return when a fish was landed or lost of which nobody said so before the trip ended: then."""
+    """Return the time of an ending that was called after the trip: the end of the trip."""
     if (
         call.act not in CAUGHT | LOST
         or trip.ended is None
@@ -56,7 +56,7 @@ def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:
 
 
 def in_its_life(now: Now, entry: Entry, at: datetime) -> datetime:
-    """Return when an entry can be: after what came before it in its fish, before what followed."""
+    """Return a time kept between the entry before and the entry after it in the life of its fish."""
     fish = next((one for one in now.trip.fish if entry.id in one.entries), None)
     if fish is None:
         return at

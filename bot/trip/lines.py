@@ -1,4 +1,4 @@
-"""Which line a call is about: positions, sides, a lure that is moved from one to another.
+"""Find the line that a call is about: positions, sides, a lure moved from one to another.
 
 A line is a rod with its lure in the spread; its key is the position, or position and side where both
 sides have one. Pure.
@@ -44,7 +44,7 @@ def lines_at(spread: Spread, position: str | None, side: str | None) -> tuple[st
 
 
 def line_with(spread: Spread, lure: LureSlots) -> str | None:
-    """Return the one line whose lure can be the one that was said; None for none or several."""
+    """Return the only line whose lure can be the one said; None for none or several."""
     if not is_known(lure):
         return None
     fits = [key for key, there in spread.items() if is_known(there) and agrees(lure, there)]
@@ -52,7 +52,7 @@ def line_with(spread: Spread, lure: LureSlots) -> str | None:
 
 
 def moved_from(call: Call, inferred: Iterable[str], spread: Spread, to: str) -> str | None:
-    """Return the line that a lure leaves when it is set on another, or None where it is one more lure.
+    """Return the line that a lure leaves when it is set on another, or None for one more lure.
 
     A lure named from the box is one lure; one that was only described moves where the words say so.
     """

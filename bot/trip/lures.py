@@ -1,4 +1,4 @@
-"""A lure as it is spoken of: name, colours, size, head, each known or not.
+"""A lure as the crew describes it: name, colours, size and head, each known or not.
 
 Calls, lures in the water, stints and fish all carry these four slots, so what is said here about
 "the same lure" holds for all of them. Pure; knows the tackle box only as values.
@@ -52,14 +52,14 @@ def label(lure: LureSlots) -> str:
 
 
 def same_size(one: float | None, other: float | None) -> bool:
-    """Return whether two sizes are the same, said differently at most."""
+    """Return whether two sizes are the same, allowing for rounding in what was said."""
     if one is None or other is None:
         return one is other
     return abs(one - other) < SIZE_STEP_IN
 
 
 def agrees(said: LureSlots, there: LureSlots) -> bool:
-    """Return whether what was said can be the lure that is there: nothing known of both differs.
+    """Return whether a description can be of the lure that is there: nothing known of both differs.
 
     Of a lure in two colours one may have been said, in either of the two.
     """
@@ -75,7 +75,7 @@ def agrees(said: LureSlots, there: LureSlots) -> bool:
 
 
 def same_lure(one: LureSlots, other: LureSlots) -> bool:
-    """Return whether both are described alike, the order of the colours apart."""
+    """Return whether both are described alike, in whatever order of colours."""
     if one.lure or other.lure:
         return bool(one.lure and other.lure) and same_name(one.lure or "", other.lure or "")
     return (
@@ -86,7 +86,7 @@ def same_lure(one: LureSlots, other: LureSlots) -> bool:
 
 
 def from_water(call: Call, there: LureSlots) -> Call:
-    """Fill the lure slots that were not said from the lure that is there."""
+    """Return a call with the lure slots that were not said taken from the lure that is there."""
     return call.with_slots(
         lure=call.lure or there.lure,
         size_in=there.size_in if call.size_in is None else call.size_in,
@@ -96,7 +96,7 @@ def from_water(call: Call, there: LureSlots) -> Call:
 
 
 def from_box(call: Call, box: Sequence[Lure]) -> Call:
-    """Fill name, size, colours and head from the box where exactly one lure of it fits what was said."""
+    """Return a call with its lure slots taken from the box, where exactly one lure of it fits."""
     if not call.names_lure:
         return call
     fits = find(
@@ -106,7 +106,7 @@ def from_box(call: Call, box: Sequence[Lure]) -> Call:
 
 
 def named(item: Lure) -> LureSlots:
-    """Return a lure of the box as one that is spoken of."""
+    """Return the lure slots of a lure of the box."""
     return _Named(item)
 
 

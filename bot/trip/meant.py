@@ -12,20 +12,20 @@ from typing import Any, Final, TypeVar, get_origin
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    """Somebody wants to be reminded; `about` alone where nobody said when."""
+    """A request for a reminder; without a time where nobody said one."""
 
     about: str
     after_min: float | None = None
-    """Minutes from when it was said."""
+    """Minutes after it was said."""
     every_min: float | None = None
     clock: str | None = None
-    """`HH:MM` of the boat's own time, the next time that it comes."""
+    """`HH:MM` of the boat's own time, at its next occurrence."""
     position: str | None = None
     """With `out_min`: the line whose lure is meant."""
     side: str | None = None
     """`port` or `starboard` of that line, where it was said."""
     out_min: float | None = None
-    """Minutes that the lure on `position` is to have been in the water."""
+    """Minutes in the water of the lure on `position` after which to remind."""
     sunset: bool = False
 
 
@@ -42,7 +42,7 @@ class CancelsReminder:
     """An undo whose words may be about a reminder."""
 
     about: str = ""
-    """What it reminds of, in the words that were said; empty where nobody said."""
+    """What it reminds of, in the words said; empty where nobody said."""
     is_named: bool = False
     """True where the word reminder was said, so that nothing else can be meant."""
     everything: bool = False
@@ -51,12 +51,12 @@ class CancelsReminder:
 
 @dataclass(frozen=True, slots=True)
 class OnWave:
-    """A distance that the crew told, and the wave on whose face it is."""
+    """A distance behind the boat that the crew told, and the wave on whose face it is."""
 
     back_m: float
     wave: int
     positions: tuple[str, ...] = ()
-    """The positions of which it was told."""
+    """The positions that it is for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ class LostLure:
 
 @dataclass(frozen=True, slots=True)
 class Asks:
-    """What a question, or a "yes", asks for besides: names of the table `asks` of grammar/meanings.toml."""
+    """What a question or a "yes" also asks for: names of the table `asks` of grammar/meanings.toml."""
 
     what: tuple[str, ...]
 
@@ -143,7 +143,7 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class AnotherPlan:
-    """Another plan than the one that is on offer."""
+    """A wish for another plan than the one on offer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,33 +166,33 @@ class OfTray:
 
 @dataclass(frozen=True, slots=True)
 class SpreadWish:
-    """What a spread that is asked for is to be like, beyond the slots of its call."""
+    """Wishes for a spread beyond the slots of its call."""
 
     to_do: str = ""
     """`run`: it goes out now; `filled`: it goes into a tray; else it is only to be shown."""
     slow: bool = False
     """True where the slow runners are meant."""
     without: tuple[str, ...] = ()
-    """Lures that are to stay aboard: names of the box, colours or heads."""
+    """Lures to leave aboard: names of the box, colours or heads."""
     only: tuple[str, ...] = ()
-    """Colours or heads of which all lures are to be."""
+    """Colours or heads that all lures must have."""
     keep: tuple[str, ...] = ()
     """Positions whose lures stay."""
     from_tray: str = ""
-    """The tray that all lures are to come from."""
+    """The tray that all lures must come from."""
     sea: str = ""
     """`rough` or `calm`."""
     at: tuple[str, ...] = ()
-    """The positions that alone are to be planned."""
+    """The only positions to plan, where any were named."""
     tone: str = ""
     """`dark` or `bright`."""
     most_in: float | None = None
     least_in: float | None = None
-    """Lengths of lures in inches, between which they are to be."""
+    """Greatest and least length of the lures, in inches."""
     lines: int | None = None
-    """How many lines are to be set."""
+    """Number of lines to set."""
     unused: tuple[str, ...] = ()
-    """Words of which nothing was made."""
+    """Words that were not understood."""
 
 
 BARE: Final = "bare"
@@ -200,7 +200,7 @@ BARE: Final = "bare"
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """In which units the measures of a call were said; None where it was a metric one, or none.
+    """The units in which the measures of a call were said; None for a metric unit or none.
 
     A unit is a name of the table `unit` of grammar/meanings.toml: `pound`, `inch`, `foot`, `fathom`; of the
     water `fahrenheit`. In a correction `BARE` is a number alone: it counts in the unit of what it corrects.

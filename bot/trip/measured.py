@@ -1,4 +1,4 @@
-"""What was measured and what was called of the same water: the crew's word stands. Pure."""
+"""Compare what was measured with what was called of the same water; the call stands. Pure."""
 
 from collections.abc import Sequence
 from datetime import timedelta
@@ -9,11 +9,11 @@ from bot.trip.call import Call
 from bot.trip.entry import Entry
 
 OVERRULES_FOR: Final = timedelta(hours=1)
-"""How long a called temperature stands for the thermometer's; later the boat is in other water."""
+"""How long a called temperature overrules the thermometer; later the boat is in other water."""
 DIFFERENT_C: Final = 0.5
 DIFFERENT_KN: Final = 0.5
 DIFFERENT_DEPTH: Final = 0.1
-"""As a share of the depth; common practice, no source, like the two above."""
+"""Difference as a share of the depth; common practice, no source, like the two above."""
 
 
 def water_c(entries: Sequence[Entry]) -> list[float | None]:
@@ -29,7 +29,7 @@ def water_c(entries: Sequence[Entry]) -> list[float | None]:
 
 
 def differences(call: Call, stamp: Stamp) -> dict[str, tuple[float, float]]:
-    """Return what a call says otherwise than the instruments: by slot, called and measured."""
+    """Return where a call differs from the instruments: by slot, the called and the measured value."""
     both = {
         "water_c": (call.water_c, stamp.water_c, DIFFERENT_C),
         "speed_kn": (call.speed_kn, stamp.stw_kn, DIFFERENT_KN),
@@ -43,7 +43,7 @@ def differences(call: Call, stamp: Stamp) -> dict[str, tuple[float, float]]:
 
 
 def news(entry: Entry, before: Sequence[Entry]) -> dict[str, tuple[float, float]]:
-    """Return the differences of an entry that were not there to be told of on this trip before."""
+    """Return the differences of an entry that are new on this trip."""
     told = {name for one in before for name in differences(one.call, one.stamp)}
     found = differences(entry.call, entry.stamp)
     return {name: pair for name, pair in found.items() if name not in told}

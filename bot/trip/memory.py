@@ -1,4 +1,4 @@
-"""The trip as it is now, kept from one message to the next so that one more entry costs one more step.
+"""The present trip, kept between messages so that one more entry costs one more step.
 
 Nothing here is a source of truth: `Memory` gives for any records what `standing` and `fold` give. What
 does not simply come last (an undo, a late call) is folded anew from the last mark before it.
@@ -14,13 +14,13 @@ from bot.trip.history import standing
 from bot.trip.state import Trip
 
 MARK_EVERY: Final = 32
-"""Entries between two marks: fewer cost memory, more cost time when something earlier changes."""
+"""Entries between two marks; fewer cost memory, more cost time when something earlier changes."""
 
 _Marks = tuple[tuple[int, Folding], ...]
 
 
 class Now:
-    """The standing entries of a trip, and the trip that they make; grows at its end."""
+    """The standing entries of a trip and the trip that follows from them; it grows at its end."""
 
     def __init__(self, stood: Iterable[Entry] = (), marks: _Marks = ()) -> None:
         self._stood: list[Entry] = []
@@ -41,7 +41,7 @@ class Now:
         return cls(standing(records))
 
     def anew(self, records: Iterable[Record]) -> "Now":
-        """Return what stands after other records of the same trip; what they share is not folded again."""
+        """Return what stands after other records of the same trip, folding only what differs."""
         stood = standing(records)
         return Now(stood, self._up_to(_common(self._stood, stood)))
 
@@ -58,7 +58,7 @@ class Now:
         return self._trip
 
     def until(self, at: datetime, but: str | None = None) -> Trip:
-        """Return the trip as it was at a time, had one entry not been made."""
+        """Return the trip as it was at a time, without one entry if one is named."""
         stood = [entry for entry in self._stood if entry.at <= at and entry.id != but]
         return Now(stood, self._up_to(_common(self._stood, stood))).trip
 
@@ -70,14 +70,14 @@ class Now:
         return folding.copy(), tuple(self._stood[count:])
 
     def copy(self) -> "Now":
-        """Return one that can go on by itself."""
+        """Return an independent copy."""
         other = Now()
         other._stood, other._marks = self._stood.copy(), self._marks
         other._folding, other._trip = self._folding.copy(), self._trip
         return other
 
     def take(self, record: Record) -> bool:
-        """Take a record that comes last; False, and unchanged, where all must be made anew."""
+        """Add a record at the end; return False, unchanged, where everything must be folded again."""
         if isinstance(record, Voided | Restored):
             return False
         if isinstance(record, Entry):
@@ -101,14 +101,14 @@ class Now:
 
 
 class Memory:
-    """Remembers the last log that it was shown; one for each desk."""
+    """Caches the last log that it was given; each desk has one."""
 
     def __init__(self) -> None:
         self._records: tuple[Record, ...] = ()
         self._now = Now()
 
     def now(self, records: Sequence[Record]) -> Now:
-        """Return what stands after these records; not to be changed, but copied."""
+        """Return what stands after these records; copy it before changing it."""
         shown, known = tuple(records), len(self._records)
         if shown[:known] != self._records or not all(self._now.take(r) for r in shown[known:]):
             self._now = self._now.anew(shown)

@@ -1,4 +1,4 @@
-"""What a crew should be told about a call that does not fit the log, and the call that would mend it.
+"""Find what to tell the crew about a call that does not fit the log, and the call that would mend it.
 
 Nothing is refused here: what was called is logged as called. Pure.
 """
@@ -26,7 +26,7 @@ class Oddity:
 
 
 def oddities(said: Call, full: Call, trip: Trip, at: datetime) -> tuple[Oddity, ...]:
-    """Compare a call (as said, and completed) with the trip as it was before it."""
+    """Yield the oddities of a call (as said, and completed) against the trip before it."""
     if full.act in BITES:
         return tuple(_bite(said, full, trip, at))
     if full.act in FISH_ACTS:
@@ -38,7 +38,7 @@ def oddities(said: Call, full: Call, trip: Trip, at: datetime) -> tuple[Oddity, 
 
 
 def already_there(full: Call, trip: Trip) -> str:
-    """Return that the lure of a swap is on that line already; empty where it is not, or has no name."""
+    """Return the sentence that a swap's lure is already on that line; empty where it is not, or unnamed."""
     swaps = "old_lure" in TABLE[full.act].takes
     if not swaps or full.lure is None or full.position is None:
         return ""

@@ -24,14 +24,14 @@ class Packed:
 
     data: bytes
     width: int
-    """Columns."""
+    """Number of columns."""
 
     def __len__(self) -> int:
         each = sum(self.data[: self.width])
         return (len(self.data) - self.width) // each if each else 0
 
     def column(self, place: int) -> npt.NDArray[Any]:
-        """Return a column; it must not be written to."""
+        """Return a column, not to be written to."""
         sizes, rows = self.data[: self.width], len(self)
         start = self.width + rows * sum(sizes[:place])
         return np.frombuffer(self.data, _KINDS[sizes[place]], rows, start)
@@ -48,7 +48,7 @@ def packed(rows: Sequence[tuple[int, ...]], width: int) -> Packed:
 
 
 def _size(column: npt.NDArray[np.int64]) -> int:
-    """Return in how many bytes the numbers of a column fit."""
+    """Return the number of bytes that the numbers of a column need."""
     for size in _KINDS:
         most = 1 << (8 * size - 1)
         if not len(column) or (-most <= column.min() and column.max() < most):

@@ -1,4 +1,4 @@
-"""Where something happened, of a place that was shared and one that the instruments have. Pure."""
+"""Choose where something happened, from a shared place and one from the instruments. Pure."""
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -9,11 +9,11 @@ from bot.stamps import NO_STAMP, Fix, Stamp
 Place = tuple[float, float]
 
 STILL_THERE: Final = timedelta(minutes=2)
-"""What happened longer before it was said happened at another place: the boat goes on."""
+"""Age beyond which an event happened elsewhere, because the boat has moved on."""
 DRIFT_M_PER_S: Final = 4.0
-"""How fast a place that was measured grows old: a boat that trolls at 8 kn."""
+"""Error that a measured place gains each second: that of a boat that trolls at 8 kn."""
 USUAL_WITHIN_M: Final = 10.0
-"""How far off a place may be of which nobody says so: a receiver under the open sky (from memory)."""
+"""Error of a place that states none: a receiver under the open sky (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Shared:
 def placed(
     at: datetime, said_at: datetime, shared: Shared | None, fix: Fix | None
 ) -> tuple[Place | None, Stamp]:
-    """Return place and stamp of what happened at a time: of two places the one that can be less far off.
+    """Return place and stamp of an event; of two places the one with the smaller error counts.
 
     A shared place only counts for what happened when it was said, or just before.
     """

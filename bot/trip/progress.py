@@ -21,7 +21,7 @@ from bot.trip.oddities import Oddity, oddities
 from bot.trip.times import when
 
 DRAFT: Final = "~"
-"""Begins the ids of entries that are not numbered yet; sorts after every real id."""
+"""Prefix of the ids of entries without a number; it sorts after every real id."""
 
 
 @dataclass(slots=True)
@@ -45,25 +45,25 @@ class Progress:
     """When that happened which this message took back: "undo that, it was a strike on ...\""""
     made: int = 0
     edits: bool = False
-    """True where the message stands for an earlier version of itself."""
+    """True where the message replaces an earlier version of itself."""
     places: list[Entry | None] = field(default_factory=list)
     """The entry that each call of such a message replaces, in order."""
 
     def void(self, ids: Iterable[str]) -> None:
-        """Let entries not stand any more."""
+        """Void entries."""
         for one in ids:
             if self.drafts.pop(one, None) is None:
                 self.voids.append(one)
         self.add(Voided(DRAFT, tuple(ids), self.context.said_at, DRAFT))
 
     def add(self, record: Record) -> None:
-        """Take a record as the last one."""
+        """Add a record at the end."""
         self.records.append(record)
         if not self.now.take(record):
             self.now = self.now.anew(self.records)
 
     def standing(self, entry: Entry) -> Entry:
-        """Return an entry, or what stands in its place by now."""
+        """Return an entry, or the one that has replaced it."""
         stands = {one.id for one in self.now.stood}
         later = {r.replaces: r for r in self.records if isinstance(r, Entry) and r.replaces}
         while entry.id not in stands and entry.id in later:
@@ -73,7 +73,7 @@ class Progress:
     def put_right(
         self, target: Entry, call: Call, crew: str | None = None, adds: bool = False
     ) -> None:
-        """Put an entry right by what was said; `crew` joins it where it is a second call of the same.
+        """Correct an entry by what was said; `crew` is added to its callers where it is a second call.
 
         `adds` says that nothing of it was wrong.
         """
@@ -95,7 +95,7 @@ class Progress:
         self.follow(before, min(at, target.at))
 
     def follow(self, before: Now, since: datetime) -> None:
-        """Find anew what nobody said, from a time on, and put right what follows otherwise now."""
+        """Infer again, from a time on, what nobody said, and correct the entries that change by it."""
         context = self.context
         old = _derived(before, since, context)
         for entry, new in _derived(self.now, since, context).values():
@@ -111,7 +111,7 @@ class Progress:
         first: str | None = None,
         adds: bool = False,
     ) -> None:
-        """Let an entry stand in the place of another; `heard` are the words that put it right, where said."""
+        """Replace an entry by another; `heard` are the correcting words, where there are any."""
         draft = self.drafts.get(old.id)
         made = Resolved(
             new.call,
@@ -136,7 +136,7 @@ class Progress:
             self.now = self.now.anew(self.records)
 
     def keep(self, one: Resolved) -> None:
-        """Let an act stand in the log."""
+        """Add an act to the log."""
         self.made += 1
         name = f"{DRAFT}{self.made:06d}"
         self.drafts[name] = one
@@ -148,13 +148,13 @@ class Progress:
 
 
 def _is_of_the_angler(target: Entry, call: Call) -> bool:
-    """Return whether a time is when somebody took the rod, and not when the fish bit."""
+    """Return whether a time says when somebody took the rod, not when the fish bit."""
     others = call.said().keys() - {"angler", "ago_min", "clock", "position", "side"}
     return target.call.act in FISH_ACTS and call.angler is not None and not others
 
 
 def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Entry, Filled]]:
-    """Find anew what nobody said, in all entries from a time on that hold such."""
+    """Infer again what nobody said, in all entries from a time on."""
     folding, entries = now.before(since)
     found: dict[str, tuple[Entry, Filled]] = {}
     for entry in entries:

@@ -1,4 +1,4 @@
-"""Lures from going in to coming out, and the stints that are left when the time of fish is cut out.
+"""Runs of lures in the water, and the stints that remain when the time of fish is cut out.
 
 A part of the fold. What was cut once is kept: only runs that are still going, or that a fish called
 since has touched, are cut anew, so that one more entry costs the same late in a long day. Pure.
@@ -12,12 +12,12 @@ from itertools import chain
 from bot.trip.state import InWater, Stint
 
 Gap = tuple[datetime, datetime | None]
-"""When a line stopped fishing and when it fished again; None where it does not yet."""
+"""Times when a line stopped fishing and fished again; None while it does not."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """A lure on a line from going in to coming out, whatever a fish does meanwhile."""
+    """A lure on a line from going in to coming out, fish or no fish."""
 
     lure: InWater
     start: datetime
@@ -26,7 +26,7 @@ class _Run:
 
 
 class Runs:
-    """All runs of a trip so far; changes while entries are taken."""
+    """All runs of a trip so far; it changes as entries are added."""
 
     def __init__(self) -> None:
         self._runs: list[_Run] = []
@@ -40,7 +40,7 @@ class Runs:
         """Lures that came out in the second in which they went in: without hours, but they were in."""
 
     def copy(self) -> "Runs":
-        """Return a second one that goes on by itself."""
+        """Return an independent copy."""
         other = Runs()
         other._runs, other._going = self._runs.copy(), self._going.copy()
         other._cuts, other._gaps = self._cuts.copy(), self._gaps.copy()
@@ -81,7 +81,7 @@ class Runs:
         return tuple(chain.from_iterable(cut for cut in self._cuts if cut is not None))
 
     def _first_news(self, off: Mapping[str, tuple[Gap, ...]]) -> dict[str, datetime]:
-        """Return by line the start of the earliest gap that was not there before, or is no more."""
+        """Return by line the start of the earliest gap that is new or gone."""
         found: dict[str, datetime] = {}
         for line in {**self._gaps, **off}:
             old, new = self._gaps.get(line, ()), off.get(line, ())

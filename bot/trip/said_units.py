@@ -26,15 +26,15 @@ UNIT_OF: Final[Mapping[str, str]] = {
 }  # fmt: skip
 """Slot of a call -> the field of `Measured` that holds its unit."""
 WARMEST_C: Final = 45
-"""A greater number alone is one of degrees Fahrenheit, whatever was said before."""
+"""Warmest water in °C; a greater number alone is in °F."""
 LONGEST_FT: Final = 12
-"""A fish that is longer is told in inches."""
+"""Greatest number of feet; a greater number alone is in inches."""
 STEP: Final = 2
-"""Values are said in halves: what was rounded on its way into metric comes back as it was said."""
+"""Values are written in halves, so that what was rounded into metric comes back as it was said."""
 
 
 def units_of(call: Call) -> Measured:
-    """Return in which units the measures of a call were said."""
+    """Return the units in which the measures of a call were said."""
     return call.meaning(Measured) or Measured()
 
 
@@ -44,7 +44,7 @@ def is_bare(call: Call, slot: str) -> bool:
 
 
 def with_units_of(meant: tuple[Meant, ...], said: Call) -> tuple[Meant, ...]:
-    """Return what an entry means once its measures are those of `said`: each with the unit of that."""
+    """Return the meanings of an entry that takes the measures of `said`, with the units of those."""
     new, slots = units_of(said), said.said()
     units = {unit: getattr(new, unit) for slot, unit in UNIT_OF.items() if slot in slots}
     told = {name: unit for name, unit in units.items() if unit != BARE}
@@ -56,7 +56,7 @@ def with_units_of(meant: tuple[Meant, ...], said: Call) -> tuple[Meant, ...]:
 
 
 def in_units_of(call: Call, said: Call) -> dict[str, float]:
-    """Return the numbers alone of a correction as metric values: in the units in which `call` was said."""
+    """Return the numbers alone of a correction as metric values, read in the units of `call`."""
     old = units_of(call)
     return {
         slot: _metric(slot, getattr(old, UNIT_OF[slot]), value)

@@ -1,4 +1,4 @@
-"""The tables of many trips under each other, column by column, with one set of labels for all. Pure.
+"""Tables of many trips joined column by column, with one set of labels for all. Pure.
 
 A question looks at a few of the columns; each is put together when it is first looked at, and its labels
 with it. Half a million rows are a few milliseconds a column.
@@ -16,7 +16,7 @@ from bot.trip.summary import LABELS, Summary
 
 Column = npt.NDArray[np.int32]
 Rows = npt.NDArray[np.bool_] | npt.NDArray[np.int32]
-"""Which rows: a mark for each, or the places of those wanted."""
+"""Rows to take: a mask, or their indices."""
 
 TRIP: Final = "trip"
 """The column that every table has beside its own: the place of the trip."""

@@ -25,7 +25,7 @@ class InWater:
     colours: tuple[str, ...]
     head: str | None
     since: datetime
-    """When it last went in: set, or lines in after that."""
+    """When it last went in: when it was set, or at lines in after that."""
     side: str | None = None
     line: str = ""
     """Its key in the spread: the position, or `starboard long rigger` where both sides have one."""
@@ -34,7 +34,7 @@ class InWater:
     entry: str = ""
     """The entry that put it there."""
     guessed: bool = False
-    """True where nobody said its name: it is the only lure of the box that fits what was said."""
+    """True where nobody said its name and it is the only lure of the box that fits."""
 
     @property
     def label(self) -> str:
@@ -44,7 +44,7 @@ class InWater:
 
 @dataclass(frozen=True, slots=True)
 class Stint:
-    """A lure fishing on one line without a break: lines in, not cleared, no fish on it."""
+    """A lure fishing on one line without a break."""
 
     position: str
     line: str
@@ -72,7 +72,7 @@ class Fouled:
     line: str
     start: datetime
     end: datetime | None = None
-    """When it was brought in or changed; None while nobody has."""
+    """When it was brought in or changed; None until then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ class Sighting:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """A note, or a spot to be remembered."""
+    """A note, or a marked spot."""
 
     at: datetime
     entry: str
@@ -212,7 +212,7 @@ class Trip:
     id: str = ""
     started: datetime | None = None
     start_said: bool = False
-    """False while it only follows from a first call, such as a lure that was called ready."""
+    """False while the start only follows from a first call, such as a lure that was called ready."""
     ended: datetime | None = None
     first_at: datetime | None = None
     last_at: datetime | None = None
@@ -226,12 +226,12 @@ class Trip:
     spread: Mapping[str, InWater] = field(default_factory=dict)
     """What is laid out, by line; in the water while `is_fishing`, kept for `lines in` after that."""
     previous: Mapping[str, InWater] = field(default_factory=dict)
-    """What was last on a line that is empty now, unless it was lost there."""
+    """The last lure of each empty line, unless it was lost there."""
     stints: tuple[Stint, ...] = ()
     dips: tuple[InWater, ...] = ()
     """Lures that were in the water for less than a second, which leaves no stint."""
     fouled: tuple[Fouled, ...] = ()
-    """When which line towed weed."""
+    """Spans in which lines towed weed."""
     fish: tuple[Fish, ...] = ()
     readings: tuple[Reading, ...] = ()
     sightings: tuple[Sighting, ...] = ()
@@ -239,7 +239,7 @@ class Trip:
     notes: tuple[Remark, ...] = ()
     rigging: tuple[Rigging, ...] = ()
     turns: tuple[Turn, ...] = ()
-    """Who took which rod, in order of time."""
+    """Anglers taking rods, in order of time."""
     drags: tuple[DragReading, ...] = ()
     prey: tuple[Prey, ...] = ()
     weather: tuple[Weather, ...] = ()
@@ -249,7 +249,7 @@ class Trip:
     """Lures that went with a line that parted."""
     findings: tuple[Finding, ...] = ()
     fixes: tuple[Fix, ...] = ()
-    """Where the boat was, by time, as far as somebody shared it or the instruments had it."""
+    """Places of the boat by time, from the instruments or shared by somebody."""
     thermometer: tuple[tuple[datetime, float], ...] = ()
     """Temperature of the water in °C as the instruments measured it, by time."""
 

@@ -1,4 +1,4 @@
-"""What a trip comes to, in figures: lure-seconds and fish by all that a tally can ask for.
+"""The figures of a trip: lure-seconds and fish by everything that a tally can ask for.
 
 Made from a folded trip, small enough to be kept for every trip; `ledger` adds many of them up. Columns
 of whole numbers over lists of labels, so that a thousand trips are read at once. Pure.
@@ -21,12 +21,12 @@ from bot.trip.tally import by_crew, numbers
 from bot.trip.whereabouts import place_at
 
 VERSION: Final = 11
-"""Version of what is kept here; raise it when that changes, and older figures are made anew."""
+"""Version of the figures; raise it when they change, so that older ones are computed again."""
 
 LABELS: Final = (
     "position", "side", "lure", "speed", "light", "water", "place", "species", "crew", "angler", "mark",
 )  # fmt: skip
-"""What has labels, in the order in which `Summary.labels` holds them."""
+"""Kinds of labels, in the order of `Summary.labels`."""
 WATER: Final = (
     "position", "side", "lure", "speed", "light", "water", "place", "month", "hour", "seconds",
 )  # fmt: skip
@@ -64,7 +64,7 @@ class Summary:
 
 @dataclass(slots=True)
 class _Labels:
-    """Numbers for words, in the order in which they come."""
+    """Numbers words in the order in which they come."""
 
     known: dict[str, int]
 
@@ -73,7 +73,7 @@ class _Labels:
 
 
 def is_settled(trip: Trip, now: datetime) -> bool:
-    """Return whether time alone changes nothing of it any more: it has ended, or was forgotten."""
+    """Return whether a trip no longer changes with time: it has ended or was forgotten."""
     return not trip.is_open or trip.last_at is None or now - trip.last_at > FORGOTTEN_AFTER
 
 
@@ -167,7 +167,7 @@ def _stages(trip: Trip, labels: dict[str, _Labels]) -> list[tuple[int, ...]]:
 
 
 def lure_label(lure: LureSlots) -> str:
-    """Return a lure as it stands among the labels."""
+    """Return the label of a lure."""
     size = lure.size_in
     value: list[Any] = [lure.lure, size, list(lure.colours), lure.head]
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
@@ -175,7 +175,7 @@ def lure_label(lure: LureSlots) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Described:
-    """A lure as a label tells of it."""
+    """A lure read from its label."""
 
     lure: str | None
     size_in: float | None

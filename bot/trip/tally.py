@@ -30,18 +30,18 @@ from bot.trip.fish import Fish
 from bot.trip.state import Trip
 
 WHOLE_HOURS: Final = frozenset({"species", "crew", "angler", "none"})
-"""Keys that a lure in the water does not have: each of their rows had all hours to come in."""
+"""Keys that a lure in the water does not have; each of their rows has all hours."""
 KNOWN_OF_FISH_ON: Final = frozenset({"species", "angler"})
-"""Keys that are mostly known of fish that were on: which share of their strikes was hooked says nothing."""
+"""Keys known mostly of fish that were on, so that their share of hooked strikes means nothing."""
 IN_ORDER: Final = frozenset({"hour", "trip", "month", "light", "water"})
 """Keys that have an order of their own."""
 COUNTS: Final = ("strikes", "hookups", "caught", "raises", "events_on", "lost")
-"""The fields of a row that are counted, in the order in which sums are held."""
+"""Fields of a row that are counted, in the order of the sums."""
 
 
 @dataclass(frozen=True, slots=True)
 class TallyRow:
-    """What came under one key."""
+    """The figures of one key."""
 
     key: str
     strikes: int = 0
@@ -55,7 +55,7 @@ class TallyRow:
     raises: int = 0
     """Fish that came up, whether or not they bit."""
     events_on: int = 0
-    """Strikes of which at least one fish was on: of `strikes`, the share that came tight."""
+    """Strikes of which at least one fish was on."""
     lost: int = 0
     """Fish that were on and came off or broke off."""
     other: str = ""
@@ -64,7 +64,7 @@ class TallyRow:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """Rows by key, most strikes first (hours in order), and all of it together."""
+    """Rows by key, most strikes first (hours in order), and the total."""
 
     by: By
     rows: tuple[TallyRow, ...]
@@ -100,7 +100,7 @@ class Counted:
         self.all_hours += other.all_hours
 
     def tally(self, first_month: str = MONTHS[0]) -> Tally:
-        """Put counts and lure-hours together: the ratio of sums, never a mean of ratios.
+        """Return the tally of counts and lure-hours; a rate is a ratio of sums, never a mean of ratios.
 
         Months stand in order from `first_month` on; hours from midnight, or from the evening before it
         where the time runs over midnight.
@@ -116,7 +116,7 @@ class Counted:
         return Tally(self.by, tuple(order), total, self.also)
 
     def _of(self, keys: Keys) -> float:
-        """Return the lure-hours in which what counts under these keys could come."""
+        """Return the lure-hours in which something could count under these keys."""
         one, two = split_by(self.by, self.also)
         if one == two == "none":
             return self.all_hours
@@ -134,7 +134,7 @@ def tally(
     also: By = "none",
     home: Place | None = None,
 ) -> Tally:
-    """Count by a key, or by two at once; `total` counts each fish once, so colours may add up to more."""
+    """Return the tally by one key or two; `total` counts each fish once, so colours may add up to more."""
     return counted(trips, by, now, tz, only, also, home).tally()
 
 
@@ -162,7 +162,7 @@ def counted(
 
 
 def fish_of(trips: Iterable[Trip], only: Only = ALL) -> TallyRow:
-    """Count the fish alone, without the lure-hours."""
+    """Return the counts of fish alone, without lure-hours."""
     found = Counted("none", "none")
     for trip in trips:
         for fish in trip.fish:
@@ -172,12 +172,12 @@ def fish_of(trips: Iterable[Trip], only: Only = ALL) -> TallyRow:
 
 
 def split_by(by: By, also: By) -> tuple[By, By]:
-    """Return the two keys by which a lure in the water can be told apart, `none` for the others."""
+    """Return the two keys, with `none` for one that a lure in the water does not have."""
     return ("none" if by in WHOLE_HOURS else by), ("none" if also in WHOLE_HOURS else also)
 
 
 def fish_fits(fish: Fish, only: Only) -> bool:
-    """Return whether a fish is one of those that are looked at, in whatever conditions (`Cuts.fits`)."""
+    """Return whether a fish passes the filter, conditions apart (for those see `Cuts.fits`)."""
     if only is ALL:
         return True
     at = fish.bite_at or fish.first_at
@@ -194,7 +194,7 @@ def fish_fits(fish: Fish, only: Only) -> bool:
 
 
 def crews(fish: Fish) -> frozenset[str]:
-    """Return all who called a stage of it."""
+    """Return everybody who called a stage of a fish."""
     called = (fish.raise_crew, fish.strike_crew, fish.hookup_crew, *(e.crew for e in fish.ends))
     return frozenset(crew for crew in called if crew is not None)
 
@@ -287,7 +287,7 @@ def is_a(species: str, asked: str) -> bool:
 
 
 def _place(row: TallyRow, by: By, also: By, first_month: str) -> tuple[object, ...]:
-    """Hours, months, light and trips stand in their order, all else by strikes."""
+    """Return the sort key of a row: hours, months, light and trips in their order, all else by strikes."""
     if by in IN_ORDER:
         return (_order(row.key, by, first_month), -row.strikes, -row.hours, row.other)
     if also in IN_ORDER:
@@ -305,7 +305,7 @@ def _order(key: str, by: By, first_month: str) -> tuple[float, str]:
 
 
 def _over_midnight(rows: list[TallyRow]) -> list[TallyRow]:
-    """Begin after the longest time without a row, where there is one on both sides of midnight."""
+    """Return the rows from after the longest gap on, where there are rows on both sides of midnight."""
     hours = [int(row.key[:2]) for row in rows]
     if not hours or (hours[0], hours[-1]) != (0, 23):
         return rows

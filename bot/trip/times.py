@@ -6,7 +6,7 @@ from typing import Final
 from bot.trip.call import Call
 
 NOT_YET: Final = timedelta(minutes=5)
-"""A clock time so little ahead is now, said by another clock; further ahead it was the day before."""
+"""How far ahead a clock time still means now, by another clock; further ahead it was the day before."""
 
 
 def when(

@@ -1,4 +1,4 @@
-"""What the calls of one message mean together: "swap those two", the lines of a double, "both pulled".
+"""Read the calls of one message together: "swap those two", the lines of a double, "both pulled".
 
 Pure; a call that means something by itself is left as it was said.
 """
@@ -17,11 +17,11 @@ from bot.trip.said_units import with_units_of
 from bot.trip.state import InWater, Trip
 
 PLACED_WITHIN: Final = timedelta(minutes=5)
-"""For so long the lines of a double that was called without any can be told; common practice, no source."""
+"""How long after a double without lines its lines can be called; common practice, no source."""
 
 
 def as_meant(calls: Sequence[Call], trip: Trip) -> tuple[Call, ...]:
-    """Return the calls of a message with what follows for one from the others, in their order.
+    """Return the calls of a message, in order, with what follows for each from the others.
 
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
@@ -38,7 +38,7 @@ def _wrapped_up(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
 
 
 def _exchanged(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
-    """Return "swap those two" with the lures: what hangs on each goes out on the other."""
+    """Return the calls of "swap those two" with their lures: each goes out on the other line."""
     lays = [n for n, call in enumerate(calls) if TABLE[call.act].lays and call.position]
     if len(lays) != 2 or any(c.act in PLACING and n not in lays for n, c in enumerate(calls)):
         return calls
@@ -62,14 +62,14 @@ def _lure_at(call: Call, trip: Trip) -> InWater | None:
 
 
 def _changes_with(call: Call, own: InWater, other: InWater) -> bool:
-    """Return whether a call may put the lure of the other line out on its own."""
+    """Return whether a call may put the other line's lure on its own line."""
     if not call.names_lure:
         return "old_lure" in TABLE[call.act].takes and not is_known(old_lure(call))
     return agrees(call, other) and not agrees(call, own)
 
 
 def _ended_all(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
-    """Return "both pulled", called once for each, with a fish for each: those that are on."""
+    """Return the calls of "both pulled" with a fish that is on for each."""
     ends = [n for n, call in enumerate(calls) if call.act in CAUGHT | LOST]
     on = trip.fish_on
     bare = all(not calls[n].position and not calls[n].angler and not calls[n].count for n in ends)
@@ -86,7 +86,7 @@ def _ended_all(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
 
 
 def double_placed(calls: Sequence[Call], stood: Sequence[Entry], at: datetime) -> Entry | None:
-    """Return the double (or more) without a line of which these calls tell the lines, one each; else None."""
+    """Return the double (or more) whose lines these calls name, one each; else None."""
     last = next((e for e in reversed(stood) if TABLE[e.call.act].stage is not None), None)
     if last is None or last.call.act not in BITES or last.call.position or len(calls) < 2:
         return None

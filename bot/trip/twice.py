@@ -55,7 +55,7 @@ def called_twice(
     said_at: datetime,
     tz: tzinfo,
 ) -> Twice:
-    """Tell the calls that somebody else has called from those that are new.
+    """Return which calls somebody else has already made, and which are new.
 
     `stood` are the entries that stand and `fish` the fish of the trip, both before this message.
     """
@@ -87,7 +87,7 @@ def called_twice(
 
 
 def _placed(calls: Sequence[Call]) -> Iterator[Call]:
-    """Yield the calls with the line of the fish that they go on with: that of the bite in the same breath."""
+    """Yield the calls with the line of the bite that they continue in the same breath."""
     line: Call | None = None
     for call in calls:
         if call.position is not None:
@@ -100,7 +100,7 @@ def _placed(calls: Sequence[Call]) -> Iterator[Call]:
 def _is_apart(
     call: Call, entry: Entry, stood: Sequence[Entry], fish: Sequence[Fish], crew: str, at: datetime
 ) -> bool:
-    """Return whether it is sure to be another event: another rod, another fish, a bite after its ending."""
+    """Return whether a call is surely another event: another rod, another fish, a bite after its ending."""
     if call.act == ANGLER:
         return call.angler is not None and entry.call.angler not in (None, call.angler)
     own = next((one for one in fish if entry.id in one.entries), None)
@@ -137,7 +137,7 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
 
 
 def _same_place(call: Call, entry: Entry) -> bool:
-    """Return whether the places can be one; a place that only followed from the log proves nothing."""
+    """Return whether the places can be the same; an inferred place proves nothing."""
     other = entry.call
     if call.position is None or other.position is None or "position" in entry.inferred:
         return True

@@ -1,4 +1,4 @@
-"""Where the boat was, from the places that somebody aboard gave, and in which cell of the sea.
+"""The places of the boat, as shared by the crew, and the cells of the sea that it was in.
 
 The sea is cut into cells of 5' of latitude and as much in miles of longitude, about five nautical miles a
 side. Between two fixes the boat went straight and evenly; a fix alone holds a quarter of an hour. Pure.
@@ -17,9 +17,9 @@ from bot.trip.entry import Place
 CELLS_A_DEGREE: Final = 12
 """Cells to a degree of latitude: each 5', so 5 nautical miles."""
 JOINED: Final = timedelta(hours=1)
-"""Between fixes no farther apart the boat is taken to have gone straight: 8 nm or so (our estimate)."""
+"""Gap between fixes up to which the boat went straight: some 8 nm (our estimate)."""
 HOLDS: Final = timedelta(minutes=15)
-"""How long before and after a lone fix the boat counts as near it: 2 nm or so."""
+"""How long before and after a lone fix the boat counts as near it: some 2 nm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Fix:
 
 
 def cell_of(place: Place) -> str:
-    """Name the cell of a place by its middle, e.g. `35.21S 174.36E`."""
+    """Return the name of a place's cell, its middle, e.g. `35.21S 174.36E`."""
     row, column, columns = _cell(*place)
     return _named((row + 0.5) / CELLS_A_DEGREE - 90.0, (column + 0.5) * 360.0 / columns - 180.0)
 
@@ -84,7 +84,7 @@ def place_at(fixes: Sequence[Fix], at: datetime, *, near: bool = True) -> Place 
 
 
 def cells_passed(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
-    """Yield from when on the boat was in which cell, in order of time; None for where nobody knows."""
+    """Yield the times at which the boat entered a cell, in order, with the cell; None where unknown."""
     if not fixes:
         return
     yield fixes[0].at - HOLDS, cell_of(fixes[0].place)
@@ -100,7 +100,7 @@ def cells_passed(fixes: Sequence[Fix]) -> Iterator[tuple[datetime, str | None]]:
 
 
 def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
-    """Yield the cells between two fixes, from when on the boat was in each, to the second."""
+    """Yield the cells between two fixes with the second at which the boat entered each."""
     cuts = [0.0, *sorted(_borders(one, two)), 1.0]
     length_s = (two.at - one.at).total_seconds()
     for start, end in pairwise(cuts):
@@ -109,7 +109,7 @@ def _way(one: Fix, two: Fix) -> Iterator[tuple[datetime, str]]:
 
 
 def _borders(one: Fix, two: Fix) -> Iterator[float]:
-    """Yield the shares of the way at which it leaves a cell."""
+    """Yield the shares of the way at which the boat leaves a cell."""
     north, east = two.latitude - one.latitude, _turn(two.longitude - one.longitude)
     rows = sorted(((lat + 90.0) * CELLS_A_DEGREE) for lat in (one.latitude, two.latitude))
     shares = [
@@ -138,7 +138,7 @@ def _between(one: Fix, two: Fix, share: float) -> Place:
 
 
 def _turn(degrees: float) -> float:
-    """Return an angle as one from -180 to below 180 degrees."""
+    """Return an angle between -180 and below 180 degrees."""
     return (degrees + 180.0) % 360.0 - 180.0
 
 
