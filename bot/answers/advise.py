@@ -1,4 +1,4 @@
-"""The next change of a trip: what the advice is given, and the call that makes its change.
+"""The next change of a trip: what the advice is computed from, and the call that makes the change.
 
 What weighs (`bot.advice`) is loaded when something is weighed: most questions are answered without it.
 """
@@ -32,25 +32,25 @@ if TYPE_CHECKING:
     from bot.advice.season import Earlier, Prey
 
 PREY_TRIPS: Final = 5
-"""Trips back on which bait that was seen is looked for."""
+"""Number of earlier trips whose sightings of bait count."""
 
 
 @dataclass(frozen=True, slots=True)
 class Suppose:
-    """What might happen next, to see what would be advised then."""
+    """A supposed event, to see what would be advised after it."""
 
     position: str = ""
     strikes: int = 0
     """Strikes on the lure at `position`, now."""
     quiet: timedelta = timedelta()
-    """Time that goes by with all lines in and no strike."""
+    """Time with all lines in and no strike."""
 
 
 NOTHING_ELSE: Final = Suppose()
 
 
 def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
-    """Return the next change worth making, or why to hold; as things stand, or as they would stand then."""
+    """Return the next change worth making, or why to hold, now or after a supposed event."""
     hold = held_back(view)
     if hold is not None:
         return hold
@@ -79,7 +79,7 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
 
 
 def judged(view: View) -> "Judged":
-    """Return what was weighed, as things stand; something must be in the water."""
+    """Return what was weighed, as things stand; a lure must be in the water."""
     from bot.advice.next_change import judge, moment_of
 
     today, before = cells(view.trip, view), earlier(view)
@@ -119,7 +119,7 @@ def held_back(view: View) -> Hold | None:
 
 
 def _laid_since(view: View, fish: Fish) -> bool:
-    """Return whether a fish hooked long ago cannot well be on: a lure went out on its line since.
+    """Return whether a fish hooked long ago can hardly be on: a lure has gone out on its line since.
 
     Laying it asked how the fish ended; that nobody answered holds no advice back.
     """
@@ -133,7 +133,7 @@ def _laid_since(view: View, fish: Fish) -> bool:
 
 
 def differences(view: View, advice: Advice) -> "tuple[Contrast, ...]":
-    """Return what the record says of all in which a proposed lure differs from the one that is there."""
+    """Return the record on every property in which a proposed lure differs from the present one."""
     there = taken_out(view, advice)
     lure = view.lure(advice.lure)
     if there is None or lure is None:
@@ -156,7 +156,7 @@ def put_in(view: View, advice: Advice) -> str:
 
 
 def clumping(view: View) -> float:
-    """Return how far strikes come in bursts: variance over mean, 1 where they come one by one."""
+    """Return how much strikes come in bursts: variance over mean, 1 where they come singly."""
     return judged(view).outlook.clumping
 
 
@@ -166,7 +166,7 @@ def spares(view: View) -> tuple[Spare, ...]:
 
 
 def earlier(view: View) -> "Earlier":
-    """Return lure-hours and strikes of earlier trips; the same object all day, worked out once."""
+    """Return lure-hours and strikes of earlier trips, computed once a day."""
     return _earlier(view.past, view.tz, view.now.astimezone(view.tz).date())
 
 
@@ -183,7 +183,7 @@ def _earlier(past: Past, tz: tzinfo, today: date) -> "Earlier":
 
 
 def prey(view: View) -> "tuple[Prey, ...]":
-    """Return what the bait that was seen tells of sizes, on this trip and the last ones."""
+    """Return what sightings of bait say about sizes, on this trip and the last ones."""
     from bot.advice.bites import prey_of
 
     trips = (*view.past.trips[-PREY_TRIPS:], view.trip)
@@ -274,11 +274,11 @@ DISTURBS: Final = frozenset(
     {"lines_in", "lines_out", "set", "clear", "swap", "raise", "strike", "hookup", "miss", "pulled_hook",
      "break_off", "boat", "release", "speed", "water", "conditions", "bait"}
 )  # fmt: skip
-"""Calls after which a proposal is thought over; so it is when one is taken back."""
+"""Calls after which a proposal is computed again; so is an undo of one."""
 
 
 def _proposed(view: View) -> Change | None:
-    """Return the last proposal as of when it was first made, and whether it stands since."""
+    """Return the last proposal with the time when it was first made, and whether it still stands."""
     last: Advised | None = None
     stands = True
     for record in reversed(view.records):
@@ -313,12 +313,12 @@ def _made(stints: Iterable[Stint]) -> Iterator[Change]:
 
 
 def kind(lure: LureSlots) -> Kind:
-    """Return what a fish can see of a lure."""
+    """Return the visible properties of a lure."""
     return Kind(lure.size_in, tuple(lure.colours), lure.head, lure.lure)
 
 
 def spare(lure: Lure) -> Spare:
-    """Return a lure of the box as the advice knows it."""
+    """Return a lure of the box in the form that the advice uses."""
     return Spare(Kind(lure.size_in, lure.colours, lure.head, lure.name), lure.name)
 
 
@@ -342,7 +342,7 @@ def _label(lure: LureSlots) -> str:
 
 
 def may_run(view: View) -> "Allowed":
-    """Return whether no tackle rule speaks against a lure at a position, nor the speed."""
+    """Return whether neither a tackle rule nor the speed speaks against a lure at a position."""
     speed_kn = trolling_kn(view)
     return lambda position, one: not why_not_there(view, position, one, speed_kn)
 
@@ -361,7 +361,7 @@ def why_not_there(view: View, position: str, one: Spare, speed_kn: float) -> str
 
 
 def trolling_kn(view: View) -> float:
-    """Return the speed as called, else the boat's usual one as far as the lures that are out run at it."""
+    """Return the speed as called, else the boat's usual one, kept to what the lures out run at."""
     if view.trip.speed_kn is not None:
         return view.speed_kn
     out = [lure for there in in_water(view) if (lure := view.lure(there.lure)) is not None]

@@ -1,4 +1,4 @@
-"""What an answer is made of, before it becomes a reply."""
+"""An answer, before it becomes a reply."""
 
 from dataclasses import dataclass
 
@@ -13,9 +13,9 @@ class Offer:
     question: str
     options: tuple[tuple[Call, ...], ...]
     said: str = ""
-    """The words it comes from; what is logged then belongs to their time. Empty: to that of the "yes"."""
+    """The words that it comes from, whose time the entries get; empty for the time of the "yes"."""
     about: Call | None = None
-    """The question that it answers, so that another one can be for the same."""
+    """The question that it answers, so that another offer can be for the same."""
 
 
 @dataclass(frozen=True, slots=True)

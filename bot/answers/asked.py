@@ -1,4 +1,4 @@
-"""What a tally is asked for: of which trips, by which things, of which lures.
+"""What a tally is about: which trips, which keys, which lures.
 
 The slots of a call say one thing to count by and what to look at; its `TallyQuestion` says the trips ("this
 week"), a second thing and things that are no slot ("by head and side"). Counts with `tally` and the ledger.
@@ -29,11 +29,11 @@ class Span:
     """Which trips are counted."""
 
     label: str = ""
-    """Return which, e.g. `This week`; empty for the trip that is on."""
+    """Name of the trips, e.g. `This week`; empty for the present trip."""
     earlier: Collection[str] | None = ()
     """Ids of earlier trips; None for all of them."""
     here: bool = True
-    """True where the trip that is on counts."""
+    """True where the present trip counts."""
 
 
 SEASONAL: Final = frozenset({"month", "light", "water", "place"})
@@ -43,7 +43,7 @@ ALL_TRIPS: Final = Span("All trips", None)
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a tally is asked for."""
+    """The request for a tally."""
 
     by: By = "none"
     also: By = "none"
@@ -52,7 +52,7 @@ class Asked:
 
 
 def asked(view: View, calls: Sequence[Call]) -> Asked:
-    """Return what is asked for; several calls stand for several positions at once."""
+    """Return the request of a question; several calls stand for several positions at once."""
     call = calls[0]
     by, also = _things(call)
     only = in_conditions(view, only_of(view, call), call)
@@ -69,18 +69,18 @@ def asked(view: View, calls: Sequence[Call]) -> Asked:
 
 
 def _who(view: View, call: Call, by: By) -> By:
-    """Return what "who" counts by: who was on the rod, where anybody said; who called is another thing."""
+    """Return the key that "who" counts by: the angler, where anybody named one."""
     known = any(fish.angler for fish in view.trip.fish)
     return "angler" if by == "crew" and known and not call.asks("calling") else by
 
 
 def _of_seasons(by: By, also: By, only: Only) -> bool:
-    """Return whether one trip alone could hardly answer it."""
+    """Return whether a question is about seasons rather than one trip."""
     return only.in_conditions or not SEASONAL.isdisjoint({by, also})
 
 
 def only_of(view: View, call: Call) -> Only:
-    """Return what a question is limited to; a time said is the start."""
+    """Return the filter of a question; a time said is its start."""
     since = None
     if call.ago_min is not None or call.clock is not None:
         since = when(call, view.now, view.tz, view.trip.started)
@@ -98,7 +98,7 @@ def only_of(view: View, call: Call) -> Only:
 
 
 def tally_for(view: View, want: Asked) -> Tally:
-    """Count what was asked for."""
+    """Return the tally that was asked for."""
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     found = Counted(by, also)
     if want.span.here:
@@ -110,7 +110,7 @@ def tally_for(view: View, want: Asked) -> Tally:
 
 
 def _first_month(view: View, span: Span) -> str:
-    """Return the month with which a span begins; of more than a year, that in which seasons begin."""
+    """Return the first month of a span; of more than a year, the month in which seasons begin."""
     days = [
         _date(view, header.first_at)
         for header in view.past.ledger.headers
@@ -134,7 +134,7 @@ def trips_in(view: View, span: Span) -> int:
 
 
 def _things(call: Call) -> tuple[By, By]:
-    """Return one or two things to count by, in the order in which they were said."""
+    """Return one or two keys to count by, in the order in which they were said."""
     asked = call.meaning(TallyQuestion)
     keys = list(asked.keys if asked else ())
     if call.about is not None and call.about not in keys:
@@ -212,7 +212,7 @@ def _season_before(view: View) -> Span:
 
 
 def _seasons(view: View) -> list[date]:
-    """Return the days on which seasons began: the first trip after a long break."""
+    """Return the days on which seasons began: those of the first trips after a long break."""
     days = sorted(_date(view, header.first_at) for header in view.past.ledger.headers)
     days.append(_date(view, view.trip.first_at or view.now))
     begun = [days[0]]
@@ -223,7 +223,7 @@ def _seasons(view: View) -> list[date]:
 
 
 def _between(view: View, label: str, since: date, before: date | None = None) -> Span:
-    """Return the trips that began on a day of these; a trip belongs to the day on which it began."""
+    """Return the trips that began between two days."""
 
     def fits(day: date) -> bool:
         return since <= day and (before is None or day < before)
@@ -251,4 +251,4 @@ _NAMED: Final[Mapping[str, Callable[[View], Span]]] = {
     "week_before": _week_before, "month_before": _month_before, "season_before": _season_before,
     "year_before": _year_before,
 }  # fmt: skip
-"""The spans by the names that the table `span` of grammar/meanings.toml has, and the commands."""
+"""Spans by their names in the table `span` of grammar/meanings.toml and in the commands."""

@@ -1,4 +1,4 @@
-"""The board: what is out, what is on, what is proposed, what was last. Pure.
+"""The board: lures out, fish on, the proposal and the last entry. Pure.
 
 As a few lines for a pinned message or the top of a page, and as values for the screen at the helm, which
 counts the time by itself: nothing in them changes while nothing happens.
@@ -30,7 +30,7 @@ class LureOut:
     lure: str
     since: datetime
     strikes: int
-    """On this lure since it was put there."""
+    """Strikes on this lure since it was put there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,25 +46,25 @@ class FishOn:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """What stands on the board of an open trip."""
+    """The board of an open trip."""
 
     trip: str
     fishing: bool
     trouble: str
-    """The way back to where somebody called for help; empty where nobody did."""
+    """The way back to an emergency; empty where there was none."""
     fish: tuple[FishOn, ...]
     out: tuple[LureOut, ...]
-    """From the boat outwards; laid out and not in the water while lines are out."""
+    """From the boat outwards; while lines are out they are laid out but not in the water."""
     tally: str
     proposed: str
     last: str
     """The last entry, with its time."""
     unanswered: str = ""
-    """What was asked about and not answered yet, so that it is not logged; empty where nothing is."""
+    """What waits for an answer and is therefore not logged; empty where nothing is."""
 
 
 def board_of(view: "View") -> Board | None:
-    """Return what stands on the board; None where no trip is open."""
+    """Return the board; None where no trip is open."""
     trip = view.trip
     if not trip.is_open:
         return None
@@ -83,7 +83,7 @@ def board_of(view: "View") -> Board | None:
 
 
 def board(view: "View") -> tuple[str, str, bool] | None:
-    """Return trip, text, and whether a time is running on it; None where no trip is open."""
+    """Return the trip and text of the board, and whether it shows a running time; None without open trip."""
     found = board_of(view)
     if found is None:
         return None

@@ -1,4 +1,4 @@
-"""In which month, light, water or place: the conditions that a question asks for."""
+"""The conditions that a question asks for: month, light, water or place."""
 
 from dataclasses import replace
 from typing import Final
@@ -13,11 +13,11 @@ from bot.trip.whereabouts import cell_of, middle_of, neighbours
 from bot.water.bearing import leg
 
 HERE_NM: Final = 5.0
-"""What is no farther away is here."""
+"""Distance in nautical miles within which a place is "here"."""
 
 
 def in_conditions(view: View, only: Only, call: Call) -> Only:
-    """Return what is looked at, narrowed to the conditions asked for; to `here` where that is known."""
+    """Return a filter narrowed to the conditions asked for, and to `here` where that is known."""
     asked = call.meaning(TallyQuestion) or TallyQuestion()
     water = () if asked.water_c is None else (water_key(asked.water_c),)
     cells = cells_about(view.here) if view.here is not None and call.asks("here") else ()
@@ -25,7 +25,7 @@ def in_conditions(view: View, only: Only, call: Call) -> Only:
 
 
 def condition_words(only: Only) -> list[str]:
-    """Return the conditions that are looked at, e.g. `October`, `dawn and low morning sun`, `24 °C`."""
+    """Return the conditions of a filter in words, e.g. `October`, `dawn and low morning sun`, `24 °C`."""
     words = [only.month] if only.month else []
     words += [" and ".join(only.light)] if only.light else []
     words += [" and ".join(only.water)] if only.water else []

@@ -1,4 +1,4 @@
-"""The day in four lines, as the end of a trip answers: what came, where, what to make ready, the report."""
+"""The day in four lines, the answer to the end of a trip: catch, places, lures to make ready, report."""
 
 from collections import Counter
 from collections.abc import Iterable
@@ -13,7 +13,7 @@ from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
 
 MOST_NAMED: Final = 6
-"""Fish and lures that are named; more are counted."""
+"""Most fish and lures that are named; more are counted."""
 _NOTHING_TO_DO: Final = ("ready", "in water", "lost")
 
 
@@ -49,7 +49,7 @@ def _caught(fish: Iterable[Fish]) -> str:
 
 
 def _where(fish: Iterable[Fish]) -> str:
-    """Name the position and the leading colour that had most strikes, of at least two."""
+    """Return the position and the colour with most strikes, where they had at least two."""
     struck = [one for one in fish if one.is_strike]
     if len(struck) < 2:
         return ""
@@ -79,6 +79,6 @@ def _was_out(view: View, name: str) -> bool:
 
 
 def _not_answered(view: View) -> str:
-    """Name what was asked about on this trip and nobody answered: it is not in the log."""
+    """Return what nobody answered on this trip, and is therefore not in the log."""
     asked = left_open(view)
     return sentence(f"Not answered, not logged: {first_few(asked, MOST_NAMED)}") if asked else ""

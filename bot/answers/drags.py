@@ -15,11 +15,11 @@ from bot.trip.call import Call
 from bot.trip.state import DragReading
 
 OLD: Final = timedelta(hours=6)
-"""A reading that is older is said to be old: drags change with heat and wear (common practice, no source)."""
+"""Age beyond which a reading is called old: drags change with heat and wear (common practice, no source)."""
 
 
 def scaled(boat: Boat, drags: Iterable[DragReading]) -> Boat:
-    """Return the boat with the drags that were read off a scale in the place of those of the settings."""
+    """Return the boat with the drags read off a scale in place of those of the settings."""
     read = {one.position: one.drag_kg for one in drags if one.position is not None}
     outfits = tuple(_with_drag(one, read.get(one.position)) for one in boat.outfits)
     return replace(boat, outfits=outfits) if outfits != boat.outfits else boat

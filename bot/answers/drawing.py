@@ -22,17 +22,17 @@ if TYPE_CHECKING:
 
 
 def asks_picture(call: Call) -> bool:
-    """Return whether a picture was asked for in so many words; those of figures go with no other answer."""
+    """Return whether a question asks for a picture in so many words."""
     return call.asks("picture")
 
 
 def wants_picture(view: View, call: Call) -> bool:
-    """Return whether a picture goes with the answer: where it can be seen, or where one was asked for."""
+    """Return whether a picture goes with an answer: where it can be shown, or was asked for."""
     return view.draws or call.asks("show")
 
 
 def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
-    """Draw the spread from above with its hours and strikes; none where nothing is laid out."""
+    """Return a drawing of the spread from above with hours and strikes; none where nothing is laid out."""
     if not view.trip.spread:
         return ()
     from bot.pictures.canvas import MEDIA_TYPES
@@ -51,7 +51,7 @@ def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
 
 
 def stamp(view: View) -> str:
-    """Return what stands on every picture: the boat, and the moment up to which the log is counted."""
+    """Return the text on every picture: the boat, and the time up to which the log is counted."""
     at = horizon(view.trip, view.now).astimezone(view.tz)
     when = f"{at.day} {MONTHS[at.month - 1]} {at.year}, {at:%H:%M}"
     return f"{view.boat.name}, {when}" if view.boat.name else when
@@ -60,7 +60,7 @@ def stamp(view: View) -> str:
 def tally_pictures(
     view: View, found: "Tally", below: str, form: "Form" = "png"
 ) -> tuple[Picture, ...]:
-    """Draw a tally: by the hour as a day, by anything else as rates; none where nothing was counted.
+    """Return a drawing of a tally: a day by the hour, else rates; none where nothing was counted.
 
     `below` says of which trips it is, and what is looked at.
     """
@@ -93,7 +93,7 @@ def tally_pictures(
 def conversion_pictures(
     view: View, found: "Tally", below: str, form: "Form" = "png"
 ) -> tuple[Picture, ...]:
-    """Draw which share of the strikes came tight and of the fish on was caught; none without a strike."""
+    """Return a drawing of the shares of strikes hooked and of fish caught; none without a strike."""
     from bot.pictures.canvas import MEDIA_TYPES
     from bot.pictures.conversion_view import conversion_picture
     from bot.pictures.shown import shown_conversions
@@ -116,7 +116,7 @@ def _by_hour(view: View) -> "Tally":
 
 
 def advice_pictures(view: View, advice: Advice, form: "Form" = "png") -> tuple[Picture, ...]:
-    """Draw a proposed change: its chance, and the rates of what comes in and what goes out."""
+    """Return a drawing of a proposed change: its chance, and the rates of both lures."""
     from bot.pictures.advice_view import advice_picture
     from bot.pictures.canvas import MEDIA_TYPES
     from bot.pictures.shown import shown_contrast
@@ -138,7 +138,7 @@ def advice_pictures(view: View, advice: Advice, form: "Form" = "png") -> tuple[P
 
 
 def terms_of(tray: Tray) -> str:
-    """Return for which tackle and speed a tray is, in words; empty where nothing was said."""
+    """Return the tackle and speed of a tray in words; empty where nothing was said."""
     word = tray.tackle
     tackle = f"{word} tackle" if isinstance(word, str) else f"{number(word)} kg" if word else ""
     speed = f"{number(tray.speed_kn)} kn" if tray.speed_kn else ""
@@ -146,7 +146,7 @@ def terms_of(tray: Tray) -> str:
 
 
 def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Picture, ...]:
-    """Draw a plan from above; none where it is empty."""
+    """Return a drawing of a plan from above; none where it is empty."""
     if not plan.positions:
         return ()
     from bot.pictures.canvas import MEDIA_TYPES
@@ -161,7 +161,7 @@ def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Pictu
 
 
 def tray_pictures(view: View, tray: Tray, form: "Form" = "png") -> tuple[Picture, ...]:
-    """Draw a tray as a picture, or as the card for its lid; none where nothing lies in it."""
+    """Return a drawing of a tray, or the card for its lid; none where it is empty."""
     if not tray.lures:
         return ()
     from bot.pictures.canvas import MEDIA_TYPES

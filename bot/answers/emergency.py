@@ -1,4 +1,4 @@
-"""What is answered when the boat or somebody aboard is in trouble: first steps, the radio, the way back.
+"""Answers when the boat or somebody aboard is in trouble: first steps, the radio, the way back.
 
 The steps are general ones of published guidance, in our own words: the search and rescue manual that ships
 carry (IMO/ICAO, IAMSAR volume III) for a man overboard and a vessel in distress, the International Medical
@@ -49,9 +49,9 @@ _NATURE: Final[Mapping[str, str]] = {
     "flooding": "Flooding", "collision": "In collision", "distress": "[What is wrong]",
 }  # fmt: skip
 STOPPED: Final = timedelta(minutes=30)
-"""How long every reply tells the way back to a man overboard."""
+"""How long every reply gives the way back to a man overboard."""
 ASKED_FOR: Final = timedelta(hours=12)
-"""How long the way back is told when somebody asks for it."""
+"""How long the way back is given when somebody asks for it."""
 FALSE_ALARM: Final = Button("False alarm", "false alarm")
 HOW_FAR: Final = Button("How far back", "how far back to the spot")
 NO_DEVICE: Final = (
@@ -60,7 +60,7 @@ NO_DEVICE: Final = (
 
 
 def emergency_answer(view: View, entry: Entry) -> Answer:
-    """Return what is answered to an emergency that was just logged: never a question."""
+    """Return the answer to an emergency that was just logged; it is never a question."""
     what = entry.call.what or "distress"
     name = what if entry.call.what else "emergency"
     where = place_words(*entry.place) if entry.place else "place not known, read it off the plotter"
@@ -85,13 +85,13 @@ def _radio(what: str, entry: Entry, boat: str) -> tuple[str, str]:
 
 
 def open_trouble(view: View, within: timedelta = ASKED_FOR) -> Trouble | None:
-    """Return the last emergency of the trip, while it is not longer ago than that."""
+    """Return the last emergency of the trip, unless it is longer ago than a limit."""
     last = view.trip.trouble[-1] if view.trip.trouble else None
     return last if last is not None and timedelta() <= view.now - last.at <= within else None
 
 
 def way_back(view: View, trouble: Trouble) -> str:
-    """Return the way from here to where it happened, as far as both places are known."""
+    """Return when and where it happened and the way there, as far as both places are known."""
     name = (trouble.what or "emergency").capitalize()
     when = f"{name}, {clock(trouble.at, view.tz)}, {span_words(view.now - trouble.at)} ago"
     if trouble.place is None:

@@ -1,4 +1,4 @@
-"""The answer to "why": what the record says for a proposal, what it says against it, what would change it."""
+"""The answer to "why": the record for and against a proposal, and what would change it."""
 
 from datetime import timedelta
 from typing import Final
@@ -32,11 +32,11 @@ from bot.trip.tally import TallyRow, tally
 
 MOST_ROWS: Final = 3
 MOST_STRIKES: Final = 3
-"""Strikes that are tried out when it is asked what would change a judgement."""
+"""Most supposed strikes that are tried when somebody asks what would change a judgement."""
 QUIET: Final = (timedelta(minutes=30), timedelta(hours=1), timedelta(hours=2))
-"""Quiet times that are tried out."""
+"""Supposed quiet times that are tried."""
 BURSTS_FROM: Final = 1.2
-"""Variance over mean from which bursts are told of."""
+"""Variance over mean from which bursts are mentioned."""
 
 
 def asked_why(view: View, call: Call) -> Answer:
@@ -97,7 +97,7 @@ def _against(view: View, advice: Advice) -> list[str]:
 
 
 def _is_it(view: View, call: Call, found: Verdict) -> bool:
-    """Return whether a question names nothing but the change that is proposed."""
+    """Return whether a question names only the proposed change."""
     if not isinstance(found, Advice) or call.position not in (None, found.position):
         return False
     lure = view.lure(found.lure)
@@ -153,7 +153,7 @@ def _short(found: Verdict) -> str:
 
 
 def _bursts(view: View) -> list[str]:
-    """Return where strikes come in bursts, and what it does to the figures."""
+    """Return the sentence about bursts of strikes and their effect on the figures, if there are any."""
     if held_back(view) is not None:
         return []
     clumped = clumping(view)
@@ -166,7 +166,7 @@ def _bursts(view: View) -> list[str]:
 
 
 def _raises(view: View) -> list[str]:
-    """Return what a raise is worth by the boat's own record, where there were any."""
+    """Return how likely it is that what raises fish also makes them bite, by the boat's own record."""
     if held_back(view) is not None:
         return []
     outlook = judged(view).outlook
@@ -178,7 +178,7 @@ def _raises(view: View) -> list[str]:
 
 
 def _bait(view: View) -> list[str]:
-    """Return what bait was seen and how much it still counts."""
+    """Return the bait that was seen and how much it still counts."""
     return [
         f"Bait of {number(bait.size_in)} inches was seen and counts {percent(bait.weight)} by now:"
         " lures of its length are held better as far as the record knows no better."

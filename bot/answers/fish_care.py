@@ -1,4 +1,4 @@
-"""What is said besides the log where a fish, an animal or a hand may come to harm: a line each. Pure.
+"""Cautions where a fish, an animal or a hand may come to harm, one line each. Pure.
 
 How animals are usually let go follows guides published for fishers, in our own words and from memory: for
 turtles NOAA's careful release protocols (NMFS-SEFSC-580) and FAO's guidelines of 2009, for seabirds the hook
@@ -33,7 +33,7 @@ LET_GO: Final[Mapping[str, str]] = {
     "whale": "Whale, usually: line let go or cut, boat clear, and the rescue network called (FAO).",
     "protected shark": f"Shark, usually: left in the water, out of gear, {_LINES_SHORT} (WCPFC).",
 }
-"""By species; others of the kind count by their first word."""
+"""How to let animals go, by species; others of a kind count by their first word."""
 _LIKE: Final[Mapping[str, str]] = {
     "dolphins": "dolphin", "whales": "whale", "sea lion": "seal",
 }  # fmt: skip
@@ -49,7 +49,7 @@ _BILLFISH: Final = frozenset({"marlin", "sailfish", "spearfish", "swordfish"})
 
 
 def care_lines(before: View, after: View, entries: Sequence[Entry]) -> list[str]:
-    """Return the cautions that go with what was just logged of fish, each once a trip."""
+    """Return the cautions for the fish that were just logged, each once a trip."""
     lines: list[str] = []
     for entry in entries:
         fish = next((one for one in after.trip.fish if entry.id in one.entries), None)
@@ -68,7 +68,7 @@ def care_lines(before: View, after: View, entries: Sequence[Entry]) -> list[str]
 
 
 def bitten_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
-    """Return which lures go back in as they were bitten: hooks, leader and crimps unchecked."""
+    """Return the caution for lures that go back unchecked after a bite: hooks, leader, crimps."""
     if not any(TABLE[call.act].form == "fishing" for call in calls) or before.trip.is_fishing:
         return []
     bitten = [lure for lure in after.trip.spread.values() if _unchecked(after.trip, lure)]

@@ -1,4 +1,4 @@
-"""What is on and what was caught: "what did we catch", "is he still on", "biggest fish", "best day"."""
+"""Answers about fish: "what did we catch", "is he still on", "biggest fish", "best day"."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
@@ -19,7 +19,7 @@ from bot.trip.tally import fish_of, is_a
 
 REPORT: Final = "The report: deckcall report --out day.html."
 MOST_NAMED: Final = 6
-"""Fish that are named one by one; more are counted."""
+"""Most fish that are named one by one; more are counted."""
 
 
 def asked_fish(view: View, call: Call) -> Answer:
@@ -58,7 +58,7 @@ def asked_fish(view: View, call: Call) -> Answer:
 
 
 def fight(view: View, call: Call) -> Answer:
-    """Answer with how long the last fish was on, or is."""
+    """Answer with how long the last fish has been, or was, on."""
     hooked = [one for one in view.trip.fish if one.hooked_at is not None and _fits(one, call)]
     if not hooked:
         text = "No fish was hooked up on this trip."
@@ -75,7 +75,7 @@ def fight(view: View, call: Call) -> Answer:
 
 
 def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:
-    """Answer with the heaviest fish, and the longest where lengths were told, of this trip, else of all."""
+    """Answer with the heaviest fish, and the longest where lengths were said, of this trip or of all."""
     here = [(view.trip, pair) for pair in caught(f for f in view.trip.fish if _fits(f, call))]
     pairs = here if _measured(here) and not of_all_trips else list(_ever(view, call))
     lines = []
@@ -93,7 +93,7 @@ def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:
 
 
 def best_day(view: View) -> Answer:
-    """Answer with the trip that caught most, of equals the one with most strikes."""
+    """Answer with the trip that caught most; between equals the one with most strikes."""
     trips = [trip for trip in (*view.past.trips, view.trip) if any(f.is_strike for f in trip.fish)]
     if not trips:
         text = "No trip of the log has a strike yet."
@@ -155,7 +155,7 @@ def _day(view: View, at: datetime) -> str:
 
 
 def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
-    """Return who caught what, where anybody said who was on the rod."""
+    """Return the catches of each angler, where anybody named one."""
     held: dict[str, Counter[str]] = {}
     for fish, end in ends:
         if name := end.angler or fish.angler:

@@ -1,4 +1,4 @@
-"""What is said about tackle when a lure goes out or lines go in: rules, checks that are due, cautions.
+"""Lines about tackle when a lure goes out or lines go in: rules, checks that are due, cautions.
 
 Never more than a line or two: a plan has said the rest. Nothing is refused; the skipper decides.
 """
@@ -21,22 +21,22 @@ from bot.trip.entry import Asked
 from bot.trip.meant import Concerns
 
 MOST: Final = 2
-"""Findings of one message that are told in full."""
+"""Most findings of one message that are given in full."""
 IN_SHORT: Final[Mapping[str, str]] = {
     "size-for-class": "large for the line class", "towing-load": "its pull against the strike drag",
     "hooks-too-heavy": "heavy hooks", "hooks-too-light": "light hooks",
     "leader-strength": "a leader weaker than the line", "line-on-reel": "little line on the reel",
     "drag-setting": "the strike drag", "speed-range": "the speed", "unchecked-lure": "it is unchecked",
 }  # fmt: skip
-"""What the rest are told as, so that none goes unsaid."""
+"""Short form of the remaining findings, so that none is dropped."""
 TELLS: Final = ("warning", "caution")
 TOPICS: Final[Mapping[str, Topic]] = {
     "hooks-too-heavy": "hooks", "hooks-too-light": "hooks", "leader-strength": "leader",
     "drag-setting": "drag", "towing-load": "drag", "line-on-reel": "drag",
 }  # fmt: skip
-"""Which caution goes with a finding that is told."""
+"""Finding -> the caution that goes with it."""
 A_TRIP: Final = timedelta(hours=6)
-"""A plan that was offered longer ago belongs to another trip."""
+"""Age beyond which an offered plan belongs to another trip."""
 
 
 def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
@@ -57,7 +57,7 @@ def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
 
 
 def _of_call(view: View, call: Call) -> Iterator[Finding]:
-    """Find what speaks against a lure on the position where it goes out, or against a new speed."""
+    """Return the findings against a lure at the position where it goes out, or against a new speed."""
     if TABLE[call.act].form == "speed":
         yield from _too_fast_or_slow(view, call.speed_kn)
     if call.act not in LAYING or call.position is None:
@@ -80,7 +80,7 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
 
 
 def _too_fast_or_slow(view: View, speed_kn: float | None) -> Iterator[Finding]:
-    """Find the lures in the water that do not run well at a new speed at which lures are towed."""
+    """Return the findings for lures in the water that do not run well at a new trolling speed."""
     low_kn, high_kn = TROLLING_KN
     if speed_kn is None or not low_kn <= speed_kn <= high_kn:
         return
@@ -104,7 +104,7 @@ def _has_set(view: View) -> bool:
 
 
 def _checks_are_kept(view: View) -> bool:
-    """Return whether this crew calls lures ready at all; who does not is told of it once a trip."""
+    """Return whether this crew calls lures ready at all; if not, it is told once a trip."""
     return any(lure.ready for lure in view.box) or any(r.ready for r in view.trip.rigging)
 
 
@@ -119,12 +119,12 @@ def caution_once(view: View, topic: Topic) -> list[str]:
 
 
 def _topics(told: Iterable[Finding]) -> list[Topic]:
-    """Return what findings speak of; a note is too small a thing for a caution."""
+    """Return the topics of findings that are grave enough for a caution."""
     return [TOPICS[f.code] for f in told if f.code in TOPICS and f.severity in TELLS]
 
 
 def _named(calls: Iterable[Call]) -> Iterator[Topic]:
-    """Yield what the crew itself speaks of: leader, hooks or drag in a note or in work to be done."""
+    """Yield the topics that the crew mentions in a note or in work to be done: leader, hooks, drag."""
     for call in calls:
         found = call.meaning(Concerns)
         if found is not None:

@@ -1,7 +1,7 @@
-"""What is said of the last time here: one line near an old strike, once for each place and trip. Pure.
+"""Say what bit here last time: one line near an old strike, once for each place and trip. Pure.
 
 Old strikes are those of earlier trips whose place is known. Nothing is said while a fish is on; the place
-stays untold until then. Who delivers it keeps which were told: their keys.
+stays untold until then. The caller keeps the keys of what was told.
 """
 
 from collections.abc import Collection
@@ -31,7 +31,7 @@ class OldStrike:
     """A strike of an earlier trip with its place and its conditions; None for what nobody said."""
 
     key: str
-    """Names it among all of the boat."""
+    """Its name among all strikes of the boat."""
     at: datetime
     place: Place
     position: str | None
@@ -46,7 +46,7 @@ class OldStrike:
 
 @dataclass(frozen=True, slots=True)
 class LastTime:
-    """What is to be told, and under which key it counts as told."""
+    """The line to tell, and the key under which it counts as told."""
 
     key: str
     text: str
@@ -79,7 +79,7 @@ def last_time_here(view: View, told: Collection[str] = ()) -> LastTime | None:
 
 
 def strikes_near(book: "Ledger", here: Place, within_nm: float = NEAR_NM) -> list[OldStrike]:
-    """Return the old strikes that are no farther away, in the order of the log."""
+    """Return the old strikes within a distance, in the order of the log."""
     fish = book.fish
     latitude, longitude = fish["latitude_e6"], fish["longitude_e6"]
     reach_deg = within_nm / 60.0 * _MINUTES_A_NM
@@ -94,7 +94,7 @@ def strikes_near(book: "Ledger", here: Place, within_nm: float = NEAR_NM) -> lis
 
 
 def strike_of(book: "Ledger", key: str) -> OldStrike | None:
-    """Return the strike of a key; None where it is not in the log any more."""
+    """Return the strike of a key; None where it is no longer in the log."""
     trip, _, number = key.rpartition("#")
     rows = [row for row, header in enumerate(book.headers) if header.trip == trip]
     if not rows or not number.isdigit():

@@ -1,4 +1,4 @@
-"""Which of the questions side by side a message answers: its speaker's own before others'. Pure."""
+"""Choose the open question that a message answers: its speaker's own before others'. Pure."""
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
@@ -11,16 +11,16 @@ if TYPE_CHECKING:
     from bot.answers.view import View
 
 STALE_AFTER: Final = timedelta(minutes=2)
-"""A question that is older is not answered any more by a bare word."""
+"""Age beyond which a bare word no longer answers a question."""
 BY_NAME: Final = timedelta(minutes=15)
-"""One that is named, as by its own button, may be older."""
+"""Age beyond which not even its own button answers a question."""
 
 MOST_OPEN: Final = 3
-"""Questions without an answer that the board names; more are counted."""
+"""Most unanswered questions that the board names; more are counted."""
 
 
 def open_questions(latest_first: Sequence[Asked], at: datetime) -> tuple[Asked, ...]:
-    """Return the questions that nobody has answered and that are not over, the latest first."""
+    """Return the questions that are still open, the latest first."""
     return tuple(one for one in unanswered(latest_first) if abs(at - one.at) <= STALE_AFTER)
 
 
@@ -45,7 +45,7 @@ def question_for(
 def asker_of(
     latest_first: Sequence[Asked], crew: str, skipper: bool, about: str, at: datetime
 ) -> str:
-    """Return whose question an answer is for that may not answer it; empty where none is in the way."""
+    """Return whose question this is, where the speaker may not answer it; else nothing."""
     found = named(latest_first, about, at) if about else None
     waiting = (found,) if found is not None else () if about else open_questions(latest_first, at)
     if skipper or any(is_own(one, crew) for one in waiting):
@@ -54,18 +54,18 @@ def asker_of(
 
 
 def named(latest_first: Sequence[Asked], about: str, at: datetime) -> Asked | None:
-    """Return the question that an answer names, as its own button does, where it is not over."""
+    """Return the question that an answer names, as its button does, where it is still open."""
     found = (one for one in unanswered(latest_first) if one.id == about)
     return next((one for one in found if at - one.at <= BY_NAME), None)
 
 
 def is_own(question: Asked, crew: str) -> bool:
-    """Return whether somebody was asked it, or nobody knows who was."""
+    """Return whether a person was asked it, or it is not known who was."""
     return not question.crew or question.crew.casefold() == crew.casefold()
 
 
 def unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:
-    """Yield the questions that no later record closes; one that names none closes the one before it."""
+    """Yield the questions that no later record closes; a record that names none closes the one before it."""
     closed: set[str] = set()
     closes_next = False
     for one in latest_first:
@@ -79,7 +79,7 @@ def unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:
 
 
 def left_open(view: "View") -> list[str]:
-    """Return what was asked about on this trip and nobody answered, the first first: words and time."""
+    """Return the unanswered questions of this trip, the oldest first, as words and time."""
     began = view.trip.started
     return [
         f'"{one.text}" {clock(one.at, view.tz)}'

@@ -1,4 +1,4 @@
-"""Earlier trips: what the advice, readiness and tallies look back at, loaded only when needed.
+"""Earlier trips, which the advice, readiness and tallies use; loaded only when needed.
 
 The same object as long as they are the same trips, so that what follows from it is worked out once.
 """
@@ -42,7 +42,7 @@ class Past:
         return tuple(sorted(known, key=lambda trip: (trip.first_at or _NEVER, trip.id)))
 
     def once(self, what: str, work: Callable[[], Found], told: object = None) -> Found:
-        """Return what follows from these trips, worked out once for as long as `told` is the same."""
+        """Return what follows from these trips, computed once for the same `told`."""
         known = self._known.get(what)
         if known is None or known[0] != told:
             known = self._known[what] = (told, work())

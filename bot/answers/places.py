@@ -1,4 +1,4 @@
-"""How far it is to where something was logged, where the crew has shared the boat's position."""
+"""The way to where something was logged, where the boat's position is known."""
 
 from collections.abc import Collection
 from typing import Final
@@ -11,7 +11,7 @@ from bot.trip.entry import Entry
 from bot.water.bearing import METRES_A_NM, Leg, leg
 
 NEAR_NM: Final = 0.1
-"""What is nearer is told in metres; a shared position is good to some ten metres at best."""
+"""Distance below which metres are given; a shared position is good to some ten metres at best."""
 UNKNOWN_HERE: Final = "Where the boat is now is not known: share a (live) position in the chat."
 UNKNOWN_THERE: Final = "No position was shared when that was logged."
 
@@ -26,7 +26,7 @@ def way_words(found: Leg) -> str:
 
 
 def from_here(view: View, call: Call, entries: Collection[str]) -> str:
-    """Return how far and in which direction an event was logged; empty where nobody asked or knows."""
+    """Return the distance and bearing of an event; empty where nobody asked or it is unknown."""
     there = next((e.place for e in view.stood if e.id in entries and e.place is not None), None)
     if there is not None and view.here is not None:
         return f"{way_words(leg(view.here, there))} from here."

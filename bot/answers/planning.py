@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from bot.spread.plan import Plan
 
 MOST_FINDINGS: Final = 3
-"""What could not be met, and what speaks against a lure; `deckcall plan` tells the rest."""
+"""Most findings about wishes not met and about lures; `deckcall plan` gives the rest."""
 _SEVERITIES: Final = ("warning", "caution", "note")
 
 
@@ -113,7 +113,7 @@ def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
 
 
 def _unknown_tray(view: View, call: Call) -> str:
-    """Return that a tray is not there which is to be run; a word for a spread is planned instead."""
+    """Return what is wrong with the tray that a call names: none is meant or none exists; else nothing."""
     wish = call.meaning(SpreadWish)
     if not call.tray and wish is not None and wish.to_do:
         there = ", ".join(tray.name for tray in view.trays)
@@ -147,7 +147,7 @@ def _for(tackle: str | float | None) -> str:
 
 
 def _tackle_of(offered: Asked) -> str | float | None:
-    """Return the tackle of a plan that was offered, so that another one is for the same."""
+    """Return the tackle of an offered plan, so that another one is for the same."""
     return None if offered.about is None else offered.about.tackle
 
 

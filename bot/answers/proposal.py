@@ -1,4 +1,4 @@
-"""The next change in words: what comes out, what goes in, how likely it is better; or until when to hold."""
+"""The next change in words: both lures and how likely it is better, or until when to hold."""
 
 from datetime import timedelta
 
@@ -30,7 +30,7 @@ def advice_spoken(view: View, found: Verdict) -> str:
 
 
 def still_line(found: Advice) -> str:
-    """Write that the proposal is what it was."""
+    """Write that the proposal still stands."""
     return f"Next: still {found.lure} on the {found.position}, better with {chances(found.chance)}."
 
 

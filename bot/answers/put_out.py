@@ -1,4 +1,4 @@
-"""A tray put out in one call, or filled in one: what that is for the log, and what is said of it."""
+"""A tray put out or filled in one call: its entries, and its words in the reply."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -26,7 +26,7 @@ class PutOut:
     calls: tuple[Call, ...]
     """For the log."""
     lines: tuple[str, ...]
-    """What is said of it."""
+    """Its words in the reply."""
     spoken: str
     towing_kn: float | None
 
@@ -57,7 +57,7 @@ def put_out(view: View, call: Call) -> PutOut | None:
 
 
 def _out_of(tray: Tray, call: Call) -> Call:
-    """Return a call for the log that keeps of which tray it is."""
+    """Return a call for the log that keeps the name of the tray."""
     return replace(call, meant=(SpreadWish(to_do="run", from_tray=tray.name),))
 
 
@@ -110,7 +110,7 @@ def _common_kn(view: View, tray: Tray) -> float | None:
 def in_full(
     view: View, calls: Iterable[Call], about: Call | None = None
 ) -> tuple[tuple[Call, ...], PutOut | None]:
-    """Return calls, those about whole trays as what they come to, and the tray that goes out.
+    """Return calls with those about whole trays written out, and the tray that goes out.
 
     `about` is what a plan was asked for with, where the calls are those of one that is taken up.
     """
@@ -125,7 +125,7 @@ def in_full(
 
 
 def _planned(view: View, calls: tuple[Call, ...], about: Call | None) -> PutOut | None:
-    """Return a plan that goes out in the place of what is out; None for any other call."""
+    """Return a plan that goes out in place of what is out; None for any other call."""
     wish = about.meaning(SpreadWish) if about is not None and about.act == PLAN else None
     sets = [call for call in calls if call.act == SET]
     if wish is None or wish.to_do != "run" or not view.trip.spread or not sets:
@@ -148,7 +148,7 @@ def _planned(view: View, calls: tuple[Call, ...], about: Call | None) -> PutOut 
 
 
 def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
-    """Return the calls that put what was just planned, or what is out, into a tray that is named."""
+    """Return the calls that put the latest plan, or what is out, into a named tray."""
     if call.act == TRAY and call.position and not call.names_lure:
         return (_with_lure_of_line(view, call),)
     of = call.meaning(OfTray)
@@ -170,7 +170,7 @@ def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
 
 
 def _with_lure_of_line(view: View, call: Call) -> Call:
-    """Return a call that puts the lure of a line into a tray, with that lure: as it is out, or was last."""
+    """Return a call that puts a line's lure into a tray, with that lure: as it is out, or was last."""
     lines = (*view.trip.spread.values(), *view.trip.previous.values())
     sides = (None, call.side)
     there = next((x for x in lines if x.position == call.position and x.side in sides), None)
@@ -197,7 +197,7 @@ def tray_calls(tray: Tray) -> tuple[Call, ...]:
 
 
 def exchange_for(view: View, plan: "Plan") -> Exchange:
-    """Return what changes where a plan is put out in the place of what is out."""
+    """Return the changes that put a plan out in place of what is out."""
     laid = [TrayLure(p.lure, p.size_in, p.colours, p.head, p.position) for p in plan.positions]
     return exchange(laid, view.trip, view.boat)
 

@@ -1,4 +1,4 @@
-"""Questions of the crew: one function for each, View and Call to Answer."""
+"""The answers to the crew's questions: one function for each, from View and Call to Answer."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -87,7 +87,7 @@ def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[An
 
 
 def _question(call: Call) -> Call:
-    """Return what is asked, whatever the position."""
+    """Return a question without its position."""
     return replace(call, position=None) if call.position and call.act == "ask_tally" else call
 
 
@@ -148,7 +148,7 @@ def _spread(view: View, call: Call) -> Answer:
 
 
 def in_order(view: View, lures: Iterable[InWater]) -> list[InWater]:
-    """Sort lures as the positions of the boat stand, from the nearest to the farthest."""
+    """Return lures in the order of the boat's positions, from the nearest to the farthest."""
     order = {position: number for number, position in enumerate(view.boat.positions)}
     return sorted(lures, key=lambda lure: (order.get(lure.position, 99), lure.line))
 
@@ -331,5 +331,5 @@ def _sun(view: View, call: Call) -> Answer:
 
 
 def _last_place(view: View) -> tuple[float, float] | None:
-    """Return where the last entry of the trip was that knows."""
+    """Return the place of the last entry of the trip that has one."""
     return next((entry.place for entry in reversed(view.stood) if entry.place), None)

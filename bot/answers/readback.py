@@ -1,4 +1,4 @@
-"""What a message did to the log, to the words of its reply: logged, tally, next change. Pure."""
+"""The words of the reply to what a message did to the log: entries, tally, next change. Pure."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -37,11 +37,11 @@ from bot.trip.oddities import Oddity
 from bot.trip.state import Trip
 
 LONG_REASON: Final = 60
-"""Letters of a reason to hold that are read at a glance."""
+"""Most letters of a reason to hold that can be read at a glance."""
 MOST_LINES: Final = 4
-"""Lines for entries of one message; more are named in a row."""
+"""Most lines for the entries of one message; more are named in a row."""
 SAID_LATELY: Final = timedelta(minutes=30)
-"""A proposal that was written out so lately is not written out again while it stands."""
+"""How long a proposal that stands is not written out again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +50,14 @@ class Change:
 
     decision: Decision
     records: tuple[Record, ...]
-    """The new ones."""
+    """The new records."""
     before: View
     after: View
     said_at: datetime
 
 
 def read_back(change: Change, private: bool = False, put_out: PutOut | None = None) -> Answer:
-    """Return the words for all that a message did; trouble comes before everything else.
+    """Return the answer for all that a message did; trouble comes first.
 
     `put_out` is the tray that went out with it.
     """
@@ -174,7 +174,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
 
 
 def _corrected(words: str, one: Resolved, change: Change) -> str:
-    """Return what an entry says now, and what it said before."""
+    """Return the line of a corrected entry, with what it said before."""
     old = next((e for e in change.before.stood if e.id == one.replaces), None)
     was = []
     if old is not None:
@@ -194,7 +194,7 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
 
 
 def _already(one: Resolved) -> str:
-    """Return who called the same before."""
+    """Return the line that somebody else has called the same before."""
     return sentence(f"Already logged by {one.first}: {short(one.call)}")
 
 
@@ -288,14 +288,14 @@ def _advice_words(change: Change, found: Verdict) -> str:
 
 
 def _first_clause(reason: str) -> str:
-    """Cut a reason that is too long for a wet phone to what it comes to; `why` gives the rest."""
+    """Return a long reason cut to its first clause; `why` gives the rest."""
     if len(reason) <= LONG_REASON:
         return reason
     return reason.split(": ")[-1].split(", ")[0]
 
 
 def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
-    """Return when somebody will be reminded who asked for it just now."""
+    """Return when the reminders will come that were just asked for."""
     if all(TABLE[call.act].form != "text" for call in calls):
         return []
     view = change.after
@@ -312,11 +312,11 @@ def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
 _OTHERWISE: Final = {
     "water_c": ("thermometer", "°C", 1), "speed_kn": ("speed log", "kn", 1), "depth_m": ("sounder", "m", 0),
 }  # fmt: skip
-"""The instrument, its unit, and the decimals that are worth reading."""
+"""Slot -> the instrument, its unit, and the decimals that are worth reading."""
 
 
 def _measured_otherwise(change: Change) -> list[str]:
-    """Return once a trip what an instrument reads where the crew calls something else."""
+    """Return what an instrument reads where the crew calls something else, once a trip."""
     lines = []
     for entry in change.records:
         if isinstance(entry, Entry):
@@ -333,7 +333,7 @@ def _done(change: Change, advice: Advice) -> Button:
 
 
 def _after_void(change: Change) -> list[str]:
-    """Write the tally where an undo, or its undo, changed it."""
+    """Return the tally where an undo, or its undo, has changed it."""
     turned = {i for r in change.records if isinstance(r, Voided | Restored) for i in r.entries}
     known = (*change.before.stood, *change.after.stood)
     fish = [e for e in known if e.id in turned and e.call.act in FISH_ACTS]

@@ -1,4 +1,4 @@
-"""What reminders are kept: the notes of this trip that still have something to say, and when."""
+"""The reminders that are kept: the notes of this trip that are still due, and when."""
 
 from collections.abc import Iterator
 from datetime import timedelta
@@ -11,7 +11,7 @@ from bot.trip.meant import Reminder
 
 
 def kept_reminders(view: View) -> Answer:
-    """Answer with one line for each reminder that is still to come, and how to take one back."""
+    """Answer with one line for each reminder to come, and how to cancel one."""
     lines = list(_lines(view))
     if not lines:
         text = "No reminder is kept. Say: remind me to check for weed in twenty minutes."

@@ -1,4 +1,4 @@
-"""What works, and how sure: how things stand against the boat's own average, over the trips of a span.
+"""What works and how sure that is: keys against the boat's own average, over the trips of a span.
 
 All that is compared is compared at once, by one model (`advice.standing`), which draws small numbers to the
 average. The words for a probability are those of M. D. Mastrandrea et al., "Guidance Note for Lead Authors of
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from bot.trip.ledger import Cells, Ledger
 
 NOT_COMPARED: Final = WHOLE_HOURS | {"trip"}
-"""What a lure in the water does not have, or what is no reason for anything."""
+"""Keys that a lure in the water does not have, or that explain nothing."""
 LIKELY: Final = 0.66
 _SURE: Final = (
     (0.99, "virtually certainly"), (0.95, "extremely likely"), (0.90, "very likely"), (LIKELY, "likely"),
@@ -36,7 +36,7 @@ _OUT: Final[Keys] = ("out", "")
 
 
 def compared(view: View, want: Asked) -> Mapping[Keys, Standing]:
-    """Return how every row of a tally stands; empty where its rows cannot be compared."""
+    """Return how every row of a tally compares with the average; empty where they cannot be compared."""
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     if by in NOT_COMPARED or also in NOT_COMPARED - {"none"}:
         return {}
@@ -48,7 +48,7 @@ def compared(view: View, want: Asked) -> Mapping[Keys, Standing]:
 
 
 def against_the_rest(view: View, want: Asked) -> Standing | None:
-    """Return how what is looked at stands against all of the boat; None where it cannot be told."""
+    """Return how a filter compares with all of the boat; None where that cannot be told."""
     monthly = want.only.month is not None
     inside = _seen(view, _cells(view, want, "none", "none"), monthly=monthly)
     whole = _seen(view, _cells(view, replace(want, only=ALL), "none", "none"), monthly=monthly)
@@ -89,7 +89,7 @@ def times_average(standing: Standing, average: str = "times the average") -> str
 
 
 def ledgers(view: View, want: Asked) -> "Iterable[tuple[Ledger, Iterable[str] | None]]":
-    """Yield the figures of the trips that are looked at, and which of them."""
+    """Yield the ledgers of the trips of a span, and which of their trips count."""
     from bot.trip.ledger import ledger
 
     if want.span.earlier is None or want.span.earlier:

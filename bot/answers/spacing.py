@@ -1,4 +1,4 @@
-"""Where lures run: what a crew told of it in metres and waves, and what a new speed changes.
+"""Where lures run: what the crew has said of it in metres and waves, and what a new speed changes.
 
 A crew tells it once ("short corner is fourteen metres back on the second wave"); the log keeps that as a
 note, and every plan, picture and distance after it counts waves from there. Speeds are through the water.
@@ -19,14 +19,14 @@ from bot.trip.state import InWater, Remark, Trip
 from bot.water.wake import WaveCount, calibrated, face_m
 
 TROLLING_KN: Final = (4.0, 12.0)
-"""Speeds between which lures are moved from wave to wave; others are a run or a drift (estimate)."""
+"""Range of speeds at which lures are moved from wave to wave; others are a run or a drift (estimate)."""
 LEAST_MOVE_M: Final = 1.0
-"""Nobody moves a lure by less."""
+"""Least distance in metres by which anybody moves a lure."""
 
 
 @dataclass(frozen=True, slots=True)
 class Runs:
-    """Where one lure is to run."""
+    """The place where one lure runs."""
 
     lure: InWater
     wave: int
@@ -34,12 +34,12 @@ class Runs:
 
     @property
     def where(self) -> str:
-        """Return its line as the crew names it."""
+        """Return the crew's name of its line."""
         return self.lure.line or self.lure.position
 
 
 def wave_count(view: View) -> WaveCount | None:
-    """Return how this crew counts waves, as told last, on this trip or an earlier one."""
+    """Return how this crew counts waves, as last said on this trip or an earlier one."""
     found = _count_of(view.trip, view.boat.usual_kn)
     if found is not None:
         return found
@@ -52,7 +52,7 @@ def _count_before(past: Past, usual_kn: float) -> WaveCount | None:
 
 
 def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
-    """Return what a message changed about where lures run: waves counted anew, lures to be moved."""
+    """Return the lines on what a message changed: waves counted again, lures to be moved."""
     lines = []
     for call in calls:
         if (one := call.meaning(OnWave)) is not None:
@@ -98,7 +98,7 @@ def runs_line(view: View) -> str:
 
 
 def runs(view: View, speed_kn: float, count: WaveCount | None = None) -> tuple[Runs, ...]:
-    """Return where the lures that are laid out run at a speed: each on the wave on which it was set."""
+    """Return where the lures laid out run at a speed: each on the wave on which it was set."""
     count = count or wave_count(view)
     positions = _positions(view)
     on_wave = {
@@ -120,7 +120,7 @@ def _positions(view: View) -> tuple[str, ...]:
 
 
 def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
-    """Return the wave of every position of which the crew has told it on this trip."""
+    """Return the wave of every position for which the crew has said it on this trip."""
     found: dict[str, int] = {}
     for remark in trip.notes:
         for one in _told(remark):
@@ -153,14 +153,14 @@ def _told(remark: Remark) -> Iterator[OnWave]:
 
 
 def _told_kn(trip: Trip, remark: Remark, usual_kn: float) -> float:
-    """Return the speed for which a distance was told: as called before it, in one second too."""
+    """Return the speed for which a distance was said: as called before it or in the same second."""
     told = (remark.at, remark.entry)
     spoken = [r.speed_kn for r in trip.readings if r.speed_kn and (r.at, r.entry) < told]
     return _trolling(spoken[-1] if spoken else None) or usual_kn
 
 
 def _counted(one: OnWave, speed_kn: float | None, usual_kn: float) -> str:
-    """Return that a distance was understood, and for which speed."""
+    """Return the sentence that a distance was understood, with its speed."""
     known = _trolling(speed_kn)
     at = f"at {number(known or usual_kn)} kn"
     if known is None:

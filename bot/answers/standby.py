@@ -23,12 +23,12 @@ DIVER: Final = "deep diver"
 ON_TOP: Final = ("jumping fish", "tailing fish")
 DEEP: Final = "fish deep"
 NO_BITE: Final = timedelta(minutes=20)
-"""Fish that are marked for so long without a bite will not bite what is out (estimate)."""
+"""How long fish are marked without a bite before they count as not biting (estimate)."""
 TRAYS: Final = {
     CASTING: ("casting outfit", "casting", "pitch"),
     DIVER: ("deep diver", "deep", "diver"),
 }
-"""Names of trays that hold what a standing outfit is fished with."""
+"""Names of trays that hold the lures of an outfit that stands by."""
 
 
 def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
@@ -49,7 +49,7 @@ def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
 
 
 def asked_standby(view: View, what: str) -> Answer:
-    """Return how an outfit that stands by stands."""
+    """Return the state of an outfit that stands by."""
     text = sentence(f"{_stand(view, what)} ({STANDBY[what]})")
     return Answer(text, text)
 
@@ -68,7 +68,7 @@ def _stand(view: View, what: str) -> str:
 
 
 def _lures(view: View, what: str) -> tuple[Lure, ...]:
-    """Return what an outfit is fished with: what is in its tray, the lure of its name, else what dives."""
+    """Return the lures of an outfit: those in its tray, the lure of its name, else the ones that dive."""
     for name in TRAYS[what]:
         tray = tray_named(view.trays, name)
         if tray is not None:
@@ -88,7 +88,7 @@ def _runs(held: Sequence[Lure]) -> str:
 
 
 def _slow_down(view: View) -> str:
-    """Return that the boat is too fast for the diver, or nothing."""
+    """Return the sentence that the boat is too fast for the diver, or nothing."""
     held = _lures(view, DIVER)
     speeds = common_speeds_kn(held) if held else None
     at_kn = trolling_kn(view)

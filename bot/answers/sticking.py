@@ -1,4 +1,4 @@
-"""Why fish do not stick, in words: what came tight, what was landed, by what, and what to look at first."""
+"""Why fish do not stick, in words: strikes hooked, fish landed, by what, and what to check first."""
 
 from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
@@ -14,9 +14,9 @@ from bot.trip.fish import Fish
 from bot.trip.state import Trip
 
 OPEN_FOR: Final = timedelta(minutes=5)
-"""A strike of which nothing more was said for so long did not come tight."""
+"""Silence after which a strike counts as not hooked."""
 FEW: Final = 4
-"""With fewer tries a row is not shown."""
+"""Fewest tries of a row that is shown."""
 _BY: Final[tuple[Of, ...]] = ("lure", "hooks", "position", "angler", "drag")
 MOST_TRIPS: Final = 60
 FIRST: Final[Mapping[tuple[Step, Of], str]] = {
@@ -33,13 +33,13 @@ FIRST: Final[Mapping[tuple[Step, Of], str]] = {
     ("landed", "angler"): "slack line and the drag during the fight, together",
     ("landed", "drag"): "that drag with a scale: too little lets hooks fall out, too much tears",
 }  # fmt: skip
-"""What to look at first: common practice, no source."""
+"""What to check first: common practice, no source."""
 WORDS: Final[Mapping[Step, str]] = {"hook-up": "came tight", "landed": "were landed"}
-"""What a bite did that passed a step."""
+"""Step -> words for a bite that passed it."""
 
 
 def asked_sticking(view: View) -> Answer:
-    """Answer why fish do not stick: how many did, by what, and what to look at first."""
+    """Answer why fish do not stick: how many did, by what, and what to check first."""
     bites = bites_of(view)
     now = [bite for bite in bites if bite.age_days == 0.0]
     if not now:
@@ -64,14 +64,14 @@ def asked_sticking(view: View) -> Answer:
 
 
 def sticking_lines(before: View, after: View) -> list[str]:
-    """Return once what is amiss by more than luck since the last entries."""
+    """Return once what has become worse than luck explains."""
     known = {(one.step, one.of, one.key) for one in amiss(bites_of(before))}
     new = [one for one in amiss(bites_of(after)) if (one.step, one.of, one.key) not in known]
     return [amiss_line(new[0])] if new and not known else []
 
 
 def amiss_line(one: Amiss) -> str:
-    """Write what is amiss, its figures beside the boat's own, and what to look at first."""
+    """Write what is worse, its figures beside the boat's own, and what to check first."""
     what = {
         "all": "today", "lure": f"on {one.key}", "position": f"on the {one.key}",
         "angler": f"with {one.key} on the rod", "hooks": f"on {one.key}",
@@ -87,7 +87,7 @@ def amiss_line(one: Amiss) -> str:
 
 
 def bites_of(view: View) -> tuple[Bite, ...]:
-    """Return the strikes of this trip and of the latest ones before, those that are decided."""
+    """Return the decided strikes of this trip and the latest ones before it."""
     found = [
         bite
         for trip in view.past.trips[-MOST_TRIPS:]

@@ -36,14 +36,14 @@ from bot.water.line import after_run, seconds_to_empty
 from bot.water.wake import face_m
 
 FISH_MS: Final = 8.0
-"""The pace of a big fish on its first run (estimate)."""
+"""Speed of a big fish on its first run, in m/s (estimate)."""
 MOST: Final = 5
-"""Lines of one answer."""
+"""Most lines of one answer."""
 
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """What a question names of this boat and its box; None or empty for what it does not."""
+    """What a question names of this boat and its box; None or empty otherwise."""
 
     position: str | None = None
     lures: tuple[Lure, ...] = ()
@@ -114,7 +114,7 @@ def _spooled(view: View, about: Named) -> Answer | None:
 
 
 def _rods(view: View, about: Named) -> list[Outfit]:
-    """Return the outfits that are meant: said, those with a fish on, or all."""
+    """Return the outfits that are meant: those named, those with a fish on, or all."""
     on = {fish.position for fish in view.trip.fish_on}
     wanted = {about.position} if about.position else on & {o.position for o in view.boat.outfits}
     ordered = (view.boat.outfit(position) for position in in_order(view.boat.positions))

@@ -20,20 +20,20 @@ from bot.trip.lures import label
 from bot.trip.tally import WHOLE_HOURS, Tally, TallyRow, fish_of
 
 MOST_ROWS: Final = 6
-"""Rows that are shown; more do not fit on a phone."""
+"""Most rows that fit on a phone."""
 MOST_HOURS: Final = 12
-"""Hours of the day that are shown: those with most strikes."""
+"""Most hours of the day that are shown: those with most strikes."""
 LEAST_TOLD_H: Final = 0.05
-"""Lure-hours that show in a sum of one decimal."""
+"""Fewest lure-hours that show in a sum of one decimal."""
 TWO_COLOURS: Final = "A lure of two colours counts under each of them."
 FEW: Final = 5
-"""Below so many nothing is claimed: a day's difference is usually noise (reference: plain limits)."""
+"""Fewest strikes for a claim: a day's difference is usually noise (reference: plain limits)."""
 LEAST_H: Final = 0.5
-"""A row with fewer lure-hours is not called the best, and has no rate."""
+"""Fewest lure-hours of a row with a rate, which may be called the best."""
 TOO_LITTLE: Final = "too little time"
-"""What stands in the place of the rate of fewer lure-hours."""
+"""Words in place of the rate of fewer lure-hours."""
 MOST_EXACT: Final = 2000
-"""Strikes up to which the exact test is used; more make no difference and take long."""
+"""Most strikes for which the exact test is used; with more it is slow and makes no difference."""
 _HOOKED: Final = ("on", "leader", "lost", "caught")
 _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "position")
 
@@ -120,7 +120,7 @@ def _shown(rows: Sequence[TallyRow], found: Tally) -> Sequence[TallyRow]:
 
 
 def _twice(rows: Sequence[TallyRow], found: Tally) -> str:
-    """Return why the rows by colour come to more than all: a lure has more than one colour."""
+    """Return the sentence that rows by colour add up to more than the total, where they do."""
     total = found.total
     more = sum(row.strikes for row in rows) > total.strikes
     more = more or sum(row.hours for row in rows) > total.hours + LEAST_TOLD_H
@@ -142,7 +142,7 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
 
 
 def whole_lines(total: TallyRow, head: str) -> list[str]:
-    """Write all of it together, then its rate with the interval where there is one."""
+    """Write the total, then its rate with the interval where there is one."""
     lines = [f"{_colon(head)}{_numbers(total)}."]
     if not total.strikes or not total.hours:
         return lines
@@ -159,7 +159,7 @@ def _weed(view: View, want: Asked) -> str:
 
 
 def _most_words(view: View, want: Asked) -> str:
-    """Name what had most strikes, e.g. `shotgun 2 in 1.6 h`; nothing where two had as many."""
+    """Return what had most strikes, e.g. `shotgun 2 in 1.6 h`; nothing where two had as many."""
     found = tally_for(view, want)
     rows = [row for row in found.rows if row.strikes and UNKNOWN not in (row.key, row.other)]
     if not rows or (len(rows) > 1 and rows[0].strikes == rows[1].strikes):
@@ -172,7 +172,7 @@ def _within(hours: float) -> str:
 
 
 def head_words(view: View, want: Asked, call: Call) -> str:
-    """Return what is looked at, e.g. `This week, 3 trips, purple, long rigger`."""
+    """Return the words for a request, e.g. `This week, 3 trips, purple, long rigger`."""
     words = []
     if want.span.label:
         trips = trips_in(view, want.span)
@@ -206,13 +206,13 @@ def row_line(row: TallyRow, found: Tally) -> str:
 
 
 def key_words(row: TallyRow, found: Tally) -> str:
-    """Write what a row is about: one key, or two."""
+    """Write the one or two keys of a row."""
     keys = ((row.key, found.by), (row.other, found.also))
     return ", ".join(_key(key, by) for key, by in keys if by != "none")
 
 
 def conversion(row: TallyRow, of_fish_on: bool = False) -> str:
-    """Return how many strikes came tight and how many fish on were landed; few are called few.
+    """Return how many strikes came tight and how many fish on were landed; few are said to be few.
 
     Of what is known of fish on alone, a species or an angler, it says nothing that all were hooked.
     """
@@ -234,7 +234,7 @@ def _share(what: str, some: int, of: int) -> str:
 
 
 def standing_out(found: Tally) -> str:
-    """Return whether the best rate is more than luck: against all the rest, for the best of so many."""
+    """Return whether the best rate is more than luck, compared with the rest and allowing for the choice."""
     if found.total.strikes < FEW:
         return f"{count(found.total.strikes, 'strike')} in all: too few to say which is better."
     rows = [

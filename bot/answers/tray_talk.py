@@ -1,4 +1,4 @@
-"""Trays in words: what lies in one, what is not ready, what else is aboard, what to pack."""
+"""Trays in words: their lures, what is not ready, what else is aboard, what to pack."""
 
 from collections.abc import Iterable, Sequence
 from typing import Final
@@ -17,7 +17,7 @@ from bot.trip.lures import label
 from bot.trip.meant import AsksAbout, OfTray
 
 MOST_LURES: Final = 12
-"""Lures of one tray that are named."""
+"""Most lures of one tray that are named."""
 
 
 def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
@@ -59,7 +59,7 @@ def _held(tray: Tray) -> str:
 
 
 def asked_trays(view: View, call: Call) -> Answer:
-    """List the trays, or what lies in one."""
+    """Answer with the trays, or with what lies in one."""
     if call.tray:
         tray = tray_named(view.trays, call.tray)
         if tray is None:
@@ -116,14 +116,14 @@ def unready_lines(view: View, tray: Tray, said: str = "not ready") -> list[str]:
 
 
 def names(lures: Iterable[TrayLure]) -> str:
-    """Return lures by name, not all of very many."""
+    """Return the names of lures, shortened where there are many."""
     found = [one.label for one in lures]
     more = f" and {len(found) - MOST_LURES} more" if len(found) > MOST_LURES else ""
     return ", ".join(found[:MOST_LURES]) + more
 
 
 def asked_packing(view: View) -> Answer:
-    """Return what is to be aboard today: trays, standing outfits, rods, and what is not ready of it."""
+    """Answer with what to pack: trays, outfits that stand by, rods, and what of it is not ready."""
     lines = [] if view.trays else ["No tray is filled yet."]
     for tray in view.trays:
         lines += [sentence(_in_short(view, tray)), *unready_lines(view, tray)]
@@ -139,7 +139,7 @@ def asked_packing(view: View) -> Answer:
 
 
 def lies_in(view: View, lure: Lure) -> str:
-    """Return in which trays a lure lies, as the end of a line; empty for none."""
+    """Return the trays that a lure lies in, as the end of a line; empty for none."""
     words = [tray.words for tray in view.trays if any(x.lure == lure.name for x in tray.lures)]
     return f", in {' and '.join(words)}" if words else ""
 
@@ -149,7 +149,7 @@ def _in_a_tray(view: View, lure: Lure) -> bool:
 
 
 def asked_another(view: View, call: Call) -> Answer:
-    """Return what else is aboard of a size or colour: as said, or of the lure spoken of last."""
+    """Answer with what else is aboard of a size or colour: as said, or of the lure mentioned last."""
     said = _of_last(view, call)
     if said is None:
         text = "Another of what? Say a size or a colour."

@@ -1,4 +1,4 @@
-"""All that an answer may look at: the trip, the log of it, the box and the boat, at one moment."""
+"""All that an answer may use: the trip, its log, the box and the boat, at one moment."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -59,7 +59,7 @@ class View:
     here: tuple[float, float] | None = None
     """Where the boat is, in degrees, as somebody aboard shared it."""
     said: Callable[[str], bool] = field(default=_nothing_said, compare=False)
-    """Return whether a sentence stood in a reply on this trip, or shortly before it."""
+    """Return whether a sentence was in a reply on this trip or shortly before it."""
     load_track: Callable[[], Sequence[Fix]] = field(default=tuple, compare=False)
     """Return the track of this trip, as the instruments had it."""
     load_trays: Callable[[], tuple[Sequence[tuple[Tray, datetime]], Sequence[Entry]]] = field(
@@ -67,7 +67,7 @@ class View:
     )
     """Return the trays as imported or planned, and the entries about trays; read when first looked at."""
     towing_kn: float | None = None
-    """The speed for which a spread goes out just now, whatever was called before."""
+    """Speed for which a spread is going out just now, whatever was called before."""
     weights: Weights = DEFAULT_WEIGHTS
     """What makes one starting spread better than another on this boat."""
     wishes: Wishes = field(default_factory=Wishes)
@@ -107,14 +107,14 @@ class View:
 
     @property
     def _called(self) -> tuple[float, datetime] | None:
-        """Return the speed that was called last and when, where lures are towed at it."""
+        """Return the last called speed and its time, where it is a trolling speed."""
         low_kn, high_kn = TROLLING_KN
         said = (r for r in reversed(self.trip.readings) if r.speed_kn is not None)
         last = next(((r.speed_kn, r.at) for r in said if r.speed_kn is not None), None)
         return last if last is not None and low_kn <= last[0] <= high_kn else None
 
     def _speed_of_spread(self, at_kn: float, since: datetime | None) -> float | None:
-        """Return the speed at which what is out runs, where most of it went out since and runs at another."""
+        """Return the speed of the lures out, where most went out after the last call and run at another."""
         out = [(there, self.lure(there.lure)) for there in self.trip.in_water.values()]
         lures = [lure for _, lure in out if lure is not None]
         other = [
@@ -129,7 +129,7 @@ class View:
 
     @cached_property
     def trays(self) -> tuple[Tray, ...]:
-        """Return what lies in which tray now."""
+        """Return the trays with what lies in them now."""
         made, told = self.load_trays()
         own = [entry for entry in self.stood if entry.call.act == TRAY]
         others = [entry for entry in told if entry.trip != self.trip.id]

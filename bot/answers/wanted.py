@@ -1,6 +1,6 @@
-"""From the words of one who asks for a spread to what it is planned from: lures, positions, tackle, speed.
+"""Turn a request for a spread into what a plan is made from: lures, positions, tackle, speed.
 
-Every wish is used and said, or refused aloud; none is dropped.
+Every wish is used and mentioned, or refused in words; none is dropped.
 """
 
 from collections.abc import Sequence
@@ -30,13 +30,13 @@ from bot.trip.state import InWater
 SLOW: Final = "slow"
 FAST: Final = "fast"
 LARGEST_IN: Final = 40.0
-"""The largest lure that there is: a class that carries it carries any."""
+"""Length of the largest lure: a class that carries it carries any."""
 NOTHING: Final = SpreadWish()
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What a plan is made from."""
+    """The input of a plan."""
 
     call: Call
     """With what follows from its words."""
@@ -48,18 +48,18 @@ class Wanted:
     kept: tuple[InWater, ...] = ()
     """What stays as it is."""
     said: tuple[str, ...] = ()
-    """Which wishes were used."""
+    """Words for the wishes that were used."""
     refused: tuple[str, ...] = ()
-    """Which could not be, and why."""
+    """Words for the wishes that could not be used, and why."""
 
     @property
     def fills(self) -> str:
-        """Return the name of the tray that it goes into; empty where it is to go out."""
+        """Return the name of the tray that the plan goes into; empty where it goes out."""
         return self.call.tray or "" if self.wish.to_do == "filled" else ""
 
 
 def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
-    """Return what a plan is made from; `before` is what another plan was asked for with."""
+    """Return the input of a plan; `before` is the request for the plan that it replaces."""
     wish = call.meaning(SpreadWish) or NOTHING
     if before is not None:
         call, wish = _again(call, wish, before)
@@ -107,7 +107,7 @@ def _by_name(view: View, call: Call, wish: SpreadWish) -> tuple[Call, SpreadWish
 
 
 def _speed(view: View, call: Call) -> float | None:
-    """Return the speed that was said for it, else that of the boat as called on this trip."""
+    """Return the speed that was asked for, else the boat's speed as called on this trip."""
     if call.speed_kn is not None:
         return call.speed_kn
     return view.speed_kn if view.trip.speed_kn == view.speed_kn else None
@@ -273,7 +273,7 @@ def _refuse(found: Wanted, why: str) -> Wanted:
 
 
 def no_tray(view: View, name: str) -> str:
-    """Return that there is no tray of a name, and which there are."""
+    """Return the sentence that there is no tray of a name, and which there are."""
     there = ", ".join(tray.name for tray in view.trays)
     words = Tray(name).title if name else "such tray"
     others = f"trays: {there}" if there else "no tray is filled yet"
@@ -281,7 +281,7 @@ def no_tray(view: View, name: str) -> str:
 
 
 def class_words(view: View, tackle: str | float | None) -> str:
-    """Return what a class of tackle carries on this boat: its limits."""
+    """Return the limits of a class of tackle on this boat, in words."""
     from bot.spread.rods import boat_class_kg
     from bot.tackle.line_classes import class_of, default_gauge
 

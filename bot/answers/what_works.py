@@ -36,7 +36,7 @@ from bot.water.bearing import leg
 MOST_ROWS: Final = 6
 MOST_IN_ORDER: Final = 12
 NAMED_WITHIN_NM: Final = 5.0
-"""A cell is named by a mark that is no farther from its middle."""
+"""Distance within which a mark names a cell, from its middle."""
 SURE: Final = 0.9
 TIMES: Final = "×"
 OF_BOAT: Final = "times the boat's average"
@@ -77,7 +77,7 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
 
 
 def _becoming(view: View, want: Asked, calls: Sequence[Call]) -> Answer | None:
-    """Return what became of strikes, where that is asked of this trip and of all lures."""
+    """Return what became of strikes, where a question asks that of this trip and all lures; else None."""
     call = calls[0]
     plain = len(calls) == 1 and want.only == ALL and want.span is THIS_TRIP and want.also == "none"
     if not plain or not call.asks("conversion") or asks_picture(call):
@@ -118,7 +118,7 @@ def _raising(view: View, want: Asked, found: Tally, head: str) -> Answer:
 
 
 def _in_these(view: View, want: Asked, found: Tally, head: str) -> tuple[list[str], str]:
-    """Return what the conditions are worth, and what stands out in them."""
+    """Return how the conditions compare, and what stands out in them."""
     lines = whole_lines(found.total, head)
     against = against_the_rest(view, want)
     sure = ""
@@ -149,7 +149,7 @@ def _leader(view: View, want: Asked, average: str = THERE) -> str:
 def _one_by_one(
     view: View, want: Asked, found: Tally, head: str, average: str = OF_BOAT
 ) -> tuple[list[str], str]:
-    """Return how every row stands."""
+    """Return how every row compares with the average, in words."""
     stands = compared(view, want)
     names = place_names(view, want, found)
     rows = [row for row in found.rows if row.hours or row.strikes]

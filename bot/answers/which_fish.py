@@ -1,4 +1,4 @@
-"""Which fish or lure is meant, asked where nothing that was said decides; buttons name them. Pure."""
+"""Ask which fish or lure is meant, where nothing that was said decides; buttons name them. Pure."""
 
 from collections.abc import Sequence
 
@@ -16,7 +16,7 @@ from bot.trip.fish import Fish
 
 Options = tuple[tuple[Call, ...], ...]
 CHOICES = ("first", "second", "third", "fourth")
-"""What a button says that chooses one of several."""
+"""Labels of buttons that choose one of several."""
 _TOLD_BY = ("position", "species", "angler", "lure")
 _SHOWN = ("position", "angler", "species", "lure")
 
@@ -34,7 +34,7 @@ def which_fish(unclear: Unclear, calls: Sequence[Call], view: View) -> tuple[str
 
 
 def _which_lure(unclear: Unclear, calls: Sequence[Call]) -> tuple[str, Options]:
-    """Return the question which lure; of many the first few, with the bid to name another."""
+    """Return the question which lure is meant; of many it offers a few and asks for another name."""
     names = unclear.lures[: len(CHOICES)]
     more = "" if len(unclear.lures) <= len(CHOICES) else " If it is another, say its name."
     before, after = calls[: unclear.place], calls[unclear.place + 1 :]
@@ -52,7 +52,7 @@ def of_the_speaker(unclear: Unclear, calls: Sequence[Call], crew: str) -> tuple[
 
 
 def is_another(options: Options) -> bool:
-    """Return whether a question was if this is another fish: then the first reading is one."""
+    """Return whether a question asks if this is another fish, which is then its first reading."""
     return len(options) > 1 and any(call.act in CONTROL for call in options[1])
 
 
@@ -91,7 +91,7 @@ def _another(
 
 
 def _with(calls: Sequence[Call], place: int, call: Call) -> tuple[Call, ...]:
-    """Return the calls with one of them pinned, and those of the same fish after it with it."""
+    """Return the calls with one pinned to a fish, and the later ones of the same fish with it."""
     after = tuple(
         _follows(later, call) if later.act in FISH_ACTS else later for later in calls[place + 1 :]
     )
@@ -121,7 +121,7 @@ def _named(fish: Fish) -> str:
 
 
 def _told_by(option: tuple[Call, ...], options: Options, number: int) -> str:
-    """Return the words that are an option's own."""
+    """Return the words that tell an option from the others."""
     for slot in _SHOWN:
         values = [
             next((getattr(c, slot) for c in one if getattr(c, slot)), None) for one in options

@@ -1,4 +1,4 @@
-"""Why this line, why not that lure: what was weighed of what is asked about, and what speaks against it."""
+"""Answers to why this line, or why not that lure: what was weighed, and what speaks against it."""
 
 from collections.abc import Callable, Sequence
 from typing import Final
@@ -21,11 +21,11 @@ from bot.trip.lures import label
 
 MOST_NAMED: Final = 3
 MOST_AGAINST: Final = 2
-"""Facts against a change that are told, the strongest first."""
+"""Most facts against a change that are given, the strongest first."""
 
 
 def why_line(view: View, position: str, found: Verdict) -> list[str]:
-    """Return what was weighed for a line, other than that which is proposed."""
+    """Return what was weighed for another line than the proposed one."""
     there = next((one for one in in_water(view) if one.position == position), None)
     if there is None:
         return [f"Nothing is logged on the {position}."]
@@ -40,7 +40,7 @@ def why_line(view: View, position: str, found: Verdict) -> list[str]:
 
 
 def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
-    """Return what was weighed for lures that are named, on the line that is named if any is."""
+    """Return what was weighed for named lures, on the named line if there is one."""
     named = [lure for lure in view.box if fits(call, lure)]
     if not named:
         return [f"No {label(call)} is in the box."]
@@ -63,12 +63,12 @@ def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
 
 
 def strongest(facts: Sequence[Fact]) -> Sequence[Fact]:
-    """Return what is told of all that speaks against a change: the strongest, else the chance itself."""
+    """Return the strongest facts against a change, or else its chance."""
     return facts[:-1][:MOST_AGAINST] or facts[-1:]
 
 
 def fits(call: Call, lure: Lure) -> bool:
-    """Return whether a lure has all that was said of one."""
+    """Return whether a lure fits a description."""
     return (
         (call.lure is None or same_name(lure.name, call.lure))
         and (call.size_in is None or abs(lure.size_in - call.size_in) < SIZE_STEP_IN)
@@ -87,7 +87,7 @@ def _best(view: View, weighed: Judged, asked: Callable[[str, Spare], bool]) -> C
 
 
 def _beside(weighed: Judged, best: Choice, found: Verdict) -> list[str]:
-    """Return what is believed of a change beside what is proposed instead."""
+    """Return the chance of a change beside the one that is proposed instead."""
     change = f"{best.spare.words} on the {best.there.position} for {best.there.words}"
     lines = [
         f"{change}: better with {chances(best.chance)}, {best.gain_per_h:+.2f} strikes an hour."
@@ -136,7 +136,7 @@ def _not_ready(view: View, lure: Lure) -> str:
 
 
 def _nowhere(view: View, ready: Sequence[Lure], position: str | None, weighed: Judged) -> list[str]:
-    """Return why none of these may go anywhere."""
+    """Return why none of these lures may go out anywhere."""
     kept = left_alone(weighed.moment, weighed.outlook)
     speed_kn = trolling_kn(view)
     lines = []
