@@ -195,6 +195,17 @@ def test_the_lure_of_a_line_goes_into_a_tray_by_its_line(tmp_path: Path) -> None
     assert reply.text.startswith("In tray one: Garden Shed.")
 
 
+def test_a_plan_with_lures_on_their_lines_sets_none_of_them(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        said = "plan a spread with rain gutter on the short corner and garden shed on the shotgun"
+        reply = call(desk, f"05:00 {said}")
+        out = desk.view(at("05:01")).trip.spread
+
+    assert "With Rain Gutter on the short corner." in reply.text
+    assert "With Garden Shed on the shotgun." in reply.text
+    assert out == {}
+
+
 def test_a_tray_without_a_lure_that_is_understood_asks_which(tmp_path: Path) -> None:
     with boxed(tmp_path) as desk:
         reply = call(desk, *FISHING, "07:00 tray nine")

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 MOST_FINDINGS: Final = 3
 """Most findings about wishes not met and about lures; `deckcall plan` gives the rest."""
+FIRST: Final = ("same-lures", "must-not")
+"""Codes of findings shown before all others."""
 _SEVERITIES: Final = ("warning", "caution", "note")
 
 
@@ -45,6 +47,7 @@ def planned(view: View, found: Wanted, avoid: Sequence[frozenset[str]] = ()) -> 
     return plan(
         found.lures, found.boat, tackle=found.call.tackle, speed_kn=found.speed_kn, avoid=avoid,
         weights=view.weights, calibration=wave_count(view), layout=view.boat.positions,
+        must=dict(found.must),
     )  # fmt: skip
 
 
@@ -64,7 +67,7 @@ def asked_plan(view: View, call: Call) -> Answer:
         plan = planned(view, found, earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
-    told = [sentence(one) for one in (*found.said, *found.refused)]
+    told = [sentence(one) for one in (*found.said, *_with_them(found, plan), *found.refused)]
     if not plan.positions:
         lines = ["No spread can be planned.", *told, *_told(plan)]
         return Answer("\n".join(lines), "No spread can be planned.")
@@ -102,6 +105,16 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
 
 
+def _with_them(found: Wanted, plan: "Plan") -> list[str]:
+    """Return which of the lures that were to be in a plan are there; what became of others is a finding."""
+    placed = {one.lure: one.position for one in plan.positions}
+    return [
+        f"with {name} on the {placed[name]}"
+        for name, position in found.must
+        if name in placed and position in ("", placed[name])
+    ]
+
+
 def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
     tackle = found.call.tackle
     head = (
@@ -136,7 +149,7 @@ def _told(plan: "Plan") -> list[str]:
 
 
 def _rank(finding: Finding) -> tuple[bool, int]:
-    return finding.code != "same-lures", _SEVERITIES.index(finding.severity)
+    return finding.code not in FIRST, _SEVERITIES.index(finding.severity)
 
 
 def _for(tackle: str | float | None) -> str:

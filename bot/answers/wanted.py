@@ -18,7 +18,7 @@ from bot.spread.fish_rules import (
     with_heads,
 )
 from bot.spread.positions import in_order
-from bot.spread.rules import runs_at
+from bot.spread.rules import range_words, runs_at
 from bot.spread.score import tone
 from bot.tackle.items import HEADS, Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
@@ -47,6 +47,8 @@ class Wanted:
     speed_kn: float | None
     kept: tuple[InWater, ...] = ()
     """What stays as it is."""
+    must: tuple[tuple[str, str], ...] = ()
+    """Lures that are to be in it, each with its position or an empty text."""
     said: tuple[str, ...] = ()
     """Words for the wishes that were used."""
     refused: tuple[str, ...] = ()
@@ -71,7 +73,7 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     found = Wanted(call, wish, lures, view.boat, _speed(view, call))
     steps = (
         _from_tray, _keeping, _placed, _slowly, _without, _only, _toned, _sized, _for_fish, _for_sea,
-        _not_understood,
+        _with_lures, _not_understood,
     )  # fmt: skip
     for step in steps:
         found = step(view, found)
@@ -256,6 +258,26 @@ def _for_sea(view: View, found: Wanted) -> Wanted:
     running = [lure for lure in found.lures if runs_at(lure, at_kn)] or list(found.lures)
     left = with_heads(running, liking.heads, len(found.boat.positions))
     return _with(found, left, sea_words(found.wish.sea, liking))
+
+
+def _with_lures(view: View, found: Wanted) -> Wanted:
+    """Take the lures in that are to be there, whatever else was wished."""
+    at_kn = found.speed_kn or view.boat.usual_kn
+    places = found.wish.lures_at or ("",) * len(found.wish.lures)
+    for name, position in zip(found.wish.lures, places, strict=False):
+        lure = view.lure(name)
+        where = f" on the {position}" if position else ""
+        if lure is None or (lure not in view.ready and found.wish.to_do != "filled"):
+            found = _refuse(found, f"{name} is not ready, so it is not planned{where}")
+        elif not runs_at(lure, at_kn):
+            runs = range_words(*lure.speed_range_kn)
+            found = _refuse(found, f"{name} runs {runs}, not at {at_kn:g}, so it is not planned")
+        elif position and position not in found.boat.positions:
+            found = _refuse(found, f"{name}: no line of this plan is the {position}")
+        else:
+            lures = tuple(dict.fromkeys((*found.lures, lure)))
+            found = replace(found, lures=lures, must=(*found.must, (name, position)))
+    return found
 
 
 def _not_understood(_: View, found: Wanted) -> Wanted:

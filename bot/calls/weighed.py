@@ -22,7 +22,7 @@ from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.trouble import cried, is_calm
-from bot.trip.acts import ACTS, LINES_IN, QUESTIONS, TABLE, TAKES
+from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.call import Call, from_json
 
 MOST_WORDS: Final = 25
@@ -262,7 +262,11 @@ def of_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed
     Where somebody is in trouble, and where several things are called in a breath, they stay as they are.
     """
     best = ways[0].calls if ways else ()
-    if not said or any(c.act in URGENT for c in best) or len(best) > MOST_BESIDE_TRAYS:
+    planned = all(c.act == PLAN for c in said) and all(c.act in (PLAN, SET) for c in best)
+    many = (
+        len(best) > MOST_BESIDE_TRAYS and not planned
+    )  # lures of a plan are no calls of their own
+    if not said or any(c.act in URGENT for c in best) or many:
         return ways
     rest = (
         replace(w, probability=min(w.probability, 1.0 - SURE_OF_TRAYS))

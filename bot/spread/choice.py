@@ -41,6 +41,8 @@ class Problem:
     before: tuple[tuple[bool, ...], ...] = ()
     """Further sets of items, of each of which at most `most_shared` may be chosen."""
     most_shared: int = 0
+    must: tuple[tuple[int, int], ...] = ()
+    """Items that are to be chosen, each with its slot; below 0 for any slot."""
     least_different: int = 0
     """Different sizes that the choice has at least."""
 

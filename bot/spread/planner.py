@@ -7,11 +7,13 @@ they go (greatest least gap), most different sizes, then points for colours, ton
 that a plan cannot keep are said, never hidden.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
+from bot.findings import Finding
 from bot.spread import score, unmet
 from bot.spread.choice import FORBIDDEN, Choice, Ints, Problem
 from bot.spread.earlier import Terms, terms
@@ -19,14 +21,23 @@ from bot.spread.matching import greatest
 from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
 from bot.spread.rods import Rods, costs, rods_for, running_at, speed_for
+from bot.spread.rules import findings
 from bot.spread.score import SCALE
 from bot.spread.search import best_choice
 from bot.spread.unmet import Chosen
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.tackle.box import name_key
+from bot.tackle.checks import PRACTICE, Rig
 from bot.tackle.items import Boat, Lure, check_number
 from bot.tackle.trays import STANDBY
 from bot.water.wake import WaveCount
+
+MUST_NOT: Final = "must-not"
+"""Code of what speaks against a lure that was to be in the plan."""
+TOGETHER: Final = (
+    "the lures that were asked for cannot all be in one spread there, so they are left out"
+)
+NO_LURES: Final[Mapping[str, str]] = {}
 
 
 def plan(
@@ -39,6 +50,7 @@ def plan(
     weights: Weights = DEFAULT_WEIGHTS,
     calibration: WaveCount | None = None,
     layout: Sequence[str] = (),
+    must: Mapping[str, str] = NO_LURES,
 ) -> Plan:
     """Return the best spread of the lures that are ready.
 
@@ -46,7 +58,8 @@ def plan(
     decide); without `speed_kn` the speed nearest to the usual one at which most lures run; `avoid` holds the
     lures of earlier plans, latest last, from which this one is to differ (`earlier`). Raises ValueError for
     an unknown tackle word and for a speed that is none. `layout` are all positions of the boat where only
-    some are to be filled, so that the distances stay those of the whole spread.
+    some are to be filled, so that the distances stay those of the whole spread. `must` are lures that are to
+    be in it, each with its position or an empty text; one that cannot go there is found (`MUST_NOT`).
     """
     check_number("speed_kn", speed_kn)
     rods, rod_findings = rods_for(boat, tackle)
@@ -56,8 +69,13 @@ def plan(
     )
     at_kn = speed_for(lures, rods, boat.usual_kn) if speed_kn is None else speed_kn
     running = running_at(lures, at_kn)
-    chosen, proven = _chosen(running, rods, at_kn, avoid, weights)
-    found = unmet.findings(chosen, lures, rods, at_kn, avoid)
+    fits, refused = _that_fit(must, running, rods, at_kn)
+    avoid = [names.difference(fits) for names in avoid]
+    chosen, proven = _chosen(running, rods, at_kn, avoid, weights, fits)
+    if fits and not chosen:
+        chosen, proven = _chosen(running, rods, at_kn, avoid, weights, NO_LURES)
+        refused = (*refused, Finding("caution", TOGETHER, PRACTICE, code=MUST_NOT))
+    found = (*refused, *unmet.findings(chosen, lures, rods, at_kn, avoid))
     if not proven:
         found = (*found, unmet.NOT_PROVEN)
     by_position = {
@@ -67,22 +85,50 @@ def plan(
     return Plan(positions, at_kn, (*rod_findings, *found))
 
 
+def _that_fit(
+    must: Mapping[str, str], lures: Sequence[Lure], rods: Rods, speed_kn: float
+) -> tuple[Mapping[str, str], tuple[Finding, ...]]:
+    """Return the lures that can go where they must, and what speaks against the others."""
+    fits: dict[str, str] = {}
+    refused: list[Finding] = []
+    by_name = {lure.name: lure for lure in lures}
+    for name, position in must.items():
+        lure = by_name.get(name)
+        places = [position] if position else list(rods)
+        against = [
+            next(
+                (f for f in findings(Rig(lure, outfit, speed_kn)) if f.severity == "warning"), None
+            )
+            for place in places
+            if lure is not None and (outfit := rods.get(place)) is not None
+        ]
+        if lure is not None and (len(against) < len(places) or None in against):
+            fits[name] = position
+        elif against and against[0] is not None:
+            text = f"{name} is left out: {against[0].text}"
+            refused.append(replace(against[0], text=text, code=MUST_NOT))
+    return fits, tuple(refused)
+
+
 def _chosen(
     lures: Sequence[Lure],
     rods: Rods,
     speed_kn: float,
     avoid: Sequence[frozenset[str]],
     weights: Weights,
+    must: Mapping[str, str],
 ) -> tuple[tuple[Chosen, ...], bool]:
     """Return the lure for every position that can be filled, from the nearest, and whether it is the best."""
     ordered = in_order(rods)
     cost, hooks = costs(lures, [rods[position] for position in ordered], speed_kn)
     for keep in terms(cost, [lure.name for lure in lures], avoid):
+        keep = _with_slots(keep, [ordered.index(place) for place in must.values() if place])
         shares = [slot / max(1, len(ordered) - 1) for slot in keep.slots]
         here = cost[:, keep.slots]
         points = score.own_points(lures, shares, weights)
         points = points + round(SCALE * weights.hooks) * hooks[:, keep.slots]
         problem = _problem(lures, here, points, weights, keep)
+        problem = replace(problem, must=_must(must, lures, ordered, keep))
         best = _best(problem, hooks[:, keep.slots])
         if best is None:
             continue
@@ -93,6 +139,25 @@ def _chosen(
         )
         return chosen, best.proven
     return (), True
+
+
+def _with_slots(keep: Terms, wanted: Sequence[int]) -> Terms:
+    """Return terms that fill these slots as well, in the place of the farthest others."""
+    others = [slot for slot in keep.slots if slot not in wanted]
+    room = max(0, len(keep.slots) - len(set(wanted)))
+    return replace(keep, slots=tuple(sorted({*wanted, *others[:room]})))
+
+
+def _must(
+    must: Mapping[str, str], lures: Sequence[Lure], ordered: Sequence[str], keep: Terms
+) -> tuple[tuple[int, int], ...]:
+    """Return the lures that are to be in it as items, each with its slot among those that are filled."""
+    slots = {ordered[slot]: number for number, slot in enumerate(keep.slots)}
+    return tuple(
+        (item, slots.get(must[lure.name], -1))
+        for item, lure in enumerate(lures)
+        if lure.name in must
+    )
 
 
 def _best(problem: Problem, hooks: Ints) -> Choice | None:

@@ -104,6 +104,9 @@ class _Programme:
             self.row(item, 1, most=1)
         if problem.old:
             self.row(self.put[np.array(problem.old)], 1, most=problem.most_old)
+        for number, place in problem.must:
+            there = self.put[number] if place < 0 else self.put[number, place : place + 1]
+            self.row(there, 1, least=1)
         for held in problem.before:
             self.row(self.put[np.array(held)], 1, most=problem.most_shared)
 

@@ -180,6 +180,10 @@ class SpreadWish:
     """Positions whose lures stay."""
     from_tray: str = ""
     """The tray that all lures must come from."""
+    lures: tuple[str, ...] = ()
+    """Lures of the box that must be in the spread."""
+    lures_at: tuple[str, ...] = ()
+    """For each of `lures` the position where it must run; empty where any will do."""
     sea: str = ""
     """`rough` or `calm`."""
     at: tuple[str, ...] = ()

@@ -7,6 +7,7 @@ import pytest
 
 from bot.answers.planning import asked_plan, planned
 from bot.answers.wanted import class_words, wanted
+from bot.spread.planner import plan
 from bot.tackle.items import STANDARD_POSITIONS, Boat, Lure, Outfit
 from bot.tackle.trays import Tray, TrayLure
 from bot.trip.call import Call
@@ -206,3 +207,44 @@ def test_another_plan_keeps_the_wishes_of_the_one_before() -> None:
 
     assert found.call.species == "wahoo"
     assert found.wish.without == ("red",)
+
+
+def test_lures_that_are_to_be_in_it_are_there_where_they_are_wished() -> None:
+    named = wish(lures=("Fast 5", "Fast 12"), lures_at=("short corner", ""))
+    then = view(box=BOX)
+
+    found = asked_plan(then, named)
+    plan = planned(then, wanted(then, named))
+
+    assert {one.position: one.lure for one in plan.positions}["short corner"] == "Fast 5"
+    assert "Fast 12" in plan.lures
+    assert len(plan.positions) == len(STANDARD_POSITIONS)
+    assert "With Fast 5 on the short corner." in found.text
+
+
+@pytest.mark.parametrize(
+    ("name", "position", "why"),
+    [
+        ("Slow 10", "shotgun", "Slow 10 runs up to 6 knots, not at 8, so it is not planned"),
+        ("Fast 14", "shotgun", "Fast 14 is left out: Fast 14 (14-inch) is large for 8 kg"),
+        ("Fast 9", "left long", "Fast 9: no line of this plan is the left long"),
+        ("Old Boot", "", "Old Boot is not ready, so it is not planned"),
+    ],
+)
+def test_a_lure_that_cannot_be_in_it_is_refused_with_why(
+    name: str, position: str, why: str
+) -> None:
+    light = replace(RODS, outfits=(*RODS.outfits[:-1], Outfit("shotgun", 8)))
+    found = asked_plan(view(box=BOX, boat=light), wish(lures=(name,), lures_at=(position,)))
+
+    assert why in found.text
+    assert f"With {name}" not in found.text
+
+
+def test_a_lure_that_was_wished_stays_in_another_plan_and_in_a_spread_that_is_not_full() -> None:
+    few = [lure for lure in BOX if lure.name in ("Slow 10", "Slow 8", "Slow 6")]
+    first = plan(few, RODS, speed_kn=6.0, must={"Slow 8": "shotgun"})
+    other = plan(BOX, RODS, avoid=[frozenset({"Fast 12"})], must={"Fast 12": ""})
+
+    assert {one.position: one.lure for one in first.positions}["shotgun"] == "Slow 8"
+    assert "Fast 12" in other.lures

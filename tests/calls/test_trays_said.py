@@ -158,8 +158,9 @@ def test_a_spare_and_a_lure_that_comes_out_are_told_from_one_that_goes_in() -> N
         ("plan four lines", SpreadWish(lines=4)),
         (
             "plan a spread with church hat on the short corner",
-            SpreadWish(unused=("church", "hat", "short", "corner")),
+            SpreadWish(lures=("Church Hat",), lures_at=("short corner",)),
         ),
+        ("plan a spread with church hat in it", SpreadWish(lures=("Church Hat",))),
         ("plan a spread for the afternoon", SpreadWish(unused=("afternoon",))),
         ("give me a spread for fifty pound gear", None),
         ("what should we start with today", None),

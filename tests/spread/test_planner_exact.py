@@ -110,6 +110,7 @@ def best_by_trying(
     *,
     hooks_first: bool,
     least_different: float = 0,
+    must: str = "",
 ) -> tuple[float, ...]:
     """Try every spread; where lures are to be avoided, most new ones (up to three) come after the filling.
 
@@ -125,7 +126,7 @@ def best_by_trying(
                 worth = judged(spread, boat, running, hooks_first=hooks_first)
                 if worth is None:
                     continue
-                if worth[-2] < least_different:
+                if worth[-2] < least_different or (must and must not in {x.name for x in chosen}):
                     continue
                 new = min(3, sum(lure.name not in old for lure in chosen)) if old else 0
                 best = max(best, (worth[0], new, *worth[1:]))
@@ -202,3 +203,19 @@ def test_no_other_spread_of_all_is_better_than_another_plan(seed: int) -> None:
     second = plan(box, boat, speed_kn=KN, avoid=[first.lures])
 
     assert_best(second, box, boat, first.lures)
+
+
+@pytest.mark.parametrize("seed", range(200, 220))
+def test_no_other_spread_with_a_lure_that_must_be_in_it_is_better(seed: int) -> None:
+    box, boat = chance(seed)
+    name = box[seed % len(box)].name
+    free = best_by_trying(box, boat, hooks_first=False)
+    different = ([0.0, 0.0, *best_by_trying(box, boat, hooks_first=False, must=name)])[-2]
+    best = best_by_trying(box, boat, hooks_first=True, least_different=different, must=name)
+
+    found = plan(box, boat, speed_kn=KN, must={name: ""})
+
+    if name in found.lures:
+        assert worth_of(found, box, boat, hooks_first=True) == best
+    else:  # no spread that fills as many positions has it
+        assert best[0] < free[0]

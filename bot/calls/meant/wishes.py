@@ -29,6 +29,8 @@ KNOWN: Final = (
 """Tables of signs that a plan makes use of, or that ask for nothing by themselves."""
 KEPT_WITHIN: Final = 2
 """Words between a line and those that say that it stays as it is."""
+PLACED_WITHIN: Final = 3
+"""Words between a lure and the position where it is to run: "garden shed on the long corner"."""
 LINES: Final = range(1, 8)
 """Range of the number of lines that a boat may want to set."""
 
@@ -69,16 +71,20 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     does = doing(line, tray) if tray and not from_tray else ""
     used = _Used(line, set(range(tray.start, tray.end)) if tray else set())
     keep, sizes = tuple(used.kept()), used.sizes()
+    without = tuple(used.after("without", ("name", "colour", "head")))
+    lures = dict(used.lures()) if line.has("wish", "planned") else {}
     found = SpreadWish(
         to_do=does if does in ("run", "filled") and tray and (call.tray or not tray.name) else "",
         slow=_slow(line, tray),
-        without=tuple(used.after("without", ("name", "colour", "head"))),
+        without=without,
         only=tuple(used.named(("colour", "head"))),
         keep=keep,
         at=() if keep or used.names_lures() else tuple(used.placed()),
         from_tray=from_tray,
-        sea=next((name for name in ("rough", "calm") if line.has("wish", name)), ""),
-        tone=next((name for name in ("dark", "bright") if line.has("wish", name)), ""),
+        lures=tuple(lures),
+        lures_at=tuple(lures.values()) if any(lures.values()) else (),
+        sea=next((name for name in ("rough", "calm") if _wished(line, name)), ""),
+        tone=next((name for name in ("dark", "bright") if _wished(line, name)), ""),
         most_in=sizes.get("at_most"),
         least_in=sizes.get("at_least"),
         lines=used.lines(),
@@ -97,7 +103,18 @@ def _only_from(line: Line, tray: Mention) -> bool:
 
 def _slow(line: Line, tray: Mention | None) -> bool:
     """Return whether slow runners are meant, and not only a tray of that name."""
-    return line.has("wish", "slow") and not (tray is not None and tray.is_tray)
+    return _wished(line, "slow") and not (tray is not None and tray.is_tray)
+
+
+def _wished(line: Line, name: str) -> bool:
+    """Return whether a wish is named, and not only a lure that has its word in its name."""
+    return any(s[:2] == ("wish", name) and not _in_name(line, s) for s in line.signs)
+
+
+def _in_name(line: Line, sign: Sign) -> bool:
+    """Return whether a sign is a part of the name of a lure."""
+    names = (s for s in line.of("name") if s.cost == 0.0)
+    return any(s.start <= sign.start and sign.end <= s.end for s in names)
 
 
 class _Used:
@@ -122,7 +139,11 @@ class _Used:
 
     def named(self, tables: tuple[str, ...]) -> Iterator[str]:
         """Yield what is named beside a word: "only jets", "a purple spread"."""
-        free = [s for s in self._line.of(*tables) if self._words.isdisjoint(range(s.start, s.end))]
+        free = [
+            s
+            for s in self._line.of(*tables)
+            if self._words.isdisjoint(range(s.start, s.end)) and not _in_name(self._line, s)
+        ]
         yield from dict.fromkeys(
             self._take(sign) for sign in free if not _is_plain(self._line, sign)
         )
@@ -138,10 +159,20 @@ class _Used:
                     self._take(kept)
                 yield from (name.strip() for name in self._take(sign).split(","))
 
+    def lures(self) -> Iterator[tuple[str, str]]:
+        """Yield lures of the box that are to be in the spread, each with its position or an empty text."""
+        places = self._line.of("position")
+        for sign in self._line.of("name"):
+            if sign.cost > 0.0 or not self._words.isdisjoint(range(sign.start, sign.end)):
+                continue
+            at = next((p for p in places if 0 <= p.start - sign.end <= PLACED_WITHIN), None)
+            yield self._take(sign), self._take(at) if at is not None else ""
+
     def placed(self) -> Iterator[str]:
         """Yield the positions that are named: only these are planned."""
         for sign in self._line.of("position", "both"):
-            yield from (name.strip() for name in self._take(sign).split(","))
+            if self._words.isdisjoint(range(sign.start, sign.end)):
+                yield from (name.strip() for name in self._take(sign).split(","))
 
     def names_lures(self) -> bool:
         """Return whether a lure of the box is named that is not to stay aboard."""
