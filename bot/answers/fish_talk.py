@@ -6,8 +6,17 @@ from datetime import datetime
 from typing import Final
 
 from bot.answers.answer import Answer
+from bot.answers.places import UNKNOWN_THERE, place_of
 from bot.answers.view import View
-from bot.replies.amounts import clock, count, joined, number, sentence, span_words
+from bot.replies.amounts import (
+    clock,
+    count,
+    joined,
+    number,
+    place_words,
+    sentence,
+    span_words,
+)  # fmt: skip
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.encounters import same_person
@@ -44,8 +53,10 @@ def asked_fish(view: View, call: Call) -> Answer:
         parts += [f"let go {_species(freed)}"] if freed else []
         lines.append(sentence("; ".join(parts)))
         lines += [
-            sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}") for f, e in ends[:MOST_NAMED]
+            sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}{_where(view, call, f)}")
+            for f, e in ends[:MOST_NAMED]
         ]
+        lines += _unplaced(view, call, ends)
         lines += [f"And {count(len(ends) - MOST_NAMED, 'more')}."] if len(ends) > MOST_NAMED else []
         lines += [*_largest(ends), *_by_angler(ends)]
     elif not lines:
@@ -55,6 +66,19 @@ def asked_fish(view: View, call: Call) -> Answer:
     else:
         lines.append("Nothing caught yet.")
     return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def _where(view: View, call: Call, fish: Fish) -> str:
+    """Return where a fish was caught, where that is asked and known."""
+    there = place_of(view, fish.entries) if call.asks("way") else None
+    return f", at {place_words(*there)}" if there else ""
+
+
+def _unplaced(view: View, call: Call, ends: list[tuple[Fish, End]]) -> list[str]:
+    """Return that no place is known, where it is asked for and there is none for any of the fish."""
+    if not call.asks("way") or any(place_of(view, fish.entries) for fish, _ in ends):
+        return []
+    return [UNKNOWN_THERE]
 
 
 def fight(view: View, call: Call) -> Answer:

@@ -13,7 +13,7 @@ from bot.water.bearing import METRES_A_NM, Leg, leg
 NEAR_NM: Final = 0.1
 """Distance below which metres are given; a shared position is good to some ten metres at best."""
 UNKNOWN_HERE: Final = "Where the boat is now is not known: share a (live) position in the chat."
-UNKNOWN_THERE: Final = "No position was shared when that was logged."
+UNKNOWN_THERE: Final = "No position was known when that was logged."
 
 
 def way_words(found: Leg) -> str:
@@ -27,12 +27,17 @@ def way_words(found: Leg) -> str:
 
 def from_here(view: View, call: Call, entries: Collection[str]) -> str:
     """Return the distance and bearing of an event; empty where nobody asked or it is unknown."""
-    there = next((e.place for e in view.stood if e.id in entries and e.place is not None), None)
+    there = place_of(view, entries)
     if there is not None and view.here is not None:
         return f"{way_words(leg(view.here, there))} from here."
     if not call.asks("way"):
         return ""
     return UNKNOWN_THERE if there is None else UNKNOWN_HERE
+
+
+def place_of(view: View, entries: Collection[str]) -> tuple[float, float] | None:
+    """Return where an event was logged; None where that is not known."""
+    return next((e.place for e in view.stood if e.id in entries and e.place is not None), None)
 
 
 def last_mark(view: View, call: Call) -> str:

@@ -34,6 +34,8 @@ class Pointed:
     """The act of the last call, if it is fresh."""
     on: tuple[str, ...] = ()
     """Positions with a fish on."""
+    weedy: tuple[tuple[str, str], ...] = ()
+    """Positions on which weed was called last and is still, and the lure that tows it."""
     positions: tuple[str, ...] = field(default=())
     """All positions of the boat."""
 
@@ -45,7 +47,8 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
     if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
         return line
     steps = (
-        _swapped, _all_but, _the_rest, _same_again, _other, _by_length, _that_one, _put_back,
+        _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
+        _by_length, _that_one, _put_back,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -70,6 +73,11 @@ class _Table:
     same: re.Pattern[str]
     that: re.Pattern[str]
     length: re.Pattern[str]
+    clean: re.Pattern[str]
+    tray: re.Pattern[str]
+    boxed: re.Pattern[str]
+    better: re.Pattern[str]
+    tallies: str
     too: frozenset[str]
 
 
@@ -99,6 +107,15 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         same=re.compile(rf"\b{any_of('same')}\b"),
         that=re.compile(rf"(?:\b{any_of('led')} |^)({any_of('that')})\b"),
         length=re.compile(rf"\b(?:the )?({any_of('lengths')}) {any_of('ones')}\b"),
+        clean=re.compile(
+            rf"(?:{any_of('too')},? )*(?:{any_of('who')} )*{any_of('clean')}(?: {any_of('too')})*\s*[.!]*"
+        ),
+        tray=re.compile(rf"{any_of('lay')}\b.*\b{any_of('tray')}\b"),
+        boxed=re.compile(rf"(?:the )?(?P<lure>.+?)(?:'s)? {any_of('boxed')}(?: {any_of('too')})*\s*[.!]*"),
+        better=re.compile(
+            rf"{any_of('whether')} (?P<one>\w+(?: \w+)?) {any_of('better')} (?P<other>\w+(?: \w+)?)\s*[?.!]*"
+        ),
+        tallies=words["compared"][0],
         too=frozenset(words["too"]),
     )  # fmt: skip
 
@@ -207,6 +224,34 @@ def _that_one(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str 
     line = place.mentioned[0]
     meant = f"the fish on the {line}" if line in place.on else f"the {line}"
     return low[: found.start(1)] + meant + low[found.end() :]
+
+
+def _listed_for_a_tray(low: str, table: _Table, _: Grammar, __: Pointed) -> str | None:
+    """Return a list of lures that go into a tray with "and" between all of them."""
+    if "," not in low or table.tray.match(low) is None:
+        return None
+    return re.sub(r"\s*,\s*(?:and\s+)?", " and ", low)
+
+
+def _compared(low: str, table: _Table, _: Grammar, __: Pointed) -> str | None:
+    """Return the question whether one thing is better than another as that for the tallies of both."""
+    found = table.better.fullmatch(low.strip())
+    return None if found is None else table.tallies.format(found["one"], found["other"])
+
+
+def _cleaned(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
+    """Return that the lines with weed on were brought in and went out again with the same lure."""
+    if not place.weedy or table.clean.fullmatch(low.strip()) is None:
+        return None
+    cleared = [f"clear {line}" for line, _ in place.weedy]
+    return ", ".join((*cleared, *(f"set {line} {lure}" for line, lure in place.weedy)))
+
+
+def _boxed(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:
+    """Return that the line of a lure that is put away was brought in."""
+    found = table.boxed.fullmatch(low.strip())
+    lines = [line for line, lure in place.out if found and lure.casefold() == found["lure"].strip()]
+    return f"clear {lines[0]}" if len(lines) == 1 else None
 
 
 def _swapped(low: str, table: _Table, _: Grammar, place: Pointed) -> str | None:

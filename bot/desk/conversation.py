@@ -40,6 +40,7 @@ def pointed(
         _said(laid.call) if laid is not None else "",
         last.call.act if last is not None else "",
         tuple(fish.position for fish in trip.fish_on if fish.position),
+        tuple(_weedy(trip, now)),
     )
 
 
@@ -60,6 +61,16 @@ def _brought_in(trip: Trip, stood: Sequence[Entry], now: datetime) -> Iterable[t
         if all(lure.position != position for lure in trip.spread.values()):
             before = next((p for p in trip.previous.values() if p.position == position), None)
             yield position, _words(before) if before is not None else ""
+
+
+def _weedy(trip: Trip, now: datetime) -> Iterable[tuple[str, str]]:
+    """Yield the lines that weed was called on last and not long ago, with lures that can be named."""
+    still = [span for span in trip.fouled if span.end is None and now - span.start <= UP]
+    last = max((span.start for span in still), default=now)
+    for span in still:
+        there = trip.spread.get(span.line)
+        if span.start == last and there is not None and _words(there):
+            yield there.position, _words(there)
 
 
 def _words(lure: InWater) -> str:

@@ -19,7 +19,7 @@ from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.fits import fitted
+from bot.desk.fits import fitted, known_lines
 from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.outcome import outcome_of
@@ -334,7 +334,8 @@ class Desk:
         found = understood(transcript, words, hints, place)
         accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None
-        return fitted(found, before.trip, message.at, last, accept)
+        fit = fitted(found, before.trip, message.at, last, accept)
+        return known_lines(fit, before.trip, self.boat.positions)
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding

@@ -7,7 +7,7 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
-from bot.trip.acts import LAYING, QUESTIONS, TABLE, TAKES
+from bot.trip.acts import LAYING, QUESTIONS, TABLE, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.corrections import gauge_of, is_number_alone, no_size
 from bot.trip.encounters import species_match
@@ -56,6 +56,20 @@ def fitted(
     found = _of_the_last(found, last, at)
     calls = fitting(found.options, trip, at, last)
     return replace(found, calls=calls, ask=None) if calls else found
+
+
+def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> Understanding:
+    """Return what was understood, asked about where a lure goes out on a line that the boat has not."""
+    known = {*positions, *(lure.position for lure in trip.spread.values())}
+    odd = [
+        call.position
+        for call in found.calls
+        if call.act in LAYING and call.position is not None and call.position not in known
+    ]
+    if found.ask is not None or not odd:
+        return found
+    asked = f"This boat has no {odd[0]} ({', '.join(positions)}). {question([found.calls])}"
+    return replace(found, ask=asked, options=(Option(found.calls, found.confidence),))
 
 
 def _of_the_last(found: Understanding, last: Entry | None, at: datetime) -> Understanding:
@@ -214,10 +228,12 @@ def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
 
 
 def _is_loose(call: Call, trip: Trip) -> bool:
-    """Return whether a call would lay a lure nowhere or where a fish is, or move lines to where they are."""
+    """Return whether a lure would go nowhere, or out where a fish is, or lines go where they are."""
     fish_at = {fish.position for fish in trip.fish if not fish.is_over and fish.was_struck}
     if call.act in LAYING:
         return call.position is None or call.position in fish_at
+    if call.act == TRAY and not call.tray:
+        return True
     if call.act == "clear":
         return call.position in {fish.position for fish in trip.fish_on}
     if call.act == "lines_in":

@@ -18,7 +18,7 @@ from bot.tackle.cells import guarded, unguarded
 from bot.tackle.colour_words import PLAIN_WORDS, ColourWords, read_colours
 from bot.tackle.items import HEADS, LIMITS, Head, Lure
 from bot.tackle.line_classes import GAUGES, Gauge
-from bot.tackle.with_units import with_unit
+from bot.tackle.with_units import with_unit, without_inch_marks
 
 COLUMNS: Final = (
     "name", "head", "size_in", "colours", "hook_gauge", "hooks", "leader_kg", "leader_m",
@@ -324,14 +324,14 @@ class _Row:
 
 
 def _cells(line: str, separator: str) -> list[str]:
+    if line.count('"') % 2:  # an inch mark in a cell without quotes: 14"
+        line = without_inch_marks(line, separator)
     try:
         if line.count('"') % 2 == 0:  # each line is one lure, so a quote closes where it was opened
             return next(csv.reader([line], delimiter=separator, strict=True))
     except csv.Error:
         pass
-    raise _BadCell(
-        'a quote (") is opened and not closed, or text follows it: mend the quotes; write inches as 14 in'
-    )
+    raise _BadCell('a quote (") is opened and not closed, or text follows it: mend the quotes')
 
 
 def _name(cell: str) -> str:

@@ -31,6 +31,12 @@ _UNITS: Final[Mapping[str, Mapping[str, float]]] = {
 }
 
 
+def without_inch_marks(line: str, separator: str) -> str:
+    """Return a line of a table with inch marks behind numbers written out, in cells without quotes: 14 in."""
+    mark = rf'((?:^|{separator})[^"{separator}]*\d)\s*"(?=\s*(?:{separator}|$))'
+    return re.sub(mark, r"\1 in", line)
+
+
 def with_unit(cell: str, column: str) -> float | None:
     """Return the number of a cell in the unit of its column; None where it is none, or in another unit."""
     found = _CELL.fullmatch(cell.strip()) if cell.isascii() or not cell.isalnum() else None

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, Final
 
 from bot.tackle.items import LIMITS
-from bot.trip.acts import AMEND, CAUGHT, ENDINGS, ROWS, TAKES
+from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, ROWS, TAKES
 from bot.trip.call import Call
 from bot.trip.encounters import meant, same_person, species_match, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -32,7 +32,7 @@ GAUGES: Final = (
     "speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "sea_m", "weight_kg", "length_cm",
 )  # fmt: skip
 FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
-"""Acts with an undo of their own ("false alarm"), which is a plain undo where there was none."""
+"""Acts with an undo of their own ("false alarm"), which undoes the bite called last where there was none."""
 NOT_AMENDED: Final = frozenset(
     {"ago_min", "clock", "of_act", "of_clock", "of_position", "old_colours", "old_size_in", "old_lure"}
 )  # fmt: skip
@@ -84,6 +84,8 @@ def undo_target(
         named = list(_named(records, call, tz))
         if named and call.of_act in FALSE_ALARM:
             return Undo(tuple(entry.id for entry in named))
+        if call.of_act in FALSE_ALARM and not _is_bite_last(records):
+            return Refused("No trouble is open.")
         if call.of_act not in FALSE_ALARM:
             return Undo((named[0].id,)) if named else Refused(_nothing_like(call))
     void = void_ids(records)
@@ -98,6 +100,12 @@ def undo_target(
         if isinstance(e, Entry) and e.message == last.message and e.id not in void
     )
     return Undo(ids, () if instead else _voided_by(records, last.message, void))
+
+
+def _is_bite_last(records: Sequence[Record]) -> bool:
+    void = void_ids(records)
+    last = next((e for e in _latest_first(records) if e.id not in void), None)
+    return last is not None and last.call.act in BITES
 
 
 def _reminders(records: Sequence[Record], cancels: CancelsReminder) -> tuple[str, ...]:
