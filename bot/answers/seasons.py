@@ -75,12 +75,13 @@ def against_the_rest(view: View, want: Asked) -> Standing | None:
 
 
 def how_sure(standing: Standing) -> str:
-    """Return how sure it is that something is better or worse, e.g. `very likely better (93 %)`."""
+    """Return how sure it is that something is better or worse, e.g. `very likely better (93 % sure)`."""
     better = standing.better >= 0.5
     chance = standing.better if better else 1.0 - standing.better
     word = next((word for least, word in _SURE if chance >= least), "")
     way = "better" if better else "worse"
-    return f"{word} {way} ({percent(chance)})" if word else f"no telling ({percent(chance)} {way})"
+    sure = f"{percent(chance)} sure"
+    return f"{word} {way} ({sure})" if word else f"no telling ({sure} that it is {way})"
 
 
 def times_average(standing: Standing, average: str = "times the average") -> str:

@@ -95,7 +95,7 @@ def test_which_colours_in_daylight_gives_rows_with_how_sure(desk: Desk) -> None:
     rows = [line for line in text.splitlines() if ": " in line and " × (" in line]
 
     assert rows[0].startswith("purple: ")
-    assert "better (99 %)" in rows[0]
+    assert "better (99 % sure)" in rows[0]
     assert "Purple is " in text
     assert "times the boat's average" in text
 
@@ -168,10 +168,10 @@ def test_what_is_compared_is_the_same_whatever_way_it_is_asked(desk: Desk) -> No
 
 @pytest.mark.parametrize(
     ("better", "words"),
-    [(0.995, "virtually certainly better (99 %)"), (0.96, "extremely likely better (96 %)"),
-     (0.91, "very likely better (91 %)"), (0.7, "likely better (70 %)"),
-     (0.6, "no telling (60 % better)"), (0.45, "no telling (55 % worse)"),
-     (0.08, "very likely worse (92 %)")],
+    [(0.995, "virtually certainly better (99 % sure)"), (0.96, "extremely likely better (96 % sure)"),
+     (0.91, "very likely better (91 % sure)"), (0.7, "likely better (70 % sure)"),
+     (0.6, "no telling (60 % sure that it is better)"), (0.45, "no telling (55 % sure that it is worse)"),
+     (0.08, "very likely worse (92 % sure)")],
 )  # fmt: skip
 def test_the_words_of_a_probability_are_those_of_the_guidance_note(
     better: float, words: str
