@@ -71,3 +71,13 @@ def test_an_offered_plan_keeps_its_tackle_over_a_restart(tmp_path: Path) -> None
     assert first.text.startswith("Plan for heavy tackle")
     assert again.text.startswith("Plan for heavy tackle")
     assert again.text != first.text
+
+
+def test_bait_is_said_back_with_what_it_does_to_the_advice(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        sized = call(desk, "07:00 squid in the stomach, eight inches").text
+        bare = call(desk, "07:30 belly full of sauries").text
+
+    assert "Bait: squid, 8-inch." in sized
+    assert "Lures of about 8 inches count for more now, half of it after a day" in sized
+    assert "Said with its length" in bare

@@ -65,10 +65,11 @@ def test_the_clock_of_a_lure_that_came_in_stops_and_that_of_the_new_one_begins(
 
 def test_undo_takes_the_whole_exchange_back(tmp_path: Path) -> None:
     with boxed(tmp_path) as desk:
-        call(desk, *FISHING, "07:30 swap to the slow tray", "07:31 undo")
+        undone = call(desk, *FISHING, "07:30 swap to the slow tray", "07:31 undo").text
         out = {one.position: one.lure for one in desk.view(at("07:32")).trip.in_water.values()}
 
     assert out == {"short corner": "Garden Shed", "long rigger": "Rain Gutter"}
+    assert undone.startswith("Undone: the slow tray put out, 3 lines.")
 
 
 def test_the_report_of_the_trip_tells_what_a_tray_held_and_brought(tmp_path: Path) -> None:

@@ -22,9 +22,10 @@ from bot.answers.tray_talk import told_of_trays
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Surroundings, promise, reminders_of
-from bot.replies.amounts import clock, number, sentence
+from bot.replies.amounts import clock, count, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
-from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, TABLE, TRAY
+from bot.tackle.trays import Tray
+from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.decision import Decision, Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -32,6 +33,7 @@ from bot.trip.exposure import line_hours
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
+from bot.trip.meant import SpreadWish
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
 from bot.trip.state import Trip
@@ -90,6 +92,7 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     lines += [
         *tackle_lines(change.before, change.after, calls),
         *standby_lines(change.after, calls),
+        *_bait(calls),
     ]
     lines += bitten_lines(change.before, change.after, calls)
     lines += spacing_lines(change.before, change.after, calls)
@@ -211,12 +214,39 @@ def _lower(text: str) -> str:
 def _undone(change: Change) -> str:
     replaced = {one.replaces for one in change.decision.entries if one.replaces}
     gone = set(change.decision.voids) - replaced
-    return list_words([e.call for e in change.before.stood if e.id in gone])
+    return _named([e.call for e in change.before.stood if e.id in gone])
 
 
 def _back(change: Change) -> str:
     back = set(change.decision.restores)
-    return list_words([e.call for e in change.after.stood if e.id in back])
+    return _named([e.call for e in change.after.stood if e.id in back])
+
+
+def _named(calls: Sequence[Call]) -> str:
+    """Name entries; all that put a tray out are one: `the slow tray put out, 4 lines`."""
+    lines: dict[str, int] = {}
+    others = []
+    for call in calls:
+        wish = call.meaning(SpreadWish)
+        if wish is None or not wish.from_tray:
+            others.append(call)
+        else:
+            lines[wish.from_tray] = lines.get(wish.from_tray, 0) + 1
+    trays = [f"{Tray(name).words} put out, {count(many, 'line')}" for name, many in lines.items()]
+    return "; ".join([*trays, *([list_words(others)] if others else [])])
+
+
+def _bait(calls: Sequence[Call]) -> list[str]:
+    """Return what bait that was seen does to the advice."""
+    sizes = [call.size_in for call in calls if call.act == BAIT and call.size_in is not None]
+    if sizes:
+        near = (
+            f"Lures of about {number(sizes[-1])} inches count for more now, half of it after a day"
+        )
+        return [f"{near}, as far as the record knows no better."]
+    if any(call.act == BAIT for call in calls):
+        return ['Said with its length ("squid, eight inches") it counts for the sizes proposed.']
+    return []
 
 
 def _about(one: Resolved, change: Change) -> Logged:
