@@ -263,12 +263,19 @@ def _for_sea(view: View, found: Wanted) -> Wanted:
 def _with_lures(view: View, found: Wanted) -> Wanted:
     """Take the lures in that are to be there, whatever else was wished."""
     at_kn = found.speed_kn or view.boat.usual_kn
+    for there in found.kept:
+        kept = view.lure(there.lure)
+        if kept is not None and not runs_at(kept, at_kn):
+            runs = range_words(*kept.speed_range_kn)
+            found = _refuse(found, f"{kept.name} is kept, but runs {runs}, not at {at_kn:g}")
     places = found.wish.lures_at or ("",) * len(found.wish.lures)
     for name, position in zip(found.wish.lures, places, strict=False):
-        lure = view.lure(name)
+        lure = view.lure(name) or _described(view, name)
         where = f" on the {position}" if position else ""
-        if lure is None or (lure not in view.ready and found.wish.to_do != "filled"):
-            found = _refuse(found, f"{name} is not ready, so it is not planned{where}")
+        if lure is None:
+            found = _refuse(found, f"no {name} is in the box")
+        elif lure not in view.ready and found.wish.to_do != "filled":
+            found = _refuse(found, f"{lure.name} is not ready, so it is not planned{where}")
         elif not runs_at(lure, at_kn):
             runs = range_words(*lure.speed_range_kn)
             found = _refuse(found, f"{name} runs {runs}, not at {at_kn:g}, so it is not planned")
@@ -276,8 +283,24 @@ def _with_lures(view: View, found: Wanted) -> Wanted:
             found = _refuse(found, f"{name}: no line of this plan is the {position}")
         else:
             lures = tuple(dict.fromkeys((*found.lures, lure)))
-            found = replace(found, lures=lures, must=(*found.must, (name, position)))
+            found = replace(found, lures=lures, must=(*found.must, (lure.name, position)))
     return found
+
+
+def _described(view: View, words: str) -> Lure | None:
+    """Return the lure of colours and a size, e.g. `purple 8`: ready, and in just these first."""
+    *colours, size = words.split()
+    fits = [
+        lure
+        for lure in view.box
+        if f"{lure.size_in:g}" == size and set(colours) <= set(lure.colours)
+    ]
+    ready = {lure.name for lure in view.ready}
+    return min(
+        fits,
+        key=lambda x: (x.name not in ready, len(x.colours) != len(colours), x.name),
+        default=None,
+    )
 
 
 def _not_understood(_: View, found: Wanted) -> Wanted:

@@ -11,6 +11,7 @@ from bot.spread.planner import plan
 from bot.tackle.items import STANDARD_POSITIONS, Boat, Lure, Outfit
 from bot.tackle.trays import Tray, TrayLure
 from bot.trip.call import Call
+from bot.trip.entry import Record
 from bot.trip.meant import SpreadWish
 from tests.answers.views import view
 from tests.builders import at, call, log_of
@@ -228,7 +229,8 @@ def test_lures_that_are_to_be_in_it_are_there_where_they_are_wished() -> None:
         ("Slow 10", "shotgun", "Slow 10 runs up to 6 knots, not at 8, so it is not planned"),
         ("Fast 14", "shotgun", "Fast 14 is left out: Fast 14 (14-inch) is large for 8 kg"),
         ("Fast 9", "left long", "Fast 9: no line of this plan is the left long"),
-        ("Old Boot", "", "Old Boot is not ready, so it is not planned"),
+        ("Old Boot", "", "No Old Boot is in the box"),
+        ("rainbow 5", "shotgun", "No rainbow 5 is in the box"),
     ],
 )
 def test_a_lure_that_cannot_be_in_it_is_refused_with_why(
@@ -239,6 +241,23 @@ def test_a_lure_that_cannot_be_in_it_is_refused_with_why(
 
     assert why in found.text
     assert f"With {name}" not in found.text
+
+
+def test_a_lure_is_described_by_its_colours_and_size() -> None:
+    found = asked_plan(view(box=BOX), wish(lures=("silver 6",), lures_at=("long rigger",)))
+
+    assert "With Fast 6 on the long rigger." in found.text
+
+
+def test_what_is_kept_and_does_not_run_at_the_speed_of_the_plan_is_said() -> None:
+    out = log_of(("06:00", call("set", "shotgun", "@Slow 8")), ("06:00", call("lines_in")))
+    kept = wish(keep=("shotgun",)).with_slots(speed_kn=8.0)
+
+    assert "Slow 8 is kept, but runs up to 6 knots, not at 8" in plan_for_view(out, kept)
+
+
+def plan_for_view(records: tuple[Record, ...], asked: Call) -> str:
+    return "; ".join(wanted(view(records, box=BOX), asked).refused)
 
 
 def test_a_lure_that_was_wished_stays_in_another_plan_and_in_a_spread_that_is_not_full() -> None:

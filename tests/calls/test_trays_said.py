@@ -160,6 +160,10 @@ def test_a_spare_and_a_lure_that_comes_out_are_told_from_one_that_goes_in() -> N
             "plan a spread with church hat on the short corner",
             SpreadWish(lures=("Church Hat",), lures_at=("short corner",)),
         ),
+        (
+            "plan a spread with the purple eight on the short rigger",
+            SpreadWish(lures=("purple 8",), lures_at=("short rigger",)),
+        ),
         ("plan a spread with church hat in it", SpreadWish(lures=("Church Hat",))),
         ("plan a spread for the afternoon", SpreadWish(unused=("afternoon",))),
         ("give me a spread for fifty pound gear", None),

@@ -31,6 +31,8 @@ KEPT_WITHIN: Final = 2
 """Words between a line and those that say that it stays as it is."""
 PLACED_WITHIN: Final = 3
 """Words between a lure and the position where it is to run: "garden shed on the long corner"."""
+DESCRIBED_WITHIN: Final = 6
+"""Words before a position in which a lure for it is described: "the purple eight on the shotgun"."""
 LINES: Final = range(1, 8)
 """Range of the number of lines that a boat may want to set."""
 
@@ -167,6 +169,23 @@ class _Used:
                 continue
             at = next((p for p in places if 0 <= p.start - sign.end <= PLACED_WITHIN), None)
             yield self._take(sign), self._take(at) if at is not None else ""
+        for place in places:
+            words = self._described(place)
+            if words:
+                yield words, self._take(place)
+
+    def _described(self, place: Sign) -> str:
+        """Return the colours and the size that are said right before a position, e.g. `purple 8`."""
+        near = range(max(0, place.start - DESCRIBED_WITHIN), place.start)
+        colours = [s for s in self._line.of("colour") if s.start in near and s.cost == 0.0]
+        sizes = [(value, at, end) for at in near for value, end in bare_numbers(self._line, at)]
+        fits = [one for one in sizes if SIZES_IN[0] <= one[0] <= SIZES_IN[1]]
+        taken = range(place.start, place.end), *(range(s.start, s.end) for s in colours)
+        if not colours or not fits or any(not self._words.isdisjoint(one) for one in taken):
+            return ""
+        value, start, end = fits[-1]
+        self._words |= set(range(start, end))
+        return " ".join([*(self._take(sign) for sign in colours), f"{value:g}"])
 
     def placed(self) -> Iterator[str]:
         """Yield the positions that are named: only these are planned."""
