@@ -140,11 +140,22 @@ def heading(figure: Figure, title: str, below: str, stamp: str) -> float:
     for text, size, weight in lines:
         if not text:
             continue
-        shown, fits = fitted(text, size, room_in, weight)
+        shown, fits = fitted(
+            _boat_cut(text, room_in) if text is stamp else text, size, room_in, weight
+        )
         up = 1 - down_in / height_in
         figure.text(EDGE, up, shown, size=fits, weight=weight, va="top", ha="left")
         down_in += 1.45 * size / 72
     return down_in + 0.06
+
+
+def _boat_cut(stamp: str, room_in: float) -> str:
+    """Return a stamp of which the boat's name is cut off where the whole has no room: never date and time."""
+    boat, *when = stamp.rsplit(", ", 2)
+    while len(when) == 2 and boat.strip("…") and wide_in(stamp, LEAST_PT) > room_in:
+        boat = f"{boat.rstrip('…')[:-1].rstrip()}…"
+        stamp = ", ".join((boat, *when))
+    return stamp
 
 
 @contextmanager

@@ -80,6 +80,7 @@ def _shown(
         head=lure.head,
         hours=line_hours(trip, lure, now) if trip.is_fishing else None,
         strikes=strikes,
+        is_on=any(fish.is_on for fish in trip.fish if fish.line == lure.line),
     )
 
 

@@ -50,6 +50,8 @@ UNKNOWN_IN: Final = 8.0
 OUTRIGGER_FROM_M: Final = 4.0
 OUTRIGGER_TIP_M: Final = (5.5, -2.0)
 LONGEST_LINE: Final = 14
+"""Letters of a line of a label."""
+FISH_ON: Final = "FISH ON"
 STAR_PT: Final = 15.0
 STAR_IN: Final = 0.11
 """Half the width of a star."""
@@ -86,6 +88,8 @@ class ShownLure:
     hours: float | None = None
     """Lure-hours in the water; None where it is not in yet."""
     strikes: int = 0
+    is_on: bool = False
+    """True while a fish is on there."""
 
 
 def spread_picture(
@@ -319,7 +323,7 @@ def _label(axes: Axes, lure: ShownLure) -> Text:
     return axes.text(
         0, 0, _words(lure), size=TEXT_PT, va="top", zorder=11, linespacing=1.24,
         bbox={"boxstyle": f"round,pad={PAD_IN * 72 / TEXT_PT:.3f}", "facecolor": PAPER,
-              "edgecolor": INK, "linewidth": 0.9},
+              "edgecolor": BITE if lure.is_on else INK, "linewidth": 2.4 if lure.is_on else 0.9},
     )  # fmt: skip
 
 
@@ -333,13 +337,16 @@ def _words(lure: ShownLure) -> str:
         lines.append(f"{hours} in water")
     elif strikes:
         lines.append(", ".join(part for part in (hours, strikes) if part))
-    return "\n".join(lines)
+    return "\n".join([*lines, FISH_ON] if lure.is_on else lines)
 
 
 def _folded(text: str) -> list[str]:
-    """Return a text in two lines at most, what is longer cut off."""
-    lines = wrap(text, LONGEST_LINE)
-    return lines if len(lines) <= 2 else [lines[0], f"{lines[1][: LONGEST_LINE - 1]}…"]
+    """Return a text in two lines at most; what is longer is cut off, and so is a long word."""
+    lines = [
+        line if len(line) <= LONGEST_LINE else f"{line[: LONGEST_LINE - 1]}…"
+        for line in wrap(text, LONGEST_LINE, break_long_words=False)
+    ]
+    return lines if len(lines) <= 2 else [lines[0], f"{lines[1].rstrip('…')[: LONGEST_LINE - 1]}…"]
 
 
 def _legend(figure: Figure, lures: Sequence[ShownLure], waves: str) -> None:

@@ -16,7 +16,7 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
 from bot.pictures import spread_view
-from bot.pictures.canvas import DPI, HEIGHT_IN, PAINTS, WIDTH_IN
+from bot.pictures.canvas import DPI, HEIGHT_IN, PAINTS, WIDTH_IN, heading, sheet
 from bot.pictures.shown import shown_plan, shown_trip
 from bot.pictures.spread_view import ShownLure, spread_picture
 from bot.pictures.wake_view import CUSP, crest_line
@@ -120,11 +120,12 @@ def test_what_changes_in_the_water_changes_the_picture() -> None:
     changed = (
         replace(FIVE[0], strikes=1), replace(FIVE[0], colours=("black", "red")), replace(FIVE[0], size_in=10),
         replace(FIVE[0], head="slim"), replace(FIVE[0], hours=3.0), replace(FIVE[0], back_m=24),
+        replace(FIVE[0], is_on=True),
     )  # fmt: skip
 
     pictures = {spread_picture((one, *FIVE[1:]), speed_kn=8) for one in changed}
 
-    assert len(pictures | {first}) == 7
+    assert len(pictures | {first}) == 8
 
 
 def test_speed_and_count_move_the_waves_and_without_speed_there_are_none() -> None:
@@ -199,6 +200,39 @@ def test_a_picture_tells_the_boat_the_date_and_the_time() -> None:
     _, texts = drawn(*FIVE)
 
     assert "Driftwood, 14 March 2026, 09:40" in [text for text, _ in texts]
+
+
+def test_where_the_name_of_the_boat_is_long_date_and_time_stay_whole() -> None:
+    with sheet() as figure:
+        heading(figure, "Spread", "", f"{'The Motor Vessel ' * 4}Driftwood, 14 March 2026, 09:40")
+
+        (stamp,) = [text.get_text() for text in figure.texts if "2026" in text.get_text()]
+
+    assert stamp.startswith("The Motor Vessel")
+    assert stamp.endswith("…, 14 March 2026, 09:40")
+
+
+def test_a_fish_that_is_on_stands_in_the_label_of_its_line() -> None:
+    day = trip(
+        entry("06:00", "set", "short corner", "black 12"),
+        entry("06:00", "set", "long rigger", "blue 8"),
+        entry("06:00", "lines_in"),
+        entry("07:00", "strike", "long rigger"),
+        entry("07:01", "hookup"),
+    )
+
+    _, texts = drawn(*shown_trip(day, Boat(), at("08:00")))
+
+    on = [text.split("\n")[0] for text, _ in texts if "FISH ON" in text.split("\n")]
+    assert on == ["LONG RIGGER"]
+
+
+def test_a_word_that_is_too_long_for_a_label_is_cut_and_not_broken() -> None:
+    _, texts = drawn(replace(FIVE[0], name="Extraordinarily Long Umbrella Stand"))
+
+    label = next(text for text, _ in texts if text.startswith("SHORT CORNER"))
+
+    assert label.split("\n")[1:3] == ["Extraordinari…", "Long Umbrella…"]
 
 
 def test_words_are_large_enough_to_be_read_on_a_phone() -> None:
