@@ -8,6 +8,7 @@ import socket
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 import soundfile
@@ -101,5 +102,15 @@ def _talk(serve: "subprocess.Popen[str]", said: Path, seconds: float) -> str:
             page.wait_for_timeout(200)
         if folder := os.environ.get("DECKCALL_SCREENSHOTS"):
             page.screenshot(path=f"{folder}/web-desk.png")
+        _tapped_it_is_as_wide_as_the_phone(page, 400)
         browser.close()
     return board
+
+
+def _tapped_it_is_as_wide_as_the_phone(page: Any, width: int) -> None:
+    wide = "document.querySelector('img.drawn').getBoundingClientRect().width"
+    small = page.evaluate(wide)
+    page.click("img.drawn")
+    assert page.evaluate(wide) == width
+    page.click("img.drawn")
+    assert page.evaluate(wide) == small < width

@@ -55,10 +55,13 @@ function put(line) {
   item.scrollIntoView({ block: "end" });
 }
 
+function whole({ currentTarget }) { currentTarget.classList.toggle("whole"); }
+
 function drawn({ name, caption }) {
   const picture = Object.assign(document.createElement("img"), { className: "drawn", src: `picture/${name}`, alt: caption });
   picture.addEventListener("load", () => picture.scrollIntoView({ block: "end" }));
   picture.addEventListener("error", () => picture.remove()); // one of long ago is not kept
+  picture.addEventListener("click", whole);
   return picture;
 }
 
@@ -233,7 +236,8 @@ function sharing(on) {
   el("place").textContent = on ? "Place: on" : "Place";
 }
 
-el("board-text").addEventListener("click", () => el("board-text").classList.toggle("whole"));
+el("board-text").addEventListener("click", whole);
+el("spread").addEventListener("click", whole);
 
 el("show-spread").addEventListener("click", () => {
   const picture = el("spread");
