@@ -52,7 +52,7 @@ def impossible(text: str, calls: Iterable[Call]) -> str:
     return ""
 
 
-def with_a_five(text: str) -> Iterator[tuple[str, str]]:
+def with_numbers_replaced(text: str) -> Iterator[tuple[str, str]]:
     """Yield numbers of a line that no grammar takes, too long or too large for their unit, and the line with
     a five for each: where that is a call, the number is what is wrong.
     """

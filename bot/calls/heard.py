@@ -12,7 +12,7 @@ from math import exp, log
 from typing import Final
 
 from bot.calls.confidence import probability
-from bot.calls.familiar import raised, with_wordings
+from bot.calls.familiar import with_usual_raised, with_wordings
 from bot.calls.language import Language
 from bot.calls.meant.measured import with_units
 from bot.calls.phrasing import question
@@ -79,7 +79,7 @@ def understand_heard(
 ) -> Understanding:
     """Return what a recording means, as sure as ears and parser together are."""
     usual = hints.usual if hints is not None else NOTHING_USUAL
-    transcript = raised(transcript, usual, words)
+    transcript = with_usual_raised(transcript, usual, words)
     lines = read(transcript, words, hints)
     if lines and not any(line.meant.calls for line in lines):
         lines = read(with_wordings(transcript, usual, words), words, hints)

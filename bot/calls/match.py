@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple
 from bot.calls.grammar import FILLER, TALK, Cue, Grammar, Lists
 from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms, put, terms
-from bot.calls.walking import Captured, merged, two_orders, two_places, walk
+from bot.calls.walking import Captured, are_two_orders, are_two_places, merged, walk
 
 CUE_COST: Final = 0.16
 """Cost of each wording; larger makes fewer calls of a line."""
@@ -334,9 +334,9 @@ def _cued(
             continue  # a man called Mark
         if cue.act == "amend" and captured and captured[-1][0] == "{number}" and not stops[end]:
             continue  # "make that two" says all; of "two fish" it would be a part
-        if cue.act == "swap" and placed[end] and two_orders(lattice, start, end, lists):
+        if cue.act == "swap" and placed[end] and are_two_orders(lattice, start, end, lists):
             continue  # one line in, and a lure out on another
-        if two_places(captured):
+        if are_two_places(captured):
             continue  # "shotgun shotgun" is a bite, two positions are two
         if cue.whole and repaired > 0.01:
             cost += WHOLE_REPAIR_COST

@@ -90,7 +90,7 @@ class Repairer:
 
     def repairs(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
         """Return what may have been meant by every span of a line without a `sure` word."""
-        found: list[Repair] = list(one_of(tokens, self.lists))
+        found: list[Repair] = list(one_as_position(tokens, self.lists))
         spans = list(_spans(tokens))
         doubtful = [sure.isdisjoint(range(start, end)) for start, end, _ in spans]
         meant = self._candidates(
@@ -227,7 +227,9 @@ _Meant = tuple[tuple[tuple[str, ...], float], ...]
 """Words that may have been meant, each with its cost, cheapest first."""
 
 
-def one_of(tokens: Sequence[Token], lists: Mapping[str, frozenset[str]]) -> Iterator[Repair]:
+def one_as_position(
+    tokens: Sequence[Token], lists: Mapping[str, frozenset[str]]
+) -> Iterator[Repair]:
     """Read "the port rigger ... the long one" as the long rigger of that side."""
     texts = [t.text for t in tokens]
     places = {

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from bot.calls.lattice import Lattice
 
 
-def opening_right(lattice: Lattice, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
+def is_no_side(lattice: Lattice, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
     """Return whether a word that could be a side is none.
 
     "Right" as the first word or between words like "okay" only opens a line; before "behind" or "there" it

@@ -13,7 +13,7 @@ from bot.calls.clock import clocks_at
 from bot.calls.grammar import Grammar, Lists
 from bot.calls.lattice import Lattice
 from bot.calls.numbers import TOGETHER, Number, may_start, numbers_at, tens_and_tenths
-from bot.calls.sides import opening_right
+from bot.calls.sides import is_no_side
 from bot.calls.tags import tags_at
 from bot.calls.unit_words import RANGED, Units, factor, words_of
 from bot.tackle.line_classes import class_of_label
@@ -128,7 +128,7 @@ def _vocabulary(
             if end > size:
                 continue
             for kind, meaning in step.accepts:
-                if kind == "side" and opening_right(lattice, end, grammar.lists):
+                if kind == "side" and is_no_side(lattice, end, grammar.lists):
                     continue  # "right, shotgun's away": no side
                 put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
 

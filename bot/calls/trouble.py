@@ -25,7 +25,7 @@ _STRUCK: Final = "collision"
 _VAGUE: Final = "distress"
 
 
-def cried(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tuple[str, ...]:
+def cries_in(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tuple[str, ...]:
     """Return the `what` of every cry for help in a line; empty where there is none.
 
     `known` are the words of the call language, which are no names but for those of the `crew`.

@@ -13,31 +13,31 @@ from typing import Final
 from bot.calls.anglers import named_last, on_the_rod
 from bot.calls.asking import is_question
 from bot.calls.assemble import Reading, assemble
-from bot.calls.bounds import LONGEST, impossible, no_such_number, with_a_five
+from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
 from bot.calls.grammar import Grammar
 from bot.calls.language import Language
 from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.measured import with_units
-from bot.calls.meant.reminder import misspelt_wish
+from bot.calls.meant.reminder import is_misspelt_wish
 from bot.calls.meant.standby import standby_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
-from bot.calls.repair import one_of
+from bot.calls.repair import one_as_position
 from bot.calls.tokens import tokenise
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     Weighed,
     looked_at,
     merged,
-    of_trays,
     trouble_in,
     weighed,
     with_anglers,
     with_names,
     with_one_time,
+    with_trays,
     with_trouble,
     without_denied,
 )
@@ -124,7 +124,7 @@ def _looked_at_again(
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
         return replace(found, refusal=too_many(parts))
-    for number, other in with_a_five(text):
+    for number, other in with_numbers_replaced(text):
         if found.calls and len(number) <= LONGEST:
             continue  # a call without its number is asked about, and no fish is lost
         if any(call.act in LOGGED for call in read(other)[0]):
@@ -202,7 +202,7 @@ def ways_of(
 ) -> tuple[tuple[Weighed, ...], list[Reading]]:
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
     looked = looked_at(text, words, hints.flags if hints else 0)
-    sure = looked is not None and looked.is_sure and not misspelt_wish(text, words.reader)
+    sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
     readings = readings_of(text, words, repair=not sure)
     fit = [r for r in readings if r.calls and not r.path.talk]
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
@@ -212,7 +212,7 @@ def ways_of(
     crew = hints.crew if hints else frozenset()
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
-        of_trays(ways, spread_calls(line) or standby_calls(line)),
+        with_trays(ways, spread_calls(line) or standby_calls(line)),
         alone,
         named_last(line, words.known, crew),
     )
@@ -329,7 +329,7 @@ def _suspect(heard: Lattice, words: Language) -> bool:
     grammar = words.grammar
     if any(f"{a.text} {b.text}" in grammar.heard for a, b in pairwise(heard.tokens)):
         return True
-    if next(one_of(heard.tokens, grammar.lists), None) is not None:
+    if next(one_as_position(heard.tokens, grammar.lists), None) is not None:
         return True
     if any(
         a.text in grammar.lists["before_fish"] and b.text in words.fish

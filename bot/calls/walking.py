@@ -69,7 +69,9 @@ def merged(captured: Captured) -> Slots:
     return tuple(slots.items())
 
 
-def two_orders(lattice: Lattice, start: int, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
+def are_two_orders(
+    lattice: Lattice, start: int, end: int, lists: Mapping[str, frozenset[str]]
+) -> bool:
     """Return whether what looks like a change of lures is two orders: a position follows.
 
     "clear the long corner and put the purple eight on | the shotgun": what goes out goes out there.
@@ -80,7 +82,7 @@ def two_orders(lattice: Lattice, start: int, end: int, lists: Mapping[str, froze
     return put_on and all(not lists[name].isdisjoint(words) for name in ("and", "going_out"))
 
 
-def two_places(captured: Captured) -> bool:
+def are_two_places(captured: Captured) -> bool:
     """Return whether two positions, shouted one after the other, differ."""
     if len(captured) != 2 or any(label != "{where}" for label, _ in captured):
         return False

@@ -21,7 +21,7 @@ from bot.calls.reader.read import Learned, read
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
-from bot.calls.trouble import cried, is_calm
+from bot.calls.trouble import cries_in, is_calm
 from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.call import Call, from_json
 
@@ -232,7 +232,7 @@ def with_trouble(
     ways: Sequence[Weighed], line: Line, known: Collection[str], crew: Collection[str] = ()
 ) -> tuple[Weighed, ...]:
     """Return the readings with the cries for help in the words; without trouble where the words are calm."""
-    whats = cried(line, known, crew)
+    whats = cries_in(line, known, crew)
     if whats:
         calls = tuple(from_json({"act": act, "what": what}) for act in URGENT for what in whats)
         return (Weighed(calls, AT_ONCE, "grammar"), *ways)
@@ -256,7 +256,7 @@ def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:
     return replace(best, calls=calls, probability=max(best.probability, AT_ONCE))
 
 
-def of_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed, ...]:
+def with_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed, ...]:
     """Return the readings with what a line says of trays before them: the word means nothing else aboard.
 
     Where somebody is in trouble, and where several things are called in a breath, they stay as they are.
@@ -276,7 +276,7 @@ def of_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed
     return (Weighed(said, SURE_OF_TRAYS, "grammar"), *rest)
 
 
-def spoke_for(way: Weighed, trust: Trust) -> dict[str, float]:
+def evidence_for(way: Weighed, trust: Trust) -> dict[str, float]:
     """Return what speaks for and against a reading, in log odds, the strongest first."""
     weights = trust.grammar if way.by == "grammar" else trust.learned
     parts = (w * f for w, f in zip(weights, way.figures, strict=False))

@@ -25,7 +25,7 @@ from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.outcome import outcome_of
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
-from bot.desk.understood import hints_of, takes_back, understood
+from bot.desk.understood import hints_of, understood, undo_of_reminder
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -329,7 +329,7 @@ class Desk:
         if transcript.spoken:
             hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
         place = pointed(before.trip, before.stood, message.at, self._questioned)
-        if back := takes_back(transcript, words, before.trip):
+        if back := undo_of_reminder(transcript, words, before.trip):
             return back
         found = understood(transcript, words, hints, place)
         accept = transcript.signals.get("accept", 1.0)

@@ -9,7 +9,7 @@ from bot.answers.open_questions import STALE_AFTER
 from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
-from bot.calls.meant.attach import beside, with_meanings
+from bot.calls.meant.attach import meanings_beside, with_meanings
 from bot.calls.meant.reminder import cancelled_in
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
@@ -62,7 +62,7 @@ def understood(
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
 
 
-def takes_back(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:
+def undo_of_reminder(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:
     """Return the undo of a kept reminder that a line names ("cancel the ice"), or None."""
     cancels = cancelled_in(transcript.best, words.reader)
     if cancels is None or not cancels.about:
@@ -102,7 +102,7 @@ def _with_meanings(found: Understanding, words: Language) -> Understanding:
         found,
         calls=with_meanings(found.calls, found.text, words.reader),
         options=options,
-        meant=beside(found.text, words.reader),
+        meant=meanings_beside(found.text, words.reader),
     )
 
 

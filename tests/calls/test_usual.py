@@ -5,7 +5,7 @@ from math import exp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.calls.familiar import GAIN, PAIRS_GAIN, raised, with_wordings
+from bot.calls.familiar import GAIN, PAIRS_GAIN, with_usual_raised, with_wordings
 from bot.calls.language import Language
 from bot.calls.usual import HALF_LIFE, NOTHING_USUAL, Said, usual_of
 from bot.transcript import Alternative, Transcript
@@ -31,7 +31,7 @@ def test_only_a_line_that_was_said_before_is_the_surer_and_within_bounds(
     used = usual_of(said, "Ana")
     before = 0.5
 
-    after = scores(raised(transcript((line, before)), used, words))[line]
+    after = scores(with_usual_raised(transcript((line, before)), used, words))[line]
 
     assert after <= before * exp(GAIN) + 1e-9
     assert after >= before * exp(-PAIRS_GAIN) - 1e-9
@@ -57,17 +57,17 @@ def test_of_two_lines_that_sound_as_likely_the_usual_one_is_taken(words: Languag
     heard = transcript(("set long rigger black ten", 0.60), ("set long rigger pink ten", 0.59))
     used = usual_of([Said("set long rigger pink ten", "Ana")] * 3, "Ana")
 
-    found = scores(raised(heard, used, words))
+    found = scores(with_usual_raised(heard, used, words))
 
     assert found["set long rigger pink ten"] > 0.60 >= found["set long rigger black ten"]
-    assert raised(heard, NOTHING_USUAL, words) == heard
+    assert with_usual_raised(heard, NOTHING_USUAL, words) == heard
 
 
 def test_a_name_of_the_crew_is_weighed_where_a_word_sounds_like_it(words: Language) -> None:
     heard = transcript(("honor takes the rod", 0.7))
     used = usual_of([], "Ben", ("Ana", "Ben"))
 
-    found = scores(raised(heard, used, words))
+    found = scores(with_usual_raised(heard, used, words))
 
     assert found["ana takes the rod"] > found["honor takes the rod"]
     assert set(found) == {"ana takes the rod", "honor takes the rod"}

@@ -23,7 +23,7 @@ MEANS_MORE: Final = frozenset(
 _WEED: Final = "weed"
 
 
-def beside(text: str, reader: Reader) -> tuple[Meant, ...]:
+def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
     found = (choice(line), named(line), another_plan(line), tackle_question(line))

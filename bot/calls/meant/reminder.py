@@ -39,7 +39,7 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
     return replace(timed, about=_bare(timed.about, reader))
 
 
-def misspelt_wish(text: str, reader: Reader) -> bool:
+def is_misspelt_wish(text: str, reader: Reader) -> bool:
     """Return whether a line begins with a misspelt request for a reminder: "remaind me ..."."""
     asks = reader.line(text).at(0, _ASKS, "asks")
     return asks is not None and asks.cost > 0
