@@ -17,6 +17,7 @@ from bot.tackle.box import name_key
 from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, tray_named
 from bot.trip.call import Call
+from bot.trip.meant import NotBiting
 
 CASTING: Final = "casting outfit"
 DIVER: Final = "deep diver"
@@ -39,10 +40,10 @@ def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
             lines.append(
                 f"On top: cast to them. {sentence(_stand(view, CASTING))} Mind who stands behind the cast."
             )
-        quiet = _without_bite(view)
-        if call.what == DEEP and quiet is not None:
+        why = _no_bite(view, call)
+        if call.what == DEEP and why:
             lines.append(
-                f"Deep, and no bite for {span_words(quiet)}: put the deep diver out."
+                f"Deep, and {why}: put the deep diver out."
                 f" {sentence(_stand(view, DIVER))}{_slow_down(view)}"
             )
     return list(dict.fromkeys(lines))
@@ -95,11 +96,13 @@ def _slow_down(view: View) -> str:
     return f" Slow down to it: now {at_kn:g} knots." if speeds and at_kn > speeds[1] else ""
 
 
-def _without_bite(view: View) -> timedelta | None:
-    """Return for how long lines have been in without a bite, where that is long; None where it is not."""
+def _no_bite(view: View, call: Call) -> str:
+    """Return that fish do not bite: nothing has for long, or it was said; empty where neither is so."""
     trip = view.trip
     if trip.fishing_since is None or trip.fish_on:
-        return None
+        return ""
     bites = [fish.bite_at for fish in trip.fish if fish.bite_at is not None]
     quiet = view.now - max([trip.fishing_since, *bites])
-    return quiet if quiet >= NO_BITE else None
+    if quiet >= NO_BITE:
+        return f"no bite for {span_words(quiet)}"
+    return "they will not bite" if call.meaning(NotBiting) is not None else ""

@@ -75,6 +75,11 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
+class NotBiting:
+    """The fish that are seen will not bite, as was said."""
+
+
+@dataclass(frozen=True, slots=True)
 class Concerns:
     """Tackle that a note, or work to be done, speaks of: `leader`, `hooks`, `drag`, `casting outfit`."""
 
@@ -220,13 +225,14 @@ class Measured:
 
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
-    | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
+    | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
     "reminder": Reminder, "asks_about": AsksAbout, "cancels_reminder": CancelsReminder,
     "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
+    "not_biting": NotBiting,
     "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
     "measured": Measured,

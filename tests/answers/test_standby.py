@@ -11,6 +11,7 @@ from bot.tackle.trays import Tray, TrayLure
 from bot.transcript import typed
 from tests.answers.views import view
 from tests.builders import at, call, log_of
+from tests.meanings import as_said
 
 FISHING = (("06:00", call("lines_in")), ("06:30", call("strike", "shotgun", "red 6")))
 DIVER = Lure("Deep Diver", 7, ("blue",), "plug", ready=True, speed_max_kn=6)
@@ -36,6 +37,22 @@ def test_fish_marked_deep_bring_up_the_diver_only_after_a_while_without_a_bite(
     )
 
     assert bool(found) is told
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [("fish marked deep, won't bite", True), ("marks down deep, not eating", True),
+     ("marks on the sounder but nothing's biting", True), ("fish marked deep", False)],
+)  # fmt: skip
+def test_fish_that_are_said_not_to_bite_bring_it_up_at_once(said: str, told: bool) -> None:
+    (read,) = understand(typed(said), corpus_language()).calls
+    now = view(log_of(("06:00", call("lines_in"))), "06:05")
+
+    lines = standby_lines(now, [as_said(read, said)])
+
+    assert [line.startswith("Deep, and they will not bite: put the deep") for line in lines] == (
+        [True] * told
+    )
 
 
 def test_the_diver_is_told_with_the_speed_at_which_it_runs() -> None:

@@ -14,7 +14,7 @@ from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
 from bot.trip.acts import ASK_READY, PLAN, ROWS, TABLE, TRAY
 from bot.trip.call import Call
-from bot.trip.meant import AsksAbout, LostLure, Meant, Moved, TallyQuestion
+from bot.trip.meant import AsksAbout, LostLure, Meant, Moved, NotBiting, TallyQuestion
 
 MEANS_MORE: Final = frozenset(
     row.act for row in ROWS if row.form in ("text", "seen") or row.kind == "lure" or row.lays
@@ -63,6 +63,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         found = weedy(reader.line(text), others)
         if found is not None:
             yield found
+    elif row.form == "seen" and reader.line(text).has("unwilling", "fish"):
+        yield NotBiting()
     elif row.lays and reader.line(text).has("moved"):
         yield Moved()
 
