@@ -1,10 +1,13 @@
 """What a whole day aboard stumbled over, said again; what is right is common practice, no source."""
 
+from datetime import UTC
 from pathlib import Path
 
 import pytest
 
 from bot import Desk
+from bot.reports.compose import compose
+from bot.reports.forms import written
 from tests.desk_rig import call, rows
 
 OUT = ("06:30 lines in", "06:30 set long rigger wet slate", "06:31 set short rigger oil lamp")
@@ -13,8 +16,8 @@ timezone = "UTC"
 positions = ["short corner", "long corner", "short rigger", "long rigger"]
 """
 BOX = (
-    "name,size_in,colours\nWet Slate,10,blue white\nOil Lamp,8,purple\nRain Gutter,9,green\n"
-    "Second Cousin,9,red\n"
+    "name,size_in,colours,leader_kg,leader_m,ready\nWet Slate,10,blue white,,,yes\nOil Lamp,8,purple,,,yes\n"
+    "Rain Gutter,9,green,180,4,yes\nSecond Cousin,9,red,180,4,yes\n"
 )
 
 
@@ -117,3 +120,28 @@ def test_where_a_fish_was_caught_is_said_and_that_it_is_not_known(home: Path, as
 
     assert reply.text.splitlines()[-1] == "No position was known when that was logged."
     assert "yellowfin tuna, kept, long rigger" in reply.text
+
+
+def test_a_crew_that_weighs_in_pounds_reads_pounds_in_plans_answers_and_the_report(
+    home: Path,
+) -> None:
+    # labels of line classes: IGFA, International Angling Rules (2021); 45 lb = 20.41 kg by the yard and
+    # pound agreement of 1959
+    (home / "deckcall.toml").write_text(
+        '[boat]\ntimezone = "UTC"\n[[outfit]]\nposition = "long rigger"\nline_class_kg = 37\n'
+    )
+    with Desk(home) as desk:
+        before = call(desk, "06:00 plan")
+        call(desk, *OUT, "07:00 strike long rigger", "07:01 fish on")
+        call(desk, "07:20 boated a yellowfin, 45 pounds")
+        told = call(desk, "07:21 what did we catch")
+        after = call(desk, "07:22 plan with heavy tackle")
+        report = compose(desk.view())
+        page = written(report, "md", UTC, desk.view()).decode()
+
+    assert "37 kg rod" in before.text
+    assert " lb" not in before.text
+    assert "yellowfin tuna, 45 lb (20.4 kg), kept" in told.text
+    assert "80 lb (37 kg) rod, strike drag 24.5 lb (11.1 kg)" in after.text
+    assert " ft (" in after.text
+    assert "45 lb (20.4 kg)" in page

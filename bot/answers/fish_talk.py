@@ -12,7 +12,6 @@ from bot.replies.amounts import (
     clock,
     count,
     joined,
-    number,
     place_words,
     sentence,
     span_words,
@@ -23,6 +22,7 @@ from bot.trip.encounters import same_person
 from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
 from bot.trip.meant import AsksAbout
+from bot.trip.said_units import length, weight
 from bot.trip.state import Trip
 from bot.trip.tally import fish_of, is_a
 
@@ -150,8 +150,8 @@ def fish_words(fish: Fish, end: End) -> str:
     """Write one fish that was caught: what, how large, its fate, where and on which lure, who had the rod."""
     name = end.species or fish.species or "fish"
     parts = [f"{end.count} {name}" if end.count > 1 else name]
-    parts += [f"{number(end.weight_kg)} kg"] if end.weight_kg is not None else []
-    parts += [f"{number(end.length_cm)} cm"] if end.length_cm is not None else []
+    parts += [weight(end.weight_kg, end.weight_unit)] if end.weight_kg is not None else []
+    parts += [length(end.length_cm, end.length_unit)] if end.length_cm is not None else []
     parts += ["kept" if TABLE[end.act].keeps else "tagged and let go" if end.tagged else "let go"]
     parts += [
         fish.line or fish.position or "",
@@ -218,9 +218,10 @@ def _largest(ends: Iterable[tuple[Fish, End]]) -> list[str]:
     weighed = [(end.weight_kg, fish, end) for fish, end in ends if end.weight_kg is not None]
     if not weighed:
         return []
-    weight, fish, end = max(weighed, key=lambda one: one[0])
+    heaviest_kg, fish, end = max(weighed, key=lambda one: one[0])
     name = end.species or fish.species or "fish"
-    return [sentence(f"Heaviest: {name}, {number(weight)} kg")] if len(weighed) > 1 else []
+    told = sentence(f"Heaviest: {name}, {weight(heaviest_kg, end.weight_unit)}")
+    return [told] if len(weighed) > 1 else []
 
 
 def last_bite(view: View) -> str:

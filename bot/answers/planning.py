@@ -20,9 +20,10 @@ from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Asked
 from bot.trip.meant import SpreadWish
+from bot.units import M_PER_FOOT
 
 if TYPE_CHECKING:
-    from bot.spread.plan import Plan
+    from bot.spread.plan import Plan, Planned
 
 MOST_FINDINGS: Final = 3
 """Most findings about wishes not met and about lures; `deckcall plan` gives the rest."""
@@ -79,8 +80,8 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
     lines = [*_heading(view, found, plan), *told]
     for one in plan.positions:
         lines.append(
-            f"{one.position}: {one.lure}, {one.back_m:.0f} m back on wave {one.wave}."
-            f" {one.rig}{' ' if one.rig else ''}{one.reason}"
+            f"{one.position}: {one.lure}, {_back(view, one)} back on wave {one.wave}."
+            f" {' '.join(part for part in (_rig(view, one), one.reason) if part)}"
         )
     lines += _told(plan)
     lines += caution_lines(view, plan.findings)
@@ -103,6 +104,20 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
+
+
+def _back(view: View, one: "Planned") -> str:
+    feet = round(one.back_m / M_PER_FOOT)
+    metres = f"{one.back_m:.0f} m"
+    return f"{feet} ft ({metres})" if view.weight_unit == "pound" else metres
+
+
+def _rig(view: View, one: "Planned") -> str:
+    """Return rod, hooks and leader of a line in the units of the crew."""
+    from bot.spread.unmet import rig_words
+
+    lure = view.lure(one.lure)
+    return one.rig if lure is None else rig_words(one.outfit, lure, view.weight_unit)
 
 
 def _with_them(found: Wanted, plan: "Plan") -> list[str]:

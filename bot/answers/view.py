@@ -17,6 +17,7 @@ from bot.tackle.trays import Tray
 from bot.trip.acts import TRAY
 from bot.trip.conditions import with_track
 from bot.trip.entry import Advised, Asked, Entry, Record
+from bot.trip.said_units import units_of
 from bot.trip.state import Trip
 
 
@@ -90,6 +91,18 @@ class View:
     def sailed(self) -> Trip:
         """Return the trip with all that is known of its way and its water."""
         return with_track(self.trip, self.load_track())
+
+    @cached_property
+    def weight_unit(self) -> str | None:
+        """Return the unit in which this crew weighs, as said last, on an earlier trip too; None for kg."""
+        said = (one.call for one in reversed(self.stood))
+        weighed = next((c for c in said if c.weight_kg is not None or c.drag_kg is not None), None)
+        if weighed is not None:
+            units = units_of(weighed)
+            return units.drag if weighed.weight_kg is None else units.weight
+        fish = (one for trip in reversed(self.past.trips) for one in reversed(trip.fish))
+        ends = (end for one in fish for end in reversed(one.ends) if end.weight_kg is not None)
+        return next((end.weight_unit for end in ends), None)
 
     @property
     def advised(self) -> Advised | None:

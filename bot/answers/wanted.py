@@ -25,6 +25,7 @@ from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.call import Call
 from bot.trip.meant import SpreadWish
+from bot.trip.said_units import weight
 from bot.trip.state import InWater
 
 SLOW: Final = "slow"
@@ -328,6 +329,7 @@ def no_tray(view: View, name: str) -> str:
 def class_words(view: View, tackle: str | float | None) -> str:
     """Return the limits of a class of tackle on this boat, in words."""
     from bot.spread.rods import boat_class_kg
+    from bot.spread.unmet import class_words as line_words
     from bot.tackle.line_classes import class_of, default_gauge
 
     if tackle is None:
@@ -344,7 +346,8 @@ def class_words(view: View, tackle: str | float | None) -> str:
         most = ""
     elif line.practised_in >= LARGEST_IN:
         most = " (larger with a practised crew)"
+    unit = view.weight_unit
     return (
-        f"{kg:g} kg{rigged}: lures to {line.comfortable_in:g} in{most}, {gauge} hooks,"
-        f" strike drag {drag_kg:.1f} kg"
+        f"{line_words(kg, unit)}{rigged}: lures to {line.comfortable_in:g} in{most}, {gauge} hooks,"
+        f" strike drag {weight(round(drag_kg, 1), unit)}"
     )

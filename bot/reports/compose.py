@@ -142,6 +142,7 @@ def _catches(all_fish: Sequence[Fish]) -> Iterable[Catch]:
                     end.at, end.species or fish.species, end.count, TABLE[end.act].keeps,
                     end.length_cm, end.weight_kg, end.tagged, end.tag, fish.line or fish.position,
                     fish.label, end.crew, _fought_min(fish, end), end.angler or fish.angler,
+                    end.weight_unit, end.length_unit,
                 )  # fmt: skip
 
 

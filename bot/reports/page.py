@@ -5,7 +5,7 @@ from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.advice.rates import chances
-from bot.replies.amounts import count, hours_words, number, place_words, sentence, span_words
+from bot.replies.amounts import count, hours_words, place_words, sentence, span_words
 from bot.reports import words
 from bot.reports.blocks import (
     Block,
@@ -21,6 +21,7 @@ from bot.reports.blocks import (
 )
 from bot.reports.report import Bite, Catch, Counted, Outcome, Rated, Report
 from bot.trip.exposure import By
+from bot.trip.said_units import length, weight
 from bot.trip.tally import WHOLE_HOURS
 
 _HEADS: Final = ("strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % interval")
@@ -119,8 +120,8 @@ def _catch(one: Catch, at: str, with_angler: bool) -> tuple[str, ...]:
     fate = "kept" if one.kept else "let go"
     if one.tagged:
         fate = f"tagged {one.tag}, {fate}" if one.tag else f"tagged, {fate}"
-    size = [f"{number(one.weight_kg)} kg"] if one.weight_kg is not None else []
-    size += [f"{number(one.length_cm)} cm"] if one.length_cm is not None else []
+    size = [weight(one.weight_kg, one.weight_unit)] if one.weight_kg is not None else []
+    size += [length(one.length_cm, one.length_unit)] if one.length_cm is not None else []
     return (
         at, words.kind(one.species, one.count), fate, one.where or words.NONE, one.lure,
         ", ".join(size) or words.NONE, words.minutes(one.fought_min),

@@ -90,6 +90,9 @@ class Catch:
     crew: str
     fought_min: float | None
     angler: str | None = None
+    weight_unit: str | None = None
+    """The unit in which it was weighed, as `trip.meant.Measured` names it; None for kilograms."""
+    length_unit: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,10 @@ from datetime import timedelta, tzinfo
 from typing import Final
 
 from bot.answers.tallies import FEW
-from bot.replies.amounts import clock, count, number, sentence, span_words
+from bot.replies.amounts import clock, count, sentence, span_words
 from bot.reports.report import Catch, Day, Outcome
 from bot.reports.words import a, day_words, listed, span
+from bot.trip.said_units import weight
 from bot.trip.tally import TallyRow
 
 MOST_NAMED: Final = 6
@@ -75,7 +76,7 @@ def _caught(catches: Sequence[Catch], tz: tzinfo) -> list[str]:
 def _fish(one: Catch, tz: tzinfo) -> str:
     words = a(one.species, one.count)
     if one.weight_kg is not None:
-        words += f" of {number(one.weight_kg)} kg"
+        words += f" of {weight(one.weight_kg, one.weight_unit)}"
     fate = "was" if one.count == 1 else "were"
     fate += " kept" if one.kept else " tagged and let go" if one.tagged else " let go"
     return f"{words} {fate} at {clock(one.at, tz)}"

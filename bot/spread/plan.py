@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bot.findings import Finding
+from bot.tackle.items import Outfit
 from bot.trip.acts import SET
 from bot.trip.call import Call
 
@@ -27,6 +28,8 @@ class Planned:
     wave: int
     rig: str = ""
     """Rod, hooks and leader, as far as they are known; one sentence."""
+    outfit: Outfit | None = None
+    """The rod that it is planned for."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -222,7 +222,8 @@ def _planned(
             spare=one.spare.name if one.spare else None,
             back_m=round(back_m[one.position], 1),
             wave=on_wave[one.position],
-            rig=unmet.rig_words(one),
+            rig=unmet.rig_words(one.outfit, one.lure),
+            outfit=one.outfit,
         )
         for number, one in enumerate(chosen)
     )

@@ -16,6 +16,7 @@ from bot.spread.score import TONES, leads, tone
 from bot.tackle.checks import PRACTICE, Rig
 from bot.tackle.items import Lure, Outfit
 from bot.tackle.line_classes import Gauge, class_of, tackle_word
+from bot.trip.said_units import metres_words, weight
 
 LARGE_IN: Final[dict[Gauge | None, float]] = {"light": 8, "medium": 10, "heavy": 12, None: 10}
 """What a crew would like on the short corner, by tackle (common practice, no source)."""
@@ -55,22 +56,34 @@ def reason(chosen: Sequence[Chosen], number: int) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
-def rig_words(one: Chosen) -> str:
-    """Return rod, hooks and leader of a position, as far as they are known: a sentence, or nothing."""
-    outfit = one.outfit
-    rod = f"{outfit.line_class_kg:g} kg rod, strike drag {outfit.drag_kg:.1f} kg" if outfit else ""
-    text = ", ".join(part for part in (rod, hooks_and_leader(one.lure)) if part)
+def rig_words(outfit: Outfit | None, lure: Lure, unit: str | None = None) -> str:
+    """Return rod, hooks and leader of a position, as far as they are known: a sentence, or nothing.
+
+    In pounds and feet beside the metric values where `unit` is `pound`.
+    """
+    rod = ""
+    if outfit is not None:
+        line = class_words(outfit.line_class_kg, unit)
+        rod = f"{line} rod, strike drag {weight(round(outfit.drag_kg, 1), unit)}"
+    text = ", ".join(part for part in (rod, hooks_and_leader(lure, unit)) if part)
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
 
-def hooks_and_leader(lure: Lure) -> str:
+def class_words(kg: float, unit: str | None = None) -> str:
+    """Return a line class: `37 kg`, or by its label `80 lb (37 kg)`."""
+    label = class_of(kg).lb_label if kg == class_of(kg).kg else None
+    return f"{label} lb ({kg:g} kg)" if unit == "pound" and label else weight(kg, unit)
+
+
+def hooks_and_leader(lure: Lure, unit: str | None = None) -> str:
     """Return hooks and leader of a lure, as far as the box knows them."""
     many = "" if lure.hooks is None else f"{lure.hooks} "
     hooks = (
         f"{many}{lure.hook_gauge} hook{'' if lure.hooks == 1 else 's'}" if lure.hook_gauge else ""
     )
-    metres = "" if lure.leader_m is None else f"{lure.leader_m:g} m of "
-    leader = f"leader {metres}{lure.leader_kg:g} kg" if lure.leader_kg is not None else ""
+    feet = None if unit != "pound" else "foot"
+    metres = "" if lure.leader_m is None else f"{metres_words(lure.leader_m, feet)} of "
+    leader = f"leader {metres}{weight(lure.leader_kg, unit)}" if lure.leader_kg is not None else ""
     return ", ".join(part for part in (hooks, leader) if part)
 
 

@@ -23,6 +23,7 @@ from bot.trip.entry import Entry
 from bot.trip.fish import End, Fish
 from bot.trip.lures import LURE_SLOTS, LureSlots, agrees, from_water, is_known
 from bot.trip.runs import Gap
+from bot.trip.said_units import units_of
 from bot.trip.state import InWater
 
 Spread = Mapping[str, InWater]
@@ -230,9 +231,10 @@ def _stage(fish: Fish, entry: Entry) -> dict[str, Any]:
         case "leader":
             return {"leader_at": fish.leader_at or at}
         case "missed" | "lost" | "caught" | None:
+            said = units_of(call)
             end = End(
                 at, call.act, entry.id, crew, max(1, call.count or 1), call.species,
-                call.length_cm, call.weight_kg, call.tagged, call.tag, fish.angler,
+                call.length_cm, call.weight_kg, call.tagged, call.tag, fish.angler, said.weight, said.length,
             )  # fmt: skip
             told = many if new_bite else {}  # "two in the boat" tells of two bites
             return told | {"ends": (*fish.ends, end)}
