@@ -127,7 +127,10 @@ def test_an_outfit_is_asked_about_by_its_name() -> None:
 
 @pytest.mark.parametrize(
     ("said", "act"),
-    [("fish on top", "sighting"), ("tuna on top off the port bow", "sighting"), ("fish on", "hookup"),
+    [("fish on top", "sighting"), ("fish on top, won't bite", "sighting"),
+     ("tuna busting on top, won't eat", "sighting"),
+     ("fish on top but they won't eat", "sighting"),
+     ("tuna on top off the port bow", "sighting"), ("fish on", "hookup"),
      ("fish on the short corner", "hookup"), ("fish on, on top", "hookup")],
 )  # fmt: skip
 def test_fish_on_top_are_seen_and_not_on(said: str, act: str) -> None:

@@ -36,7 +36,8 @@ def _on_top(line: Line) -> tuple[Call, ...]:
     species = line.of("species")
     sides = line.of("side")
     known = {n for s in (where, *fish, *species, *sides) for n in range(s.start, s.end)}
-    beside = [n for s in line.signs if s[:2] == ("on_top", "beside") for n in range(s.start, s.end)]
+    besides = (("on_top", "beside"), ("unwilling", "fish"))
+    beside = [n for s in line.signs if s[:2] in besides for n in range(s.start, s.end)]
     if len(known | set(beside)) < line.lattice.size or not (fish or species):
         return ()
     before = where.start - 1
