@@ -11,6 +11,7 @@ from typing import Final
 
 from bot.advice.choose import Choice
 from bot.advice.data import Exposure, Kind
+from bot.advice.follow import ALIKE_FROM, like
 from bot.advice.next_change import Judged
 from bot.advice.rates import chances
 from bot.advice.reason import contrasts
@@ -80,6 +81,9 @@ def _place(cells: Sequence[Exposure], choice: Choice) -> Iterator[Fact]:
     other = max(by_place, key=lambda place: by_place[place].strikes, default=None)
     if other is None or by_place[other].strikes < A_PLACE:
         return
+    bitten = {cell.kind for cell in cells if cell.position == other and cell.strikes}
+    if not any(like(kind, choice.spare.kind) >= ALIKE_FROM for kind in bitten):
+        return  # the new lure does not go out because of those bites
     weight = _worse(here, by_place[other])
     if weight > 0:
         line = choice.there.position.capitalize()

@@ -168,6 +168,11 @@ def test_a_line_that_was_bitten_as_often_as_others_is_no_reason_against() -> Non
     assert "it may be the place" not in asked_why(now, Call("ask_why")).text
 
 
+def test_the_place_speaks_only_against_a_lure_like_what_was_bitten_there() -> None:
+    assert "it may be the place" in why(colours=("purple",), position="shotgun")
+    assert "it may be the place" not in why(colours=("black",), position="shotgun")
+
+
 def test_no_proposal_is_told_to_have_nothing_against_it() -> None:
     assert "chances in 10 that it is no better" in why() or "chance in 10 that it" in why()
     assert "nothing in the record" not in why()
