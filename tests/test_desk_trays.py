@@ -196,6 +196,29 @@ def test_the_lure_of_a_line_goes_into_a_tray_by_its_line(tmp_path: Path) -> None
     assert reply.text.startswith("In tray one: Garden Shed.")
 
 
+def test_a_tray_without_lures_keeps_what_it_is_for_and_says_that_it_is_empty(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path) as desk:
+        terms = call(desk, "05:00 the heavy tray is eighty pound tackle").text
+        named = call(desk, "05:01 call this the morning tray").text
+        filled = call(desk, "05:02 garden shed in the heavy tray").text
+
+    assert terms.startswith("The heavy tray: nothing in it yet, 37 kg when something is.")
+    assert "nothing is out and no plan is on offer" in named
+    assert "It holds 1 lure, 37 kg." in filled
+
+
+def test_another_of_that_size_or_colour_is_of_the_lure_spoken_of_last(tmp_path: Path) -> None:
+    with boxed(tmp_path) as desk:
+        call(desk, "05:00 soap dish in the slow tray")
+        size = call(desk, "05:01 another of that size").text
+        colour = call(desk, "05:02 any more of that colour").text
+
+    assert size == "No other 10-inch is aboard."
+    assert colour == "No other pink is aboard."
+
+
 def test_a_plan_with_lures_on_their_lines_sets_none_of_them(tmp_path: Path) -> None:
     with boxed(tmp_path) as desk:
         said = "plan a spread with rain gutter on the short corner and garden shed on the shotgun"

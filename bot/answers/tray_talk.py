@@ -38,15 +38,27 @@ def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
             lines.append(sentence(f"{words}: which lure? Say its colour and size, or its name"))
             continue
         if tray is None or not (parts or tray.lures):
-            lines.append(
-                sentence(f"{words} is empty" if tray is None else f"{words}: nothing in it yet")
-            )
+            lines.append(sentence(_empty(words, said)))
             continue
         lines.append(
             sentence(". ".join([*parts, _held(tray)]) if parts else f"{words}: {_held(tray)}")
         )
         lines += unready_lines(view, tray)
     return lines
+
+
+def _empty(words: str, said: Sequence[Call]) -> str:
+    """Return that nothing lies in a tray after these calls about it."""
+    of = said[-1].meaning(OfTray)
+    if of is None or of.emptied:
+        return f"{words} is empty"
+    if of.all_of_it:
+        return f"{words}: nothing is out and no plan is on offer, so there is nothing to put in it"
+    return f"{words}: nothing in it yet, {terms_of(_with_terms(of))} when something is"
+
+
+def _with_terms(of: OfTray) -> Tray:
+    return Tray("named", (), of.tackle or of.line_class_kg, of.speed_kn)
 
 
 def _held(tray: Tray) -> str:
@@ -155,9 +167,10 @@ def asked_another(view: View, call: Call) -> Answer:
         text = "Another of what? Say a size or a colour."
         return Answer(text, text)
     out = {one.lure for one in view.trip.in_water.values()}
+    out.add(said.lure)
     there = [x for x in view.box if x.name not in out and view.readiness[x.name].state != "lost"]
     both = [x for x in there if _sized(x, said) and _coloured(x, said)]
-    words = label(said)
+    words = label(said.with_slots(lure=None))
     if both:
         lines = [f"Of {words}: {_stand(view, both)}"]
     else:
@@ -171,15 +184,18 @@ def asked_another(view: View, call: Call) -> Answer:
 
 
 def _of_last(view: View, call: Call) -> Call | None:
+    """Return the size and colours that are asked for: as said, or those of the lure spoken of last."""
     if call.names_lure:
         lure = view.lure(call.lure)
         if lure is None:
             return call
-        return Call(ASK_READY, size_in=lure.size_in, colours=lure.colours)
+        return Call(ASK_READY, lure=lure.name, size_in=lure.size_in, colours=lure.colours)
     spoken = [e.call for e in view.stood if e.call.names_lure]
-    return (
-        Call(ASK_READY, size_in=spoken[-1].size_in, colours=spoken[-1].colours) if spoken else None
-    )
+    if not spoken:
+        return None
+    size_in = None if call.asks("same_colour") else spoken[-1].size_in
+    colours = () if call.asks("same_size") else spoken[-1].colours
+    return Call(ASK_READY, lure=spoken[-1].lure, size_in=size_in, colours=colours)
 
 
 def _sized(lure: Lure, said: Call) -> bool:
