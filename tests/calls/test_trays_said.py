@@ -48,6 +48,8 @@ PINK = {"act": "tray", "colours": ["pink"], "size_in": 6}
         ("green over yellow seven to tray b",
          [{"act": "tray", "colours": ["green", "yellow"], "size_in": 7, "tray": "b"}]),
         ("what's the packing list", [SHOWN]),
+        ("what should be aboard today", [SHOWN]),
+        ("are we packed", [SHOWN]),
         ("have we another purple", [SHOWN | {"colours": ["purple"]}]),
         ("any more tens", [SHOWN | {"size_in": 10}]),
         ("put the purple eight in tray two", [PURPLE | {"tray": "two"}]),
