@@ -90,6 +90,13 @@ def test_lures_that_are_listed_go_into_a_tray_together_whatever_its_name(home: P
     assert shown.text.startswith("The lunch tray: 3 lures")
 
 
+def test_of_lures_that_are_listed_for_a_tray_with_a_number_none_is_left_out(home: Path) -> None:
+    with Desk(home) as desk:
+        reply = call(desk, "06:00 put wet slate and rain gutter and oil lamp in tray two")
+
+    assert reply.text.startswith("In tray two: Wet Slate, Rain Gutter, Oil Lamp.")
+
+
 def test_a_lure_that_is_back_in_the_box_is_no_fish_and_its_line_is_in(home: Path) -> None:
     with Desk(home) as desk:
         call(desk, *OUT, "07:00 swap the short rigger to second cousin")

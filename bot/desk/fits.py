@@ -171,6 +171,8 @@ def _fuller(first: Calls, second: Calls) -> Calls | None:
 def _completed(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
+    if {*acts, *others} == {TRAY} and all(call in first for call in second):
+        return first  # lures that are listed for a tray, of which one reading has the last alone
     if acts == ["strike"] and others == ["strike", "hookup"]:
         same = first[0].position == second[0].position and second[1].position is None
         angler = first[0].angler
