@@ -44,8 +44,8 @@ class Mention:
 
 def tray_calls(line: Line) -> tuple[Call, ...]:
     """Return the calls of a line about trays; empty where it is about none or another reader takes it."""
-    packs = any(sign.table == "packing" and sign.start < EARLY for sign in line.signs)
-    if packs and not is_talk(line, line.lattice.size - 1):
+    packs = [sign for sign in line.signs if sign.table == "packing" and sign.start < EARLY]
+    if packs and (packs[0].start == 0 or not is_talk(line, line.lattice.size - 1)):
         return (Call(ASK_READY),)
     found = tuple(mentions(line))
     if not found and line.has("tray_word", "trays"):
