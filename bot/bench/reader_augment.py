@@ -7,6 +7,7 @@ network is trained. Chance is an argument.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import accumulate
 from random import Random
 from typing import Any, Final
 
@@ -108,11 +109,11 @@ class Mixer:
         self._name_known = next(
             (w.known for words in self._bank.get("lure", ()) for w in words if w.known), 0
         )
-        self._calm = [e for e in self.examples if not e.acts and len(e.words) > 2]
+        self._summed = list(accumulate(self.weights or [1.0] * len(self.examples)))
 
     def make(self, chance: Random) -> Example:
         """Return one new example."""
-        [one] = chance.choices(self.examples, weights=self.weights)
+        [one] = chance.choices(self.examples, cum_weights=self._summed)
         one = self._valued(one, chance)
         if not one.situated and not one.acts & _ALONE and chance.random() < 0.28:
             other = self._valued(chance.choice(self.examples), chance)

@@ -23,7 +23,7 @@ class Encoder(nn.Module):  # type: ignore[misc] # torch is not typed here
 
     def __init__(
         self, vocab: int, width: int, inner: int, layers: int, heads: int, acts: int, roles: int,
-        flags: int, positions: int = 512, dropout: float = 0.1,
+        flags: int, positions: int = LONGEST, dropout: float = 0.1,
     ) -> None:  # fmt: skip
         """Make it with random weights."""
         super().__init__()
@@ -88,7 +88,7 @@ def load_minilm(model: Encoder, weights: Any, rows: list[int]) -> None:
         base = "embeddings."
         model.word.weight.copy_(_tensor(weights, base + "word_embeddings.weight")[rows])
         model.place.weight.copy_(
-            _tensor(weights, base + "position_embeddings.weight")
+            _tensor(weights, base + "position_embeddings.weight")[: len(model.place.weight)]
             + _tensor(weights, base + "token_type_embeddings.weight")[0]
         )
         model.norm.weight.copy_(_tensor(weights, base + "LayerNorm.weight"))

@@ -8,7 +8,8 @@ it, and the files that are named), `minilm.npz` and `vocab.txt` (from the wheel 
 with torch and numpy:
 
     python reader_train.py data.json minilm.npz vocab.txt OUT \\
-        --favour crews/=3 lines/=3 own.jsonl=0.25 made.jsonl=0.7
+        --teachers 2 --hold crews/l/ crews/p/ crews/s7/ crews/s8/ crews/s9/ \\
+        --favour calls/talk.jsonl=4 crews/=3 lines/=3 calls/=2.5 made.jsonl=0.7
 """
 
 import argparse

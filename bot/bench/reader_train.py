@@ -14,7 +14,7 @@ import math
 import sys
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from multiprocessing import Pool
 from pathlib import Path
@@ -162,35 +162,45 @@ def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any
         )
 
 
+def batches(lengths: Any, size: int, chance: Any) -> Iterator[Any]:
+    """Yield without end the numbers of `size` lines of like length, so that little is padded."""
+    at_once = 16
+    while True:
+        some = torch.randint(0, len(lengths), (at_once * size,), generator=chance)
+        some = some[lengths[some].argsort()].view(at_once, size)
+        yield from some[torch.randperm(at_once, generator=chance)]
+
+
 def fit(
-    model: Encoder, data: Any, flags: Any, pad: int, plan: Plan, device: str,
+    models: Sequence[Encoder], data: Any, flags: Any, pad: int, plan: Plan, device: str,
     teachers: list[Encoder] | None = None, seed: int = 0,
 ) -> None:  # fmt: skip
-    """Train a model on a pool of examples, with teachers or without."""
-    model.to(device).train()
-    adam = _optimiser(model, plan)
+    """Train models side by side on a pool of examples, with teachers or without."""
+    adams = [_optimiser(model.to(device).train(), plan) for model in models]
     steps = plan.steps
     rise = max(1, steps // 20)
     lengths = (data[:, 0] != pad).sum(1).cpu()
-    chance = torch.Generator().manual_seed(seed)
+    picks = batches(lengths, plan.size, torch.Generator().manual_seed(seed))
     amp = torch.autocast(device.split(":")[0], dtype=torch.bfloat16, enabled=device != "cpu")
     began, step = time.time(), 0
     while (done := max(step / steps, (time.time() - began) / plan.budget_s)) < 1:
         factor = min((step + 1) / rise, max(0.01, 0.5 + 0.5 * math.cos(math.pi * done)))
-        for group in adam.param_groups:
-            group["lr"] = group["own"] * factor
-        pick = torch.randint(0, len(data), (plan.size,), generator=chance)
+        pick = next(picks)
         longest = int(lengths[pick].max())
         pick = pick.to(data.device)
         batch, on = data[pick, :, :longest].to(device), flags[pick].to(device)
         with amp:
             soft = _taught(teachers, batch, on, pad) if teachers else None
-            out = model(batch[:, 0].long(), batch[:, 1], on, pad)
-        loss = _loss(out, batch, soft)
-        adam.zero_grad(set_to_none=True)
-        loss.backward()
-        nn.utils.clip_grad_norm_(model.parameters(), 1.0)
-        adam.step()
+        for model, adam in zip(models, adams, strict=True):
+            for group in adam.param_groups:
+                group["lr"] = group["own"] * factor
+            with amp:
+                out = model(batch[:, 0].long(), batch[:, 1], on, pad)
+            loss = _loss(out, batch, soft)
+            adam.zero_grad(set_to_none=True)
+            loss.backward()
+            nn.utils.clip_grad_norm_(model.parameters(), 1.0)
+            adam.step()
         if step % max(1, steps // 8) == 0:
             print(
                 f"  step {step} loss {float(loss.detach()):.3f} {time.time() - began:.0f} s",
@@ -198,7 +208,8 @@ def fit(
             )
         step += 1
     print(f"  {step} steps, {time.time() - began:.0f} s", flush=True)
-    model.eval()
+    for model in models:
+        model.eval()
 
 
 def judged(model: Encoder, data: Any, flags: Any, pad: int, device: str) -> tuple[float, float]:
@@ -228,13 +239,12 @@ def _arguments(argv: Sequence[str] | None) -> argparse.Namespace:
     ap.add_argument("--teachers", type=int, default=1)
     ap.add_argument("--teacher-steps", type=int, default=5000)
     ap.add_argument("--teacher-s", type=float, default=100.0, help="seconds at most for each")
+    ap.add_argument("--taught", type=Path, nargs="*", default=[], help="teachers written before")
     ap.add_argument("--batch", type=int, default=256)
-    ap.add_argument("--students", default="ab", help="one letter for each")
+    ap.add_argument("--students", nargs="*", default=["a", "b"], metavar="NAME[:WIDTH:LAYERS]")
     ap.add_argument("--student-steps", type=int, default=9000)
     ap.add_argument("--student-s", type=float, default=170.0)
     ap.add_argument("--student-batch", type=int, default=1024)
-    ap.add_argument("--width", type=int, default=192)
-    ap.add_argument("--layers", type=int, default=3)
     ap.add_argument("--start", nargs="*", default=[], help="weights that the students go on from")
     ap.add_argument("--student-rate", type=float, default=1e-3)
     ap.add_argument("--threads", type=int, default=0, help="of the processor; 0: all")
@@ -265,15 +275,13 @@ def _pool(args: argparse.Namespace, device: str) -> tuple[Any, Any]:
     return (data.to(device), flags.to(device)) if device == "cuda" else (data, flags)
 
 
-def _student(args: argparse.Namespace, sizes: dict[str, int], embedding: Any) -> Encoder:
-    """Return a student that begins with the teacher's words in fewer dimensions."""
-    student = Encoder(
-        len(embedding), args.width, 3 * args.width, args.layers, 4, **sizes, positions=LONGEST,
-        dropout=0.05,
-    )  # fmt: skip
+def _student(told: str, sizes: dict[str, int], embedding: Any) -> Encoder:
+    """Return the student `NAME[:WIDTH:LAYERS]`, which begins with MiniLM's words in fewer dimensions."""
+    width, layers = map(int, told.split(":")[1:] or (192, 3))
+    student = Encoder(len(embedding), width, 3 * width, layers, 4, **sizes, dropout=0.05)
     with torch.no_grad():
         _, _, v = torch.linalg.svd(embedding - embedding.mean(0), full_matrices=False)
-        small = (embedding - embedding.mean(0)) @ v[: args.width].T
+        small = (embedding - embedding.mean(0)) @ v[:width].T
         student.word.weight.copy_(small / small.std() * 0.05)
     return student
 
@@ -313,7 +321,7 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
         if test:
             rows = np.stack([_rows(e, vocab, _state["acts"], _state["roles"]) for e in test])
             on = torch.tensor([e.flags for e in test], dtype=torch.int32)
-            right = judged(model, torch.from_numpy(rows), on, pad, device)
+            right = judged(model.to(device), torch.from_numpy(rows), on, pad, device)
             print(
                 f"{name}: held-out lines right: acts {right[0]:.3f}, all {right[1]:.3f}", flush=True
             )
@@ -322,28 +330,39 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
     kept = [full[p] for p in pieces]
     sizes = {"acts": len(acts), "roles": len(roles), "flags": raw["flags"]}
 
-    def taught(seed: int) -> Encoder:
-        teacher = Encoder(len(pieces), 384, 1536, 6, 12, **sizes)
-        load_minilm(teacher, minilm, kept)
-        plan = Plan(args.teacher_steps, args.batch, 6e-5, 1e-3, args.teacher_s)
-        fit(teacher, data, flags, pad, plan, device, seed=seed)
-        judge(f"teacher {seed}", teacher)
-        return teacher
-
-    teachers = [taught(n) for n in range(args.teachers)]
-    words = weight_of(minilm, "embeddings.word_embeddings.weight")
-    for n, name in enumerate(args.students):
-        student = _student(args, sizes, torch.tensor(words)[kept])
-        if args.start:
-            go_on(student, np.load(args.start[n]), pieces, acts, roles)
-            judge(f"start {name}", student)
-        rate = args.student_rate
-        plan = Plan(args.student_steps, args.student_batch, rate, 2 * rate, args.student_s)
-        fit(student, data, flags, pad, plan, device, teachers or None, seed=ord(name))
-        judge(f"student {name}", student)
+    def write(name: str, model: Encoder) -> None:
+        judge(name, model)
         path = Path(f"{args.out}_{name}.npz")
-        export(student, pieces, acts, roles, path)
+        export(model, pieces, acts, roles, path)
         print(f"{path} {path.stat().st_size} bytes, {time.time() - began:.0f} s in all", flush=True)
+
+    def teacher(seed: int, held: Path | None = None) -> Encoder:
+        model = Encoder(len(pieces), 384, 1536, 6, 12, **sizes)
+        load_minilm(model, minilm, kept)
+        if held:
+            go_on(model, np.load(held), pieces, acts, roles)
+            model.to(device).eval()
+            judge(held.stem, model)
+        else:
+            plan = Plan(args.teacher_steps, args.batch, 6e-5, 1e-3, args.teacher_s)
+            fit([model], data, flags, pad, plan, device, seed=seed)
+            write(f"teacher{seed}", model)
+        return model
+
+    count = 0 if args.taught else args.teachers
+    teachers = [teacher(args.seed * 10 + n) for n in range(count)]
+    teachers += [teacher(0, held) for held in args.taught]
+    words = weight_of(minilm, "embeddings.word_embeddings.weight")
+    students = [_student(told, sizes, torch.tensor(words)[kept]) for told in args.students]
+    for student, start in zip(students, args.start, strict=False):
+        go_on(student, np.load(start), pieces, acts, roles)
+        judge(f"start {start}", student)
+    rate = args.student_rate
+    plan = Plan(args.student_steps, args.student_batch, rate, 2 * rate, args.student_s)
+    if students:
+        fit(students, data, flags, pad, plan, device, teachers or None, seed=args.seed)
+    for told, student in zip(args.students, students, strict=True):
+        write(told.partition(":")[0], student)
 
 
 if __name__ == "__main__":
