@@ -234,12 +234,21 @@ def with_trouble(
     """Return the readings with the cries for help in the words; without trouble where the words are calm."""
     whats = cries_in(line, known, crew)
     if whats:
-        calls = tuple(from_json({"act": act, "what": what}) for act in URGENT for what in whats)
+        told = [call for way in ways for call in way.calls]
+        calls = tuple(_fullest(act, what, told) for act in URGENT for what in whats)
         return (Weighed(calls, AT_ONCE, "grammar"), *ways)
     if not is_calm(line):
         return tuple(ways)
     rest = tuple(w for w in ways if not any(c.act in URGENT for c in w.calls))
     return rest or (Weighed((), AT_ONCE, "grammar"),)
+
+
+def _fullest(act: str, what: str, told: Sequence[Call]) -> Call:
+    """Return the cry as the readings have it, with the side where one has it."""
+    same = [call for call in told if call.act == act and call.what == what]
+    return max(
+        same, key=lambda call: len(call.to_json()), default=from_json({"act": act, "what": what})
+    )
 
 
 def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:
@@ -285,7 +294,9 @@ def evidence_for(way: Weighed, trust: Trust) -> dict[str, float]:
 
 
 def _repaired(looked: Words, words: Readers) -> Words:
-    repairs = words.repairer.repairs(looked.tokens)
+    pointing = words.grammar.lists["pointing"]
+    sure = frozenset(n for n, token in enumerate(looked.tokens) if token.text in pointing)
+    repairs = words.repairer.repairs(looked.tokens, sure)
     return of_lattice(looked.line, widened(looked.lattice, repairs), words.grammar)
 
 

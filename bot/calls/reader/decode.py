@@ -165,8 +165,8 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
             elif role in ("colours", "old_colours"):
                 each = (*filled.get(role, ()), *(c for colours in values for c in colours))
                 filled[role] = tuple(dict.fromkeys(each))
-            else:
-                filled.setdefault(role, values[0])
+            elif role not in filled or f"{values[0]}".endswith(f" {filled[role]}"):
+                filled[role] = values[0]  # "a shark, a tiger shark"
     if "tag" in filled:
         filled["tagged"] = True
     if act in ONE_PLACE and not _only_lists(words, tags, start, end):
