@@ -170,12 +170,13 @@ def test_two_of_a_kind_that_were_both_asked_about_are_two(
 
 def test_a_correction_does_not_fill_an_open_question_about_a_lure(tmp_path: Path) -> None:
     box = tmp_path / "box.csv"
-    box.write_text("name,size_in,colours,head\nDisco Stick,9,purple black,cupped\n")
+    lures = ("Disco Stick,9,purple black,cupped", "Night Bus,7,purple pink,cupped")
+    box.write_text("\n".join(("name,size_in,colours,head", *lures, "")))
     with Desk(tmp_path) as desk:
         desk.box_import(box)
-        call(desk, "06:30 lines in", "06:31 set long corner purple 8", "06:32 set shotgun blue 7")
-        call(desk, "07:00 strike shotgun")
-        assert call(desk, "07:20 new lure long rigger: disco stick").ask
+        call(desk, "06:30 lines in", "06:31 set long corner disco stick")
+        call(desk, "06:32 set shotgun night bus", "07:00 strike shotgun")
+        assert call(desk, "07:20 lost the purple lure").text.startswith("Which lure")
         reply = call(desk, "07:21 the last strike was the long corner not the shotgun")
 
     assert "Swap" not in reply.text
@@ -187,11 +188,11 @@ def test_what_was_asked_and_not_answered_stands_with_what_is_out(tmp_path: Path)
         desk.say("lines in", crew="Ana", at=at("09:00"))
         desk.say("set short corner purple eight", crew="Ana", at=at("09:01"))
         assert desk.say(
-            "mark this spot, weed line and current edge", crew="Ana", at=at("09:02")
+            "put a purple one out", crew="Ana", at=at("09:02")
         ).ask
         pending = desk.say("what's out", crew="Ana", at=at("09:10"))
 
     assert (
-        'Not answered, not logged: "mark this spot, weed line and current edge" 09:02'
+        'Not answered, not logged: "put a purple one out" 09:02'
         in pending.text
     )

@@ -1,6 +1,6 @@
 """Lines that are made for the training of the reader: what the grammar says surely, and plain orders.
 
-The grammar labels sentences of its own and lines of tests and stories where it is sure of them; orders over
+The grammar labels sentences of its own and lines of stories where it is sure of them; orders over
 several lines, lures put back, and answers to the program's questions are made from patterns, since corpora
 hold few of them.
 """
@@ -44,12 +44,11 @@ _NAMED: Final = (
     "{}", "the {}", "{} i mean", "it was the {}", "{} mate", "uh the {}", "the {} one",
 )  # fmt: skip
 _STORY_LINE: Final = re.compile(r"\d\d:\d\d\s\s+(?:\w+: )?(.*?)(?:\s\s+|$)")
-_QUOTED: Final = re.compile(r'"([a-zA-Z][^"\\\n]{3,90})"')
 
 
 def labelled(language: Language, root: Path, seed: int = 5) -> Iterator[Line]:
-    """Yield lines of stories, tests and the exported grammar that the grammar alone is sure of."""
-    said = set(_of_stories(root)) | set(_of_tests(root))
+    """Yield lines of stories and the exported grammar that the grammar alone is sure of."""
+    said = set(_of_stories(root))
     said |= {example.say for example in language.grammar.examples}
     sampler = read_jsgf((root / "grammar/exported/deckcall.jsgf").read_text("utf-8"))
     rng = np.random.default_rng(seed)
@@ -67,13 +66,6 @@ def _of_stories(root: Path) -> Iterator[str]:
         for line in path.read_text("utf-8").splitlines():
             if found := _STORY_LINE.match(line):
                 yield re.sub(r"^~[\d.]+ ", "", found[1])
-
-
-def _of_tests(root: Path) -> Iterator[str]:
-    for path in sorted((root / "tests").rglob("*.py")):
-        for found in _QUOTED.finditer(path.read_text("utf-8")):
-            if " " in found[1] and not re.search(r"[{}_=<>|]", found[1]):
-                yield found[1]
 
 
 def orders(names: Sequence[str], seed: int = 4, count: int = 500) -> Iterator[Line]:
