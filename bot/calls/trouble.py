@@ -45,7 +45,14 @@ def cries_in(line: Line, known: Collection[str], crew: Collection[str] = ()) -> 
 
 def is_calm(line: Line) -> bool:
     """Return whether a line is calm, even where a reader takes it for a cry."""
-    return _is_always_calm(line) or line.has("calm", "doubted")
+    return _is_always_calm(line) or line.has("calm", "doubted") or _befell_a_thing(line)
+
+
+def _befell_a_thing(line: Line) -> bool:
+    """Return whether what would be trouble befell a hat or a bucket, and nobody is named in the line."""
+    befell = [sign for sign in line.of("befalls", "befalls_any") if sign.cost <= _DEAREST]
+    things = {sign.end for sign in line.of("thing") if sign.cost == 0}
+    return bool(befell) and things.issuperset(s.start for s in befell) and not line.of("person")
 
 
 def _is_always_calm(line: Line) -> bool:

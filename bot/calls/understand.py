@@ -26,7 +26,7 @@ from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
 from bot.calls.repair import one_as_position
-from bot.calls.tokens import tokenise
+from bot.calls.tokens import Token, tokenise
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     Weighed,
@@ -230,11 +230,25 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
     if not other and best.by != "network":
         other = _near(ranked)
     share = max(score, 1e-9) * weight
-    unknown = not ranked and not any(
-        one.text in words.known or one.text.isdigit()
-        for one in tokenise(text, words.grammar.spelling)
-    )
+    tokens = tokenise(text, words.grammar.spelling)
+    unknown = not ranked and not any(t.text in words.known or t.text.isdigit() for t in tokens)
+    unknown = unknown and not _is_misspelt(best.calls, tokens, words)
     return _Heard(text, best.calls, best.probability * weight, share, other, ways, unknown)
+
+
+def _is_misspelt(calls: tuple[Call, ...], tokens: Sequence[Token], words: Language) -> bool:
+    """Return whether a line of unknown words is near to one that calls the same acts."""
+    acts = [call.act for call in calls]
+    near = (
+        " ".join(repair.words)
+        for repair in words.repairer.repairs(tokens)
+        if (repair.start, repair.end) == (0, len(tokens))
+    )
+    return any(
+        [call.act for call in reading.calls] == acts
+        for said in near
+        for reading in readings_of(said, words, repair=False)[:1]
+    )
 
 
 def _chosen(ways: Sequence[Weighed], text: str, words: Language) -> Weighed:

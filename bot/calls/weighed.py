@@ -18,6 +18,7 @@ from bot.calls.reader.decode import Tagged
 from bot.calls.reader.labels import BARE, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
+from bot.calls.reader.situation import OF_A_LURE, bits_of
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
@@ -82,6 +83,8 @@ class Looked:
 
     words: Words
     learned: Learned
+    flags: int = 0
+    """What was going on."""
 
     @property
     def is_sure(self) -> bool:
@@ -99,7 +102,7 @@ def looked_at(line: str, words: Readers, flags: int = 0) -> Looked | None:
     seen = words_of(line, words.grammar)
     if len(seen.tokens) > MOST_WORDS or any(_is_no_word(t.text) for t in seen.tokens):
         return None
-    return Looked(seen, read(seen, words.networks, flags, lambda: _repaired(seen, words)))
+    return Looked(seen, read(seen, words.networks, flags, lambda: _repaired(seen, words)), flags)
 
 
 def _is_no_word(text: str) -> bool:
@@ -363,11 +366,13 @@ def _figures(
         t.text not in words.grammar.vocabulary and not any(k)
         for t, k in zip(seen.tokens, seen.known, strict=True)
     )
+    known = "lure" if looked.flags & bits_of(OF_A_LURE) else ""
     lacks = sum(
         1
         for call in calls
         for need in words.grammar.needs.get(call.act, ())
-        if not set(call.said()) & set(need.replace("lure", "lure|colours|size_in|head").split("|"))
+        if need != known
+        and not set(call.said()) & set(need.replace("lure", "lure|colours|size_in|head").split("|"))
     )
     return (
         1.0,

@@ -76,19 +76,24 @@ def _of_the_last(found: Understanding, last: Entry | None, at: datetime) -> Unde
     """Return what was understood with "no, fifty" as the number that was logged last, and asked about so."""
     if not any(is_number_alone(c) for one in found.options for c in one.calls):
         return found
-    likely: dict[Calls, float] = {}
-    wrong = ""
+    likely: dict[str, Option] = {}
+    wrong, unfit = "", 0.0
     for one in found.options:
         calls = tuple(gauge_of(last, call, at) if last else call for call in one.calls)
         if no := next(filter(None, map(no_size, calls)), ""):
-            wrong = wrong or no
+            wrong, unfit = wrong or no, unfit + one.confidence
         else:
-            likely[calls] = likely.get(calls, 0.0) + one.confidence
-    if wrong and not any(call.said() for calls in likely for call in calls):
-        return replace(found, calls=(), ask=None, options=(), refusal=f"Not logged: {wrong}")
-    options = tuple(Option(calls, chance) for calls, chance in likely.items())
+            told = question([tuple(_put_right(last, call) for call in calls)])
+            same = likely.get(told, Option(calls, 0.0))
+            likely[told] = replace(same, confidence=same.confidence + one.confidence)
+    options = tuple(sorted(likely.values(), key=lambda option: -option.confidence))
+    if wrong and unfit >= max((option.confidence for option in options), default=0.0):
+        return replace(found, calls=(), ask=None, options=(), refusal=wrong)
+    best = options[0]
+    if len(options) == 1 and best.confidence >= CORRECTED_FROM:
+        return replace(found, calls=best.calls, options=options, ask=None)
     asked = question([tuple(_put_right(last, c) for c in one.calls) for one in options])
-    return replace(found, calls=options[0].calls, options=options, ask=asked)
+    return replace(found, calls=best.calls, options=options, ask=asked)
 
 
 def _put_right(last: Entry | None, call: Call) -> Call:
@@ -173,6 +178,9 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
     acts, others = [c.act for c in first], [c.act for c in second]
     if {*acts, *others} == {TRAY} and all(call in first for call in second):
         return first  # lures that are listed for a tray, of which one reading has the last alone
+    if acts == ["amend", *others] and len(others) == 1:
+        whole = second[0].with_slots(**{**first[0].said(), **first[1].said()})
+        return second if whole == second[0] else None  # "it's a tuna, lost it" in one call or two
     if acts == ["strike"] and others == ["strike", "hookup"]:
         same = first[0].position == second[0].position and second[1].position is None
         angler = first[0].angler

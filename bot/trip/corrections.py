@@ -175,7 +175,7 @@ def no_size(call: Call) -> str:
     size_in, most_in = call.size_in, LIMITS["size_in"][1]
     if not is_number_alone(call) or size_in is None or size_in <= most_in:
         return ""
-    return f"{size_in:g} in is no size of a lure. Say what the {size_in:g} is."
+    return f"Not logged: {size_in:g} in is no size of a lure. Say what the {size_in:g} is."
 
 
 def is_number_alone(call: Call) -> bool:

@@ -13,6 +13,10 @@ FLAGS: Final = (
 """One bit each, in this order; new ones go to the end."""
 
 
+OF_A_LURE: Final = ("just lost", "just caught", "just cleared", "just laid")
+"""Flags with which a lure was just spoken of: "needs a new leader" is about that one."""
+
+
 def bits(on: int, fishing: bool, last: str, asked: str = "") -> int:
     """Return the flags as bits.
 
