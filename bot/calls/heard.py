@@ -49,7 +49,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-2.03, 4.0, 4.9, 2.96, 0.26, 0.89, -1.24, -0.47, 0.86, 0.33, -0.64)
+WEIGHTS: Final = (-5.56, 3.75, 4.67, 5.62, 0.9, 1.02, -0.52, -0.3, 2.64, 0.01, -1.4)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""

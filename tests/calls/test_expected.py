@@ -41,7 +41,7 @@ def test_other_lines_stay_what_they_are(words: Language, heard: str) -> None:
     assert as_position(heard, words) is None
 
 
-@pytest.mark.parametrize(("after_s", "known"), [(8, True), (200, False)])
+@pytest.mark.parametrize(("after_s", "known"), [(8, True), (1200, False)])
 def test_the_answer_to_the_question_for_a_position_belongs_to_the_bite(
     tmp_path: Path, after_s: float, known: bool
 ) -> None:
