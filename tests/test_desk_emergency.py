@@ -109,3 +109,13 @@ def test_hours_after_trouble_the_last_bite_is_the_last_bite(tmp_path: Path) -> N
         last = desk.say("when was the last bite", crew="Ana", at=at("11:20"))
 
     assert last.text.startswith("Last strike 11:00")
+
+
+def test_a_reading_that_is_hardly_likely_makes_no_emergency(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        desk.say("set long corner green 12", at=at("06:31"))
+        reply = desk.say(
+            "hooked up long corner, wahoo i am thinking, so fast he is", at=at("07:00")
+        )
+
+    assert reply.text.startswith("Hooked up, long corner")

@@ -48,7 +48,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
         return line
     steps = (
         _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _that_one, _put_back,
+        _by_length, _that_one, _put_back, _put_there,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -74,6 +74,7 @@ class _Table:
     that: re.Pattern[str]
     length: re.Pattern[str]
     clean: re.Pattern[str]
+    there: re.Pattern[str]
     tray: re.Pattern[str]
     boxed: re.Pattern[str]
     better: re.Pattern[str]
@@ -94,7 +95,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
 
     turned = f"(?: {any_of('turned')})*"
     return _Table(
-        other=re.compile(rf"\b{any_of('other')} ({any_of('kinds')})s?\b(?!')"),
+        other=re.compile(rf"\b{any_of('other')} ({any_of('kinds')})s?\b"),
         but=re.compile(rf"\b{any_of('but')}\b(?: for)?"),
         rest=re.compile(rf"\b{any_of('rest')}\b"),
         swap=re.compile(rf"\b{any_of('swap')} {any_of('pair')}{turned}\b"),
@@ -110,6 +111,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         clean=re.compile(
             rf"(?:{any_of('too')},? )*(?:{any_of('who')} )*{any_of('clean')}(?: {any_of('too')})*\s*[.!]*"
         ),
+        there=re.compile(rf"(?P<what>.*\b{any_of('lay')}\b.*?) {any_of('there')}(?P<end>\s*[.!]*)"),
         tray=re.compile(rf"{any_of('lay')}\b.*\b{any_of('tray')}\b"),
         boxed=re.compile(rf"(?:the )?(?P<lure>.+?)(?:'s)? {any_of('boxed')}(?: {any_of('too')})*\s*[.!]*"),
         better=re.compile(
@@ -167,6 +169,15 @@ def _the_rest(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str 
     if not named or not left:
         return None
     return low[: found.start()] + _listed(left) + low[found.end() :]
+
+
+def _put_there(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    """Return "put the screen door there" with the line that was spoken of last, an empty one first."""
+    found = table.there.fullmatch(low)
+    lines = [*(position for position, _ in place.up), *place.mentioned]
+    if found is None or not lines or _named(low, grammar):
+        return None
+    return f"{found['what']} on the {lines[0]}{found['end']}"
 
 
 _PARTNER: Final = {

@@ -125,7 +125,9 @@ def fitting(
     second = options[1]
     if freed := _freed_after_all(first.calls, second.calls, last, at):
         return freed
-    if fuller := _fuller(first.calls, second.calls):
+    if fuller := _fuller(first.calls, second.calls) or _of_one_place(
+        first.calls, second.calls, last
+    ):
         return fuller
     one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
     if one and not two and first.confidence >= CORRECTED_FROM:
@@ -142,8 +144,11 @@ def fitting(
 
 def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
     """Return whether the calls only correct or complete what was just logged."""
-    if last is None or not timedelta() <= at - last.at <= JUST_LOGGED or len(calls) != 1:
+    if last is None or not timedelta() <= at - last.at <= JUST_LOGGED:
         return False
+    if len(calls) > 1:  # the lines of a double
+        lines = all(c.act == "amend" and c.said().keys() == {"position"} for c in calls)
+        return lines and len(calls) == last.call.count and last.call.position is None
     (call,) = calls
     said = call.said().keys()
     told = said & (DETAILS | FIGURES)
@@ -173,6 +178,15 @@ def _fuller(first: Calls, second: Calls) -> Calls | None:
     return second if named else None
 
 
+def _of_one_place(first: Calls, second: Calls, last: Entry | None) -> Calls | None:
+    """Return the correction without its line, where the other names the line of the last entry; else None."""
+    if last is None or [c.act for c in (*first, *second)] != ["amend", "amend"]:
+        return None
+    places = {first[0].position, second[0].position}
+    one, two = (calls[0].with_slots(position=None) for calls in (first, second))
+    return (one,) if one == two and places == {None, last.call.position} else None
+
+
 def _completed(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
@@ -190,10 +204,10 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
     loose = second[len(first) :]
     if loose and second[: len(first)] == first and all(c.act in LOOSE for c in loose):
         return first
-    if acts == others == ["hookup"] and first[0].with_slots(count=None) == second[0].with_slots(
-        count=None
-    ):
-        return first if first[0].count else second
+    if acts == others and len(acts) == 1:
+        one, two = (calls[0].with_slots(count=None) for calls in (first, second))
+        if one == two:
+            return first if first[0].count else second
     counted = len(acts) > 1 and acts == others and all(c.position for c in (*first, *second))
     if counted and [c.with_slots(count=None) for c in second] == list(first):
         return first  # "a double, short and long rigger": two fish, one on each

@@ -41,7 +41,7 @@ from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
 
-TROUBLE_FROM: Final = 0.2
+TROUBLE_FROM: Final = 0.4
 """Probability from which a reading with an emergency is acted on, even where another is likelier."""
 
 Options = tuple[tuple[Call, ...], ...]
@@ -137,7 +137,8 @@ def _questions(before: View) -> tuple[Asked, ...]:
 def _trouble(found: Understanding) -> tuple[Call, ...]:
     """Return the calls of the likeliest reading with an emergency, on which the desk acts in any doubt."""
     ways = (way.calls for way in found.ways if way.probability >= TROUBLE_FROM)
-    readings = (found.calls, *(option.calls for option in found.options), *ways)
+    options = (one.calls for one in found.options if one.confidence >= TROUBLE_FROM)
+    readings = (found.calls, *options, *ways)
     troubled = [r for r in readings if any(TABLE[c.act].form == "trouble" for c in r)]
     if not troubled:
         return ()

@@ -24,6 +24,10 @@ OUT = (
         ),
         ("clear the other rigger", "clear the long rigger"),
         ("and the other one", "clear the long rigger"),
+        ("now the other rigger's getting hit", "now the long rigger's getting hit"),
+        ("put the pink seven there", "put the pink seven on the short rigger"),
+        ("a pink seven you put there in its place.", "a pink seven you put on the short rigger."),
+        ("birds over there", "birds over there"),
         (
             "swap the corners",
             "swap the short corner to the green 12 inch and swap the long corner to the black 14 inch",
