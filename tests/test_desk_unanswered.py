@@ -191,3 +191,12 @@ def test_what_was_asked_and_not_answered_stands_with_what_is_out(tmp_path: Path)
         pending = desk.say("what's out", crew="Ana", at=at("09:10"))
 
     assert 'Not answered, not logged: "srtike" 09:02' in pending.text
+
+
+def test_undo_said_to_the_question_whether_to_undo_takes_the_entry_back(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:30 lines in", "06:31 set shotgun blue 7", "07:00 strike shotgun")
+        if call(desk, "07:01 just weed, big clump of kelp on the hooks").ask:
+            call(desk, "07:02 scratch that one then")
+
+    assert strikes(tmp_path) == []

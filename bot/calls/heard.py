@@ -34,7 +34,7 @@ LOG_FROM: Final = 0.86
 """Probability of the words from which a call is logged, unless the parser asks; larger asks more."""
 ANSWER_FROM: Final = 0.6
 """Probability of the words from which a question is answered."""
-ASK_FROM: Final = 0.25
+ASK_FROM: Final = 0.2
 """Probability from which a call is asked about; below it nothing was understood."""
 NAMES: Final = (
     "one",

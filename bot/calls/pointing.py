@@ -206,7 +206,7 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
     meant = f"the {_PARTNER[last]}"
     line = low[: found.start()] + meant + low[found.end() :]
     rest = re.findall(r"[a-z']+", low[: found.start()] + low[found.end() :])
-    if all(w in table.too for w in rest) and place.last in SAID_AGAIN:
+    if all(w in table.too for w in rest) and place.last in SAID_AGAIN and "?" not in low:
         return SAID_AGAIN[place.last].format(meant)
     return line
 

@@ -29,6 +29,7 @@ from bot.calls.repair import one_as_position
 from bot.calls.tokens import Token, tokenise
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
+    AT_ONCE,
     Weighed,
     looked_at,
     merged,
@@ -209,7 +210,9 @@ def ways_of(
     speaker = hints.speaker if hints else ""
     ways = weighed(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    crew = hints.crew if hints else frozenset()
+    crew = (hints.crew if hints else frozenset()) | {speaker.casefold()}
+    if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal")):
+        ways = tuple(way for way in ways if not way.calls) or (Weighed((), AT_ONCE, "grammar"),)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
         with_trays(ways, spread_calls(line) or standby_calls(line)),

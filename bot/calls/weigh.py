@@ -1,6 +1,6 @@
 """What is possible now, and what speaks against a call: the lure in the water, the fish that is on. Pure."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -61,3 +61,15 @@ def _contradicts(call: Call, hints: Hints) -> bool:
     other_colour = bool(call.colours and colours and not set(call.colours) & set(colours))
     other_size = None not in (call.size_in, size_in) and call.size_in != size_in
     return other_colour or other_size
+
+
+def with_closer_kinds(calls: tuple[Call, ...], others: Sequence[Call]) -> tuple[Call, ...]:
+    """Return calls with the closer name of a kind of fish where another reading of them has it: "tuna"."""
+    if [call.act for call in calls] != [call.act for call in others]:
+        return calls
+    return tuple(
+        call.with_slots(species=other.species)
+        if call.species and f"{other.species}".endswith(f" {call.species}")
+        else call
+        for call, other in zip(calls, others, strict=True)
+    )

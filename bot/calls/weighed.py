@@ -5,6 +5,7 @@ One place weighs them; what is not sure is asked about by `understand`. Pure.
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Any, Final, Protocol
 
 from bot.calls.anglers import without_s
@@ -23,6 +24,7 @@ from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.trouble import cries_in, is_calm
+from bot.calls.weigh import with_closer_kinds
 from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.call import Call, from_json
 
@@ -122,7 +124,7 @@ def weighed(
     sure = probability(features(best, readings)) if best else 0.0
     if looked is None or words.trust is None:
         return (Weighed(by_grammar, sure if best else 1.0, "grammar"),)
-    calls = calls_of(looked.learned.calls, speaker)
+    calls = with_closer_kinds(calls_of(looked.learned.calls, speaker), by_grammar)
     if calls != by_grammar and all(call.act in BARE for call in calls):
         calls = ()
     asks = bool(by_grammar) and all(c.act in QUESTIONS for c in by_grammar)
@@ -320,7 +322,7 @@ def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
             if slots.get("angler") == SPEAKER:
                 slots["angler"] = speaker or None
             found.append(from_json({"act": one.act, **slots}))
-    return tuple(_never_on(dict.fromkeys(found)))
+    return tuple(_never_on(call for call, _ in groupby(found)))
 
 
 def _never_on(calls: Iterable[Call]) -> list[Call]:

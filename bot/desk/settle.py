@@ -226,6 +226,8 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
     if acts == ["no"]:
         return Remark(LEFT if offer or not question.text else NOT_LOGGED, closes=True)
     if not offer and question.text and len(found.calls) == 1:
+        if acts == ["undo"] == [call.act for call in question.options[0]]:
+            return Act(question.options[0], question, closes=True)  # asked "undo?", said again
         if acts == ["undo"] and not found.calls[0].of_act:
             return Remark(f"{DROPPED} {question.question}", closes=True) if fresh else None
         is_new = all(call.act not in CONTROL for o in question.options for call in o)

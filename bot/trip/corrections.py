@@ -171,9 +171,9 @@ def gauge_of(last: Entry, call: Call, said_at: datetime) -> Call:
 
 
 def no_size(call: Call) -> str:
-    """Return that a number alone is no size of a lure, and what to say; empty where it may be one."""
+    """Return that a size is no size of a lure, and what to say; empty where it may be one."""
     size_in, most_in = call.size_in, LIMITS["size_in"][1]
-    if not is_number_alone(call) or size_in is None or size_in <= most_in:
+    if call.act != AMEND or size_in is None or size_in <= most_in:
         return ""
     return f"Not logged: {size_in:g} in is no size of a lure. Say what the {size_in:g} is."
 

@@ -188,6 +188,8 @@ def _only_lists(words: Words, tags: Sequence[Tag], start: int, end: int) -> bool
 
 def _worded(role: str, said: str, before: Any) -> str:
     said = said if role != "tray" else said.lower()
+    if before and said.casefold() == str(before).casefold():
+        return str(before)  # "petra, petra has the rod"
     return f"{before} {said}" if before else said
 
 
