@@ -1,6 +1,6 @@
 """The network itself: a small transformer over the pieces of a line, in numpy.
 
-Three layers, 192 wide, weights of eight bits; made by `bot/bench/reader_train.py`. It gives for each word
+Four layers, 256 wide, weights of eight bits; made by `bot/bench/reader_train.py`. It gives for each word
 the log probability of every act, of beginning a call, and of every role. Pure once loaded.
 """
 
