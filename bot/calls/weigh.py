@@ -8,6 +8,7 @@ from bot.calls.assemble import Reading
 from bot.calls.usual import NOTHING_USUAL, Usual
 from bot.trip.acts import BITES
 from bot.trip.call import Call
+from bot.trip.encounters import closer_species
 
 CONTRADICTED: Final = 0.97
 """Weight of a typed call whose lure is not the one logged there; crews often say it so."""
@@ -68,8 +69,8 @@ def with_closer_kinds(calls: tuple[Call, ...], others: Sequence[Call]) -> tuple[
     if [call.act for call in calls] != [call.act for call in others]:
         return calls
     return tuple(
-        call.with_slots(species=other.species)
-        if call.species and f"{other.species}".endswith(f" {call.species}")
+        call.with_slots(species=closer_species(other.species, call.species))
+        if call.species
         else call
         for call, other in zip(calls, others, strict=True)
     )

@@ -18,6 +18,7 @@ from bot.calls.reader.labels import (
 from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, values_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import ASK_FISH, CAUGHT
+from bot.trip.encounters import closer_species
 from bot.units import CM_PER_INCH
 
 Slots = dict[str, Any]
@@ -165,8 +166,8 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
             elif role in ("colours", "old_colours"):
                 each = (*filled.get(role, ()), *(c for colours in values for c in colours))
                 filled[role] = tuple(dict.fromkeys(each))
-            elif role not in filled or f"{values[0]}".endswith(f" {filled[role]}"):
-                filled[role] = values[0]  # "a shark, a tiger shark"
+            else:
+                filled[role] = _kept(role, filled.get(role), values[0])
     if "tag" in filled:
         filled["tagged"] = True
     if act in ONE_PLACE and not _only_lists(words, tags, start, end):
@@ -184,6 +185,13 @@ def _only_lists(words: Words, tags: Sequence[Tag], start: int, end: int) -> bool
     return all(
         tags[at].role == "position" or words.tokens[at].text in joins for at in range(start, end)
     )
+
+
+def _kept(role: str, before: Any, new: Any) -> Any:
+    """Return the value that was said first; of a kind of fish the closer name: "a shark, a tiger shark"."""
+    if role == "species":
+        return closer_species(new, before)
+    return new if before is None else before
 
 
 def _worded(role: str, said: str, before: Any) -> str:
