@@ -6,7 +6,7 @@ Everything is an argument, ids included; nothing here reads or writes the log.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any, Final
+from typing import Any
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
@@ -17,6 +17,7 @@ from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, of_the_speaker, which_fish
 from bot.calls.understand import Understanding
+from bot.calls.weighed import TROUBLE_FROM
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.understood import NEAR
@@ -40,9 +41,6 @@ from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
-
-TROUBLE_FROM: Final = 0.4
-"""Probability from which a reading with an emergency is acted on, even where another is likelier."""
 
 Options = tuple[tuple[Call, ...], ...]
 
