@@ -19,7 +19,7 @@ from bot.calls.reader.decode import Tagged
 from bot.calls.reader.labels import BARE, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
-from bot.calls.reader.situation import OF_A_LURE, bits_of
+from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
@@ -368,7 +368,7 @@ def _figures(
         t.text not in words.grammar.vocabulary and not any(k)
         for t, k in zip(seen.tokens, seen.known, strict=True)
     )
-    known = "lure" if looked.flags & bits_of(OF_A_LURE) else ""
+    known = "lure" if looked.flags & bits_of(ABOUT_A_LURE) else ""
     lacks = sum(
         1
         for call in calls

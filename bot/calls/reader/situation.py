@@ -13,7 +13,7 @@ FLAGS: Final = (
 """One bit each, in this order; new ones go to the end."""
 
 
-OF_A_LURE: Final = ("just lost", "just caught", "just cleared", "just laid")
+ABOUT_A_LURE: Final = ("just lost", "just caught", "just cleared", "just laid")
 """Flags with which a lure was just spoken of: "needs a new leader" is about that one."""
 
 
