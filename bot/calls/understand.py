@@ -210,7 +210,7 @@ def ways_of(
     speaker = hints.speaker if hints else ""
     ways = weighed(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    crew = (hints.crew if hints else frozenset()) | {speaker.casefold()}
+    crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal")):
         ways = tuple(way for way in ways if not way.calls) or (Weighed((), AT_ONCE, "grammar"),)
     alone = on_the_rod(line, words.known, crew, speaker)
@@ -225,7 +225,8 @@ def ways_of(
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:
     ways, ranked = ways_of(text, words, hints, spoken)
-    best = _chosen(ways, text, words)
+    tokens = tokenise(text, words.grammar.spelling)
+    best = _chosen(ways, text, tokens, words)
     if not best.calls:
         return _Heard(text, (), best.probability, max(score, 1e-9), (), ways)
     weight = plausible(best.calls, hints, spoken)
@@ -233,7 +234,6 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
     if not other and best.by != "network":
         other = _near(ranked)
     share = max(score, 1e-9) * weight
-    tokens = tokenise(text, words.grammar.spelling)
     unknown = not ranked and not any(t.text in words.known or t.text.isdigit() for t in tokens)
     unknown = unknown and not _is_misspelt(best.calls, tokens, words)
     return _Heard(text, best.calls, best.probability * weight, share, other, ways, unknown)
@@ -254,11 +254,13 @@ def _is_misspelt(calls: tuple[Call, ...], tokens: Sequence[Token], words: Langua
     )
 
 
-def _chosen(ways: Sequence[Weighed], text: str, words: Language) -> Weighed:
+def _chosen(
+    ways: Sequence[Weighed], text: str, tokens: Sequence[Token], words: Language
+) -> Weighed:
     """Return the reading to act on: nothing of a question is logged, and trouble comes first."""
     if trouble := trouble_in(ways):
         return trouble
-    if is_question(text, tokenise(text, words.grammar.spelling), words.grammar):
+    if is_question(text, tokens, words.grammar):
         ways = [w for w in ways if all(c.act in QUESTIONS for c in w.calls)]
         if not ways:
             return Weighed((), NO_CALL_CONFIDENCE, "network")
