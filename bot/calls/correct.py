@@ -45,7 +45,7 @@ def _exclaimed(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
 
 
 def questions(drafts: list[Draft], line: str) -> list[Draft]:
-    """Give a question what was said in it, and make a question of a call with a question mark."""
+    """Fill a question with what was said in it, and make a question of a call with a question mark."""
     if drafts and drafts[0].act.startswith("ask_"):
         first = drafts[0]
         for other in drafts[1:]:
@@ -197,7 +197,7 @@ def joined(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
 
 
 def _one_side(drafts: list[Draft]) -> list[Draft]:
-    """Give all sightings of one breath the side that was said once, at the end."""
+    """Put all sightings of one breath on the side that was said once, at the end."""
     together: list[Draft] = []
     for draft in drafts:
         if draft.act != "sighting":

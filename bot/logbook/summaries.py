@@ -49,7 +49,7 @@ _KEEP: Final = """INSERT OR REPLACE INTO summaries (trip, key, through, first_at
     ended, entries, labels, water, fish, stages, body) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)"""
 
 Read = Callable[[str], tuple[Sequence[Record], int]]
-"""Gives the records of a trip, and the number of the last of them."""
+"""Return the records of a trip, and the number of the last of them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

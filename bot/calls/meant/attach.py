@@ -1,4 +1,4 @@
-"""Give calls what their words mean; no other module does. Pure."""
+"""Attach to calls what their words mean; no other module does. Pure."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
