@@ -55,7 +55,7 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
 def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:
     """Return "Luke" for the Lukes of "lukes rod", unless somebody aboard is called Lukes."""
     low = name.casefold()
-    if not low.endswith("s") or low in {one.casefold() for one in crew}:
+    if low == "s" or not low.endswith("s") or low in {one.casefold() for one in crew}:
         return name
     for at, token in enumerate(line.tokens[:-1]):
         if token.text == low and _end(line, at + 1, "rod_of", "whose") is not None:

@@ -71,3 +71,11 @@ def test_an_answer_with_a_sir_is_an_answer_and_a_sir_alone_is_none(text: str, ac
     assert [call.act for call in read(text).calls] == [act]
     assert read("sir").calls == ()
     assert read("captain").calls == ()
+
+
+@pytest.mark.parametrize("text", ["s is on the rod", "hooked up, s rod"])
+def test_no_angler_is_without_a_name_where_the_speaker_is_not_known(text: str) -> None:
+    found = understand(typed(text), corpus_language())
+
+    assert found.calls
+    assert all(call.angler != "" for call in found.calls)
