@@ -42,6 +42,8 @@ def asked_fish(view: View, call: Call) -> Answer:
         return Answer(REPORT, REPORT)
     if asks is not None and asks.what == "fight":
         return fight(view, call)
+    if asks is not None and asks.what == "lost":
+        return lost(view, call)
     fish = [one for one in view.trip.fish if _fits(one, call)]
     lines = [_on_words(view, one) for one in fish if one.is_on]
     ends = list(caught(fish))
@@ -96,6 +98,28 @@ def fight(view: View, call: Call) -> Answer:
         parts = (fish.species or "fish", fish.line or fish.position or "", clock(began, view.tz))
         text = sentence(f"{span}: {joined(part for part in parts if part)}")
     return Answer(text, text)
+
+
+def lost(view: View, call: Call) -> Answer:
+    """Answer with the fish that were hooked and lost, and the bites that were missed."""
+    fish = [one for one in view.trip.fish if _fits(one, call)]
+    ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "lost"]
+    missed = sum(one.is_strike and not one.was_on for one in fish if one.is_over)
+    if not ends and not missed:
+        text = "None lost on this trip."
+        return Answer(text, text)
+    head = sentence(f"{sum(end.count for _, end in ends)} lost, {count(missed, 'bite')} missed")
+    lines = [sentence(f"{clock(e.at, view.tz)} {_lost_words(f, e)}") for f, e in ends[-MOST_NAMED:]]
+    return Answer("\n".join([head, *lines]), head)
+
+
+def _lost_words(fish: Fish, end: End) -> str:
+    who = end.angler or fish.angler or ""
+    parts = (
+        TABLE[end.act].label, end.species or fish.species or "", fish.line or fish.position or "",
+        fish.label if is_known(fish) else "", who,
+    )  # fmt: skip
+    return joined(part for part in parts if part)
 
 
 def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:

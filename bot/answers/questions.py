@@ -192,6 +192,8 @@ def _last_logged(view: View, call: Call) -> Answer:
     asks = call.meaning(AsksAbout)
     if asks is not None and asks.what == "reminders":
         return kept_reminders(view)
+    if asks is not None and asks.what in ("lines_in", "start"):
+        return _began(view)
     if call.asks("mark"):
         return Answer(last_mark(view, call))
     if call.position or call.species or call.names_lure or call.about:
@@ -204,6 +206,18 @@ def _last_logged(view: View, call: Call) -> Answer:
         return Answer(entry, entry)
     words = _fish_words(view, call, strikes[-1])
     return Answer(words, words)
+
+
+def _began(view: View) -> Answer:
+    """Answer when the trip began, when lines went in first, and how long they have been in."""
+    trip = view.trip
+    parts = [f"trip {clock(trip.started, view.tz)}"] if trip.started else []
+    if trip.intervals:
+        parts.append(f"lines in {clock(trip.intervals[0][0], view.tz)}")
+        spans = (((end or view.now) - start) for start, end in trip.intervals)
+        parts.append(f"{span_words(sum(spans, timedelta()))} fished")
+    text = sentence(", ".join(parts)) if parts else "No trip has begun."
+    return Answer(text, text)
 
 
 def _last_entry(view: View) -> str:

@@ -105,11 +105,10 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
                 return _act(settled, twice, heard, before, instead, out)
             sure = 1.0 if twice.is_another else 0.0
             settled = Doubt(_another(twice.doubt, before), (twice.rest,), sure)
-    found = (
-        _remark(settled, heard, before)
-        if isinstance(settled, Remark)
-        else _doubt(settled, heard, before)
-    )
+    if isinstance(settled, Remark):
+        found = _remark(settled, heard, before)
+    else:
+        found = _doubt(settled, heard, before)
     return _taken_back(found, instead, heard, before) if instead else found
 
 
@@ -243,7 +242,8 @@ def _nothing_in_it(heard: Heard) -> str:
 
 def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
     """Return the outcome that asks a question; `said` is the earlier message that it is about, if any."""
-    said = said or _Said.of(heard)
+    again = settled.of
+    said = said or (_Said.of(heard) if again is None else _Said(again.at, again.crew, again.text))
     asked = Asked(
         heard.new_id(), settled.question, settled.options, said.at, said.text, said.crew, heard.id,
         sure=settled.sure if settled.sure is not None else heard.found.confidence,
@@ -251,7 +251,8 @@ def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None
     buttons = tuple(replace(one, about=asked.id) for one in buttons_of(settled.options))
     answer = Answer(settled.question, settled.question, buttons=buttons)
     reply = _reply(answer, heard, settled.options[0], ask=settled.question)
-    return Outcome(reply, "asked", (asked,), before.trip.id)
+    closes = () if again is None else (closing(again, heard),)
+    return Outcome(reply, "asked", (*closes, asked), before.trip.id)
 
 
 def _act(

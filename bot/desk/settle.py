@@ -3,6 +3,7 @@
 Takes what was understood and the last question of the log; gives one of four values. Pure.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any, Final
@@ -30,6 +31,7 @@ CHOSEN_FROM: Final = 0.7
 DETAILS_FROM: Final = 0.4
 """Probability of the first reading from which readings that differ in a detail are not asked about."""
 DETAILS: Final = frozenset({"angler", "species", "weight_kg", "length_cm", "tag", "tagged"})
+_TELLS_APART: Final = ("position", "side", "species", "angler")
 NOT_LOGGED: Final = "Not logged."
 DROPPED: Final = "Dropped the question:"
 LEFT: Final = "Left as it is."
@@ -57,6 +59,8 @@ class Doubt:
     options: tuple[tuple[Call, ...], ...]
     sure: float | None = None
     """Probability of the first reading, where it is not that of what was understood."""
+    of: Asked | None = None
+    """The question that is put again with other readings, whose time, words and speaker it keeps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,9 +235,8 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
         if acts == ["undo"] and not found.calls[0].of_act:
             return Remark(f"{DROPPED} {question.question}", closes=True) if fresh else None
         is_new = all(call.act not in CONTROL for o in question.options for call in o)
-        mended = _mended(question.options[0], found.calls[0]) if fresh and is_new else None
-        if mended is not None:
-            return Act(mended, question, closes=True)
+        if fresh and is_new and (answer := _put_right(question, found)):
+            return answer
     for option in question.options:
         if found.calls and found.calls == option:
             return Act(option, question, closes=True)
@@ -246,12 +249,22 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     """Return the act that a name chooses: "short corner" as the answer to "which fish"; else None."""
     named = meaning(found.meant, Named)
     known = {named.words, named.position, named.species} if named is not None else set()
-    said = next((slot for slot in _naming(question) if slot[1].casefold() in known), None)
+    slots = _naming(question)
+    said = next((slot for slot in slots if slot[1].casefold() in known), None)
+    if said is None and named is not None:
+        said = _by_part(named.words, slots)
     call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
     if call is None and len(found.calls) == 1 and not found.calls[0].is_entry:
         call = found.calls[0]
     number = chosen_by_name(call, question.options) if call is not None else None
     return Act(question.options[number], question, closes=True) if number is not None else None
+
+
+def _by_part(words: str, slots: Sequence[tuple[str, str]]) -> tuple[str, str] | None:
+    """Return the only position that has a word of what was said: "the long", "corner"; else None."""
+    places = {value for slot, value in slots if slot == "position"}
+    fits = [place for place in places if set(place.split()) & set(words.split())]
+    return ("position", fits[0]) if len(fits) == 1 else None
 
 
 def _naming(question: Asked) -> list[tuple[str, str]]:
@@ -266,6 +279,35 @@ def _which(question: Asked) -> str:
     if len(question.options) != 2 or words.casefold().startswith("first"):
         return words
     return f"First or second? {words}"
+
+
+def _put_right(question: Asked, found: Understanding) -> Act | Doubt | None:
+    """Return what comes of a correction while a question is open; None where it corrects none of it.
+
+    Where only the fish was asked ("which fish?") a weight says nothing of that: the question is put again
+    with it in every reading.
+    """
+    mended = tuple(_mended(option, found.calls[0]) for option in question.options)
+    first = mended[0]
+    if first is None:
+        return None
+    left = tuple(dict.fromkeys(option for option in mended if option is not None))
+    which = same_call(question.options)
+    if which and (chosen := _by_name(found, question)):
+        return chosen
+    if len(left) == 1 or not which:
+        return Act(first, question, closes=True)
+    return Doubt(question.question, left, question.sure, question)
+
+
+def same_call(options: Sequence[Sequence[Call]]) -> bool:
+    """Return whether the readings are one call about different fish, and no correction or answer."""
+    bare = {
+        tuple(call.with_slots(**dict.fromkeys(_TELLS_APART)) for call in option)
+        for option in options
+    }
+    controls = any(call.act in CONTROL for option in options for call in option)
+    return len(options) > 1 and len(bare) == 1 and not controls
 
 
 def _mended(option: tuple[Call, ...], said: Call) -> tuple[Call, ...] | None:

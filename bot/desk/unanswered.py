@@ -15,9 +15,10 @@ from bot.answers.open_questions import STALE_AFTER, unanswered
 from bot.answers.view import View
 from bot.desk.fits import oddness
 from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.settle import same_call
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import CONTROL, ENDINGS, PLACING, QUESTIONS, TABLE
+from bot.trip.acts import ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
@@ -33,7 +34,6 @@ LATEST: Final = timedelta(minutes=15)
 """Age beyond which a question is left alone."""
 
 _ANSWERS: Final = frozenset({"yes", "no", "undo"})
-_TELLS_APART: Final = ("position", "side", "species", "angler")
 _BORNE_OUT: Final = ("raised", "struck", "on")
 """Stages that a later one confirms; a fish in the boat confirms no leader, nor how another ended."""
 _COMES_ON: Final = ("raised", "struck", "on", "leader", "missed", "lost", "caught")
@@ -75,13 +75,14 @@ def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
         and one.id not in closed
         and timedelta() <= at - one.at <= LATEST
         and _is_taken(one, found.calls, at)
+        and _is_told_apart(one, found.calls, before, at)
     )
 
 
 def _is_taken(one: Asked, calls: Sequence[Call], at: datetime) -> bool:
     """Return whether a question's first reading is taken now that these calls are said."""
     builds = _builds_on(calls, one)
-    if one.sure >= TAKEN_FROM and _same_call(one.options):
+    if one.sure >= TAKEN_FROM and same_call(one.options):
         return builds or at - one.at > STALE_AFTER
     first = one.options[0]
     of_fish = all(
@@ -126,20 +127,11 @@ def _builds_on(calls: Sequence[Call], asked: Asked) -> bool:
     return bool(further or ended)
 
 
-def _same_call(options: Sequence[Sequence[Call]]) -> bool:
-    """Return whether the readings are one call about different fish, and no correction or answer."""
-    bare = {
-        tuple(call.with_slots(**dict.fromkeys(_TELLS_APART)) for call in option)
-        for option in options
-    }
-    controls = any(call.act in CONTROL for option in options for call in option)
-    return len(options) > 1 and len(bare) == 1 and not controls
-
-
 def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]:
     """Return the calls to be logged; empty where nothing of it is sure enough."""
-    if _same_call(asked.options) and any(call.act in ENDINGS for call in asked.options[0]):
-        return _still_on(asked.options, said, view)
+    if _asks_which_ended(asked):
+        left = _still_on(asked.options, said, view)
+        return left[0] if left else ()
     if oddness(asked.options[0], view.trip, asked.at):
         return ()
     sure = [call for call in asked.options[0] if all(call in other for other in asked.options)]
@@ -150,19 +142,32 @@ def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]
     )
 
 
+def _is_told_apart(one: Asked, said: Sequence[Call], view: View, at: datetime) -> bool:
+    """Return whether a question which fish ended is over, or what is said now leaves one of them.
+
+    "He broke the trace" right after "he's off" may be about the same fish.
+    """
+    waited = at - one.at > STALE_AFTER
+    return waited or not _asks_which_ended(one) or len(_still_on(one.options, said, view)) == 1
+
+
+def _asks_which_ended(asked: Asked) -> bool:
+    """Return whether the question is which of several fish ended so."""
+    return same_call(asked.options) and any(call.act in ENDINGS for call in asked.options[0])
+
+
 def _still_on(
     options: Sequence[tuple[Call, ...]], said: Sequence[Call], view: View
-) -> tuple[Call, ...]:
-    """Return the reading about a fish that is still on and that this message does not mention."""
+) -> list[tuple[Call, ...]]:
+    """Return the readings about fish that are not over and that this message does not mention."""
     there = {fish.position for fish in view.trip.fish if not fish.is_over}
     named = {call.position for call in said if call.position}
-    left = [
+    return [
         option
         for option in options
         if not {c.position for c in option if c.position} - there
         and not {c.position for c in option if c.position} & named
     ]
-    return left[0] if left else ()
 
 
 def _logged(asked: Asked, calls: tuple[Call, ...], heard: Heard, view: View) -> tuple[Record, ...]:

@@ -16,6 +16,7 @@ from bot.trip.corrections import (
     NOT_AMENDED,
     Refused,
     amend_target,
+    another_is_there,
     correction,
     gauge_meant,
     no_size,
@@ -73,7 +74,29 @@ def amendments(
     if call.said().keys() <= _TIMES:
         together = [e for e in stood if e.message == target.message and e.inferred != NOT_SAID]
         return Amendments(tuple((one, call) for one in together or [target]))
-    return Amendments(_shared_out(call, target, stood, fish))
+    return Amendments(
+        (*_shared_out(call, target, stood, fish), *_with_it(call, target, stood, fish))
+    )
+
+
+def _with_it(
+    call: Call, target: Entry, stood: Sequence[Entry], fish: Sequence[Fish]
+) -> tuple[tuple[Entry, Call], ...]:
+    """Return what else said the line of the fish whose line was wrong: its bite was there as well."""
+    own = next((one for one in fish if target.id in one.entries), None)
+    was = target.call.position
+    moves = call.position is not None and was not in (None, call.position)
+    if own is None or not moves or another_is_there(stood, target, call):
+        return ()
+    where = correction(position=call.position, side=call.side)
+    return tuple(
+        (e, where)
+        for e in stood
+        if e.id in own.entries
+        and e.id != target.id
+        and e.call.position == was
+        and "position" not in e.inferred
+    )
 
 
 def _fish_named(

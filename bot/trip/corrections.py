@@ -260,12 +260,8 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
 def _where_said(records: Sequence[Record], entry: Entry, call: Call) -> Entry:
     """Return the entry that said the position, unless another open fish is at the right one."""
     stood = standing(records)
-    before = fold(stood[: stood.index(entry)])
-    if entry.call.act in ENDINGS and call.position is not None:
-        line = line_for(before.spread, call.position, call.side)
-        other = meant(before.fish, wanted(entry.call, entry.at, line))
-        if other is not None and other.line == line:
-            return entry
+    if entry.call.act in ENDINGS and another_is_there(stood, entry, call):
+        return entry
     by_id = {e.id: e for e in stood}
     for fish in fold(stood).fish:
         if entry.id in fish.entries:
@@ -273,6 +269,16 @@ def _where_said(records: Sequence[Record], entry: Entry, call: Call) -> Entry:
             placed = [e for e in said if e.call.position is not None]
             return placed[0] if placed else entry
     return entry
+
+
+def another_is_there(stood: Sequence[Entry], entry: Entry, call: Call) -> bool:
+    """Return whether another fish waited, when an entry was made, on the line that a correction names."""
+    if call.position is None:
+        return False
+    before = fold(stood[: stood.index(entry)])
+    line = line_for(before.spread, call.position, call.side)
+    other = meant(before.fish, wanted(entry.call, entry.at, line))
+    return other is not None and other.line == line
 
 
 def _undo_of_undo(records: Sequence[Record]) -> Undo | Refused:

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import Final, assert_never
 
 from bot.stamps import NO_STAMP
-from bot.trip.acts import CONTROL, FISH_ACTS, QUESTIONS, TABLE, TAKES
+from bot.trip.acts import CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.amending import amendments
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
@@ -143,6 +143,24 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     known = (old.place, old.stamp) if old is not None and old.at == at else (None, NO_STAMP)
     replaces = old.id if old is not None else None
     so_far.keep(Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
+    if call.act == LINES_IN and not so_far.edits:
+        _lay_before(so_far, call, then, at)
+
+
+def _lay_before(so_far: Progress, call: Call, then: Trip, at: datetime) -> None:
+    """Move the lures that were named before "lines went in at six" was said to that time.
+
+    Only the first lure of a line is moved, where none was out there then.
+    """
+    if (call.ago_min, call.clock) == (None, None) or then.spread:
+        return
+    first: dict[str, Entry] = {}
+    for entry in so_far.now.stood:
+        if entry.call.act == SET and entry.at > at and entry.call.position:
+            line = line_for(so_far.now.trip.spread, entry.call.position, entry.call.side)
+            first.setdefault(line, entry)
+    for entry in first.values():
+        so_far.stand_for(entry, replace(entry, at=at))
 
 
 def _place_double(so_far: Progress, double: Entry, calls: Sequence[Call]) -> None:

@@ -55,16 +55,23 @@ def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:
     return trip.ended - _A_SECOND if meant(open_, now) is not None else at
 
 
-def in_its_life(now: Now, entry: Entry, at: datetime) -> datetime:
-    """Return a time kept between the entry before and the entry after it in the life of its fish."""
+def in_its_life(now: Now, entry: Entry, at: datetime) -> tuple[datetime, Entry | None]:
+    """Return a time kept between the entry before and the entry after it in the life of its fish.
+
+    The second value is the entry that keeps it from the time that was wanted; None where nothing does.
+    """
     fish = next((one for one in now.trip.fish if entry.id in one.entries), None)
     if fish is None:
-        return at
+        return at, None
     own = [e for e in now.stood if e.id in fish.entries and e.id != entry.id]
-    earlier = [e.at for e in own if (e.at, e.id) < (entry.at, entry.id)]
-    later = [e.at for e in own if (e.at, e.id) > (entry.at, entry.id)]
-    if earlier and at < max(earlier):
-        return max(earlier)
-    if later and entry.call.act in BITES and at >= min(later):
-        return min(later) - _A_SECOND
-    return at
+    earlier = [e for e in own if (e.at, e.id) < (entry.at, entry.id)]
+    later = [e for e in own if (e.at, e.id) > (entry.at, entry.id)]
+    if earlier and at < (last := max(earlier, key=_made)).at:
+        return last.at, last
+    if later and entry.call.act in BITES and at >= (next_ := min(later, key=_made)).at:
+        return next_.at - _A_SECOND, next_
+    return at, None
+
+
+def _made(entry: Entry) -> tuple[datetime, str]:
+    return entry.at, entry.id

@@ -5,12 +5,13 @@ Nothing is refused here: what was called is logged as called. Pure.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 
 from bot.findings import Finding, Severity
 from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, TABLE, Act
 from bot.trip.call import Call
 from bot.trip.encounters import LONG_ON, SAID_AGAIN
+from bot.trip.entry import Entry
 from bot.trip.fill import fish_meant, old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS, agrees, is_known, label
@@ -35,6 +36,13 @@ def oddities(said: Call, full: Call, trip: Trip, at: datetime) -> tuple[Oddity, 
     if row.places and "position" in row.takes:
         return tuple(_lines(full, trip, at))
     return tuple(_state(full, trip))
+
+
+def held_by(by: Entry, at: datetime, tz: tzinfo) -> Oddity:
+    """Return that an entry could not be moved past another of its fish; `at` is where it stands now."""
+    side = "earlier" if at >= by.at else "later"
+    text = f"No {side} than {by.at.astimezone(tz):%H:%M} ({TABLE[by.call.act].label})."
+    return _odd("note", "in-its-life", text, by.call.position)
 
 
 def already_there(full: Call, trip: Trip) -> str:

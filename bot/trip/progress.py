@@ -17,7 +17,7 @@ from bot.trip.entry import Entry, Record, Voided
 from bot.trip.fill import Filled, fill
 from bot.trip.life import in_its_life
 from bot.trip.memory import Now
-from bot.trip.oddities import Oddity, oddities
+from bot.trip.oddities import Oddity, held_by, oddities
 from bot.trip.times import when
 
 DRAFT: Final = "~"
@@ -81,7 +81,9 @@ class Progress:
         at, is_timed = target.at, call.ago_min is not None or call.clock is not None
         if is_timed and not _is_of_the_angler(target, call):
             at = when(call, context.said_at, context.tz, self.now.trip.started)
-            at = in_its_life(self.now, target, at)
+            at, kept_by = in_its_life(self.now, target, at)
+            if kept_by is not None:
+                self.oddities.append(held_by(kept_by, at, context.tz))
         said = amended(target, call)
         then = before.until(at, but=target.id)
         full = fill(said, then, at, context.box)

@@ -75,7 +75,8 @@ def _keys(line: Line) -> tuple[str, ...]:
     ]
     by = [key.name for key in keys if _led(line, "by", key)]
     which = [key.name for key in keys if key.name in _ALSO_WHICH and _led(line, "which", key)]
-    return tuple(dict.fromkeys((*pairs, *by, *which)))
+    water = ["water"] if line.has("tally_word", "in_water") else []
+    return tuple(dict.fromkeys((*pairs, *by, *which, *water)))
 
 
 def _joined(line: Line, start: int, end: int) -> bool:

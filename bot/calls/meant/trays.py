@@ -193,7 +193,8 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
     after = tray.end
     while after < len(words) and line.at(after, "tray_word", "numbered") is not None:
         after += 1
-    is_number = after < len(words) and any(True for _ in bare_numbers(line, after))
+    is_name = after < len(words) and line.at(after, "tray_word", "ends") is None
+    is_number = is_name and any(True for _ in bare_numbers(line, after))
     before = tray.start
     while before > max(0, tray.start - MOST_NAME) and not _ends_name(line, before - 1):
         before -= 1
@@ -204,7 +205,7 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
         return Mention(
             known or " ".join(words[before : tray.start]), before, tray.end, is_tray=True
         )
-    if after < len(words) and line.at(after, "tray_word", "ends") is None:
+    if is_name:
         return Mention(words[after], tray.start, after + 1, is_tray=True)
     pointed = ("numbered", "which")
     bare = any(line.at(tray.start - 1, "tray_word", name) for name in pointed if tray.start > 0)
