@@ -152,6 +152,9 @@ class Fish:
 
     @property
     def off_water(self) -> tuple[datetime, datetime | None] | None:
-        """Return the span in which its line did not fish; None for a fish that was never on."""
+        """Return the span in which its line did not fish; None for a fish that was on for no time."""
         start = self.struck_at or self.hooked_at or self.leader_at
-        return (start, self.ended_at) if self.was_on and start is not None else None
+        ended = self.ended_at
+        if not self.was_on or start is None or (ended is not None and ended <= start):
+            return None
+        return start, ended
