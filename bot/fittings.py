@@ -193,6 +193,7 @@ def _language(wanted: _Wanted) -> "Language":
 @cache
 def learned() -> "tuple[tuple[Network, ...], Trust]":
     """Return the learned reader that the package carries, and how far it is trusted."""
+    from bot.calls.reader.forest import load as load_forest
     from bot.calls.reader.network import load as load_network
     from bot.calls.reader.trust import trust_of
 
@@ -202,7 +203,10 @@ def learned() -> "tuple[tuple[Network, ...], Trust]":
         tuple(
             load_network((held / name).read_bytes()) for name in ("reader_a.npz", "reader_b.npz")
         ),
-        trust_of((held / "trust.json").read_text(encoding="utf-8")),
+        trust_of(
+            (held / "trust.json").read_text(encoding="utf-8"),
+            load_forest((held / "trust.npz").read_bytes()),
+        ),
     )
 
 

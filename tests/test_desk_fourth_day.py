@@ -148,3 +148,14 @@ def test_what_was_lost_is_told_fish_by_fish(tmp_path: Path) -> None:
         "1 lost, 1 bite missed.", "07:10 pulled hook, long rigger, purple 8-inch.",
     ]  # fmt: skip
     assert on.text.startswith("A fish, short corner, on for 1 h")
+
+
+def test_an_end_that_nobody_answered_is_not_that_of_a_fish_named_by_its_angler(
+    tmp_path: Path,
+) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *TWO_ON, "07:04 Greta has the short corner", "07:10 pulled the hook")
+        reply = call(desk, "07:16 Greta's dorado is in the boat, thirteen kilos")
+
+    assert reply.text.startswith("Taken, as nobody answered: pulled hook, long rigger")
+    assert "Boated, mahi-mahi, 13 kg, short corner, Greta" in reply.text

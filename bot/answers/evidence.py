@@ -20,6 +20,7 @@ from bot.answers.advise import (
     verdict,
 )
 from bot.answers.answer import Answer
+from bot.answers.planning import on_offer, why_planned
 from bot.answers.proposal import change_words
 from bot.answers.sticking import asked_sticking
 from bot.answers.view import View
@@ -43,6 +44,8 @@ def asked_why(view: View, call: Call) -> Answer:
     """Return the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
     if call.asks("sticking") and not call.names_lure and call.position is None:
         return asked_sticking(view)
+    if (offered := on_offer(view)) is not None:
+        return why_planned(view, call, offered)
     found = verdict(view)
     if (
         (call.position or call.names_lure)

@@ -1,6 +1,7 @@
 """The answer to "plan a spread": a plan of the lures that are ready, and the offer to log it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from bot.answers.answer import NO, Answer, Offer
@@ -18,7 +19,7 @@ from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import tray_key
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
-from bot.trip.entry import Asked
+from bot.trip.entry import Advised, Asked, Entry
 from bot.trip.meant import SpreadWish
 from bot.units import M_PER_FOOT
 
@@ -29,6 +30,10 @@ MOST_FINDINGS: Final = 3
 """Most findings about wishes not met and about lures; `deckcall plan` gives the rest."""
 FIRST: Final = ("same-lures", "must-not")
 """Codes of findings shown before all others."""
+WHAT_COMES_FIRST: Final = (
+    "First every lure fits its rod's line class; then sizes and colours as different as can be, big on the"
+    " short corner; blunt heads short, slim heads long; spares kept back."
+)
 _SEVERITIES: Final = ("warning", "caution", "note")
 
 
@@ -73,6 +78,50 @@ def asked_plan(view: View, call: Call) -> Answer:
         lines = ["No spread can be planned.", *told, *_told(plan)]
         return Answer("\n".join(lines), "No spread can be planned.")
     return _proposed(view, found, plan, told)
+
+
+def on_offer(view: View) -> Asked | None:
+    """Return the plan that was offered last, where nothing was logged or proposed since."""
+    asked = view.asked
+    if asked is None or not asked.options or asked.about is None or asked.about.act != PLAN:
+        return None
+    later = (r for r in view.records if isinstance(r, Entry | Advised) and r.id > asked.id)
+    return asked if next(later, None) is None else None
+
+
+def why_planned(view: View, call: Call, offered: Asked) -> Answer:
+    """Answer why a plan is as it is: what comes first, then the reason of each lure, or of the one named."""
+    lures = {one.lure: one.position or "" for one in offered.options[0] if one.lure}
+    found = replace(wanted(view, offered.about or Call(PLAN)), must=tuple(lures.items()))
+    try:
+        plan = planned(view, found)
+    except ValueError as exc:
+        return Answer(sentence(str(exc)), "No plan for that.")
+    if call.lure and call.lure not in lures:
+        text = _left_out(view, call.lure)
+        return Answer(text, text)
+    named = [
+        one
+        for one in plan.positions
+        if call.position in (None, one.position) and call.lure in (None, one.lure)
+    ]
+    lines = [
+        sentence(f"{one.position}, {one.lure}: {one.reason}") for one in named or plan.positions
+    ]
+    lead = [] if call.position or call.lure else [WHAT_COMES_FIRST]
+    return Answer("\n".join([*lead, *lines, *_told(plan)]), (lead or lines)[0])
+
+
+def _left_out(view: View, lure: str) -> str:
+    """Return why a lure of the box is not in the plan on offer."""
+    stands = view.readiness.get(lure)
+    if stands is not None and stands.state != "ready":
+        why = f" ({stands.reason})" if stands.reason else ""
+        return f"{lure} is not in it: {stands.state}{why}."
+    return (
+        f"{lure} is ready, but the others fit their rods and spread sizes and colours as well or better."
+        f' Say "plan a spread with {lure}" for one that has it.'
+    )
 
 
 def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answer:

@@ -13,6 +13,8 @@ from bot.trip.call import Call
 
 MOST_WORDS: Final = 14
 _DEAREST: Final = 0.0
+_BEFORE_OWN_S: Final = "uis"
+"""Letters after which an s is mostly the name's own: Marcus, Chris, Jess."""
 
 
 def on_the_rod(
@@ -55,7 +57,7 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
 def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:
     """Return "Luke" for the Lukes of "lukes rod", unless somebody aboard is called Lukes."""
     low = name.casefold()
-    if low == "s" or not low.endswith("s") or low in {one.casefold() for one in crew}:
+    if _without_s(name, {one.casefold() for one in crew}) == name:
         return name
     for at, token in enumerate(line.tokens[:-1]):
         if token.text == low and _end(line, at + 1, "rod_of", "whose") is not None:
@@ -128,8 +130,10 @@ def _mine(line: Line, at: int, speaker: str) -> tuple[Call, int] | None:
 
 
 def _without_s(who: str, crew: Collection[str]) -> str:
-    """Return "Tysons" as the Tyson whose rod it is."""
-    return who[:-1] if who.endswith("s") and who.casefold() not in crew else who
+    """Return "Tysons" as the Tyson whose rod it is; a name with an s of its own stays."""
+    low = who.casefold()
+    own = low == "s" or low[-2:-1] in _BEFORE_OWN_S or low in crew
+    return who if own or not low.endswith("s") else who[:-1]
 
 
 def _at_position(line: Line, at: int, between: str) -> tuple[str, int] | None:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from bot.trip.acts import LOGGED
+from bot.trip.acts import LOGGED, TAKES
 from bot.trip.call import Call
 
 FEWEST: Final = 6
@@ -16,6 +16,10 @@ _AND: Final = re.compile(rf"{_BETWEEN.pattern}|\band\b", re.I)
 
 Read = Callable[[str], tuple[tuple[Call, ...], float]]
 """Reads one part: its calls, and how sure they are; no calls where it would be asked about."""
+
+_TIMED: Final = re.compile(r"(?:^|[,;.\n]\s*|\band\s+)(\d{1,2}):(\d\d)\s+", re.I)
+"""A clock time at the beginning of a message or of a part of it."""
+_HOURS, _MINUTES = 24, 60
 
 
 def parts_of(text: str) -> tuple[str, ...]:
@@ -41,6 +45,43 @@ def read_parts(parts: Sequence[str], read: Read) -> tuple[tuple[Call, ...], floa
         calls += found
         least = min(least, sure)
     return (tuple(calls), least) if len(parts) <= MOST else ((), 0.0)
+
+
+def timed_parts(text: str) -> tuple[tuple[str | None, str], ...]:
+    """Return the parts of a message that each begin with a clock time, with it; empty where none does.
+
+    "06:10 set the red, 06:11 lost the blue" has two, "set the red, 06:11 lost the blue" one without a time.
+    """
+    times = [t for t in _TIMED.finditer(text) if int(t[1]) < _HOURS and int(t[2]) < _MINUTES]
+    if not times:
+        return ()
+    found: list[tuple[str | None, str]] = []
+    if times[0].start():
+        found.append((None, text[: times[0].start()]))
+    ends = [*(t.start() for t in times[1:]), len(text)]
+    found += [
+        (f"{int(t[1]):02d}:{t[2]}", text[t.end() : end]) for t, end in zip(times, ends, strict=True)
+    ]
+    return tuple((clock, part.strip(" ,;.")) for clock, part in found)
+
+
+def read_timed(
+    parts: Sequence[tuple[str | None, str]], read: Read
+) -> tuple[tuple[Call, ...], float]:
+    """Return the calls of parts with their times, where every part is sure; else none."""
+    calls: list[Call] = []
+    least = 1.0
+    for clock, part in parts:
+        found, sure = read(part) if part else ((), 0.0)
+        if not found or any(call.act not in LOGGED for call in found):
+            return (), 0.0
+        timed = [c.clock is None and c.ago_min is None and "clock" in TAKES[c.act] for c in found]
+        calls += [
+            c.with_slots(clock=clock) if wants and clock else c
+            for c, wants in zip(found, timed, strict=True)
+        ]
+        least = min(least, sure)
+    return tuple(calls), least
 
 
 def looks_like_calls(parts: Sequence[str], read: Read) -> bool:

@@ -17,7 +17,7 @@ from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_r
 from bot.calls.grammar import Grammar
 from bot.calls.language import Language
 from bot.calls.lattice import Lattice, plain, widened
-from bot.calls.many import looks_like_calls, parts_of, read_parts, too_many
+from bot.calls.many import looks_like_calls, parts_of, read_parts, read_timed, timed_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reminder import is_misspelt_wish
@@ -121,6 +121,8 @@ def _looked_at_again(
 
     parts = parts_of(text)
     calls, sure = read_parts(parts, read) if parts else ((), 0.0)
+    if not calls:
+        calls, sure = read_timed(timed_parts(text), read)
     if calls:
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
@@ -212,7 +214,8 @@ def ways_of(
     line = words.reader.line(text)
     crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal")):
-        ways = tuple(way for way in ways if not way.calls) or (Weighed((), AT_ONCE, "grammar"),)
+        heard = tuple(way for way in ways if spoken and not way.calls)
+        ways = heard or (Weighed((), AT_ONCE, "grammar"),)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
         with_trays(ways, spread_calls(line) or standby_calls(line)),

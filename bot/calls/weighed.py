@@ -51,8 +51,12 @@ MOST_BESIDE_TRAYS: Final = 2
 """Most calls of the other readers at which a line may be about one tray."""
 FIRST_WORDS: Final = 2
 """A clock time within this many words stands at the start of the line: "at 10:20 strike"."""
+GUESSED: Final = 0.6
+"""Highest probability of a line of which no word is known: a slip alone never logs a fish."""
+_UNKNOWN: Final = NAMES.index("unknown")
 _FLOOR: Final = -8.0
-"""Lowest log probability that is used."""
+_LOWEST: Final = -12.0
+"""Lowest log probabilities that are used: of a reading, and of talk."""
 
 
 class Readers(Protocol):
@@ -137,12 +141,9 @@ def weighed(
         return (Weighed(by_grammar, sure, "grammar"),)
     same = _alike(calls) == _alike(by_grammar)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
-    first = Weighed(
-        by_grammar if same else calls,
-        likely(figures, words.trust.learned),
-        "both" if same else "network",
-        figures,
-    )
+    most = GUESSED if calls and figures[_UNKNOWN] == 1.0 else 1.0
+    chance = min(words.trust.learned.likely(figures), most)
+    first = Weighed(by_grammar if same else calls, chance, "both" if same else "network", figures)
     if same:
         return (first,)
     figures = beside(figures, first.probability)
@@ -290,14 +291,6 @@ def with_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weigh
     return (Weighed(said, SURE_OF_TRAYS, "grammar"), *rest)
 
 
-def evidence_for(way: Weighed, trust: Trust) -> dict[str, float]:
-    """Return what speaks for and against a reading, in log odds, the strongest first."""
-    weights = trust.grammar if way.by == "grammar" else trust.learned
-    parts = (w * f for w, f in zip(weights, way.figures, strict=False))
-    said = {name: round(part, 2) for name, part in zip(NAMES, parts, strict=False)}
-    return dict(sorted(((k, v) for k, v in said.items() if v), key=lambda i: -abs(i[1])))
-
-
 def _repaired(looked: Words, words: Readers) -> Words:
     pointing = words.grammar.lists["pointing"]
     sure = frozenset(n for n, token in enumerate(looked.tokens) if token.text in pointing)
@@ -396,5 +389,12 @@ def _figures(
         float(min(lacks, 2)),
         float(learned.split),
         sure if acts == other and not same else 0.0,
+        float(learned.apart),
+        max(_FLOOR, learned.least_acts_log),
+        max(_FLOOR, learned.least_roles_log),
+        max(_LOWEST, learned.talk_log),
+        float(size),
+        float(len(calls)),
+        float(sum(len(call.said()) for call in calls)),
         0.0,
     )

@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 def parse(args: Arguments, found: Settings) -> int:
     """Print what each call means: the words of the command line, else one call a line from stdin."""
     from bot.build import open_language
+    from bot.calls.reader.trust import evidence
     from bot.calls.understand import understand
-    from bot.calls.weighed import evidence_for, in_json
+    from bot.calls.weighed import in_json
     from bot.transcript import typed
 
     words = open_language(found)
@@ -35,7 +36,7 @@ def parse(args: Arguments, found: Settings) -> int:
                     "calls": in_json(way.calls),
                     "probability": round(way.probability, 3),
                     "by": way.by,
-                    "for": evidence_for(way, words.trust),
+                    "for": evidence(way.figures, words.trust, grammar=way.by == "grammar"),
                 }
                 for way in meant.ways
             ]

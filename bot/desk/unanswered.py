@@ -22,7 +22,9 @@ from bot.trip.acts import ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
+from bot.trip.encounters import same_person
 from bot.trip.entry import Asked, Entry, Record
+from bot.trip.fish import Fish
 from bot.trip.meant import Choice, meaning
 from bot.trip.twice import called_twice
 
@@ -162,12 +164,19 @@ def _still_on(
     """Return the readings about fish that are not over and that this message does not mention."""
     there = {fish.position for fish in view.trip.fish if not fish.is_over}
     named = {call.position for call in said if call.position}
+    theirs = (f for f in view.trip.fish if not f.is_over and _names(said, f))
+    named |= {fish.position for fish in theirs if fish.position}
     return [
         option
         for option in options
         if not {c.position for c in option if c.position} - there
         and not {c.position for c in option if c.position} & named
     ]
+
+
+def _names(said: Sequence[Call], fish: Fish) -> bool:
+    """Return whether calls name a fish by who has the rod: "Greta's in the boat"."""
+    return any(call.angler and same_person(fish.angler, call.angler) == 2 for call in said)
 
 
 def _logged(asked: Asked, calls: tuple[Call, ...], heard: Heard, view: View) -> tuple[Record, ...]:

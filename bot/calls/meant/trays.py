@@ -85,6 +85,8 @@ def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
             return (Call(PLAN, tray=tray.name or None, **plan_slots(line, tray)),)
         case _ if not tray.name:
             return ()
+        case _ if (tray.start, tray.end) == (0, line.lattice.size):
+            return (Call(TRAY, tray=tray.name),)
         case "takes" | "into":
             return tuple(Call(TRAY, tray=tray.name, **lure) for lure in lures)
         case "emptied" | "named" | "terms" if not lures:

@@ -30,11 +30,26 @@ class Learned:
     """Log probability that the line holds no call."""
     split: bool = False
     """True where the networks, each by itself, read other acts."""
+    apart: int = 0
+    """How many networks, each by itself, read other calls."""
+    least_acts_log: float = 0.0
+    """Log probability of the acts that the least sure network reads by itself."""
+    least_roles_log: float = 0.0
 
     @property
     def unread(self) -> bool:
         """Return whether words have a role but no value that the language can read."""
         return any(call.unread for call in self.calls)
+
+
+@dataclass(frozen=True, slots=True)
+class _Tagged:
+    """The tags of a line as one network, or all together, give them."""
+
+    tags: tuple[Tag, ...]
+    acts_log: float
+    roles_log: float
+    talk_log: float
 
 
 def read(
@@ -47,14 +62,31 @@ def read(
     if not words.tokens:
         return Learned((), 0.0, 0.0, 0.0)
     each = _seen(words, networks, flags)
-    seen, network = _together(each), networks[0]
-    tags, acts_log, talk_log = _best(seen, network)
-    acts = {network.acts.index(act) for act, _ in tags} | {network.acts.index(NO_ACT)}
+    network = networks[0]
+    full = _tagged(_together(each), network, len(words.tokens))
+    acts = {network.acts.index(tag.act) for tag in full.tags} | {network.acts.index(NO_ACT)}
     split = len(each) > 1 and any(
         not acts.issuperset(one.act.argmax(-1).tolist())
         or (len(acts) > 1 and int(one.act.argmax(-1).max()) == int(one.act.argmax(-1).min()) == 0)
         for one in each
     )
+    calls = tagged_calls(words, full.tags)
+    alone = [_tagged(one, network, len(words.tokens)) for one in each] if len(each) > 1 else [full]
+    apart = sum(
+        one.tags != full.tags and _told(tagged_calls(words, one.tags)) != _told(calls)
+        for one in alone
+    )
+    if repaired is not None and any(call.unread or call.silent for call in calls):
+        calls = min(calls, tagged_calls(repaired(), full.tags), key=_not_read)
+    return Learned(
+        calls, full.acts_log, full.roles_log, full.talk_log, split, apart,
+        min(one.acts_log for one in alone), min(one.roles_log for one in alone),
+    )  # fmt: skip
+
+
+def _tagged(seen: Seen, network: Network, size: int) -> _Tagged:
+    """Return the likeliest tags of a line of that many words, those beyond the last that was seen none."""
+    tags, acts_log, talk_log = _best(seen, network)
     roles_log = 0.0
     full: list[Tag] = []
     for at, (act, begins) in enumerate(tags):
@@ -64,11 +96,12 @@ def read(
             role = network.roles[best]
             roles_log += float(seen.role[at, best])
         full.append(Tag(act, begins, role))
-    full += [Tag(NO_ACT, False, NO_ROLE)] * (len(words.tokens) - len(full))
-    calls = tagged_calls(words, full)
-    if repaired is not None and any(call.unread or call.silent for call in calls):
-        calls = min(calls, tagged_calls(repaired(), full), key=_not_read)
-    return Learned(calls, acts_log, roles_log, talk_log, split)
+    full += [Tag(NO_ACT, False, NO_ROLE)] * (size - len(full))
+    return _Tagged(tuple(full), acts_log, roles_log, talk_log)
+
+
+def _told(calls: Sequence[Tagged]) -> list[tuple[str, dict[str, Any]]]:
+    return [(call.act, call.slots) for call in calls]
 
 
 def _not_read(calls: Sequence[Tagged]) -> tuple[int, int]:

@@ -1,7 +1,8 @@
-"""The probability that a reading is right: the network's, and the grammar's where they differ.
+"""The probability that a reading is right: the networks', and the grammar's where they differ.
 
-Two logistic models over a few figures; their weights stand in `trust.json`, fitted on lines that the
-network had not seen (`python -m bot.bench reader_fit`). Pure.
+The networks' reading is judged by boosted trees (`trust.npz`), the grammar's by a logistic model
+(`trust.json`), both over the same figures and fitted on lines that the networks had not seen
+(`python -m bot.bench reader_fit`). Pure.
 """
 
 import json
@@ -10,21 +11,25 @@ from dataclasses import dataclass
 from math import exp
 from typing import Any, Final
 
+from bot.calls.reader.forest import Forest
+
 NAMES: Final = (
     "one", "acts", "roles", "talk", "agrees", "same acts", "grammar sure", "grammar finds none",
     "grammar sure elsewhere", "several", "unread", "plain", "asks", "spoken", "unknown", "short",
-    "lacks", "split", "grammar sure of the acts",
+    "lacks", "split", "grammar sure of the acts", "disagree", "weaker acts", "weaker roles",
+    "none", "tokens", "parts", "filled",
     "network not sure",
 )  # fmt: skip
-"""What speaks for and against a reading, in the order of the weights."""
+"""What speaks for and against a reading, in the order of the figures."""
 
 
 @dataclass(frozen=True, slots=True)
 class Trust:
-    """Weights of the two models, one for each of `NAMES`."""
+    """How far readings are believed, and what is done at which probability."""
 
-    learned: tuple[float, ...]
+    learned: Forest
     grammar: tuple[float, ...]
+    """Weights of the model of the grammar's reading, one for each of `NAMES`."""
     log_from: float
     """Probability from which a call is logged; larger asks more."""
     answer_from: float
@@ -33,16 +38,12 @@ class Trust:
     """Probability from which a call is asked about; below it the line is talk."""
 
 
-def trust_of(text: str) -> Trust:
-    """Return the weights in a JSON text; a figure that it does not name has weight 0."""
+def trust_of(text: str, learned: Forest) -> Trust:
+    """Return the weights in a JSON text beside the trees; a figure that it does not name has weight 0."""
     data: Mapping[str, Any] = json.loads(text)
-    learned, grammar = (
-        tuple(float(data[model].get(name, 0.0)) for name in NAMES)
-        for model in ("learned", "grammar")
-    )
     return Trust(
         learned,
-        grammar,
+        tuple(float(data["grammar"].get(name, 0.0)) for name in NAMES),
         float(data["log_from"]),
         float(data["answer_from"]),
         float(data["ask_from"]),
@@ -50,21 +51,10 @@ def trust_of(text: str) -> Trust:
 
 
 def as_json(trust: Trust) -> str:
-    """Return weights as a JSON text, each by its name."""
-
-    def named(weights: Sequence[float]) -> dict[str, float]:
-        return {name: round(w, 4) for name, w in zip(NAMES, weights, strict=True)}
-
-    return json.dumps(
-        {
-            "learned": named(trust.learned),
-            "grammar": named(trust.grammar),
-            "log_from": trust.log_from,
-            "answer_from": trust.answer_from,
-            "ask_from": trust.ask_from,
-        },
-        indent=1,
-    )
+    """Return all but the trees as a JSON text, each weight by its name."""
+    weights = {name: round(w, 4) for name, w in zip(NAMES, trust.grammar, strict=True)}
+    froms = {"log_from": trust.log_from, "answer_from": trust.answer_from}
+    return json.dumps({"grammar": weights, **froms, "ask_from": trust.ask_from}, indent=1)
 
 
 def beside(figures: Sequence[float], learned: float) -> tuple[float, ...]:
@@ -74,6 +64,16 @@ def beside(figures: Sequence[float], learned: float) -> tuple[float, ...]:
 
 
 def likely(figures: Sequence[float], weights: Sequence[float]) -> float:
-    """Return the probability, 0 to 1, that a reading with these figures is right."""
+    """Return the probability, 0 to 1, that the grammar's reading with these figures is right."""
     z = sum(f * w for f, w in zip(figures, weights, strict=True))
     return 1.0 / (1.0 + exp(-max(-30.0, min(30.0, z))))
+
+
+def evidence(figures: Sequence[float], trust: Trust, *, grammar: bool) -> dict[str, float]:
+    """Return what speaks for and against a reading, in log odds, the strongest first."""
+    if grammar:
+        parts = [w * f for w, f in zip(trust.grammar, figures, strict=False)]
+    else:
+        parts = trust.learned.shares(figures)
+    said = {name: round(part, 2) for name, part in zip(NAMES, parts, strict=False)}
+    return dict(sorted(((k, v) for k, v in said.items() if v), key=lambda i: -abs(i[1])))
