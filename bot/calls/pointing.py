@@ -48,7 +48,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
         return line
     steps = (
         _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _that_one, _put_back, _put_there,
+        _by_length, _that_one, _put_back, _put_there, _swap_it, _with_fish_on,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -75,10 +75,13 @@ class _Table:
     length: re.Pattern[str]
     clean: re.Pattern[str]
     there: re.Pattern[str]
+    swap_it: re.Pattern[str]
+    kind: re.Pattern[str]
     tray: re.Pattern[str]
     boxed: re.Pattern[str]
     better: re.Pattern[str]
     tallies: str
+    of_fish: frozenset[str]
     too: frozenset[str]
 
 
@@ -111,13 +114,19 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         clean=re.compile(
             rf"(?:{any_of('too')},? )*(?:{any_of('who')} )*{any_of('clean')}(?: {any_of('too')})*\s*[.!]*"
         ),
-        there=re.compile(rf"(?P<what>.*\b{any_of('lay')}\b.*?) {any_of('there')}(?P<end>\s*[.!]*)"),
+        there=re.compile(
+            rf"(?P<what>.*\b(?:{any_of('lay')}|{any_of('goes')})\b.*?) {any_of('there')}"
+            rf"(?P<end>(?: {any_of('after')})*\s*[.!]*)"
+        ),
+        kind=re.compile(rf"\bthe ({any_of('halves')})\b(?!-)"),
+        swap_it=re.compile(rf"({any_of('swap')}) ({any_of('one')}) {any_of('for')}\b"),
         tray=re.compile(rf"{any_of('lay')}\b.*\b{any_of('tray')}\b"),
         boxed=re.compile(rf"(?:the )?(?P<lure>.+?)(?:'s)? {any_of('boxed')}(?: {any_of('too')})*\s*[.!]*"),
         better=re.compile(
             rf"{any_of('whether')} (?P<one>\w+(?: \w+)?) {any_of('better')} (?P<other>\w+(?: \w+)?)\s*[?.!]*"
         ),
         tallies=words["compared"][0],
+        of_fish=frozenset(words["of_fish"]),
         too=frozenset(words["too"]),
     )  # fmt: skip
 
@@ -180,6 +189,29 @@ def _put_there(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str
     return f"{found['what']} on the {lines[0]}{found['end']}"
 
 
+def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    """Return "swap it for the pink" as that of the line that was spoken of last, if a lure is out there."""
+    found = table.swap_it.match(low)
+    lines = [line for line in place.mentioned[:1] if line in dict(place.out)]
+    if found is None or not lines or _named(low, grammar):
+        return None
+    return f"{found[1]} the {lines[0]}{low[found.end(2) :]}"
+
+
+def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    """Return "Ben on the corner" with the corner that has a fish on, where just one has."""
+    if not place.on or _named(low, grammar):
+        return None
+    line = low
+    for found in reversed(list(table.kind.finditer(low))):
+        word = {"flat": "corner", "outrigger": "rigger"}.get(found[1], found[1])
+        fits = [p for p in place.on if word in p.split()]
+        if len(fits) != 1:
+            return None
+        line = f"{line[: found.start()]}the {fits[0]}{line[found.end() :]}"
+    return line if line != low else None
+
+
 _PARTNER: Final = {
     "short corner": "long corner", "long corner": "short corner",
     "short rigger": "long rigger", "long rigger": "short rigger",
@@ -193,6 +225,10 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
     kind = {"flat": "corner", "outrigger": "rigger"}.get(found[1], found[1])
     named = [name for name, _, _ in _named(low[: found.start()], grammar)]
     before = [*reversed(named), *place.mentioned]
+    if kind in table.of_fish and place.on:
+        on = [line for line in place.on if line not in before[: len(place.on) > 1]]
+        there = low[: found.start()] + f"the {on[0]}" + low[found.end() :] if len(on) == 1 else ""
+        return there or None
     last = next(
         (
             p

@@ -41,7 +41,7 @@ LAID: Final = frozenset({LINES_IN})
 """Where the grammar is sure of it, no question is meant: "the same spread again" asks for no plan."""
 ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
-TROUBLE_FROM: Final = 0.4
+TROUBLE_FROM: Final = 0.6
 """Probability from which a cry for help is answered; smaller gives more false alarms."""
 AT_ONCE: Final = 0.9
 """Probability given to a cry for help, so that nothing is asked."""

@@ -7,7 +7,7 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
-from bot.trip.acts import LAYING, QUESTIONS, TABLE, TAKES, TRAY
+from bot.trip.acts import ANGLER, LAYING, QUESTIONS, TABLE, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.corrections import gauge_of, is_number_alone, no_size
 from bot.trip.encounters import species_match
@@ -134,6 +134,8 @@ def fitting(
         return first.calls
     if completed := _completed(first.calls, second.calls):
         return completed
+    if held := _held(first.calls, second.calls, trip):
+        return held
     odd, other = (oddness(option.calls, trip, at) for option in options)
     if odd < other:
         return first.calls
@@ -185,6 +187,16 @@ def _of_one_place(first: Calls, second: Calls, last: Entry | None) -> Calls | No
     places = {first[0].position, second[0].position}
     one, two = (calls[0].with_slots(position=None) for calls in (first, second))
     return (one,) if one == two and places == {None, last.call.position} else None
+
+
+def _held(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+    """Return that somebody has the rod, where "I've got him" may be a catch too: no catch is made up."""
+    both = {call.act: calls for calls in (first, second) for call in calls}
+    if len(first) != 1 or len(second) != 1 or not trip.fish_on:
+        return None
+    rod = both.get(ANGLER)
+    ends = any(TABLE[act].stage == "caught" for act in both)
+    return rod if ends else None
 
 
 def _completed(first: Calls, second: Calls) -> Calls | None:
@@ -240,7 +252,8 @@ def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
     late = any(f.ended_at is not None and at - f.ended_at <= JUST_OVER for f in trip.fish[-4:])
     match TABLE[call.act].stage:
         case "leader" | "lost" | "caught":
-            return not (on or late or any(fish.was_struck for fish in waits))
+            elsewhere = on and call.position and _is_nobodys(call, trip, at)
+            return bool(elsewhere) or not (on or late or any(fish.was_struck for fish in waits))
         case "missed":
             return not waits and not late
         case "struck":
@@ -249,6 +262,15 @@ def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
             return call.position is None and bool(on) and len(on) == len(waits) and not call.count
         case _:
             return _is_loose(call, trip)
+
+
+def _is_nobodys(call: Call, trip: Trip, at: datetime) -> bool:
+    """Return whether no fish waits, or was lately, on the line of an ending while others are on."""
+    return all(
+        fish.position not in (None, call.position)
+        for fish in trip.fish
+        if not fish.is_over or (fish.ended_at is not None and at - fish.ended_at <= JUST_OVER)
+    )
 
 
 def _is_loose(call: Call, trip: Trip) -> bool:

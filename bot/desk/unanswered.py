@@ -93,7 +93,7 @@ def _is_taken(one: Asked, calls: Sequence[Call], at: datetime) -> bool:
     )
     lines = {call.position for call in first if call.position}
     named = {call.position for call in calls if call.position}
-    on_it = not named or not lines or bool(named & lines)
+    on_it = bool(named & lines) if named and lines else len(lines) <= 1
     return builds and of_fish and on_it and one.sure >= BORNE_OUT_FROM
 
 

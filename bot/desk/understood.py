@@ -19,7 +19,7 @@ from bot.calls.weigh import Hints
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.reminders.due import reminders_of
 from bot.transcript import Transcript
-from bot.trip.acts import BITES, QUESTIONS
+from bot.trip.acts import BITES, LAYING, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
 from bot.trip.state import Trip
@@ -148,7 +148,8 @@ def _wants_position(last: Entry | None, asked: Asked | None, now: datetime | Non
         return _about(asked) == "position"
     if last is None or now is None or now - last.at > STALE_AFTER:
         return False
-    return last.call.act in BITES and last.call.position is None
+    asks = last.call.act in BITES or last.call.act in LAYING
+    return asks and last.call.position is None
 
 
 def _about(asked: Asked) -> str:

@@ -12,12 +12,13 @@ from bot.calls.reader.labels import (
     ONE_PLACE,
     SEEN,
     SHARED,
+    SPEAKER,
     TO_THE_END,
     act_and_slot,
 )
 from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, values_of
 from bot.calls.reader.words import Words
-from bot.trip.acts import ASK_FISH, CAUGHT
+from bot.trip.acts import ANGLER, ASK_FISH, CAUGHT
 from bot.trip.encounters import closer_species
 from bot.units import CM_PER_INCH
 
@@ -148,9 +149,10 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
     for role, at, stop in _role_runs(tags, start, end):
         if role == "text" or (texts and texts[0] <= at <= texts[-1]):
             continue
-        if role in WORDED:
-            said = name_in(words, at, stop) if role == "angler" else raw_text(words, at, stop)
-            filled[role] = _worded(role, said, filled.get(role))
+        if role == "angler":
+            filled[role] = _angler(act, name_in(words, at, stop), filled.get(role), unread)
+        elif role in WORDED:
+            filled[role] = _worded(role, raw_text(words, at, stop), filled.get(role))
         elif role == "tagged":
             filled["tagged"] = True
         else:
@@ -192,6 +194,14 @@ def _kept(role: str, before: Any, new: Any) -> Any:
     if role == "species":
         return closer_species(new, before)
     return new if before is None else before
+
+
+def _angler(act: str, name: str, before: str | None, unread: list[str]) -> str:
+    """Return who has the rod of two that are named: the later one takes it over, else it is not clear."""
+    if before in (None, SPEAKER, name) or act == ANGLER:
+        return name
+    unread.append("angler")
+    return str(before)
 
 
 def _worded(role: str, said: str, before: Any) -> str:
