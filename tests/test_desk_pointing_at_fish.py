@@ -91,3 +91,12 @@ def test_who_has_him_has_the_rod_and_no_catch_is_made_up(tmp_path: Path) -> None
         desk.say("I've got him", crew="Morag", at=desk.view().now)
 
     assert standing(tmp_path, "boat") == []
+
+
+def test_of_a_kind_that_was_asked_about_only_the_one_that_is_named_is_meant(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        asked = call(desk, *BEGIN, "07:00 clear the short")
+        call(desk, "07:00:20 short corner")
+
+    assert asked.ask is not None
+    assert standing(tmp_path, "clear") == ["short corner"]

@@ -257,7 +257,16 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     if call is None and len(found.calls) == 1 and not found.calls[0].is_entry:
         call = found.calls[0]
     number = chosen_by_name(call, question.options) if call is not None else None
-    return Act(question.options[number], question, closes=True) if number is not None else None
+    if call is None or number is None:
+        return None
+    return Act(_of_that_line(question.options[number], call), question, closes=True)
+
+
+def _of_that_line(option: tuple[Call, ...], named: Call) -> tuple[Call, ...]:
+    """Return the calls of a reading on the line that was named: "the long one" is not both corners."""
+    several = len({c.position for c in option if c.position}) > 1
+    there = tuple(c for c in option if several and c.position == named.position)
+    return there or option
 
 
 def _by_part(words: str, slots: Sequence[tuple[str, str]]) -> tuple[str, str] | None:
@@ -281,12 +290,14 @@ def _which(question: Asked) -> str:
     return f"First or second? {words}"
 
 
-def _put_right(question: Asked, found: Understanding) -> Act | Doubt | None:
+def _put_right(question: Asked, found: Understanding) -> Settled | None:
     """Return what comes of a correction while a question is open; None where it corrects none of it.
 
     Where only the fish was asked ("which fish?") a weight says nothing of that: the question is put again
     with it in every reading.
     """
+    if not found.calls[0].said():
+        return _by_name(found, question) if len(question.options) > 1 else None
     mended = tuple(_mended(option, found.calls[0]) for option in question.options)
     first = mended[0]
     if first is None:

@@ -5,6 +5,7 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from itertools import groupby
 from typing import Any, Final
 
 from bot.calls.reader.labels import SPEAKER
@@ -275,4 +276,5 @@ def name_in(words: Words, start: int, end: int) -> str:
     if all(token.text in FIRST_PERSON for token in words.tokens[start:end]):
         return SPEAKER
     said = _OWNING.sub("", raw_text(words, start, end))
-    return " ".join(part[:1].upper() + part[1:] for part in said.split())
+    each = [name for name, _ in groupby(said.split(), key=str.casefold)]  # "petra petra"
+    return " ".join(part[:1].upper() + part[1:] for part in each)
