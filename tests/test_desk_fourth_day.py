@@ -159,3 +159,100 @@ def test_an_end_that_nobody_answered_is_not_that_of_a_fish_named_by_its_angler(
 
     assert reply.text.startswith("Taken, as nobody answered: pulled hook, long rigger")
     assert "Boated, mahi-mahi, 13 kg, short corner, Greta" in reply.text
+
+
+def test_of_two_anglers_the_one_who_is_named_has_the_fish_that_is_on(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(
+            desk,
+            *BEGIN,
+            "07:00 hooked up shotgun, Joao's rod",
+            "07:01 hooked up short corner, Kid's rod",
+        )
+        call(desk, "07:10 Joao's mahi is boated")
+        reply = call(desk, "07:12 Kid's fish is a blue, about 200 pounds")
+
+    assert "the log keeps no weight with it" in reply.text
+    assert ("boat", "shotgun", "mahi-mahi") in standing(tmp_path, "act", "position", "species")
+    assert ("hookup", "short corner", "blue marlin") in standing(
+        tmp_path, "act", "position", "species"
+    )
+
+
+@pytest.mark.parametrize("said", ["missed him", "didn't stick"])
+def test_a_miss_told_after_a_bite_of_hours_ago_is_of_that_bite(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "12:00 strike long rigger at 7:22")
+        reply = call(desk, f"12:01 {said}")
+
+    assert reply.text.startswith("Missed, long rigger, at 07:22.")
+    assert "1 strike" in reply.text
+
+
+def test_fish_on_after_a_bite_told_late_is_that_fish_and_not_the_one_that_was_lost(
+    tmp_path: Path,
+) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 strike shotgun", "07:01 fish on", "07:10 spat the hook")
+        call(desk, "07:40 strike long corner", "07:41 that was twenty minutes ago")
+        reply = call(desk, "07:42 fish on")
+
+    assert reply.text.startswith("Hooked up, long corner")
+    assert [row[0] for row in standing(tmp_path, "act")].count("pulled_hook") == 1
+
+
+def test_a_bite_of_now_is_not_joined_to_one_told_of_hours_ago(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "12:00 strike long rigger at 7:22", "12:01 strike shotgun")
+        reply = call(desk, "12:02 missed him")
+
+    assert reply.text.startswith("Missed, shotgun.")
+
+
+def test_a_weight_does_not_take_away_what_kind_it_was(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 fish on, shotgun", "07:20 released a blue marlin")
+        call(desk, "07:21 that marlin was about 180 pounds")
+
+    assert ("release", "blue marlin", 81.6) in standing(tmp_path, "act", "species", "weight_kg")
+
+
+def test_a_question_is_no_answer(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *TWO_ON, "07:10 he's off")
+        reply = call(desk, "07:10:20 what's the drag on the short corner")
+
+    assert "drag" in reply.text.casefold()
+    assert "pulled_hook" not in {row[0] for row in standing(tmp_path, "act")}
+
+
+@pytest.mark.parametrize("said", ["weed is clear", "cleared it, back out"])
+def test_weed_that_is_cleared_is_no_weed_any_more(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 weed on the shotgun", f"07:10 {said}")
+        trip = desk.view().trip
+
+    assert all(span.end is not None for span in trip.fouled)
+
+
+def test_hours_in_the_water_end_when_a_bite_was(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        reply = call(desk, *BEGIN, "07:40 strike long corner", "07:41 that was twenty minutes ago")
+
+    assert "at 07:21. 49 min in the water." in reply.text
+
+
+def test_a_fish_that_bit_hours_after_the_last_call_is_a_fish_of_now(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 strike long rigger")
+        call(desk, "10:00 fish on")
+
+    assert ("hookup", None) in standing(tmp_path, "act", "position")
+
+
+def test_a_fish_hooked_some_time_ago_is_landed_when_that_is_said(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "07:30 hooked up shotgun at 7:05")
+        reply = call(desk, "07:35 boated a wahoo")
+
+    assert "On for 30 min." in reply.text

@@ -254,8 +254,9 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     if said is None and named is not None:
         said = _by_part(named.words, slots)
     call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
-    if call is None and len(found.calls) == 1 and not found.calls[0].is_entry:
-        call = found.calls[0]
+    alone = found.calls[0] if len(found.calls) == 1 else None
+    if call is None and alone is not None and alone.act in CONTROL:
+        call = alone
     number = chosen_by_name(call, question.options) if call is not None else None
     if call is None or number is None:
         return None

@@ -65,6 +65,8 @@ def amendments(
         return target if isinstance(target, Refused) else Amendments(((target, call),))
     stood = standing(records)
     fish = fold(stood).fish
+    if theirs := _of_the_angler(call, target, stood, fish):
+        return theirs
     if named := _fish_named(call, target, stood, fish, said_at, told):
         return named
     if partly := _lately(call, target, stood, said_at):
@@ -77,6 +79,22 @@ def amendments(
     return Amendments(
         (*_shared_out(call, target, stood, fish), *_with_it(call, target, stood, fish))
     )
+
+
+def _of_the_angler(
+    call: Call, target: Entry | Refused, stood: Sequence[Entry], fish: Sequence[Fish]
+) -> Amendments | None:
+    """Return what of a correction is the fish on of the angler named, not of the target; else None."""
+    if call.angler is None or isinstance(target, Refused) or call.said().keys() <= {"angler"}:
+        return None
+    on = [one for one in fish if one.is_on and same_person(one.angler, call.angler) == 2]
+    if len(on) != 1 or target.id in on[0].entries:
+        return None
+    was = next((one.angler for one in fish if target.id in one.entries), None)
+    if same_person(target.call.angler or was, call.angler) == 2:
+        return None
+    own = [e for e in stood if e.id in on[0].entries and e.call.act in FISH_ACTS]
+    return _kept_of(own[-1], call) if own else None
 
 
 def _with_it(
@@ -149,6 +167,11 @@ def _lately(
     of_fish = isinstance(target, Entry) and target.call.act in FISH_ACTS
     if isinstance(target, Entry) and (of_fish or target.at >= last.at or at - target.at <= LATELY):
         return None
+    return _kept_of(last, call)
+
+
+def _kept_of(last: Entry, call: Call) -> Amendments | None:
+    """Return an entry with what it takes of a correction; None where it takes nothing of it."""
     said = call.said()
     kept = {name: value for name, value in said.items() if name in TAKES[last.call.act]}
     if not kept.keys() - _TIMES - {"side"}:

@@ -13,7 +13,7 @@ from typing import Any, Final
 from bot.tackle.items import LIMITS
 from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, ROWS, TAKES
 from bot.trip.call import Call
-from bot.trip.encounters import meant, same_person, species_match, wanted
+from bot.trip.encounters import closer_species, meant, same_person, species_match, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
@@ -211,6 +211,8 @@ def amended(target: Entry, call: Call) -> Call:
     """Return the call of an entry with the slots of a correction; inferred slots are left open again."""
     slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in NOT_AMENDED}
     slots |= in_units_of(target.call, call)
+    if slots.get("species") and len(slots) > 1:
+        slots["species"] = closer_species(slots["species"], target.call.species)
     about_lure = any(slot in slots for slot in LURE_SLOTS)
     kept = target.call.said()
     for slot in target.inferred:

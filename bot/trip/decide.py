@@ -25,7 +25,7 @@ from bot.trip.edits import pairs
 from bot.trip.encounters import meant, said_again, said_before, unclear, wanted
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.fill import fill, lost_lures
-from bot.trip.life import after_its_bite, before_the_end
+from bot.trip.life import after_its_bite, before_the_end, told_late, with_what_was_told
 from bot.trip.lines import line_for
 from bot.trip.memory import Now
 from bot.trip.oddities import already_there, oddities
@@ -114,6 +114,8 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     context = so_far.context
     trip = so_far.now.trip
     at = after_its_bite(trip, call, when(call, context.said_at, context.tz, trip.started))
+    if call.ago_min is None and call.clock is None and not so_far.edits:
+        at = with_what_was_told(so_far.now, call, at)
     at = before_the_end(trip, call, at)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
@@ -132,7 +134,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)
-    said = call.with_slots(ago_min=None, clock=None)
+    said = told_late(call.with_slots(ago_min=None, clock=None), at, context.said_at)
     full = fill(said, then, at, context.box)
     if not so_far.edits and (there := already_there(full.call, then)):
         so_far.refused.append(Refused(there))

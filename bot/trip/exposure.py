@@ -183,7 +183,7 @@ def hours_by_both(
 def line_hours(trip: Trip, lure: InWater, now: datetime) -> float:
     """Return how long a lure has been fishing on its line since it was put there."""
     since = lure.set_at or lure.since
-    pieces = slices(trip, now, Only(since=since))
+    pieces = slices(trip, now, Only(since=since, before=now))
     return _hours(p.end - p.start for p in pieces if p.stint.line == lure.line)
 
 

@@ -9,11 +9,14 @@ from bot.trip.call import Call
 from bot.trip.encounters import meant, wanted
 from bot.trip.entry import Entry
 from bot.trip.lines import line_for
+from bot.trip.meant import ToldLate
 from bot.trip.memory import Now
 from bot.trip.state import Trip
 
 SLOPPY: Final = timedelta(minutes=15)
 """How much too early a time said may be for the fish that is on; larger joins more."""
+FRESH: Final = timedelta(minutes=10)
+"""How long what was told of counts as being spoken of, and how late it must be told to be told late."""
 LATE: Final = timedelta(hours=12)
 """How long after a trip the ending of a fish that was still on can be called."""
 _A_SECOND: Final = timedelta(seconds=1)
@@ -38,6 +41,33 @@ def after_its_bite(trip: Trip, call: Call, at: datetime) -> datetime:
     if bite is None or over_then or not at < bite <= at + SLOPPY:
         return at
     return bite
+
+
+def told_late(call: Call, at: datetime, said_at: datetime) -> Call:
+    """Return a bite with how much later it was told, where that is much; any other call as it is."""
+    late = said_at - at
+    if TABLE[call.act].stage not in ("struck", "on") or late < FRESH:
+        return call
+    rest = tuple(one for one in call.meant if not isinstance(one, ToldLate))
+    return replace(call, meant=(*rest, ToldLate(late / timedelta(minutes=1))))
+
+
+def with_what_was_told(now: Now, call: Call, at: datetime) -> datetime:
+    """Return the time of a bite that was told late just now, for what is said of its fish after it.
+
+    "Strike short rigger at seven" and at noon "missed him": nothing was logged between, so both are of seven.
+    """
+    stage = TABLE[call.act].stage
+    if stage not in ("on", "leader", "missed", "lost", "caught") or call.position or not now.stood:
+        return at
+    last = max(now.stood, key=lambda entry: entry.id)
+    fish = next((one for one in now.trip.fish if last.id in one.entries), None)
+    told = last.call.meaning(ToldLate)
+    if fish is None or fish.is_over or fish.was_on or told is None:
+        return at
+    waits = any(not f.is_over and f.first_at > last.at for f in now.trip.fish)
+    just = timedelta() <= at - last.at - timedelta(minutes=told.after_min) <= FRESH
+    return last.at if just and not waits else at
 
 
 def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:

@@ -223,10 +223,18 @@ class Measured:
     water: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class ToldLate:
+    """A bite that was told of well after it happened."""
+
+    after_min: float
+    """Minutes from when it happened to when it was said."""
+
+
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
-    | Measured
+    | Measured | ToldLate
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -235,7 +243,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "not_biting": NotBiting,
     "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
-    "measured": Measured,
+    "measured": Measured, "told_late": ToldLate,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -15,7 +15,7 @@ from bot.trip.corrections import Refused, amended
 from bot.trip.decision import Context, Resolved, Unclear
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.fill import Filled, fill
-from bot.trip.life import in_its_life
+from bot.trip.life import in_its_life, told_late
 from bot.trip.memory import Now
 from bot.trip.oddities import Oddity, held_by, oddities
 from bot.trip.times import when
@@ -85,6 +85,8 @@ class Progress:
             if kept_by is not None:
                 self.oddities.append(held_by(kept_by, at, context.tz))
         said = amended(target, call)
+        if at != target.at:
+            said = told_late(said, at, context.said_at)
         then = before.until(at, but=target.id)
         full = fill(said, then, at, context.box)
         if crew is None:
