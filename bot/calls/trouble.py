@@ -25,10 +25,13 @@ _STRUCK: Final = "collision"
 _VAGUE: Final = "distress"
 
 
-def cries_in(line: Line, known: Collection[str], crew: Collection[str] = ()) -> tuple[str, ...]:
+def cries_in(
+    line: Line, known: Collection[str], crew: Collection[str] = (), *, befallen: bool = True
+) -> tuple[str, ...]:
     """Return the `what` of every cry for help in a line; empty where there is none.
 
-    `known` are the words of the call language, which are no names but for those of the `crew`.
+    `known` are the words of the call language, which are no names but for those of the `crew`; `befallen`
+    tells that something may have befallen somebody whose name is an unknown word.
     """
     names = {form for name in crew for form in (name.casefold(), f"{name.casefold()}s")}
     known = frozenset(known) - names
@@ -37,7 +40,8 @@ def cries_in(line: Line, known: Collection[str], crew: Collection[str] = ()) -> 
     found = [s.name for s in _cries(line) if not _calmed(line, s.start)]
     if line.has("species"):
         found = [what for what in found if what != _STRUCK]
-    found += [s.name for s in line.of("befalls", "befalls_any") if _befalls(line, s, known)]
+    if befallen:
+        found += [s.name for s in line.of("befalls", "befalls_any") if _befalls(line, s, known)]
     found += [_HURT for at in _stuck(line, known) if not _calmed(line, at)]
     plain = [what for what in dict.fromkeys(found) if what != _VAGUE]
     return tuple(plain or dict.fromkeys(found))

@@ -27,19 +27,18 @@ from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
 from bot.calls.repair import one_as_position
 from bot.calls.tokens import Token, tokenise
+from bot.calls.troubled import trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     AT_ONCE,
     Weighed,
     looked_at,
     merged,
-    trouble_in,
     weighed,
     with_anglers,
     with_names,
     with_one_time,
     with_trays,
-    with_trouble,
     without_denied,
 )
 from bot.transcript import Alternative, Transcript

@@ -23,7 +23,6 @@ from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
-from bot.calls.trouble import cries_in, is_calm
 from bot.calls.weigh import with_closer_kinds
 from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.call import Call, from_json
@@ -41,8 +40,6 @@ LAID: Final = frozenset({LINES_IN})
 """Where the grammar is sure of it, no question is meant: "the same spread again" asks for no plan."""
 ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
-TROUBLE_FROM: Final = 0.6
-"""Probability from which a cry for help is answered; smaller gives more false alarms."""
 AT_ONCE: Final = 0.9
 """Probability given to a cry for help, so that nothing is asked."""
 SURE_OF_TRAYS: Final = 0.93
@@ -232,43 +229,6 @@ def without_denied(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
         return call.with_slots(tag=None, tagged=False) if untagged and call.tagged else call
 
     return tuple(replace(way, calls=tuple(told(call) for call in way.calls)) for way in ways)
-
-
-def with_trouble(
-    ways: Sequence[Weighed], line: Line, known: Collection[str], crew: Collection[str] = ()
-) -> tuple[Weighed, ...]:
-    """Return the readings with the cries for help in the words; without trouble where the words are calm."""
-    whats = cries_in(line, known, crew)
-    if whats:
-        told = [call for way in ways for call in way.calls]
-        calls = tuple(_fullest(act, what, told) for act in URGENT for what in whats)
-        return (Weighed(calls, AT_ONCE, "grammar"), *ways)
-    if not is_calm(line):
-        return tuple(ways)
-    rest = tuple(w for w in ways if not any(c.act in URGENT for c in w.calls))
-    return rest or (Weighed((), AT_ONCE, "grammar"),)
-
-
-def _fullest(act: str, what: str, told: Sequence[Call]) -> Call:
-    """Return the cry as the readings have it, with the side where one has it."""
-    same = [call for call in told if call.act == act and call.what == what]
-    return max(
-        same, key=lambda call: len(call.to_json()), default=from_json({"act": act, "what": what})
-    )
-
-
-def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:
-    """Return the reading that says that somebody is in trouble: it is answered at once, never asked about.
-
-    A false alarm is ended by a word; silence is not.
-    """
-    found = [w for w in ways if any(c.act in URGENT for c in w.calls)]
-    sure = [w for w in found if w.probability >= TROUBLE_FROM]
-    if not sure:
-        return None
-    best = max(sure, key=lambda w: w.probability)
-    calls = tuple(c for c in best.calls if c.act in URGENT)
-    return replace(best, calls=calls, probability=max(best.probability, AT_ONCE))
 
 
 def with_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed, ...]:

@@ -16,8 +16,8 @@ from bot.answers.readback import Change, read_back
 from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
 from bot.answers.which_fish import choice_buttons, is_another, of_the_speaker, which_fish
+from bot.calls.troubled import TROUBLE_FROM
 from bot.calls.understand import Understanding
-from bot.calls.weighed import TROUBLE_FROM
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.understood import NEAR

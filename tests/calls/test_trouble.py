@@ -7,6 +7,7 @@ flooding, collision, grounding, medical assistance) in everyday words of our own
 import pytest
 
 from bot.bench.corpus import corpus_language
+from bot.calls.language import Language
 from bot.calls.understand import understand
 from bot.transcript import typed
 from bot.trip.call import TROUBLES
@@ -69,3 +70,15 @@ def test_trouble_is_heard_in_any_words_and_not_asked_about(what: str) -> None:
 
 def test_ordinary_talk_is_not_taken_for_trouble() -> None:
     assert {text: whats(text) for text in CALM} == {text: [] for text in CALM}
+
+
+def test_a_misheard_call_of_which_the_networks_are_sure_befell_nobody(read: Language) -> None:
+    found = understand(typed("lies in the water"), read)
+
+    assert [call.act for call in found.calls] == ["lines_in"]
+
+
+def test_a_cry_in_its_own_words_counts_beside_a_call(read: Language) -> None:
+    found = understand(typed("strike long rigger, man overboard"), read)
+
+    assert "emergency" in [call.act for call in found.calls]
