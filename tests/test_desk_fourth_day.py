@@ -256,3 +256,12 @@ def test_a_fish_hooked_some_time_ago_is_landed_when_that_is_said(tmp_path: Path)
         reply = call(desk, "07:35 boated a wahoo")
 
     assert "On for 30 min." in reply.text
+
+
+@pytest.mark.parametrize("said", ["long day", "short of coffee"])
+def test_talk_with_a_word_of_a_line_chooses_no_fish(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *TWO_ON, "07:10 he's off")
+        call(desk, f"07:10:20 {said}")
+
+    assert "pulled_hook" not in {row[0] for row in standing(tmp_path, "act")}

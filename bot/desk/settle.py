@@ -251,7 +251,7 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     known = {named.words, named.position, named.species} if named is not None else set()
     slots = _naming(question)
     said = next((slot for slot in slots if slot[1].casefold() in known), None)
-    if said is None and named is not None:
+    if said is None and named is not None and found.calls:  # "long day" is no answer
         said = _by_part(named.words, slots)
     call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
     alone = found.calls[0] if len(found.calls) == 1 else None
