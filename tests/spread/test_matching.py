@@ -24,6 +24,13 @@ def test_the_sum_is_that_of_scipy(data: st.DataObject, slots: int, items: int) -
             assert table[rows, columns].sum() == best
 
 
+def test_costs_of_a_million_are_no_infinity() -> None:
+    worth = np.array([1_000_000, 0, 0, 0, 0, 0, 1_000_000, 0, 1, 1_000_000, 0, 0, 1_000_000, 0, 0])
+    table = worth.reshape(3, 5)
+
+    assert table[greatest(table)].sum() == table[linear_sum_assignment(table, maximize=True)].sum()
+
+
 @pytest.mark.parametrize(
     ("table", "total"),
     [
