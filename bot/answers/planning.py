@@ -92,14 +92,14 @@ def on_offer(view: View) -> Asked | None:
 def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     """Answer why a plan is as it is: what comes first, then the reason of each lure, or of the one named."""
     lures = {one.lure: one.position or "" for one in offered.options[0] if one.lure}
+    if call.lure and call.lure not in lures:
+        text = _left_out(view, call.lure)
+        return Answer(text, text)
     found = replace(wanted(view, offered.about or Call(PLAN)), must=tuple(lures.items()))
     try:
         plan = planned(view, found)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
-    if call.lure and call.lure not in lures:
-        text = _left_out(view, call.lure)
-        return Answer(text, text)
     named = [
         one
         for one in plan.positions

@@ -112,9 +112,7 @@ def _apart(rows: Sequence[Row], x: Any, y: Any, weights: Any) -> Any:
 
 def _grown(x: Any, y: Any, weights: Any) -> Forest:
     """Return the trees that say whether a reading with these figures is right."""
-    from sklearn.ensemble import (
-        HistGradientBoostingClassifier,
-    )  # in no extra: only this bench wants it
+    from sklearn.ensemble import HistGradientBoostingClassifier  # in no extra: this bench alone
 
     model = HistGradientBoostingClassifier(**_TREES).fit(x, y, sample_weight=weights)
     first: list[int] = []

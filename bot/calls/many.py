@@ -36,15 +36,7 @@ def read_parts(parts: Sequence[str], read: Read) -> tuple[tuple[Call, ...], floa
 
     One part that is not leaves it at that: a list of calls has no talk in it.
     """
-    calls: list[Call] = []
-    least = 1.0
-    for part in parts[:MOST]:
-        found, sure = read(part)
-        if not found or any(call.act not in LOGGED for call in found):
-            return (), 0.0
-        calls += found
-        least = min(least, sure)
-    return (tuple(calls), least) if len(parts) <= MOST else ((), 0.0)
+    return read_timed([(None, part) for part in parts], read) if len(parts) <= MOST else ((), 0.0)
 
 
 def timed_parts(text: str) -> tuple[tuple[str | None, str], ...]:

@@ -58,6 +58,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
 
 
 _MOST_WORDS: Final = 16
+_KIND_OF: Final = {"flat": "corner", "outrigger": "rigger"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +205,7 @@ def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> 
         return None
     line = low
     for found in reversed(list(table.kind.finditer(low))):
-        word = {"flat": "corner", "outrigger": "rigger"}.get(found[1], found[1])
+        word = _KIND_OF.get(found[1], found[1])
         fits = [p for p in place.on if word in p.split()]
         if len(fits) != 1:
             return None
@@ -222,7 +223,7 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
     found = table.other.search(low)
     if found is None:
         return None
-    kind = {"flat": "corner", "outrigger": "rigger"}.get(found[1], found[1])
+    kind = _KIND_OF.get(found[1], found[1])
     named = [name for name, _, _ in _named(low[: found.start()], grammar)]
     before = [*reversed(named), *place.mentioned]
     if kind in table.of_fish and place.on:

@@ -38,7 +38,7 @@ class Forest:
             while (n := figure[node]) != _LEAF:
                 node = left[node] if figures[n] <= threshold[node] else right[node]
             z += self.value[node]
-        return 1.0 / (1.0 + exp(-max(-30.0, min(30.0, z))))
+        return chance_of(z)
 
     def shares(self, figures: Sequence[float]) -> list[float]:
         """Return what each figure adds to the log odds along the paths that these figures take."""
@@ -50,6 +50,11 @@ class Forest:
                 found[n] += self.value[below[node]] - self.value[node]
                 node = below[node]
         return found
+
+
+def chance_of(log_odds: float) -> float:
+    """Return log odds as a probability, 0 to 1."""
+    return 1.0 / (1.0 + exp(-max(-30.0, min(30.0, log_odds))))
 
 
 def load(data: bytes) -> Forest:

@@ -8,10 +8,9 @@ The networks' reading is judged by boosted trees (`trust.npz`), the grammar's by
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import exp
 from typing import Any, Final
 
-from bot.calls.reader.forest import Forest
+from bot.calls.reader.forest import Forest, chance_of
 
 NAMES: Final = (
     "one", "acts", "roles", "talk", "agrees", "same acts", "grammar sure", "grammar finds none",
@@ -65,8 +64,7 @@ def beside(figures: Sequence[float], learned: float) -> tuple[float, ...]:
 
 def likely(figures: Sequence[float], weights: Sequence[float]) -> float:
     """Return the probability, 0 to 1, that the grammar's reading with these figures is right."""
-    z = sum(f * w for f, w in zip(figures, weights, strict=True))
-    return 1.0 / (1.0 + exp(-max(-30.0, min(30.0, z))))
+    return chance_of(sum(f * w for f, w in zip(figures, weights, strict=True)))
 
 
 def evidence(figures: Sequence[float], trust: Trust, *, grammar: bool) -> dict[str, float]:
