@@ -22,6 +22,7 @@ from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reminder import is_misspelt_wish
 from bot.calls.meant.standby import standby_calls
+from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
@@ -217,7 +218,7 @@ def ways_of(
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
-        with_trays(ways, spread_calls(line) or standby_calls(line)),
+        with_trays(ways, spread_calls(line) or standby_calls(line) or undone_calls(line)),
         alone,
         named_last(line, words.known, crew),
     )

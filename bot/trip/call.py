@@ -81,6 +81,8 @@ class Call:
     """Amend and undo only: the time of the entry that is meant; not in the JSON."""
     of_position: str | None = None
     """Amend and undo only: the position of the entry that is meant; not in the JSON."""
+    of_species: str | None = None
+    """Undo only: the fish whose entry is meant; not in the JSON."""
     meant: tuple[Meant, ...] = field(default=(), compare=False)
     """What the words mean beyond the slots; only in the log's JSON, and ignored when calls are compared."""
 

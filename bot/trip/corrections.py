@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, Final
 
 from bot.tackle.items import LIMITS
-from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, ROWS, TAKES
+from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, ROWS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.encounters import closer_species, meant, same_person, species_match, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -34,7 +34,10 @@ GAUGES: Final = (
 FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
 """Acts with an undo of their own ("false alarm"), which undoes the bite called last where there was none."""
 NOT_AMENDED: Final = frozenset(
-    {"ago_min", "clock", "of_act", "of_clock", "of_position", "old_colours", "old_size_in", "old_lure"}
+    {
+        "ago_min", "clock", "of_act", "of_clock", "of_position", "of_species",
+        "old_colours", "old_size_in", "old_lure",
+    }
 )  # fmt: skip
 """Slots of a correction that no entry takes: which entry is meant, when it was, what was wrong."""
 
@@ -80,14 +83,16 @@ def undo_target(
             return Undo(held) if held else Refused("There is no such reminder.")
     if call.of_act == "undo":
         return _undo_of_undo(records)
-    if call.of_act or call.of_clock or call.of_position:
+    if call.of_act or call.of_clock or call.of_position or call.of_species:
         named = list(_named(records, call, tz))
         if named and call.of_act in FALSE_ALARM:
             return Undo(tuple(entry.id for entry in named))
         if call.of_act in FALSE_ALARM and not _is_bite_last(records):
             return Refused("No trouble is open.")
         if call.of_act not in FALSE_ALARM:
-            return Undo((named[0].id,)) if named else Refused(_nothing_like(call))
+            return (
+                Undo(_taken_out(records, named[0], call)) if named else Refused(_nothing_like(call))
+            )
     void = void_ids(records)
     last = next((e for e in _latest_first(records) if e.id not in void), None)
     if last is None:
@@ -100,6 +105,19 @@ def undo_target(
         if isinstance(e, Entry) and e.message == last.message and e.id not in void
     )
     return Undo(ids, () if instead else _voided_by(records, last.message, void))
+
+
+def _taken_out(records: Sequence[Record], entry: Entry, call: Call) -> tuple[str, ...]:
+    """Return an entry to take out, with all of its fish where the fish is named or nothing is left of it.
+
+    Without the strike that it began with, a fish has no miss and no hook-up.
+    """
+    fish = next((f for f in fold(standing(records)).fish if entry.id in f.entries), None)
+    if fish is None:
+        return (entry.id,)
+    begins = fish.id == entry.id and TABLE[entry.call.act].stage in ("struck", "on")
+    whole = begins or (call.of_species is not None and call.of_act is None)
+    return fish.entries if whole else (entry.id,)
 
 
 def _is_bite_last(records: Sequence[Record]) -> bool:
@@ -251,6 +269,7 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
         if e.id not in void
         and call.of_act in (None, e.call.act)
         and call.of_position in (None, e.call.position)
+        and (call.of_species is None or species_match(e.call.species, call.of_species) > 1)
     ]
     if call.of_clock is None:
         return iter(fits)
@@ -309,7 +328,7 @@ def _restored_by(records: Sequence[Record], message: str, void: frozenset[str]) 
 
 
 def _nothing_like(call: Call) -> str:
-    act = (call.of_act or "entry").replace("_", " ")
+    act = (call.of_act or call.of_species or "entry").replace("_", " ")
     where = f" on {call.of_position}" if call.of_position else ""
     clock = f" at {call.of_clock}" if call.of_clock else ""
     return f"The log has no {act}{where}{clock}."
