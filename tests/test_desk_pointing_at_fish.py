@@ -12,6 +12,8 @@ BEGIN = (
     "06:31 set shotgun green 6", "06:32 lines in",
 )  # fmt: skip
 
+BITTEN = (*BEGIN, "07:00 strike short corner", "07:00 strike long corner")
+
 
 def standing(home: Path, act: str) -> list[str | None]:
     query = "SELECT act, position FROM entries WHERE NOT void ORDER BY at, id"
@@ -100,3 +102,19 @@ def test_of_a_kind_that_was_asked_about_only_the_one_that_is_named_is_meant(tmp_
 
     assert asked.ask is not None
     assert standing(tmp_path, "clear") == ["short corner"]
+
+
+@pytest.mark.parametrize(
+    ("said", "line"),
+    [("solid on the short", "short corner"), ("long's on too", "long corner"), ("tight on the long", "long corner")],
+)  # fmt: skip
+def test_the_short_is_the_one_that_was_bitten(tmp_path: Path, said: str, line: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BITTEN)
+        assert call(desk, f"07:01 {said}").text.startswith(f"Hooked up, {line},")
+
+
+def test_a_name_of_the_crew_is_no_fish(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BITTEN, crew="Kid")
+        assert "kingfish" not in call(desk, "07:01 Kid's on").text

@@ -48,7 +48,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
         return line
     steps = (
         _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _that_one, _put_back, _put_there, _swap_it, _with_fish_on,
+        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -74,6 +74,7 @@ class _Table:
     same: re.Pattern[str]
     that: re.Pattern[str]
     length: re.Pattern[str]
+    half: re.Pattern[str]
     clean: re.Pattern[str]
     there: re.Pattern[str]
     swap_it: re.Pattern[str]
@@ -112,6 +113,10 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         same=re.compile(rf"\b{any_of('same')}\b"),
         that=re.compile(rf"(?:\b{any_of('led')} |^)({any_of('that')})\b"),
         length=re.compile(rf"\b(?:the )?({any_of('lengths')}) {any_of('ones')}\b"),
+        half=re.compile(
+            rf"(?:\b(?:on|off|at) (?:the )?|^the |^)({any_of('lengths')})"
+            rf"(?=\s*(?:[,.!?;]|$)|'s\b| (?:is|has|and|too)\b)"
+        ),
         clean=re.compile(
             rf"(?:{any_of('too')},? )*(?:{any_of('who')} )*{any_of('clean')}(?: {any_of('too')})*\s*[.!]*"
         ),
@@ -263,6 +268,17 @@ def _by_length(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str
     if all(w in table.too for w in rest) and place.last in SAID_AGAIN:
         return SAID_AGAIN[place.last].format(meant)
     return low[: found.start()] + meant + low[found.end() :]
+
+
+def _by_half(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    """Return "solid on the short" with the short line that was spoken of, where it was only one."""
+    found = table.half.search(low)
+    if found is None or _named(low, grammar):
+        return None
+    spoken_of = [p for p in dict.fromkeys((*place.mentioned, *place.on)) if p.startswith(found[1])]
+    if len(spoken_of) != 1:
+        return None
+    return low[: found.start(1)] + spoken_of[0] + low[found.end(1) :]
 
 
 def _that_one(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:

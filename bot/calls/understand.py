@@ -5,7 +5,7 @@ its probability. A strict reading first; repair of misheard words only where tha
 Pure: the same transcript, language and hints give the same answer.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -206,13 +206,13 @@ def ways_of(
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
     looked = looked_at(text, words, hints.flags if hints else 0)
     sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
-    readings = readings_of(text, words, repair=not sure)
+    speaker = hints.speaker if hints else ""
+    crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
+    readings = readings_of(text, words, not sure, crew)
     fit = [r for r in readings if r.calls and not r.path.talk]
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
-    speaker = hints.speaker if hints else ""
     ways = weighed(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal")):
         heard = tuple(way for way in ways if spoken and not way.calls)
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
@@ -291,10 +291,12 @@ def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Opti
     return (first, Option(best.rival, rest)) if best.rival else (first,)
 
 
-def readings_of(line: str, words: Language, repair: bool = True) -> list[Reading]:
+def readings_of(
+    line: str, words: Language, repair: bool = True, names: Collection[str] = ()
+) -> list[Reading]:
     """Return the grammar's readings of a line, cheapest first.
 
-    Repair joins in where a strict one is not clean, unless it is not wanted.
+    Repair joins in where a strict one is not clean, unless it is not wanted; `names` are never repaired.
     """
     grammar = words.grammar
     answer = line.strip(" .!").casefold() == "n"  # typed alone it is no "and"
@@ -305,7 +307,9 @@ def readings_of(line: str, words: Language, repair: bool = True) -> list[Reading
     best = min((r.cost for r in found if r.calls), default=99.0)
     doubtful = repair and (best > CLEAN or _suspect(heard, words))
     if doubtful and _may_be_repaired(heard, ways, known, words):
-        sure = frozenset(n for start, end in known.talk for n in range(start, end))
+        talk = (n for start, end in known.talk for n in range(start, end))
+        named = (n for n, token in enumerate(heard.tokens) if token.text.removesuffix("s") in names)
+        sure = frozenset((*talk, *named))
         found += _repaired(line, heard, known, words, sure)
     if hopeless and not any(r.calls and r.cost <= SLIPS_DO for r in found):
         found += _assembled(ways, heard, grammar, line)

@@ -136,10 +136,10 @@ def hints_of(
 
 
 def _crew(stood: Sequence[Entry]) -> frozenset[str]:
-    """Return the names of everybody who called or was on a rod."""
+    """Return the names of everybody who called or was on a rod, in small letters."""
     callers = (name for entry in stood for name in entry.crew.split(", "))
     anglers = (entry.call.angler for entry in stood)
-    return frozenset(name for name in (*callers, *anglers) if name)
+    return frozenset(name.casefold() for name in (*callers, *anglers) if name)
 
 
 def _wants_position(last: Entry | None, asked: Asked | None, now: datetime | None) -> bool:
