@@ -64,3 +64,11 @@ def test_a_bite_before_lines_in_of_the_fish_that_is_on_is_asked_about(tmp_path: 
     assert odd.ask
     assert times(tmp_path, "strike") == []
     assert times(tmp_path, "hookup") == ["07:40"]
+
+
+def test_people_who_change_places_swap_no_lures(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:30 lines in", "06:31 set red ten shotgun", "06:31 set blue six long rigger")
+        call(desk, "07:00 strike shotgun", "07:00 strike long rigger", "07:02 swap the two anglers")
+
+    assert "swap" not in {row["act"] for row in rows(tmp_path)}

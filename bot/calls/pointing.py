@@ -103,7 +103,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         other=re.compile(rf"\b{any_of('other')} ({any_of('kinds')})s?\b"),
         but=re.compile(rf"\b{any_of('but')}\b(?: for)?"),
         rest=re.compile(rf"\b{any_of('rest')}\b"),
-        swap=re.compile(rf"\b{any_of('swap')} {any_of('pair')}{turned}\b"),
+        swap=re.compile(rf"\b{any_of('swap')} {any_of('pair')}{turned}\b(?! {any_of('people')}\b)"),
         swap_named=re.compile(
             rf"\b{any_of('swap')} (?:the |both )(?:the )?(corners|flats|riggers|outriggers){turned}\s*[.!]*$"
         ),
