@@ -181,7 +181,8 @@ def _drag(file: _File, held: Any, position: str) -> None:
         f"{held['strike_drag_kg']:g}" if "strike_drag_kg" in held else f"{kg * STRIKE_SHARE:.1f}"
     )
     what = f"{position}: strike drag in kg, or e.g. 24 lb, as the scale has it"
-    said = _ask(what, shown, lambda text: _drag_kg(text, kg * 0.99))
+    doubted: set[float] = set()
+    said = _ask(what, shown, lambda text: _usual_drag(_drag_kg(text, kg * 0.99), kg, doubted))
     if said.is_removed:
         held.pop("strike_drag_kg", None)
     elif said.value:
@@ -313,6 +314,18 @@ def _drag_kg(said: str, most: float) -> float:
     if pounds:
         said = f"{float(pounds[1]) * KG_PER_POUND:.1f}"
     return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.1, most)
+
+
+def _usual_drag(drag_kg: float, line_class_kg: float, doubted: set[float]) -> float:
+    """Return a drag; one of more than half the line's class only when it is said a second time."""
+    if drag_kg > line_class_kg / 2 and drag_kg not in doubted:
+        doubted.add(drag_kg)
+        share = round(100 * drag_kg / line_class_kg)
+        raise _Bad(
+            f"{drag_kg:g} kg is {share} % of the line's {line_class_kg:g} kg; a quarter to a third is usual. "
+            "Type it again to keep it."
+        )
+    return drag_kg
 
 
 def _number(said: str, low: float, high: float) -> float:

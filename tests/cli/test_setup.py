@@ -131,3 +131,15 @@ def test_a_city_without_a_zone_is_told_how_to_name_one_and_no_is_answered(tmp_pa
     assert "name a big city that keeps the same time, e.g. Los Angeles" in done.stderr
     assert "Did you mean" not in done.stderr
     assert "Left open: " in done.stderr
+
+
+def test_a_drag_of_more_than_half_the_line_class_is_asked_for_twice(tmp_path: Path) -> None:
+    run(tmp_path, "setup", stdin="Driftwood\n\nport corner, shotgun\n")
+    once = run(tmp_path, "setup", stdin="\n\n\n\nAna\n80 lb\n60 lb\n24 lb\n")
+    [kept] = load({}, {"home": tmp_path}).outfits
+    run(tmp_path, "setup", stdin="\n\n\n\n\n\n60 lb\n60 lb\n")
+    [twice] = load({}, {"home": tmp_path}).outfits
+
+    # 60 lb are 27.2 kg: 74 % of 37; a quarter to a third is common practice, no source
+    assert "is 74 % of the line's 37 kg" in once.stderr
+    assert (kept.strike_drag_kg, twice.strike_drag_kg) == (10.9, 27.2)
