@@ -40,6 +40,8 @@ def box(command: _Parser) -> None:
     show = jobs.add_parser("show", help="one lure and what the log says of it")
     show.add_argument("name", nargs="+", metavar="NAME")
     as_json(show)
+    gone = jobs.add_parser("remove", help="take one lure out of the box; the log keeps what it did")
+    gone.add_argument("name", nargs="+", metavar="NAME")
     for job in jobs.choices.values():
         also_common(job)
 

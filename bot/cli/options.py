@@ -119,7 +119,7 @@ def parser(only: str | None = None) -> argparse.ArgumentParser:
         _picture,
     )
     add("plan", "record:plan", "a spread to start with", _plan, _picture)
-    add("box", "tackle:box", "the tackle box: import, list, export, show, template", box)
+    add("box", "tackle:box", "the tackle box: import, list, export, show, remove, template", box)
     add("tray", "trays:tray", "trays: list, show, the card for a lid, import, export, template, drop",
         tray)  # fmt: skip
     add("trips", "record:trips", "the trips of the log", as_json)

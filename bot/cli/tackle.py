@@ -1,4 +1,4 @@
-"""The tackle box: import, list, export, show, template."""
+"""The tackle box: import, list, export, show, remove, template."""
 
 import sys
 from collections.abc import Iterator, Sequence
@@ -26,14 +26,14 @@ MOST_LINES: Final = 5
 def box(args: Arguments, found: Settings) -> int:
     """Do the job that was named."""
     jobs = {"import": _bring, "list": _list, "export": _export, "show": _show,
-            "template": _template}  # fmt: skip
+            "remove": _remove, "template": _template}  # fmt: skip
     return jobs[args.job](args, found)
 
 
 def _bring(args: Arguments, found: Settings) -> int:
     from bot.fittings import clashes, colour_words
     from bot.logbook.store import Logbook
-    from bot.tackle.box import merge, parse
+    from bot.tackle.box import merge, name_key, parse
 
     words = colour_words(found.words.colours)
     read = parse(read_file(args.file, MOST_BYTES), words=words)
@@ -57,9 +57,24 @@ def _bring(args: Arguments, found: Settings) -> int:
         logbook.import_lures(read.lures, datetime.now(UTC))
     for said in clashes(found, after, frozenset(lure.name for lure in read.lures)):
         print(f"note: {said}", file=sys.stderr)
+    told = {name_key(lure.name) for lure in read.lures}
+    missing = [x.name for x in after if name_key(x.name) not in told]
+    for said in _not_in_file(missing, args.file) if len(missing) < len(told) else ():
+        print(f"note: {said}", file=sys.stderr)
     added = len(after) - before
     print(f"{added} added, {len(read.lures) - added} brought up to date, {len(after)} in the box")
     return 0
+
+
+def _not_in_file(names: Sequence[str], file: str) -> Iterator[str]:
+    """Yield which lures of the box a file does not hold: left at home, or there under another name."""
+    if names:
+        shown = ", ".join(names[:MOST_LINES])
+        more = f" and {len(names) - MOST_LINES} more" if len(names) > MOST_LINES else ""
+        yield (
+            f"not in {file}, and still in the box: {shown}{more};"
+            " deckcall box remove NAME takes one out"
+        )
 
 
 def _by_line(told: Sequence[tuple[int, str]]) -> Iterator[str]:
@@ -113,17 +128,35 @@ def _template(args: Arguments, found: Settings) -> int:
     return 0
 
 
-def _show(args: Arguments, found: Settings) -> int:
+def _remove(args: Arguments, found: Settings) -> int:
+    """Take a lure out of the box; its past stays in the log."""
+    from bot.logbook.store import Logbook
+
+    lure = _meant(args, found, _view(found))
+    with Logbook.open(found.home, check=True) as logbook:
+        logbook.remove_lure(lure.name)
+        left = len(logbook.lures())
+    print(f"{lure.name} is out of the box, {left} in it; what was logged of it stays")
+    return 0
+
+
+def _meant(args: Arguments, found: Settings, view: "View") -> "Lure":
+    """Return the lure that is named; raises TackleError where there is none."""
     from bot.tackle.box import find
 
     said = " ".join(args.name)
-    view = _view(found)
     matches = find(_now(view), lure=_named(said, view, found))
     if not matches:
         near = get_close_matches(said, [lure.name for lure in view.box], 1, 0.6)
         meant = f'did you mean "{near[0]}"?' if near else "deckcall box list shows what there is"
         raise TackleError(f'no lure "{said}" in the box; {meant}')
-    lure, record = matches[0], _record(found, matches[0].name)
+    return matches[0]
+
+
+def _show(args: Arguments, found: Settings) -> int:
+    view = _view(found)
+    lure = _meant(args, found, view)
+    record = _record(found, lure.name)
     if args.json:
         put_json(_as_json(lure) | _more(view, lure) | {"record": record})
         return 0

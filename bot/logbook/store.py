@@ -286,6 +286,11 @@ class Logbook:
                     ),
                 )  # fmt: skip
 
+    def remove_lure(self, name: str) -> None:
+        """Take a lure out of the tackle box; what was logged of it stays."""
+        with explained(self.path), self._transaction():
+            self._db.execute("DELETE FROM lures WHERE name = ?", (name,))
+
     def lures(self) -> tuple[Lure, ...]:
         """Return the tackle box by name."""
         columns = ("name", *_CHANGED[:-1])

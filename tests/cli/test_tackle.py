@@ -140,3 +140,19 @@ def test_the_example_of_a_box_can_be_imported(tmp_path: Path) -> None:
 
     assert done.stdout == "5 added, 0 brought up to date, 5 in the box\n"
     assert "line 5: dark red is taken for red" in done.stderr
+
+
+def test_a_lure_of_another_name_is_another_and_the_old_one_can_be_taken_out(tmp_path: Path) -> None:
+    file = tmp_path / "lures.csv"
+    file.write_text("name,size_in,colours\nHat Stand,8,pink\nTea Tray,10,black\nDoor Bell,6,blue\n")
+    run(tmp_path, "box", "import", str(file))
+    file.write_text(file.read_text().replace("Door Bell", "Bell Pull"))
+
+    again = run(tmp_path, "box", "import", str(file))
+    gone = run(tmp_path, "box", "remove", "door", "bell")
+    twice = run(tmp_path, "box", "remove", "door", "bell")
+
+    assert "still in the box: Door Bell; deckcall box remove NAME" in again.stderr
+    assert gone.stdout.startswith("Door Bell is out of the box, 3 in it")
+    assert set(stands(tmp_path)) == {"Hat Stand", "Tea Tray", "Bell Pull"}
+    assert (twice.returncode, 'no lure "door bell" in the box' in twice.stderr) == (1, True)
