@@ -106,7 +106,8 @@ def test_of_a_kind_that_was_asked_about_only_the_one_that_is_named_is_meant(tmp_
 
 @pytest.mark.parametrize(
     ("said", "line"),
-    [("solid on the short", "short corner"), ("long's on too", "long corner"), ("tight on the long", "long corner")],
+    [("solid on the short", "short corner"), ("long's on too", "long corner"),
+     ("tight on the long", "long corner")],
 )  # fmt: skip
 def test_the_short_is_the_one_that_was_bitten(tmp_path: Path, said: str, line: str) -> None:
     with Desk(tmp_path) as desk:
