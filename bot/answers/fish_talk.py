@@ -45,7 +45,7 @@ def asked_fish(view: View, call: Call) -> Answer:
     if asks is not None and asks.what == "lost":
         return lost(view, call)
     fish = [one for one in view.trip.fish if _fits(one, call)]
-    lines = [_on_words(view, one) for one in fish if one.is_on]
+    lines = [_on_words(view, one, call.about == "angler") for one in fish if one.is_on]
     ends = list(caught(fish))
     kept = [pair for pair in ends if TABLE[pair[1].act].keeps]
     freed = [pair for pair in ends if not TABLE[pair[1].act].keeps]
@@ -224,11 +224,13 @@ def _fits(fish: Fish, call: Call) -> bool:
     return fish.is_catch and species and where and lure and who
 
 
-def _on_words(view: View, fish: Fish) -> str:
+def _on_words(view: View, fish: Fish, is_angler_asked: bool = False) -> str:
     since = fish.hooked_at or fish.struck_at or fish.first_at
     held = f"on for {span_words(view.now - since)}"
     where = fish.line or fish.position or ""
-    return sentence(joined((fish.species or "a fish", where, held)))
+    nobody = "nobody named on the rod" if is_angler_asked else ""
+    rod = f"{fish.angler} on the rod" if fish.angler else nobody
+    return sentence(joined((fish.species or "a fish", where, rod, held)))
 
 
 def _species(pairs: Iterable[tuple[Fish, End]]) -> str:

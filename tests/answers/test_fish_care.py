@@ -103,7 +103,7 @@ def test_the_fish_are_counted_by_species_kept_and_let_go_and_by_who_caught_them(
     text = asked_fish(view, call("ask_fish")).text
 
     assert text.splitlines() == [
-        "A fish, shotgun, on for 30 min.", "2 caught; kept 1 wahoo; let go 1 sailfish.",
+        "A fish, shotgun, Tom on the rod, on for 30 min.", "2 caught; kept 1 wahoo; let go 1 sailfish.",
         "07:10 wahoo, 20 kg, kept, shotgun, pink 8-inch, Ana.",
         "08:10 sailfish, let go, shotgun, pink 8-inch, Tom.",
         "Ana: 1 wahoo.", "Tom: 1 sailfish.",
