@@ -87,7 +87,7 @@ def _where(found: Settings) -> "Where":
 
 
 def open_language(found: Settings) -> "Language":
-    """Make the call language of a home with its box, writing nothing; raises DeckcallError."""
+    """Make the call language of a home with its box, logging nothing; raises DeckcallError."""
     with collector_off():
         import bot.calls.understand  # noqa: F401 - with all that reads a line
         from bot.fittings import language_of
@@ -96,4 +96,4 @@ def open_language(found: Settings) -> "Language":
     if not (found.home / FILE).exists():
         return language_of(found, (), keep=False)
     with Logbook.open(found.home) as logbook:
-        return language_of(found, logbook.lures(), keep=False)
+        return language_of(found, logbook.lures(), keep=True)
