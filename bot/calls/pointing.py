@@ -81,6 +81,7 @@ class _Table:
     kind: re.Pattern[str]
     tray: re.Pattern[str]
     boxed: re.Pattern[str]
+    place: re.Pattern[str]
     better: re.Pattern[str]
     tallies: str
     of_fish: frozenset[str]
@@ -128,6 +129,10 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         swap_it=re.compile(rf"({any_of('swap')}) ({any_of('one')}) {any_of('for')}\b"),
         tray=re.compile(rf"{any_of('lay')}\b.*\b{any_of('tray')}\b"),
         boxed=re.compile(rf"(?:the )?(?P<lure>.+?)(?:'s)? {any_of('boxed')}(?: {any_of('too')})*\s*[.!]*"),
+        place=re.compile(
+            rf"(?:{any_of('too')},? )*(?P<what>[\w' -]+?),? {any_of('in_place')}"
+            rf"(?: {any_of('after')})*\s*[.!]*"
+        ),
         better=re.compile(
             rf"{any_of('whether')} (?P<one>\w+(?: \w+)?) {any_of('better')} (?P<other>\w+(?: \w+)?)\s*[?.!]*"
         ),
@@ -190,9 +195,21 @@ def _put_there(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str
     """Return "put the screen door there" with the line that was spoken of last, an empty one first."""
     found = table.there.fullmatch(low)
     lines = [*(position for position, _ in place.up), *place.mentioned]
-    if found is None or not lines or _named(low, grammar):
+    if found is None:
+        return _in_its_place(low, table, grammar, place)
+    if not lines or _named(low, grammar):
         return None
     return f"{found['what']} on the {lines[0]}{found['end']}"
+
+
+def _in_its_place(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    """Return "old plug in its place" as put out on the empty line that was spoken of last."""
+    found = table.place.fullmatch(low.strip())
+    out = dict(place.out)
+    empty = [line for line in (*(p for p, _ in place.up), *place.mentioned) if line not in out]
+    if found is None or not empty or _named(low, grammar) or " and " in found["what"]:
+        return None
+    return f"put {found['what']} on the {empty[0]}"
 
 
 def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:

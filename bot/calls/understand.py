@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
+from bot.calls.as_signs_say import as_signs_say
 from bot.calls.asking import is_question
 from bot.calls.assemble import Reading, assemble
 from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
@@ -34,7 +35,6 @@ from bot.calls.weighed import (
     AT_ONCE,
     Weighed,
     looked_at,
-    merged,
     weighed,
     with_anglers,
     with_names,
@@ -222,7 +222,8 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    ways = merged(without_denied(with_one_time(with_names(ways, line, crew), line), line))
+    ways = without_denied(with_one_time(with_names(ways, line, crew), line), line)
+    ways = as_signs_say(ways, line)
     return with_trouble(ways, line, words.known, crew), ranked
 
 

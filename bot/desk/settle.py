@@ -15,7 +15,8 @@ from bot.calls.understand import Understanding
 from bot.trip.acts import CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
-from bot.trip.meant import AnotherPlan, Asks, Choice, Named, meaning
+from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, meaning
+from bot.trip.other_units import measured_in
 from bot.trip.said_units import in_units_of, with_units_of
 
 ADVICE_STANDS: Final = timedelta(minutes=20)
@@ -235,6 +236,8 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
         if acts == ["undo"] and not found.calls[0].of_act:
             return Remark(f"{DROPPED} {question.question}", closes=True) if fresh else None
         is_new = all(call.act not in CONTROL for o in question.options for call in o)
+        if fresh and (other := _in_other_unit(question, found.calls[0])):
+            return Act(other, question, closes=True)
         if fresh and is_new and (answer := _put_right(question, found)):
             return answer
     for option in question.options:
@@ -310,6 +313,19 @@ def _put_right(question: Asked, found: Understanding) -> Settled | None:
     if len(left) == 1 or not which:
         return Act(first, question, closes=True)
     return Doubt(question.question, left, question.sure, question)
+
+
+def _in_other_unit(question: Asked, said: Call) -> tuple[Call, ...] | None:
+    """Return the likeliest reading with its measure in the unit that was said alone; else None."""
+    wanted = said.meaning(InUnit)
+    first = question.options[0]
+    found = [(n, measured_in(call, wanted.unit)) for n, call in enumerate(first) if wanted]
+    right = next(((n, one) for n, one in found if one is not None), None)
+    if right is None:
+        return None
+    place, one = right
+    units = with_units_of(first[place].meant, one)
+    return (*first[:place], first[place].with_slots(**one.said(), meant=units), *first[place + 1 :])
 
 
 def same_call(options: Sequence[Sequence[Call]]) -> bool:

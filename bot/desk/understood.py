@@ -11,6 +11,7 @@ from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
 from bot.calls.meant.attach import meanings_beside, with_meanings
 from bot.calls.meant.reminder import cancelled_in
+from bot.calls.phrasing import question
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
@@ -22,6 +23,7 @@ from bot.transcript import Transcript
 from bot.trip.acts import BITES, LAYING, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
+from bot.trip.other_units import in_unit_of_the_trip
 from bot.trip.state import Trip
 
 NEAR: Final = 0.85
@@ -60,6 +62,19 @@ def understood(
         return found
     accept = transcript.signals.get("accept", 1.0)
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
+
+
+def in_units_of_the_trip(found: Understanding, stood: Sequence[Entry]) -> Understanding:
+    """Return what was understood with bare weights in the unit in which the trip's were said."""
+
+    def told(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+        return tuple(in_unit_of_the_trip(call, stood) for call in calls)
+
+    options = tuple(replace(one, calls=told(one.calls)) for one in found.options)
+    if told(found.calls) == found.calls and options == found.options:
+        return found
+    ask = None if found.ask is None else question([one.calls for one in options])
+    return replace(found, calls=told(found.calls), options=options, ask=ask)
 
 
 def undo_of_reminder(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:

@@ -9,7 +9,7 @@ from bot.replies.amounts import clock, count, joined, number, sentence, span_wor
 from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
-from bot.trip.meant import LostLure, Reminder, Weedy
+from bot.trip.meant import Bearing, LostLure, Reminder, Weedy
 from bot.trip.said_units import depth, length, measures, units_of, warmth, weight
 from bot.trip.state import InWater, Trip
 
@@ -202,7 +202,9 @@ def _ending(one: Logged) -> str:
 
 
 def _sighting(one: Logged) -> str:
-    return f"Seen: {_seen(one.call)}."
+    bearing = one.call.meaning(Bearing)
+    where = f", at {bearing.hour} o'clock off the bow" if bearing is not None else ""
+    return f"Seen: {_seen(one.call)}{where}."
 
 
 def _mark(one: Logged) -> str:

@@ -15,7 +15,7 @@ from bot.trip.encounters import Wanted, just_missed, meant, on_together, struck_
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
 from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, named
-from bot.trip.meant import LostLure
+from bot.trip.meant import Bearing, LostLure
 from bot.trip.state import Trip
 
 IN_HAND: Final = timedelta(minutes=5)
@@ -49,6 +49,8 @@ def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     row = TABLE[call.act]
     if row.lays:
         return _lay(call, trip, box)
+    if (seen := call.meaning(Bearing)) is not None and call.side is None:
+        return call.with_slots(side=_side_of(seen.hour))
     if row.act == "angler":
         on = trip.fish_on
         return _at_fish(call, on[0]) if call.position is None and len(on) == 1 else call
@@ -57,6 +59,12 @@ def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     if row.act == "rework" and not call.names_lure and (brought_in := _brought_in(trip, at)):
         return from_water(call, brought_in)
     return from_box(call, box) if row.kind == "lure" else call
+
+
+def _side_of(hour: int) -> str | None:
+    """Return the side of a bearing by the clock; none straight ahead and straight astern."""
+    ahead, astern = 12, 6
+    return None if hour in (ahead, astern) else "starboard" if hour < astern else "port"
 
 
 def _worked_on(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:

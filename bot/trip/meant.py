@@ -212,7 +212,8 @@ class Measured:
     """The units in which the measures of a call were said; None for a metric unit or none.
 
     A unit is a name of the table `unit` of grammar/meanings.toml: `pound`, `inch`, `foot`, `fathom`; of the
-    water `fahrenheit`. In a correction `BARE` is a number alone: it counts in the unit of what it corrects.
+    water `fahrenheit`. `BARE` is a number alone: in a correction it counts in the unit of what it corrects,
+    and the weight of a fish in the unit in which weights were said on the trip.
     """
 
     weight: str | None = None
@@ -231,10 +232,49 @@ class ToldLate:
     """Minutes from when it happened to when it was said."""
 
 
+@dataclass(frozen=True, slots=True)
+class ExactClock:
+    """A time of day that was said with its half of the day, or on the 24-hour clock."""
+
+
+@dataclass(frozen=True, slots=True)
+class InUnit:
+    """A correction of nothing but the unit of the measure that was said last; its number stays."""
+
+    unit: str
+    """A name of the tables of `units.PER`: `pound`, `kilo`, `foot` ..."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bearing:
+    """Where a thing is seen, by the face of a clock with the bow at twelve."""
+
+    hour: int
+
+
+@dataclass(frozen=True, slots=True)
+class OneMore:
+    """A bite beside one that was called before: another fish."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfBefore:
+    """It is about a bite before the last call, whose line nobody had said."""
+
+
+@dataclass(frozen=True, slots=True)
+class SaidAs:
+    """The word for the fish of an entry, which may mean something else as well."""
+
+    word: str
+    told: bool = False
+    """True where the line tells by another word which is meant."""
+
+
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
-    | Measured | ToldLate
+    | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | OfBefore | SaidAs
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -243,7 +283,8 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "not_biting": NotBiting,
     "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
-    "measured": Measured, "told_late": ToldLate,
+    "measured": Measured, "told_late": ToldLate, "exact_clock": ExactClock, "in_unit": InUnit,
+    "bearing": Bearing, "one_more": OneMore, "of_before": OfBefore, "said_as": SaidAs,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -1,12 +1,19 @@
 """When it happened: "ten minutes ago", "at nine forty", now. Pure; the boat's time zone is an argument."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
+from bot.trip.acts import LINES_IN, TRIP_START
 from bot.trip.call import Call
+from bot.trip.meant import ExactClock
 
 NOT_YET: Final = timedelta(minutes=5)
 """How far ahead a clock time still means now, by another clock; further ahead it was the day before."""
+
+_HALF_A_DAY: Final = timedelta(hours=12)
+_AFTERNOON: Final = "13:00"
+_BEGIN: Final = frozenset({TRIP_START, LINES_IN})
 
 
 def when(
@@ -14,8 +21,8 @@ def when(
 ) -> datetime:
     """Return the time (UTC, whole seconds) at which a call happened, never later than it was said.
 
-    A clock time is of the boat's own day. One that lies before the trip started is taken for the
-    afternoon where that fits ("ten past two" for 14:10).
+    A clock time without its half of the day is the last such time in the trip, or in the boat's own day
+    before any trip ("ten past two" for 14:10); lines went in at the first.
     """
     said_at = said_at.astimezone(UTC).replace(microsecond=0)
     if call.ago_min is not None:
@@ -25,9 +32,24 @@ def when(
     found = latest(call.clock, said_at, tz)
     if found is None:
         return said_at
-    later = found + timedelta(hours=12)
-    before_trip = started is not None and found < started <= later
-    return later if before_trip and later <= said_at else min(found, said_at)
+    if started is not None and call.meaning(ExactClock) is None and call.clock < _AFTERNOON:
+        found = _of_the_trip(found, said_at, started, first=call.act in _BEGIN)
+    return min(found, said_at)
+
+
+def _of_the_trip(found: datetime, said_at: datetime, started: datetime, first: bool) -> datetime:
+    """Return the time on the face of a clock at which the trip was on: the last, or the first of two."""
+    faces = [found + half for half in (-_HALF_A_DAY, timedelta(), _HALF_A_DAY)]
+    on = [face for face in faces if started <= face <= said_at + NOT_YET]
+    if not on:
+        return found
+    return min(on, key=lambda face: (face != found, face)) if first else on[-1]
+
+
+def without_time(call: Call) -> Call:
+    """Return a call as it is logged, its time being that of the entry."""
+    meant = tuple(one for one in call.meant if not isinstance(one, ExactClock))
+    return replace(call, ago_min=None, clock=None, meant=meant)
 
 
 def latest(clock: str, said_at: datetime, tz: tzinfo = UTC) -> datetime | None:

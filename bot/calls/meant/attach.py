@@ -10,6 +10,7 @@ from bot.calls.meant.questions import another_plan, asks_in, choice, named, tall
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.calls.meant.tackle import tackle_question
+from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
 from bot.trip.acts import ASK_READY, PLAN, ROWS, TABLE, TRAY
@@ -45,6 +46,7 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
     units = measured(call, reader.line(text))
     if units is not None:
         yield units
+    yield from beside_slots(call, reader.line(text))
     row = TABLE[call.act]
     if not row.is_entry:
         yield from _of_question(call, reader.line(text))

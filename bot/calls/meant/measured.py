@@ -11,7 +11,7 @@ from typing import Final
 
 from bot.calls.meant.reader import Line
 from bot.calls.numbers import PARTS, Number, numbers_at, tens_and_tenths
-from bot.trip.acts import AMEND, Act
+from bot.trip.acts import AMEND, CAUGHT, Act
 from bot.trip.call import Call
 from bot.trip.meant import BARE, Measured
 from bot.trip.said_units import UNIT_OF
@@ -58,7 +58,8 @@ def measured(call: Call, line: Line) -> Measured | None:
 def _unit(act: Act, slot: str, value: float, figures: Sequence[Number], line: Line) -> str | None:
     numbers = [figure.value for figure in figures]
     if value in numbers:
-        return None if act != AMEND or not _ends_clause(value, figures, line) else BARE
+        may_be_bare = act == AMEND or (act in CAUGHT and slot == "weight_kg")
+        return BARE if may_be_bare and _ends_clause(value, figures, line) else None
     if slot == "water_c":
         said = any(abs(celsius_of(number) - value) < _MARGIN for number in numbers)
         return "fahrenheit" if said else None

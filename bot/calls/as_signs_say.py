@@ -1,0 +1,91 @@
+"""Readings put right by the few words that decide them, whatever a reader made of the rest. Pure.
+
+lines in the boat -> lines out        birds, eleven o'clock -> a bearing, and no time
+two bites, missed both -> two         turned north, seven knots -> our own speed
+pounds, not kilos -> a correction of the unit alone
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from bot.calls.meant.reader import Line
+from bot.calls.meant.times_and_units import bearing, unit_alone
+from bot.calls.numbers import numbers_at
+from bot.calls.weighed import AT_ONCE, Weighed, merged
+from bot.trip.acts import AMEND, CONDITIONS, LINES_IN, LINES_OUT, MISSED, SIGHTING, SPEED, TABLE
+from bot.trip.call import Call
+
+
+def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings of a line as its words for lines, times, counts, courses and units say."""
+    if unit_alone(line) is not None:
+        rest = tuple(w for w in ways if w.calls and w.calls[0].act != AMEND)
+        return (Weighed((Call(AMEND),), AT_ONCE, "grammar"), *rest)
+    told = tuple(replace(way, calls=_put_right(way.calls, line)) for way in ways)
+    found = merged(_without_unsaid_sizes(told, line))
+    if len(found) > 1 or told == tuple(ways) or not (found and found[0].calls):
+        return found
+    return (replace(found[0], probability=max(AT_ONCE, found[0].probability)),)
+
+
+def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    for step in (_aboard, _at_bearing, _counted, _headed):
+        calls = step(calls, line)
+    return calls
+
+
+def _without_unsaid_sizes(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings without a size that nobody said, where another is the same without it."""
+    if line.has("unit"):
+        return tuple(ways)
+    starts = range(len(line.tokens))
+    numbers = (number for n in starts for number in numbers_at(line.lattice, n))
+    said = {number.value for number in numbers if number.cost == 0.0}
+    known = {way.calls for way in ways}
+
+    def bare(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+        without = tuple(c if c.size_in in said else c.with_slots(size_in=None) for c in calls)
+        return without if without in known else calls
+
+    return tuple(replace(way, calls=bare(way.calls)) for way in ways)
+
+
+def _aboard(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return lines that are in the boat as out of the water."""
+    if not line.has("aboard", "boat") or line.has("aboard", "water"):
+        return calls
+    return tuple(replace(c, act=LINES_OUT) if c.act == LINES_IN else c for c in calls)
+
+
+def _at_bearing(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return what is seen at eleven o'clock without a time."""
+    if bearing(line) is None:
+        return calls
+    return tuple(c.with_slots(clock=None) if c.act == SIGHTING else c for c in calls)
+
+
+def _counted(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return a strike that was missed with how many there were."""
+    many = line.first("counted")
+    bites = [call for call in calls if TABLE[call.act].stage == "struck"]
+    others = {call.act for call in calls if call not in bites}
+    if many is None or len(bites) != 1 or bites[0].count or not others <= MISSED:
+        return calls
+    told = bites[0].with_slots(count=int(many.name))
+    return tuple(told if call == bites[0] else call for call in calls)
+
+
+def _headed(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return knots beside a heading as the speed of the boat, where no wind is spoken of."""
+    if not line.has("heading", "turned") or line.has("heading", "wind"):
+        return calls
+    found = (_own_speed(c) if c.act == CONDITIONS and c.wind_from else c for c in calls)
+    return tuple(call for call in found if call is not None)
+
+
+def _own_speed(call: Call) -> Call | None:
+    if call.sea_m is not None or call.text:
+        return call
+    if call.wind_kn is None:
+        return None
+    return Call(SPEED, speed_kn=call.wind_kn, ago_min=call.ago_min, clock=call.clock)

@@ -1,0 +1,84 @@
+"""What the words say of times, bearings, units and of which bite is meant, beside the slots. Pure."""
+
+from collections.abc import Iterator
+from typing import Final
+
+from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
+from bot.calls.numbers import numbers_at
+from bot.trip.acts import AMEND, BITES, SIGHTING
+from bot.trip.call import Call
+from bot.trip.meant import Bearing, ExactClock, InUnit, Meant, OfBefore, OneMore, SaidAs
+
+NOON: Final = 12
+TEN: Final = 10
+_OTHER: Final = {"pound": "kilo", "kilo": "pound"}
+"""Unit that was denied -> the one that is left."""
+_UNITS: Final = ("mass", "length", "unit")
+"""Tables of the words for units."""
+
+
+def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
+    """Yield what a line says of the time, the place, the unit or the fish of one of its calls."""
+    if call.clock is not None and is_exact(call.clock, line):
+        yield ExactClock()
+    if call.act == SIGHTING and (hour := bearing(line)) is not None:
+        yield Bearing(hour)
+    if call.act == AMEND and not call.said() and (unit := unit_alone(line)):
+        yield InUnit(unit)
+    if call.act in BITES and line.has("one_more"):
+        yield OneMore()
+    if call.species is not None and (word := either(line)):
+        yield word
+    if call.act in BITES | {AMEND} and call.position and line.has("of_before"):
+        yield OfBefore()
+
+
+def either(line: Line) -> SaidAs | None:
+    """Return the word for a fish that is an animal's as well, and whether the line tells which is meant."""
+    said = next((s for s in line.of("either") if s.cost == 0.0), None)
+    if said is None or said.name == "fish":
+        return None
+    others = (s for s in line.of("species") if s.cost == 0.0 and s.name != said.name)
+    return SaidAs(said.name, told=any(others))
+
+
+def is_exact(clock: str, line: Line) -> bool:
+    """Return whether a time was said with its half of the day, or on the 24-hour clock."""
+    hour = int(clock.partition(":")[0])
+    if hour > NOON or hour == 0 or line.has("half_day"):
+        return True
+    words = {token.text for token in line.tokens}
+    return clock.replace(":", "") in words or (hour < TEN and clock in words)
+
+
+def bearing(line: Line) -> int | None:
+    """Return the hour of the clock at which a thing is seen, where a line says just one."""
+    if line.has("half_day"):
+        return None
+    found = {int(sign.name) for sign in line.of("bearing") if sign.cost == 0.0}
+    return found.pop() if len(found) == 1 else None
+
+
+def unit_alone(line: Line) -> str | None:
+    """Return the unit that is right where a line says nothing else: "pounds, not kilos"; else None."""
+    if line.text.rstrip().endswith("?") or not line.tokens:
+        return None
+    units = [s for s in line.of(*_UNITS) if s.cost == 0.0]
+    beside = [s for s in line.signs if s.table == "unit_alone" and s.cost == 0.0]
+    known = {n for sign in (*units, *beside) for n in range(sign.start, sign.end)}
+    if not units or len(known) < len(line.tokens) or _counts(line, units):
+        return None
+    after = {sign.end for sign in beside if sign.name == "denies"}
+    denied = {sign.name for sign in units if sign.start in after and sign.start > 0}
+    right = {sign.name for sign in units} - denied
+    if not right and len(denied) == 1 and (other := _OTHER.get(next(iter(denied)))):
+        return other
+    return right.pop() if len(right) == 1 else None
+
+
+def _counts(line: Line, units: list[Sign]) -> bool:
+    """Return whether a number stands in the line, beside the words for units."""
+    of_units = {n for sign in units for n in range(sign.start, sign.end)}
+    rest = (n for n in range(len(line.tokens)) if n not in of_units)
+    return any(number.cost == 0.0 for n in rest for number in numbers_at(line.lattice, n))
