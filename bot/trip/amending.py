@@ -26,9 +26,13 @@ from bot.trip.entry import NOT_SAID, Entry, Record
 from bot.trip.fish import Fish
 from bot.trip.fold import fold
 from bot.trip.history import standing
+from bot.trip.meant import InUnit, OfBefore
+from bot.trip.other_units import unit_put_right
 
 LATELY: Final = timedelta(minutes=15)
 """How long a correction goes to the last fish rather than to an older entry that takes more of it."""
+UNPLACED: Final = timedelta(hours=3)
+"""How long after a bite whose line nobody said "that one earlier" is about it; common practice, no source."""
 NOTHING_RIGHT: Final = 'Say what is right, or "undo" if nothing of it is.'
 _TIMES: Final = frozenset({"ago_min", "clock"})
 _TELLS: Final = frozenset({"species", "angler"})
@@ -57,9 +61,14 @@ def amendments(
     """Return what a correction changes; `told` are the lines of fish named earlier in the same breath."""
     if not call.said() and not call.meant:
         return Refused(NOTHING_RIGHT)
+    if call.meaning(InUnit) is not None:
+        unit = unit_put_right(standing(records), call, said_at)
+        return unit if isinstance(unit, Refused) else Amendments((unit,))
     call = gauge_meant(records, call, said_at)
     if wrong := no_size(call):
         return Refused(wrong)
+    if call.meaning(OfBefore) and (known := unplaced(standing(records), call, said_at)):
+        return Amendments(((known, call),))
     target = amend_target(records, call, tz)
     if any(getattr(call, name) for name in _OF):
         return target if isinstance(target, Refused) else Amendments(((target, call),))
@@ -79,6 +88,20 @@ def amendments(
     return Amendments(
         (*_shared_out(call, target, stood, fish), *_with_it(call, target, stood, fish))
     )
+
+
+def unplaced(stood: Sequence[Entry], call: Call, at: datetime) -> Entry | None:
+    """Return the last bite before a time whose line nobody said, where a call can be about it."""
+    ids = {fish.id for fish in fold(stood).fish if fish.line is None}
+    stage = TABLE[call.act].stage
+    found = [
+        e
+        for e in stood
+        if e.id in ids and timedelta() <= at - e.at <= UNPLACED
+        and stage in (None, TABLE[e.call.act].stage)
+        and call.said().keys() - _TIMES <= TAKES[e.call.act]
+    ]  # fmt: skip
+    return max(found, key=lambda e: e.id, default=None)
 
 
 def _of_the_angler(

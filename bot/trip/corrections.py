@@ -19,7 +19,7 @@ from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import BARE, CancelsReminder, Measured, Reminder
+from bot.trip.meant import BARE, CancelsReminder, Measured, Reminder, SaidAs
 from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
 from bot.trip.times import clock_gap
 
@@ -242,7 +242,9 @@ def amended(target: Entry, call: Call) -> Call:
         kept.pop("side", None)
     if "tag" in slots:
         slots["tagged"] = True
-    return Call(target.call.act, meant=with_units_of(target.call.meant, call), **(kept | slots))
+    said = tuple(one for one in call.meant if isinstance(one, SaidAs))
+    meant = (*with_units_of(target.call.meant, call), *said)
+    return Call(target.call.act, meant=meant, **(kept | slots))
 
 
 def _drop_old_lure(kept: dict[str, Any], slots: dict[str, Any]) -> None:

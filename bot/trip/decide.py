@@ -11,13 +11,14 @@ from datetime import datetime, timedelta
 from typing import Final, assert_never
 
 from bot.stamps import NO_STAMP
-from bot.trip.acts import CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
-from bot.trip.amending import amendments
+from bot.trip.acts import CLEAR, CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
+from bot.trip.amending import amendments, unplaced
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
 from bot.trip.corrections import (
     Refused,
     Undo,
+    correction,
     undo_target,
 )
 from bot.trip.decision import Context, Decision, Resolved, Unclear
@@ -27,12 +28,14 @@ from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.fill import fill, lost_lures
 from bot.trip.life import after_its_bite, before_the_end, told_late, with_what_was_told
 from bot.trip.lines import line_for
+from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
 from bot.trip.oddities import already_there, oddities
+from bot.trip.other_units import without_bare
 from bot.trip.progress import DRAFT, Progress
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
-from bot.trip.times import when
+from bot.trip.times import when, without_time
 from bot.trip.together import as_meant, as_placed, double_placed
 from bot.trip.twice import added
 
@@ -41,6 +44,8 @@ START_AGAIN: Final = timedelta(hours=6)
 AFTERWARDS: Final = timedelta(hours=12)
 """How long after its end a trip still takes notes, lures to rework and the like."""
 
+SAID_OF_ALL: Final = timedelta(minutes=5)
+"""How long after the last hook-up "both on" is about the fish that are on; common practice, no source."""
 RECOVERED_WITHIN: Final = timedelta(minutes=30)
 """How long "in the boat" means the man who was overboard, unless a fish is named."""
 BACK_ABOARD: Final = "Back aboard, then: no fish was logged. Name the fish if it was one."
@@ -119,6 +124,9 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     at = before_the_end(trip, call, at)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
+    if call.meaning(OfBefore) is not None and (bite := unplaced(so_far.now.stood, call, at)):
+        so_far.put_right(bite, correction(**call.said()))
+        return
     old = so_far.places.pop(0) if so_far.places else None
     if _is_the_man(so_far.now.trip, call, at):
         so_far.refused.append(Refused(BACK_ABOARD))
@@ -134,7 +142,11 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)
-    said = told_late(call.with_slots(ago_min=None, clock=None), at, context.said_at)
+    if call.act == LINES_IN and not so_far.edits and (back := _brought_in(so_far.now, then)):
+        for one in back:
+            _log(so_far, one.with_slots(ago_min=call.ago_min, clock=call.clock), place)
+        return
+    said = told_late(without_time(without_bare(call)), at, context.said_at)
     full = fill(said, then, at, context.box)
     if not so_far.edits and (there := already_there(full.call, then)):
         so_far.refused.append(Refused(there))
@@ -147,6 +159,27 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     so_far.keep(Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
     if call.act == LINES_IN and not so_far.edits:
         _lay_before(so_far, call, then, at)
+
+
+def _brought_in(now: Now, then: Trip) -> list[Call]:
+    """Return the lines that "lines back out" lays again while others fish: those cleared since lines in.
+
+    A lure that was called in need of work since stays in the boat.
+    """
+    if not then.is_fishing or then.fishing_since is None or not then.spread:
+        return []
+    since = then.fishing_since
+    cleared = {
+        line_for(then.previous, e.call.position, e.call.side)
+        for e in now.stood
+        if e.call.act == CLEAR and e.call.position and e.at >= since
+    }
+    worked_on = {one.lure for one in then.rigging if not one.ready and one.at >= since and one.lure}
+    return [
+        Call(SET, position=lure.position, side=lure.side)
+        for line, lure in then.previous.items()
+        if line in cleared and line not in then.spread and lure.lure not in worked_on
+    ]
 
 
 def _lay_before(so_far: Progress, call: Call, then: Trip, at: datetime) -> None:
@@ -192,6 +225,9 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)
+    if (known := _all_on(so_far, call, at)) is not None:
+        so_far.known.append(known)
+        return True
     line = line_for(then.spread, call.position, call.side) if call.position else None
     wants = wanted(call, at, line)
     goes_on = meant(then.fish, wants)
@@ -226,6 +262,20 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
             return False
         case then_:
             assert_never(then_)
+
+
+def _all_on(so_far: Progress, call: Call, at: datetime) -> Entry | None:
+    """Return the last hook-up where "both on" says again what was said: as many are on, and no bite waits."""
+    on = so_far.now.trip.fish_on
+    waits = any(f.was_struck and not f.is_over and not f.was_on for f in so_far.now.trip.fish)
+    many = sum(fish.count for fish in on)
+    alone = call.said().keys() == {"count"} and TABLE[call.act].stage == "on"
+    if not alone or waits or call.count != many:
+        return None
+    ids = {one for fish in on for one in fish.entries}
+    hooked = [e for e in so_far.now.stood if e.id in ids and TABLE[e.call.act].stage == "on"]
+    last = max(hooked, key=lambda e: e.id, default=None)
+    return last if last is not None and timedelta() <= at - last.at <= SAID_OF_ALL else None
 
 
 def _add_to(so_far: Progress, entry: Entry, call: Call) -> None:

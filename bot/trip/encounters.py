@@ -12,6 +12,7 @@ from typing import Final, Literal, assert_never
 from bot.trip.acts import CAUGHT, LOST, MISSED, TABLE, Stage
 from bot.trip.call import Call
 from bot.trip.fish import End, Fish
+from bot.trip.meant import OneMore
 
 Been = Literal["raised", "struck", "on", "leader", "missed", "lost", "caught"]
 """How far a fish has come; the last three are over."""
@@ -107,6 +108,8 @@ class Wanted:
     """Weight, length and tag, where said."""
     bare: bool = False
     """True where nothing is said of the fish but what happened."""
+    is_another: bool = False
+    """True where it was called as one more, on a line of its own."""
 
     @property
     def stage(self) -> Stage | None:
@@ -126,7 +129,10 @@ def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
         (name, said[name]) for name in ("weight_kg", "length_cm", "tag") if name in said
     )
     bare = said.keys() <= {"ago_min", "clock"}
-    return Wanted(call.act, at, line, call.species, call.angler, call.count or 1, measured, bare)
+    another = line is not None and call.meaning(OneMore) is not None
+    return Wanted(
+        call.act, at, line, call.species, call.angler, call.count or 1, measured, bare, another
+    )
 
 
 def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
@@ -324,6 +330,8 @@ def _fits_been(one: Fish, been: Been, call: Wanted) -> bool:
 
 
 def _same_place(one: Fish, call: Wanted) -> bool:
+    if call.is_another and one.line is None:
+        return False
     return one.line is None or call.line is None or one.line == call.line
 
 

@@ -4,6 +4,7 @@ Pure; a call that means something by itself is left as it was said.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -13,6 +14,7 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, from_water, is_known
+from bot.trip.meant import OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.state import InWater, Trip
 
@@ -26,7 +28,31 @@ def as_meant(calls: Sequence[Call], trip: Trip) -> tuple[Call, ...]:
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
-    return _ended_all(_exchanged(_wrapped_up(tuple(calls), trip), trip), trip)
+    each = tuple(_one_of_a_double(call, trip) for call in _each_missed(tuple(calls)))
+    return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
+
+
+def _each_missed(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+    """Return "two bites on the shotgun, missed both" as two bites, each missed: one at a time."""
+    stages = [TABLE[call.act].stage for call in calls]
+    if stages != ["struck", "missed"] or not calls[0].position or not calls[0].count:
+        return calls
+    if calls[1].position not in (None, calls[0].position):
+        return calls
+    return (calls[0].with_slots(count=None), calls[1]) * calls[0].count
+
+
+def _one_of_a_double(call: Call, trip: Trip) -> Call:
+    """Return a bite on one line without the count of those that make the double: one is there already."""
+    if TABLE[call.act].stage not in ("struck", "on") or call.position is None or not call.count:
+        return call
+    line = line_for(trip.spread, call.position, call.side)
+    waits = [fish for fish in trip.fish if fish.was_struck and not fish.is_over]
+    others = sum(fish.count for fish in waits if fish.line != line)
+    if not others or call.count != others + 1:
+        return call
+    rest = tuple(one for one in call.meant if not isinstance(one, OneMore))
+    return replace(call, count=None, meant=(*rest, OneMore()))
 
 
 def _wrapped_up(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:

@@ -15,6 +15,7 @@ from bot.trip.corrections import correction
 from bot.trip.encounters import meant, species_match, wanted
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
+from bot.trip.meant import OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.times import when
 from bot.trip.together import double_placed
@@ -106,6 +107,8 @@ def _is_apart(
     own = next((one for one in fish if entry.id in one.entries), None)
     if own is None:
         return False
+    if call.meaning(OneMore) is not None and call.position and own.position != call.position:
+        return True
     said = [e for e in stood if e.id in own.entries and "position" not in e.inferred]
     lines = {e.call.position for e in said} - {None}
     if call.position is not None and lines and call.position not in lines:
