@@ -53,7 +53,8 @@ def of_the_speaker(unclear: Unclear, calls: Sequence[Call], crew: str) -> tuple[
 
 def is_another(options: Options) -> bool:
     """Return whether a question asks if this is another fish, which is then its first reading."""
-    return len(options) > 1 and any(call.act in CONTROL for call in options[1])
+    corrects = [any(call.act in CONTROL for call in option) for option in options[:2]]
+    return corrects == [False, True]
 
 
 def choice_buttons(options: Options) -> tuple[Button, ...]:

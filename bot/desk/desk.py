@@ -19,13 +19,19 @@ from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
+from bot.desk.either import fish_or_animal
 from bot.desk.fits import fitted, known_lines
 from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.outcome import outcome_of
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
-from bot.desk.understood import hints_of, understood, undo_of_reminder
+from bot.desk.understood import (
+    hints_of,
+    in_units_of_the_trip,
+    understood,
+    undo_of_reminder,
+)
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -331,10 +337,11 @@ class Desk:
         place = pointed(before.trip, before.stood, message.at, self._questioned)
         if back := undo_of_reminder(transcript, words, before.trip):
             return back
-        found = understood(transcript, words, hints, place)
+        found = in_units_of_the_trip(understood(transcript, words, hints, place), before.stood)
         accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None
         fit = fitted(found, before.trip, message.at, last, accept)
+        fit = fish_or_animal(fit, before.trip, before.stood)
         return known_lines(fit, before.trip, self.boat.positions)
 
     def _heard(

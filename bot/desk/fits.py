@@ -20,6 +20,8 @@ FIRST_FROM: Final = 0.4
 """Probability below which a first reading is asked about whatever fits; smaller asks less."""
 SECOND_FROM: Final = 0.1
 """The same for a second reading that fits where the first does not."""
+OFFERED_FROM: Final = 0.03
+"""Probability from which a second reading is offered; smaller offers odder ones."""
 HEARD_FROM: Final = 0.85
 """Trust in a recording below which it is asked about all the same."""
 CORRECTED_FROM: Final = 0.5
@@ -55,7 +57,16 @@ def fitted(
         return found
     found = _of_the_last(found, last, at)
     calls = fitting(found.options, trip, at, last)
-    return replace(found, calls=calls, ask=None) if calls else found
+    return replace(found, calls=calls, ask=None) if calls else _without_odd(found)
+
+
+def _without_odd(found: Understanding) -> Understanding:
+    """Return what is asked about without a second reading that hardly anybody would have meant."""
+    ways = {way.calls: way.probability for way in found.ways}
+    if len(found.options) != 2 or ways.get(found.options[1].calls, 1.0) >= OFFERED_FROM:
+        return found
+    first = found.options[:1]
+    return replace(found, options=first, ask=question([first[0].calls]))
 
 
 def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> Understanding:
@@ -217,9 +228,10 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
     if loose and second[: len(first)] == first and all(c.act in LOOSE for c in loose):
         return first
     if acts == others and len(acts) == 1:
-        one, two = (calls[0].with_slots(count=None) for calls in (first, second))
-        if one == two:
-            return first if first[0].count else second
+        for slot in ("count", "side"):
+            one, two = (calls[0].with_slots(**{slot: None}) for calls in (first, second))
+            if one == two:
+                return first if getattr(first[0], slot) else second
     counted = len(acts) > 1 and acts == others and all(c.position for c in (*first, *second))
     if counted and [c.with_slots(count=None) for c in second] == list(first):
         return first  # "a double, short and long rigger": two fish, one on each
