@@ -35,7 +35,7 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
 
 
 def _without_unsaid_sizes(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
-    """Return the readings without a size that nobody said, where another is the same without it."""
+    """Return the readings without a size alone that nobody said, where another is the same without it."""
     if line.has("unit"):
         return tuple(ways)
     starts = range(len(line.tokens))
@@ -44,7 +44,10 @@ def _without_unsaid_sizes(ways: Sequence[Weighed], line: Line) -> tuple[Weighed,
     known = {way.calls for way in ways}
 
     def bare(calls: tuple[Call, ...]) -> tuple[Call, ...]:
-        without = tuple(c if c.size_in in said else c.with_slots(size_in=None) for c in calls)
+        kept = (c.size_in in said or bool(c.colours or c.head or c.lure) for c in calls)
+        without = tuple(
+            c if keeps else c.with_slots(size_in=None) for c, keeps in zip(calls, kept, strict=True)
+        )
         return without if without in known else calls
 
     return tuple(replace(way, calls=bare(way.calls)) for way in ways)
