@@ -27,6 +27,7 @@ from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
+from bot.calls.reader.situation import bits_of
 from bot.calls.repair import one_as_position
 from bot.calls.tokens import Token, tokenise
 from bot.calls.troubled import trouble_in, with_trouble
@@ -213,7 +214,8 @@ def ways_of(
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     ways = weighed(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal")):
+    asked = ("choice",) if hints is not None and hints.flags & bits_of({"asked"}) else ()
+    if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):
         heard = tuple(way for way in ways if spoken and not way.calls)
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
     alone = on_the_rod(line, words.known, crew, speaker)
