@@ -8,6 +8,7 @@ fife, tree, fower, ait. Gives every reading with its end and cost; the caller ch
 """
 
 from collections.abc import Iterator
+from itertools import pairwise
 from operator import itemgetter
 from typing import Final, NamedTuple
 
@@ -170,8 +171,15 @@ def _and_part(lattice: Lattice, whole: Number, at: int, spent: float) -> Iterato
 def _wholes_at(lattice: Lattice, start: int) -> list[Number]:
     known: list[Number] | None = lattice.read.get(("whole", start))
     if known is None:
-        known = lattice.read["whole", start] = list(_wholes(lattice, start))
+        told = [n for n in _wholes(lattice, start) if n.digits or not _is_parted(lattice, start, n)]
+        known = lattice.read["whole", start] = told
     return known
+
+
+def _is_parted(lattice: Lattice, start: int, number: Number) -> bool:
+    """Return whether a comma stands after a digit of a number in words: "a baby one, forty kilos"."""
+    words = lattice.tokens[start : number.end]
+    return any(after.mark == "," and before.text in _UNITS for before, after in pairwise(words))
 
 
 def _wholes(lattice: Lattice, start: int) -> Iterator[Number]:

@@ -20,7 +20,7 @@ from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.either import fish_or_animal
-from bot.desk.fits import fitted, known_lines
+from bot.desk.fits import fitted, known_lines, lines_aboard
 from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.outcome import outcome_of
@@ -342,7 +342,7 @@ class Desk:
         last = before.stood[-1] if before.stood else None
         fit = fitted(found, before.trip, message.at, last, accept)
         fit = fish_or_animal(fit, before.trip, before.stood)
-        return known_lines(fit, before.trip, self.boat.positions)
+        return known_lines(lines_aboard(fit, before.trip), before.trip, self.boat.positions)
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding

@@ -13,6 +13,7 @@ from bot.trip.corrections import gauge_of, is_number_alone, no_size
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
+from bot.trip.meant import MaybeAboard
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
@@ -58,6 +59,14 @@ def fitted(
     found = _of_the_last(found, last, at)
     calls = fitting(found.options, trip, at, last)
     return replace(found, calls=calls, ask=None) if calls else _without_odd(found)
+
+
+def lines_aboard(found: Understanding, trip: Trip) -> Understanding:
+    """Return what was understood without "everything's in" of lines that were taken out for a fish."""
+    aboard = any(call.meaning(MaybeAboard) for call in found.calls)
+    if not aboard or trip.is_fishing or not trip.fish_on:
+        return found
+    return replace(found, calls=(), ask=None, options=())
 
 
 def _without_odd(found: Understanding) -> Understanding:
@@ -143,7 +152,9 @@ def fitting(
     one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
     if one and not two and first.confidence >= CORRECTED_FROM:
         return first.calls
-    if completed := _completed(first.calls, second.calls):
+    if completed := _completed(first.calls, second.calls) or _on_its_line(
+        first.calls, second.calls, trip
+    ):
         return completed
     if held := _held(first.calls, second.calls, trip):
         return held
@@ -210,6 +221,16 @@ def _held(first: Calls, second: Calls, trip: Trip) -> Calls | None:
     return rod if ends else None
 
 
+def _on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+    """Return the reading without the line, where the other names that of the only fish that is on."""
+    if len(first) != 1 or len(second) != 1 or len(trip.fish_on) != 1:
+        return None
+    one, two = first[0].with_slots(position=None), second[0].with_slots(position=None)
+    lines = {first[0].position, second[0].position} - {None}
+    fish = TABLE[one.act].stage in ("leader", "lost", "caught")
+    return (one,) if fish and one == two and lines == {trip.fish_on[0].position} else None
+
+
 def _completed(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
@@ -222,6 +243,8 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
         same = first[0].position == second[0].position and second[1].position is None
         angler = first[0].angler
         return (second[0], second[1].with_slots(angler=angler)) if same else None
+    if acts == ["leader", *others] and len(others) == 1 and first[1] == second[0]:
+        return first  # the leader ends nothing
     if acts == ["hookup"] and others == ["strike", "hookup"]:
         return first if first[0].position in (None, second[0].position) else None
     loose = second[len(first) :]

@@ -258,6 +258,16 @@ class OneMore:
 
 
 @dataclass(frozen=True, slots=True)
+class EachOfTwo:
+    """It befell both fish: "missed em both"."""
+
+
+@dataclass(frozen=True, slots=True)
+class MaybeAboard:
+    """Lines that are "all in": in the water, or in the boat where they were just taken out for a fish."""
+
+
+@dataclass(frozen=True, slots=True)
 class OfBefore:
     """It is about a bite before the last call, whose line nobody had said."""
 
@@ -274,7 +284,8 @@ class SaidAs:
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
-    | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | OfBefore | SaidAs
+    | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
+    | SaidAs
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -284,7 +295,8 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
     "measured": Measured, "told_late": ToldLate, "exact_clock": ExactClock, "in_unit": InUnit,
-    "bearing": Bearing, "one_more": OneMore, "of_before": OfBefore, "said_as": SaidAs,
+    "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
+    "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

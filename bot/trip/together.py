@@ -14,7 +14,7 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, from_water, is_known
-from bot.trip.meant import OneMore
+from bot.trip.meant import EachOfTwo, OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.state import InWater, Trip
 
@@ -28,7 +28,8 @@ def as_meant(calls: Sequence[Call], trip: Trip) -> tuple[Call, ...]:
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
-    each = tuple(_one_of_a_double(call, trip) for call in _each_missed(tuple(calls)))
+    both = _each_of_two(_each_missed(tuple(calls)), trip)
+    each = tuple(_one_of_a_double(call, trip) for call in both)
     return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
 
 
@@ -40,6 +41,18 @@ def _each_missed(calls: tuple[Call, ...]) -> tuple[Call, ...]:
     if calls[1].position not in (None, calls[0].position):
         return calls
     return (calls[0].with_slots(count=None), calls[1]) * calls[0].count
+
+
+def _each_of_two(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
+    """Return "missed em both" for each of the two fish that it can be, on their lines."""
+    if len(calls) != 1 or calls[0].meaning(EachOfTwo) is None or calls[0].count:
+        return calls
+    missed = TABLE[calls[0].act].stage == "missed"
+    open_ = [fish for fish in trip.fish if not fish.is_over and fish.was_struck]
+    can_be = [fish for fish in open_ if fish.position and (not missed or not fish.is_on)]
+    if len(can_be) != 2 or len({fish.line for fish in can_be}) != 2:
+        return calls
+    return tuple(calls[0].with_slots(position=f.position, side=f.side) for f in can_be)
 
 
 def _one_of_a_double(call: Call, trip: Trip) -> Call:

@@ -6,9 +6,19 @@ from typing import Final
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.acts import AMEND, BITES, SIGHTING
+from bot.trip.acts import AMEND, BITES, LINES_IN, SIGHTING, TABLE
 from bot.trip.call import Call
-from bot.trip.meant import Bearing, ExactClock, InUnit, Meant, OfBefore, OneMore, SaidAs
+from bot.trip.meant import (
+    Bearing,
+    EachOfTwo,
+    ExactClock,
+    InUnit,
+    MaybeAboard,
+    Meant,
+    OfBefore,
+    OneMore,
+    SaidAs,
+)
 
 NOON: Final = 12
 TEN: Final = 10
@@ -28,6 +38,10 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield InUnit(unit)
     if call.act in BITES and line.has("one_more"):
         yield OneMore()
+    if TABLE[call.act].stage in ("missed", "lost") and not call.position and line.has("of_both"):
+        yield EachOfTwo()
+    if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
+        yield MaybeAboard()
     if call.species is not None and (word := either(line)):
         yield word
     if call.act in BITES | {AMEND} and call.position and line.has("of_before"):

@@ -35,7 +35,8 @@ def undone_calls(line: Line) -> tuple[Call, ...]:
     )
     clock = _clock(line, first)
     named = bool(clock or places or fish)
-    if max(len(acts), len(places), len(fish)) > 1 or not (acts or fish):
+    several = len(acts) > 1 and not named
+    if max(len(places), len(fish), 1 if several else len(acts)) > 1 or not (acts or fish):
         return ()
     name = acts[0].name if acts else _ENTRY
     if name == _ENTRY and not (named and (opens or ends)):
@@ -46,6 +47,8 @@ def undone_calls(line: Line) -> tuple[Call, ...]:
         known |= set(range(clock[0], clock[1].end))
     if len(known) < line.lattice.size:
         return ()
+    if several:
+        return tuple(Call(UNDO, of_act=cast("Act", sign.name)) for sign in acts)
     call = Call(
         UNDO,
         of_act=None if name == _ENTRY else cast("Act", name),
