@@ -147,6 +147,32 @@ class Named:
 
 
 @dataclass(frozen=True, slots=True)
+class OfThese:
+    """Which of several alike is meant, counted from 1 in the order of time: "the second sailfish"."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class OfYesterday:
+    """The trip of the day before is meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class NothingOn:
+    """No fish is on, as was said."""
+
+
+@dataclass(frozen=True, slots=True)
+class OutSince:
+    """A line whose lure has been in the water since a time, as was said."""
+
+    position: str
+    clock: str
+    """`HH:MM` of the boat's own time."""
+
+
+@dataclass(frozen=True, slots=True)
 class AnotherPlan:
     """A wish for another plan than the one on offer."""
 
@@ -234,7 +260,8 @@ class ToldLate:
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
-    | Measured | ToldLate
+    | Measured | ToldLate | NothingOn | OutSince | OfThese
+    | OfYesterday
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -243,7 +270,8 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "not_biting": NotBiting,
     "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
-    "measured": Measured, "told_late": ToldLate,
+    "measured": Measured, "told_late": ToldLate, "nothing_on": NothingOn, "out_since": OutSince,
+    "of_these": OfThese, "of_yesterday": OfYesterday,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
