@@ -46,6 +46,10 @@ class Bite:
     """The drag of the rod as read last, in words, e.g. `8 kg`."""
     age_days: float = 0.0
     """Days between that trip and now; 0 today."""
+    ended: int = 1
+    """Fish on of it whose end is known, where any is: 2 of a double."""
+    caught: int | None = None
+    """How many of these were landed; None where `landed` says it."""
 
     def outcome(self, step: Step) -> bool | None:
         """Return whether it passed a step; None where it never came to it."""

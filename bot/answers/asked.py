@@ -16,11 +16,14 @@ from bot.trip.call import Call
 from bot.trip.conditions import MONTHS
 from bot.trip.exposure import ALL, BYS, By, Only
 from bot.trip.meant import TallyQuestion
+from bot.trip.state import Trip
 from bot.trip.tally import Counted, Tally, counted
 from bot.trip.times import when
 
 SEASON_BREAK: Final = timedelta(days=60)
 """How long without a trip ends a season."""
+LATELY: Final = timedelta(hours=36)
+"""How long ago the trip before may have begun that is told where yesterday had none."""
 A_YEAR: Final = timedelta(days=365)
 
 
@@ -130,6 +133,13 @@ def trips_in(view: View, span: Span) -> int:
     return earlier + int(span.here and (view.trip.entries > 0 or span is THIS_TRIP))
 
 
+def trips_of(view: View, span: Span) -> tuple[Trip, ...]:
+    """Return the trips of a span with their fish, oldest first; of earlier ones the latest that are kept."""
+    past = (trip for trip in view.past.trips if span.earlier is None or trip.id in span.earlier)
+    here = (view.trip,) if span.here and view.trip.entries else ()
+    return (*past, *here)
+
+
 # By what
 
 
@@ -196,7 +206,13 @@ def _year_before(view: View) -> Span:
 
 
 def _yesterday(view: View) -> Span:
-    return _between(view, "Yesterday", _today(view) - timedelta(days=1), _today(view))
+    """Return the trips of yesterday; where there were none, the one before this, if it was not long ago."""
+    span = _between(view, "Yesterday", _today(view) - timedelta(days=1), _today(view))
+    headers = view.past.ledger.headers
+    if span.earlier or span.here or not headers or view.now - headers[-1].first_at > LATELY:
+        return span
+    day = _day(view, _date(view, headers[-1].first_at))
+    return Span(f"The trip before, of {day}", (headers[-1].trip,), here=False)
 
 
 def _season(view: View) -> Span:

@@ -1,11 +1,12 @@
 """Answers about fish: "what did we catch", "is he still on", "biggest fish", "best day"."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Final
 
 from bot.answers.answer import Answer
+from bot.answers.asked import THIS_TRIP, Span, span_named, trips_of
 from bot.answers.places import UNKNOWN_THERE, place_of
 from bot.answers.view import View
 from bot.replies.amounts import (
@@ -21,7 +22,7 @@ from bot.trip.call import Call
 from bot.trip.encounters import same_person
 from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
-from bot.trip.meant import AsksAbout
+from bot.trip.meant import AsksAbout, TallyQuestion
 from bot.trip.said_units import length, weight
 from bot.trip.state import Trip
 from bot.trip.tally import fish_of, is_a
@@ -44,16 +45,17 @@ def asked_fish(view: View, call: Call) -> Answer:
         return fight(view, call)
     if asks is not None and asks.what == "lost":
         return lost(view, call)
+    if asks is not None and asks.what in ("still_on", "fought"):
+        return still_on(view, call) if asks.what == "still_on" else fought(view, call)
+    named = call.meaning(TallyQuestion)
+    span = span_named(view, named.span) if named is not None else None
+    if span is not None and span != THIS_TRIP:
+        return _of_trips(view, call, span)
     fish = [one for one in view.trip.fish if _fits(one, call)]
-    lines = [_on_words(view, one, call.about == "angler") for one in fish if one.is_on]
+    lines = [_on_words(view, one, call.about == "angler") for one in _on(view, call)]
     ends = list(caught(fish))
-    kept = [pair for pair in ends if TABLE[pair[1].act].keeps]
-    freed = [pair for pair in ends if not TABLE[pair[1].act].keeps]
     if ends:
-        parts = [f"{sum(end.count for _, end in ends)} caught"]
-        parts += [f"kept {_species(kept)}"] if kept else []
-        parts += [f"let go {_species(freed)}"] if freed else []
-        lines.append(sentence("; ".join(parts)))
+        lines.append(_summed(ends))
         lines += [
             sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}{_where(view, call, f)}")
             for f, e in ends[:MOST_NAMED]
@@ -70,6 +72,88 @@ def asked_fish(view: View, call: Call) -> Answer:
     return Answer("\n".join(lines), " ".join(lines[:2]))
 
 
+def _summed(ends: Sequence[tuple[Fish, End]]) -> str:
+    """Write how many were caught, and of which kinds those kept and those let go were."""
+    kept = [pair for pair in ends if TABLE[pair[1].act].keeps]
+    freed = [pair for pair in ends if not TABLE[pair[1].act].keeps]
+    parts = [f"{sum(end.count for _, end in ends)} caught"]
+    parts += [f"kept {_species(kept)}"] if kept else []
+    parts += [f"let go {_species(freed)}"] if freed else []
+    return sentence("; ".join(parts))
+
+
+def _of_trips(view: View, call: Call, span: Span) -> Answer:
+    """Answer with what was caught on other trips than this one: yesterday, this week."""
+    trips = trips_of(view, span)
+    if not trips:
+        text = f"{span.label}: no trip in the log."
+        return Answer(text, text)
+    ends = [pair for trip in trips for pair in caught(f for f in trip.fish if _fits(f, call))]
+    if not ends:
+        by = f" by {call.angler}" if call.angler else ""
+        text = f"{span.label}: no {call.species or 'fish'} caught{by}."
+        return Answer(text, text)
+    lines = [f"{span.label}: {_summed(ends)}"]
+    lines += [
+        sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}{_where(view, call, f)}")
+        for f, e in (ends[:MOST_NAMED] if len(trips) == 1 else [])
+    ]
+    over = len(ends) - MOST_NAMED
+    lines += [f"And {over} more."] if len(trips) == 1 and over > 0 else []
+    return Answer("\n".join([*lines, *_largest(ends), *_by_angler(ends)]), lines[0])
+
+
+def _on(view: View, call: Call) -> list[Fish]:
+    """Return the fish that are on, animals that are no catch among them."""
+    return [one for one in view.trip.fish if one.is_on and _is_meant(one, call)]
+
+
+def still_on(view: View, call: Call) -> Answer:
+    """Answer whether a fish is still on: which, or how the last one ended."""
+    on = _on(view, call)
+    if on:
+        text = "\n".join([f"Yes: {_on_words(view, on[0])}", *(_on_words(view, f) for f in on[1:])])
+        return Answer(text, text)
+    over = [one for one in view.trip.fish if _is_meant(one, call) and one.ends]
+    last = max(over, key=lambda one: one.ends[-1].at, default=None)
+    lines = ["No: no fish is on in the log."]
+    if last is not None:
+        end = last.ends[-1]
+        lines.append(sentence(f"Last: {clock(end.at, view.tz)} {_lost_words(last, end)}"))
+    untold = [one for one in view.trip.fish if one.was_struck and not (one.was_on or one.is_over)]
+    if untold:
+        where = untold[-1].line or untold[-1].position or ""
+        bite = joined(("a bite", where, clock(untold[-1].bite_at or untold[-1].first_at, view.tz)))
+        lines.append(sentence(f"{bite}: nobody said what became of it"))
+    return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def fought(view: View, call: Call) -> Answer:
+    """Answer who is, or was last, on the rod of a fish."""
+    fish = _last_hooked(view, call)
+    if fish is None:
+        text = "No fish was hooked up on this trip."
+        return Answer(text, text)
+    end = fish.ends[-1] if fish.ends and not fish.is_on else None
+    who = (end.angler if end else None) or fish.angler or "Nobody was named on the rod"
+    at = end.at if end else fish.hooked_at or fish.first_at
+    parts = (
+        (end.species if end else None) or fish.species or "fish", fish.line or fish.position or "",
+        TABLE[end.act].label if end else "on now", clock(at, view.tz),
+    )  # fmt: skip
+    text = sentence(f"{who}: {joined(part for part in parts if part)}")
+    return Answer(text, text)
+
+
+def _last_hooked(view: View, call: Call) -> Fish | None:
+    """Return the fish that is on, hooked last, or else the one that ended last; None without any."""
+    hooked = [one for one in view.trip.fish if one.was_on and _is_meant(one, call)]
+    on = [one for one in hooked if one.is_on]
+    if on:
+        return max(on, key=lambda one: one.hooked_at or one.first_at)
+    return max(hooked, key=lambda one: one.ended_at or one.first_at, default=None)
+
+
 def _where(view: View, call: Call, fish: Fish) -> str:
     """Return where a fish was caught, where that is asked and known."""
     there = place_of(view, fish.entries) if call.asks("way") else None
@@ -84,15 +168,14 @@ def _unplaced(view: View, call: Call, ends: list[tuple[Fish, End]]) -> list[str]
 
 
 def fight(view: View, call: Call) -> Answer:
-    """Answer with how long the last fish has been, or was, on."""
-    hooked = [one for one in view.trip.fish if one.hooked_at is not None and _fits(one, call)]
-    if not hooked:
+    """Answer with how long the fish that is on has been on, or else the last one was."""
+    fish = _last_hooked(view, call)
+    if fish is None:
         text = "No fish was hooked up on this trip."
-    elif hooked[-1].is_on:
-        text = _on_words(view, hooked[-1])
+    elif fish.is_on:
+        text = "\n".join(_on_words(view, one) for one in _on(view, call))
     else:
-        fish = hooked[-1]
-        began, ended = fish.hooked_at or fish.first_at, fish.ended_at
+        began, ended = fish.hooked_at or fish.struck_at or fish.first_at, fish.ended_at
         known = ended is not None and bool(fish.ends)
         span = f"On for {span_words((ended or began) - began)}" if known else "Nobody said its end"
         parts = (fish.species or "fish", fish.line or fish.position or "", clock(began, view.tz))
@@ -215,13 +298,17 @@ def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
 
 
 def _fits(fish: Fish, call: Call) -> bool:
+    return fish.is_catch and _is_meant(fish, call)
+
+
+def _is_meant(fish: Fish, call: Call) -> bool:
     species = call.species is None or (
         fish.species is not None and is_a(fish.species, call.species)
     )
     where = call.position in (None, fish.position)
     lure = not call.names_lure or agrees(call, fish)
     who = call.angler is None or same_person(call.angler, fish.angler or "") == 2
-    return fish.is_catch and species and where and lure and who
+    return species and where and lure and who
 
 
 def _on_words(view: View, fish: Fish, is_angler_asked: bool = False) -> str:
@@ -255,4 +342,4 @@ def last_bite(view: View) -> str:
     bites = [one.bite_at for one in view.trip.fish if one.bite_at is not None]
     if not bites:
         return ""
-    return f"Last bite {clock(bites[-1], view.tz)}, {span_words(view.now - bites[-1])} ago."
+    return f"Last bite {clock(max(bites), view.tz)}, {span_words(view.now - max(bites))} ago."

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Final, assert_never, cast
 
@@ -204,8 +204,12 @@ def _last_logged(view: View, call: Call) -> Answer:
     entry = _last_entry(view)
     if not strikes or call.asks("entry"):
         return Answer(entry, entry)
-    words = _fish_words(view, call, strikes[-1])
+    words = _fish_words(view, call, max(strikes, key=_bitten))
     return Answer(words, words)
+
+
+def _bitten(fish: Fish) -> datetime:
+    return fish.bite_at or fish.first_at
 
 
 def _began(view: View) -> Answer:
@@ -240,7 +244,7 @@ def _last_fish(view: View, call: Call) -> Answer:
         where = f" on the {call.position}" if call.position else ""
         text = f"No such strike{where} on this trip."
         return Answer(text, text)
-    words = _fish_words(view, call, found[-1])
+    words = _fish_words(view, call, max(found, key=_bitten))
     return Answer(words, words)
 
 
@@ -248,7 +252,10 @@ def _fish_words(view: View, call: Call, fish: Fish) -> str:
     at = fish.bite_at or fish.first_at
     parts = [f"Last strike {clock(at, view.tz)}, {span_words(view.now - at)} ago"]
     parts += [w for w in (fish.position, fish.label if is_known(fish) else None, fish.species) if w]
-    parts.append(TABLE[fish.end].label if fish.end else "on now" if fish.is_on else "")
+    ends = [f"{end.count} {TABLE[end.act].label}" for end in fish.ends]
+    single = TABLE[fish.end].label if fish.end else ""
+    parts.append(" and ".join(ends) if len(ends) > 1 else single)
+    parts.append("on now" if fish.is_on else "")
     words = ", ".join(p for p in parts if p) + "."
     return f"{words} {from_here(view, call, fish.entries)}".strip()
 

@@ -42,6 +42,7 @@ LONG_REASON: Final = 60
 """Most letters of a reason to hold that can be read at a glance."""
 MOST_LINES: Final = 4
 """Most lines for the entries of one message; more are named in a row."""
+LONG_OVER: Final = timedelta(hours=6)
 SAID_LATELY: Final = timedelta(minutes=30)
 """How long a proposal that stands is not written out again."""
 
@@ -101,7 +102,7 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         fish = _fish_of(change.after.trip, about)
         counts = fish is None or fish.is_catch
         lines += [tally_line(change.after, fish, about.call.act)] if counts else []
-        if offer is None and counts:
+        if offer is None and counts and not _is_long_over(change):
             found = verdict(change.after)
             lines.append(_advice_words(change, found))
             advice = found if isinstance(found, Advice) else None
@@ -127,6 +128,12 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     text = "\n".join(line for line in lines if line)
     pictures = tuple(picture for one in asides for picture in one.pictures)
     return Answer(text, spoken.strip(), advice, offer, buttons, pictures)
+
+
+def _is_long_over(change: Change) -> bool:
+    """Return whether a trip is put right long after its last entry, so that it wants no advice."""
+    last = change.after.trip.last_at
+    return last is not None and change.said_at - last > LONG_OVER
 
 
 def _sticking(change: Change) -> list[str]:

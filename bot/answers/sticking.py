@@ -117,6 +117,8 @@ def _bites(view: View, trip: Trip, age_days: float) -> Iterator[Bite]:
             fish.angler,
             _drag(trip, fish, at),
             age_days,
+            max(1, sum(end.count for end in fish.ends)),
+            fish.caught if landed is not None else None,
         )
 
 
@@ -138,18 +140,28 @@ def _drag(trip: Trip, fish: Fish, at: datetime) -> str | None:
 
 
 def share_line(bites: list[Bite], head: str, step: Step) -> str:
-    """Write how many passed a step, with Wilson's interval; empty where none came to it."""
-    tried = [bool(outcome) for bite in bites if (outcome := bite.outcome(step)) is not None]
+    """Write how many passed a step, with Wilson's interval; empty where none came to it.
+
+    Strikes are counted to the hook-up, and fish from there on, as a tally counts them.
+    """
+    tried = [bite for bite in bites if bite.outcome(step) is not None]
     if not tried:
         return ""
-    interval = wilson(sum(tried), len(tried))
-    of = count(len(tried), "strike") if step == "hook-up" else f"{len(tried)} fish on"
+    landed = step == "landed"
+    tries = sum(bite.ended if landed else 1 for bite in tried)
+    passed = sum(_landed(bite) if landed else bite.hooked for bite in tried)
+    interval = wilson(passed, tries)
+    of = f"{tries} fish on" if landed else count(tries, "strike")
     sure = (
         f" ({round(100 * interval.low)} to {round(100 * interval.high)} %)"
-        if interval is not None and len(tried) >= FEW
+        if interval is not None and tries >= FEW
         else ", too few to say"
     )
-    return f"{head}: {sum(tried)} of {of} {WORDS[step]}{sure}."
+    return f"{head}: {passed} of {of} {WORDS[step]}{sure}."
+
+
+def _landed(bite: Bite) -> int:
+    return int(bool(bite.landed)) if bite.caught is None else bite.caught
 
 
 def _by(bites: tuple[Bite, ...], of: Of, step: Step) -> str:

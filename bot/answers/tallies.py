@@ -7,8 +7,9 @@ from typing import Final
 
 from bot.advice.rates import c_test, garwood, rate_per_10h, wilson
 from bot.answers.answer import Answer
-from bot.answers.asked import Asked, asked, tally_for, trips_in
+from bot.answers.asked import THIS_TRIP, Asked, asked, tally_for, trips_in, trips_of
 from bot.answers.drawing import asks_picture, tally_pictures
+from bot.answers.fish_talk import caught, fish_words
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, joined, rate, sentence
 from bot.trip.acts import TABLE
@@ -19,6 +20,8 @@ from bot.trip.fish import Fish
 from bot.trip.lures import label
 from bot.trip.tally import WHOLE_HOURS, Tally, TallyRow, fish_of
 
+MOST_FISH: Final = 6
+"""Most fish that are named one by one."""
 MOST_ROWS: Final = 6
 """Most rows that fit on a phone."""
 MOST_HOURS: Final = 12
@@ -137,8 +140,19 @@ def _all_in_one(view: View, want: Asked, found: Tally, head: str) -> tuple[str, 
         lines += [f"Most strikes: {'; '.join(leaders)}."] if leaders else []
     elif want.only != ALL and 0 < total.strikes < FEW:
         lines.append(f"{count(total.strikes, 'strike')}: too few to say.")
+    lines += _fish_of_a_day(view, want)
     spoken = f"{_colon(head)}{count(total.strikes, 'strike')}, {total.caught} caught."
     return "\n".join(lines), spoken
+
+
+def _fish_of_a_day(view: View, want: Asked) -> list[str]:
+    """Return the fish that one earlier trip caught, one by one."""
+    if want.only != ALL or want.span is THIS_TRIP or trips_in(view, want.span) != 1:
+        return []
+    pairs = [pair for trip in trips_of(view, want.span) for pair in caught(trip.fish)]
+    told = [fish_words(fish, end) for fish, end in pairs[:MOST_FISH]]
+    told += [f"{len(pairs) - MOST_FISH} more"] if len(pairs) > MOST_FISH else []
+    return [f"Caught: {'; '.join(told)}."] if told else []
 
 
 def whole_lines(total: TallyRow, head: str) -> list[str]:
@@ -222,6 +236,8 @@ def conversion(row: TallyRow, of_fish_on: bool = False) -> str:
     if of_fish_on:
         return f"{_share('Landed', row.caught, ended)}." if ended else ""
     hooked = _share("Hooked", row.events_on, row.strikes)
+    if row.hookups > row.events_on:  # a double is one bite and two hook-ups
+        hooked += f", {row.hookups} fish with doubles"
     return f"{hooked}; {_share('landed', row.caught, ended)}." if ended else f"{hooked}."
 
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.advice.standing import Keys, Standing
 from bot.answers.answer import Answer
-from bot.answers.asked import SEASONAL, THIS_TRIP, Asked, asked, tally_for, trips_in
+from bot.answers.asked import ALL_TRIPS, SEASONAL, THIS_TRIP, Asked, asked, tally_for, trips_in
 from bot.answers.conditions import condition_words
 from bot.answers.conversion import asked_conversion
 from bot.answers.drawing import asks_picture, tally_pictures
@@ -90,6 +90,8 @@ def _working(view: View, want: Asked, call: Call) -> Answer | None:
     if not call.asks("working") or call.asks("here"):
         return None
     found = tally_for(view, want)
+    if found.total.strikes < FEW and (of_all := _of_all_trips(view, want, found, call)):
+        return of_all
     if not found.total.strikes and found.total.raises and want.by == "none":
         return _raising(view, want, found, head_words(view, want, call))
     if not found.total.strikes or found.by in NOT_COMPARED - {"none"}:
@@ -98,10 +100,27 @@ def _working(view: View, want: Asked, call: Call) -> Answer | None:
     if want.by != "none":
         lines, spoken = _one_by_one(view, want, found, head, OF_THESE)
         return Answer("\n".join(lines), spoken)
-    lines = whole_lines(found.total, head)
+    return _led(view, want, whole_lines(found.total, head))
+
+
+def _led(view: View, want: Asked, lines: Sequence[str]) -> Answer:
+    """Return lines with what stands out of each thing that a lure has."""
     leaders = [_leader(view, replace(want, by=by), OF_THESE) for by in _LEADERS]
     leaders = [leader for leader in leaders if leader]
     return Answer("\n".join([*lines, *(leaders or ["Too little to compare."])]), " ".join(leaders))
+
+
+def _of_all_trips(view: View, want: Asked, found: Tally, call: Call) -> Answer | None:
+    """Return what works over all trips, where this one has too few strikes to compare; else None."""
+    plain = want.span is THIS_TRIP and want.by == "none" and want.only == ALL
+    if not plain or call.asks("today") or trips_in(view, ALL_TRIPS) < 2:
+        return None
+    over_all = replace(want, span=ALL_TRIPS)
+    whole = tally_for(view, over_all)
+    if whole.total.strikes <= found.total.strikes:
+        return None
+    here = f"This trip: {count(found.total.strikes, 'strike')}, too few to compare."
+    return _led(view, over_all, [here, *whole_lines(whole.total, head_words(view, over_all, call))])
 
 
 def _raising(view: View, want: Asked, found: Tally, head: str) -> Answer:

@@ -36,11 +36,20 @@ def on_the_rod(
             call, at = found
             calls.append(call)
             continue
-        skipped = _end(line, at, "rod_of", "beside")
+        skipped = _gives_up(line, at, known, names) or _end(line, at, "rod_of", "beside")
         if skipped is None:
             return ()
         at = skipped
     return tuple(calls)
+
+
+def _gives_up(line: Line, at: int, known: Collection[str], crew: Collection[str]) -> int | None:
+    """Return where it ends that somebody gives the rod up: "Walt's worn out", "from Walt"; else None."""
+    after = _end(line, at, "rod_of", "from")
+    begin = at if after is None else after
+    if begin >= line.lattice.size or name_at(line, begin, known, crew) is None:
+        return None
+    return begin + 1 if after is not None else _end(line, begin + 1, "rod_of", "spent")
 
 
 def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -> str | None:
@@ -118,7 +127,9 @@ def _said(
     if (end := _end(line, begin, "rod_of", "after")) is not None:
         if _end(line, begin, "rod_of", "verb") is None:
             who = _without_s(who, crew)
-        return Call(ANGLER, angler=who), end
+        chair = _at_position(line, end, "at_known") if end < line.lattice.size else None
+        where, end = chair or (None, end)
+        return Call(ANGLER, where, angler=who), end
     return None
 
 

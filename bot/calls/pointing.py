@@ -79,6 +79,7 @@ class _Table:
     there: re.Pattern[str]
     swap_it: re.Pattern[str]
     kind: re.Pattern[str]
+    held: re.Pattern[str]
     tray: re.Pattern[str]
     boxed: re.Pattern[str]
     place: re.Pattern[str]
@@ -126,6 +127,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
             rf"(?P<end>(?: {any_of('after')})*\s*[.!]*)"
         ),
         kind=re.compile(rf"\bthe ({any_of('halves')})\b(?!-)"),
+        held=re.compile(rf"\b{any_of('held')}\b"),
         swap_it=re.compile(rf"({any_of('swap')}) ({any_of('one')}) {any_of('for')}\b"),
         tray=re.compile(rf"{any_of('lay')}\b.*\b{any_of('tray')}\b"),
         boxed=re.compile(rf"(?:the )?(?P<lure>.+?)(?:'s)? {any_of('boxed')}(?: {any_of('too')})*\s*[.!]*"),
@@ -223,12 +225,13 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
 
 def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
     """Return "Ben on the corner" with the corner that has a fish on, where just one has."""
-    if not place.on or _named(low, grammar):
+    named = {name for name, _, _ in _named(low, grammar)}
+    if not place.on or (named and table.held.search(low) is None):
         return None
     line = low
     for found in reversed(list(table.kind.finditer(low))):
         word = _KIND_OF.get(found[1], found[1])
-        fits = [p for p in place.on if word in p.split()]
+        fits = [p for p in place.on if word in p.split() and p not in named]
         if len(fits) != 1:
             return None
         line = f"{line[: found.start()]}the {fits[0]}{line[found.end() :]}"

@@ -11,9 +11,12 @@ from bot.cli.options import Arguments
 from bot.cli.shown import put_json
 from bot.errors import DeckcallError
 from bot.settings import Settings
-from bot.settings.values import TOKEN_FILE
+from bot.settings.values import TOKEN_FILE, OutfitSettings
+from bot.tackle.items import STRIKE_SHARE
 
 LOW_DISK_BYTES = 200_000_000
+USUAL_SHARE = (0.2, 0.4)
+"""Strike drag as a share of the line class that nobody is asked about: a quarter to a third, with room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +132,23 @@ def _boat(found: Settings) -> Check:
     if not found.outfits:
         text = f"{found.boat.timezone}; no [[outfit]], so there are no tackle rules to check"
         return Check("boat", "note", text)
-    return Check("boat", "ok", f"{found.boat.timezone}, {len(found.outfits)} outfits")
+    text = f"{found.boat.timezone}, {len(found.outfits)} outfits"
+    odd = [words for outfit in found.outfits if (words := _odd_drag(outfit))]
+    if odd:
+        how = "a quarter to a third of the line is usual; deckcall setup takes 80 lb and 24 lb as such"
+        return Check("boat", "note", f"{text}; {'; '.join(odd)}: {how}")
+    return Check("boat", "ok", text)
+
+
+def _odd_drag(outfit: OutfitSettings) -> str:
+    """Return what is unusual about a strike drag, in words; empty where it is of the usual share."""
+    line_kg = outfit.line_class_kg
+    drag_kg = line_kg * STRIKE_SHARE if outfit.strike_drag_kg is None else outfit.strike_drag_kg
+    share = drag_kg / line_kg
+    if USUAL_SHARE[0] <= share <= USUAL_SHARE[1]:
+        return ""
+    of = f"{100 * share:.0f} % of its {line_kg:g} kg line"
+    return f"{outfit.position}: strike drag {drag_kg:.1f} kg is {of}"
 
 
 def _words(found: Settings) -> Check:

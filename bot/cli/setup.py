@@ -19,14 +19,16 @@ from zoneinfo import available_timezones
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
+from bot.cli.coordinates import coordinates
 from bot.cli.options import Arguments
 from bot.errors import DeckcallError, SettingsError
 from bot.settings import Settings
+from bot.settings.regions import parts_of_region, zone_of_region
 from bot.settings.values import FILE_NAME, POSITIONS, TOKEN_FILE
-from bot.settings.zone import machine_zone
+from bot.settings.zone import is_far, machine_zone
 from bot.tackle.cautions import caution
 from bot.tackle.items import STRIKE_SHARE
-from bot.tackle.line_classes import class_of_label
+from bot.tackle.line_classes import LINE_CLASSES, class_of_label
 from bot.units import KG_PER_POUND
 
 NEAR_ZONE: Final = 0.75
@@ -130,7 +132,13 @@ class _File:
 
 def _boat(file: _File, found: Settings) -> None:
     _key(file, "name", "Name of the boat", _text)
-    _key(file, "timezone", "Time zone, or the city", _zone, machine_zone())
+    _key(
+        file,
+        "timezone",
+        "Time zone: a state or a big city, e.g. North Carolina",
+        _zone,
+        machine_zone(),
+    )
     held = ", ".join(file.get("boat", "positions") or POSITIONS)
     said = _ask("Positions of the spread, from the boat outwards", held, _positions)
     if said.value:
@@ -139,7 +147,10 @@ def _boat(file: _File, found: Settings) -> None:
             file.outfits.remove(outfit)
         file.write()
     held = f"{found.boat.place[0]:g} {found.boat.place[1]:g}" if found.boat.place else ""
-    place = _ask("Home port as latitude and longitude, for sunset, e.g. -35.2 174.3", held, _place)
+    what = "Home port as latitude and longitude, for sunset, e.g. 35 46.7 N 75 31.8 W"
+    doubted: set[tuple[float, float]] = set()
+    zone = str(file.get("boat", "timezone") or "")
+    place = _ask(what, held, lambda text: _near_zone(_place(text), zone, doubted))
     if place.is_removed or place.value:
         file.put("boat", "latitude", place.value and place.value[0], now=False)
         file.put("boat", "longitude", place.value and place.value[1])
@@ -161,7 +172,7 @@ def _rods(file: _File, found: Settings) -> None:
     for position in file.get("boat", "positions") or POSITIONS:
         held = next((o for o in file.outfits if o.get("position") == position), None)
         shown = f"{held['line_class_kg']:g}" if held else ""
-        said = _ask(f"{position}: line class in kg, or e.g. 80 lb", shown, _line_class)
+        said = _ask(f"{position}: line class, e.g. 80 lb or 37 kg", shown, _line_class)
         if said.is_removed and held is not None:
             file.outfits.remove(held)
         elif said.value:
@@ -262,12 +273,19 @@ def _zone(said: str) -> str:
     found = by_name.get(said.casefold().replace(" ", "_")) or by_city.get(said.casefold())
     if found:
         return found
+    if region := zone_of_region(said):
+        print(f"  {said}: {region}.", file=sys.stderr)
+        return region
+    if parts := parts_of_region(said):
+        raise _Bad(
+            f"{said} lies in two time zones: type {parts[0]} or {parts[1]}, whose time it keeps."
+        )
     near = get_close_matches(said.casefold(), [*by_city, *by_name], 1, NEAR_ZONE)
     meant = by_city.get(near[0]) or by_name[near[0]] if near else ""
     hint = f"Did you mean {meant}?" if meant else "E.g. Pacific/Auckland."
     raise _Bad(
         f"No such time zone. {hint} Not every city has one: name a big city that keeps the same time,"
-        " e.g. Los Angeles, Brisbane."
+        " e.g. Los Angeles, Brisbane, or the state, e.g. North Carolina."
     )
 
 
@@ -290,19 +308,37 @@ def _parts(said: str) -> list[str]:
 
 
 def _place(said: str) -> tuple[float, float]:
-    numbers = re.findall(r"([-+]?\d+(?:\.\d+)?)\s*°?\s*([nsew])?", said.casefold())
-    if len(numbers) == 2:
-        latitude, longitude = (float(n) * (-1 if side in ("s", "w") else 1) for n, side in numbers)
-        if abs(latitude) <= 90 and abs(longitude) <= 180:
-            return latitude, longitude
-    raise _Bad("Two numbers in degrees, south and west with a minus, e.g. -35.2 174.3.")
+    found = coordinates(said)
+    if found is None:
+        raise _Bad(
+            "Two numbers in degrees, as the plotter or a chart shows them, and no name of a place:"
+            " e.g. 35 46.7 N 75 31.8 W, or 35.78 -75.53. Enter leaves it open."
+        )
+    return found
+
+
+def _near_zone(
+    place: tuple[float, float], timezone: str, doubted: set[tuple[float, float]]
+) -> tuple[float, float]:
+    """Return a place; one on the other side of the world from the boat's time only when said twice."""
+    latitude, longitude = place
+    if place in doubted or not is_far(longitude, timezone):
+        return place
+    doubted.add(place)
+    other = f"{latitude:g} {-longitude:g}"
+    raise _Bad(f"That is far from {timezone}: is it {other}? Type the same again to keep it.")
 
 
 def _line_class(said: str) -> float:
+    """Return a line class in kg; a number without unit that is a class in pounds alone is in pounds."""
     pounds = _POUNDS.fullmatch(said.casefold())
+    bare = float(said) if re.fullmatch(r"\d+", said) else None
+    known = class_of_label(float(pounds[1]) if pounds else bare or 0.0)
     if pounds:
-        known = class_of_label(float(pounds[1]))
         return known.kg if known else _number(f"{float(pounds[1]) * KG_PER_POUND:.1f}", 0.5, 100)
+    if known is not None and bare not in [one.kg for one in LINE_CLASSES]:
+        print(f"  Taken as {bare:g} lb, the {known.kg:g} kg class.", file=sys.stderr)
+        return known.kg
     try:
         return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.5, 100)
     except _Bad:
@@ -323,7 +359,7 @@ def _usual_drag(drag_kg: float, line_class_kg: float, doubted: set[float]) -> fl
         share = round(100 * drag_kg / line_class_kg)
         raise _Bad(
             f"{drag_kg:g} kg is {share} % of the line's {line_class_kg:g} kg; a quarter to a third is usual. "
-            "Type it again to keep it."
+            "Type it again to keep it, or with its unit: 24 lb."
         )
     return drag_kg
 

@@ -23,6 +23,7 @@ from bot.desk.either import fish_or_animal
 from bot.desk.fits import fitted, known_lines, lines_aboard
 from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
+from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
@@ -319,13 +320,18 @@ class Desk:
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
         seen = self._views.seen(before, message)
-        outcome = outcome_of(heard, seen)
+        meant = seen if is_late else view_meant(found, seen, self._loading(box, message))
+        outcome = told_of(outcome_of(heard, meant), meant, seen)
         if is_late or not (due := overdue(heard, seen, outcome)):
             return outcome
         taken = take(due, heard, seen)
         found = self._meant(transcript, words, taken.view, message)
         heard = self._heard(message, name, transcript, found)
         return taken.before(outcome_of(heard, taken.view))
+
+    def _loading(self, box: tuple[Lure, ...], message: Message) -> Callable[[str], View]:
+        """Return what gives the view of another trip as a message finds it."""
+        return lambda trip: self._views.seen(self._views.of(trip, box, message.at), message)
 
     def _meant(
         self, transcript: Transcript, words: Language, before: View, message: Message
@@ -337,7 +343,8 @@ class Desk:
         place = pointed(before.trip, before.stood, message.at, self._questioned)
         if back := undo_of_reminder(transcript, words, before.trip):
             return back
-        found = in_units_of_the_trip(understood(transcript, words, hints, place), before.stood)
+        found = where_there_was_one(understood(transcript, words, hints, place), before)
+        found = in_units_of_the_trip(found, before.stood)
         accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None
         fit = fitted(found, before.trip, message.at, last, accept)

@@ -19,7 +19,9 @@ from bot.answers.which_fish import choice_buttons, is_another, of_the_speaker, w
 from bot.calls.troubled import TROUBLE_FROM
 from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
+from bot.desk.stated import stated
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
 from bot.logbook.ids import trip_id
@@ -81,6 +83,10 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         tackle = asked_tackle(before, question)
         if tackle is not None:
             return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)
+    if no_call and instead is None and (told := stated(heard.found, before)):
+        if isinstance(told, Doubt):
+            return _doubt(told, heard, before)
+        return Outcome(_reply(told, heard), "answered", (), before.trip.id)
     advised = before.advised if _can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
@@ -272,6 +278,8 @@ def _act(
         question, options = which_fish(decision.doubts[0], calls, before)
         asks = _doubt(Doubt(question, options), heard, before, said)
         return replace(asks, records=(*_closing(settled, heard, before), *asks.records))
+    if settled.answers is None and (old := may_be_yesterdays(calls, decision, before)):
+        return _doubt(old, heard, before)
     own = instead.void if instead else ()
     wrong = any(call.act in CONTROL for call in settled.calls)
     owner = _whose(decision, own, before, message.crew, said_wrong=wrong)

@@ -10,16 +10,19 @@ from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
 from bot.calls.meant.attach import meanings_beside, with_meanings
+from bot.calls.meant.measured import with_units
 from bot.calls.meant.reminder import cancelled_in
-from bot.calls.phrasing import question
+from bot.calls.meant.undone import without_yesterday
+from bot.calls.phrasing import all_in_words, question
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
+from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.reminders.due import reminders_of
-from bot.transcript import Transcript
+from bot.transcript import Transcript, typed
 from bot.trip.acts import BITES, LAYING, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
@@ -57,6 +60,10 @@ def understood(
     pointing = replace(transcript, alternatives=alternatives)
     reads = understand_heard if transcript.engine == OPEN else understand
     found = reads(pointing, words, hints)
+    if not found.calls and (rest := without_yesterday(found.text, words.reader)):
+        again = understand(typed(rest), words, hints)
+        said_back = with_units(again.calls, words.reader.line(rest))
+        found = put_right_yesterday(found, again, all_in_words(said_back))
     found = _with_meanings(replace(found, text=said.get(found.text, found.text)), words)
     if transcript.engine == OPEN:
         return found

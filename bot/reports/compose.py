@@ -94,12 +94,18 @@ def _day(view: View) -> Day:
         trip.intervals[0][0] if trip.intervals else None,
         trip.intervals[-1][1] if trip.intervals else None,
         round(fishing / timedelta(hours=1), 3),
-        tuple(dict.fromkeys(entry.crew for entry in view.stood if entry.crew)),
+        _crew(view),
         trip.entries,
         _span(r.speed_kn for r in readings),
         _span(water_c(view.stood)),
         _span([*(r.depth_m for r in readings), *(e.stamp.depth_m for e in view.stood)]),
     )
+
+
+def _crew(view: View) -> tuple[str, ...]:
+    """Return everybody who called something, each once: an entry that two called has both names."""
+    names = (name for entry in view.stood for name in entry.crew.split(", "))
+    return tuple(dict.fromkeys(name for name in names if name))
 
 
 def _span(values: Iterable[float | None]) -> Span | None:

@@ -20,7 +20,8 @@ def placements(trip: Trip, now: datetime) -> tuple[Placement, ...]:
         ]
         ends = [*starts[1:], None if runs[-1][0].line in trip.spread else runs[-1][-1].end]
         for run, start, end in zip(runs, starts, ends, strict=True):
-            found.append(_placement(run, start, end, trip, upto))
+            left = _left(run[-1], trip.stints, end)
+            found.append(_placement(run, start, left or end, trip, upto))
     fished = {one.line for one in found}
     found += [
         Placement(lure.line, lure.position, lure.label, lure.set_at or lure.since, None, 0.0, 0)
@@ -33,13 +34,30 @@ def placements(trip: Trip, now: datetime) -> tuple[Placement, ...]:
 def _runs(stints: Iterable[Stint]) -> dict[str, list[list[Stint]]]:
     """Join the stints of every line that follow each other with the same lure."""
     found: dict[str, list[list[Stint]]] = {}
-    for stint in sorted(stints, key=lambda s: s.start):
+    all_stints = sorted(stints, key=lambda s: s.start)
+    for stint in all_stints:
         runs = found.setdefault(stint.line, [])
-        if runs and runs[-1][-1].label == stint.label:
+        same = bool(runs) and runs[-1][-1].label == stint.label
+        if same and _left(runs[-1][-1], all_stints, stint.start) is None:
             runs[-1].append(stint)
         else:
             runs.append([stint])
     return found
+
+
+def _left(stint: Stint, others: Iterable[Stint], before: datetime | None) -> datetime | None:
+    """Return when a lure left its line because it was on another one before a time; None where it stayed."""
+    if stint.lure is None or stint.end is None:
+        return None
+    elsewhere = (
+        one
+        for one in others
+        if one.lure == stint.lure
+        and one.line != stint.line
+        and stint.end <= one.start
+        and (before is None or one.start < before)
+    )
+    return stint.end if next(elsewhere, None) is not None else None
 
 
 def _start(run: Sequence[Stint], before: Sequence[Stint] | None, trip: Trip) -> datetime:

@@ -1,9 +1,14 @@
 """The time zone of this machine, for boats that have set none."""
 
 import warnings
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo, available_timezones
 
 UNKNOWN = "UTC"
 """Where the machine does not say."""
+FAR_DEG = 60.0
+"""Degrees of longitude between a place and the middle of its time zone from which a wrong sign is likely."""
+DEG_PER_HOUR = 15.0
 
 
 def machine_zone() -> str:
@@ -19,3 +24,14 @@ def machine_zone() -> str:
         except (LookupError, ValueError, OSError):
             return UNKNOWN
     return UNKNOWN if not name or name == "local" else str(name)
+
+
+def is_far(longitude: float, timezone: str) -> bool:
+    """Return whether a longitude in degrees, east positive, is far from where a time zone lies."""
+    if timezone not in available_timezones():
+        return False
+    offset = datetime(2024, 1, 15, tzinfo=ZoneInfo(timezone)).utcoffset()
+    if not offset:
+        return False
+    middle = offset / timedelta(hours=1) * DEG_PER_HOUR
+    return abs((longitude - middle + 180) % 360 - 180) > FAR_DEG

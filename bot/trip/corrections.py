@@ -19,7 +19,7 @@ from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import BARE, CancelsReminder, Measured, Reminder, SaidAs
+from bot.trip.meant import BARE, CancelsReminder, Measured, OfThese, Reminder, SaidAs
 from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
 from bot.trip.times import clock_gap
 
@@ -85,6 +85,9 @@ def undo_target(
         return _undo_of_undo(records)
     if call.of_act or call.of_clock or call.of_position or call.of_species:
         named = list(_named(records, call, tz))
+        which = call.meaning(OfThese)
+        if which is not None and call.of_act not in FALSE_ALARM:
+            return _of_these(records, named, call, which.number)
         if named and call.of_act in FALSE_ALARM:
             return Undo(tuple(entry.id for entry in named))
         if call.of_act in FALSE_ALARM and not _is_bite_last(records):
@@ -105,6 +108,21 @@ def undo_target(
         if isinstance(e, Entry) and e.message == last.message and e.id not in void
     )
     return Undo(ids, () if instead else _voided_by(records, last.message, void))
+
+
+def _of_these(
+    records: Sequence[Record], named: Sequence[Entry], call: Call, number: int
+) -> Undo | Refused:
+    """Return the undo of one of several alike, counted in the order of time: fish, not their entries."""
+    alike = sorted(named, key=lambda entry: (entry.at, entry.id))
+    if call.of_species is not None and call.of_act is None:
+        held = {entry.id for entry in alike}
+        fish = [one for one in fold(standing(records)).fish if held & set(one.entries)]
+        alike = [next(e for e in alike if e.id in one.entries) for one in fish]
+    if number > len(alike):
+        what = (call.of_species or call.of_act or "entry").replace("_", " ")
+        return Refused(f"The log has no {what} number {number}: it has {len(alike)}.")
+    return Undo(_taken_out(records, alike[number - 1], call))
 
 
 def _taken_out(records: Sequence[Record], entry: Entry, call: Call) -> tuple[str, ...]:

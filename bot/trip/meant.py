@@ -147,6 +147,32 @@ class Named:
 
 
 @dataclass(frozen=True, slots=True)
+class OfThese:
+    """Which of several alike is meant, counted from 1 in the order of time: "the second sailfish"."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class OfYesterday:
+    """The trip of the day before is meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class NothingOn:
+    """No fish is on, as was said."""
+
+
+@dataclass(frozen=True, slots=True)
+class OutSince:
+    """A line whose lure has been in the water since a time, as was said."""
+
+    position: str
+    clock: str
+    """`HH:MM` of the boat's own time."""
+
+
+@dataclass(frozen=True, slots=True)
 class AnotherPlan:
     """A wish for another plan than the one on offer."""
 
@@ -285,7 +311,7 @@ Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
-    | SaidAs
+    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -297,6 +323,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "measured": Measured, "told_late": ToldLate, "exact_clock": ExactClock, "in_unit": InUnit,
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
+    "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -83,8 +83,9 @@ def _bite(said: Call, full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
 
 def _ending(full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
     if fish_meant(full, trip, at) is None and full.act not in CAUGHT:
-        text = "No fish was on there." if full.position else "No fish was on."
-        text = text.replace("was on", "had bitten") if full.act == "miss" else text
+        where = " there" if full.position else ""
+        text = f"No bite was called{where}: it counts as one that was on."
+        text = f"No fish had bitten{where}." if full.act == "miss" else text
         yield _odd("note", "no-open-fish", text, full.position)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.meant.facts import concerns, on_wave, weedy
+from bot.calls.meant.facts import concerns, nothing_on, on_wave, out_since, weedy
 from bot.calls.meant.measured import measured
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
 from bot.calls.meant.reader import Line, Reader
@@ -15,7 +15,16 @@ from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
 from bot.trip.acts import ASK_READY, PLAN, ROWS, TABLE, TRAY
 from bot.trip.call import Call
-from bot.trip.meant import AsksAbout, LostLure, Meant, Moved, NotBiting, TallyQuestion
+from bot.trip.meant import (
+    AsksAbout,
+    LostLure,
+    Meant,
+    Moved,
+    NotBiting,
+    OfThese,
+    OfYesterday,
+    TallyQuestion,
+)
 
 MEANS_MORE: Final = frozenset(
     row.act for row in ROWS if row.form in ("text", "seen") or row.kind == "lure" or row.lays
@@ -27,7 +36,10 @@ _WEED: Final = "weed"
 def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
-    found = (choice(line), named(line), another_plan(line), tackle_question(line))
+    found = (
+        choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
+        out_since(line),
+    )  # fmt: skip
     return tuple(one for one in found if one is not None)
 
 
@@ -38,7 +50,8 @@ def with_meanings(calls: Sequence[Call], text: str, reader: Reader) -> tuple[Cal
 
 def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) -> Call:
     others = {one.position for one in calls if one is not call and one.position is not None}
-    meant = tuple(_meant(call, text, others, reader))
+    named = [one for one in call.meant if isinstance(one, OfThese | OfYesterday)]
+    meant = (*_meant(call, text, others, reader), *named)
     return replace(call, meant=meant) if meant != call.meant else call
 
 

@@ -3,10 +3,11 @@
 from collections.abc import Collection, Iterable
 from typing import Final
 
+from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.meant import Concerns, OnWave, Weedy
+from bot.trip.meant import Concerns, NothingOn, OnWave, OutSince, Weedy
 from bot.units import PER
 
 BACK_M: Final = (3.0, 200.0)
@@ -96,6 +97,28 @@ def positions_in(line: Line) -> tuple[str, ...]:
 
 def _positions(signs: Iterable[Sign]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for sign in signs for name in sign.name.split(", ")))
+
+
+def nothing_on(line: Line) -> NothingOn | None:
+    """Return that no fish is on, where that is all that a line says; else None."""
+    size = line.lattice.size
+    whole = any(s[:4] == ("nothing_on", "fish", 0, size) and s.cost == 0 for s in line.signs)
+    return NothingOn() if whole else None
+
+
+def out_since(line: Line) -> OutSince | None:
+    """Return since when a lure has been out, where that is all that a line says; else None."""
+    size = line.lattice.size
+    opens = line.at(0, "out_since", "opens")
+    begins = opens.end if opens is not None else 0
+    places = [s for s in line.of("position") if s.start == begins]
+    for since in [s for s in line.signs if s[:2] == ("out_since", "since") and places]:
+        if since.start != places[0].end:
+            continue
+        times = [one for one in clocks_at(line.lattice, since.end) if one.end == size]
+        if times:
+            return OutSince(places[0].name, times[0].clock)
+    return None
 
 
 def concerns(line: Line) -> Concerns | None:

@@ -1,0 +1,81 @@
+"""What the crew says of how things stand, held against the log: no fish is on, a lure is out since six.
+
+Nothing of it is an event: where the log says the same it is answered, where it says otherwise the crew is
+asked what happened. Pure.
+"""
+
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.answers.answer import Answer
+from bot.answers.view import View
+from bot.calls.understand import Understanding
+from bot.desk.settle import Doubt
+from bot.replies.amounts import clock, joined, sentence
+from bot.trip.acts import AMEND, PULLED, SET, TABLE
+from bot.trip.call import Call
+from bot.trip.corrections import correction, undo_of
+from bot.trip.fish import Fish
+from bot.trip.meant import NothingOn, OutSince, meaning
+from bot.trip.times import when
+
+ABOUT: Final = timedelta(minutes=5)
+"""Difference between a time said and that of the log that is none."""
+
+
+def stated(found: Understanding, before: View) -> Answer | Doubt | None:
+    """Return the answer to what was said of how things stand, or the question it raises."""
+    if meaning(found.meant, NothingOn) is not None:
+        return _nothing_on(before)
+    since = meaning(found.meant, OutSince)
+    return _out_since(since, before) if since is not None else None
+
+
+def _nothing_on(before: View) -> Answer | Doubt:
+    on = before.trip.fish_on
+    if not on:
+        return Answer("As in the log: no fish is on.", "As in the log.")
+    off = tuple(Call(PULLED, fish.position, side=fish.side) for fish in on)
+    log = f"In the log {len(on)} fish are on" if len(on) > 1 else "In the log a fish is on"
+    log = f"{log}: {'; '.join(_which(fish, before) for fish in on)}."
+    hookups = [
+        e
+        for e in before.stood
+        for fish in on
+        if e.id in fish.entries and TABLE[e.call.act].stage == "on"
+    ]
+    if len(on) > 1 or not hookups:
+        return Doubt(f"{log} Did {'they' if len(on) > 1 else 'it'} come off?", (off,), 0.0)
+    never = undo_of(hookups[0])
+    return Doubt(f"{log} First: it came off, or second: it was never on?", (off, (never,)), 0.0)
+
+
+def _which(fish: Fish, before: View) -> str:
+    since = clock(fish.hooked_at or fish.first_at, before.tz)
+    parts = (fish.species or "", fish.line or fish.position or "", f"since {since}")
+    return joined(part for part in parts if part)
+
+
+def _out_since(said: OutSince, before: View) -> Answer | Doubt:
+    there = next((o for o in before.trip.spread.values() if o.position == said.position), None)
+    if there is None:
+        text = (
+            f"Nothing is out on the {said.position} in the log. Say which lure is, and since when."
+        )
+        return Answer(text, text)
+    at = when(Call(AMEND, clock=said.clock), before.now, before.tz, before.trip.started)
+    began = next((start for start, _ in before.trip.intervals), None)
+    known = [time for time in (there.set_at, there.since, began) if time is not None]
+    if any(abs(time - at) <= ABOUT for time in known) and _stood(there.set_at, at):
+        text = sentence(f"As in the log: {said.position}, {there.label}, out since {said.clock}")
+        return Answer(text, text)
+    out = clock(there.set_at or there.since, before.tz)
+    question = f"In the log {there.label} went out on the {said.position} at {out}. Was it at {said.clock}?"
+    return Doubt(
+        question, ((correction(of_act=SET, of_position=said.position, clock=said.clock),),), 0.0
+    )
+
+
+def _stood(set_at: datetime | None, at: datetime) -> bool:
+    """Return whether a lure was on its line at a time."""
+    return set_at is None or set_at <= at + ABOUT
