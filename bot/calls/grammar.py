@@ -13,7 +13,7 @@ from bot.calls.automaton import Automaton
 from bot.calls.grammar_text import as_words, parsed, spelt_form, text_of, turned
 from bot.calls.meant.signs import FILE as MEANINGS
 from bot.calls.meant.signs import Signs, load_signs
-from bot.calls.short_names import telling_words
+from bot.calls.short_names import ends_of_names, telling_words
 from bot.calls.template import (
     Alt,
     Node,
@@ -123,6 +123,8 @@ class Grammar:
     """The words of units, by kind of measure."""
     telling: Mapping[str, str] = field(default_factory=dict)
     """Word -> the only lure of the box with that word in its name."""
+    ends: Mapping[str, str] = field(default_factory=dict)
+    """What a lure's name is without its first word -> the name as it is said whole."""
     asking: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Words with which a question begins, by kind."""
 
@@ -149,6 +151,7 @@ def load(
         for meaning, said in table.items()
         for form in said
     ]
+    rest = [node for node, (kind, _) in forms if kind != "name"]
     known = _vocabulary([n for n, _ in phrases] + [n for n, _ in cues] + [n for n, _ in forms])
     return Grammar(
         spelling=reader.spelling,
@@ -184,6 +187,7 @@ def load(
         in_role=Automaton(reader.in_role()),
         units=read_units(data["words.toml"].get("unit", {})),
         telling=telling_words(words, lambda form: spelt_form(form, reader.spelling)),
+        ends=ends_of_names(words, _vocabulary([n for n, _ in (*phrases, *cues)] + rest)),
         asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )
 

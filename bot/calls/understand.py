@@ -204,6 +204,7 @@ def ways_of(
     text: str, words: Language, hints: Hints | None = None, spoken: bool = False
 ) -> tuple[tuple[Weighed, ...], list[Reading]]:
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
+    text = words.in_full(text)
     looked = looked_at(text, words, hints.flags if hints else 0)
     sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
     speaker = hints.speaker if hints else ""
