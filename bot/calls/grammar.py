@@ -205,6 +205,8 @@ class _Reader:
         self.spelling: dict[str, tuple[str, ...]] = {
             k: tuple(v.split()) for k, v in words.get("spelling", {}).items()
         }
+        self._names: set[str] = set()
+        """How the boat's lures are said, as it is spelt."""
         self._words: dict[str, Node] = {}
         """Words of templates as they are spelt: twenty thousand of them are the same few."""
 
@@ -224,7 +226,16 @@ class _Reader:
                 mine[meaning] = tuple(dict.fromkeys((*mine.get(meaning, ()), *forms)))
             if own:
                 self._give_way(mine, own)
+        named = (form for forms in found.get("name", {}).values() for form in forms)
+        self._names = {spelt_form(form, self.spelling) for form in named}
+        fish = found["species"].items()
+        found["species"] = {k: tuple(f for f in fs if not self._is_lure(f)) for k, fs in fish}
         return found
+
+    def _is_lure(self, form: str) -> bool:
+        """Return whether a form of several words is how a lure of the boat is called, and so no fish."""
+        said = spelt_form(form, self.spelling).removeprefix("the ")
+        return " " in said and said in self._names
 
     def _give_way(
         self, table: dict[str, tuple[str, ...]], own: Mapping[str, tuple[str, ...]]
@@ -243,7 +254,8 @@ class _Reader:
     def in_role(self) -> Iterable[tuple[Node, tuple[str, str]]]:
         for role, table in self._data["words.toml"].get("in_role", {}).items():
             for meaning, forms in table.items():
-                yield from ((as_words(f, self.spelling), (role, meaning)) for f in forms)
+                kept = (f for f in forms if role != "species" or not self._is_lure(f))
+                yield from ((as_words(f, self.spelling), (role, meaning)) for f in kept)
 
     def pieces(self) -> dict[str, Node]:
         raw = {

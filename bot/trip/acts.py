@@ -232,6 +232,7 @@ TRIP_END: Final = "trip_end"
 TRAY: Final = "tray"
 SIGHTING: Final = "sighting"
 ASK_FISH: Final = "ask_fish"
+READY: Final = "ready"
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 
