@@ -21,7 +21,6 @@ from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
 from bot.trip.meant import SpreadWish
-from bot.units import M_PER_FOOT
 
 if TYPE_CHECKING:
     from bot.spread.plan import Plan, Planned
@@ -130,7 +129,7 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
     for one in plan.positions:
         lines.append(
             f"{one.position}: {one.lure}, {_back(view, one)} back on wave {one.wave}."
-            f" {' '.join(part for part in (_rig(view, one), one.reason) if part)}"
+            f" {' '.join(part for part in (one.rig, one.reason) if part)}"
         )
     lines += _told(plan)
     lines += caution_lines(view, plan.findings)
@@ -143,7 +142,7 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     else:
         lines.append('Say "set it" to log it, "another plan" for another.')
-        question = f"Log this spread{_for(tackle)}?"
+        question = f"Log this spread{_for(view, tackle)}?"
         calls = plan.set_calls()
         if found.wish.to_do == "run" and view.trip.spread:
             change = exchange_for(view, plan)
@@ -156,17 +155,7 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
 
 
 def _back(view: View, one: "Planned") -> str:
-    feet = round(one.back_m / M_PER_FOOT)
-    metres = f"{one.back_m:.0f} m"
-    return f"{feet} ft ({metres})" if view.weight_unit == "pound" else metres
-
-
-def _rig(view: View, one: "Planned") -> str:
-    """Return rod, hooks and leader of a line in the units of the crew."""
-    from bot.spread.unmet import rig_words
-
-    lure = view.lure(one.lure)
-    return one.rig if lure is None else rig_words(one.outfit, lure, view.weight_unit)
+    return view.units.distance(one.back_m)
 
 
 def _with_them(found: Wanted, plan: "Plan") -> list[str]:
@@ -181,9 +170,7 @@ def _with_them(found: Wanted, plan: "Plan") -> list[str]:
 
 def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
     tackle = found.call.tackle
-    head = (
-        f"Plan{_for(tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
-    )
+    head = f"Plan{_for(view, tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
     limits = class_words(view, tackle)
     named = f"{tackle}: " if isinstance(tackle, str) else ""
     return [head, sentence(f"{named}{limits}")] if limits else [head]
@@ -216,11 +203,11 @@ def _rank(finding: Finding) -> tuple[bool, int]:
     return finding.code not in FIRST, _SEVERITIES.index(finding.severity)
 
 
-def _for(tackle: str | float | None) -> str:
+def _for(view: View, tackle: str | float | None) -> str:
     """Write the tackle that was asked for."""
     if tackle is None:
         return ""
-    return f" for {tackle} tackle" if isinstance(tackle, str) else f" for {number(tackle)} kg"
+    return f" for {tackle} tackle" if isinstance(tackle, str) else f" for {view.units.line(tackle)}"
 
 
 def _tackle_of(offered: Asked) -> str | float | None:

@@ -157,11 +157,12 @@ def _crew(file: _File, found: Settings) -> None:
 
 def _rods(file: _File, found: Settings) -> None:
     del found
+    told = _Told()
     print(f"\nRods. {caution('drag')}", file=sys.stderr)
     for position in file.get("boat", "positions") or POSITIONS:
         held = next((o for o in file.outfits if o.get("position") == position), None)
         shown = f"{held['line_class_kg']:g}" if held else ""
-        said = _ask(f"{position}: line class in kg, or e.g. 80 lb", shown, _line_class)
+        said = _ask(f"{position}: line class in kg, or e.g. 80 lb", shown, told.line_class)
         if said.is_removed and held is not None:
             file.outfits.remove(held)
         elif said.value:
@@ -172,17 +173,36 @@ def _rods(file: _File, found: Settings) -> None:
             held["line_class_kg"] = said.value
         file.write()
         if held is not None and not said.is_removed:
-            _drag(file, held, position)
+            _drag(file, held, position, told)
+    if told.pounds and file.get("boat", "units") is None:
+        file.put("boat", "units", "imperial")
 
 
-def _drag(file: _File, held: Any, position: str) -> None:
+class _Told:
+    """Reads line classes and drags, and remembers whether one was given in pounds."""
+
+    def __init__(self) -> None:
+        self.pounds = False
+
+    def line_class(self, said: str) -> float:
+        value = _line_class(said)
+        self.pounds |= _POUNDS.fullmatch(said.casefold()) is not None
+        return value
+
+    def drag_kg(self, said: str, most: float) -> float:
+        value = _drag_kg(said, most)
+        self.pounds |= _POUNDS.fullmatch(said.casefold()) is not None
+        return value
+
+
+def _drag(file: _File, held: Any, position: str, told: _Told) -> None:
     kg = float(held["line_class_kg"])
     shown = (
         f"{held['strike_drag_kg']:g}" if "strike_drag_kg" in held else f"{kg * STRIKE_SHARE:.1f}"
     )
     what = f"{position}: strike drag in kg, or e.g. 24 lb, as the scale has it"
     doubted: set[float] = set()
-    said = _ask(what, shown, lambda text: _usual_drag(_drag_kg(text, kg * 0.99), kg, doubted))
+    said = _ask(what, shown, lambda text: _usual_drag(told.drag_kg(text, kg * 0.99), kg, doubted))
     if said.is_removed:
         held.pop("strike_drag_kg", None)
     elif said.value:
