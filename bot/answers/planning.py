@@ -11,7 +11,7 @@ from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
 from bot.answers.spacing import wave_count
 from bot.answers.tray_talk import unready_lines
 from bot.answers.view import View
-from bot.answers.wanted import FAST, SLOW, Wanted, class_words, no_tray, wanted
+from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, no_tray, wanted
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
@@ -23,12 +23,13 @@ from bot.trip.entry import Advised, Asked, Entry
 from bot.trip.meant import SpreadWish
 
 if TYPE_CHECKING:
-    from bot.spread.plan import Plan, Planned
+    from bot.spread.plan import Plan
 
 MOST_FINDINGS: Final = 3
 """Most findings about wishes not met and about lures; `deckcall plan` gives the rest."""
 FIRST: Final = ("same-lures", "must-not")
 """Codes of findings shown before all others."""
+OR_ELSE: Final = '"another plan" for another, "why" for its reasons'
 WHAT_COMES_FIRST: Final = (
     "First every lure fits its rod's line class; then sizes and colours as different as can be, big on the"
     " short corner; blunt heads short, slim heads long; spares kept back."
@@ -67,7 +68,9 @@ def asked_plan(view: View, call: Call) -> Answer:
     offers = _offers(view) if call.asks("other") else []
     found = wanted(view, call, offers[0].about if offers else None)
     tackle = found.call.tackle
-    earlier = [_lures_of(one) for one in reversed(offers) if _tackle_of(one) == tackle]
+    less = (call.meaning(SpreadWish) or NOTHING).without  # "no green": the same without it
+    before = [] if less else [one for one in reversed(offers) if _tackle_of(one) == tackle]
+    earlier = [_lures_of(one) for one in before]
     try:
         plan = planned(view, found, earlier)
     except ValueError as exc:
@@ -105,7 +108,8 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
         if call.position in (None, one.position) and call.lure in (None, one.lure)
     ]
     lines = [
-        sentence(f"{one.position}, {one.lure}: {one.reason}") for one in named or plan.positions
+        sentence(f"{one.position}, {one.lure}: {' '.join(p for p in (one.rig, one.reason) if p)}")
+        for one in named or plan.positions
     ]
     lead = [] if call.position or call.lure else [WHAT_COMES_FIRST]
     return Answer("\n".join([*lead, *lines, *_told(plan)]), (lead or lines)[0])
@@ -128,20 +132,19 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
     lines = [*_heading(view, found, plan), *told]
     for one in plan.positions:
         lines.append(
-            f"{one.position}: {one.lure}, {_back(view, one)} back on wave {one.wave}."
-            f" {' '.join(part for part in (one.rig, one.reason) if part)}"
+            f"{one.position}: {one.lure}, {view.units.distance(one.back_m)} back on wave {one.wave}."
         )
-    lines += _told(plan)
+    lines += _told(plan, graver_than="note")
     lines += caution_lines(view, plan.findings)
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
     if tray:
         made = tray_of(view, found, plan)
         lines += unready_lines(view, made)
-        lines.append(f'Say "set it" to put it in {made.words}, "another plan" for another.')
+        lines.append(f'Say "set it" to put it in {made.words}, {OR_ELSE}.')
         offer = Offer(f"Put this in {made.words}?", (tray_calls(made),), about=found.call)
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     else:
-        lines.append('Say "set it" to log it, "another plan" for another.')
+        lines.append(f'Say "set it" to log it, {OR_ELSE}.')
         question = f"Log this spread{_for(view, tackle)}?"
         calls = plan.set_calls()
         if found.wish.to_do == "run" and view.trip.spread:
@@ -152,10 +155,6 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
-
-
-def _back(view: View, one: "Planned") -> str:
-    return view.units.distance(one.back_m)
 
 
 def _with_them(found: Wanted, plan: "Plan") -> list[str]:
@@ -193,9 +192,10 @@ def _lures(plan: "Plan") -> str:
     return count(len(plan.positions), "lure")
 
 
-def _told(plan: "Plan") -> list[str]:
+def _told(plan: "Plan", graver_than: str = "") -> list[str]:
     """Return the findings that matter most: whether another was to be had, then the gravest."""
-    ranked = sorted(plan.findings, key=_rank)
+    found = (f for f in plan.findings if f.severity != graver_than or f.code in FIRST)
+    ranked = sorted(found, key=_rank)
     return [sentence(finding.text) for finding in ranked[:MOST_FINDINGS]]
 
 

@@ -129,9 +129,13 @@ def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
 
 
 def _set_kn(trip: Trip, usual_kn: float) -> float:
-    """Return the speed for which the spread was laid out: as called before lines went in."""
+    """Return the speed for which the spread was laid out: as called when most of its lures were in."""
     since = trip.fishing_since
-    return (_trolling(speed_at(trip, since)) if since else None) or usual_kn
+    if since is None:
+        return usual_kn
+    laid = sorted(max(since, there.set_at or there.since) for there in trip.spread.values())
+    most = laid[len(laid) // 2] if laid else since
+    return _trolling(speed_at(trip, most)) or usual_kn
 
 
 def _trolling(speed_kn: float | None) -> float | None:

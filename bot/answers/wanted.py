@@ -87,10 +87,10 @@ def _again(call: Call, wish: SpreadWish, before: Call) -> tuple[Call, SpreadWish
     old = before.meaning(SpreadWish) or NOTHING
     slots = {name: getattr(before, name) for name in ("tackle", "speed_kn", "species", "tray")}
     missing = {k: v for k, v in slots.items() if v is not None and getattr(call, k) is None}
-    unused = wish.unused
-    if replace(wish, unused=()) == NOTHING:
-        wish = replace(old, unused=unused)
-    return call.with_slots(**missing), wish
+    if replace(wish, unused=(), without=()) == NOTHING:
+        wish = replace(old, unused=wish.unused, without=(*old.without, *wish.without))
+    rest = tuple(one for one in call.meant if not isinstance(one, SpreadWish))
+    return call.with_slots(**missing, meant=(*rest, wish)), wish
 
 
 def _by_name(view: View, call: Call, wish: SpreadWish) -> tuple[Call, SpreadWish]:
@@ -271,6 +271,8 @@ def _with_lures(view: View, found: Wanted) -> Wanted:
     places = found.wish.lures_at or ("",) * len(found.wish.lures)
     for name, position in zip(found.wish.lures, places, strict=False):
         lure = view.lure(name) or _described(view, name)
+        if lure is not None and any(_is(lure, other) for other in found.wish.without):
+            continue  # it was wished first, and then taken out
         where = f" on the {position}" if position else ""
         if lure is None:
             found = _refuse(found, f"no {name} is in the box")

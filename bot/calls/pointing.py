@@ -11,8 +11,10 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
+from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.calls.reader.words import words_of
+from bot.calls.short_names import with_full_names
 from bot.trip.acts import BITES, LAYING, MISSED
 
 
@@ -48,7 +50,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
         return line
     steps = (
         _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on,
+        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -189,10 +191,13 @@ def _the_rest(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str 
 def _put_there(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
     """Return "put the screen door there" with the line that was spoken of last, an empty one first."""
     found = table.there.fullmatch(low)
-    lines = [*(position for position, _ in place.up), *place.mentioned]
-    if found is None or not lines or _named(low, grammar):
+    if found is None or _named(low, grammar):
         return None
-    return f"{found['what']} on the {lines[0]}{found['end']}"
+    what = found["what"]
+    asked, _, lay = what.rpartition(", ")
+    spoken_of = [line for line, lure in place.out if asked and lure.casefold() in asked]
+    lines = [*spoken_of, *(position for position, _ in place.up), *place.mentioned]
+    return f"{lay if spoken_of else what} on the {lines[0]}{found['end']}" if lines else None
 
 
 def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
@@ -202,6 +207,13 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
     if found is None or not lines or _named(low, grammar):
         return None
     return f"{found[1]} the {lines[0]}{low[found.end(2) :]}"
+
+
+def _of_lures(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    lists = grammar.lists
+    articles, verbs = lists["before_end_of_name"], lists["behind_end_of_name"]
+    full = with_full_names(low, grammar.ends, articles, verbs)
+    return lures_resolved(full, grammar, place.out, place.last)
 
 
 def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:

@@ -41,7 +41,7 @@ def ends_of_names(
 ) -> dict[str, str]:
     """Return what a name is without its first word -> the name as it is said whole.
 
-    `known` are the words of the language. Only what no other name ends with, and what means nothing else.
+    `known` are the words of the language. Only what stands in no other name, and what means nothing else.
     """
     forms = {form: name for name, said in words.get("name", {}).items() for form in said}
     elsewhere = {
@@ -51,7 +51,7 @@ def ends_of_names(
     for form, name in forms.items():
         end = " ".join(form.split()[1:])
         others = (o for o, whose in forms.items() if whose != name)
-        taken = any(o == end or o.endswith(f" {end}") for o in others)
+        taken = any(f" {end} " in f" {other} " for other in others)
         plain = all(w in known or w in WORDS or not w.isalpha() for w in end.split())
         if end and not (taken or plain or end in elsewhere or end in found):
             found[end] = form

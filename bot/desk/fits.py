@@ -125,8 +125,10 @@ def fitting(
     second = options[1]
     if freed := _freed_after_all(first.calls, second.calls, last, at):
         return freed
-    if fuller := _fuller(first.calls, second.calls) or _of_one_place(
-        first.calls, second.calls, last
+    if fuller := (
+        _fuller(first.calls, second.calls)
+        or _of_one_place(first.calls, second.calls, last)
+        or _in_more_words(first.calls, second.calls)
     ):
         return fuller
     one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
@@ -178,6 +180,17 @@ def _fuller(first: Calls, second: Calls) -> Calls | None:
         return first
     named = other.keys() == one.keys() | NAMES and all(other[k] == v for k, v in one.items())
     return second if named else None
+
+
+def _in_more_words(first: Calls, second: Calls) -> Calls | None:
+    """Return the reading that keeps more of the words, where nothing else tells the two apart; else None."""
+    bare = [tuple(call.with_slots(text=None) for call in calls) for calls in (first, second)]
+    texts = [" ".join(call.text or "" for call in calls) for calls in (first, second)]
+    if bare[0] != bare[1] or not all(texts):
+        return None
+    if texts[1] in texts[0]:
+        return first
+    return second if texts[0] in texts[1] else None
 
 
 def _of_one_place(first: Calls, second: Calls, last: Entry | None) -> Calls | None:

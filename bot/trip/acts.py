@@ -176,7 +176,7 @@ ROWS: Final[tuple[Row, ...]] = (
     Row("help", "question", label="help"),
     # About earlier entries, or a question
     Row("undo", "control", _TIME, label="undo"),
-    Row("amend", "control", _ANY, label="correction", asked="put right"),
+    Row("amend", "control", _ANY, label="correction", asked="correction"),
     Row("yes", "control", label="yes"),
     Row("no", "control", label="no"),
 )  # fmt: skip
