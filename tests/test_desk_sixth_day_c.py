@@ -327,3 +327,9 @@ def test_a_slow_spread_runs_where_it_was_planned(boat: Desk) -> None:
     assert planned
     for position, back in planned.items():
         assert f"{position} {back}" in out.text
+
+
+def test_a_swap_of_what_is_in_the_water_is_the_reading_that_fits(boat: Desk) -> None:
+    call(boat, "06:40 bring letter box in and put radish out there")
+
+    assert standing(boat, "swap") == [("long corner", "Radish")]

@@ -171,11 +171,16 @@ def _rods(file: _File, found: Settings) -> None:
                 held["position"] = position
                 file.outfits.append(held)
             held["line_class_kg"] = said.value
+        _keep_units(file, told)
         file.write()
         if held is not None and not said.is_removed:
             _drag(file, held, position, told)
+
+
+def _keep_units(file: _File, told: "_Told") -> None:
+    """Keep that the crew thinks in pounds and feet, unless the file says in what."""
     if told.pounds and file.get("boat", "units") is None:
-        file.put("boat", "units", "imperial")
+        file.put("boat", "units", "imperial", now=False)
 
 
 class _Told:
@@ -207,6 +212,7 @@ def _drag(file: _File, held: Any, position: str, told: _Told) -> None:
         held.pop("strike_drag_kg", None)
     elif said.value:
         held["strike_drag_kg"] = said.value
+    _keep_units(file, told)
     file.write()
 
 

@@ -12,7 +12,9 @@ from bot.trip.call import Call
 from bot.trip.corrections import gauge_of, is_number_alone, no_size
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
+from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
+from bot.trip.lines import line_with
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
@@ -290,7 +292,9 @@ def _is_loose(call: Call, trip: Trip) -> bool:
     """Return whether a lure would go nowhere, or out where a fish is, or lines go where they are."""
     fish_at = {fish.position for fish in trip.fish if not fish.is_over and fish.was_struck}
     if call.act in LAYING:
-        return call.position is None or call.position in fish_at
+        comes_off = call.old_lure is not None and line_with(trip.spread, old_lure(call)) is not None
+        nowhere = call.position is None and not comes_off
+        return nowhere or call.position in fish_at
     if call.act == TRAY and not call.tray:
         return True
     if call.act == "clear":
