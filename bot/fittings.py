@@ -19,6 +19,7 @@ from unicodedata import combining, normalize
 from bot.collector import collector_off
 from bot.settings import Settings
 from bot.shipped import grammar_texts
+from bot.tackle.crew_units import CrewUnits
 from bot.tackle.items import Boat, Lure, Outfit, Spool
 from bot.transcript import Transcript
 
@@ -62,6 +63,7 @@ def boat_of(found: Settings) -> Boat:
     return Boat(
         found.boat.timezone, found.boat.positions, outfits, tuple(found.words.colours),
         found.boat.usual_kn, found.boat.name,
+        CrewUnits(found.boat.units == "imperial") if found.boat.units else None,
     )  # fmt: skip
 
 

@@ -138,17 +138,20 @@ def test_a_crew_that_weighs_in_pounds_reads_pounds_in_plans_answers_and_the_repo
         '[boat]\ntimezone = "UTC"\n[[outfit]]\nposition = "long rigger"\nline_class_kg = 37\n'
     )
     with Desk(home) as desk:
-        before = call(desk, "06:00 plan")
+        call(desk, "06:00 plan")
+        before = call(desk, "06:00 why")
         call(desk, *OUT, "07:00 strike long rigger", "07:01 fish on")
         call(desk, "07:20 boated a yellowfin, 45 pounds")
         told = call(desk, "07:21 what did we catch")
         after = call(desk, "07:22 plan with heavy tackle")
+        why = call(desk, "07:22 why")
         report = compose(desk.view())
         page = written(report, "md", UTC, desk.view()).decode()
 
     assert "37 kg rod" in before.text
     assert " lb" not in before.text
     assert "yellowfin tuna, 45 lb (20.4 kg), kept" in told.text
-    assert "80 lb (37 kg) rod, strike drag 24.5 lb (11.1 kg)" in after.text
-    assert " ft (" in after.text
+    assert "80 lb rod, strike drag 24.5 lb" in why.text
+    assert " ft back" in after.text
+    assert " kg" not in why.text
     assert "45 lb (20.4 kg)" in page

@@ -166,7 +166,9 @@ def _alike(judged: Judged, total: Seen) -> bool:
 
 def _not_worth(choice: Choice) -> str:
     where = f"{choice.spare.words} on the {choice.there.position}"
-    return f"no change is worth its cost, best {where}, better with {chances(choice.chance)}"
+    return (
+        f"no change is worth its cost, the best being {where}, better with {chances(choice.chance)}"
+    )
 
 
 def _fished(cells: Sequence[Exposure]) -> float:

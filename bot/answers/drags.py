@@ -8,7 +8,7 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.view import View
-from bot.replies.amounts import clock, number, sentence, span_words
+from bot.replies.amounts import clock, sentence, span_words
 from bot.tackle.cautions import caution
 from bot.tackle.items import Boat, Outfit
 from bot.trip.call import Call
@@ -57,13 +57,14 @@ def _line(view: View, line: str, one: DragReading) -> str:
         days = age // timedelta(days=1)
         when = f"{days} days ago" if days > 1 else f"{span_words(age)} ago"
         when += ", which is old: check it again"
-    return sentence(f"{line}: {number(one.drag_kg)} kg on the scale {when}")
+    return sentence(f"{line}: {view.units.weight(one.drag_kg)} on the scale {when}")
 
 
 def _set_up(view: View, call: Call) -> list[str]:
     """Return what the settings say of the strike drag of the rod asked for."""
+    units = view.units
     return [
-        f"The settings have {number(one.drag_kg)} kg at the strike, on {number(one.line_class_kg)} kg line."
+        f"The settings have {units.weight(one.drag_kg)} at the strike, on {units.line(one.line_class_kg)}."
         for one in view.boat.outfits
         if one.position == call.position
     ]

@@ -9,6 +9,7 @@ from bot.messages import Advice, Picture
 from bot.replies.amounts import number
 from bot.spread.positions import in_order
 from bot.spread.trays import laid_out, not_ready
+from bot.tackle.crew_units import METRIC, CrewUnits
 from bot.tackle.trays import Tray, TrayLure
 from bot.trip.call import Call
 from bot.trip.conditions import MONTHS
@@ -42,7 +43,9 @@ def spread_pictures(view: View, form: "Form" = "png") -> tuple[Picture, ...]:
     count = wave_count(view)
     speed_kn = view.trip.speed_kn or view.speed_kn
     runs_m = {one.lure.position: one.back_m for one in runs(view, speed_kn)}
-    lures = shown_trip(view.trip, view.boat, view.now, count=count, runs_m=runs_m)
+    lures = shown_trip(
+        view.trip, view.boat.in_units(view.units), view.now, count=count, runs_m=runs_m
+    )
     called = view.trip.speed_kn is not None
     drawn = spread_picture(
         lures, speed_kn=speed_kn, count=count, called=called, stamp=stamp(view), form=form
@@ -137,10 +140,10 @@ def advice_pictures(view: View, advice: Advice, form: "Form" = "png") -> tuple[P
     return (Picture(drawn, "The next change", MEDIA_TYPES[form]),)
 
 
-def terms_of(tray: Tray) -> str:
+def terms_of(tray: Tray, units: CrewUnits = METRIC) -> str:
     """Return the tackle and speed of a tray in words; empty where nothing was said."""
     word = tray.tackle
-    tackle = f"{word} tackle" if isinstance(word, str) else f"{number(word)} kg" if word else ""
+    tackle = f"{word} tackle" if isinstance(word, str) else units.line(word) if word else ""
     speed = f"{number(tray.speed_kn)} kn" if tray.speed_kn else ""
     return ", ".join(part for part in (tackle, speed) if part)
 
@@ -153,7 +156,7 @@ def plan_pictures(view: View, plan: "Plan", form: "Form" = "png") -> tuple[Pictu
     from bot.pictures.shown import shown_plan
     from bot.pictures.spread_view import spread_picture
 
-    lures, count = shown_plan(plan, view.boat), wave_count(view)
+    lures, count = shown_plan(plan, view.boat.in_units(view.units)), wave_count(view)
     drawn = spread_picture(
         lures, speed_kn=plan.speed_kn, count=count, title="Plan", stamp=stamp(view), form=form
     )
@@ -173,7 +176,7 @@ def tray_pictures(view: View, tray: Tray, form: "Form" = "png") -> tuple[Picture
 
     def shown(one: TrayLure) -> ShownInTray:
         lure = view.lure(one.lure)
-        rig = hooks_and_leader(lure) if lure is not None else ""
+        rig = hooks_and_leader(lure, view.units) if lure is not None else ""
         return ShownInTray(
             one.position or "", one.label, one.size_in, one.colours, one.head, rig,
             due.get(one.label, ""),
@@ -184,7 +187,7 @@ def tray_pictures(view: View, tray: Tray, form: "Form" = "png") -> tuple[Picture
     title = tray.title.capitalize()
     made = f"As of {view.now.astimezone(view.tz):%d %B %Y, %H:%M}. A tick: ready when drawn."
     drawn = tray_picture(
-        title, terms_of(tray), [shown(one) for one in (*rows, *left)],
+        title, terms_of(tray, view.units), [shown(one) for one in (*rows, *left)],
         [shown(one) for one in tray.spares], foot=made, form=form,
     )  # fmt: skip
     return (Picture(drawn, title, MEDIA_TYPES[form]),)

@@ -61,7 +61,7 @@ def asked_fish(view: View, call: Call) -> Answer:
             for f, e in ends[:MOST_NAMED]
         ]
         lines += _unplaced(view, call, ends)
-        lines += [f"And {count(len(ends) - MOST_NAMED, 'more')}."] if len(ends) > MOST_NAMED else []
+        lines += [f"And {len(ends) - MOST_NAMED} more."] if len(ends) > MOST_NAMED else []
         lines += [*_largest(ends), *_by_angler(ends)]
     elif not lines:
         by = f" by {call.angler}" if call.angler else ""

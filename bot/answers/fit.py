@@ -3,7 +3,7 @@
 Never more than a line or two: a plan has said the rest. Nothing is refused; the skipper decides.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import timedelta
 from typing import Final
 
@@ -11,7 +11,7 @@ from bot.answers.view import View
 from bot.findings import Finding
 from bot.replies.amounts import sentence
 from bot.spread.readiness import before_lines_in, unchecked
-from bot.spread.rules import SPEED, findings, out_of_range, runs_at
+from bot.spread.rules import SPEED, findings, out_of_range, range_words, runs_at
 from bot.tackle.cautions import CAUTIONS, Topic, caution
 from bot.tackle.checks import Rig
 from bot.tackle.items import TROLLING_KN, Lure
@@ -42,18 +42,37 @@ A_TRIP: Final = timedelta(hours=6)
 def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
     """Return the lines about tackle that a message calls for."""
     calls = tuple(calls)
-    told = [finding for call in calls for finding in _of_call(before, call)]
-    told.sort(key=lambda finding: TELLS.index(finding.severity))
-    more = told[MOST:]
-    told = told[:MOST]
-    lines = [sentence(finding.text) for finding in told]
+    found = [finding for call in calls for finding in _of_call(before, call)]
+    found.sort(key=lambda finding: TELLS.index(finding.severity))
+    fresh = [finding for finding in found if not before.said(sentence(finding.text))]
+    told = _in_short([one for one in fresh if one.code == SPEED], calls, before)
+    told += [one.text for one in fresh if one.code != SPEED or not told]
+    lines = [sentence(text) for text in told[:MOST]]
+    more = [one for one in fresh if one.text in told[MOST:]]
     if more:
-        briefly = dict.fromkeys(IN_SHORT.get(f.code, f.code.replace("-", " ")) for f in more)
-        lines.append(sentence(f"also against it: {', '.join(briefly)}"))
-    lines += [caution(topic) for topic in _new_topics(before, [*_topics(told), *_named(calls)])]
+        briefly = (f"{_what(one)} on the {one.position}" for one in more)
+        lines.append(sentence(f"also against it: {', '.join(dict.fromkeys(briefly))}"))
+    lines += [caution(topic) for topic in _new_topics(before, [*_topics(found), *_named(calls)])]
     if any(TABLE[call.act].form == "fishing" for call in calls) and not before.trip.intervals:
         lines += _before_lines_in(after)
     return list(dict.fromkeys(lines))
+
+
+def _in_short(slow_or_fast: Sequence[Finding], calls: Sequence[Call], view: View) -> list[str]:
+    """Return in one sentence which lures a new speed does not suit, where they are several."""
+    called = next((c.speed_kn for c in calls if TABLE[c.act].form == "speed"), None)
+    if called is None or len(slow_or_fast) < 2:
+        return []
+    out = {there.position: view.lure(there.lure) for there in view.trip.in_water.values()}
+    lures = (out.get(one.position or "") for one in slow_or_fast)
+    each = (
+        f"{lure.name} {range_words(*lure.speed_range_kn)}" for lure in lures if lure is not None
+    )
+    return [f"not at {called:g} knots: {'; '.join(each)}"]
+
+
+def _what(finding: Finding) -> str:
+    return IN_SHORT.get(finding.code, finding.code.replace("-", " "))
 
 
 def _of_call(view: View, call: Call) -> Iterator[Finding]:

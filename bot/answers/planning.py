@@ -11,7 +11,7 @@ from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
 from bot.answers.spacing import wave_count
 from bot.answers.tray_talk import unready_lines
 from bot.answers.view import View
-from bot.answers.wanted import FAST, SLOW, Wanted, class_words, no_tray, wanted
+from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, no_tray, wanted
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
@@ -21,15 +21,15 @@ from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
 from bot.trip.meant import SpreadWish
-from bot.units import M_PER_FOOT
 
 if TYPE_CHECKING:
-    from bot.spread.plan import Plan, Planned
+    from bot.spread.plan import Plan
 
 MOST_FINDINGS: Final = 3
 """Most findings about wishes not met and about lures; `deckcall plan` gives the rest."""
 FIRST: Final = ("same-lures", "must-not")
 """Codes of findings shown before all others."""
+OR_ELSE: Final = '"another plan" for another, "why" for its reasons'
 WHAT_COMES_FIRST: Final = (
     "First every lure fits its rod's line class; then sizes and colours as different as can be, big on the"
     " short corner; blunt heads short, slim heads long; spares kept back."
@@ -68,7 +68,9 @@ def asked_plan(view: View, call: Call) -> Answer:
     offers = _offers(view) if call.asks("other") else []
     found = wanted(view, call, offers[0].about if offers else None)
     tackle = found.call.tackle
-    earlier = [_lures_of(one) for one in reversed(offers) if _tackle_of(one) == tackle]
+    less = (call.meaning(SpreadWish) or NOTHING).without  # "no green": the same without it
+    before = [] if less else [one for one in reversed(offers) if _tackle_of(one) == tackle]
+    earlier = [_lures_of(one) for one in before]
     try:
         plan = planned(view, found, earlier)
     except ValueError as exc:
@@ -106,7 +108,8 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
         if call.position in (None, one.position) and call.lure in (None, one.lure)
     ]
     lines = [
-        sentence(f"{one.position}, {one.lure}: {one.reason}") for one in named or plan.positions
+        sentence(f"{one.position}, {one.lure}: {' '.join(p for p in (one.rig, one.reason) if p)}")
+        for one in named or plan.positions
     ]
     lead = [] if call.position or call.lure else [WHAT_COMES_FIRST]
     return Answer("\n".join([*lead, *lines, *_told(plan)]), (lead or lines)[0])
@@ -129,21 +132,20 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
     lines = [*_heading(view, found, plan), *told]
     for one in plan.positions:
         lines.append(
-            f"{one.position}: {one.lure}, {_back(view, one)} back on wave {one.wave}."
-            f" {' '.join(part for part in (_rig(view, one), one.reason) if part)}"
+            f"{one.position}: {one.lure}, {view.units.distance(one.back_m)} back on wave {one.wave}."
         )
-    lines += _told(plan)
+    lines += _told(plan, graver_than="note")
     lines += caution_lines(view, plan.findings)
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
     if tray:
         made = tray_of(view, found, plan)
         lines += unready_lines(view, made)
-        lines.append(f'Say "set it" to put it in {made.words}, "another plan" for another.')
+        lines.append(f'Say "set it" to put it in {made.words}, {OR_ELSE}.')
         offer = Offer(f"Put this in {made.words}?", (tray_calls(made),), about=found.call)
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     else:
-        lines.append('Say "set it" to log it, "another plan" for another.')
-        question = f"Log this spread{_for(tackle)}?"
+        lines.append(f'Say "set it" to log it, {OR_ELSE}.')
+        question = f"Log this spread{_for(view, tackle)}?"
         calls = plan.set_calls()
         if found.wish.to_do == "run" and view.trip.spread:
             change = exchange_for(view, plan)
@@ -153,20 +155,6 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
-
-
-def _back(view: View, one: "Planned") -> str:
-    feet = round(one.back_m / M_PER_FOOT)
-    metres = f"{one.back_m:.0f} m"
-    return f"{feet} ft ({metres})" if view.weight_unit == "pound" else metres
-
-
-def _rig(view: View, one: "Planned") -> str:
-    """Return rod, hooks and leader of a line in the units of the crew."""
-    from bot.spread.unmet import rig_words
-
-    lure = view.lure(one.lure)
-    return one.rig if lure is None else rig_words(one.outfit, lure, view.weight_unit)
 
 
 def _with_them(found: Wanted, plan: "Plan") -> list[str]:
@@ -181,9 +169,7 @@ def _with_them(found: Wanted, plan: "Plan") -> list[str]:
 
 def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
     tackle = found.call.tackle
-    head = (
-        f"Plan{_for(tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
-    )
+    head = f"Plan{_for(view, tackle)}{',' if tackle else ' for'} {number(plan.speed_kn)} kn, {_lures(plan)}:"
     limits = class_words(view, tackle)
     named = f"{tackle}: " if isinstance(tackle, str) else ""
     return [head, sentence(f"{named}{limits}")] if limits else [head]
@@ -206,9 +192,10 @@ def _lures(plan: "Plan") -> str:
     return count(len(plan.positions), "lure")
 
 
-def _told(plan: "Plan") -> list[str]:
+def _told(plan: "Plan", graver_than: str = "") -> list[str]:
     """Return the findings that matter most: whether another was to be had, then the gravest."""
-    ranked = sorted(plan.findings, key=_rank)
+    found = (f for f in plan.findings if f.severity != graver_than or f.code in FIRST)
+    ranked = sorted(found, key=_rank)
     return [sentence(finding.text) for finding in ranked[:MOST_FINDINGS]]
 
 
@@ -216,11 +203,11 @@ def _rank(finding: Finding) -> tuple[bool, int]:
     return finding.code not in FIRST, _SEVERITIES.index(finding.severity)
 
 
-def _for(tackle: str | float | None) -> str:
+def _for(view: View, tackle: str | float | None) -> str:
     """Write the tackle that was asked for."""
     if tackle is None:
         return ""
-    return f" for {tackle} tackle" if isinstance(tackle, str) else f" for {number(tackle)} kg"
+    return f" for {tackle} tackle" if isinstance(tackle, str) else f" for {view.units.line(tackle)}"
 
 
 def _tackle_of(offered: Asked) -> str | float | None:

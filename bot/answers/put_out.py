@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from bot.answers.tray_talk import names, unready_lines
 from bot.answers.view import View
@@ -10,13 +10,16 @@ from bot.replies.amounts import count, number
 from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import Exchange, exchange, laid_out
 from bot.tackle.trays import Tray, TrayLure, placed, tray_named
-from bot.trip.acts import PLAN, SET, TRAY
+from bot.trip.acts import PLAN, READY, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import OfTray, SpreadWish
 
 if TYPE_CHECKING:
     from bot.answers.wanted import Wanted
     from bot.spread.plan import Plan
+
+BY_PACE: Final = ("slow", "fast")
+"""What a crew calls the lures that run slower, or faster, than it usually tows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +154,8 @@ def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
     """Return the calls that put the latest plan, or what is out, into a named tray."""
     if call.act == TRAY and call.position and not call.names_lure:
         return (_with_lure_of_line(view, call),)
+    if call.act == READY and not call.names_lure:
+        return _each_ready(view, call) or (call,)
     of = call.meaning(OfTray)
     if call.act != TRAY or of is None or not of.all_of_it or call.names_lure or not call.tray:
         return (call,)
@@ -167,6 +172,27 @@ def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
     speed = about.speed_kn if about is not None else view.trip.speed_kn
     made = Tray(call.tray, tuple(lures), about.tackle if about else None, speed)
     return tray_calls(made) if lures else (call,)
+
+
+def _each_ready(view: View, call: Call) -> tuple[Call, ...]:
+    """Return that each lure of a tray is ready, or each slow or fast one of the box, where that was said."""
+    wish = call.meaning(SpreadWish)
+    tray = tray_named(view.trays, wish.from_tray) if wish is not None else None
+    usual_kn = view.boat.usual_kn
+    if wish is None or (tray is None and wish.from_tray not in BY_PACE):
+        return ()
+    slow = wish.from_tray == BY_PACE[0]
+    names = {one.lure for one in tray.lures} if tray is not None else set()
+    lures = [
+        lure
+        for lure in view.box
+        if lure.name in names
+        or (
+            not names
+            and (lure.speed_range_kn[1] < usual_kn if slow else lure.speed_range_kn[0] > usual_kn)
+        )
+    ]
+    return tuple(Call(READY, lure=x.name) for x in lures if view.readiness[x.name].state != "lost")
 
 
 def _with_lure_of_line(view: View, call: Call) -> Call:

@@ -33,6 +33,7 @@ from bot.replies.helping import help_text
 from bot.replies.logged import short
 from bot.sky.moon import moon
 from bot.sky.sun import sun_times
+from bot.spread.readiness import Readiness
 from bot.tackle.trays import STANDBY
 from bot.trip.acts import TABLE, QuestionAct
 from bot.trip.call import Call
@@ -171,7 +172,9 @@ def _where_is(view: View, call: Call) -> Answer:
     if found:
         text = "\n".join(_lure_line(view, lure) for lure in found)
         return Answer(text, sentence(text.splitlines()[0]))
-    text = f"No {label(call)} is out."
+    stands = view.readiness.get(call.lure or "")
+    state = "" if stands is None else f" It is {_state(stands)}."
+    text = f"No {label(call)} is out.{state}"
     return Answer(text, text)
 
 
@@ -308,10 +311,17 @@ def _is_ready(view: View, call: Call) -> Answer:
     lines = []
     for lure in found[:MOST_NAMED]:
         stands = view.readiness[lure.name]
-        reason = f" ({stands.reason})" if stands.reason and stands.state != "in water" else ""
-        state = f"in the water, {stands.reason}" if stands.state == "in water" else stands.state
-        lines.append(f"{lure.name}: {state}{reason}{lies_in(view, lure)}")
+        sure = ("Yes. " if stands.state == "lost" else "No. ") if call.asks("lost") else ""
+        lines.append(f"{sure}{lure.name}: {_state(stands)}{lies_in(view, lure)}")
     return Answer("\n".join(lines), sentence(lines[0]))
+
+
+def _state(stands: Readiness) -> str:
+    """Return how a lure stands, in words."""
+    if stands.state == "in water":
+        return f"in the water, {stands.reason}"
+    told = stands.reason and stands.reason != stands.state
+    return f"{stands.state} ({stands.reason})" if told else stands.state
 
 
 def _sun(view: View, call: Call) -> Answer:

@@ -36,6 +36,7 @@ from bot.trip.lures import is_known, label
 from bot.trip.meant import SpreadWish
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
+from bot.trip.said_units import units_of, weight
 from bot.trip.state import Trip
 
 LONG_REASON: Final = 60
@@ -196,7 +197,7 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
         if call.species != new.species and call.species:
             was.append(call.species)
         if call.weight_kg != new.weight_kg and call.weight_kg is not None:
-            was.append(f"{number(call.weight_kg)} kg")
+            was.append(weight(call.weight_kg, units_of(call).weight))
         if old.at != one.at:
             was.append(clock(old.at, change.after.tz))
     tail = f" (was {', '.join(was)})" if was else ""
@@ -360,6 +361,10 @@ def _measured_otherwise(change: Change) -> list[str]:
             for name, (_, measured) in news(entry, change.before.stood).items():
                 instrument, unit, decimals = _OTHERWISE[name]
                 reads = f"{number(measured, decimals)} {unit}"
+                if name == "water_c":
+                    reads = change.after.units.warmths(measured, measured)
+                elif name == "depth_m":
+                    reads = change.after.units.distance(measured)
                 lines.append(f"The {instrument} reads {reads}; your call stands.")
     return lines
 

@@ -56,7 +56,7 @@ def spacing_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]
     lines = []
     for call in calls:
         if (one := call.meaning(OnWave)) is not None:
-            lines.append(_counted(one, after.trip.speed_kn, after.boat.usual_kn))
+            lines.append(_counted(one, after))
         elif call.speed_kn is not None:
             lines.append(moves_line(after, before.trip.speed_kn, call.speed_kn))
     return [line for line in lines if line]
@@ -76,7 +76,7 @@ def moves_line(view: View, from_kn: float | None, to_kn: float) -> str:
     if not moves:
         return ""
     said = "; ".join(
-        f"{words} {', '.join(f'{where} {abs(by):.0f} m' for where, by in some)}"
+        f"{words} {', '.join(f'{where} {view.units.distance(abs(by))}' for where, by in some)}"
         for words, some in (
             ("bring in", [move for move in moves if move[1] < 0]),
             ("let out", [move for move in moves if move[1] > 0]),
@@ -93,7 +93,7 @@ def runs_line(view: View) -> str:
     speed_kn = view.trip.speed_kn
     if speed_kn is None or _trolling(speed_kn) is None or not view.trip.is_fishing:
         return ""
-    found = [f"{one.where} {one.back_m:.0f} m" for one in runs(view, speed_kn)]
+    found = [f"{one.where} {view.units.distance(one.back_m)}" for one in runs(view, speed_kn)]
     return f"At {number(speed_kn)} kn, for their waves: {', '.join(found)} back." if found else ""
 
 
@@ -129,9 +129,13 @@ def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
 
 
 def _set_kn(trip: Trip, usual_kn: float) -> float:
-    """Return the speed for which the spread was laid out: as called before lines went in."""
+    """Return the speed for which the spread was laid out: as called when most of its lures were in."""
     since = trip.fishing_since
-    return (_trolling(speed_at(trip, since)) if since else None) or usual_kn
+    if since is None:
+        return usual_kn
+    laid = sorted(max(since, there.set_at or there.since) for there in trip.spread.values())
+    most = laid[len(laid) // 2] if laid else since
+    return _trolling(speed_at(trip, most)) or usual_kn
 
 
 def _trolling(speed_kn: float | None) -> float | None:
@@ -159,10 +163,10 @@ def _told_kn(trip: Trip, remark: Remark, usual_kn: float) -> float:
     return _trolling(spoken[-1] if spoken else None) or usual_kn
 
 
-def _counted(one: OnWave, speed_kn: float | None, usual_kn: float) -> str:
+def _counted(one: OnWave, view: View) -> str:
     """Return the sentence that a distance was understood, with its speed."""
-    known = _trolling(speed_kn)
-    at = f"at {number(known or usual_kn)} kn"
+    known = _trolling(view.trip.speed_kn)
+    at = f"at {number(known or view.boat.usual_kn)} kn"
     if known is None:
         at += ", the usual speed: none was called"
-    return f"Wave {one.wave} is {number(one.back_m)} m back {at}. Plans and pictures count from it."
+    return f"Wave {one.wave} is {view.units.length(one.back_m)} back {at}. Plans and pictures count from it."

@@ -8,7 +8,7 @@ from bot.advice.rates import wilson
 from bot.advice.sticking import STEPS, Amiss, Bite, Of, Step, amiss, rows
 from bot.answers.answer import Answer
 from bot.answers.view import View
-from bot.replies.amounts import count, number, sentence
+from bot.replies.amounts import count, sentence
 from bot.tackle.cautions import CAUTIONS
 from bot.trip.fish import Fish
 from bot.trip.state import Trip
@@ -115,7 +115,7 @@ def _bites(view: View, trip: Trip, age_days: float) -> Iterator[Bite]:
             _hooks(view, fish),
             fish.position,
             fish.angler,
-            _drag(trip, fish, at),
+            _drag(view, trip, fish, at),
             age_days,
             max(1, sum(end.count for end in fish.ends)),
             fish.caught if landed is not None else None,
@@ -131,12 +131,12 @@ def _hooks(view: View, fish: Fish) -> str | None:
     return f"{many}{gauge}hook{'s' * (lure.hooks != 1)}"
 
 
-def _drag(trip: Trip, fish: Fish, at: datetime) -> str | None:
+def _drag(view: View, trip: Trip, fish: Fish, at: datetime) -> str | None:
     """Return the drag of its line as read last before the bite, or of all lines."""
     read = [
         one for one in trip.drags if one.at <= at and one.position in (None, fish.position)
     ]  # in order of time
-    return f"{number(read[-1].drag_kg)} kg" if read else None
+    return view.units.weight(read[-1].drag_kg) if read else None
 
 
 def share_line(bites: list[Bite], head: str, step: Step) -> str:

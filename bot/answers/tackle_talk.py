@@ -29,6 +29,7 @@ from bot.tackle.checks import (
     leader_and_double,
     leader_length,
 )
+from bot.tackle.crew_units import CrewUnits
 from bot.tackle.items import Lure, Outfit
 from bot.trip.meant import TackleQuestion
 from bot.water.drag import towing_load
@@ -84,7 +85,7 @@ def _lures(view: View, asked: TackleQuestion) -> tuple[Lure, ...]:
 
 def _spooled(view: View, about: Named) -> Answer | None:
     run_m = about.metres or RUN_M
-    rods = _rods(view, about)
+    rods, units, far = _rods(view, about), view.units, view.units.distance
     lines, known = [], False
     for outfit in rods[:MOST]:
         out_m = _back_m(view, outfit.position)
@@ -93,15 +94,15 @@ def _spooled(view: View, about: Named) -> Answer | None:
             lines.append(f"{outfit.position}: the settings do not say how much line is on the reel")
             continue
         known = True
-        head = f"{outfit.position}, {number(outfit.line_class_kg)} kg, {out_m:.0f} m out now"
+        head = f"{outfit.position}, {units.line(outfit.line_class_kg)}, {far(out_m)} out now"
         if after.left_m <= 0:
-            lines.append(f"{head}: a run of {run_m:.0f} m empties the reel")
+            lines.append(f"{head}: a run of {far(run_m)} empties the reel")
             continue
         seconds = seconds_to_empty(after.left_m + run_m, FISH_MS)
         lines.append(
-            f"{head}: a run of {run_m:.0f} m leaves {after.left_m:.0f} m, the pull goes from"
-            f" {outfit.drag_kg:.1f} to {after.drag_kg:.1f} kg ({100 * after.share:.0f} % of the class);"
-            f" empty in {seconds:.0f} s"
+            f"{head}: a run of {far(run_m)} leaves {far(after.left_m)}, the pull goes from"
+            f" {units.bare_weight(outfit.drag_kg, 1)} to {units.weight(after.drag_kg, 1)}"
+            f" ({100 * after.share:.0f} % of the class); empty in {seconds:.0f} s"
         )
     if not rods:
         lines.append("no outfit is in the settings: give line_class_kg and line_m under [[outfit]]")
@@ -125,8 +126,9 @@ def _rods(view: View, about: Named) -> list[Outfit]:
 def _lengths(view: View, about: Named) -> Answer | None:
     outfit = view.boat.outfit(about.position) if about.position else None
     class_kg = about.class_kg or (outfit.line_class_kg if outfit else None)
-    short = f"to {SHORT_GROUP_KG:g} kg: {_limits(SHORT_LIMITS_M)}"
-    long = f"over {SHORT_GROUP_KG:g} kg: {_limits(LONG_LIMITS_M)}"
+    group = view.units.line(SHORT_GROUP_KG)
+    short = f"to {group}: {_limits(SHORT_LIMITS_M, view.units)}"
+    long = f"over {group}: {_limits(LONG_LIMITS_M, view.units)}"
     both = [short, long] if class_kg is None else [short if class_kg <= SHORT_GROUP_KG else long]
     lines = [
         f"for a record claim, line class {'; '.join(both)}, lure and hooks counted in the leader"
@@ -136,9 +138,9 @@ def _lengths(view: View, about: Named) -> Answer | None:
     return _told(view, [*lines, ANGLING_RULES], "leader")
 
 
-def _limits(limits_m: tuple[float, float, float]) -> str:
-    double_m, leader_m, both_m = limits_m
-    return f"leader {leader_m:.2f} m, double {double_m:.2f} m, both together {both_m:.2f} m"
+def _limits(limits_m: tuple[float, float, float], units: CrewUnits) -> str:
+    double, leader, both = (units.length(m, 2) for m in limits_m)
+    return f"leader {leader}, double {double}, both together {both}"
 
 
 def _record(outfit: Outfit, lures: Iterable[Lure]) -> list[str]:
@@ -172,7 +174,7 @@ def _fits(view: View, about: Named) -> Answer | None:
     if not pairs:
         return None
     speed_kn = view.trip.speed_kn or view.speed_kn
-    lines = []
+    lines, units, bare = [], view.units, view.units.bare_weight
     for lure, outfit in pairs[:MOST]:
         load = towing_load(lure, speed_kn)
         found = [f for f in findings(Rig(lure, outfit, speed_kn)) if f.severity != "note"]
@@ -180,9 +182,9 @@ def _fits(view: View, about: Named) -> Answer | None:
         verdict = "too much" if grave else "with care" if found else "fits"
         name = lure.name if view.lure(lure.name) else f"a {lure.size_in:g}-inch lure"
         lines.append(
-            f"{verdict}: {name} on {number(outfit.line_class_kg)} kg pulls {load.low_kg:.1f} to"
-            f" {load.high_kg:.1f} kg at {number(speed_kn)} kn (about {load.nominal_kg:.1f}, good to a factor"
-            f" of two), strike drag {outfit.drag_kg:.1f} kg"
+            f"{verdict}: {name} on {units.line(outfit.line_class_kg)} pulls {bare(load.low_kg, 1)} to"
+            f" {units.weight(load.high_kg, 1)} at {number(speed_kn)} kn (about {bare(load.nominal_kg, 1)},"
+            f" good to a factor of two), strike drag {units.weight(outfit.drag_kg, 1)}"
         )
         lines += [f.text for f in found if f.code != "towing-load"]
     return _told(view, lines[: MOST + 2], "drag")
@@ -215,14 +217,14 @@ def _back(view: View, about: Named) -> Answer | None:
     rough = "as you counted" if count else "the first full wave counted as one, good to a quarter"
     if about.wave is not None and 1 <= about.wave <= 30:
         back_m = face_m(about.wave, speed_kn, count)
-        words = f"wave {about.wave} at {number(speed_kn)} kn: {back_m:.0f} m back, {rough}"
+        words = f"wave {about.wave} at {number(speed_kn)} kn: {view.units.distance(back_m)} back, {rough}"
         return _told(view, [words], None)
     line = runs_line(view) if view.trip.is_fishing and about.position is None else ""
     if line:
         return Answer(line, line)
     far = distances_m(view.boat.positions, speed_kn, count)
     wanted = [about.position] if about.position else list(in_order(view.boat.positions))
-    words = ", ".join(f"{position} {far[position]:.0f} m" for position in wanted)
+    words = ", ".join(f"{position} {view.units.distance(far[position])}" for position in wanted)
     return _told(view, [f"at {number(speed_kn)} kn: {words} back, {rough}"], None)
 
 

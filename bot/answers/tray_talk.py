@@ -6,7 +6,7 @@ from typing import Final
 from bot.answers.answer import Answer
 from bot.answers.drawing import terms_of, tray_pictures, wants_picture
 from bot.answers.view import View
-from bot.replies.amounts import count, number, sentence
+from bot.replies.amounts import count, sentence
 from bot.spread.readiness import stands_by
 from bot.spread.trays import laid_out, not_ready
 from bot.tackle.items import Lure
@@ -38,31 +38,30 @@ def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
             lines.append(sentence(f"{words}: which lure? Say its colour and size, or its name"))
             continue
         if tray is None or not (parts or tray.lures):
-            lines.append(sentence(_empty(words, said)))
+            lines.append(sentence(_empty(view, words, said)))
             continue
-        lines.append(
-            sentence(". ".join([*parts, _held(tray)]) if parts else f"{words}: {_held(tray)}")
-        )
+        held = _held(view, tray)
+        lines.append(sentence(". ".join([*parts, held]) if parts else f"{words}: {held}"))
         lines += unready_lines(view, tray)
     return lines
 
 
-def _empty(words: str, said: Sequence[Call]) -> str:
+def _empty(view: View, words: str, said: Sequence[Call]) -> str:
     """Return that nothing lies in a tray after these calls about it."""
     of = said[-1].meaning(OfTray)
     if of is None or of.emptied:
         return f"{words} is empty"
     if of.all_of_it:
         return f"{words}: nothing is out and no plan is on offer, so there is nothing to put in it"
-    return f"{words}: nothing in it yet, {terms_of(_with_terms(of))} when something is"
+    return f"{words}: nothing in it yet, {terms_of(_with_terms(of), view.units)} when something is"
 
 
 def _with_terms(of: OfTray) -> Tray:
     return Tray("named", (), of.tackle or of.line_class_kg, of.speed_kn)
 
 
-def _held(tray: Tray) -> str:
-    terms = terms_of(tray)
+def _held(view: View, tray: Tray) -> str:
+    terms = terms_of(tray, view.units)
     spare = f", {count(len(tray.spares), 'spare')}" if tray.spares else ""
     return f"It holds {count(len(tray.runners), 'lure')}{spare}{f', {terms}' if terms else ''}"
 
@@ -96,7 +95,7 @@ def asked_trays(view: View, call: Call) -> Answer:
 def _in_short(view: View, tray: Tray) -> str:
     due = not_ready(tray, view.readiness)
     ready = f"{len(due)} not ready" if due else "all ready"
-    terms = terms_of(tray)
+    terms = terms_of(tray, view.units)
     spare = f", {count(len(tray.spares), 'spare')}" if tray.spares else ""
     return f"{tray.words}: {count(len(tray.runners), 'lure')}{spare}{f', {terms}' if terms else ''}, {ready}"
 
@@ -142,7 +141,7 @@ def asked_packing(view: View) -> Answer:
     for what, purpose in STANDBY.items():
         ready = stands_by(what, view.box, view.readiness, view.trip)
         lines.append(sentence(f"{what} ({purpose}): {'ready' if ready else 'not called ready'}"))
-    rods = [f"{o.position} {number(o.line_class_kg)} kg" for o in view.boat.outfits]
+    rods = [f"{o.position} {view.units.line(o.line_class_kg)}" for o in view.boat.outfits]
     lines += [sentence(f"rods: {', '.join(rods)}")] if rods else []
     loose = [lure for lure in view.ready if not _in_a_tray(view, lure)]
     if loose:

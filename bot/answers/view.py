@@ -1,7 +1,7 @@
 """All that an answer may use: the trip, its log, the box and the boat, at one moment."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, tzinfo
 from functools import cached_property
 
@@ -12,6 +12,7 @@ from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import trays_after
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.stamps import Fix
+from bot.tackle.crew_units import CrewUnits
 from bot.tackle.items import TROLLING_KN, Boat, Lure
 from bot.tackle.trays import Tray
 from bot.trip.acts import TRAY
@@ -91,6 +92,13 @@ class View:
     def sailed(self) -> Trip:
         """Return the trip with all that is known of its way and its water."""
         return with_track(self.trip, self.load_track())
+
+    @cached_property
+    def units(self) -> CrewUnits:
+        """Return the units of this crew: as set, as its box was written, else as it has said weights."""
+        known = self.boat.units or CrewUnits(self.weight_unit == "pound")
+        warm = any(units_of(one.call).water == "fahrenheit" for one in self.stood)
+        return replace(known, fahrenheit=warm) if warm else known
 
     @cached_property
     def weight_unit(self) -> str | None:

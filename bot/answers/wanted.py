@@ -25,7 +25,6 @@ from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.call import Call
 from bot.trip.meant import SpreadWish
-from bot.trip.said_units import weight
 from bot.trip.state import InWater
 
 SLOW: Final = "slow"
@@ -71,7 +70,7 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     lures = tuple(
         lure for lure in lures if view.readiness[lure.name].state not in ("lost", "rework")
     )
-    found = Wanted(call, wish, lures, view.boat, _speed(view, call))
+    found = Wanted(call, wish, lures, view.boat.in_units(view.units), _speed(view, call))
     steps = (
         _from_tray, _keeping, _placed, _slowly, _without, _only, _toned, _sized, _for_fish, _for_sea,
         _with_lures, _not_understood,
@@ -88,10 +87,10 @@ def _again(call: Call, wish: SpreadWish, before: Call) -> tuple[Call, SpreadWish
     old = before.meaning(SpreadWish) or NOTHING
     slots = {name: getattr(before, name) for name in ("tackle", "speed_kn", "species", "tray")}
     missing = {k: v for k, v in slots.items() if v is not None and getattr(call, k) is None}
-    unused = wish.unused
-    if replace(wish, unused=()) == NOTHING:
-        wish = replace(old, unused=unused)
-    return call.with_slots(**missing), wish
+    if replace(wish, unused=(), without=()) == NOTHING:
+        wish = replace(old, unused=wish.unused, without=(*old.without, *wish.without))
+    rest = tuple(one for one in call.meant if not isinstance(one, SpreadWish))
+    return call.with_slots(**missing, meant=(*rest, wish)), wish
 
 
 def _by_name(view: View, call: Call, wish: SpreadWish) -> tuple[Call, SpreadWish]:
@@ -272,6 +271,8 @@ def _with_lures(view: View, found: Wanted) -> Wanted:
     places = found.wish.lures_at or ("",) * len(found.wish.lures)
     for name, position in zip(found.wish.lures, places, strict=False):
         lure = view.lure(name) or _described(view, name)
+        if lure is not None and any(_is(lure, other) for other in found.wish.without):
+            continue  # it was wished first, and then taken out
         where = f" on the {position}" if position else ""
         if lure is None:
             found = _refuse(found, f"no {name} is in the box")
@@ -329,7 +330,6 @@ def no_tray(view: View, name: str) -> str:
 def class_words(view: View, tackle: str | float | None) -> str:
     """Return the limits of a class of tackle on this boat, in words."""
     from bot.spread.rods import boat_class_kg
-    from bot.spread.unmet import class_words as line_words
     from bot.tackle.line_classes import class_of, default_gauge
 
     if tackle is None:
@@ -346,8 +346,7 @@ def class_words(view: View, tackle: str | float | None) -> str:
         most = ""
     elif line.practised_in >= LARGEST_IN:
         most = " (larger with a practised crew)"
-    unit = view.weight_unit
     return (
-        f"{line_words(kg, unit)}{rigged}: lures to {line.comfortable_in:g} in{most}, {gauge} hooks,"
-        f" strike drag {weight(round(drag_kg, 1), unit)}"
+        f"{view.units.line(kg)}{rigged}: lures to {line.comfortable_in:g} in{most}, {gauge} hooks,"
+        f" strike drag {view.units.weight(round(drag_kg, 1))}"
     )

@@ -13,7 +13,7 @@ from bot.calls.automaton import Automaton
 from bot.calls.grammar_text import as_words, parsed, spelt_form, text_of, turned
 from bot.calls.meant.signs import FILE as MEANINGS
 from bot.calls.meant.signs import Signs, load_signs
-from bot.calls.short_names import telling_words
+from bot.calls.short_names import ends_of_names, telling_words
 from bot.calls.template import (
     Alt,
     Node,
@@ -123,6 +123,8 @@ class Grammar:
     """The words of units, by kind of measure."""
     telling: Mapping[str, str] = field(default_factory=dict)
     """Word -> the only lure of the box with that word in its name."""
+    ends: Mapping[str, str] = field(default_factory=dict)
+    """What a lure's name is without its first word -> the name as it is said whole."""
     asking: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Words with which a question begins, by kind."""
 
@@ -149,6 +151,7 @@ def load(
         for meaning, said in table.items()
         for form in said
     ]
+    rest = [node for node, (kind, _) in forms if kind != "name"]
     known = _vocabulary([n for n, _ in phrases] + [n for n, _ in cues] + [n for n, _ in forms])
     return Grammar(
         spelling=reader.spelling,
@@ -184,6 +187,7 @@ def load(
         in_role=Automaton(reader.in_role()),
         units=read_units(data["words.toml"].get("unit", {})),
         telling=telling_words(words, lambda form: spelt_form(form, reader.spelling)),
+        ends=ends_of_names(words, _vocabulary([n for n, _ in (*phrases, *cues)] + rest)),
         asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )
 
@@ -201,6 +205,8 @@ class _Reader:
         self.spelling: dict[str, tuple[str, ...]] = {
             k: tuple(v.split()) for k, v in words.get("spelling", {}).items()
         }
+        self._names: set[str] = set()
+        """How the boat's lures are said, as it is spelt."""
         self._words: dict[str, Node] = {}
         """Words of templates as they are spelt: twenty thousand of them are the same few."""
 
@@ -220,7 +226,16 @@ class _Reader:
                 mine[meaning] = tuple(dict.fromkeys((*mine.get(meaning, ()), *forms)))
             if own:
                 self._give_way(mine, own)
+        named = (form for forms in found.get("name", {}).values() for form in forms)
+        self._names = {spelt_form(form, self.spelling) for form in named}
+        fish = found["species"].items()
+        found["species"] = {k: tuple(f for f in fs if not self._is_lure(f)) for k, fs in fish}
         return found
+
+    def _is_lure(self, form: str) -> bool:
+        """Return whether a form of several words is how a lure of the boat is called, and so no fish."""
+        said = spelt_form(form, self.spelling).removeprefix("the ")
+        return " " in said and said in self._names
 
     def _give_way(
         self, table: dict[str, tuple[str, ...]], own: Mapping[str, tuple[str, ...]]
@@ -239,7 +254,8 @@ class _Reader:
     def in_role(self) -> Iterable[tuple[Node, tuple[str, str]]]:
         for role, table in self._data["words.toml"].get("in_role", {}).items():
             for meaning, forms in table.items():
-                yield from ((as_words(f, self.spelling), (role, meaning)) for f in forms)
+                kept = (f for f in forms if role != "species" or not self._is_lure(f))
+                yield from ((as_words(f, self.spelling), (role, meaning)) for f in kept)
 
     def pieces(self) -> dict[str, Node]:
         raw = {

@@ -14,6 +14,7 @@ from bot.calls.numbers import WORDS
 from bot.calls.reader.network import Network
 from bot.calls.reader.trust import Trust
 from bot.calls.repair import Repairer, phrases_of
+from bot.calls.short_names import with_full_names
 from bot.calls.template import Node, pairs_of
 from bot.calls.tokens import tokenise
 
@@ -68,8 +69,13 @@ class Language:
         grammar, known = self.grammar, self.pronunciations
         return Reader(
             grammar.signs, grammar.vocabulary, SPANS | frozenset(WORDS) | grammar.lists["units"],
-            lambda word: word in known, grammar.heard,
+            lambda word: word in known, grammar.heard, self.in_full,
         )  # fmt: skip
+
+    def in_full(self, line: str) -> str:
+        """Return a line with lures by their whole names: "the quilt" is the Grandma's Quilt."""
+        ends, lists = self.grammar.ends, self.grammar.lists
+        return with_full_names(line, ends, lists["before_end_of_name"], lists["behind_end_of_name"])
 
 
 def _ears(grammar: Grammar) -> list[Node]:

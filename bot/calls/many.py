@@ -19,6 +19,9 @@ Read = Callable[[str], tuple[tuple[Call, ...], float]]
 
 _TIMED: Final = re.compile(r"(?:^|[,;.\n]\s*|\band\s+)(\d{1,2}):(\d\d)\s+", re.I)
 """A clock time at the beginning of a message or of a part of it."""
+_SENTENCE: Final = re.compile(r"(?<=[.!])\s+")
+OATH: Final = 2
+"""Most words of a sentence that says nothing and is left out between others."""
 _HOURS, _MINUTES = 24, 60
 
 
@@ -74,6 +77,22 @@ def read_timed(
         ]
         least = min(least, sure)
     return tuple(calls), least
+
+
+def read_apart(text: str, read: Read, *, sentences: bool) -> tuple[tuple[Call, ...], float]:
+    """Return the calls of a message whose parts have times of their own, or of its `sentences`; else none."""
+    calls, sure = read_timed(timed_parts(text), read)
+    return (calls, sure) if calls or not sentences else _read_sentences(text, read)
+
+
+def _read_sentences(text: str, read: Read) -> tuple[tuple[Call, ...], float]:
+    """Return the calls of sentences that were said in one message, where every one is sure; else none.
+
+    An oath between them ("damn.") is left out.
+    """
+    said = [one for one in _SENTENCE.split(text) if one.strip(" .!")]
+    told = [one for one in said if len(one.split()) > OATH or read(one)[0]]
+    return read_parts(told, read) if len(told) > 1 else ((), 0.0)
 
 
 def looks_like_calls(parts: Sequence[str], read: Read) -> bool:

@@ -6,38 +6,17 @@ told from the trip is left as it was said. Pure.
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
+from bot.calls.pointed import Pointed
+from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.calls.reader.words import words_of
+from bot.calls.short_names import with_full_names
 from bot.trip.acts import BITES, LAYING, MISSED
-
-
-@dataclass(frozen=True, slots=True)
-class Pointed:
-    """What words may point at, the latest first where there is an order."""
-
-    out: tuple[tuple[str, str], ...] = ()
-    """Positions with a lure in the water, and the lure in words."""
-    mentioned: tuple[str, ...] = ()
-    """Positions mentioned lately."""
-    together: tuple[str, ...] = ()
-    """Positions that the last call or question was about."""
-    up: tuple[tuple[str, str], ...] = ()
-    """Positions brought in lately and not put out since, and the lure that was there."""
-    laid: str = ""
-    """The lure that was put out last, in words."""
-    last: str = ""
-    """The act of the last call, if it is fresh."""
-    on: tuple[str, ...] = ()
-    """Positions with a fish on."""
-    weedy: tuple[tuple[str, str], ...] = ()
-    """Positions on which weed was called last and is still, and the lure that tows it."""
-    positions: tuple[str, ...] = field(default=())
-    """All positions of the boat."""
 
 
 def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
@@ -48,7 +27,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
         return line
     steps = (
         _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on,
+        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -196,12 +175,15 @@ def _the_rest(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str 
 def _put_there(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
     """Return "put the screen door there" with the line that was spoken of last, an empty one first."""
     found = table.there.fullmatch(low)
-    lines = [*(position for position, _ in place.up), *place.mentioned]
     if found is None:
         return _in_its_place(low, table, grammar, place)
-    if not lines or _named(low, grammar):
+    if _named(low, grammar):
         return None
-    return f"{found['what']} on the {lines[0]}{found['end']}"
+    what = found["what"]
+    asked, _, lay = what.rpartition(", ")
+    spoken_of = [line for line, lure in place.out if asked and lure.casefold() in asked]
+    lines = [*spoken_of, *(position for position, _ in place.up), *place.mentioned]
+    return f"{lay if spoken_of else what} on the {lines[0]}{found['end']}" if lines else None
 
 
 def _in_its_place(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
@@ -221,6 +203,13 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
     if found is None or not lines or _named(low, grammar):
         return None
     return f"{found[1]} the {lines[0]}{low[found.end(2) :]}"
+
+
+def _of_lures(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    lists = grammar.lists
+    articles, verbs = lists["before_end_of_name"], lists["behind_end_of_name"]
+    full = with_full_names(low, grammar.ends, articles, verbs)
+    return lures_resolved(full, grammar, place.out, place.last)
 
 
 def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:

@@ -1,6 +1,8 @@
 """Words by which one lure of a box is told from all others: "the hat", "CH" for the Church Hat. Pure."""
 
-from collections.abc import Callable, Iterable, Mapping
+import re
+from collections.abc import Callable, Collection, Iterable, Mapping
+from functools import lru_cache
 from typing import Final
 
 from bot.calls.numbers import WORDS
@@ -32,3 +34,61 @@ def telling_words(
         for word, of in owners.items()
         if len(of) == 1 and len(word) >= _SHORT and word not in taken and word not in WORDS
     }
+
+
+def ends_of_names(
+    words: Mapping[str, Mapping[str, Iterable[str]]], known: Collection[str]
+) -> dict[str, str]:
+    """Return what a name is without its first word -> the name as it is said whole.
+
+    `known` are the words of the language. Only what stands in no other name, and what means nothing else.
+    """
+    forms = {form: name for name, said in words.get("name", {}).items() for form in said}
+    elsewhere = {
+        f for table, said in words.items() if table != "name" for fs in said.values() for f in fs
+    }
+    found: dict[str, str] = {}
+    for form, name in forms.items():
+        end = " ".join(form.split()[1:])
+        others = (o for o, whose in forms.items() if whose != name)
+        taken = any(f" {end} " in f" {other} " for other in others)
+        plain = all(w in known or w in WORDS or not w.isalpha() for w in end.split())
+        if end and not (taken or plain or end in elsewhere or end in found):
+            found[end] = form
+    return found
+
+
+def with_full_names(
+    line: str, ends: Mapping[str, str], articles: Collection[str], verbs: Collection[str]
+) -> str:
+    """Return a line with "the quilt" as the Grandma's Quilt; the rest stays letter for letter.
+
+    `articles` stand before such an end of a name and `verbs` behind; alone it is a word like any other.
+    """
+    low = line.lower().replace("\u2019", "'")
+    if not ends or len(low) != len(line) or not any(end in low for end in ends):
+        return line
+    pattern = _pattern(tuple(ends), tuple(sorted(articles)), tuple(sorted(verbs)))
+    parts: list[str] = []
+    at = 0
+    for found in pattern.finditer(low):
+        end = found["one"] or found["two"]
+        whole = ends[end]
+        start = found.end() - len(end)
+        if not low[:start].rstrip().endswith(whole.removesuffix(end).strip()):
+            parts += [line[at : found.start()], whole]
+            at = found.end()
+    return "".join((*parts, line[at:]))
+
+
+@lru_cache(maxsize=4)
+def _pattern(
+    ends: tuple[str, ...], articles: tuple[str, ...], verbs: tuple[str, ...]
+) -> re.Pattern[str]:
+    def any_of(words: Iterable[str]) -> str:
+        return "|".join(re.escape(w) for w in sorted(words, key=len, reverse=True))
+
+    before, end, behind = any_of(articles), any_of(ends), any_of(verbs)
+    return re.compile(
+        rf"\b(?:{before}) (?P<one>{end})(?!\w)|(?<![\w'-])(?P<two>{end})(?='s\b| (?:{behind})\b)"
+    )

@@ -18,12 +18,14 @@ from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_r
 from bot.calls.grammar import Grammar
 from bot.calls.language import Language
 from bot.calls.lattice import Lattice, plain, widened
-from bot.calls.many import looks_like_calls, parts_of, read_parts, read_timed, timed_parts, too_many
+from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.measured import with_units
+from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish
 from bot.calls.meant.standby import standby_calls
 from bot.calls.meant.undone import undone_calls
+from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
@@ -123,7 +125,7 @@ def _looked_at_again(
     parts = parts_of(text)
     calls, sure = read_parts(parts, read) if parts else ((), 0.0)
     if not calls:
-        calls, sure = read_timed(timed_parts(text), read)
+        calls, sure = read_apart(text, read, sentences=not found.calls)
     if calls:
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
@@ -205,6 +207,7 @@ def ways_of(
     text: str, words: Language, hints: Hints | None = None, spoken: bool = False
 ) -> tuple[tuple[Weighed, ...], list[Reading]]:
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
+    text = words.in_full(text)
     looked = looked_at(text, words, hints.flags if hints else 0)
     sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
     speaker = hints.speaker if hints else ""
@@ -220,13 +223,17 @@ def ways_of(
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
-        with_trays(ways, spread_calls(line) or standby_calls(line) or undone_calls(line)),
+        with_trays(ways, _said_by_signs(line)),
         alone,
         named_last(line, words.known, crew),
     )
     ways = without_denied(with_one_time(with_names(ways, line, crew), line), line)
     ways = as_signs_say(ways, line)
     return with_trouble(ways, line, words.known, crew), ranked
+
+
+def _said_by_signs(line: Line) -> tuple[Call, ...]:
+    return spread_calls(line) or standby_calls(line) or undone_calls(line) or until_calls(line)
 
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:

@@ -182,7 +182,7 @@ def plan(args: Arguments, found: Settings) -> int:
             raise DeckcallError(str(exc)) from exc
         if picture:
             draw_plan(view, made, picture)
-        limits = class_words(view, asked.call.tackle)
+        limits, units = class_words(view, asked.call.tackle), view.units
     if args.tray is not None and made.positions:
         kept = keep_plan(args.tray, made, view, found, asked.call.tackle)
         print(f"kept as {kept.words}", file=sys.stderr)
@@ -192,7 +192,7 @@ def plan(args: Arguments, found: Settings) -> int:
         return 0
     rows = [
         (one["position"], one["lure"], f"{one['size_in']:g}", " ".join(one["colours"]),
-         f"{one['back_m']:.0f} m", one.get("spare") or "")
+         units.distance(one["back_m"]), one.get("spare") or "")
         for one in shown["positions"]
     ]  # fmt: skip
     if rows:

@@ -6,36 +6,26 @@ next start it is proposed again, and Enter passes over it.
 
 import getpass
 import os
-import re
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import Any, Final, Generic, TypeVar
-from zoneinfo import available_timezones
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from bot.cli.coordinates import coordinates
+from bot.cli import answered
+from bot.cli.answered import Bad
 from bot.cli.options import Arguments
 from bot.errors import DeckcallError, SettingsError
 from bot.settings import Settings
-from bot.settings.regions import parts_of_region, zone_of_region
 from bot.settings.values import FILE_NAME, POSITIONS, TOKEN_FILE
-from bot.settings.zone import is_far, machine_zone
+from bot.settings.zone import machine_zone
 from bot.tackle.cautions import caution
 from bot.tackle.items import STRIKE_SHARE
-from bot.tackle.line_classes import LINE_CLASSES, class_of_label
-from bot.units import KG_PER_POUND
 
-NEAR_ZONE: Final = 0.75
-"""How alike a slip and a zone must be for the zone to be proposed; less proposes places far away."""
-TOKEN: Final = re.compile(r"\d{5,}:[\w-]{20,}")
-"""As BotFather gives it."""
-_POUNDS: Final = re.compile(r"(\d+(?:\.\d+)?) ?(?:lbs?|pounds?)")
 LEAVE: Final = ("quit", "later", "leave", "stop")
 NONE: Final = ("-", "none", "no")
 INTRODUCTION: Final = (
@@ -45,10 +35,6 @@ _T = TypeVar("_T")
 
 
 class _Left(Exception):  # somebody leaves; nothing is wrong
-    pass
-
-
-class _Bad(Exception):  # an answer that cannot be taken, with what to do
     pass
 
 
@@ -131,16 +117,16 @@ class _File:
 
 
 def _boat(file: _File, found: Settings) -> None:
-    _key(file, "name", "Name of the boat", _text)
+    _key(file, "name", "Name of the boat", answered.text)
     _key(
         file,
         "timezone",
         "Time zone: a state or a big city, e.g. North Carolina",
-        _zone,
+        answered.zone,
         machine_zone(),
     )
     held = ", ".join(file.get("boat", "positions") or POSITIONS)
-    said = _ask("Positions of the spread, from the boat outwards", held, _positions)
+    said = _ask("Positions of the spread, from the boat outwards", held, answered.positions)
     if said.value:
         file.put("boat", "positions", said.value)
         for outfit in [o for o in file.outfits if o.get("position") not in said.value]:
@@ -150,7 +136,7 @@ def _boat(file: _File, found: Settings) -> None:
     what = "Home port as latitude and longitude, for sunset, e.g. 35 46.7 N 75 31.8 W"
     doubted: set[tuple[float, float]] = set()
     zone = str(file.get("boat", "timezone") or "")
-    place = _ask(what, held, lambda text: _near_zone(_place(text), zone, doubted))
+    place = _ask(what, held, lambda text: answered.near_zone(answered.place(text), zone, doubted))
     if place.is_removed or place.value:
         file.put("boat", "latitude", place.value and place.value[0], now=False)
         file.put("boat", "longitude", place.value and place.value[1])
@@ -160,7 +146,9 @@ def _crew(file: _File, found: Settings) -> None:
     del found
     held = ", ".join(file.get("boat", "crew") or ())
     said = _ask(
-        "Names of the crew, parted by commas; the first speaks in deckcall chat", held, _names
+        "Names of the crew, parted by commas; the first speaks in deckcall chat",
+        held,
+        answered.names,
     )
     if said.is_removed or said.value:
         file.put("boat", "crew", said.value)
@@ -168,11 +156,12 @@ def _crew(file: _File, found: Settings) -> None:
 
 def _rods(file: _File, found: Settings) -> None:
     del found
+    told = _Told()
     print(f"\nRods. {caution('drag')}", file=sys.stderr)
     for position in file.get("boat", "positions") or POSITIONS:
         held = next((o for o in file.outfits if o.get("position") == position), None)
         shown = f"{held['line_class_kg']:g}" if held else ""
-        said = _ask(f"{position}: line class, e.g. 80 lb or 37 kg", shown, _line_class)
+        said = _ask(f"{position}: line class, e.g. 80 lb or 37 kg", shown, told.line_class)
         if said.is_removed and held is not None:
             file.outfits.remove(held)
         elif said.value:
@@ -181,30 +170,57 @@ def _rods(file: _File, found: Settings) -> None:
                 held["position"] = position
                 file.outfits.append(held)
             held["line_class_kg"] = said.value
+        _keep_units(file, told)
         file.write()
         if held is not None and not said.is_removed:
-            _drag(file, held, position)
+            _drag(file, held, position, told)
 
 
-def _drag(file: _File, held: Any, position: str) -> None:
+def _keep_units(file: _File, told: "_Told") -> None:
+    """Keep that the crew thinks in pounds and feet, unless the file says in what."""
+    if told.pounds and file.get("boat", "units") is None:
+        file.put("boat", "units", "imperial", now=False)
+
+
+class _Told:
+    """Reads line classes and drags, and remembers whether one was given in pounds."""
+
+    def __init__(self) -> None:
+        self.pounds = False
+
+    def line_class(self, said: str) -> float:
+        value = answered.line_class(said)
+        self.pounds |= answered.is_in_pounds(said)
+        return value
+
+    def drag_kg(self, said: str, most: float) -> float:
+        value = answered.drag_kg(said, most)
+        self.pounds |= answered.POUNDS.fullmatch(said.casefold()) is not None
+        return value
+
+
+def _drag(file: _File, held: Any, position: str, told: _Told) -> None:
     kg = float(held["line_class_kg"])
     shown = (
         f"{held['strike_drag_kg']:g}" if "strike_drag_kg" in held else f"{kg * STRIKE_SHARE:.1f}"
     )
     what = f"{position}: strike drag in kg, or e.g. 24 lb, as the scale has it"
     doubted: set[float] = set()
-    said = _ask(what, shown, lambda text: _usual_drag(_drag_kg(text, kg * 0.99), kg, doubted))
+    said = _ask(
+        what, shown, lambda text: answered.usual_drag(told.drag_kg(text, kg * 0.99), kg, doubted)
+    )
     if said.is_removed:
         held.pop("strike_drag_kg", None)
     elif said.value:
         held["strike_drag_kg"] = said.value
+    _keep_units(file, told)
     file.write()
 
 
 def _telegram(file: _File, found: Settings) -> None:
     path = file.path.with_name(TOKEN_FILE)
     what = "\nTelegram: the token of your bot from @BotFather (deckcall guide telegram)"
-    said = _ask(what, "kept" if found.telegram.token else "none", _token, hidden=True)
+    said = _ask(what, "kept" if found.telegram.token else "none", answered.token, hidden=True)
     if said.value:
         _replace(path, f"{said.value}\n", 0o600)
         print("Kept. deckcall telegram --pair lets the group of the crew in.", file=sys.stderr)
@@ -215,7 +231,7 @@ def _key(file: _File, key: str, what: str, read: Callable[[str], Any], default: 
     held = file.get("boat", key)
     try:
         shown = default if held is None else read(str(held))
-    except _Bad:
+    except Bad:
         shown = default
     said = _ask(what, shown, read)
     if said.is_removed or said.value:
@@ -236,7 +252,7 @@ def _ask(what: str, shown: str, read: Callable[[str], _T], hidden: bool = False)
             return _Said(is_removed=True)
         try:
             return _Said(read(said))
-        except _Bad as bad:
+        except Bad as bad:
             print(f"  {bad}", file=sys.stderr)
 
 
@@ -255,130 +271,6 @@ def _question(prompt: str, hidden: bool) -> str:
     said = " ".join(said.split())
     if said.casefold() in LEAVE:
         raise _Left
-    return said
-
-
-def _text(said: str) -> str:
-    if not said.isprintable() or len(said) > 60:
-        raise _Bad("At most 60 letters that can be printed.")
-    return said
-
-
-def _zone(said: str) -> str:
-    zones = available_timezones()
-    by_city: dict[str, str] = {}
-    for zone in sorted(zones):
-        by_city.setdefault(zone.rsplit("/", 1)[-1].casefold().replace("_", " "), zone)
-    by_name = {zone.casefold(): zone for zone in zones}
-    found = by_name.get(said.casefold().replace(" ", "_")) or by_city.get(said.casefold())
-    if found:
-        return found
-    if region := zone_of_region(said):
-        print(f"  {said}: {region}.", file=sys.stderr)
-        return region
-    if parts := parts_of_region(said):
-        raise _Bad(
-            f"{said} lies in two time zones: type {parts[0]} or {parts[1]}, whose time it keeps."
-        )
-    near = get_close_matches(said.casefold(), [*by_city, *by_name], 1, NEAR_ZONE)
-    meant = by_city.get(near[0]) or by_name[near[0]] if near else ""
-    hint = f"Did you mean {meant}?" if meant else "E.g. Pacific/Auckland."
-    raise _Bad(
-        f"No such time zone. {hint} Not every city has one: name a big city that keeps the same time,"
-        " e.g. Los Angeles, Brisbane, or the state, e.g. North Carolina."
-    )
-
-
-def _positions(said: str) -> list[str]:
-    found = _parts(said.casefold())
-    if not found or len(set(found)) != len(found):
-        raise _Bad("Each position once, parted by commas, e.g. short corner, long corner, shotgun.")
-    return found
-
-
-def _names(said: str) -> list[str]:
-    found = _parts(said)
-    if not found or not all(n.isprintable() and len(n) <= 40 and not n[0].isdigit() for n in found):
-        raise _Bad("Names, parted by commas, e.g. Ana, Ben.")
-    return list(dict.fromkeys(found))
-
-
-def _parts(said: str) -> list[str]:
-    return [part for part in (" ".join(p.split()) for p in said.split(",")) if part]
-
-
-def _place(said: str) -> tuple[float, float]:
-    found = coordinates(said)
-    if found is None:
-        raise _Bad(
-            "Two numbers in degrees, as the plotter or a chart shows them, and no name of a place:"
-            " e.g. 35 46.7 N 75 31.8 W, or 35.78 -75.53. Enter leaves it open."
-        )
-    return found
-
-
-def _near_zone(
-    place: tuple[float, float], timezone: str, doubted: set[tuple[float, float]]
-) -> tuple[float, float]:
-    """Return a place; one on the other side of the world from the boat's time only when said twice."""
-    latitude, longitude = place
-    if place in doubted or not is_far(longitude, timezone):
-        return place
-    doubted.add(place)
-    other = f"{latitude:g} {-longitude:g}"
-    raise _Bad(f"That is far from {timezone}: is it {other}? Type the same again to keep it.")
-
-
-def _line_class(said: str) -> float:
-    """Return a line class in kg; a number without unit that is a class in pounds alone is in pounds."""
-    pounds = _POUNDS.fullmatch(said.casefold())
-    bare = float(said) if re.fullmatch(r"\d+", said) else None
-    known = class_of_label(float(pounds[1]) if pounds else bare or 0.0)
-    if pounds:
-        return known.kg if known else _number(f"{float(pounds[1]) * KG_PER_POUND:.1f}", 0.5, 100)
-    if known is not None and bare not in [one.kg for one in LINE_CLASSES]:
-        print(f"  Taken as {bare:g} lb, the {known.kg:g} kg class.", file=sys.stderr)
-        return known.kg
-    try:
-        return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.5, 100)
-    except _Bad:
-        raise _Bad("A line class between 0.5 and 100 kg, e.g. 37, or in pounds: 80 lb.") from None
-
-
-def _drag_kg(said: str, most: float) -> float:
-    pounds = _POUNDS.fullmatch(said.casefold())
-    if pounds:
-        said = f"{float(pounds[1]) * KG_PER_POUND:.1f}"
-    return _number(re.sub(r" ?(kg|kilos?)$", "", said.casefold()), 0.1, most)
-
-
-def _usual_drag(drag_kg: float, line_class_kg: float, doubted: set[float]) -> float:
-    """Return a drag; one of more than half the line's class only when it is said a second time."""
-    if drag_kg > line_class_kg / 2 and drag_kg not in doubted:
-        doubted.add(drag_kg)
-        share = round(100 * drag_kg / line_class_kg)
-        raise _Bad(
-            f"{drag_kg:g} kg is {share} % of the line's {line_class_kg:g} kg; a quarter to a third is usual. "
-            "Type it again to keep it, or with its unit: 24 lb."
-        )
-    return drag_kg
-
-
-def _number(said: str, low: float, high: float) -> float:
-    try:
-        value = float(said.replace(",", "."))
-    except ValueError:
-        raise _Bad(
-            f"A number between {low:g} and {high:.4g}, in kg or with its unit: 24 lb."
-        ) from None
-    if not low <= value <= high:
-        raise _Bad(f"It must be between {low:g} and {high:.4g}.")
-    return int(value) if value.is_integer() else value
-
-
-def _token(said: str) -> str:
-    if not TOKEN.fullmatch(said):
-        raise _Bad("That is no token; it looks like 123456:ABC…, one line from @BotFather.")
     return said
 
 

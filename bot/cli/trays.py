@@ -55,7 +55,7 @@ def _list(args: Arguments, found: Settings) -> int:
         return 0
     rows = [
         (one.name, str(len(one.runners)), str(len(one.spares)),
-         str(len(not_ready(one, view.readiness))), terms_of(one))
+         str(len(not_ready(one, view.readiness))), terms_of(one, view.units))
         for one in view.trays
     ]  # fmt: skip
     if rows:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.calls.pointing import Pointed
+from bot.calls.pointed import Pointed
 from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.trip.acts import LAYING
 from bot.trip.call import Call

@@ -12,7 +12,9 @@ from bot.trip.call import Call
 from bot.trip.corrections import gauge_of, is_number_alone, no_size
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
+from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
+from bot.trip.lines import line_with
 from bot.trip.meant import MaybeAboard
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
@@ -145,8 +147,10 @@ def fitting(
     second = options[1]
     if freed := _freed_after_all(first.calls, second.calls, last, at):
         return freed
-    if fuller := _fuller(first.calls, second.calls) or _of_one_place(
-        first.calls, second.calls, last
+    if fuller := (
+        _fuller(first.calls, second.calls)
+        or _of_one_place(first.calls, second.calls, last)
+        or _in_more_words(first.calls, second.calls)
     ):
         return fuller
     one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
@@ -200,6 +204,17 @@ def _fuller(first: Calls, second: Calls) -> Calls | None:
         return first
     named = other.keys() == one.keys() | NAMES and all(other[k] == v for k, v in one.items())
     return second if named else None
+
+
+def _in_more_words(first: Calls, second: Calls) -> Calls | None:
+    """Return the reading that keeps more of the words, where nothing else tells the two apart; else None."""
+    bare = [tuple(call.with_slots(text=None) for call in calls) for calls in (first, second)]
+    texts = [" ".join(call.text or "" for call in calls) for calls in (first, second)]
+    if bare[0] != bare[1] or not all(texts):
+        return None
+    if texts[1] in texts[0]:
+        return first
+    return second if texts[0] in texts[1] else None
 
 
 def _of_one_place(first: Calls, second: Calls, last: Entry | None) -> Calls | None:
@@ -312,7 +327,9 @@ def _is_loose(call: Call, trip: Trip) -> bool:
     """Return whether a lure would go nowhere, or out where a fish is, or lines go where they are."""
     fish_at = {fish.position for fish in trip.fish if not fish.is_over and fish.was_struck}
     if call.act in LAYING:
-        return call.position is None or call.position in fish_at
+        comes_off = call.old_lure is not None and line_with(trip.spread, old_lure(call)) is not None
+        nowhere = call.position is None and not comes_off
+        return nowhere or call.position in fish_at
     if call.act == TRAY and not call.tray:
         return True
     if call.act == "clear":

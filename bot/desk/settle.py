@@ -15,7 +15,7 @@ from bot.calls.understand import Understanding
 from bot.trip.acts import CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
-from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, meaning
+from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, SpreadWish, meaning
 from bot.trip.other_units import measured_in
 from bot.trip.said_units import in_units_of, with_units_of
 
@@ -106,12 +106,11 @@ def settle(
     `undisturbed` that nothing was logged since the proposal, so that a bare yes can mean it; `named` that
     the answer names its question; `doubtful` that it may not have been meant for the boat.
     """
-    if (
-        asked is not None
-        and _plan_stands(asked, at)
-        and meaning(found.meant, AnotherPlan) is not None
-    ):
-        return Act((Call("plan", meant=(Asks(("other",)),)),))
+    another = meaning(found.meant, AnotherPlan)
+    stands = asked is not None and _plan_stands(asked, at)
+    if stands and another is not None and (fresh or not another.without):
+        wish = (SpreadWish(without=another.without),) if another.without else ()
+        return Act((Call("plan", meant=(Asks(("other",)), *wish)),))
     question = open_question(asked, at, BY_NAME if named else STALE_AFTER)
     if accept < TALK_BELOW and found.calls:
         return Remark("")

@@ -14,7 +14,8 @@ from bot.calls.meant.measured import with_units
 from bot.calls.meant.reminder import cancelled_in
 from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
-from bot.calls.pointing import Pointed, resolved
+from bot.calls.pointed import Pointed
+from bot.calls.pointing import resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
 from bot.calls.understand import Understanding, understand

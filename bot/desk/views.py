@@ -17,6 +17,7 @@ from bot.logbook.trays import made_trays, tray_entries
 from bot.messages import Message
 from bot.settings import Settings
 from bot.stamps import Fix, FixAt
+from bot.tackle.crew_units import IMPERIAL, were_pounds
 from bot.tackle.items import Boat, Lure
 from bot.trip.memory import Memory
 from bot.trip.placing import Shared, placed
@@ -50,7 +51,7 @@ class Views:
             now,
             records,
             then.stood,
-            scaled(self._boat, then.trip.drags),
+            _in_units(scaled(self._boat, then.trip.drags), box),
             box,
             self._log.imported_at(),
             self._settings.boat.zone,
@@ -94,6 +95,14 @@ class Views:
                 ),
             )
         return self._past[1]
+
+
+def _in_units(boat: Boat, box: tuple[Lure, ...]) -> Boat:
+    """Return a boat with the units that are set, else with pounds and feet where its box was written so."""
+    if boat.units is not None:
+        return boat.in_units(boat.units)
+    pounds = were_pounds(lure.leader_kg for lure in box if lure.leader_kg is not None)
+    return boat.in_units(IMPERIAL) if pounds else boat
 
 
 def shared_place(message: Message) -> Shared | None:

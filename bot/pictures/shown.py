@@ -11,6 +11,7 @@ from bot.pictures.spread_view import ShownLure
 from bot.pictures.tally_view import ShownHour, ShownRate
 from bot.spread.plan import Plan
 from bot.spread.positions import CENTRE, PORT, STARBOARD, distances_m, places
+from bot.tackle.crew_units import CrewUnits
 from bot.tackle.items import Boat, Lure
 from bot.trip.conditions import UNKNOWN
 from bot.trip.exposure import By, line_hours
@@ -23,7 +24,16 @@ def shown_plan(plan: Plan, boat: Boat) -> tuple[ShownLure, ...]:
     """Return the lures of a plan for a picture."""
     across = {place.position: place.across_m for place in places(boat.positions)}
     return tuple(
-        ShownLure(p.position, p.lure, p.size_in, p.colours, p.back_m, across[p.position], p.head)
+        ShownLure(
+            p.position,
+            p.lure,
+            p.size_in,
+            p.colours,
+            p.back_m,
+            across[p.position],
+            p.head,
+            back=boat.crew_units.distance(p.back_m),
+        )
         for p in plan.positions
     )
 
@@ -47,7 +57,8 @@ def shown_trip(
     back_m = {**distances_m(positions, trip.speed_kn or boat.usual_kn, count), **(runs_m or {})}
     counts = Counter(lure.position for lure in laid)
     return tuple(
-        _shown(trip, lure, across, back_m, now, twin=counts[lure.position] > 1) for lure in laid
+        _shown(trip, lure, across, back_m, now, boat.crew_units, twin=counts[lure.position] > 1)
+        for lure in laid
     )
 
 
@@ -57,6 +68,7 @@ def _shown(
     across: Mapping[str, float],
     back_m: Mapping[str, float],
     now: datetime,
+    units: CrewUnits,
     *,
     twin: bool,
 ) -> ShownLure:
@@ -76,6 +88,7 @@ def _shown(
         size_in=lure.size_in,
         colours=lure.colours,
         back_m=back_m[lure.position],
+        back=units.distance(back_m[lure.position]),
         across_m=across_m,
         head=lure.head,
         hours=line_hours(trip, lure, now) if trip.is_fishing else None,

@@ -90,6 +90,8 @@ class ShownLure:
     strikes: int = 0
     is_on: bool = False
     """True while a fish is on there."""
+    back: str = ""
+    """How far back it runs, in the units of the crew; empty: in metres."""
 
 
 def spread_picture(
@@ -329,7 +331,11 @@ def _label(axes: Axes, lure: ShownLure) -> Text:
 
 def _words(lure: ShownLure) -> str:
     size = f"{lure.size_in:g}-inch" if lure.size_in is not None else "size not said"
-    lines = [*_folded(lure.position.upper()), *_folded(lure.name), f"{size}, {lure.back_m:.0f} m"]
+    lines = [
+        *_folded(lure.position.upper()),
+        *_folded(lure.name),
+        f"{size}, {lure.back or f'{lure.back_m:.0f} m'}",
+    ]
     lines += _folded(" ".join(lure.colours))
     hours = "" if lure.hours is None else f"{lure.hours:.1f} h"
     strikes = f"{lure.strikes} strike{'s' if lure.strikes > 1 else ''}" if lure.strikes else ""

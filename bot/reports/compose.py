@@ -99,6 +99,7 @@ def _day(view: View) -> Day:
         _span(r.speed_kn for r in readings),
         _span(water_c(view.stood)),
         _span([*(r.depth_m for r in readings), *(e.stamp.depth_m for e in view.stood)]),
+        view.units,
     )
 
 

@@ -75,8 +75,8 @@ def _facts(report: Report, tz: tzinfo) -> list[tuple[str, str]]:
         ("Caught", f"{report.total.caught}"),
         ("Strikes per 10 h", f"{words.per_10h(report.total)} ({words.interval(report.total)})"),
         ("Speed", words.span(day.speed_kn, "kn")),
-        ("Water", words.span(day.water_c, "°C")),
-        ("Depth", words.span(day.depth_m, "m")),
+        ("Water", words.warmth(day.water_c, day.units)),
+        ("Depth", words.depth(day.depth_m, day.units)),
         ("Crew", ", ".join(day.crew) or words.NONE),
         ("Entries", f"{day.entries}"),
     ]  # fmt: skip

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from bot.sky.light import Light
+from bot.tackle.crew_units import METRIC, CrewUnits
 from bot.trip.exposure import By
 
 
@@ -38,6 +39,8 @@ class Day:
     speed_kn: Span | None
     water_c: Span | None
     depth_m: Span | None
+    units: CrewUnits = METRIC
+    """In which water and depth are written."""
 
 
 @dataclass(frozen=True, slots=True)

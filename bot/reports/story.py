@@ -7,7 +7,7 @@ from typing import Final
 from bot.answers.tallies import FEW
 from bot.replies.amounts import clock, count, sentence, span_words
 from bot.reports.report import Catch, Day, Outcome
-from bot.reports.words import a, day_words, listed, span
+from bot.reports.words import a, day_words, listed, span, warmth
 from bot.trip.said_units import weight
 from bot.trip.tally import TallyRow
 
@@ -49,7 +49,7 @@ def _when(boat: str, day: Day, total: TallyRow, tz: tzinfo) -> str:
     if day.speed_kn is not None:
         text += f" at {span(day.speed_kn, 'kn')}"
     if day.water_c is not None:
-        text += f" in water of {span(day.water_c, '°C')}"
+        text += f" in water of {warmth(day.water_c, day.units)}"
     return text
 
 

@@ -42,7 +42,7 @@ def _row(
     ]
     brought = list(dict.fromkeys(one for entry in sets if (one := _laid_by(entry, laid))))
     return TrayRow(
-        tray.title, terms_of(tray),
+        tray.title, terms_of(tray, view.units),
         tuple(one.label for one in tray.runners), tuple(one.label for one in tray.spares),
         tuple(one.label for one, _ in due), _times(sets),
         round(sum(one.hours for one in brought), 3),

@@ -6,6 +6,7 @@ from typing import Final
 from bot.answers.tallies import FEW, LEAST_H, TOO_LITTLE
 from bot.replies.amounts import clock, hours_words, number, rate, span_words
 from bot.reports.report import Rated, Share, Span
+from bot.tackle.crew_units import CrewUnits
 
 NONE: Final = "-"
 _DAYS: Final = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
@@ -63,6 +64,19 @@ def span(value: Span | None, unit: str) -> str:
     if value.low == value.high:
         return f"{number(value.low)} {unit}"
     return f"{number(value.low)} to {number(value.high)} {unit}"
+
+
+def warmth(value: Span | None, units: CrewUnits) -> str:
+    """Write temperatures of the water as the crew does: `22.1 to 23.4 °C`, `72 °F`."""
+    return NONE if value is None else units.warmths(value.low, value.high)
+
+
+def depth(value: Span | None, units: CrewUnits) -> str:
+    """Write depths: `120 to 340 m`, or in feet."""
+    if value is None or not units.imperial:
+        return span(value, "m")
+    ends = dict.fromkeys(units.distance(m).removesuffix(" ft") for m in (value.low, value.high))
+    return f"{' to '.join(ends)} ft"
 
 
 def per_10h(row: Rated) -> str:

@@ -27,6 +27,7 @@ from bot.settings.values import (
     INSTRUMENT_KINDS,
     SPOOL_MM,
     TOKEN_FILE,
+    UNITS,
     WORD_KINDS,
     BoatSettings,
     Forms,
@@ -131,9 +132,9 @@ def _boat(table: Table) -> BoatSettings:
     if not positions or len(set(positions)) != len(positions):
         raise table.wrong("positions", "must name each position once")
     place, crew = _place(table), table.texts("crew", base.crew)
-    low_kn, high_kn = TROLLING_KN
-    usual_kn = table.number("usual_kn", base.usual_kn, low=low_kn, high=high_kn)
-    boat = BoatSettings(shown_name(table.text("name", "")), zone, positions, place, crew, usual_kn)
+    usual_kn = table.number("usual_kn", base.usual_kn, low=TROLLING_KN[0], high=TROLLING_KN[1])
+    name, units = shown_name(table.text("name", "")), table.choice("units", "", UNITS)
+    boat = BoatSettings(name, zone, positions, place, crew, usual_kn, units)
     table.done()
     return boat
 

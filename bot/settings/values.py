@@ -21,6 +21,7 @@ TELEGRAM_API: Final = "https://api.telegram.org"
 ENGINES: Final = ("auto", "whisper", "vosk", "pocketsphinx")
 POSITIONS: Final = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 INSTRUMENT_KINDS: Final = ("udp", "tcp", "serial")
+UNITS: Final = ("metric", "imperial")
 HOOK_GAUGES: Final = ("light", "medium", "heavy")
 SPOOL_MM: Final = {"full_radius_mm": 500, "arbor_radius_mm": 500, "width_mm": 500, "line_mm": 5}
 """What a spool is measured by, and the most that can be meant."""
@@ -71,6 +72,8 @@ class BoatSettings:
     """Names of the crew; the first speaks on the terminal and at the helm."""
     usual_kn: float = USUAL_KN
     """The speed at which lures are towed where none was called."""
+    units: str = ""
+    """`metric` or `imperial` (pounds, feet, degrees Fahrenheit); empty: as the box was written."""
 
     @property
     def zone(self) -> ZoneInfo:

@@ -28,6 +28,7 @@ from bot.spread.unmet import Chosen
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.tackle.box import name_key
 from bot.tackle.checks import PRACTICE, Rig
+from bot.tackle.crew_units import CrewUnits
 from bot.tackle.items import Boat, Lure, check_number
 from bot.tackle.trays import STANDBY
 from bot.water.wake import WaveCount
@@ -79,7 +80,8 @@ def plan(
     if not proven:
         found = (*found, unmet.NOT_PROVEN)
     by_position = {
-        one.position: one for one in _planned(chosen, layout or boat.positions, at_kn, calibration)
+        one.position: one
+        for one in _planned(chosen, layout or boat.positions, at_kn, calibration, boat.crew_units)
     }
     positions = tuple(by_position[p] for p in boat.positions if p in by_position)
     return Plan(positions, at_kn, (*rod_findings, *found))
@@ -207,7 +209,11 @@ def _spares(lures: Sequence[Lure], items: Sequence[int], cost: Ints) -> tuple[Lu
 
 
 def _planned(
-    chosen: Sequence[Chosen], layout: Sequence[str], speed_kn: float, calibration: WaveCount | None
+    chosen: Sequence[Chosen],
+    layout: Sequence[str],
+    speed_kn: float,
+    calibration: WaveCount | None,
+    units: CrewUnits,
 ) -> tuple[Planned, ...]:
     on_wave = waves(layout, speed_kn, calibration)
     back_m = distances_m(layout, speed_kn, calibration)
@@ -222,7 +228,7 @@ def _planned(
             spare=one.spare.name if one.spare else None,
             back_m=round(back_m[one.position], 1),
             wave=on_wave[one.position],
-            rig=unmet.rig_words(one.outfit, one.lure),
+            rig=unmet.rig_words(one.outfit, one.lure, units),
             outfit=one.outfit,
         )
         for number, one in enumerate(chosen)

@@ -42,13 +42,13 @@ def rods_for(boat: Boat, tackle: str | float | None) -> tuple[Rods, tuple[Findin
     rods = {
         position: outfit
         if outfit and class_of(outfit.line_class_kg).kg == class_kg
-        else Outfit(position, class_kg)
+        else Outfit(position, class_kg, units=boat.crew_units)
         for position, outfit in own.items()
     }
     if not other:
         return rods, ()
-    there = (f"{class_of(o.line_class_kg).kg:g} kg on the {o.position}" for o in other)
-    text = f"planned for {class_kg:g} kg; the settings have {', '.join(there)}"
+    there = (f"{o.units.line(class_of(o.line_class_kg).kg)} on the {o.position}" for o in other)
+    text = f"planned for {boat.crew_units.line(class_kg)}; the settings have {', '.join(there)}"
     return rods, (Finding("note", text, "settings of the boat", code="other-outfits"),)
 
 

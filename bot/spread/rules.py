@@ -57,13 +57,13 @@ SpreadCheck = Callable[[Spread], Iterable[Finding]]
 def towing_load(rig: Rig) -> Finding | None:
     """Find a lure whose pull may take line at the strike drag."""
     speed_kn = USUAL_KN if rig.speed_kn is None else rig.speed_kn
-    load, drag_kg = drag.towing_load(rig.lure, speed_kn), rig.outfit.drag_kg
+    load, drag_kg, units = drag.towing_load(rig.lure, speed_kn), rig.outfit.drag_kg, rig.units
     if round(PEAK_TIMES * load.high_kg, 2) <= round(drag_kg, 2):
         return None
     figures = (
-        f"{rig.lure.name} pulls {load.low_kg:.1f} to {load.high_kg:.1f} kg at {speed_kn:g} knots "
-        f"(about {load.nominal_kg:.1f}, good to a factor of two) and twice that when it surges; "
-        f"strike drag is {drag_kg:.1f} kg"
+        f"{rig.lure.name} pulls {units.bare_weight(load.low_kg, 1)} to {units.weight(load.high_kg, 1)} at "
+        f"{speed_kn:g} knots (about {units.bare_weight(load.nominal_kg, 1)}, good to a factor of two) and "
+        f"twice that when it surges; strike drag is {units.weight(drag_kg, 1)}"
     )
     if round(load.nominal_kg, 2) <= round(PRACTISED_SHARE * drag_kg, 2):
         return rig.finding(
@@ -107,20 +107,21 @@ def findings(rig: Rig) -> tuple[Finding, ...]:
 def run_finding(outfit: Outfit, out_m: float, run_m: float = RUN_M) -> Finding | None:
     """Find what a run of so many metres does to a reel with `out_m` of line out already."""
     after = after_run(outfit, out_m, run_m)
+    units = outfit.units
     if after is None:
         return None
     if after.left_m <= 0:
         text = (
-            f"{outfit.position}: a run of {run_m:g} m empties the reel; "
-            f"{max(0.0, after.left_m + run_m):.0f} m is all there is"
+            f"{outfit.position}: a run of {units.distance(run_m)} empties the reel; "
+            f"{units.distance(max(0.0, after.left_m + run_m))} is all there is"
         )
         return Finding("caution", text, SPOOL_GEOMETRY, outfit.position, "line-on-reel")
     if after.share <= BREAKING_SHARE:
         return None
     text = (
-        f"{outfit.position}: after a run of {run_m:g} m {after.left_m:.0f} m is left and the pull has "
-        f"climbed to {after.drag_kg:.1f} kg, {100 * after.share:.0f} % of the line class, "
-        "without the belly of line in the water"
+        f"{outfit.position}: after a run of {units.distance(run_m)} {units.distance(after.left_m)} is left "
+        f"and the pull has climbed to {units.weight(after.drag_kg, 1)}, {100 * after.share:.0f} % of the "
+        "line class, without the belly of line in the water"
     )
     return Finding("caution", text, SPOOL_GEOMETRY, outfit.position, "line-on-reel")
 

@@ -14,9 +14,9 @@ from bot.spread import rules
 from bot.spread.rods import NEW_LURES, Rods
 from bot.spread.score import TONES, leads, tone
 from bot.tackle.checks import PRACTICE, Rig
+from bot.tackle.crew_units import METRIC, CrewUnits
 from bot.tackle.items import Lure, Outfit
 from bot.tackle.line_classes import Gauge, class_of, tackle_word
-from bot.trip.said_units import metres_words, weight
 
 LARGE_IN: Final[dict[Gauge | None, float]] = {"light": 8, "medium": 10, "heavy": 12, None: 10}
 """What a crew would like on the short corner, by tackle (common practice, no source)."""
@@ -56,34 +56,23 @@ def reason(chosen: Sequence[Chosen], number: int) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
-def rig_words(outfit: Outfit | None, lure: Lure, unit: str | None = None) -> str:
-    """Return rod, hooks and leader of a position, as far as they are known: a sentence, or nothing.
-
-    In pounds and feet beside the metric values where `unit` is `pound`.
-    """
+def rig_words(outfit: Outfit | None, lure: Lure, units: CrewUnits = METRIC) -> str:
+    """Return rod, hooks and leader of a position, as far as they are known: a sentence, or nothing."""
     rod = ""
     if outfit is not None:
-        line = class_words(outfit.line_class_kg, unit)
-        rod = f"{line} rod, strike drag {weight(round(outfit.drag_kg, 1), unit)}"
-    text = ", ".join(part for part in (rod, hooks_and_leader(lure, unit)) if part)
+        rod = f"{units.line(outfit.line_class_kg)} rod, strike drag {units.weight(round(outfit.drag_kg, 1))}"
+    text = ", ".join(part for part in (rod, hooks_and_leader(lure, units)) if part)
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
 
-def class_words(kg: float, unit: str | None = None) -> str:
-    """Return a line class: `37 kg`, or by its label `80 lb (37 kg)`."""
-    label = class_of(kg).lb_label if kg == class_of(kg).kg else None
-    return f"{label} lb ({kg:g} kg)" if unit == "pound" and label else weight(kg, unit)
-
-
-def hooks_and_leader(lure: Lure, unit: str | None = None) -> str:
+def hooks_and_leader(lure: Lure, units: CrewUnits = METRIC) -> str:
     """Return hooks and leader of a lure, as far as the box knows them."""
     many = "" if lure.hooks is None else f"{lure.hooks} "
     hooks = (
         f"{many}{lure.hook_gauge} hook{'' if lure.hooks == 1 else 's'}" if lure.hook_gauge else ""
     )
-    feet = None if unit != "pound" else "foot"
-    metres = "" if lure.leader_m is None else f"{metres_words(lure.leader_m, feet)} of "
-    leader = f"leader {metres}{weight(lure.leader_kg, unit)}" if lure.leader_kg is not None else ""
+    long = "" if lure.leader_m is None else f"{units.length(lure.leader_m)} of "
+    leader = f"leader {long}{units.weight(lure.leader_kg)}" if lure.leader_kg is not None else ""
     return ", ".join(part for part in (hooks, leader) if part)
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from bot.findings import Finding, Severity
+from bot.tackle.crew_units import CrewUnits
 from bot.tackle.items import Lure, Outfit
 from bot.tackle.line_classes import GAUGES, LineClass, class_of
 from bot.units import CM_PER_FOOT
@@ -48,6 +49,11 @@ class Rig:
         """Return the class of the table in which the outfit fishes."""
         return class_of(self.outfit.line_class_kg)
 
+    @property
+    def units(self) -> CrewUnits:
+        """Return the units in which words about it are written."""
+        return self.outfit.units
+
     def finding(self, severity: Severity, code: str, text: str, source: str) -> Finding:
         """Return a finding at the position of this rig."""
         return Finding(severity, text, source, self.outfit.position, code)
@@ -61,7 +67,7 @@ def size_for_class(rig: Rig) -> Finding | None:
     size, lines = rig.lure.size_in, rig.line_class
     if size <= lines.comfortable_in:
         return None
-    what = f"{rig.lure.name} ({size:g}-inch) is large for {lines.kg:g} kg"
+    what = f"{rig.lure.name} ({size:g}-inch) is large for {rig.units.line(lines.kg)}"
     if size > lines.practised_in:
         text = f"{what}: this class pulls lures to {lines.comfortable_in:g} inches"
         return rig.finding("warning", "size-for-class", text, PRACTICE)
@@ -80,7 +86,7 @@ def hooks_too_heavy(rig: Rig) -> Finding | None:
     severity: Severity = "warning" if steps > 1 else "caution"
     text = (
         f"{rig.lure.name} has {rig.lure.hook_gauge} hooks, the outfit takes {rig.outfit.gauge}: "
-        f"{rig.outfit.drag_kg:.1f} kg of drag may not drive them home"
+        f"{rig.units.weight(rig.outfit.drag_kg, 1)} of drag may not drive them home"
     )
     return rig.finding(severity, "hooks-too-heavy", text, PRACTICE)
 
@@ -91,7 +97,7 @@ def hooks_too_light(rig: Rig) -> Finding | None:
         return None
     text = (
         f"{rig.lure.name} has {rig.lure.hook_gauge} hooks, the outfit takes {rig.outfit.gauge}: "
-        f"{rig.outfit.drag_kg:.1f} kg of drag may open them"
+        f"{rig.units.weight(rig.outfit.drag_kg, 1)} of drag may open them"
     )
     return rig.finding("caution", "hooks-too-light", text, PRACTICE)
 
@@ -102,8 +108,8 @@ def leader_strength(rig: Rig) -> Finding | None:
     if leader_kg is None or leader_kg >= rig.outfit.line_class_kg:
         return None
     text = (
-        f"{rig.lure.name}: the {leader_kg:g} kg leader is weaker than the "
-        f"{rig.outfit.line_class_kg:g} kg line and parts first"
+        f"{rig.lure.name}: the {rig.units.weight(leader_kg)} leader is weaker than the "
+        f"{rig.units.line(rig.outfit.line_class_kg)} line and parts first"
     )
     return rig.finding("caution", "leader-strength", text, PRACTICE)
 
@@ -116,8 +122,8 @@ def drag_setting(rig: Rig) -> Finding | None:
     if LEAST_DRAG_SHARE <= round(share, 3) <= round(MOST_DRAG_SHARE, 3):
         return None
     text = (
-        f"strike drag {rig.outfit.drag_kg:g} kg is {100 * share:.0f} % of the "
-        f"{rig.outfit.line_class_kg:g} kg line; 25 to 33 % is usual, set with a scale"
+        f"strike drag {rig.units.weight(rig.outfit.drag_kg)} is {100 * share:.0f} % of the "
+        f"{rig.units.line(rig.outfit.line_class_kg)} line; 25 to 33 % is usual, set with a scale"
     )
     severity: Severity = "caution" if share > MOST_DRAG_SHARE else "note"
     return rig.finding(severity, "drag-setting", text, DRAG_ADVICE)
@@ -130,8 +136,8 @@ def leader_length(rig: Rig) -> Finding | None:
     if leader_m is None or leader_m <= longest_m + LENGTH_SLACK_M:
         return None
     text = (
-        f"{rig.lure.name}: a leader of {leader_m:g} m, lure and hooks included, is over the "
-        f"{longest_m:.2f} m allowed for a record claim on {rig.line_class.kg:g} kg"
+        f"{rig.lure.name}: a leader of {rig.units.length(leader_m)}, lure and hooks included, is over the "
+        f"{rig.units.length(longest_m, 2)} allowed for a record claim on {rig.units.line(rig.line_class.kg)}"
     )
     return rig.finding("note", "leader-length", text, ANGLING_RULES)
 
@@ -143,8 +149,8 @@ def double_length(rig: Rig) -> Finding | None:
     if double_m is None or double_m <= longest_m + LENGTH_SLACK_M:
         return None
     text = (
-        f"{rig.outfit.position}: a double of {double_m:g} m is over the {longest_m:.2f} m allowed "
-        f"for a record claim on {rig.line_class.kg:g} kg"
+        f"{rig.outfit.position}: a double of {rig.units.length(double_m)} is over the "
+        f"{rig.units.length(longest_m, 2)} allowed for a record claim on {rig.units.line(rig.line_class.kg)}"
     )
     return rig.finding("note", "double-length", text, ANGLING_RULES)
 
@@ -158,8 +164,8 @@ def leader_and_double(rig: Rig) -> Finding | None:
     if both_m <= longest_m + LENGTH_SLACK_M:
         return None
     text = (
-        f"{rig.lure.name}: leader and double are {both_m:g} m together, over the {longest_m:.2f} m "
-        f"allowed for a record claim on {rig.line_class.kg:g} kg"
+        f"{rig.lure.name}: leader and double are {rig.units.length(both_m)} together, over the "
+        f"{rig.units.length(longest_m, 2)} allowed for a record claim on {rig.units.line(rig.line_class.kg)}"
     )
     return rig.finding("note", "leader-and-double", text, ANGLING_RULES)
 

@@ -5,10 +5,11 @@ what goes with what is in `checks`, the table of line classes in `line_classes`.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, pi
 from typing import Final, Literal, get_args
 
+from bot.tackle.crew_units import METRIC, CrewUnits
 from bot.tackle.line_classes import Gauge, default_gauge
 
 Head = Literal["blunt", "cupped", "slanted", "slim", "jet", "plug"]
@@ -122,6 +123,8 @@ class Outfit:
     spool: Spool | None = None
     double_m: float | None = None
     """Length of the double line."""
+    units: CrewUnits = METRIC
+    """In which words about it are written."""
 
     def __post_init__(self) -> None:
         for field in ("line_class_kg", "strike_drag_kg", "line_m", "double_m"):
@@ -161,6 +164,8 @@ class Boat:
     """The speed at which it tows lures where none is known."""
     name: str = ""
     """Stands on pictures; empty where the settings give none."""
+    units: CrewUnits | None = None
+    """The units of its crew; None where nothing tells them."""
 
     def __post_init__(self) -> None:
         if not self.positions:
@@ -173,6 +178,16 @@ class Boat:
         if len(set(rigged)) != len(rigged):
             raise ValueError("a position has two outfits")
         check_number("speed_kn", self.usual_kn)
+
+    @property
+    def crew_units(self) -> CrewUnits:
+        """Return the units of its crew, metric where nothing tells them."""
+        return self.units or METRIC
+
+    def in_units(self, units: CrewUnits) -> "Boat":
+        """Return the boat with the units of its crew, its outfits too."""
+        outfits = tuple(replace(one, units=units) for one in self.outfits)
+        return replace(self, outfits=outfits, units=units)
 
     def outfit(self, position: str) -> Outfit | None:
         """Return the outfit of a position, or None where it has none."""

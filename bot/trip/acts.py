@@ -176,7 +176,7 @@ ROWS: Final[tuple[Row, ...]] = (
     Row("help", "question", label="help"),
     # About earlier entries, or a question
     Row("undo", "control", _TIME, label="undo"),
-    Row("amend", "control", _ANY, label="correction", asked="put right"),
+    Row("amend", "control", _ANY, label="correction", asked="correction"),
     Row("yes", "control", label="yes"),
     Row("no", "control", label="no"),
 )  # fmt: skip
@@ -237,6 +237,7 @@ CONDITIONS: Final = "conditions"
 TRAY: Final = "tray"
 SIGHTING: Final = "sighting"
 ASK_FISH: Final = "ask_fish"
+READY: Final = "ready"
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

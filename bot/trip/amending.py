@@ -201,7 +201,8 @@ def _kept_of(last: Entry, call: Call) -> Amendments | None:
         return None
     over = sorted(name.split("_")[0] for name in said.keys() - kept.keys() - NOT_AMENDED)
     label = TABLE[last.call.act].label
-    lost = f"{label[:1].upper()}{label[1:]}: the log keeps no {' and '.join(over)} with it."
+    keeps_no = f"{label[:1].upper()}{label[1:]}: the log keeps no {' and '.join(over)} with it."
+    lost = keeps_no if over else ""
     return Amendments(((last, correction(**kept, meant=call.meant)),), (), lost)
 
 

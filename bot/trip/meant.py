@@ -176,6 +176,9 @@ class OutSince:
 class AnotherPlan:
     """A wish for another plan than the one on offer."""
 
+    without: tuple[str, ...] = ()
+    """What is not to be in it: names of lures, colours, heads; empty where nothing was named."""
+
 
 @dataclass(frozen=True, slots=True)
 class OfTray:

@@ -47,13 +47,20 @@ def lures(found: Answer) -> set[str]:
     return {one.lure or "" for one in found.offer.options[0]}
 
 
-def test_every_position_has_its_distance_and_the_reason_of_its_choice() -> None:
-    lines = answer(view(box=MANY), call("plan")).text.splitlines()
+def why(box: tuple[Lure, ...], found: Answer) -> str:
+    """Return the answer to "why" while a plan is on offer."""
+    return answer(view(box=box, asked=asked(found)), call("ask_why")).text
+
+
+def test_every_position_is_one_short_line_and_why_has_the_reason_of_its_choice() -> None:
+    found = answer(view(box=MANY), call("plan"))
+    lines, reasons = found.text.splitlines(), why(MANY, found).splitlines()
 
     assert lines[1].startswith("short corner: ")
-    assert " m back on wave " in lines[1]
-    assert "Largest of 5, 10-inch" in lines[1]
-    assert "Smallest" in lines[5]
+    assert lines[1].endswith(" m back on wave 2.")
+    assert len(lines) == 1 + 5 + 1
+    assert "Largest of 5, 10-inch" in reasons[1]
+    assert "Smallest" in reasons[5]
 
 
 @pytest.mark.parametrize("tackle", ["heavy", 24.0, None])
@@ -103,10 +110,11 @@ def test_where_no_other_plan_can_be_had_the_first_line_after_it_says_so() -> Non
 def test_what_could_not_be_met_is_said() -> None:
     small = (Lure("Egg Cup", 7, ("black",), ready=True), Lure("Thimble", 5, ("white",), ready=True))
 
-    text = answer(view(box=small), call("plan")).text
+    found = answer(view(box=small), call("plan"))
 
-    assert "2 ready for 5 positions: short rigger, long rigger and shotgun stay empty." in text
-    assert "No ready lure over 7 inches: short corner has a seven." in text
+    stays = "2 ready for 5 positions: short rigger, long rigger and shotgun stay empty."
+    assert stays in found.text
+    assert "No ready lure over 7 inches: short corner has a seven." in why(small, found)
 
 
 def test_the_caution_comes_with_the_first_plan_that_speaks_of_hooks() -> None:

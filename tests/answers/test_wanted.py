@@ -5,13 +5,13 @@ from typing import Any
 
 import pytest
 
-from bot.answers.planning import asked_plan, planned
+from bot.answers.planning import asked_plan, planned, why_planned
 from bot.answers.wanted import class_words, wanted
 from bot.spread.planner import plan
 from bot.tackle.items import STANDARD_POSITIONS, Boat, Lure, Outfit
 from bot.tackle.trays import Tray, TrayLure
 from bot.trip.call import Call
-from bot.trip.entry import Record
+from bot.trip.entry import Asked, Record
 from bot.trip.meant import SpreadWish
 from tests.answers.views import view
 from tests.builders import at, call, log_of
@@ -191,12 +191,16 @@ def test_the_limits_of_a_class_stand_beside_the_word_for_it() -> None:
     assert class_words(view(), None) == ""
 
 
-def test_rod_hooks_leader_distance_and_reason_stand_with_every_position() -> None:
-    text = asked_plan(view(box=BOX, boat=RODS), Call("plan")).text
+def test_the_distance_stands_with_every_position_and_why_has_rod_hooks_and_leader() -> None:
+    then = view(box=BOX, boat=RODS)
+    found = asked_plan(then, Call("plan"))
+    assert found.offer is not None
+    offered = Asked("p", "Log it?", found.offer.options, then.now, about=Call("plan"))
 
-    line = next(one for one in text.splitlines() if one.startswith("long corner"))
+    line = next(one for one in found.text.splitlines() if one.startswith("long corner"))
+    reason = why_planned(then, Call("ask_why", position="long corner"), offered).text
     assert " m back on wave " in line
-    assert "24 kg rod, strike drag 7.2 kg, 2 medium hooks, leader 4 m of 150 kg." in line
+    assert "24 kg rod, strike drag 7.2 kg, 2 medium hooks, leader 4 m of 150 kg." in reason
 
 
 def test_another_plan_keeps_the_wishes_of_the_one_before() -> None:

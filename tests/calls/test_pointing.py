@@ -3,7 +3,8 @@
 import pytest
 
 from bot.calls.language import Language
-from bot.calls.pointing import Pointed, resolved
+from bot.calls.pointed import Pointed
+from bot.calls.pointing import resolved
 
 OUT = (
     ("short corner", "black 14 inch"), ("long corner", "green 12 inch"), ("short rigger", "pink 10 inch"),

@@ -114,6 +114,7 @@ def test_who_leaves_within_the_rods_leaves_a_file_that_can_be_read(tmp_path: Pat
 
     [rod] = load({}, {"home": tmp_path}).outfits
 
+    assert load({}, {"home": tmp_path}).boat.units == "imperial"
     # the avoirdupois pound is 0.45359237 kg: 24 lb are 10.9 kg
     assert (rod.position, rod.line_class_kg, rod.strike_drag_kg) == ("port corner", 37, 10.9)
 

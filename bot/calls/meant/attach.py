@@ -9,11 +9,12 @@ from bot.calls.meant.measured import measured
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
+from bot.calls.meant.standby import all_ready
 from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
-from bot.trip.acts import ASK_READY, PLAN, ROWS, TABLE, TRAY
+from bot.trip.acts import ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import (
     AsksAbout,
@@ -73,6 +74,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         if done is not None:
             yield done
     elif row.kind == "lure":
+        if row.act == READY and not call.names_lure and (all_of := all_ready(reader.line(text))):
+            yield all_of
         yield from _of_work(call.text or "", reader)
     elif row.form == "seen" and call.what == _WEED:
         found = weedy(reader.line(text), others)

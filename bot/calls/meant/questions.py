@@ -2,6 +2,7 @@
 
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.calls.meant.wishes import without_only
 from bot.calls.numbers import numbers_at
 from bot.trip.meant import AnotherPlan, Asks, Choice, Named, TallyQuestion
 from bot.units import celsius_of
@@ -52,8 +53,14 @@ def named(line: Line) -> Named | None:
 
 
 def another_plan(line: Line) -> AnotherPlan | None:
-    """Return the meaning of a line that only asks for another plan; None for any other line."""
-    return AnotherPlan() if _whole(line, "another") else None
+    """Return the meaning of a line that only asks for another plan, or says what is wrong in it; else None.
+
+    "No green" says so while a plan is on offer.
+    """
+    if _whole(line, "another"):
+        return AnotherPlan()
+    without = without_only(line)
+    return AnotherPlan(without) if without else None
 
 
 def _whole(line: Line, table: str) -> Sign | None:

@@ -99,6 +99,8 @@ class Reader:
     """Return whether a word is plain English, which is believed too; by default every word is."""
     heard: Mapping[str, Sequence[str]] = field(default_factory=dict)
     """What is heard -> what may be meant: slips that are common in the trade."""
+    in_full: Callable[[str], str] = field(default=str)
+    """Return a line with lures by their whole names; by default it stays as it was said."""
 
     def line(self, text: str) -> Line:
         """Return a line with its signs; never raise, whatever it holds."""
@@ -110,6 +112,7 @@ class Reader:
         return known
 
     def _read(self, text: str) -> Line:
+        text = self.in_full(text)
         believed = plain(tokenise(text, self.signs.spelling))
         repairs = [*self._slips(believed.tokens), *self._misspelt(believed.tokens)]
         lattice = widened(believed, repairs) if repairs else believed

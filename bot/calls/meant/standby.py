@@ -6,8 +6,9 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.trays import first
 from bot.tackle.trays import STANDBY
-from bot.trip.acts import ASK_READY, SIGHTING
+from bot.trip.acts import ASK_READY, READY, SIGHTING
 from bot.trip.call import Call
+from bot.trip.meant import SpreadWish
 
 ON_TOP: Final = "jumping fish"
 """The contract's word for fish seen on top."""
@@ -18,7 +19,20 @@ def standby_calls(line: Line) -> tuple[Call, ...]:
     outfit = line.first("concerns", *STANDBY)
     if outfit is not None and first(line, "shown") and not _told(line, outfit):
         return (Call(ASK_READY, lure=outfit.name),)
-    return _on_top(line)
+    return _all_ready(line) or _on_top(line)
+
+
+def _all_ready(line: Line) -> tuple[Call, ...]:
+    """Return that all slow lures are ready, or all fast ones, where the line says nothing else."""
+    asks = line.text.rstrip().endswith("?")
+    return (Call(READY, meant=(wish,)),) if (wish := all_ready(line)) and not asks else ()
+
+
+def all_ready(line: Line) -> SpreadWish | None:
+    """Return which lures are ready together, where a line says so and nothing else."""
+    said = (s for s in line.signs if s.table == "all_ready" and s.cost == 0.0)
+    whole = next((s for s in said if (s.start, s.end) == (0, line.lattice.size)), None)
+    return None if whole is None else SpreadWish(from_tray=whole.name)
 
 
 def _told(line: Line, outfit: Sign) -> bool:

@@ -24,6 +24,8 @@ MOST_NAME: Final = 3
 """Most words of a tray's name."""
 EARLY: Final = 4
 """Most words that may stand before the verb of an order."""
+BY_PACE: Final = ("slow", "fast")
+"""Names of trays that a few lures may have without a tray: "put the slow ones out"."""
 LURE: Final = ("name", "colour", "head", "position")
 """Tables of signs that say which lure, and where."""
 BELIEVED: Final = ("tray_do", "tray_word", "tray_talk", "wish")
@@ -174,17 +176,16 @@ def asked_of_tray(line: Line) -> AsksAbout | None:
 def mentions(line: Line) -> Iterator[Mention]:
     """Yield the trays that a line names, first those that are called trays."""
     for sign in line.signs:
-        if sign.table == "tray_word" and sign.name == "tray":
-            found = _named_tray(line, sign)
-            if found is not None:
-                yield found
+        is_tray = sign.table == "tray_word" and sign.name == "tray"
+        if is_tray and (found := _named_tray(line, sign)) is not None:
+            yield found
     for sign in line.signs:
-        if sign.table == "tray_word" and sign.name in ("spread", "lot"):
-            names = [
-                s for s in line.signs if s.end == sign.start and s.table in ("tray_name", "tray")
-            ]
-            if names:
-                name = max(names, key=lambda s: s.end - s.start)
+        if sign.table == "tray_word" and sign.name in ("spread", "lot", "ones"):
+            tables = ("tray_name", "tray")
+            names = [s for s in line.signs if s.end == sign.start and s.table in tables]
+            name = max(names, key=lambda s: s.end - s.start, default=sign)
+            ones = sign.name == "ones" and not (name.name in BY_PACE and first(line, "lays"))
+            if names and not ones:
                 is_tray = sign.name == "lot"
                 yield Mention(name.name, name.start, sign.end, is_tray)
 

@@ -95,6 +95,16 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     return None if found == SpreadWish() else found
 
 
+def without_only(line: Line) -> tuple[str, ...]:
+    """Return what a line leaves out ("no green", "without the jets") where it says nothing else."""
+    opens = line.at(0, "wish", "without")
+    if opens is None or any(token.stop for token in line.tokens[1 : opens.end + 1]):
+        return ()  # "no, green" says that it was the green one
+    used = _Used(line, set(range(opens.end)))
+    found = tuple(used.after("without", ("name", "colour", "head")))
+    return found if found and not used.left() else ()
+
+
 def _only_from(line: Line, tray: Mention) -> bool:
     """Return whether a spread is to be planned from the lures of a tray, and not for the tray."""
     of = any(
@@ -225,6 +235,19 @@ class _Used:
                     self._words |= set(range(start, end + 1))
                     return int(value)
         return None
+
+    def left(self) -> set[int]:
+        """Return the words that are neither used nor without a meaning beside a wish."""
+        aside = {
+            n for s in self._line.signs if s[:2] == ("wish", "aside") for n in range(s.start, s.end)
+        }
+        polite = {
+            n
+            for s in self._line.signs
+            if s[:2] == ("wish", "please")
+            for n in range(s.start, s.end)
+        }
+        return set(range(self._line.lattice.size)) - self._words - aside - polite
 
     def rest(self) -> tuple[str, ...]:
         """Return the words that were not used, so that the crew can be told."""

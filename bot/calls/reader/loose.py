@@ -160,6 +160,11 @@ def _named(words: Words, places: Iterable[int]) -> tuple[str, ...]:
     )
 
 
+def named_positions(words: Words) -> tuple[str, ...]:
+    """Return the positions that are named in a line, loosely too: "the gun"."""
+    return _named(words, range(len(words.tokens)))
+
+
 def _of_kind(words: Words, start: int, end: int) -> tuple[str, ...]:
     """Return the positions of the kind that a line speaks of: both riggers."""
     kind = _kind(words, start, end)
