@@ -11,23 +11,30 @@ from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
 from bot.calls.meant.attach import meanings_beside, with_meanings
 from bot.calls.meant.reminder import cancelled_in
+from bot.calls.phrasing import question
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
-from bot.calls.understand import Understanding, understand
+from bot.calls.subject import subject_of
+from bot.calls.understand import Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.reminders.due import reminders_of
 from bot.transcript import Transcript
-from bot.trip.acts import BITES, LAYING, QUESTIONS
+from bot.trip.acts import AMEND, BITES, LAYING, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
+from bot.trip.meant import OfFish
 from bot.trip.state import Trip
 
 NEAR: Final = 0.85
 """Confidence below which talk may have been a call: a speaker who waits for an answer is told so."""
 NAMED: Final = 0.97
 """Confidence that a kept reminder is meant by its name; common practice, no source."""
+SURELY: Final = 0.5
+"""Probability from which a correction is made whose fish is named."""
+TELL_OF_IT: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "count"})
+"""What is said of a fish with "is" and is no news of it."""
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
 FRESH: Final = timedelta(minutes=10)
 """How long the last entry counts as what is going on; the reader is trained with it."""
@@ -53,13 +60,54 @@ def understood(
         replace(a, text=meant.get(a.text, a.text)) for a in transcript.alternatives
     )
     pointing = replace(transcript, alternatives=alternatives)
-    reads = understand_heard if transcript.engine == OPEN else understand
-    found = reads(pointing, words, hints)
+    found, fish = _of_a_fish(pointing, words, hints) or (_read(pointing, words, hints), None)
     found = _with_meanings(replace(found, text=said.get(found.text, found.text)), words)
+    found = _of_it(found, fish) if fish is not None else found
     if transcript.engine == OPEN:
         return found
     accept = transcript.signals.get("accept", 1.0)
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
+
+
+def _read(transcript: Transcript, words: Language, hints: Hints) -> Understanding:
+    reads = understand_heard if transcript.engine == OPEN else understand
+    return reads(transcript, words, hints)
+
+
+def _of_a_fish(
+    transcript: Transcript, words: Language, hints: Hints
+) -> tuple[Understanding, OfFish] | None:
+    """Return a line that puts right a fish which it names; None where it is anything else.
+
+    What is said of the fish is read as of "it": "the mahi at ten was a blue" as "it was a blue".
+    """
+    crew = hints.crew | ({hints.speaker.casefold()} - {""})
+    lines = ((a.text, words.reader.line(a.text)) for a in transcript.alternatives)
+    named = {text: subject_of(line, words.known, crew, hints.speaker) for text, line in lines}
+    if named.get(transcript.best) is None:
+        return None
+    said = {text: one.said if one else text for text, one in named.items()}
+    alternatives = tuple(replace(a, text=said[a.text]) for a in transcript.alternatives)
+    found = _read(replace(transcript, alternatives=alternatives), words, hints)
+    text = next((text for text, one in said.items() if one == found.text), "")
+    subject = named.get(text)
+    if subject is None or not _puts_right(found.calls, subject.fish):
+        return None
+    return replace(found, text=text, ways=()), subject.fish
+
+
+def _of_it(found: Understanding, fish: OfFish) -> Understanding:
+    """Return a correction with the fish that it is about, which leaves little doubt that it is one."""
+    calls = tuple(replace(call, meant=(*call.meant, fish)) for call in found.calls)
+    ask = None if found.ask is None or found.confidence >= SURELY else question((calls,))
+    return replace(found, calls=calls, ask=ask, options=(Option(calls, found.confidence),))
+
+
+def _puts_right(calls: Sequence[Call], fish: OfFish) -> bool:
+    """Return whether calls only say what is right of a fish; what is now may be news of it."""
+    if not calls or any(call.act != AMEND or not call.said() for call in calls):
+        return False
+    return not fish.is_now or all(call.said().keys() & TELL_OF_IT for call in calls)
 
 
 def undo_of_reminder(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:

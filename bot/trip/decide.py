@@ -65,7 +65,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         elif call.act == "undo":
             _undo(so_far, call, instead=any(c.is_entry for c in calls[place + 1 :]))
         elif call.act == "amend":
-            _amend(so_far, call, told)
+            _amend(so_far, call, place, told)
         else:
             _log(so_far, call, place)
     if gone and so_far.drafts:
@@ -277,13 +277,15 @@ def _undo(so_far: Progress, call: Call, instead: bool) -> None:
         so_far.add(Restored(DRAFT, target.restore, so_far.context.said_at, DRAFT))
 
 
-def _amend(so_far: Progress, call: Call, told: list[str]) -> None:
+def _amend(so_far: Progress, call: Call, place: int, told: list[str]) -> None:
     """Apply a correction; `told` are the lines of fish named by corrections before it."""
     context = so_far.context
     found = amendments(so_far.records, call, context.said_at, context.tz, told)
     if isinstance(found, Refused):
         so_far.refused.append(found)
         return
+    if found.unclear:
+        so_far.doubts.append(Unclear(place, call, found.unclear))
     if found.lost:
         so_far.refused.append(Refused(found.lost))
     for target, part in found.parts:
