@@ -7,7 +7,7 @@ from bot.answers.view import View
 from bot.messages import Button
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import AMEND, CAUGHT, CONTROL, FISH_ACTS, LOST
+from bot.trip.acts import AMEND, CAUGHT, FISH_ACTS, LOST, UNDO
 from bot.trip.call import Call
 from bot.trip.corrections import undo_of
 from bot.trip.decision import Unclear
@@ -87,9 +87,7 @@ def of_the_speaker(unclear: Unclear, calls: Sequence[Call], crew: str) -> tuple[
 
 def is_another(options: Options) -> bool:
     """Return whether a question asks if this is another fish, which is then its first reading."""
-    if len(options) <= 1 or all(call.act == AMEND for call in options[0]):
-        return False
-    return any(call.act in CONTROL for call in options[1])
+    return len(options) > 1 and any(call.act == UNDO and call.of_act for call in options[1])
 
 
 def choice_buttons(options: Options) -> tuple[Button, ...]:

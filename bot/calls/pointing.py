@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
+from bot.calls.hourless import with_hour
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.calls.reader.words import words_of
 from bot.trip.acts import BITES, LAYING, MISSED
@@ -38,12 +39,17 @@ class Pointed:
     """Positions on which weed was called last and is still, and the lure that tows it."""
     positions: tuple[str, ...] = field(default=())
     """All positions of the boat."""
+    now: str = ""
+    """The boat's own time, as `HH:MM`."""
 
 
 def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
     """Return a line with what its words point at; the unchanged line where that is not known."""
     table = _patterns(tuple(sorted(grammar.pointing.items())))
     low = line.lower().replace("\u2019", "'")
+    timed = with_hour(low, grammar.pointing, place.now) if len(low) == len(line) else None
+    if timed is not None:
+        line = low = timed
     if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
         return line
     steps = (

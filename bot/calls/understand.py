@@ -37,6 +37,7 @@ from bot.calls.weighed import (
     merged,
     weighed,
     with_anglers,
+    with_closest,
     with_names,
     with_one_time,
     with_trays,
@@ -222,7 +223,8 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    ways = merged(without_denied(with_one_time(with_names(ways, line, crew), line), line))
+    named = with_one_time(with_names(ways, line, crew), line)
+    ways = merged(with_closest(without_denied(named, line), line))
     return with_trouble(ways, line, words.known, crew), ranked
 
 

@@ -1,18 +1,26 @@
 """What words like "it" may point at, made from the log and the last calls. Pure."""
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.calls.pointing import Pointed
 from bot.calls.reader.labels import ALL_LINES, CLEARED
-from bot.trip.acts import LAYING
+from bot.calls.understand import Understanding
+from bot.replies.amounts import clock
+from bot.trip.acts import AMEND, CAUGHT, LAYING
 from bot.trip.call import Call
+from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
+from bot.trip.meant import OfFish
 from bot.trip.state import InWater, Trip
 
 FRESH: Final = timedelta(minutes=20)
 """How long words may point at what was said."""
+JUST_ASKED: Final = timedelta(minutes=5)
+"""How long "it" is the fish that a question was about; common practice, no source."""
+MEASURES: Final = frozenset({"weight_kg", "length_cm", "tag", "tagged"})
 UP: Final = timedelta(minutes=45)
 """How long a line that was brought in can be "put back"."""
 
@@ -22,6 +30,7 @@ def pointed(
     stood: Sequence[Entry],
     now: datetime,
     asked: tuple[datetime, tuple[Call, ...]] | None = None,
+    tz: tzinfo = UTC,
 ) -> Pointed:
     """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put."""
     fresh = [e for e in stood if timedelta() <= now - e.at <= FRESH]
@@ -41,7 +50,32 @@ def pointed(
         last.call.act if last is not None else "",
         tuple(fish.position for fish in trip.fish_on if fish.position),
         tuple(_weedy(trip, now)),
+        now=clock(now, tz),
     )
+
+
+def of_the_asked(
+    found: Understanding,
+    stood: Sequence[Entry],
+    now: datetime,
+    asked: tuple[datetime, tuple[Call, ...]] | None,
+) -> Understanding:
+    """Return "and it weighed 350 pounds" as of the fish just asked about, if nothing came between."""
+    calls = found.calls
+    if asked is None or not timedelta() <= now - asked[0] <= JUST_ASKED or not calls:
+        return found
+    if any(entry.at > asked[0] for entry in stood):
+        return found
+    about = next((call for call in reversed(asked[1]) if call.species), None)
+    bare = all(c.act == AMEND and c.said() and c.said().keys() <= MEASURES for c in calls)
+    caught = [e.call.species for e in stood if e.call.act in CAUGHT]
+    if about is None or not bare or any(call.meaning(OfFish) for call in calls):
+        return found
+    if not any(species_match(species, about.species) > 1 for species in caught):
+        return found
+    fish = OfFish(about.species, about.angler, position=about.position)
+    told = tuple(replace(call, meant=(*call.meant, fish)) for call in calls)
+    return replace(found, calls=told)
 
 
 def _distinct(names: Iterable[str | None]) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
-from bot.desk.conversation import pointed
+from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.fits import fitted, known_lines
 from bot.desk.habits import usual
@@ -328,10 +328,11 @@ class Desk:
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
         if transcript.spoken:
             hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
-        place = pointed(before.trip, before.stood, message.at, self._questioned)
+        place = pointed(before.trip, before.stood, message.at, self._questioned, self.zone)
         if back := undo_of_reminder(transcript, words, before.trip):
             return back
         found = understood(transcript, words, hints, place)
+        found = of_the_asked(found, before.stood, message.at, self._questioned)
         accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None
         fit = fitted(found, before.trip, message.at, last, accept)

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import Final, assert_never
 
 from bot.stamps import NO_STAMP
-from bot.trip.acts import CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
+from bot.trip.acts import BITES, CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.amending import amendments
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
@@ -22,11 +22,12 @@ from bot.trip.corrections import (
 )
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
-from bot.trip.encounters import meant, said_again, said_before, unclear, wanted
+from bot.trip.encounters import meant, said_again, said_before, took_already, unclear, wanted
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.fill import fill, lost_lures
 from bot.trip.life import after_its_bite, before_the_end, told_late, with_what_was_told
 from bot.trip.lines import line_for
+from bot.trip.lures import from_box
 from bot.trip.memory import Now
 from bot.trip.oddities import already_there, oddities
 from bot.trip.progress import DRAFT, Progress
@@ -192,6 +193,12 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
     then = so_far.now.trip
     if then.last_at is not None and at < then.last_at:
         then = so_far.now.until(at)
+    if TABLE[call.act].stage == "struck" and call.names_lure and call.position is None:
+        took = took_already(then.fish, from_box(call, so_far.context.box), at)
+        bit = [e for e in so_far.now.stood if took and e.id in took.entries and e.call.act in BITES]
+        if bit:
+            _add_to(so_far, bit[0], call.with_slots(lure=None, colours=(), size_in=None, head=None))
+            return True
     line = line_for(then.spread, call.position, call.side) if call.position else None
     wants = wanted(call, at, line)
     goes_on = meant(then.fish, wants)

@@ -12,9 +12,18 @@ from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
-from bot.trip.acts import AMEND, ASK_READY, PLAN, ROWS, TABLE, TRAY
+from bot.trip.acts import AMEND, ASK_READY, PLAN, ROWS, TABLE, TRAY, UNDO
 from bot.trip.call import Call
-from bot.trip.meant import AsksAbout, LostLure, Meant, Moved, NotBiting, PutsRight, TallyQuestion
+from bot.trip.meant import (
+    AsksAbout,
+    LostLure,
+    Meant,
+    Moved,
+    NotBiting,
+    PutsRight,
+    TallyQuestion,
+    Weedy,
+)
 
 MEANS_MORE: Final = frozenset(
     row.act for row in ROWS if row.form in ("text", "seen") or row.kind == "lure" or row.lays
@@ -51,6 +60,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         cancels = cancelled_in(text, reader) if row.kind == "control" else None
         if cancels is not None:
             yield cancels
+        if row.act == UNDO and any(s.name == _WEED for s in reader.line(text).of("what")):
+            yield Weedy()
         if row.act == AMEND and reader.line(text).has("wrong"):
             yield PutsRight()
     elif row.form == "text":
