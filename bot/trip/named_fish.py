@@ -156,7 +156,8 @@ def _place(named: OfFish) -> Callable[[Fish], int]:
     def fits(one: Fish) -> int:
         there = named.position is None or one.position is None or one.position == named.position
         took = named.lure is None or one.lure is None or same_name(one.lure, named.lure)
-        sure = int(one.position == named.position) + int(one.lure == named.lure)
+        told = (named.position, one.position), (named.lure, one.lure)
+        sure = sum(said is not None and said == known for said, known in told)
         return 1 + sure if there and took else 0
 
     return fits
