@@ -94,6 +94,22 @@ def test_a_fish_that_the_log_has_not_is_named_and_nothing_is_changed(tmp_path: P
     assert caught(tmp_path) == before
 
 
+def test_several_fish_are_put_right_in_one_breath(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *A_DAY, "17:00 no wait, the yellowfin was 34 lb, the mahi was 22")
+
+    assert caught(tmp_path)["06:30"] == ("yellowfin tuna", 15.4)
+    assert caught(tmp_path)["10:41"] == ("mahi-mahi", 10.0)
+
+
+@pytest.mark.parametrize("said", ["skippy, its a wahoo not a skipjack", "Dov, it's a wahoo"])
+def test_who_is_spoken_to_is_no_fish(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *A_DAY, "17:00 hooked up shotgun", f"17:01 {said}", "17:02 boated it")
+
+    assert caught(tmp_path)["17:02"] == ("wahoo", None)
+
+
 def test_what_is_no_correction_of_a_fish_is_read_as_before(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
         call(desk, *A_DAY, "17:00 hooked up shotgun")
@@ -221,7 +237,7 @@ def test_a_bite_that_was_weed_is_taken_back_and_the_weed_cleared(tmp_path: Path)
         call(desk, *LURES, "07:00 strike long corner", "07:01 no that was just weed")
         reply = call(desk, "07:03 cleared")
 
-    assert [act for act, *_ in acts(tmp_path, "07:00")] == ["sighting", "clear", "set"]
+    assert [act for act, *_ in acts(tmp_path, "07:00")] == ["clear", "set"]
     assert "Set, long corner: Old Bench" in reply.text
 
 

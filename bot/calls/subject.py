@@ -6,18 +6,22 @@
 Every word before the verb must be accounted for; what stands behind it is then read as of "it".
 """
 
-from collections.abc import Collection
+import re
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, NamedTuple
 
 from bot.calls.anglers import name_at
 from bot.calls.clock import clocks_at
+from bot.calls.language import Language
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.trip.meant import OfFish
 
 MOST_WORDS: Final = 16
 """Most words that name a fish."""
+_BETWEEN: Final = re.compile(r"([,;.!]+\s+|\s+and\s+)", re.I)
+"""Between what is said of one fish and of the next."""
 _TABLE: Final = "about_fish"
 _AS_OF: Final = {
     "was": "it was", "is": "it was", "weighed": "it weighed", "took": "it was on", "make": "it was",
@@ -60,6 +64,39 @@ class _Named:
         return bool(told) and (self.has_noun or bool(told - {"position", "lure"}))
 
 
+def subjects_of(
+    text: str, words: Language, crew: Collection[str], speaker: str
+) -> tuple[Subject, ...]:
+    """Return what a line says of each fish that it names; none where it is any other line."""
+    aboard = {*crew, speaker.casefold()} - {""}
+    found: list[Subject] = []
+    opening, pieces = "", _BETWEEN.split(text)
+    for at in range(0, len(pieces), 2):
+        said, joined = pieces[at], pieces[at - 1] if at else ""
+        line = words.reader.line(f"{opening}{said}")
+        one = subject_of(line, words.known, aboard, speaker)
+        if one is not None:
+            found.append(one)
+        elif found:
+            found[-1] = found[-1]._replace(said=f"{found[-1].said}{joined}{said}")
+        elif all(line.at(n, _TABLE, "beside") for n in range(line.lattice.size)):
+            opening = f"{opening}{said} "  # "no wait, the mahi at ten ..."
+        else:
+            return ()
+    return tuple(_in_one_unit(found, words))
+
+
+def _in_one_unit(found: Sequence[Subject], words: Language) -> Iterator[Subject]:
+    """Yield what was said with the unit of the fish before: "was 34 lb, the wahoo was 22"."""
+    unit = ""
+    for one in found:
+        line = words.reader.line(one.said)
+        signs = line.of("unit")
+        unit = line.tokens[signs[-1].start].text if signs else unit
+        is_bare = not signs and line.tokens[-1].text.isdigit()
+        yield one._replace(said=f"{one.said} {unit}") if unit and is_bare else one
+
+
 def subject_of(
     line: Line, known: Collection[str], crew: Collection[str], speaker: str
 ) -> Subject | None:
@@ -87,6 +124,9 @@ def _told(line: Line, verb: Sign, named: _Named) -> Subject | None:
     """Return what is said behind the verb; None where the name alone is no fish: "blue was the water"."""
     if verb.end >= line.lattice.size or not (named.is_definite or named.has_noun):
         return None
+    led = any(s[:2] == (_TABLE, "definite") and s.start < verb.start for s in line.signs)
+    if verb.name == "is" and not (named.has_noun or led):
+        return None  # "skippy, it's a skipjack", "mahi's on"
     rest = line.text[line.tokens[verb.end].start :]
     return Subject(f"{_AS_OF[verb.name]} {rest}", named.as_fish(verb.name == "is"))
 

@@ -9,10 +9,10 @@ from bot.calls.pointing import Pointed
 from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.calls.understand import Understanding
 from bot.replies.amounts import clock
-from bot.trip.acts import AMEND, CAUGHT, LAYING
+from bot.trip.acts import AMEND, BITES, CAUGHT, LAYING
 from bot.trip.call import Call
 from bot.trip.encounters import species_match
-from bot.trip.entry import Entry
+from bot.trip.entry import Entry, Record, Voided
 from bot.trip.meant import OfFish
 from bot.trip.state import InWater, Trip
 
@@ -31,8 +31,12 @@ def pointed(
     now: datetime,
     asked: tuple[datetime, tuple[Call, ...]] | None = None,
     tz: tzinfo = UTC,
+    records: Sequence[Record] = (),
 ) -> Pointed:
-    """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put."""
+    """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put.
+
+    `records` are those of the trip as made, with what was taken back.
+    """
     fresh = [e for e in stood if timedelta() <= now - e.at <= FRESH]
     last = fresh[-1] if fresh else None
     together = [e.call.position for e in fresh if last is not None and e.message == last.message]
@@ -49,7 +53,7 @@ def pointed(
         _said(laid.call) if laid is not None else "",
         last.call.act if last is not None else "",
         tuple(fish.position for fish in trip.fish_on if fish.position),
-        tuple(_weedy(trip, now)),
+        tuple(_weedy(trip, now)) or tuple(_taken_back(trip, records, now)),
         now=clock(now, tz),
     )
 
@@ -104,6 +108,18 @@ def _weedy(trip: Trip, now: datetime) -> Iterable[tuple[str, str]]:
     for span in still:
         there = trip.spread.get(span.line)
         if span.start == last and there is not None and _words(there):
+            yield there.position, _words(there)
+
+
+def _taken_back(trip: Trip, records: Sequence[Record], now: datetime) -> Iterable[tuple[str, str]]:
+    """Yield the line of a bite that was taken back just now, with its lure: it may have been weed."""
+    last = next((r for r in reversed(records) if isinstance(r, Entry | Voided)), None)
+    if not isinstance(last, Voided) or not timedelta() <= now - last.at <= JUST_ASKED:
+        return
+    gone = [r for r in records if isinstance(r, Entry) and r.id in last.entries]
+    lines = {r.call.position for r in gone if r.call.act in BITES}
+    for there in trip.spread.values():
+        if lines == {there.position} and _words(there):
             yield there.position, _words(there)
 
 

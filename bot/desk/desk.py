@@ -328,7 +328,9 @@ class Desk:
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
         if transcript.spoken:
             hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
-        place = pointed(before.trip, before.stood, message.at, self._questioned, self.zone)
+        place = pointed(
+            before.trip, before.stood, message.at, self._questioned, self.zone, before.records
+        )
         if back := undo_of_reminder(transcript, words, before.trip):
             return back
         found = understood(transcript, words, hints, place)

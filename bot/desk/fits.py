@@ -14,7 +14,6 @@ from bot.trip.acts import (
     CAUGHT,
     LAYING,
     QUESTIONS,
-    SIGHTING,
     SWAP,
     TABLE,
     TAKES,
@@ -28,7 +27,7 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with
-from bot.trip.meant import PutsRight, Weedy
+from bot.trip.meant import PutsRight
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
@@ -67,8 +66,6 @@ def fitted(
     asked about.
     """
     found = _without_what_goes(found, trip)
-    if found.ask is None and _no_bite(found.calls, last, at):
-        return replace(found, calls=_with_weed(found.calls, last))
     if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
         options = (Option(found.calls, found.confidence),)
         return replace(found, ask=question([found.calls]), options=options)
@@ -79,7 +76,7 @@ def fitted(
         return found
     found = _of_the_last(found, last, at)
     calls = fitting(found.options, trip, at, last)
-    return replace(found, calls=_with_weed(calls, last), ask=None) if calls else found
+    return replace(found, calls=calls, ask=None) if calls else found
 
 
 def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> Understanding:
@@ -189,16 +186,6 @@ def _no_bite(calls: Calls, last: Entry | None, at: datetime) -> bool:
     if last is None or last.call.act not in BITES or not timedelta() <= at - last.at <= JUST_BITTEN:
         return False
     return [call.act for call in calls] == [UNDO]
-
-
-def _with_weed(calls: Calls, last: Entry | None) -> Calls:
-    """Return a bite that is taken back as weed with the weed that then hangs on its line."""
-    if last is None or [c.act for c in calls] != [UNDO] or calls[0].meaning(Weedy) is None:
-        return calls
-    there = last.call.position
-    if last.call.act not in BITES or there is None:
-        return calls
-    return (*calls, Call(SIGHTING, what="weed", meant=(Weedy((there,)),)))
 
 
 def _adds_fish(calls: Calls, trip: Trip, last: Entry | None) -> bool:

@@ -15,7 +15,7 @@ from bot.calls.phrasing import question
 from bot.calls.pointing import Pointed, resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
-from bot.calls.subject import subject_of
+from bot.calls.subject import subjects_of
 from bot.calls.understand import Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.settle import Act, Doubt, open_question, settle
@@ -60,9 +60,9 @@ def understood(
         replace(a, text=meant.get(a.text, a.text)) for a in transcript.alternatives
     )
     pointing = replace(transcript, alternatives=alternatives)
-    found, fish = _of_a_fish(pointing, words, hints) or (_read(pointing, words, hints), None)
+    found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
     found = _with_meanings(replace(found, text=said.get(found.text, found.text)), words)
-    found = _of_it(found, fish) if fish is not None else found
+    found = _of_them(found, fish) if fish else found
     if transcript.engine == OPEN:
         return found
     accept = transcript.signals.get("accept", 1.0)
@@ -74,31 +74,35 @@ def _read(transcript: Transcript, words: Language, hints: Hints) -> Understandin
     return reads(transcript, words, hints)
 
 
-def _of_a_fish(
+def _of_fish(
     transcript: Transcript, words: Language, hints: Hints
-) -> tuple[Understanding, OfFish] | None:
-    """Return a line that puts right a fish which it names; None where it is anything else.
+) -> tuple[Understanding, tuple[OfFish, ...]] | None:
+    """Return a line that puts right the fish that it names, and these call by call; None for any other line.
 
     What is said of the fish is read as of "it": "the mahi at ten was a blue" as "it was a blue".
     """
-    crew = hints.crew | ({hints.speaker.casefold()} - {""})
-    lines = ((a.text, words.reader.line(a.text)) for a in transcript.alternatives)
-    named = {text: subject_of(line, words.known, crew, hints.speaker) for text, line in lines}
-    if named.get(transcript.best) is None:
+    parts = subjects_of(transcript.best, words, hints.crew, hints.speaker)
+    found = [_of_it(transcript, part.said, words, hints) for part in parts]
+    calls = tuple(call for one in found for call in one.calls)
+    right = (_puts_right(one.calls, part.fish) for one, part in zip(found, parts, strict=True))
+    if not parts or not all(right):
         return None
-    said = {text: one.said if one else text for text, one in named.items()}
-    alternatives = tuple(replace(a, text=said[a.text]) for a in transcript.alternatives)
-    found = _read(replace(transcript, alternatives=alternatives), words, hints)
-    text = next((text for text, one in said.items() if one == found.text), "")
-    subject = named.get(text)
-    if subject is None or not _puts_right(found.calls, subject.fish):
-        return None
-    return replace(found, text=text, ways=()), subject.fish
+    sure = min(one.confidence for one in found)
+    ask = next((one.ask for one in found if one.ask is not None), None)
+    whole = Understanding(transcript.best, calls, sure, ask)
+    pairs = zip(found, parts, strict=True)
+    return whole, tuple(part.fish for one, part in pairs for _ in one.calls)
 
 
-def _of_it(found: Understanding, fish: OfFish) -> Understanding:
-    """Return a correction with the fish that it is about, which leaves little doubt that it is one."""
-    calls = tuple(replace(call, meant=(*call.meant, fish)) for call in found.calls)
+def _of_it(transcript: Transcript, said: str, words: Language, hints: Hints) -> Understanding:
+    alternatives = (replace(transcript.alternatives[0], text=said),)
+    return _read(replace(transcript, alternatives=alternatives), words, hints)
+
+
+def _of_them(found: Understanding, fish: Sequence[OfFish]) -> Understanding:
+    """Return corrections with the fish that they are about, which leaves little doubt that they are such."""
+    pairs = zip(found.calls, fish, strict=True)
+    calls = tuple(replace(call, meant=(*call.meant, one)) for call, one in pairs)
     ask = None if found.ask is None or found.confidence >= SURELY else question((calls,))
     return replace(found, calls=calls, ask=ask, options=(Option(calls, found.confidence),))
 
@@ -107,6 +111,8 @@ def _puts_right(calls: Sequence[Call], fish: OfFish) -> bool:
     """Return whether calls only say what is right of a fish; what is now may be news of it."""
     if not calls or any(call.act != AMEND or not call.said() for call in calls):
         return False
+    if any("size_in" in call.said() for call in calls):
+        return False  # a number without its unit
     return not fish.is_now or all(call.said().keys() & TELL_OF_IT for call in calls)
 
 

@@ -12,7 +12,7 @@ from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
-from bot.trip.acts import AMEND, ASK_READY, PLAN, ROWS, TABLE, TRAY, UNDO
+from bot.trip.acts import AMEND, ASK_READY, PLAN, ROWS, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import (
     AsksAbout,
@@ -22,7 +22,6 @@ from bot.trip.meant import (
     NotBiting,
     PutsRight,
     TallyQuestion,
-    Weedy,
 )
 
 MEANS_MORE: Final = frozenset(
@@ -60,8 +59,6 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         cancels = cancelled_in(text, reader) if row.kind == "control" else None
         if cancels is not None:
             yield cancels
-        if row.act == UNDO and any(s.name == _WEED for s in reader.line(text).of("what")):
-            yield Weedy()
         if row.act == AMEND and reader.line(text).has("wrong"):
             yield PutsRight()
     elif row.form == "text":
