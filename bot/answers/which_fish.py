@@ -1,24 +1,26 @@
 """Ask which fish or lure is meant, where nothing that was said decides; buttons name them. Pure."""
 
 from collections.abc import Sequence
+from datetime import tzinfo
 
 from bot.answers.view import View
 from bot.messages import Button
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import CAUGHT, CONTROL, FISH_ACTS, LOST
+from bot.trip.acts import AMEND, CAUGHT, FISH_ACTS, LOST, UNDO
 from bot.trip.call import Call
 from bot.trip.corrections import undo_of
 from bot.trip.decision import Unclear
 from bot.trip.encounters import same_person
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
+from bot.trip.meant import OfFish
 
 Options = tuple[tuple[Call, ...], ...]
 CHOICES = ("first", "second", "third", "fourth")
 """Labels of buttons that choose one of several."""
 _TOLD_BY = ("position", "species", "angler", "lure")
-_SHOWN = ("position", "angler", "species", "lure")
+_SHOWN = ("position", "angler", "species", "lure", "of_clock", "of_position")
 
 
 def which_fish(unclear: Unclear, calls: Sequence[Call], view: View) -> tuple[str, Options]:
@@ -28,9 +30,38 @@ def which_fish(unclear: Unclear, calls: Sequence[Call], view: View) -> tuple[str
     if unclear.lures:
         return _which_lure(unclear, calls)
     fish = unclear.fish[: len(CHOICES)]
+    if unclear.call.act == AMEND:
+        return _which_named(fish, unclear, calls, view)
     names = [_named(one) for one in fish]
     options = tuple(_with(calls, unclear.place, _pinned(unclear.call, one)) for one in fish)
     return f"Which fish: {', '.join(names[:-1])} or {names[-1]}?", options
+
+
+def _which_named(
+    fish: Sequence[Fish], unclear: Unclear, calls: Sequence[Call], view: View
+) -> tuple[str, Options]:
+    """Return the question which fish of the trip a correction is about, each by time, line and name."""
+    names = [told_fish(one, view.tz) for one in fish]
+    options = tuple(_with(calls, unclear.place, _chosen(unclear.call, one, view)) for one in fish)
+    return f"Which fish: {', '.join(names[:-1])} or {names[-1]}?", options
+
+
+def _chosen(call: Call, fish: Fish, view: View) -> Call:
+    """Return a correction that is about one fish and no other."""
+    at = clock(fish.ended_at or fish.first_at, view.tz)
+    return _about(call, fish).with_slots(of_clock=at, of_position=fish.position)
+
+
+def _about(call: Call, fish: Fish) -> Call:
+    rest = tuple(one for one in call.meant if not isinstance(one, OfFish))
+    return call.with_slots(meant=(*rest, OfFish(fish=fish.id)))
+
+
+def told_fish(fish: Fish, tz: tzinfo) -> str:
+    """Return a fish by its time, its line, its name and its angler: "the 09:14 mahi-mahi, shotgun, Sadie"."""
+    when = clock(fish.ended_at or fish.first_at, tz)
+    more = [word for word in (fish.line or fish.position, fish.angler) if word]
+    return ", ".join((f"the {when} {fish.species or 'fish'}", *more))
 
 
 def _which_lure(unclear: Unclear, calls: Sequence[Call]) -> tuple[str, Options]:
@@ -45,16 +76,18 @@ def _which_lure(unclear: Unclear, calls: Sequence[Call]) -> tuple[str, Options]:
 
 def of_the_speaker(unclear: Unclear, calls: Sequence[Call], crew: str) -> tuple[Call, ...] | None:
     """Return the calls about the fish on whose rod the speaker is; None where that decides nothing."""
+    if unclear.call.meaning(OfFish) is not None:
+        return None
     own = [one for one in unclear.fish if same_person(one.angler, crew or None) == 2]
     if len(own) != 1:
         return None
-    return _with(calls, unclear.place, _pinned(unclear.call, own[0]))
+    pin = _about if unclear.call.act == AMEND else _pinned
+    return _with(calls, unclear.place, pin(unclear.call, own[0]))
 
 
 def is_another(options: Options) -> bool:
     """Return whether a question asks if this is another fish, which is then its first reading."""
-    corrects = [any(call.act in CONTROL for call in option) for option in options[:2]]
-    return corrects == [False, True]
+    return len(options) > 1 and any(call.act == UNDO and call.of_act for call in options[1])
 
 
 def choice_buttons(options: Options) -> tuple[Button, ...]:
@@ -69,14 +102,19 @@ def choice_buttons(options: Options) -> tuple[Button, ...]:
 
 def chosen_by_name(said: Call, options: Options) -> int | None:
     """Return which reading is the only one with the position, species or angler that was said."""
-    words = [(slot, getattr(said, slot)) for slot in _TOLD_BY]
+    words = [(slot, getattr(said, slot)) for slot in (*_TOLD_BY, "clock")]
     named = [(slot, value) for slot, value in words if value is not None]
     fits = [
         n
         for n, option in enumerate(options)
-        if named and any(all(getattr(call, s) == v for s, v in named) for call in option)
+        if named and any(all(v in _of(call, s) for s, v in named) for call in option)
     ]
     return fits[0] if len(fits) == 1 else None
+
+
+def _of(call: Call, slot: str) -> tuple[str | None, ...]:
+    """Return what a reading has in a slot, and of a correction what names its fish."""
+    return getattr(call, slot), getattr(call, f"of_{slot}", None)
 
 
 def _another(

@@ -25,3 +25,5 @@ class Pointed:
     """Positions on which weed was called last and is still, and the lure that tows it."""
     positions: tuple[str, ...] = field(default=())
     """All positions of the boat."""
+    now: str = ""
+    """The boat's own time, as `HH:MM`."""

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
+from bot.calls.hourless import with_hour
 from bot.calls.pointed import Pointed
 from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
@@ -23,6 +24,9 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
     """Return a line with what its words point at; the unchanged line where that is not known."""
     table = _patterns(tuple(sorted(grammar.pointing.items())))
     low = line.lower().replace("\u2019", "'")
+    timed = with_hour(low, grammar.pointing, place.now) if len(low) == len(line) else None
+    if timed is not None:
+        line = low = timed
     if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
         return line
     steps = (

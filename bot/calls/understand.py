@@ -40,6 +40,7 @@ from bot.calls.weighed import (
     looked_at,
     weighed,
     with_anglers,
+    with_closest,
     with_names,
     with_one_time,
     with_trays,
@@ -227,8 +228,8 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    ways = without_denied(with_one_time(with_names(ways, line, crew), line), line)
-    ways = as_signs_say(ways, line)
+    named = with_one_time(with_names(ways, line, crew), line)
+    ways = as_signs_say(with_closest(without_denied(named, line), line), line)
     return with_trouble(ways, line, words.known, crew), ranked
 
 

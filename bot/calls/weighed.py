@@ -231,6 +231,21 @@ def without_denied(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     return tuple(replace(way, calls=tuple(told(call) for call in way.calls)) for way in ways)
 
 
+def with_closest(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings with the closer of two names for one fish: "a little tuna, blackfin"."""
+    names = {sign.name for sign in line.of("species") if sign.cost == 0}
+
+    def told(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+        of_fish = [call for call in calls if call.species]
+        closer = {name for name in names if of_fish and name.endswith(f" {of_fish[0].species}")}
+        if len(of_fish) != 1 or len(closer) != 1:
+            return calls
+        one = of_fish[0].with_slots(species=next(iter(closer)))
+        return tuple(one if call is of_fish[0] else call for call in calls)
+
+    return tuple(replace(way, calls=told(way.calls)) for way in ways)
+
+
 def with_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed, ...]:
     """Return the readings with what a line says of trays before them: the word means nothing else aboard.
 

@@ -1,18 +1,26 @@
 """What words like "it" may point at, made from the log and the last calls. Pure."""
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.calls.pointed import Pointed
 from bot.calls.reader.labels import ALL_LINES, CLEARED
-from bot.trip.acts import LAYING
+from bot.calls.understand import Understanding
+from bot.replies.amounts import clock
+from bot.trip.acts import AMEND, BITES, CAUGHT, LAYING
 from bot.trip.call import Call
-from bot.trip.entry import Entry
+from bot.trip.encounters import species_match
+from bot.trip.entry import Entry, Record, Voided
+from bot.trip.meant import OfFish
 from bot.trip.state import InWater, Trip
 
 FRESH: Final = timedelta(minutes=20)
 """How long words may point at what was said."""
+JUST_ASKED: Final = timedelta(minutes=5)
+"""How long "it" is the fish that a question was about; common practice, no source."""
+MEASURES: Final = frozenset({"weight_kg", "length_cm", "tag", "tagged"})
 UP: Final = timedelta(minutes=45)
 """How long a line that was brought in can be "put back"."""
 
@@ -22,8 +30,13 @@ def pointed(
     stood: Sequence[Entry],
     now: datetime,
     asked: tuple[datetime, tuple[Call, ...]] | None = None,
+    tz: tzinfo = UTC,
+    records: Sequence[Record] = (),
 ) -> Pointed:
-    """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put."""
+    """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put.
+
+    `records` are those of the trip as made, with what was taken back.
+    """
     fresh = [e for e in stood if timedelta() <= now - e.at <= FRESH]
     last = fresh[-1] if fresh else None
     together = [e.call.position for e in fresh if last is not None and e.message == last.message]
@@ -40,8 +53,33 @@ def pointed(
         _said(laid.call) if laid is not None else "",
         last.call.act if last is not None else "",
         tuple(fish.position for fish in trip.fish_on if fish.position),
-        tuple(_weedy(trip, now)),
+        tuple(_weedy(trip, now)) or tuple(_taken_back(trip, records, now)),
+        now=clock(now, tz),
     )
+
+
+def of_the_asked(
+    found: Understanding,
+    stood: Sequence[Entry],
+    now: datetime,
+    asked: tuple[datetime, tuple[Call, ...]] | None,
+) -> Understanding:
+    """Return "and it weighed 350 pounds" as of the fish just asked about, if nothing came between."""
+    calls = found.calls
+    if asked is None or not timedelta() <= now - asked[0] <= JUST_ASKED or not calls:
+        return found
+    if any(entry.at > asked[0] for entry in stood):
+        return found
+    about = next((call for call in reversed(asked[1]) if call.species), None)
+    bare = all(c.act == AMEND and c.said() and c.said().keys() <= MEASURES for c in calls)
+    caught = [e.call.species for e in stood if e.call.act in CAUGHT]
+    if about is None or not bare or any(call.meaning(OfFish) for call in calls):
+        return found
+    if not any(species_match(species, about.species) > 1 for species in caught):
+        return found
+    fish = OfFish(about.species, about.angler, position=about.position)
+    told = tuple(replace(call, meant=(*call.meant, fish)) for call in calls)
+    return replace(found, calls=told)
 
 
 def _distinct(names: Iterable[str | None]) -> tuple[str, ...]:
@@ -70,6 +108,18 @@ def _weedy(trip: Trip, now: datetime) -> Iterable[tuple[str, str]]:
     for span in still:
         there = trip.spread.get(span.line)
         if span.start == last and there is not None and _words(there):
+            yield there.position, _words(there)
+
+
+def _taken_back(trip: Trip, records: Sequence[Record], now: datetime) -> Iterable[tuple[str, str]]:
+    """Yield the line of a bite that was taken back just now, with its lure: it may have been weed."""
+    last = next((r for r in reversed(records) if isinstance(r, Entry | Voided)), None)
+    if not isinstance(last, Voided) or not timedelta() <= now - last.at <= JUST_ASKED:
+        return
+    gone = [r for r in records if isinstance(r, Entry) and r.id in last.entries]
+    lines = {r.call.position for r in gone if r.call.act in BITES}
+    for there in trip.spread.values():
+        if lines == {there.position} and _words(there):
             yield there.position, _words(there)
 
 

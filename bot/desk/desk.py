@@ -17,7 +17,7 @@ from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box
-from bot.desk.conversation import pointed
+from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.either import fish_or_animal
 from bot.desk.fits import fitted, known_lines, lines_aboard
@@ -340,11 +340,14 @@ class Desk:
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
         if transcript.spoken:
             hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
-        place = pointed(before.trip, before.stood, message.at, self._questioned)
+        place = pointed(
+            before.trip, before.stood, message.at, self._questioned, self.zone, before.records
+        )
         if back := undo_of_reminder(transcript, words, before.trip):
             return back
         found = where_there_was_one(understood(transcript, words, hints, place), before)
         found = in_units_of_the_trip(found, before.stood)
+        found = of_the_asked(found, before.stood, message.at, self._questioned)
         accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None
         fit = fitted(found, before.trip, message.at, last, accept)

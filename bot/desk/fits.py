@@ -7,15 +7,27 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
-from bot.trip.acts import ANGLER, LAYING, QUESTIONS, TABLE, TAKES, TRAY
+from bot.trip.acts import (
+    AMEND,
+    ANGLER,
+    BITES,
+    CAUGHT,
+    LAYING,
+    QUESTIONS,
+    SWAP,
+    TABLE,
+    TAKES,
+    TRAY,
+    UNDO,
+)
 from bot.trip.call import Call
 from bot.trip.corrections import gauge_of, is_number_alone, no_size
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
-from bot.trip.lines import line_with
-from bot.trip.meant import MaybeAboard
+from bot.trip.lines import line_for, line_with
+from bot.trip.meant import MaybeAboard, PutsRight
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
@@ -30,6 +42,8 @@ HEARD_FROM: Final = 0.85
 CORRECTED_FROM: Final = 0.5
 """Probability from which a correction of what was just logged is made, and said back."""
 JUST_LOGGED: Final = timedelta(minutes=15)
+JUST_BITTEN: Final = timedelta(minutes=3)
+"""How long a bite can be taken back without naming it."""
 JUST_OVER: Final = timedelta(minutes=10)
 """How long after a fish is over an ending, a weight or a name may be about it."""
 
@@ -53,7 +67,11 @@ def fitted(
     `last` is the last entry; `accept` is how much an ear trusts that it was a call: what it doubts is
     asked about.
     """
+    found = _without_what_goes(found, trip)
     if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
+        options = (Option(found.calls, found.confidence),)
+        return replace(found, ask=question([found.calls]), options=options)
+    if found.ask is None and _adds_fish(found.calls, trip, last):
         options = (Option(found.calls, found.confidence),)
         return replace(found, ask=question([found.calls]), options=options)
     if found.ask is None or accept < HEARD_FROM:
@@ -139,11 +157,14 @@ def fitting(
 ) -> Calls | None:
     """Return the only reading that fits; None where both fit, or neither."""
     first = options[0] if options else None
+    if len(options) > 1 and (swap := _swapped(options[0].calls, options[1].calls, trip)):
+        return swap
     if first is None or first.confidence < FIRST_FROM:
         return None
     if len(options) == 1:
         sure = first.confidence >= CORRECTED_FROM and last is not None
-        return first.calls if sure and _corrects_the_last(first.calls, last, at) else None
+        fits = _corrects_the_last(first.calls, last, at) or _no_bite(first.calls, last, at)
+        return first.calls if sure and fits else None
     second = options[1]
     if freed := _freed_after_all(first.calls, second.calls, last, at):
         return freed
@@ -181,6 +202,58 @@ def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
     said = call.said().keys()
     told = said & (DETAILS | FIGURES)
     return call.act == "amend" and bool(told) and said <= TAKES[last.call.act]
+
+
+def _no_bite(calls: Calls, last: Entry | None, at: datetime) -> bool:
+    """Return whether a bite called just now is taken back: "no, that was just weed"."""
+    if last is None or last.call.act not in BITES or not timedelta() <= at - last.at <= JUST_BITTEN:
+        return False
+    return [call.act for call in calls] == [UNDO]
+
+
+def _adds_fish(calls: Calls, trip: Trip, last: Entry | None) -> bool:
+    """Return whether a name called after a catch makes more fish of it than bit: "two sails, well, one"."""
+    if last is None or last.call.act not in CAUGHT or [call.act for call in calls] != [AMEND]:
+        return False
+    count = calls[0].count or 1
+    bit = next((fish.count for fish in trip.fish if last.id in fish.entries), count)
+    return count > bit and calls[0].meaning(PutsRight) is None
+
+
+def _without_what_goes(found: Understanding, trip: Trip) -> Understanding:
+    """Return what was understood without the lure that comes in for another one as a lure that goes out."""
+    options = tuple(replace(one, calls=_made_room(one.calls, trip)) for one in found.options)
+    calls = _made_room(found.calls, trip)
+    if calls == found.calls:
+        return found
+    sure = found.confidence >= CORRECTED_FROM
+    return replace(found, calls=calls, options=options, ask=None if sure else question([calls]))
+
+
+def _made_room(calls: Calls, trip: Trip) -> Calls:
+    """Return the calls without a lure that goes nowhere and is out where another of them goes."""
+    goes = [call for call in calls if call.act in LAYING and call.position is not None]
+    lines = {line_for(trip.spread, call.position or "", call.side) for call in goes}
+    kept = tuple(
+        call
+        for call in calls
+        if call.act not in LAYING or call.position or line_with(trip.spread, call) not in lines
+    )
+    return kept if goes else calls
+
+
+def _swapped(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+    """Return of two swaps to one lure that whose old lure is out, where only one is, or both are one."""
+    if (
+        [c.act for c in (*first, *second)] != [SWAP, SWAP]
+        or first[0].position
+        or second[0].position
+    ):
+        return None
+    one, other = (line_with(trip.spread, old_lure(calls[0])) for calls in (first, second))
+    if first[0].lure != second[0].lure or one == other is None:
+        return None
+    return first if one is not None and other in (None, one) else second if one is None else None
 
 
 def _freed_after_all(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
@@ -254,6 +327,10 @@ def _completed(first: Calls, second: Calls) -> Calls | None:
     if acts == ["amend", *others] and len(others) == 1:
         whole = second[0].with_slots(**{**first[0].said(), **first[1].said()})
         return second if whole == second[0] else None  # "it's a tuna, lost it" in one call or two
+    if len(acts) == 1 and acts == others and TABLE[acts[0]].stage is not None:
+        told = first[0].with_slots(position=None, side=None)
+        if first[0].position and told == second[0]:
+            return first  # "missed one on the flat line, the short one"
     if acts == ["strike"] and others == ["strike", "hookup"]:
         same = first[0].position == second[0].position and second[1].position is None
         angler = first[0].angler

@@ -15,13 +15,19 @@ from bot.answers.put_out import PutOut, in_full
 from bot.answers.readback import Change, read_back
 from bot.answers.tackle_talk import asked_tackle
 from bot.answers.view import View
-from bot.answers.which_fish import choice_buttons, is_another, of_the_speaker, which_fish
+from bot.answers.which_fish import (
+    choice_buttons,
+    is_another,
+    of_the_speaker,
+    which_fish,
+)
 from bot.calls.troubled import TROUBLE_FROM
 from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.stated import stated
+from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
 from bot.logbook.ids import trip_id
@@ -249,6 +255,7 @@ def _nothing_in_it(heard: Heard) -> str:
 def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
     """Return the outcome that asks a question; `said` is the earlier message that it is about, if any."""
     again = settled.of
+    settled = replace(settled, question=with_targets(settled.question, settled.options, before))
     said = said or (_Said.of(heard) if again is None else _Said(again.at, again.crew, again.text))
     asked = Asked(
         heard.new_id(), settled.question, settled.options, said.at, said.text, said.crew, heard.id,

@@ -12,7 +12,7 @@ from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.trip.acts import CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
+from bot.trip.acts import AMEND, CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked
 from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, SpreadWish, meaning
@@ -224,7 +224,7 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
             return Remark("There are fewer to choose from.", keeps_open=True)
         return Remark("There was only one reading; say yes or no.", keeps_open=True)
     if acts == ["yes"]:
-        if len(question.options) > 1:
+        if len(question.options) > 1 and not _is_correction(question):
             return Remark(_which(question), keeps_open=True)
         return Act(question.options[0], question, closes=True)
     if acts == ["no"]:
@@ -245,6 +245,12 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
     if len(question.options) > 1 and not offer:
         return _by_name(found, question)
     return None
+
+
+def _is_correction(question: Asked) -> bool:
+    """Return whether a correction is of one of two fish, of which "yes" means the first."""
+    calls = [call for option in question.options for call in option]
+    return len(question.options) == 2 and all(c.act == AMEND and c.of_clock for c in calls)
 
 
 def _by_name(found: Understanding, question: Asked) -> Act | None:

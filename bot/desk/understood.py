@@ -18,15 +18,17 @@ from bot.calls.pointed import Pointed
 from bot.calls.pointing import resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
-from bot.calls.understand import Understanding, understand
+from bot.calls.subject import subjects_of
+from bot.calls.understand import Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.reminders.due import reminders_of
 from bot.transcript import Transcript, typed
-from bot.trip.acts import BITES, LAYING, QUESTIONS
+from bot.trip.acts import AMEND, BITES, LAYING, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
+from bot.trip.meant import OfFish
 from bot.trip.other_units import in_unit_of_the_trip
 from bot.trip.state import Trip
 
@@ -34,6 +36,10 @@ NEAR: Final = 0.85
 """Confidence below which talk may have been a call: a speaker who waits for an answer is told so."""
 NAMED: Final = 0.97
 """Confidence that a kept reminder is meant by its name; common practice, no source."""
+SURELY: Final = 0.5
+"""Probability from which a correction is made whose fish is named."""
+TELL_OF_IT: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "count"})
+"""What is said of a fish with "is" and is no news of it."""
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
 FRESH: Final = timedelta(minutes=10)
 """How long the last entry counts as what is going on; the reader is trained with it."""
@@ -59,13 +65,13 @@ def understood(
         replace(a, text=meant.get(a.text, a.text)) for a in transcript.alternatives
     )
     pointing = replace(transcript, alternatives=alternatives)
-    reads = understand_heard if transcript.engine == OPEN else understand
-    found = reads(pointing, words, hints)
+    found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
         again = understand(typed(rest), words, hints)
         said_back = with_units(again.calls, words.reader.line(rest))
         found = put_right_yesterday(found, again, all_in_words(said_back))
     found = _with_meanings(replace(found, text=said.get(found.text, found.text)), words)
+    found = _of_them(found, fish) if fish else found
     if transcript.engine == OPEN:
         return found
     accept = transcript.signals.get("accept", 1.0)
@@ -83,6 +89,53 @@ def in_units_of_the_trip(found: Understanding, stood: Sequence[Entry]) -> Unders
         return found
     ask = None if found.ask is None else question([one.calls for one in options])
     return replace(found, calls=told(found.calls), options=options, ask=ask)
+
+
+def _read(transcript: Transcript, words: Language, hints: Hints) -> Understanding:
+    reads = understand_heard if transcript.engine == OPEN else understand
+    return reads(transcript, words, hints)
+
+
+def _of_fish(
+    transcript: Transcript, words: Language, hints: Hints
+) -> tuple[Understanding, tuple[OfFish, ...]] | None:
+    """Return a line that puts right the fish that it names, and these call by call; None for any other line.
+
+    What is said of the fish is read as of "it": "the mahi at ten was a blue" as "it was a blue".
+    """
+    parts = subjects_of(transcript.best, words, hints.crew, hints.speaker)
+    found = [_of_it(transcript, part.said, words, hints) for part in parts]
+    calls = tuple(call for one in found for call in one.calls)
+    right = (_puts_right(one.calls, part.fish) for one, part in zip(found, parts, strict=True))
+    if not parts or not all(right):
+        return None
+    sure = min(one.confidence for one in found)
+    ask = next((one.ask for one in found if one.ask is not None), None)
+    whole = Understanding(transcript.best, calls, sure, ask)
+    pairs = zip(found, parts, strict=True)
+    return whole, tuple(part.fish for one, part in pairs for _ in one.calls)
+
+
+def _of_it(transcript: Transcript, said: str, words: Language, hints: Hints) -> Understanding:
+    alternatives = (replace(transcript.alternatives[0], text=said),)
+    return _read(replace(transcript, alternatives=alternatives), words, hints)
+
+
+def _of_them(found: Understanding, fish: Sequence[OfFish]) -> Understanding:
+    """Return corrections with the fish that they are about, which leaves little doubt that they are such."""
+    pairs = zip(found.calls, fish, strict=True)
+    calls = tuple(replace(call, meant=(*call.meant, one)) for call, one in pairs)
+    ask = None if found.ask is None or found.confidence >= SURELY else question((calls,))
+    return replace(found, calls=calls, ask=ask, options=(Option(calls, found.confidence),))
+
+
+def _puts_right(calls: Sequence[Call], fish: OfFish) -> bool:
+    """Return whether calls only say what is right of a fish; what is now may be news of it."""
+    if not calls or any(call.act != AMEND or not call.said() for call in calls):
+        return False
+    if any("size_in" in call.said() for call in calls):
+        return False  # a number without its unit
+    return not fish.is_now or all(call.said().keys() & TELL_OF_IT for call in calls)
 
 
 def undo_of_reminder(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:

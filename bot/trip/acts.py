@@ -220,6 +220,7 @@ PLACING: Final = frozenset(row.act for row in ROWS if row.places)
 
 SET: Final = "set"
 CLEAR: Final = "clear"
+SWAP: Final = "swap"
 ANGLER: Final = "angler"
 AMEND: Final = "amend"
 UNDO: Final = "undo"

@@ -26,7 +26,9 @@ from bot.trip.entry import NOT_SAID, Entry, Record
 from bot.trip.fish import Fish
 from bot.trip.fold import fold
 from bot.trip.history import standing
-from bot.trip.meant import InUnit, OfBefore
+from bot.trip.lures import LURE_SLOTS
+from bot.trip.meant import InUnit, OfBefore, OfFish
+from bot.trip.named_fish import called_on, fish_named, parts_for, words_for
 from bot.trip.other_units import unit_put_right
 
 LATELY: Final = timedelta(minutes=15)
@@ -49,6 +51,8 @@ class Amendments:
     """The lines of the fish that it names."""
     lost: str = ""
     """Sentence about what cannot be kept of what was said; empty where all can."""
+    unclear: tuple[Fish, ...] = ()
+    """The fish between which nothing decides."""
 
 
 def amendments(
@@ -64,6 +68,8 @@ def amendments(
     if call.meaning(InUnit) is not None:
         unit = unit_put_right(standing(records), call, said_at)
         return unit if isinstance(unit, Refused) else Amendments((unit,))
+    if (of := call.meaning(OfFish)) is not None:
+        return _of_fish(of, call, standing(records), said_at, tz)
     call = gauge_meant(records, call, said_at)
     if wrong := no_size(call):
         return Refused(wrong)
@@ -74,11 +80,16 @@ def amendments(
         return target if isinstance(target, Refused) else Amendments(((target, call),))
     stood = standing(records)
     fish = fold(stood).fish
+    on = called_on(call, target, fish) if isinstance(target, Entry) else ()
+    if len(on) > 1:
+        return Amendments((), unclear=on)
+    if on and (theirs := _parts_of(call, on[0], stood)):
+        return theirs
     if theirs := _of_the_angler(call, target, stood, fish):
         return theirs
     if named := _fish_named(call, target, stood, fish, said_at, told):
         return named
-    if partly := _lately(call, target, stood, said_at):
+    if partly := _lately(call, target, stood, fish, said_at):
         return partly
     if isinstance(target, Refused):
         return target
@@ -102,6 +113,30 @@ def unplaced(stood: Sequence[Entry], call: Call, at: datetime) -> Entry | None:
         and call.said().keys() - _TIMES <= TAKES[e.call.act]
     ]  # fmt: skip
     return max(found, key=lambda e: e.id, default=None)
+
+
+def _of_fish(
+    of: OfFish, call: Call, stood: Sequence[Entry], at: datetime, tz: tzinfo
+) -> Amendments | Refused:
+    """Return what a correction changes of the fish that it names."""
+    found = fish_named(of, call, fold(stood).fish, stood, at, tz)
+    if not found:
+        return Refused(f"The log has no {words_for(of)}.")
+    if len(found) > 1:
+        return Amendments((), unclear=found)
+    return _parts_of(call, found[0], stood) or Refused(
+        f"The log keeps nothing of that with the {words_for(of)}."
+    )
+
+
+def _parts_of(call: Call, one: Fish, stood: Sequence[Entry]) -> Amendments | None:
+    """Return what the entries of one fish take of a correction; None where they take nothing."""
+    parts = parts_for(call, one, stood)
+    kept = {name for _, part in parts for name in part.said()} & call.said().keys()
+    if not kept - {"side"}:
+        return None
+    label = TABLE[next(e for e in reversed(stood) if e.id in one.entries).call.act].label
+    return Amendments(parts, _lines([one]), _over(call, kept, label))
 
 
 def _of_the_angler(
@@ -181,16 +216,25 @@ def _lines(fish: Sequence[Fish]) -> tuple[str, ...]:
 
 
 def _lately(
-    call: Call, target: Entry | Refused, stood: Sequence[Entry], at: datetime
+    call: Call, target: Entry | Refused, stood: Sequence[Entry], fish: Sequence[Fish], at: datetime
 ) -> Amendments | None:
     """Return the last fish with what it takes, where no entry takes all or only an older one; else None."""
     last = max((e for e in stood if e.call.act in FISH_ACTS), key=lambda e: e.id, default=None)
     if last is None or at - last.at > LATELY:
         return None
     of_fish = isinstance(target, Entry) and target.call.act in FISH_ACTS
+    if isinstance(target, Entry) and of_fish and _is_of_another(call, target, last, fish):
+        return _kept_of(last, call)
     if isinstance(target, Entry) and (of_fish or target.at >= last.at or at - target.at <= LATELY):
         return None
     return _kept_of(last, call)
+
+
+def _is_of_another(call: Call, target: Entry, last: Entry, fish: Sequence[Fish]) -> bool:
+    """Return whether a correction would go past the fish called last to an older one, for what it took."""
+    own = next((one for one in fish if last.id in one.entries), None)
+    older = own is not None and target.id not in own.entries and target.at < last.at
+    return older and bool(call.said().keys() & set(LURE_SLOTS))
 
 
 def _kept_of(last: Entry, call: Call) -> Amendments | None:
@@ -199,11 +243,16 @@ def _kept_of(last: Entry, call: Call) -> Amendments | None:
     kept = {name: value for name, value in said.items() if name in TAKES[last.call.act]}
     if not kept.keys() - _TIMES - {"side"}:
         return None
-    over = sorted(name.split("_")[0] for name in said.keys() - kept.keys() - NOT_AMENDED)
-    label = TABLE[last.call.act].label
-    keeps_no = f"{label[:1].upper()}{label[1:]}: the log keeps no {' and '.join(over)} with it."
-    lost = keeps_no if over else ""
+    lost = _over(call, kept, TABLE[last.call.act].label)
     return Amendments(((last, correction(**kept, meant=call.meant)),), (), lost)
+
+
+def _over(call: Call, kept: Collection[str], label: str) -> str:
+    """Return the sentence about what is left over of a correction; empty where nothing is."""
+    over = sorted(name.split("_")[0] for name in call.said().keys() - set(kept) - NOT_AMENDED)
+    if not over:
+        return ""
+    return f"{label[:1].upper()}{label[1:]}: the log keeps no {' and '.join(over)} with it."
 
 
 def _shared_out(

@@ -19,7 +19,7 @@ from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import BARE, CancelsReminder, Measured, OfThese, Reminder, SaidAs
+from bot.trip.meant import BARE, CancelsReminder, Measured, OfFish, OfThese, Reminder, SaidAs
 from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
 from bot.trip.times import clock_gap
 
@@ -247,7 +247,7 @@ def amended(target: Entry, call: Call) -> Call:
     """Return the call of an entry with the slots of a correction; inferred slots are left open again."""
     slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in NOT_AMENDED}
     slots |= in_units_of(target.call, call)
-    if slots.get("species") and len(slots) > 1:
+    if slots.get("species") and len(slots) > 1 and call.meaning(OfFish) is None:
         slots["species"] = closer_species(slots["species"], target.call.species)
     about_lure = any(slot in slots for slot in LURE_SLOTS)
     kept = target.call.said()

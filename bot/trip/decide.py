@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import Final, assert_never
 
 from bot.stamps import NO_STAMP
-from bot.trip.acts import CLEAR, CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
+from bot.trip.acts import BITES, CLEAR, CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.amending import amendments, unplaced
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
@@ -23,11 +23,12 @@ from bot.trip.corrections import (
 )
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
-from bot.trip.encounters import meant, said_again, said_before, unclear, wanted
+from bot.trip.encounters import meant, said_again, said_before, took_already, unclear, wanted
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.fill import fill, lost_lures
 from bot.trip.life import after_its_bite, before_the_end, told_late, with_what_was_told
 from bot.trip.lines import line_for
+from bot.trip.lures import from_box
 from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
 from bot.trip.oddities import already_there, oddities
@@ -70,7 +71,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         elif call.act == "undo":
             _undo(so_far, call, instead=any(c.is_entry for c in calls[place + 1 :]))
         elif call.act == "amend":
-            _amend(so_far, call, told)
+            _amend(so_far, call, place, told)
         else:
             _log(so_far, call, place)
     if gone and so_far.drafts:
@@ -228,6 +229,12 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
     if (known := _all_on(so_far, call, at)) is not None:
         so_far.known.append(known)
         return True
+    if TABLE[call.act].stage == "struck" and call.names_lure and call.position is None:
+        took = took_already(then.fish, from_box(call, so_far.context.box), at)
+        bit = [e for e in so_far.now.stood if took and e.id in took.entries and e.call.act in BITES]
+        if bit:
+            _add_to(so_far, bit[0], call.with_slots(lure=None, colours=(), size_in=None, head=None))
+            return True
     line = line_for(then.spread, call.position, call.side) if call.position else None
     wants = wanted(call, at, line)
     goes_on = meant(then.fish, wants)
@@ -327,13 +334,15 @@ def _undo(so_far: Progress, call: Call, instead: bool) -> None:
         so_far.add(Restored(DRAFT, target.restore, so_far.context.said_at, DRAFT))
 
 
-def _amend(so_far: Progress, call: Call, told: list[str]) -> None:
+def _amend(so_far: Progress, call: Call, place: int, told: list[str]) -> None:
     """Apply a correction; `told` are the lines of fish named by corrections before it."""
     context = so_far.context
     found = amendments(so_far.records, call, context.said_at, context.tz, told)
     if isinstance(found, Refused):
         so_far.refused.append(found)
         return
+    if found.unclear:
+        so_far.doubts.append(Unclear(place, call, found.unclear))
     if found.lost:
         so_far.refused.append(Refused(found.lost))
     for target, part in found.parts:

@@ -12,6 +12,7 @@ from typing import Final, Literal, assert_never
 from bot.trip.acts import CAUGHT, LOST, MISSED, TABLE, Stage
 from bot.trip.call import Call
 from bot.trip.fish import End, Fish
+from bot.trip.lures import LureSlots, agrees, is_known
 from bot.trip.meant import OneMore
 
 Been = Literal["raised", "struck", "on", "leader", "missed", "lost", "caught"]
@@ -90,6 +91,8 @@ MISS_COMES_BACK: Final = timedelta(minutes=2)
 """How soon after a miss a hook-up without a position is on the same line."""
 LONG_ON: Final = timedelta(hours=1)
 """How long a fish may well be on, whatever was laid since; common practice, no source."""
+WITH_THE_LURE: Final = timedelta(minutes=5)
+"""How long after a fish broke off it can be said what it took."""
 SAID_AGAIN: Final = timedelta(minutes=1)
 """How soon a second bite on a line is the same fish: a line with a fish on takes no other bite."""
 
@@ -178,6 +181,16 @@ def said_before(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
             then = _then(one, end, call) if one.is_over else None
             if then is not None:
                 return end, then
+    return None
+
+
+def took_already(fish: Sequence[Fish], lure: LureSlots, at: datetime) -> Fish | None:
+    """Return the fish, on or just gone with it, which took the lure that is named alone; else None."""
+    for one in reversed(fish):
+        gone = one.is_over and bool(one.ends) and TABLE[one.ends[-1].act].loses_lure
+        lately = gone and timedelta() <= at - one.ends[-1].at <= WITH_THE_LURE
+        if (one.is_on or lately) and is_known(one) and agrees(lure, one):
+            return one
     return None
 
 

@@ -310,11 +310,38 @@ class SaidAs:
     """True where the line tells by another word which is meant."""
 
 
+@dataclass(frozen=True, slots=True)
+class OfFish:
+    """The fish that a correction names, beside what is right of it."""
+
+    species: str | None = None
+    angler: str | None = None
+    clock: str | None = None
+    """`HH:MM` of the boat's own time: of its bite or of its end."""
+    position: str | None = None
+    lure: str | None = None
+    ended: str | None = None
+    """A name of the table `about_end`: `let go`, `kept`, `lost`, `missed`."""
+    tagged: bool = False
+    order: str | None = None
+    """`first`, `second`, `third`, `last` or `other`."""
+    is_now: bool = False
+    """True where it was said what the fish is, so that it may be one that is on."""
+    fish: str | None = None
+    """The id of its first entry, where the crew chose it."""
+
+
+@dataclass(frozen=True, slots=True)
+class PutsRight:
+    """The words say that something in the log is wrong: "no, a wahoo"."""
+
+
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday
+    | OfFish | PutsRight
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -327,6 +354,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
+    "of_fish": OfFish, "puts_right": PutsRight,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -14,7 +14,7 @@ from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
-from bot.trip.acts import ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
+from bot.trip.acts import AMEND, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import (
     AsksAbout,
@@ -24,6 +24,7 @@ from bot.trip.meant import (
     NotBiting,
     OfThese,
     OfYesterday,
+    PutsRight,
     TallyQuestion,
 )
 
@@ -67,6 +68,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         cancels = cancelled_in(text, reader) if row.kind == "control" else None
         if cancels is not None:
             yield cancels
+        if row.act == AMEND and reader.line(text).has("wrong"):
+            yield PutsRight()
     elif row.form == "text":
         yield from _of_note(call.text or "", reader)
     elif row.act == TRAY:
