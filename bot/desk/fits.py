@@ -7,14 +7,20 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
+from bot.desk.two_readings import (
+    JUST_OVER,
+    Calls,
+    completed,
+    either_alike,
+    held,
+    on_its_line,
+    swapped,
+)  # fmt: skip
 from bot.trip.acts import (
     AMEND,
-    ANGLER,
     BITES,
     CAUGHT,
     LAYING,
-    QUESTIONS,
-    SWAP,
     TABLE,
     TAKES,
     TRAY,
@@ -44,19 +50,12 @@ CORRECTED_FROM: Final = 0.5
 JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_BITTEN: Final = timedelta(minutes=3)
 """How long a bite can be taken back without naming it."""
-JUST_OVER: Final = timedelta(minutes=10)
-"""How long after a fish is over an ending, a weight or a name may be about it."""
 
 DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
 MEASURED: Final = frozenset({"weight_kg", "length_cm", "tag"})
-NAMES: Final = frozenset({"species"})
 FIGURES: Final = frozenset(
     {"speed_kn", "water_c", "depth_m", "drag_kg", "wind_kn", "wind_from", "sea_m"}
 )
-LOOSE: Final = QUESTIONS | {"undo"}
-"""Acts that one reading may have beyond the other, and that may be left out."""
-
-Calls = tuple[Call, ...]
 
 
 def fitted(
@@ -157,7 +156,7 @@ def fitting(
 ) -> Calls | None:
     """Return the only reading that fits; None where both fit, or neither."""
     first = options[0] if options else None
-    if len(options) > 1 and (swap := _swapped(options[0].calls, options[1].calls, trip)):
+    if len(options) > 1 and (swap := swapped(options[0].calls, options[1].calls, trip)):
         return swap
     if first is None or first.confidence < FIRST_FROM:
         return None
@@ -166,29 +165,18 @@ def fitting(
         fits = _corrects_the_last(first.calls, last, at) or _no_bite(first.calls, last, at)
         return first.calls if sure and fits else None
     second = options[1]
-    if freed := _freed_after_all(first.calls, second.calls, last, at):
-        return freed
-    if fuller := (
-        _fuller(first.calls, second.calls)
-        or _of_one_place(first.calls, second.calls, last)
-        or _in_more_words(first.calls, second.calls)
-    ):
-        return fuller
-    one, two = (_corrects_the_last(option.calls, last, at) for option in (first, second))
-    if one and not two and first.confidence >= CORRECTED_FROM:
-        return first.calls
-    if completed := _completed(first.calls, second.calls) or _on_its_line(
-        first.calls, second.calls, trip
-    ):
-        return completed
-    if held := _held(first.calls, second.calls, trip):
-        return held
-    odd, other = (oddness(option.calls, trip, at) for option in options)
-    if odd < other:
-        return first.calls
-    if other < odd and second.confidence >= SECOND_FROM:
-        return second.calls
-    return None
+    one, other = first.calls, second.calls
+    if same := either_alike(one, other, last, at):
+        return same
+    right, also = (_corrects_the_last(calls, last, at) for calls in (one, other))
+    if right and not also and first.confidence >= CORRECTED_FROM:
+        return one
+    if same := completed(one, other) or on_its_line(one, other, trip) or held(one, other, trip):
+        return same
+    odd, odder = (oddness(option.calls, trip, at) for option in options)
+    if odd < odder:
+        return one
+    return other if odder < odd and second.confidence >= SECOND_FROM else None
 
 
 def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
@@ -240,117 +228,6 @@ def _made_room(calls: Calls, trip: Trip) -> Calls:
         if call.act not in LAYING or call.position or line_with(trip.spread, call) not in lines
     )
     return kept if goes else calls
-
-
-def _swapped(first: Calls, second: Calls, trip: Trip) -> Calls | None:
-    """Return of two swaps to one lure that whose old lure is out, where only one is, or both are one."""
-    if (
-        [c.act for c in (*first, *second)] != [SWAP, SWAP]
-        or first[0].position
-        or second[0].position
-    ):
-        return None
-    one, other = (line_with(trip.spread, old_lure(calls[0])) for calls in (first, second))
-    if first[0].lure != second[0].lure or one == other is None:
-        return None
-    return first if one is not None and other in (None, one) else second if one is None else None
-
-
-def _freed_after_all(first: Calls, second: Calls, last: Entry | None, at: datetime) -> Calls | None:
-    """Return a release of the fish boated just now, where one reading has only its tag; else None."""
-    boated = last is not None and last.call.act == "boat" and at - last.at <= JUST_OVER
-    both = (*first, *second)
-    freed = next((call for call in both if call.act == "release"), None)
-    tags = {"tagged", "tag"}
-    of_tag = [c for c in both if c.act == "amend" and c.tagged and c.said().keys() <= tags]
-    if not boated or freed is None or not of_tag or len(both) != len(of_tag) + 1:
-        return None
-    return (freed.with_slots(tagged=True, tag=freed.tag or of_tag[0].tag),)
-
-
-def _fuller(first: Calls, second: Calls) -> Calls | None:
-    """Return the correction that says what the other does and names the fish as well; else None."""
-    if [c.act for c in first] != ["amend"] or [c.act for c in second] != ["amend"]:
-        return None
-    one, other = first[0].said(), second[0].said()
-    if one.keys() == other.keys() | NAMES and all(one[k] == v for k, v in other.items()):
-        return first
-    named = other.keys() == one.keys() | NAMES and all(other[k] == v for k, v in one.items())
-    return second if named else None
-
-
-def _in_more_words(first: Calls, second: Calls) -> Calls | None:
-    """Return the reading that keeps more of the words, where nothing else tells the two apart; else None."""
-    bare = [tuple(call.with_slots(text=None) for call in calls) for calls in (first, second)]
-    texts = [" ".join(call.text or "" for call in calls) for calls in (first, second)]
-    if bare[0] != bare[1] or not all(texts):
-        return None
-    if texts[1] in texts[0]:
-        return first
-    return second if texts[0] in texts[1] else None
-
-
-def _of_one_place(first: Calls, second: Calls, last: Entry | None) -> Calls | None:
-    """Return the correction without its line, where the other names the line of the last entry; else None."""
-    if last is None or [c.act for c in (*first, *second)] != ["amend", "amend"]:
-        return None
-    places = {first[0].position, second[0].position}
-    one, two = (calls[0].with_slots(position=None) for calls in (first, second))
-    return (one,) if one == two and places == {None, last.call.position} else None
-
-
-def _held(first: Calls, second: Calls, trip: Trip) -> Calls | None:
-    """Return that somebody has the rod, where "I've got him" may be a catch too: no catch is made up."""
-    both = {call.act: calls for calls in (first, second) for call in calls}
-    if len(first) != 1 or len(second) != 1 or not trip.fish_on:
-        return None
-    rod = both.get(ANGLER)
-    ends = any(TABLE[act].stage == "caught" for act in both)
-    return rod if ends else None
-
-
-def _on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
-    """Return the reading without the line, where the other names that of the only fish that is on."""
-    if len(first) != 1 or len(second) != 1 or len(trip.fish_on) != 1:
-        return None
-    one, two = first[0].with_slots(position=None), second[0].with_slots(position=None)
-    lines = {first[0].position, second[0].position} - {None}
-    fish = TABLE[one.act].stage in ("leader", "lost", "caught")
-    return (one,) if fish and one == two and lines == {trip.fish_on[0].position} else None
-
-
-def _completed(first: Calls, second: Calls) -> Calls | None:
-    """Return the reading that holds all that both say, without loose acts; else None."""
-    acts, others = [c.act for c in first], [c.act for c in second]
-    if {*acts, *others} == {TRAY} and all(call in first for call in second):
-        return first  # lures that are listed for a tray, of which one reading has the last alone
-    if acts == ["amend", *others] and len(others) == 1:
-        whole = second[0].with_slots(**{**first[0].said(), **first[1].said()})
-        return second if whole == second[0] else None  # "it's a tuna, lost it" in one call or two
-    if len(acts) == 1 and acts == others and TABLE[acts[0]].stage is not None:
-        told = first[0].with_slots(position=None, side=None)
-        if first[0].position and told == second[0]:
-            return first  # "missed one on the flat line, the short one"
-    if acts == ["strike"] and others == ["strike", "hookup"]:
-        same = first[0].position == second[0].position and second[1].position is None
-        angler = first[0].angler
-        return (second[0], second[1].with_slots(angler=angler)) if same else None
-    if acts == ["leader", *others] and len(others) == 1 and first[1] == second[0]:
-        return first  # the leader ends nothing
-    if acts == ["hookup"] and others == ["strike", "hookup"]:
-        return first if first[0].position in (None, second[0].position) else None
-    loose = second[len(first) :]
-    if loose and second[: len(first)] == first and all(c.act in LOOSE for c in loose):
-        return first
-    if acts == others and len(acts) == 1:
-        for slot in ("count", "side"):
-            one, two = (calls[0].with_slots(**{slot: None}) for calls in (first, second))
-            if one == two:
-                return first if getattr(first[0], slot) else second
-    counted = len(acts) > 1 and acts == others and all(c.position for c in (*first, *second))
-    if counted and [c.with_slots(count=None) for c in second] == list(first):
-        return first  # "a double, short and long rigger": two fish, one on each
-    return None
 
 
 def oddness(calls: Calls, trip: Trip, at: datetime) -> int:

@@ -26,6 +26,7 @@ from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
+from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
 from bot.desk.stated import stated
 from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
@@ -41,7 +42,7 @@ from bot.replies.refusals import (
     not_your_question,
     not_yours,
 )
-from bot.trip.acts import CONTROL, PLACING, TABLE
+from bot.trip.acts import CONTROL, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import decide
@@ -93,7 +94,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         if isinstance(told, Doubt):
             return _doubt(told, heard, before)
         return Outcome(_reply(told, heard), "answered", (), before.trip.id)
-    advised = before.advised if _can_be_made(before) else None
+    advised = before.advised if can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
     settled = settle(
@@ -102,9 +103,9 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         proposal,
         heard.message.at,
         accept,
-        offer=_is_offer(before),
-        fresh=_is_fresh(before),
-        undisturbed=_undisturbed(before),
+        offer=is_offer(before),
+        fresh=is_fresh(before),
+        undisturbed=undisturbed(before),
         named=bool(heard.message.about),
         doubtful=heard.message.doubtful,
     )
@@ -191,38 +192,6 @@ def _taken_back(found: Outcome, did: Undo, heard: Heard, before: View) -> Outcom
         word="logged" if found.word == "talk" else found.word,
         records=(*records, *found.records),
     )
-
-
-def _is_offer(before: View) -> bool:
-    """Return whether the message with the question was logged all the same."""
-    asked = before.asked
-    made = (r.message for r in before.records if isinstance(r, Entry))
-    return asked is not None and bool(asked.message) and asked.message in made
-
-
-def _is_fresh(before: View) -> bool:
-    """Return whether nothing was logged or asked since the question."""
-    asked, latest = before.asked, before.questions[:1]
-    later = (r.id for r in before.records if isinstance(r, Entry | Advised))
-    if asked is None or any(one.options and one.id != asked.id for one in latest):
-        return False
-    return all(one <= asked.id for one in later)
-
-
-def _undisturbed(before: View) -> bool:
-    """Return whether nothing was logged since the change was proposed."""
-    last = next((r for r in reversed(before.records) if isinstance(r, Entry | Advised)), None)
-    return isinstance(last, Advised)
-
-
-def _can_be_made(before: View) -> bool:
-    """Return whether the line is as it was when the change was proposed."""
-    advised = before.advised
-    if advised is None:
-        return False
-    since = (entry.call for entry in before.stood if entry.id > advised.id)
-    where = (advised.advice.position, None)
-    return not any(call.act in PLACING and call.position in where for call in since)
 
 
 def _remark(settled: Remark, heard: Heard, before: View) -> Outcome:
