@@ -148,7 +148,7 @@ def test_yesterday_said_with_a_correction_is_asked_and_a_memory_is_talk(tmp_path
         morning(desk, "05:12 yes")
 
     assert talk.text == ""
-    assert asked.ask == "Of yesterday's trip: put right, yellowfin tuna, 80 lb (36.3 kg)?"
+    assert asked.ask == "Of yesterday's trip: correction, yellowfin tuna, 80 lb (36.3 kg)?"
     assert stands(tmp_path, "boat") == [("2026-03-14T12:30", "yellowfin tuna", 36.3)]
 
 

@@ -8,6 +8,7 @@ pounds, not kilos -> a correction of the unit alone
 from collections.abc import Sequence
 from dataclasses import replace
 
+from bot.calls.meant.facts import nothing_on, out_since
 from bot.calls.meant.reader import Line
 from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
@@ -18,6 +19,8 @@ from bot.trip.call import Call
 
 def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     """Return the readings of a line as its words for lines, times, counts, courses and units say."""
+    if nothing_on(line) is not None or out_since(line) is not None:
+        return (Weighed((), AT_ONCE, "grammar"),)  # how things stand is held against the log
     if unit_alone(line) is not None:
         rest = tuple(w for w in ways if w.calls and w.calls[0].act != AMEND)
         return (Weighed((Call(AMEND),), AT_ONCE, "grammar"), *rest)
@@ -29,7 +32,7 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 
 
 def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
-    for step in (_aboard, _at_bearing, _counted, _headed):
+    for step in (_aboard, _at_bearing, _counted, _doubled, _headed):
         calls = step(calls, line)
     return calls
 
@@ -76,6 +79,14 @@ def _counted(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
         return calls
     told = bites[0].with_slots(count=int(many.name))
     return tuple(told if call == bites[0] else call for call in calls)
+
+
+def _doubled(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return a double with its two fish, where one bite is called."""
+    bites = [call for call in calls if TABLE[call.act].stage in ("struck", "on")]
+    if len(bites) != 1 or bites[0].count or not line.has("doubled"):
+        return calls
+    return tuple(call.with_slots(count=2) if call == bites[0] else call for call in calls)
 
 
 def _headed(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:

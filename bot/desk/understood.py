@@ -25,7 +25,7 @@ from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.reminders.due import reminders_of
 from bot.transcript import Transcript, typed
-from bot.trip.acts import AMEND, BITES, LAYING, QUESTIONS
+from bot.trip.acts import AMEND, BITES, LAYING, QUESTIONS, UNDO
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
 from bot.trip.meant import OfFish
@@ -147,7 +147,7 @@ def undo_of_reminder(transcript: Transcript, words: Language, trip: Trip) -> Und
     if not any(said <= set(kept.about.casefold().split()) for _, kept in reminders_of(trip)):
         return None
     sure = min(NAMED, transcript.signals.get("accept", 1.0))
-    return Understanding(transcript.best, (Call("undo", meant=(cancels,)),), sure)
+    return Understanding(transcript.best, (Call(UNDO, meant=(cancels,)),), sure)
 
 
 def would_do(found: Understanding, transcript: Transcript, at: datetime) -> tuple[str, str | None]:

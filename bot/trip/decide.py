@@ -65,7 +65,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         _place_double(so_far, double, as_placed(calls, double))
         calls = ()
     told: list[str] = []
-    for place, call in enumerate(as_meant(calls, so_far.now.trip)):
+    for place, call in enumerate(as_meant(calls, so_far.now.trip, context.said_at)):
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
         elif call.act == "undo":

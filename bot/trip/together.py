@@ -12,6 +12,7 @@ from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_OUT, LOST, PLACING, TABLE,
 from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
+from bot.trip.fish import Fish
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, from_water, is_known
 from bot.trip.meant import EachOfTwo, OneMore
@@ -22,14 +23,14 @@ PLACED_WITHIN: Final = timedelta(minutes=5)
 """How long after a double without lines its lines can be called; common practice, no source."""
 
 
-def as_meant(calls: Sequence[Call], trip: Trip) -> tuple[Call, ...]:
+def as_meant(calls: Sequence[Call], trip: Trip, at: datetime | None = None) -> tuple[Call, ...]:
     """Return the calls of a message, in order, with what follows for each from the others.
 
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
     both = _each_of_two(_each_missed(tuple(calls)), trip)
-    each = tuple(_one_of_a_double(call, trip) for call in both)
+    each = tuple(_one_of_a_double(call, trip, at) for call in both)
     return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
 
 
@@ -55,17 +56,25 @@ def _each_of_two(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
     return tuple(calls[0].with_slots(position=f.position, side=f.side) for f in can_be)
 
 
-def _one_of_a_double(call: Call, trip: Trip) -> Call:
+def _one_of_a_double(call: Call, trip: Trip, at: datetime | None) -> Call:
     """Return a bite on one line without the count of those that make the double: one is there already."""
     if TABLE[call.act].stage not in ("struck", "on") or call.position is None or not call.count:
         return call
     line = line_for(trip.spread, call.position, call.side)
-    waits = [fish for fish in trip.fish if fish.was_struck and not fish.is_over]
+    waits = [
+        fish
+        for fish in trip.fish
+        if fish.is_on or (fish.was_struck and not fish.is_over and _is_fresh(fish, at))
+    ]
     others = sum(fish.count for fish in waits if fish.line != line)
     if not others or call.count != others + 1:
         return call
     rest = tuple(one for one in call.meant if not isinstance(one, OneMore))
     return replace(call, count=None, meant=(*rest, OneMore()))
+
+
+def _is_fresh(fish: Fish, at: datetime | None) -> bool:
+    return at is None or at - fish.first_at <= PLACED_WITHIN
 
 
 def _wrapped_up(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
