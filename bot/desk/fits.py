@@ -158,7 +158,11 @@ def fitting(
     first = options[0] if options else None
     if len(options) > 1 and (swap := swapped(options[0].calls, options[1].calls, trip)):
         return swap
-    if first is None or first.confidence < FIRST_FROM:
+    if first is None or sum(option.confidence for option in options) < FIRST_FROM:
+        return None
+    if len(options) > 1 and (same := either_alike(first.calls, options[1].calls, last, at)):
+        return same
+    if first.confidence < FIRST_FROM:
         return None
     if len(options) == 1:
         sure = first.confidence >= CORRECTED_FROM and last is not None
@@ -166,8 +170,6 @@ def fitting(
         return first.calls if sure and fits else None
     second = options[1]
     one, other = first.calls, second.calls
-    if same := either_alike(one, other, last, at):
-        return same
     right, also = (_corrects_the_last(calls, last, at) for calls in (one, other))
     if right and not also and first.confidence >= CORRECTED_FROM:
         return one
