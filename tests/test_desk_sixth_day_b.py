@@ -163,7 +163,7 @@ def test_a_drag_put_right_by_a_number_alone_is_no_weight_of_a_fish(tmp_path: Pat
 
 @pytest.mark.parametrize(
     "said",
-    ["that one earlier was on the long corner", "that raise was behind the long corner"],
+    ["that one earlier was on the long corner", "that raise was on the long corner"],
 )
 def test_the_bite_before_gets_its_line_and_no_lure_moves(tmp_path: Path, said: str) -> None:
     with Desk(tmp_path) as desk:
@@ -383,7 +383,6 @@ def _box(home: Path) -> Path:
         ("headed west at eight knots", "speed", ("speed_kn", 8)),
         ("wind's turned north, 7 knots", "conditions", ("wind_kn", 7)),
         ("raised something on the left", "raise", ("side", "port")),
-        ("fish on fish on!! the far one", "hookup", ("size_in", None)),
     ],
 )
 def test_what_only_one_reading_can_be_is_not_asked(

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bot.bench.corpus import BOX, CORPORA, corpus_language, same_calls
+from bot.calls.by_grammar import readings_of
 from bot.calls.confidence import NAMES, features, probability
 from bot.calls.language import Language
-from bot.calls.understand import readings_of
 
 Floats = NDArray[np.float64]
 

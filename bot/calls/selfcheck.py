@@ -3,13 +3,14 @@
 from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Final
 
+from bot.calls.by_grammar import readings_of
 from bot.calls.grammar import FILLER, TALK, Grammar
 from bot.calls.language import Language
 from bot.calls.lattice import plain
 from bot.calls.numbers import numbers_at
 from bot.calls.terms import Terms
 from bot.calls.tokens import tokenise
-from bot.calls.understand import readings_of, understand
+from bot.calls.understand import understand
 from bot.calls.walking import walk
 from bot.transcript import typed
 

@@ -42,7 +42,7 @@ def cries_in(
         found = [what for what in found if what != _STRUCK]
     if befallen:
         found += [s.name for s in line.of("befalls", "befalls_any") if _befalls(line, s, known)]
-    found += [_HURT for at in _stuck(line, known) if not _calmed(line, at)]
+        found += [_HURT for at in _stuck(line, known) if not _calmed(line, at)]
     plain = [what for what in dict.fromkeys(found) if what != _VAGUE]
     return tuple(plain or dict.fromkeys(found))
 

@@ -5,21 +5,18 @@ its probability. A strict reading first; repair of misheard words only where tha
 Pure: the same transcript, language and hints give the same answer.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
 from bot.calls.as_signs_say import as_signs_say
 from bot.calls.asking import is_question
-from bot.calls.assemble import Reading, assemble
+from bot.calls.assemble import Reading
 from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
-from bot.calls.grammar import Grammar
+from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.language import Language
-from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
-from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish
@@ -30,7 +27,7 @@ from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
 from bot.calls.reader.situation import bits_of
-from bot.calls.repair import one_as_position
+from bot.calls.short_line import short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.troubled import trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
@@ -51,12 +48,6 @@ from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.meant import Meant
 
-SLIPS_DO: Final = 1.2
-"""Highest cost at which a reading by common slips will do; beyond it sounds are compared."""
-CLEAN: Final = 0.75
-"""Highest cost at which a strict reading needs no repair."""
-REPAIRED_WORDS: Final = 25
-"""Most words of a line that is repaired; a longer one is talk or a note."""
 ALTERNATIVES: Final = 5
 """Number of alternatives of a recording that are read."""
 NO_CALL_CONFIDENCE: Final = 0.97
@@ -140,7 +131,8 @@ def _looked_at_again(
 
 
 def _understood(transcript: Transcript, words: Language, hints: Hints | None) -> Understanding:
-    heard = [_heard(a.text, a.score, words, hints, transcript.spoken) for a in _tried(transcript)]
+    tried = transcript.alternatives[:ALTERNATIVES]
+    heard = [_heard(a.text, a.score, words, hints, transcript.spoken) for a in tried]
     if not heard:
         return Understanding("", (), NO_CALL_CONFIDENCE)
     whole = sum(h.share for h in heard) or 1.0
@@ -200,10 +192,6 @@ class _Heard:
     """True where no word of it is known and the grammar makes nothing of it: a guess of the networks."""
 
 
-def _tried(transcript: Transcript) -> tuple[Alternative, ...]:
-    return transcript.alternatives[:ALTERNATIVES]
-
-
 def ways_of(
     text: str, words: Language, hints: Hints | None = None, spoken: bool = False
 ) -> tuple[tuple[Weighed, ...], list[Reading]]:
@@ -222,6 +210,9 @@ def ways_of(
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):
         heard = tuple(way for way in ways if spoken and not way.calls)
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
+    tokens = tokenise(text, words.grammar.spelling)
+    flags = hints.flags if hints else 0
+    ways = short_line(ways, ranked, line, flags, lambda: () if spoken else misspelt(tokens, words))
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
         with_trays(ways, _said_by_signs(line)),
@@ -249,23 +240,8 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
         other = _near(ranked)
     share = max(score, 1e-9) * weight
     unknown = not ranked and not any(t.text in words.known or t.text.isdigit() for t in tokens)
-    unknown = unknown and not _is_misspelt(best.calls, tokens, words)
+    unknown = unknown and not is_misspelt(best.calls, tokens, words)
     return _Heard(text, best.calls, best.probability * weight, share, other, ways, unknown)
-
-
-def _is_misspelt(calls: tuple[Call, ...], tokens: Sequence[Token], words: Language) -> bool:
-    """Return whether a line of unknown words is near to one that calls the same acts."""
-    acts = [call.act for call in calls]
-    near = (
-        " ".join(repair.words)
-        for repair in words.repairer.repairs(tokens)
-        if (repair.start, repair.end) == (0, len(tokens))
-    )
-    return any(
-        [call.act for call in reading.calls] == acts
-        for said in near
-        for reading in readings_of(said, words, repair=False)[:1]
-    )
 
 
 def _chosen(
@@ -300,100 +276,3 @@ def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Opti
     if others:
         return first, Option(max(others, key=lambda h: h.share).calls, rest)
     return (first, Option(best.rival, rest)) if best.rival else (first,)
-
-
-def readings_of(
-    line: str, words: Language, repair: bool = True, names: Collection[str] = ()
-) -> list[Reading]:
-    """Return the grammar's readings of a line, cheapest first.
-
-    Repair joins in where a strict one is not clean, unless it is not wanted; `names` are never repaired.
-    """
-    grammar = words.grammar
-    answer = line.strip(" .!").casefold() == "n"  # typed alone it is no "and"
-    heard = plain(tokenise("no" if answer else line, grammar.spelling))
-    ways, known = paths(heard, grammar)
-    hopeless = not ways or ways[0].cost > CLEAN  # and no reading is cheaper than its way
-    found = [] if hopeless else _assembled(ways, heard, grammar, line)
-    best = min((r.cost for r in found if r.calls), default=99.0)
-    doubtful = repair and (best > CLEAN or _suspect(heard, words))
-    if doubtful and _may_be_repaired(heard, ways, known, words):
-        talk = (n for start, end in known.talk for n in range(start, end))
-        named = (n for n, token in enumerate(heard.tokens) if token.text.removesuffix("s") in names)
-        sure = frozenset((*talk, *named))
-        found += _repaired(line, heard, known, words, sure)
-    if hopeless and not any(r.calls and r.cost <= SLIPS_DO for r in found):
-        found += _assembled(ways, heard, grammar, line)
-    return sorted(found, key=lambda r: r.cost)
-
-
-def _repaired(
-    line: str, heard: Lattice, known: Plain, words: Language, sure: frozenset[int]
-) -> list[Reading]:
-    """Return the readings of a line with words put right: by common slips alone where they will do."""
-    grammar, repairer = words.grammar, words.repairer
-    slips = repairer.slipped(heard.tokens, sure)
-    if slips:
-        wide = widened(heard, slips)
-        found = _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
-        if any(r.cost <= SLIPS_DO and r.calls and not r.path.talk for r in found):
-            return found
-    wide = widened(heard, repairer.repairs(heard.tokens, sure))
-    return _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
-
-
-def _may_be_repaired(heard: Lattice, ways: list[Path], known: Plain, words: Language) -> bool:
-    """Return whether words of a line may have been misheard: not of a greeting, nor of what is surely talk.
-
-    One sign of talk may be a misheard word itself, where a slip is known in the line.
-    """
-    if not 0 < heard.size <= REPAIRED_WORDS or _greeting(ways):
-        return False
-    if not all(way.talk for way in ways):
-        return True
-    return len(known.talk) == 1 and words.repairer.slips(heard.tokens)
-
-
-def _greeting(ways: list[Path]) -> bool:
-    """Return whether a line is one or two words that mean nothing: "great", "good morning"."""
-    elements = ways[0].elements if ways else ()
-    words = sum(e.end - e.start for e in elements)
-    return words <= 2 and all(e.kind == "filler" for e in elements)
-
-
-def _suspect(heard: Lattice, words: Language) -> bool:
-    """Return whether a word stands for a size ("the purple ate"), or words for others ("this pot")."""
-    grammar = words.grammar
-    if any(f"{a.text} {b.text}" in grammar.heard for a, b in pairwise(heard.tokens)):
-        return True
-    if next(one_as_position(heard.tokens, grammar.lists), None) is not None:
-        return True
-    if any(
-        a.text in grammar.lists["before_fish"] and b.text in words.fish
-        for a, b in pairwise(heard.tokens)
-    ):
-        return True  # "for mahi in the box"
-    before = {a.text for a, b in pairwise(heard.tokens) if b.text in grammar.lists["ate"]}
-    return bool(before) and any(
-        form in before for forms in grammar.words["colour"].values() for form in forms
-    )
-
-
-def _assembled(ways: list[Path], heard: Lattice, grammar: Grammar, line: str) -> list[Reading]:
-    """Make readings of ways, best first, until no further way can be as cheap as two that are there."""
-    found: list[Reading] = []
-    costs: list[float] = []
-    seen: dict[tuple[Element, ...], Reading] = {}
-    for way in ways:
-        if len(costs) > 1 and way.cost > sorted(costs)[1]:
-            break
-        meant = tuple(e for e in way.elements if e.kind not in ("filler", "unknown"))
-        same = seen.get(meant)
-        if same is None:
-            reading = seen[meant] = assemble(way, heard, grammar, line)
-            found.append(reading)
-        else:  # only other words are passed over: dearer, and the same calls
-            reading = same._replace(cost=same.cost - same.path.cost + way.cost)
-        if reading.calls:
-            costs.append(reading.cost)
-    return found
