@@ -9,6 +9,7 @@ from typing import Final
 
 from bot.calls.assemble import Reading
 from bot.calls.meant.reader import Line
+from bot.calls.reader.labels import BITE, LAST
 from bot.calls.reader.situation import bits_of
 from bot.calls.weighed import AT_ONCE, GUESSED, Weighed
 from bot.trip.acts import AMEND, SIGHTING, UNDO
@@ -21,7 +22,7 @@ FAINT: Final = 0.35
 SEEN: Final = 0.97
 """Probability given to a word for a thing that is seen."""
 _ASKED: Final = bits_of({"asked"})
-_BITTEN: Final = bits_of({"just bitten"})
+_BITTEN: Final = bits_of({LAST[BITE]})
 
 
 def short_line(
