@@ -5,14 +5,15 @@ no that was just weed, right after a bite -> no bite
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Final
 
 from bot.calls.assemble import Reading
 from bot.calls.meant.reader import Line
-from bot.calls.reader.labels import BITE, LAST
+from bot.calls.reader.labels import BITE, LAST, RAISE
 from bot.calls.reader.situation import bits_of
 from bot.calls.weighed import AT_ONCE, GUESSED, Weighed
-from bot.trip.acts import AMEND, SIGHTING, UNDO
+from bot.trip.acts import AMEND, MISSED, SIGHTING, UNDO
 from bot.trip.call import Call
 
 CLEAN: Final = 0.2
@@ -22,6 +23,7 @@ FAINT: Final = 0.35
 SEEN: Final = 0.97
 """Probability given to a word for a thing that is seen."""
 _ASKED: Final = bits_of({"asked"})
+_SEEN: Final = bits_of({LAST[RAISE]})
 _BITTEN: Final = bits_of({LAST[BITE]})
 
 
@@ -39,6 +41,8 @@ def short_line(
         return (Weighed((Call(AMEND, position=places[0].name),), AT_ONCE, "grammar"),)
     if flags & _BITTEN and any(s[:4] == ("no_bite", "nothing", 0, size) for s in line.signs):
         return (Weighed((Call(UNDO),), AT_ONCE, "grammar"),)
+    if flags & _SEEN and not line.has("of_bite"):
+        ways = tuple(replace(way, calls=_bitten(way.calls)) for way in ways)
     best = max(ways, key=lambda way: way.probability, default=None)
     if size != 1 or best is None or (best.calls and best.probability > FAINT):
         return tuple(ways)
@@ -47,3 +51,8 @@ def short_line(
         return (Weighed(seen, SEEN, "grammar"),)
     meant = misspelt()
     return (Weighed(meant, GUESSED, "grammar"),) if meant else tuple(ways)
+
+
+def _bitten(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+    """Return no miss of a fish that only came up to look, where nobody speaks of a bite."""
+    return () if len(calls) == 1 and calls[0].act in MISSED and not calls[0].position else calls

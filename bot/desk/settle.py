@@ -12,8 +12,9 @@ from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.trip.acts import AMEND, CLEAR, CONTROL, PLACING, QUESTIONS, SET, TAKES, TRAY
+from bot.trip.acts import AMEND, CLEAR, CONTROL, PLACING, QUESTIONS, SET, TABLE, TAKES, TRAY
 from bot.trip.call import Call
+from bot.trip.corrections import correction
 from bot.trip.entry import Advised, Asked
 from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, SpreadWish, meaning
 from bot.trip.other_units import measured_in
@@ -263,12 +264,27 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
         said = _by_part(named.words, slots)
     call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
     alone = found.calls[0] if len(found.calls) == 1 else None
-    if call is None and alone is not None and alone.act in CONTROL:
-        call = alone
+    if (
+        call is None
+        and alone is not None
+        and (alone.act in CONTROL or _only_a_line(alone, question))
+    ):
+        call = correction(position=alone.position) if alone.act not in CONTROL else alone
     number = chosen_by_name(call, question.options) if call is not None else None
     if call is None or number is None:
         return None
     return Act(_of_that_line(question.options[number], call), question, closes=True)
+
+
+def _only_a_line(call: Call, question: Asked) -> bool:
+    """Return whether a bite says nothing but a line that is asked about: a fish is on there already."""
+    lines = {one.position for option in question.options for one in option}
+    return (
+        TABLE[call.act].stage == "struck"
+        and call.said().keys() == {"position"}
+        and len(lines) > 1
+        and call.position in lines
+    )
 
 
 def _of_that_line(option: tuple[Call, ...], named: Call) -> tuple[Call, ...]:

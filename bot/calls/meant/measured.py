@@ -77,6 +77,7 @@ def _unit(act: Act, slot: str, value: float, figures: Sequence[Number], line: Li
 def _ends_clause(value: float, figures: Sequence[Number], line: Line) -> bool:
     """Return whether a number stands without a word behind it: no unit of it can have been misheard."""
     ends = {figure.end for figure in figures if figure.value == value}
+    ends |= {s.end for s in line.signs if s[:2] == ("bare", "even") and s.start in ends}
     return any(end == line.lattice.size or line.tokens[end].stop for end in ends)
 
 

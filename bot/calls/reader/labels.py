@@ -58,6 +58,7 @@ BARE: Final = frozenset({"yes", "no"})
 PLAIN: Final = frozenset({"yes", "no", "undo", "note", "ready", "rework", "emergency"})
 """Acts whose wordings the grammar has nearly all, and that invent no fish."""
 BITE: Final = "strike"
+RAISE: Final = "raise"
 SAID_AGAIN: Final[Mapping[str, str]] = {
     "clear": "clear {}", "set": "put it on {}", "strike": "strike on {}", "raise": "raised one on {}",
     "swap": "swap {}", "hookup": "hooked up on {}",
