@@ -49,7 +49,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-4.53, 5.24, 3.49, 5.74, 3.21, 2.24, -1.39, -1.16, 3.02, -0.97, -0.4)
+WEIGHTS: Final = (-4.08, 4.46, 4.27, 4.11, 2.8, 2.0, -0.98, -0.29, 4.15, -1.26, -0.62)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
