@@ -55,3 +55,26 @@ def test_a_weight_put_right_stays_in_its_unit_behind_a_word(tmp_path: Path) -> N
 
     # the avoirdupois pound is 0.45359237 kg: 33 lb are 15.0 kg
     assert "33 lb (15 kg)" in reply.text
+
+
+@pytest.mark.parametrize(
+    "said", ["mine mine mine, get out the way", "my rod, mine!", "me. i'll have it"]
+)
+def test_who_claims_the_rod_of_a_fish_has_it(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up shotgun")
+        call(desk, f"07:01 {said}", crew="Dirk")
+
+    assert acts(tmp_path)[-1] == ("angler", "shotgun")
+    assert rows(tmp_path, "SELECT angler FROM entries WHERE act = 'angler'")[0]["angler"] == "Dirk"
+
+
+@pytest.mark.parametrize(
+    "said", ["mine's at the boat", "is it mine?", "that beer is mine, hands off"]
+)
+def test_what_is_no_claim_names_nobody(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up shotgun")
+        call(desk, f"07:01 {said}", crew="Dirk")
+
+    assert "angler" not in {act for act, _ in acts(tmp_path)}

@@ -7,6 +7,7 @@ Pure: the same transcript, language and hints give the same answer.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
@@ -212,7 +213,8 @@ def ways_of(
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
     tokens = tokenise(text, words.grammar.spelling)
     flags = hints.flags if hints else 0
-    ways = short_line(ways, ranked, line, flags, lambda: () if spoken else misspelt(tokens, words))
+    near = tuple[Call, ...] if spoken else partial(misspelt, tokens, words)
+    ways = short_line(ways, ranked, line, flags, speaker, near)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
         with_trays(ways, _said_by_signs(line)),
