@@ -122,3 +122,28 @@ def test_a_weight_goes_with_the_name_that_a_fish_of_the_trip_has() -> None:
 
     assert chosen(trip(*landed), tuna, shark) == tuna
     assert chosen(trip(*landed), shark, tuna) == tuna
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "sure", "is_taken"),
+    [
+        (STRUCK, (Call("hookup"),), 0.7, True),
+        (STRUCK, (Call("hookup"),), 0.5, False),
+        (STRUCK, (Call("hookup", "long rigger"),), 0.7, False),
+        (ON, (Call("leader"),), 0.7, True),
+        (ON, LOST, 0.7, True),
+        (ON, (Call("raise"),), 0.7, False),
+        (GONE, LOST, 0.7, False),
+    ],
+)
+def test_what_a_fish_does_next_needs_less_to_be_taken(
+    before: tuple[Call, ...], said: tuple[Call, ...], sure: float, is_taken: bool
+) -> None:
+    log = Log()
+    for minute, one in enumerate(before):
+        log.say(Saying(10.0 + minute, "Ana", (one,)))
+    stood = standing(log.records)
+
+    found = fitting((Option(said, sure),), fold(stood), stood[-1].at, stood[-1])
+
+    assert found == (said if is_taken else None)

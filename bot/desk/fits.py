@@ -47,6 +47,8 @@ HEARD_FROM: Final = 0.85
 """Trust in a recording below which it is asked about all the same."""
 CORRECTED_FROM: Final = 0.5
 """Probability from which a correction of what was just logged is made, and said back."""
+NEXT_FROM: Final = 0.6
+"""Probability from which what a fish does next is taken without a question."""
 JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_BITTEN: Final = timedelta(minutes=3)
 """How long a bite can be taken back without naming it."""
@@ -167,6 +169,8 @@ def fitting(
     if len(options) == 1:
         sure = first.confidence >= CORRECTED_FROM and last is not None
         fits = _corrects_the_last(first.calls, last, at) or _no_bite(first.calls, last, at)
+        if first.confidence >= NEXT_FROM and _comes_next(first.calls, trip, last, at):
+            return first.calls
         return first.calls if sure and fits else None
     second = options[1]
     one, other = first.calls, second.calls
@@ -179,6 +183,20 @@ def fitting(
     if odd < odder:
         return one
     return other if odder < odd and second.confidence >= SECOND_FROM else None
+
+
+def _comes_next(calls: Calls, trip: Trip, last: Entry | None, at: datetime) -> bool:
+    """Return whether a single call is what a fish does next: tight after its bite, at the leader or over.
+
+    Where it is not known what goes on, such a call is less likely than it is here.
+    """
+    if len(calls) != 1 or last is None or not timedelta() <= at - last.at <= JUST_LOGGED:
+        return False
+    stage = TABLE[calls[0].act].stage
+    if stage == "on":
+        bitten = TABLE[last.call.act].stage == "struck" and at - last.at <= JUST_BITTEN
+        return bitten and calls[0].position in (None, last.call.position)
+    return stage in ("leader", "caught", "lost") and len(trip.fish_on) == 1
 
 
 def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:
