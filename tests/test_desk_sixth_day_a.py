@@ -246,10 +246,11 @@ def test_of_two_swaps_that_whose_lure_is_out_is_made(tmp_path: Path) -> None:
         call(desk, *LURES)
         trip = desk.view(at("07:00")).trip
     named = (Call("swap", lure="Coat Peg", old_lure="Old Bench"),)
-    for other in ({"old_colours": ("gold",)}, {}, {"old_colours": ("orange",)}):
-        options = (Option((Call("swap", lure="Coat Peg", **other),), 0.35), Option(named, 0.3))
-        taken = fitting(options, trip, at("07:00"))
-        assert taken == (options[0].calls if other.get("old_colours") == ("gold",) else named)
+    others: tuple[tuple[str, ...], ...] = (("gold",), (), ("orange",))
+    for colours in others:
+        first = (Call("swap", lure="Coat Peg", old_colours=colours),)
+        taken = fitting((Option(first, 0.35), Option(named, 0.3)), trip, at("07:00"))
+        assert taken == (first if colours == ("gold",) else named)
 
 
 def test_the_lure_that_comes_in_for_another_goes_nowhere(tmp_path: Path) -> None:
