@@ -1,6 +1,6 @@
 """Measures as people say them, where the learned reader says that words are one. Pure.
 
-    kilo and a half -> 1.5 kg     metre thirty -> 130 cm
+    kilo and a half -> 1.5 kg     metre thirty -> 130 cm     kilo twenty six -> 26 kg
     eight less one quarter -> 7.75 kn     force five -> 19 kn
 
 The Beaufort scale is that of the WMO (Manual on Codes, table 1100): the middle of each force, in knots.
@@ -16,6 +16,8 @@ from bot.units import CM_PER_M, KG_PER_OUNCE, KG_PER_POUND, KG_PER_STONE
 
 FREE: Final = 0.15
 """Cost of words that have their meaning only in their role."""
+FEWEST: Final = 2
+"""Smallest number that is said behind its unit."""
 _KINDS: Final[Mapping[str, tuple[str, ...]]] = {
     "size_in": ("size_in_role",),
     "weight_kg": ("weight_kg", "stone"),
@@ -40,12 +42,25 @@ def measured_at(words: Words, role: str, start: int) -> Iterator[Span]:
         yield from _force(words, start)
     if role not in _KINDS:
         return
+    if role == "weight_kg":
+        yield from _behind_its_unit(words, role, start)
     for at, value, cost in list(_amounts(words, role, start)):
         for end, part, more in _less(words, at):
             yield Span(start, end, _rounded(role, value - part), cost + more)
         for unit, end, more in _edges(words, at):
             if _factor(words, role, unit):
                 yield from _in_unit(words, role, unit, Span(start, end, value, cost + more))
+
+
+def _behind_its_unit(words: Words, role: str, start: int) -> Iterator[Span]:
+    """Yield a number that stands behind its unit, as in other languages: "kilo twenty six"."""
+    for unit, at, cost in _edges(words, start):
+        one = _factor(words, role, unit)
+        for number in numbers_at(words.lattice, at) if one and at < words.lattice.size else ():
+            is_other = any(_factor(words, role, u) for u, *_ in _edges(words, number.end))
+            grams = number.value % 100 == 0  # "a kilo four hundred"
+            if number.value >= FEWEST and not (is_other or grams):
+                yield Span(start, number.end, _rounded(role, number.value * one), cost + FREE)
 
 
 def _in_unit(words: Words, role: str, unit: str, amount: Span) -> Iterator[Span]:

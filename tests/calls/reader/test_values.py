@@ -47,6 +47,8 @@ CORNERS, RIGGERS = ("short corner", "long corner"), ("short rigger", "long rigge
         ("weight_kg", "twelve kilo four hundred", 12.4),
         ("weight_kg", "six stone", 38.1),
         ("length_cm", "metre thirty", 130),
+        ("weight_kg", "kilo twenty six", 26),
+        ("weight_kg", "kilo four hundred", 1.4),
         ("length_cm", "half a metre", 50),
         ("speed_kn", "seven knot half", 7.5),
         ("speed_kn", "eight less one quarter", 7.75),
