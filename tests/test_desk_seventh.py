@@ -78,3 +78,10 @@ def test_what_is_no_claim_names_nobody(tmp_path: Path, said: str) -> None:
         call(desk, f"07:01 {said}", crew="Dirk")
 
     assert "angler" not in {act for act, _ in acts(tmp_path)}
+
+
+def test_a_word_that_opens_a_line_is_no_side(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *BEGIN[:-1], "06:32 rightio lines in")
+
+    assert rows(tmp_path, "SELECT side FROM entries WHERE act = 'lines_in'")[0]["side"] is None

@@ -32,7 +32,7 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 
 
 def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
-    for step in (_aboard, _at_bearing, _counted, _doubled, _headed):
+    for step in (_aboard, _without_side, _at_bearing, _counted, _doubled, _headed):
         calls = step(calls, line)
     return calls
 
@@ -61,6 +61,14 @@ def _aboard(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     if not line.has("aboard", "boat") or line.has("aboard", "water"):
         return calls
     return tuple(replace(c, act=LINES_OUT) if c.act == LINES_IN else c for c in calls)
+
+
+def _without_side(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return lines that go in or come out without a side: the "right" of "rightio" is none."""
+    if any(sign.start > 0 for sign in line.of("side")):
+        return calls
+    whole = (LINES_IN, LINES_OUT)
+    return tuple(c.with_slots(side=None) if c.act in whole and c.side else c for c in calls)
 
 
 def _at_bearing(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
