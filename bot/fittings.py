@@ -157,6 +157,8 @@ def language_of(found: Settings, lures: Iterable[Lure], *, keep: bool = True) ->
     kept in the home, if that is there and `keep` is not False.
     """
     own = own_words(found, lures)
+    aboard: dict[str, tuple[str, ...]] = {name: (name.casefold(),) for name in found.boat.crew}
+    own |= {"aboard": aboard} if aboard else {}
     return _language(
         _Wanted(
             tuple((kind, tuple(sorted(said.items()))) for kind, said in sorted(own.items())),

@@ -85,3 +85,14 @@ def test_a_word_that_opens_a_line_is_no_side(tmp_path: Path) -> None:
         call(desk, *BEGIN[:-1], "06:32 rightio lines in")
 
     assert rows(tmp_path, "SELECT side FROM entries WHERE act = 'lines_in'")[0]["side"] is None
+
+
+def test_a_name_of_the_crew_is_no_lure(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text('[boat]\ncrew = ["Mick", "Jules"]\n')
+    (tmp_path / "box.csv").write_text("name,size_in,colours\nLittle Jules,7,pink\n")
+    with Desk(tmp_path) as desk:
+        desk.box_import(tmp_path / "box.csv")
+        call(desk, *BEGIN, "07:00 hooked up shotgun", "07:05 Jules has taken the rod")
+        call(desk, "07:06 little jules needs a new leader")
+
+    assert acts(tmp_path)[-2:] == [("angler", "shotgun"), ("rework", None)]
