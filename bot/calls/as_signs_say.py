@@ -85,8 +85,7 @@ def _counted(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     others = {call.act for call in calls if call not in bites}
     if many is None or len(bites) != 1 or bites[0].count or not others <= MISSED:
         return calls
-    told = bites[0].with_slots(count=int(many.name))
-    return tuple(told if call == bites[0] else call for call in calls)
+    return _with_count(calls, bites[0], int(many.name))
 
 
 def _doubled(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
@@ -94,7 +93,11 @@ def _doubled(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     bites = [call for call in calls if TABLE[call.act].stage in ("struck", "on")]
     if len(bites) != 1 or bites[0].count or not line.has("doubled"):
         return calls
-    return tuple(call.with_slots(count=2) if call == bites[0] else call for call in calls)
+    return _with_count(calls, bites[0], 2)
+
+
+def _with_count(calls: tuple[Call, ...], bite: Call, count: int) -> tuple[Call, ...]:
+    return tuple(call.with_slots(count=count) if call == bite else call for call in calls)
 
 
 def _headed(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:

@@ -138,8 +138,9 @@ def _nearest(tokens: Sequence[Token], words: Language) -> Iterator[tuple[Call, .
                 yield reading.calls
 
 
-def misspelt(tokens: Sequence[Token], words: Language) -> tuple[Call, ...]:
-    """Return the call that a word of no language is a slip of; empty where it is none."""
+def misspelt(text: str, words: Language) -> tuple[Call, ...]:
+    """Return the call that a line of one word of no language is a slip of; empty where it is none."""
+    tokens = tokenise(text, words.grammar.spelling)
     word = tokens[0].text
     if len(word) < MISSPELT_FROM or word in words.known or not word.isalpha():
         return ()

@@ -24,7 +24,8 @@ SEEN: Final = 0.97
 """Probability given to a word for a thing that is seen."""
 CLAIMED: Final = 8
 """Most words of a line in which somebody claims a rod."""
-_ASKED: Final = bits_of({"asked"})
+ASKED: Final = bits_of({"asked"})
+"""Set where the program has asked something."""
 _SEEN: Final = bits_of({LAST[RAISE]})
 _FISH: Final = bits_of({"fish on", LAST[BITE]})
 _BITTEN: Final = bits_of({LAST[BITE]})
@@ -40,7 +41,7 @@ def short_line(
     """
     size = len(line.tokens)
     places = [s for s in line.of("position") if (s.start, s.end) == (0, size) and s.cost == 0.0]
-    if flags & _ASKED and places:
+    if flags & ASKED and places:
         return (Weighed((Call(AMEND, position=places[0].name),), AT_ONCE, "grammar"),)
     if flags & _BITTEN and any(s[:4] == ("no_bite", "nothing", 0, size) for s in line.signs):
         return (Weighed((Call(UNDO),), AT_ONCE, "grammar"),)

@@ -27,8 +27,7 @@ from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
-from bot.calls.reader.situation import bits_of
-from bot.calls.short_line import short_line
+from bot.calls.short_line import ASKED, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.troubled import trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
@@ -198,7 +197,8 @@ def ways_of(
 ) -> tuple[tuple[Weighed, ...], list[Reading]]:
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
     text = words.in_full(text)
-    looked = looked_at(text, words, hints.flags if hints else 0)
+    flags = hints.flags if hints else 0
+    looked = looked_at(text, words, flags)
     sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
     speaker = hints.speaker if hints else ""
     crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
@@ -207,13 +207,11 @@ def ways_of(
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     ways = weighed(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    asked = ("choice",) if hints is not None and hints.flags & bits_of({"asked"}) else ()
+    asked = ("choice",) if flags & ASKED else ()
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):
         heard = tuple(way for way in ways if spoken and not way.calls)
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
-    tokens = tokenise(text, words.grammar.spelling)
-    flags = hints.flags if hints else 0
-    near = tuple[Call, ...] if spoken else partial(misspelt, tokens, words)
+    near = tuple[Call, ...] if spoken else partial(misspelt, text, words)
     ways = short_line(ways, ranked, line, flags, speaker, near)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(

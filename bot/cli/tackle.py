@@ -59,22 +59,26 @@ def _bring(args: Arguments, found: Settings) -> int:
         print(f"note: {said}", file=sys.stderr)
     told = {name_key(lure.name) for lure in read.lures}
     missing = [x.name for x in after if name_key(x.name) not in told]
-    for said in _not_in_file(missing, args.file) if len(missing) < len(told) else ():
-        print(f"note: {said}", file=sys.stderr)
+    if 0 < len(missing) < len(told):
+        print(f"note: {_not_in_file(missing, args.file)}", file=sys.stderr)
     added = len(after) - before
     print(f"{added} added, {len(read.lures) - added} brought up to date, {len(after)} in the box")
     return 0
 
 
-def _not_in_file(names: Sequence[str], file: str) -> Iterator[str]:
-    """Yield which lures of the box a file does not hold: left at home, or there under another name."""
-    if names:
-        shown = ", ".join(names[:MOST_LINES])
-        more = f" and {len(names) - MOST_LINES} more" if len(names) > MOST_LINES else ""
-        yield (
-            f"not in {file}, and still in the box: {shown}{more};"
-            " deckcall box remove NAME takes one out"
-        )
+def _not_in_file(names: Sequence[str], file: str) -> str:
+    """Return which lures of the box a file does not hold: left at home, or there under another name."""
+    return (
+        f"not in {file}, and still in the box: {_first_of(names)};"
+        " deckcall box remove NAME takes one out"
+    )
+
+
+def _first_of(said: Sequence[object]) -> str:
+    """Return the first few of a list in words, and how many more there are."""
+    shown = ", ".join(str(one) for one in said[:MOST_LINES])
+    more = f" and {len(said) - MOST_LINES} more" if len(said) > MOST_LINES else ""
+    return f"{shown}{more}"
 
 
 def _by_line(told: Sequence[tuple[int, str]]) -> Iterator[str]:
@@ -89,9 +93,7 @@ def _by_line(told: Sequence[tuple[int, str]]) -> Iterator[str]:
         elif last - first == many - 1:
             yield f"lines {first} to {last}: {what}"
         else:
-            shown = ", ".join(str(line) for line in where[:MOST_LINES])
-            more = f" and {many - MOST_LINES} more" if many > MOST_LINES else ""
-            yield f"lines {shown}{more}: {what}"
+            yield f"lines {_first_of(where)}: {what}"
 
 
 def _list(args: Arguments, found: Settings) -> int:

@@ -264,12 +264,10 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
         said = _by_part(named.words, slots)
     call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
     alone = found.calls[0] if len(found.calls) == 1 else None
-    if (
-        call is None
-        and alone is not None
-        and (alone.act in CONTROL or _only_a_line(alone, question))
-    ):
-        call = correction(position=alone.position) if alone.act not in CONTROL else alone
+    if call is None and alone is not None and alone.act in CONTROL:
+        call = alone
+    elif call is None and alone is not None and _only_a_line(alone, question):
+        call = correction(position=alone.position)
     number = chosen_by_name(call, question.options) if call is not None else None
     if call is None or number is None:
         return None
