@@ -246,7 +246,7 @@ def _same(slot: str, got: Any, value: Any, lacking: bool) -> bool:
     if empty or value == "*":
         return lacking or not empty
     if slot in ("colours", "old_colours"):
-        return set(str(got).split()) == set(value)
+        return set(str(got).split()) == set(value.split() if isinstance(value, str) else value)
     return bool(got) is value if isinstance(value, bool) else _alike(slot, value, got)
 
 

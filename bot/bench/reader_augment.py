@@ -14,6 +14,11 @@ from typing import Any, Final
 NO_ACT: Final = "-"
 NO_ROLE: Final = "-"
 MOST_WORDS: Final = 44
+_FORGOTTEN: Final = 0.25
+"""How often a line is made without the one before it, as where nobody spoke for minutes."""
+_STRANGE: Final = 0.12
+"""How often a line that stands by itself is made with any other before it."""
+_MOST_BEFORE: Final = 16
 _ALONE: Final = frozenset("amend undo yes no help".split())
 """Acts that stand by themselves; lines with them are not joined to others."""
 _SWAPPED: Final = frozenset(
@@ -73,6 +78,8 @@ class Example:
     source: str = ""
     situated: bool = False
     """True where what was going on belongs to the meaning."""
+    before: tuple[Word, ...] = ()
+    """The words of the line before, or their end."""
 
     @property
     def acts(self) -> frozenset[str]:
@@ -83,7 +90,8 @@ class Example:
 def example_of(data: Mapping[str, Any]) -> Example:
     """Return an example from its JSON form."""
     words = tuple(Word(t, k, a, bool(b), r, bool(m)) for t, k, a, b, r, m in data["words"])
-    return Example(words, data["flags"], data["whole"], data["source"], data["situated"])
+    before = tuple(Word(t, k, mark=bool(m)) for t, k, m in data["before"])
+    return Example(words, data["flags"], data["whole"], data["source"], data["situated"], before)
 
 
 @dataclass
@@ -140,6 +148,10 @@ class Mixer:
         ):
             flags = sum(1 << n for n in range(self.flag_count) if chance.random() < 0.12)
             one = replace(one, flags=flags)
+        if one.before and chance.random() < _FORGOTTEN:
+            one = replace(one, before=())
+        elif not one.before and not one.situated and chance.random() < _STRANGE:
+            one = replace(one, before=chance.choice(self.examples).words[-_MOST_BEFORE:])
         return one if len(one.words) <= MOST_WORDS else replace(one, words=one.words[:MOST_WORDS])
 
     def _valued(self, one: Example, chance: Random) -> Example:

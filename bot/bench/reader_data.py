@@ -13,13 +13,14 @@ import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from bot.bench.reader_align import Aligned, aligned
 from bot.calls.language import Language
 from bot.calls.lattice import widened
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE
+from bot.calls.reader.network import BEFORE
 from bot.calls.reader.situation import FLAGS, bits, bits_of
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.fittings import language_of
@@ -28,7 +29,10 @@ from bot.tackle.box import parse
 
 _LONGEST_REPAIRED: Final = 25
 _FRESH_MIN: Final = 10
-"""Minutes for which the last thing said colours what is said next."""
+"""Minutes for which the last thing logged colours what is said next."""
+_BEFORE_MIN: Final = 3
+"""Minutes for which the last thing said does, as `bot.desk.habits.FRESH`."""
+_FEWEST_SCENES: Final = 15
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -44,8 +48,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     found, lost = [], 0
     for path in args.files:
         for data in lines_of(path):
-            for text, calls, flags, situated in said_in(data):
-                one = example(language, text, calls, flags, situated, path.as_posix())
+            for said in said_in(data):
+                one = example(language, said, path.as_posix())
                 if one is None:
                     lost += 1
                 elif one["words"]:
@@ -60,10 +64,22 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def lines_of(path: Path) -> Iterator[dict[str, Any]]:
-    """Yield the lines of a corpus: JSON, or `[situation] said => act slot=value | act` in a file of text."""
-    for line in path.read_text(encoding="utf-8").splitlines():
-        if line.strip():
-            yield json.loads(line) if path.suffix == ".jsonl" else _from_text(line)
+    """Yield the lines of a corpus: JSON, or `[situation] said => act slot=value | act` in a file of text.
+
+    In a file of text an empty line stands between scenes; within one, `before` is the line before.
+    """
+    lines = path.read_text(encoding="utf-8").strip().splitlines()
+    has_scenes = sum(not line.strip() for line in lines) >= _FEWEST_SCENES
+    before = ""
+    for line in lines:
+        if not line.strip():
+            before = ""
+        elif path.suffix == ".jsonl":
+            yield json.loads(line)
+        else:
+            found = _from_text(line)
+            yield {**found, "before": before if has_scenes else ""}
+            before = found["text"]
 
 
 _IN_WORDS: Final = frozenset({"tag", "text", "clock", "angler", "lure", "old_lure", "tray"})
@@ -100,19 +116,33 @@ def _value(name: str, said: str) -> Any:
     return {"line_class_kg": number} if name == "tackle" else number
 
 
-def said_in(
-    data: Mapping[str, Any],
-) -> Iterator[tuple[str, Sequence[Mapping[str, Any]], int, bool]]:
-    """Yield text, calls, what was going on and whether that matters, for each line of an item."""
+class Said(NamedTuple):
+    """One line with what went on when it was said."""
+
+    text: str
+    calls: Sequence[Mapping[str, Any]]
+    flags: int
+    situated: bool
+    """True where what was going on belongs to the meaning."""
+    before: str = ""
+    """What was said just before."""
+
+
+def said_in(data: Mapping[str, Any]) -> Iterator[Said]:
+    """Yield each line of an item."""
     if "line_calls" not in data:
         asked, situation = data.get("asked", ""), data.get("situation", ())
         flags = bits_of(situation) if situation else bits(0, True, "", asked)
-        yield data["text"], data["calls"], flags, bool(asked or situation)
+        before = data.get("before", "")
+        yield Said(data["text"], data["calls"], flags, bool(asked or situation), before)
         return
     on, last, last_at, fishing = 0, "", 0.0, True
+    before, before_at = "", 0.0
     for (minute, _, text), calls in zip(data["lines"], data["line_calls"], strict=False):
         fresh = minute - last_at <= _FRESH_MIN
-        yield text, calls, bits(on, fishing, last if fresh else ""), True
+        earlier = before if minute - before_at <= _BEFORE_MIN else ""
+        yield Said(text, calls, bits(on, fishing, last if fresh else ""), True, earlier)
+        before, before_at = text, minute
         for call in calls:
             act = str(call.get("act", ""))
             if act == "hookup":
@@ -127,11 +157,9 @@ def said_in(
                 last, last_at = act, float(minute)
 
 
-def example(
-    language: Language, text: str, calls: Sequence[Mapping[str, Any]], flags: int, situated: bool,
-    source: str,
-) -> dict[str, Any] | None:  # fmt: skip
+def example(language: Language, said: Said, source: str) -> dict[str, Any] | None:
     """Return a line with its tags in the form that training reads, or None where they cannot be laid."""
+    text, calls = said.text, said.calls
     words = words_of(text, language.grammar)
     found = aligned(words, calls)
     if calls and (found is None or not found.whole) and len(words.tokens) <= _LONGEST_REPAIRED:
@@ -144,11 +172,21 @@ def example(
         return None
     return {
         "words": list(_rows(words, found)),
-        "flags": flags,
+        "flags": said.flags,
         "whole": found.whole,
         "source": source,
-        "situated": situated,
+        "situated": said.situated,
+        "before": _earlier(said.before, language),
     }
+
+
+def _earlier(text: str, language: Language) -> list[tuple[str, int, int]]:
+    """Return the words of the line before: text, what is known of it as bits, whether it is punctuation."""
+    marked = words_of(text, language.grammar).marked() if text else []
+    return [
+        (said, sum(1 << n for n, is_known in enumerate(row) if is_known), int(is_mark))
+        for said, row, is_mark in marked[-BEFORE:]
+    ]
 
 
 def _rows(words: Words, found: Aligned) -> Iterator[tuple[str, int, str, int, str, int]]:

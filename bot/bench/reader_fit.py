@@ -159,8 +159,9 @@ def _share(values: Iterator[bool]) -> str:
 
 def _rows(path: Path, words: Language, weight: float) -> Iterator[Row]:
     for data in lines_of(path):
-        for text, want, flags, _ in said_in(data):
-            ways, _ = ways_of(text, words, Hints(flags=flags))
+        for said in said_in(data):
+            want = said.calls
+            ways, _ = ways_of(said.text, words, Hints(flags=said.flags, before=said.before))
             by = {w.by: w for w in ways if w.figures}
             if "both" not in by and "network" not in by:
                 continue  # the grammar decides such lines by itself

@@ -15,6 +15,8 @@ from torch.nn import functional as F  # noqa: N812 - its usual name
 
 LONGEST = 64
 """Pieces of a line."""
+BEFORE = 16
+"""Most pieces of the line before; they stand in the last places."""
 KNOWN_BITS = 19
 
 
@@ -41,10 +43,14 @@ class Encoder(nn.Module):  # type: ignore[misc] # torch is not typed here
         nn.init.normal_(self.known.weight, std=0.02)
         nn.init.normal_(self.flags.weight, std=0.02)
 
-    def forward(self, ids: Any, known: Any, flags: Any, pad: int) -> tuple[Any, Any, Any]:
-        """Return logits of act, beginning and role for each piece."""
+    def forward(
+        self, ids: Any, known: Any, flags: Any, pad: int, places: Any = None
+    ) -> tuple[Any, Any, Any]:
+        """Return logits of act, beginning and role for each piece; `places`: where pieces stand."""
         bits = (known[..., None] >> torch.arange(KNOWN_BITS, device=ids.device)) & 1
-        x = self.word(ids) + self.place(torch.arange(ids.shape[1], device=ids.device))
+        if places is None:
+            places = torch.arange(ids.shape[1], device=ids.device)
+        x = self.word(ids) + self.place(places)
         x = x + self.known(bits.to(x.dtype))
         count = self.flags.in_features
         on = ((flags[:, None] >> torch.arange(count, device=ids.device)) & 1).to(x.dtype)
@@ -114,6 +120,7 @@ def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path)
     arrays: dict[str, Any] = {
         "pieces": np.array("\n".join(pieces)), "acts": np.array("\n".join(acts)),
         "roles": np.array("\n".join(roles)), "heads": np.array(model.heads),
+        "before": np.array(BEFORE),
     }  # fmt: skip
     for name, value in model.state_dict().items():
         w = value.detach().float().cpu().numpy()

@@ -28,7 +28,14 @@ from torch.nn import functional as F  # noqa: N812 - its usual name
 
 sys.path.insert(0, str(Path(__file__).parent))
 from reader_augment import Example, Mixer, example_of, labels_of  # type: ignore[import-not-found]
-from reader_net import LONGEST, Encoder, export, go_on, load_minilm  # type: ignore[import-not-found]
+from reader_net import (  # type: ignore[import-not-found]
+    BEFORE,
+    LONGEST,
+    Encoder,
+    export,
+    go_on,
+    load_minilm,
+)
 from reader_weights import weight_of  # type: ignore[import-not-found]
 
 IGNORED = -1
@@ -71,13 +78,19 @@ def _rows(
         begin += [IGNORED if word.mark else int(word.begins), *rest]
         known_role = example.roles_known and not word.mark
         role += [roles[word.role] if known_role else IGNORED, *rest]
-    pad = LONGEST - len(ids)
-    out = np.zeros((5, LONGEST), np.int32)
+    places = list(range(len(ids)))
+    if example.before and len(ids) <= LONGEST - BEFORE:
+        earlier = [(p, w.known) for w in example.before for p in pieces_of(w.text, vocab)][-BEFORE:]
+        ids += [p for p, _ in earlier]
+        known += [k for _, k in earlier]
+        places += range(LONGEST - len(earlier), LONGEST)
+    out = np.zeros((6, LONGEST), np.int32)
     out[0, : len(ids)] = ids
     out[0, len(ids) :] = vocab[PAD]
     out[1, : len(known)] = known
     for row, values in enumerate((act, begin, role), 2):
-        out[row] = [*values, *[IGNORED] * pad]
+        out[row] = [*values, *[IGNORED] * (LONGEST - len(values))]
+    out[5, : len(places)] = places
     return out
 
 
@@ -100,10 +113,14 @@ def _counted(job: tuple[int, int]) -> Counter[str]:
     return found
 
 
+def _through(model: Encoder, batch: Any, on: Any, pad: int) -> Any:
+    return model(batch[:, 0].long(), batch[:, 1], on, pad, batch[:, 5].long())
+
+
 def _loss(out: Any, batch: Any, soft: Any = None, share: float = 0.5) -> Any:
     """Return the loss of labels, and of what teachers say where they say it; waits for nothing."""
     act, begin, role = (o.float() for o in out)
-    _, _, want_act, want_begin, want_role = batch.long().unbind(1)
+    _, _, want_act, want_begin, want_role, _ = batch.long().unbind(1)
     there = (want_act != IGNORED).float()
     count = there.sum().clamp(min=1)
 
@@ -154,7 +171,7 @@ def _optimiser(model: Encoder, plan: Plan) -> Any:
 
 def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any, Any, Any]:
     with torch.no_grad():
-        outs = [t(batch[:, 0].long(), batch[:, 1], on, pad) for t in teachers]
+        outs = [_through(t, batch, on, pad) for t in teachers]
         return (
             sum(o[0].float().softmax(-1) for o in outs) / len(outs),
             sum(o[1].float().sigmoid() for o in outs) / len(outs),
@@ -195,7 +212,7 @@ def fit(
             for group in adam.param_groups:
                 group["lr"] = group["own"] * factor
             with amp:
-                out = model(batch[:, 0].long(), batch[:, 1], on, pad)
+                out = _through(model, batch, on, pad)
             loss = _loss(out, batch, soft)
             adam.zero_grad(set_to_none=True)
             loss.backward()
@@ -218,7 +235,7 @@ def judged(model: Encoder, data: Any, flags: Any, pad: int, device: str) -> tupl
     with torch.no_grad():
         for at in range(0, len(data), 512):
             batch, on = data[at : at + 512].to(device), flags[at : at + 512].to(device)
-            act, begin, role = model(batch[:, 0].long(), batch[:, 1], on, pad)
+            act, begin, role = _through(model, batch, on, pad)
             there = batch[:, 2] != IGNORED
             good = ((act.argmax(-1) == batch[:, 2]) & ((begin > 0) == (batch[:, 3] > 0))) | ~there
             same = (role.argmax(-1) == batch[:, 4]) | (batch[:, 4] == IGNORED)

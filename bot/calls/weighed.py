@@ -29,6 +29,8 @@ from bot.trip.call import Call, from_json
 
 MOST_WORDS: Final = 25
 """Most words of a line that the networks read; the grammar reads a longer one, in parts if need be."""
+LONGEST_BEFORE: Final = 120
+"""Letters that are read of the line before."""
 MOST_LETTERS: Final = 20
 MOST_FIGURES: Final = 6
 """Most letters of a word, and most digits of a number, that can be meant."""
@@ -98,14 +100,19 @@ class Looked:
         )
 
 
-def looked_at(line: str, words: Readers, flags: int = 0) -> Looked | None:
-    """Return a line as the networks read it; None where there are none or they cannot read it."""
+def looked_at(line: str, words: Readers, flags: int = 0, before: str = "") -> Looked | None:
+    """Return a line as the networks read it; None where there are none or they cannot read it.
+
+    `before` is what was said just before, or an empty string.
+    """
     if not words.networks or words.trust is None:
         return None
     seen = words_of(line, words.grammar)
     if len(seen.tokens) > MOST_WORDS or any(_is_no_word(t.text) for t in seen.tokens):
         return None
-    return Looked(seen, read(seen, words.networks, flags, lambda: _repaired(seen, words)), flags)
+    earlier = words_of(before[-LONGEST_BEFORE:], words.grammar) if before.strip() else None
+    learned = read(seen, words.networks, flags, lambda: _repaired(seen, words), earlier)
+    return Looked(seen, learned, flags)
 
 
 def _is_no_word(text: str) -> bool:

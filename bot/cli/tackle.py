@@ -147,12 +147,19 @@ def _meant(args: Arguments, found: Settings, view: "View") -> "Lure":
     from bot.tackle.box import find
 
     said = " ".join(args.name)
-    matches = find(_now(view), lure=_named(said, view, found))
+    matches = find(_now(view), lure=_named(said, view, found)) or _by_a_word(said, view)
     if not matches:
         near = get_close_matches(said, [lure.name for lure in view.box], 1, 0.6)
         meant = f'did you mean "{near[0]}"?' if near else "deckcall box list shows what there is"
         raise TackleError(f'no lure "{said}" in the box; {meant}')
     return matches[0]
+
+
+def _by_a_word(said: str, view: "View") -> tuple["Lure", ...]:
+    """Return the one lure whose name holds all these words, or none: "hat" is the Church Hat."""
+    words = set(said.casefold().split())
+    fit = tuple(one for one in _now(view) if words <= set(one.name.casefold().split()))
+    return fit if words and len(fit) == 1 else ()
 
 
 def _show(args: Arguments, found: Settings) -> int:

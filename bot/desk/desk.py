@@ -21,18 +21,13 @@ from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.either import fish_or_animal
 from bot.desk.fits import fitted, known_lines, lines_aboard
-from bot.desk.habits import usual
+from bot.desk.habits import said_before, usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
-from bot.desk.understood import (
-    hints_of,
-    in_units_of_the_trip,
-    understood,
-    undo_of_reminder,
-)
+from bot.desk.understood import hints_of, in_units_of_the_trip, understood, undo_of_reminder
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -338,6 +333,7 @@ class Desk:
     ) -> Understanding:
         """Return what a message means, given what was true before it."""
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
+        hints = replace(hints, before=said_before(self._log, message.at))
         if transcript.spoken:
             hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
         place = pointed(

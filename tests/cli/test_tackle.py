@@ -156,3 +156,13 @@ def test_a_lure_of_another_name_is_another_and_the_old_one_can_be_taken_out(tmp_
     assert gone.stdout.startswith("Door Bell is out of the box, 3 in it")
     assert set(stands(tmp_path)) == {"Hat Stand", "Tea Tray", "Bell Pull"}
     assert (twice.returncode, 'no lure "door bell" in the box' in twice.stderr) == (1, True)
+
+
+def test_a_lure_is_shown_by_a_word_that_no_other_has(home: Path) -> None:
+    rows = "name,size_in,colours\nTea Cosy,9,green\nMilk Churn,8,blue\nMilk Float,7,pink\n"
+    (home / "more.csv").write_text(rows, encoding="utf-8")
+    run(home, "box", "import", str(home / "more.csv"))
+    assert "name: Tea Cosy" in run(home, "box", "show", "cosy").stdout
+    both = run(home, "box", "show", "milk")
+    assert both.returncode == 1
+    assert 'no lure "milk"' in both.stderr

@@ -17,6 +17,8 @@ Floats = NDArray[np.float32]
 
 LONGEST: Final = 64
 """Most pieces of a line that are read."""
+BEFORE: Final = 16
+"""Most pieces that are read of the line before; they stand in the last places, whatever the line's length."""
 _PAD, _UNK, _CLS = "[PAD]", "[UNK]", "[CLS]"
 _EPS: Final = 1e-12
 
@@ -77,12 +79,21 @@ class Network:
     _layers: tuple[_Layer, ...]
     _out: Floats
     _out_bias: Floats
+    _before: int
+    """Most pieces of the line before that it has learnt to read."""
     _pieces: dict[str, tuple[int, ...]] = field(default_factory=dict)
 
     def look(
-        self, words: Sequence[str], known: Sequence[Sequence[bool]], flags: Sequence[bool]
+        self,
+        words: Sequence[str],
+        known: Sequence[Sequence[bool]],
+        flags: Sequence[bool],
+        before: Sequence[tuple[str, Sequence[bool]]] = (),
     ) -> Seen:
-        """Return what the network says of words, given what is known of each and what is going on."""
+        """Return what the network says of words, given what is known of each and what is going on.
+
+        `before` are the words of the line before, with what is known of each.
+        """
         ids, firsts, rows = [self._vocab[_CLS]], [], [np.zeros(self._known.shape[0], np.float32)]
         for word, row in zip(words, known, strict=True):
             pieces = self._pieces_of(word)
@@ -91,7 +102,14 @@ class Network:
             firsts.append(len(ids))
             ids += pieces
             rows += [np.asarray(row, np.float32)] * len(pieces)
-        x: Floats = self._word[ids] + self._place[: len(ids)] + np.stack(rows) @ self._known
+        places = list(range(len(ids)))
+        if before and self._before and len(ids) <= LONGEST - self._before:
+            pieces_before = [(p, row) for word, row in before for p in self._pieces_of(word)]
+            earlier = pieces_before[-self._before :]
+            ids += [piece for piece, _ in earlier]
+            rows += [np.asarray(row, np.float32) for _, row in earlier]
+            places += range(LONGEST - len(earlier), LONGEST)
+        x: Floats = self._word[ids] + self._place[places] + np.stack(rows) @ self._known
         x[0] += np.asarray(flags, np.float32)[: len(self._flags)] @ self._flags
         x = _normed(x, self._norm)
         for layer in self._layers:
@@ -211,4 +229,5 @@ def load(data: bytes) -> Network:
         tuple(layer(f"layers.{n}.") for n in range(layers)),
         np.concatenate([turned(f"{h}.weight") for h in heads], axis=1),
         np.concatenate([get(f"{h}.bias") for h in heads]),
+        int(found["before"]) if "before" in found else 0,
     )  # fmt: skip

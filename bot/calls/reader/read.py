@@ -57,11 +57,15 @@ def read(
     networks: Sequence[Network],
     flags: int = 0,
     repaired: Callable[[], Words] | None = None,
+    before: Words | None = None,
 ) -> Learned:
-    """Return what the networks read together; `repaired` gives the line put right, if that is needed."""
+    """Return what the networks read together; `repaired` gives the line put right, if that is needed.
+
+    `before` is the line that was said just before, where there was one.
+    """
     if not words.tokens:
         return Learned((), 0.0, 0.0, 0.0)
-    each = _seen(words, networks, flags)
+    each = _seen(words, networks, flags, before)
     network = networks[0]
     full = _tagged(_together(each), network, len(words.tokens))
     acts = {network.acts.index(tag.act) for tag in full.tags} | {network.acts.index(NO_ACT)}
@@ -122,25 +126,17 @@ def _together(each: Sequence[Seen]) -> Seen:
     )
 
 
-def _seen(words: Words, networks: Sequence[Network], flags: int) -> list[Seen]:
-    said: list[str] = []
-    known: list[Sequence[bool]] = []
-    places: list[int] = []
-    nothing = (False,) * len(words.known[0])
-    for token, row in zip(words.tokens, words.known, strict=True):
-        if token.stop and token.mark:
-            said.append(token.mark)
-            known.append(nothing)
-        places.append(len(said))
-        said.append(token.text)
-        known.append(row)
-    if words.end:
-        said.append(words.end)
-        known.append(nothing)
+def _seen(
+    words: Words, networks: Sequence[Network], flags: int, before: Words | None
+) -> list[Seen]:
+    marked = words.marked()
+    places = [n for n, (_, _, is_mark) in enumerate(marked) if not is_mark]
+    said, known = [text for text, _, _ in marked], [row for _, row, _ in marked]
+    earlier = [(text, row) for text, row, _ in before.marked()] if before else []
     on = [bool(flags >> n & 1) for n in range(len(FLAGS))]
     found = []
     for network in networks:
-        seen = network.look(said, known, on)
+        seen = network.look(said, known, on, earlier)
         kept = [p for p in places if p < len(seen.act)]
         found.append(Seen(seen.act[kept], seen.begin[kept], seen.role[kept]))
     return found

@@ -58,6 +58,18 @@ class Words:
     """The punctuation that closes the line, or an empty string."""
     grammar: Grammar
 
+    def marked(self) -> list[tuple[str, tuple[bool, ...], bool]]:
+        """Return words and punctuation in order: text, what is known of it, whether it is punctuation."""
+        nothing = (False,) * len(KNOWN)
+        found: list[tuple[str, tuple[bool, ...], bool]] = []
+        for token, row in zip(self.tokens, self.known, strict=True):
+            if token.stop and token.mark:
+                found.append((token.mark, nothing, True))
+            found.append((token.text, row, False))
+        if self.end:
+            found.append((self.end, nothing, True))
+        return found
+
 
 def words_of(line: str, grammar: Grammar) -> Words:
     """Return a line in words; never raises."""
