@@ -143,8 +143,8 @@ def undo_of_reminder(transcript: Transcript, words: Language, trip: Trip) -> Und
     cancels = cancelled_in(transcript.best, words.reader)
     if cancels is None or not cancels.about:
         return None
-    said = set(cancels.about.casefold().split())
-    if not any(said <= set(kept.about.casefold().split()) for _, kept in reminders_of(trip)):
+    kept = any(cancels.is_of(one) for _, one in reminders_of(trip))
+    if not kept and not cancels.is_named:
         return None
     sure = min(NAMED, transcript.signals.get("accept", 1.0))
     return Understanding(transcript.best, (Call(UNDO, meant=(cancels,)),), sure)

@@ -58,6 +58,8 @@ class Reminder:
     out_min: float | None = None
     """Minutes in the water of the lure on `position` after which to remind."""
     sunset: bool = False
+    fishing: bool = False
+    """With `every_min`: True for what is looked after while lines are in only: weed, lures."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,11 @@ class CancelsReminder:
     is_named: bool = False
     """True where the word reminder was said, so that nothing else can be meant."""
     everything: bool = False
-    """True where all reminders are meant."""
+    """True where all are meant that remind of it."""
+
+    def is_of(self, kept: Reminder) -> bool:
+        """Return whether all words that were said are among those of a reminder, in one or in many."""
+        return _stems(self.about) <= _stems(kept.about)
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,6 +320,10 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
+
+
+def _stems(words: str) -> set[str]:
+    return {word.removesuffix("s") for word in words.casefold().split()}
 
 
 M = TypeVar("M", bound=Meant)

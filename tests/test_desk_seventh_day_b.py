@@ -1,0 +1,97 @@
+"""Reminders, plans, names and measures: what a seventh day stumbled over; common practice, no source."""
+
+from pathlib import Path
+
+import pytest
+
+from bot import Desk
+from tests.desk_rig import at, call, rows
+
+BOX = """name,size_in,colours,head,ready
+Aunt Mabel,12,purple black,slanted,yes
+Ginger Ale,10,red brown,cupped,yes
+Beet,7,green,slim,yes
+Marigold,11,gold orange,blunt,yes
+"""
+
+
+def boat(home: Path, box: str = BOX) -> Desk:
+    table = home / "box.csv"
+    table.write_text(box)
+    desk = Desk(home)
+    desk.box_import(table)
+    return desk
+
+
+def acts(home: Path) -> list[str]:
+    return [row["act"] for row in rows(home) if not row["void"]]
+
+
+# Reminders
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "no more weed reminders", "stop reminding us about the weed", "quit reminding us about weed",
+        "enough with the weed reminders", "don't remind us of the weed again",
+        "no more reminders about the weed mate",
+    ],
+)  # fmt: skip
+def test_a_reminder_is_taken_back_by_what_it_reminds_of(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:00 remind us to check for weed every twenty minutes")
+        call(desk, "06:01 remind us of the ice every hour")
+        call(desk, f"06:10 {said}")
+
+        kept = desk.say("what reminders are there", crew="Mate", at=at("06:11")).text
+
+    assert "weed" not in kept.split("To take")[0]
+    assert "the ice" in kept or "ice" in kept
+
+
+@pytest.mark.parametrize("said", ["no more weed", "don't forget the weed"])
+def test_the_sea_takes_no_reminder_back(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:00 remind us to check for weed every twenty minutes", f"06:10 {said}")
+
+        kept = desk.say("what reminders are there", crew="Mate", at=at("06:11")).text
+
+    assert "Every 20 min while lines are in: check for weed" in kept
+
+
+def test_what_is_looked_after_while_fishing_is_not_said_while_the_lines_are_out(
+    tmp_path: Path,
+) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:00 set short corner black 14", "06:01 lines in")
+        call(desk, "06:05 remind us to check the lures every half hour")
+        call(desk, "06:06 remind us of the ice every half hour")
+        fishing = desk.unasked("chat", at("06:40"))
+        call(desk, "06:50 lines out")
+        out = desk.unasked("chat", at("07:50"))
+        call(desk, "08:00 lines in")
+        soon, later = desk.unasked("chat", at("08:20")), desk.unasked("chat", at("08:31"))
+
+    assert any("heck the lures" in one for one in fishing)
+    assert [one for one in out if "lures" in one] == []
+    assert any("ice" in one for one in out)
+    assert [one for one in soon if "lures" in one] == []
+    assert any("heck the lures" in one for one in later)
+
+
+# Talk
+
+
+@pytest.mark.parametrize(
+    "said", ["she's a good fish boss", "good fish that", "he's a big fish", "nice fish"]
+)
+def test_praise_of_a_fish_gets_no_tally(tmp_path: Path, said: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(
+            desk, "06:00 set short corner black 14", "06:01 lines in", "06:30 fish on short corner"
+        )
+        call(desk, "06:40 boated a wahoo, 20 kilos")
+
+        assert call(desk, f"06:41 {said}").text == ""
+        assert call(desk, "06:42 any fish today").text.startswith("1 strike")
