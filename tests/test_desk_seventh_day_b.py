@@ -95,3 +95,58 @@ def test_praise_of_a_fish_gets_no_tally(tmp_path: Path, said: str) -> None:
 
         assert call(desk, f"06:41 {said}").text == ""
         assert call(desk, "06:42 any fish today").text.startswith("1 strike")
+
+
+# What wants work
+
+
+def test_the_worst_damage_is_named_first_and_never_cut_off(tmp_path: Path) -> None:
+    names = ["Old Boot", "Tin Whistle", "Soup Spoon", "Bus Ticket", "Gas Lamp", "Door Bell", "Cold Tea",
+             "Wet Sock", "Last Bun", "Cork Screw"]  # fmt: skip
+    colours = ["pink", "black", "green", "blue", "red", "white", "gold", "brown", "silver", "grey"]
+    box = "name,size_in,colours,ready\n" + "".join(
+        f"{name},{size},{colour},yes\n"
+        for size, (name, colour) in enumerate(zip(names, colours, strict=True), 5)
+    )
+    with boat(tmp_path, box) as desk:
+        call(desk, "06:00 set shotgun old boot", "06:01 lines in")
+        for minute, name in enumerate(names[1:], 2):
+            call(desk, f"06:{minute * 4:02} swap shotgun to {name}")
+        call(desk, "07:00 strike shotgun", "07:01 missed him", "07:05 wet sock needs new hooks")
+        call(desk, "07:10 lines out")
+        due = call(desk, "07:11 what needs checking").text
+        end = call(desk, "07:12 trip end").text
+
+    lines = due.splitlines()
+    assert lines[0] == "To rework (1): Wet Sock"
+    assert lines[1].startswith("To check (9): Cork Screw")
+    assert "To make ready: Wet Sock, Cork Screw" in end
+    assert "more" in end.split("To make ready")[1].splitlines()[0]
+
+
+# What is so already
+
+
+def test_lines_in_and_a_lure_that_hangs_there_are_not_logged_again(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 set shotgun beet", "06:01 lines in")
+        again = call(desk, "06:10 lines in again").text
+        there = call(desk, "06:11 put the beet on the shotgun").text
+
+    assert again == "Lines are in already, since 06:01."
+    assert there == "Beet is on the shotgun already."
+    assert acts(tmp_path) == ["trip_start", "set", "lines_in"]
+
+
+@pytest.mark.parametrize(
+    "before", ["clear the shotgun", "lines out", "fish on shotgun|boated a wahoo", "weed on the shotgun"]
+)  # fmt: skip
+def test_a_lure_that_was_brought_in_is_logged_when_it_goes_out_again(
+    tmp_path: Path, before: str
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 set shotgun beet", "06:01 lines in")
+        call(desk, *(f"06:{20 + n} {said}" for n, said in enumerate(before.split("|"))))
+        call(desk, "06:30 put the beet on the shotgun")
+
+    assert acts(tmp_path).count("set") == 2
