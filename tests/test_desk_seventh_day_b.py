@@ -150,3 +150,62 @@ def test_a_lure_that_was_brought_in_is_logged_when_it_goes_out_again(
         call(desk, "06:30 put the beet on the shotgun")
 
     assert acts(tmp_path).count("set") == 2
+
+
+# Plans
+
+
+@pytest.mark.parametrize("again", ["set it", "set the plan", "ok set it then", "yes set it"])
+def test_a_plan_that_is_set_is_not_planned_anew(tmp_path: Path, again: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 plan", "06:01 set it")
+        told = call(desk, f"06:05 {again}").text
+
+    assert told.startswith("Set already: short corner Aunt Mabel;")
+    assert 'Say "plan"' in told
+    assert acts(tmp_path).count("set") == 4
+
+
+def test_set_the_plan_sets_the_one_on_offer(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 plan", "06:01 set that spread")
+
+    assert acts(tmp_path) == ["trip_start"] + ["set"] * 4
+
+
+def test_set_it_without_a_plan_tells_what_is_out(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 set shotgun beet", "06:01 lines in", "06:02 strike shotgun")
+        told = call(desk, "06:03 set it").text
+
+    assert told.startswith("Set already: shotgun Beet")
+
+
+@pytest.mark.parametrize(
+    "said", ["06:15 set it", "6.15 set it", "set it at quarter past six", "at 6:15 set it", "6:15, set it"]
+)  # fmt: skip
+def test_a_plan_is_set_at_the_time_that_is_said(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 plan", f"06:20 {said}")
+
+    assert [row["at"] for row in rows(tmp_path) if row["act"] == "set"] == [
+        "2026-03-14T06:15:00Z"
+    ] * 4
+
+
+@pytest.mark.parametrize("said", ["06:40 plan", "6.40 plan", "6:40 plan"])
+def test_the_time_before_a_question_is_no_wish(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        told = call(desk, f"06:41 {said}").text
+
+    assert told.startswith("Plan for")
+    assert "understood" not in told
+
+
+def test_a_time_may_be_typed_with_a_dot_and_a_speed_stays_one(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:30 set shotgun beet", "06:41 6.40 lines in", "06:50 6.50 knots")
+
+    found = rows(tmp_path)
+    assert [row["at"][11:16] for row in found if row["act"] == "lines_in"] == ["06:40"]
+    assert [row["speed_kn"] for row in found if row["act"] == "speed"] == [6.5]

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
-from bot.calls.hourless import with_hour
+from bot.calls.hourless import with_colon, with_hour
 from bot.calls.pointed import Pointed
 from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
@@ -23,6 +23,7 @@ from bot.trip.acts import BITES, LAYING, MISSED
 def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
     """Return a line with what its words point at; the unchanged line where that is not known."""
     table = _patterns(tuple(sorted(grammar.pointing.items())))
+    line = with_colon(line, grammar.pointing.get("timed", ()))
     low = line.lower().replace("\u2019", "'")
     timed = with_hour(low, grammar.pointing, place.now) if len(low) == len(line) else None
     if timed is not None:

@@ -27,7 +27,7 @@ from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
-from bot.desk.stated import stated
+from bot.desk.stated import set_already, stated
 from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
@@ -109,6 +109,9 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         named=bool(heard.message.about),
         doubtful=heard.message.doubtful,
     )
+    takes_up = isinstance(settled, Act) and (settled.answers is not None or proposal is not None)
+    if instead is None and not takes_up and (there := set_already(heard.found, before)):
+        return Outcome(_reply(there, heard), "answered", (), before.trip.id)
     match settled:
         case Act():
             about = settled.answers.about if settled.answers is not None else None

@@ -10,13 +10,13 @@ from typing import Final
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.calls.understand import Understanding
-from bot.desk.settle import Doubt
+from bot.desk.settle import Doubt, offered, open_question
 from bot.replies.amounts import clock, joined, sentence
 from bot.trip.acts import AMEND, PULLED, SET, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import correction, undo_of
 from bot.trip.fish import Fish
-from bot.trip.meant import NothingOn, OutSince, meaning
+from bot.trip.meant import NothingOn, OutSince, SetsPlan, meaning
 from bot.trip.times import when
 
 ABOUT: Final = timedelta(minutes=5)
@@ -29,6 +29,18 @@ def stated(found: Understanding, before: View) -> Answer | Doubt | None:
         return _nothing_on(before)
     since = meaning(found.meant, OutSince)
     return _out_since(since, before) if since is not None else None
+
+
+def set_already(found: Understanding, before: View) -> Answer | None:
+    """Return what is out, where "set it" is said and no plan is on offer; None where nothing is laid out."""
+    sets = meaning(found.meant, SetsPlan)
+    laid = before.trip.spread if before.trip.is_open else {}
+    if sets is None or sets.of_an_offer or not laid or offered(before.asked, before.now):
+        return None
+    if open_question(before.asked, before.now) is not None:
+        return None
+    told = "; ".join(f"{lure.position} {lure.label}" for lure in laid.values())
+    return Answer(f'Set already: {told}. Say "plan" for a new one.', "It is set already.")
 
 
 def _nothing_on(before: View) -> Answer | Doubt:

@@ -218,6 +218,16 @@ class AnotherPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class SetsPlan:
+    """A plan on offer is to go out."""
+
+    clock: str | None = None
+    """`HH:MM` of the boat's own time at which it went out, where that was said."""
+    of_an_offer: bool = False
+    """True where the words mean it only while a plan is on offer: "set that spread"."""
+
+
+@dataclass(frozen=True, slots=True)
 class OfTray:
     """What is done with a tray beyond a lure that goes into it."""
 
@@ -303,7 +313,7 @@ Meant = (
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday
-    | OfFish | PutsRight
+    | OfFish | PutsRight | SetsPlan
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -316,7 +326,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
-    "of_fish": OfFish, "puts_right": PutsRight,
+    "of_fish": OfFish, "puts_right": PutsRight, "sets_plan": SetsPlan,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
