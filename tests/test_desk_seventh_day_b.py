@@ -209,3 +209,70 @@ def test_a_time_may_be_typed_with_a_dot_and_a_speed_stays_one(tmp_path: Path) ->
     found = rows(tmp_path)
     assert [row["at"][11:16] for row in found if row["act"] == "lines_in"] == ["06:40"]
     assert [row["speed_kn"] for row in found if row["act"] == "speed"] == [6.5]
+
+
+@pytest.mark.parametrize(
+    ("said", "clock"),
+    [
+        ("push lunch back half an hour", "13:00"), ("move lunch to one pm", "13:00"),
+        ("delay lunch by a quarter of an hour", "12:45"), ("bring lunch forward ten minutes", "12:20"),
+        ("make lunch half an hour later", "13:00"),
+    ],
+)  # fmt: skip
+def test_a_kept_reminder_is_moved(tmp_path: Path, said: str, clock: str) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "10:00 remind us about lunch at half past twelve", f"11:00 {said}")
+        kept = call(desk, "11:01 what reminders are there").text.splitlines()
+
+    assert kept[:-1] == [f"{clock}: lunch, for Mate."]
+
+
+def test_no_reminder_is_moved_that_is_not_there(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "10:00 remind us about lunch at half past twelve")
+
+        assert call(desk, "11:00 push breakfast back half an hour").text == ""
+    assert acts(tmp_path) == ["trip_start", "note"]
+
+
+GAUGES = """name,size_in,colours,hook_gauge,ready
+Aunt Mabel,12,purple black,heavy,yes
+Ginger Ale,10,red brown,heavy,yes
+Beet,7,green,light,yes
+"""
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["heavy hooks where?", "where are the heavy hooks", "which lures have heavy hooks", "what's got heavy hooks"],
+)  # fmt: skip
+def test_lures_are_found_by_their_hooks(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path, GAUGES) as desk:
+        told = call(desk, "06:00 set shotgun aunt mabel", f"06:01 {said}").text
+
+    assert told.splitlines() == [
+        "Heavy hooks out: shotgun Aunt Mabel.", "Aboard: Ginger Ale.",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", ["no green", "nothing green"])
+def test_a_wish_without_a_plan_on_offer_is_asked_about_and_not_logged(
+    tmp_path: Path, said: str
+) -> None:
+    with boat(tmp_path) as desk:
+        asked = call(desk, f"06:00 {said}")
+        plan = call(desk, "06:01 yes").text
+
+    assert asked.ask == "Did you say: plan a spread without green?"
+    assert "Without green" in plan
+    assert ": Beet" not in plan
+    assert acts(tmp_path) == []
+
+
+def test_no_green_after_a_bite_may_be_the_bite(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 set shotgun marigold", "06:01 lines in", "06:30 strike shotgun")
+        asked = call(desk, "06:31 no green")
+
+    assert "correction" in (asked.ask or "")
+    assert "without green" in (asked.ask or "")

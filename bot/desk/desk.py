@@ -25,14 +25,10 @@ from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
+from bot.desk.reminded import of_a_reminder
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
-from bot.desk.understood import (
-    hints_of,
-    in_units_of_the_trip,
-    understood,
-    undo_of_reminder,
-)
+from bot.desk.understood import hints_of, in_units_of_the_trip, understood
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -343,8 +339,8 @@ class Desk:
         place = pointed(
             before.trip, before.stood, message.at, self._questioned, self.zone, before.records
         )
-        if back := undo_of_reminder(transcript, words, before.trip):
-            return back
+        if told := of_a_reminder(transcript, words, before.trip, message.at, self.zone):
+            return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
         found = in_units_of_the_trip(found, before.stood)
         found = of_the_asked(found, before.stood, message.at, self._questioned)

@@ -154,7 +154,7 @@ class TackleQuestion:
     """A question about tackle that is no call, and what it names."""
 
     kinds: tuple[str, ...]
-    """What may be asked, likeliest first: `spooled`, `lengths`, `hooks`, `back`, `fits`, `drag`."""
+    """What may be asked, likeliest first: `spooled`, `lengths`, `hooks`, `heavy hooks`, `back`, `fits`."""
     position: str | None = None
     lure: str | None = None
     """A name of the tackle box."""

@@ -37,7 +37,7 @@ def words_of_time(line: Line) -> range:
 
 def _times(line: Line, at: int) -> list[Clock]:
     """Return the times of day that are said from a word on, with "at" before them, the longest first."""
-    led = line.at(at, _TABLE, "at") if at < line.lattice.size else None
+    led = line.at(at, _TABLE, "led") if at < line.lattice.size else None
     start = led.end if led is not None else at
     if start >= line.lattice.size:
         return []

@@ -36,7 +36,7 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
     )
     if timed is None:
         timed = Reminder(rest, sunset=line.has(_ASKS, "sunset"))
-    about = _bare(timed.about, reader, _ASKS)
+    about = bare(timed.about, reader, _ASKS)
     again = timed.every_min is not None
     return replace(timed, about=about, fishing=again and reader.line(about).has(_ASKS, "fishing"))
 
@@ -59,7 +59,7 @@ def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
         rest = line.without(named.start, named.end)[line.tokens[opens.end - 1].end :]
     else:
         rest = line.text[line.tokens[opens.end - 1].end :]
-    about = _without_ends(_bare(rest, reader, _ASKS, _CANCELS), reader)
+    about = _without_ends(bare(rest, reader, _ASKS, _CANCELS), reader)
     if named is None and not about:
         return None
     return CancelsReminder(about, named is not None, everything)
@@ -69,7 +69,7 @@ def _been_out(line: Line) -> Reminder | None:
     """Return the reminder for a lure's time in the water; of several times the longest counts."""
     places = line.of("position")
     spans = [
-        span[0] for start in range(line.lattice.size) if (span := _span(line, start)) is not None
+        span[0] for start in range(line.lattice.size) if (span := span_at(line, start)) is not None
     ]
     if not line.has(_ASKS, "out") or not places or not spans:
         return None
@@ -80,9 +80,9 @@ def _been_out(line: Line) -> Reminder | None:
 
 def _timed(line: Line, start: int) -> Reminder | None:
     """Return the reminder whose time or interval begins at a word, or None where none does."""
-    if (after := line.at(start, _ASKS, "after")) and (span := _span(line, after.end)):
+    if (after := line.at(start, _ASKS, "after")) and (span := span_at(line, after.end)):
         return Reminder(line.without(start, span[1]), after_min=span[0])
-    if (every := line.at(start, _ASKS, "every")) and (span := _span(line, every.end)):
+    if (every := line.at(start, _ASKS, "every")) and (span := span_at(line, every.end)):
         return Reminder(line.without(start, span[1]), every_min=max(span[0], LEAST_EVERY_MIN))
     at = line.at(start, _ASKS, "at")
     if at is not None and at.end < line.lattice.size:
@@ -93,7 +93,7 @@ def _timed(line: Line, start: int) -> Reminder | None:
     return None
 
 
-def _span(line: Line, start: int) -> tuple[float, int] | None:
+def span_at(line: Line, start: int) -> tuple[float, int] | None:
     """Return minutes and end of the longest span of time that is said from a word on."""
     lattice = line.lattice
     if start >= lattice.size:
@@ -115,7 +115,7 @@ def _without_ends(text: str, reader: Reader) -> str:
     return line.text[: line.tokens[min(ends)].start].strip(_ENDS) if ends else text
 
 
-def _bare(text: str, reader: Reader, *tables: str) -> str:
+def bare(text: str, reader: Reader, *tables: str) -> str:
     """Return the words without the ones that only join them to the request."""
     text = " ".join(text.split()).strip(_ENDS)
     while True:
