@@ -244,7 +244,10 @@ Beet,7,green,light,yes
 
 @pytest.mark.parametrize(
     "said",
-    ["heavy hooks where?", "where are the heavy hooks", "which lures have heavy hooks", "what's got heavy hooks"],
+    [
+        "heavy hooks where?", "where are the heavy hooks", "which lures have heavy hooks",
+        "what's got heavy hooks",
+    ],
 )  # fmt: skip
 def test_lures_are_found_by_their_hooks(tmp_path: Path, said: str) -> None:
     with boat(tmp_path, GAUGES) as desk:
@@ -276,3 +279,52 @@ def test_no_green_after_a_bite_may_be_the_bite(tmp_path: Path) -> None:
 
     assert "correction" in (asked.ask or "")
     assert "without green" in (asked.ask or "")
+
+
+# Measures
+
+
+def caught(home: Path, *said: str) -> tuple[float | None, float | None]:
+    """Return weight in kg and length in cm of a fish of which this was said, a minute each."""
+    with Desk(home) as desk:
+        call(desk, "06:00 set shotgun black 14", "06:01 lines in", "06:30 fish on shotgun")
+        for minute, line in enumerate(said, 40):
+            call(desk, f"06:{minute} {line}")
+    row = next(row for row in rows(home) if row["act"] == "boat" and not row["void"])
+    return row["weight_kg"], row["length_cm"]
+
+
+@pytest.mark.parametrize(
+    ("said", "measures"),
+    [
+        (["boated a wahoo", "ninety eight centimetres, i measured",
+          "you measured the tail twice. it was eighty nine"], (None, 89)),
+        (["boated a mahi, thirty inches, or near it", "thirty four, you're holding the tape wrong"],
+         (None, 86.4)),
+        (["boated a wahoo, seven kilo", "seven? more like nine. make it nine"], (9, None)),
+        (["boated a wahoo, twelve pounds", "no, it was fourteen"], (6.4, None)),
+        (["boated a wahoo, seven kilos", "eleven"], (11, None)),
+        (["boated a wahoo, 80 cm", "eighty four"], (None, 84)),
+        (["boated a wahoo, 20 kilos", "80 cm", "no, eighty four"], (20, 84)),
+        (["boated a wahoo, five foot", "five and a half"], (None, 167.6)),
+    ],
+)  # fmt: skip
+def test_a_number_right_after_a_measure_is_that_measure_in_its_unit(
+    tmp_path: Path, said: list[str], measures: tuple[float | None, float | None]
+) -> None:
+    assert caught(tmp_path, *said) == measures
+
+
+@pytest.mark.parametrize(
+    "later", ["three", "nine knots", "that was ten minutes ago", "twenty four degrees", "eighty?"]
+)
+def test_a_number_that_is_no_such_measure_changes_none(tmp_path: Path, later: str) -> None:
+    assert caught(tmp_path, "boated a wahoo, 80 cm", later) == (None, 80)
+
+
+def test_a_number_long_after_a_measure_is_not_taken_without_a_question(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:00 set shotgun black 14", "06:01 lines in", "06:30 fish on shotgun")
+        call(desk, "06:40 boated a wahoo, 80 cm", "07:10 eighty four")
+
+    assert [row["length_cm"] for row in rows(tmp_path) if row["act"] == "boat"] == [80]

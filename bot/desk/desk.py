@@ -23,6 +23,7 @@ from bot.desk.either import fish_or_animal
 from bot.desk.fits import fitted, known_lines, lines_aboard
 from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
+from bot.desk.measured_again import as_measured_just_now
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
 from bot.desk.reminded import of_a_reminder
@@ -343,6 +344,8 @@ class Desk:
             return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
         found = in_units_of_the_trip(found, before.stood)
+        line = words.reader.line(found.text)
+        found = as_measured_just_now(found, line, before.stood, before.records, message.at)
         found = of_the_asked(found, before.stood, message.at, self._questioned)
         accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None
