@@ -1,6 +1,6 @@
-"""A number right after a measure of a fish, as that measure in that unit: "thirty inches", then "thirty four".
+"""A number right after a measure of a fish, as that measure in that unit: "30 inches", then "34".
 
-Which measure of which fish was given last, and in what unit, is in the log; the words say only a number. Pure.
+Which measure of which fish was given last, and in what unit, is in the log; the words say a number. Pure.
 """
 
 from collections.abc import Sequence
