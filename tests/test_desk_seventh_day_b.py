@@ -328,3 +328,76 @@ def test_a_number_long_after_a_measure_is_not_taken_without_a_question(tmp_path:
         call(desk, "06:40 boated a wahoo, 80 cm", "07:10 eighty four")
 
     assert [row["length_cm"] for row in rows(tmp_path) if row["act"] == "boat"] == [80]
+
+
+@pytest.mark.parametrize(
+    ("said", "count"),
+    [
+        ("boated two sails, well one", None), ("released two sails, sorry one", None),
+        ("boated three mahi, no two", 2), ("released three, well two of them, sails", 2),
+        ("boated two sails, one on the gun", 2), ("boated two wahoo", 2),
+    ],
+)  # fmt: skip
+def test_a_count_that_is_put_right_in_the_line_is_the_last_one(
+    tmp_path: Path, said: str, count: int | None
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 set shotgun beet", "06:01 lines in", f"06:30 {said}")
+
+    assert rows(tmp_path)[-1]["count"] == count
+
+
+# Names
+
+
+@pytest.mark.parametrize("said", ["Jules has taken the rod", "Jules has got it"])
+def test_a_caller_of_the_day_is_no_lure(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path, "name,size_in,colours\nLittle Jules,7,pink\nBeet,7,green\n") as desk:
+        desk.say("set shotgun beet", crew="Jules", at=at("06:00"))
+        call(desk, "06:01 lines in", "06:30 fish on shotgun", f"06:31 {said}")
+        call(desk, "06:40 little jules needs a new leader")
+
+    found = rows(tmp_path)
+    assert [row["angler"] for row in found if row["act"] == "angler"] == ["Jules"]
+    assert [row["lure"] for row in found if row["act"] == "rework"] == ["Little Jules"]
+
+
+def test_the_short_name_of_a_lure_stays_one_where_nobody_is_called_so(tmp_path: Path) -> None:
+    with boat(tmp_path, "name,size_in,colours\nLittle Jules,7,pink\nBeet,7,green\n") as desk:
+        call(desk, "06:00 set shotgun beet", "06:40 the jules needs a new leader")
+
+    assert rows(tmp_path)[-1]["lure"] == "Little Jules"
+
+
+TAX_MAN = "name,size_in,colours\nTax Man,10,pink\nBeet,7,green\n"
+
+
+@pytest.mark.parametrize("name", ["tax man", "the tax man", "taxman", "the taxman"])
+def test_a_lure_that_is_called_like_a_fish_is_the_lure(tmp_path: Path, name: str) -> None:
+    with boat(tmp_path, TAX_MAN) as desk:
+        call(
+            desk, f"06:00 put {name} on the long corner", "06:01 lines in", f"06:30 {name} got bit"
+        )
+        call(desk, "06:31 missed him", f"06:40 {name} took it")
+
+    found = [(row["act"], row["lure"], row["species"]) for row in rows(tmp_path)]
+    assert found[1] == ("set", "Tax Man", None)
+    assert found[3:] == [
+        ("strike", "Tax Man", None), ("miss", None, None), ("strike", "Tax Man", None)
+    ]  # fmt: skip
+
+
+def test_without_such_a_lure_the_word_is_the_fish(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 set shotgun beet", "06:01 lines in", "06:30 taxman on the shotgun")
+        told = desk.collisions()
+
+    assert rows(tmp_path)[-1]["act"] != "set"
+    assert told == ()
+
+
+def test_the_import_says_what_such_a_name_means_now(tmp_path: Path) -> None:
+    with boat(tmp_path, TAX_MAN) as desk:
+        assert desk.collisions() == (
+            '"tax man" (name Tax Man) was said for shark (species), and now means this',
+        )

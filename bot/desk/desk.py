@@ -337,6 +337,7 @@ class Desk:
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
         if transcript.spoken:
             hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
+        words = words.with_crew((*hints.crew, message.crew))
         place = pointed(
             before.trip, before.stood, message.at, self._questioned, self.zone, before.records
         )

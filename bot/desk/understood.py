@@ -53,7 +53,7 @@ def understood(
     if hints.wants_position and transcript.spoken:
         transcript = with_positions(transcript, words)
     said = {
-        resolved(a.text, words.grammar, place) if place else a.text: a.text
+        resolved(words.in_full(a.text), words.grammar, place) if place else a.text: a.text
         for a in reversed(transcript.alternatives)
     }
     meant = {text: new for new, text in said.items()}
