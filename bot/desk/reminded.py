@@ -10,7 +10,7 @@ from bot.calls.understand import Understanding
 from bot.reminders.due import due_at, reminders_of
 from bot.replies.amounts import clock
 from bot.transcript import Transcript
-from bot.trip.acts import UNDO
+from bot.trip.acts import NOTE, UNDO
 from bot.trip.call import Call
 from bot.trip.meant import CancelsReminder, Reminder
 from bot.trip.state import Trip
@@ -51,5 +51,5 @@ def _moved(moved: NewTime, trip: Trip, now: datetime, tz: tzinfo) -> tuple[Call,
         if new == kept or told is None:
             return ()
         text = f"remind us about {kept.about} at {clock(told, tz)}"
-        return Call(UNDO, meant=(named,)), Call("note", text=text, meant=(new,))
+        return Call(UNDO, meant=(named,)), Call(NOTE, text=text, meant=(new,))
     return ()
