@@ -8,6 +8,7 @@ from bot.answers.fish_talk import REPORT, caught, fish_words
 from bot.answers.open_questions import left_open
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, hours_words, joined, sentence
+from bot.spread.readiness import most_wanting
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
@@ -67,8 +68,8 @@ def _where(fish: Iterable[Fish]) -> str:
 def _to_make_ready(view: View) -> str:
     due = [
         name
-        for name, stands in view.readiness.items()
-        if stands.state not in _NOTHING_TO_DO and _was_out(view, name)
+        for name in most_wanting(view.readiness)
+        if view.readiness[name].state not in _NOTHING_TO_DO and _was_out(view, name)
     ]
     return sentence(f"To make ready: {first_few(due, MOST_NAMED)}") if due else ""
 

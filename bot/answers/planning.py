@@ -75,7 +75,8 @@ def asked_plan(view: View, call: Call) -> Answer:
         plan = planned(view, found, earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
-    told = [sentence(one) for one in (*found.said, *_with_them(found, plan), *found.refused)]
+    said = dict.fromkeys((*found.said, *_with_them(found, plan), *found.refused))
+    told = [sentence(one) for one in said]
     if not plan.positions:
         lines = ["No spread can be planned.", *told, *_told(plan)]
         return Answer("\n".join(lines), "No spread can be planned.")

@@ -33,7 +33,7 @@ from bot.replies.helping import help_text
 from bot.replies.logged import short
 from bot.sky.moon import moon
 from bot.sky.sun import sun_times
-from bot.spread.readiness import Readiness
+from bot.spread.readiness import Readiness, most_wanting
 from bot.tackle.trays import STANDBY
 from bot.trip.acts import TABLE, QuestionAct
 from bot.trip.call import Call
@@ -287,8 +287,9 @@ def _ready(view: View, call: Call) -> Answer:
     if len(names) > MOST_NAMED:
         lines[0] += f" and {len(names) - MOST_NAMED} more"
     due = []
-    for state, words in (("to check", "To check"), ("rework", "To rework"), ("lost", "Lost")):
-        others = [name for name, stands in view.readiness.items() if stands.state == state]
+    ranked = most_wanting(view.readiness)
+    for state, words in (("rework", "To rework"), ("to check", "To check"), ("lost", "Lost")):
+        others = [name for name in ranked if view.readiness[name].state == state]
         if others:
             due.append(f"{words} ({len(others)}): {first_few(others, MOST_NAMED)}")
     spoken = f"{count(len(ready), 'lure')} ready."

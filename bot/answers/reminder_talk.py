@@ -39,7 +39,8 @@ def _when(asked: Reminder) -> str:
         line = " ".join(word for word in (asked.side, asked.position) if word)
         return f"when the {line} has been out {_span(asked.out_min)}"
     if asked.every_min is not None:
-        return f"every {_span(asked.every_min)}"
+        paused = " while lines are in" if asked.fishing else ""
+        return f"every {_span(asked.every_min)}{paused}"
     return "before sunset" if asked.sunset else ""
 
 

@@ -12,7 +12,7 @@ from bot.answers.answer import Answer
 from bot.answers.fit import caution_once
 from bot.answers.spacing import runs_line, wave_count
 from bot.answers.view import View
-from bot.replies.amounts import number, sentence
+from bot.replies.amounts import count, first_few, number, sentence
 from bot.spread.positions import distances_m, in_order
 from bot.spread.rules import RUN_M, findings
 from bot.tackle.box import find
@@ -31,6 +31,7 @@ from bot.tackle.checks import (
 )
 from bot.tackle.crew_units import CrewUnits
 from bot.tackle.items import Lure, Outfit
+from bot.tackle.line_classes import GAUGES
 from bot.trip.meant import TackleQuestion
 from bot.water.drag import towing_load
 from bot.water.line import after_run, seconds_to_empty
@@ -38,6 +39,7 @@ from bot.water.wake import face_m
 
 FISH_MS: Final = 8.0
 """Speed of a big fish on its first run, in m/s (estimate)."""
+_GAUGES: Final = frozenset(f"{gauge} hooks" for gauge in GAUGES)
 MOST: Final = 5
 """Most lines of one answer."""
 
@@ -165,6 +167,31 @@ def _hooks(view: View, about: Named) -> Answer | None:
     return _told(view, [*lines, ANGLING_RULES], "hooks")
 
 
+def asks_gauge(asked: TackleQuestion) -> bool:
+    """Return whether a question is about the hooks of one gauge, whatever else it was taken for."""
+    return not _GAUGES.isdisjoint(asked.kinds)
+
+
+def _gauge(gauge: str) -> Callable[[View, Named], Answer | None]:
+    """Return what answers which lures have hooks of a gauge, out and aboard, and which rods take them."""
+
+    def answer(view: View, about: Named) -> Answer | None:
+        del about
+        fits = {lure.name for lure in view.box if lure.hook_gauge == gauge}
+        laid = [there for there in view.trip.spread.values() if there.lure in fits]
+        out = "; ".join(f"{there.position} {there.label}" for there in laid)
+        aboard = sorted(fits - {there.lure for there in laid})
+        rods = [rod.position for rod in view.boat.outfits if rod.gauge == gauge]
+        lines = [f"{gauge} hooks out: {out}" if out else f"no lure that is out has {gauge} hooks"]
+        lines += [f"aboard: {first_few(aboard, MOST)}"] if aboard else []
+        lines += [f"rods that take them: {', '.join(rods)}"] if rods else []
+        unknown = sum(lure.hook_gauge is None for lure in view.box)
+        lines += [f"not known of {count(unknown, 'lure')}"] if unknown else []
+        return _told(view, lines, None)
+
+    return answer
+
+
 def _fits(view: View, about: Named) -> Answer | None:
     """Return whether a lure goes with an outfit, and how hard it pulls."""
     rods = _fit_rods(view, about)
@@ -241,4 +268,5 @@ def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:
 
 _ANSWERS: Final[Mapping[str, Callable[[View, Named], Answer | None]]] = {
     "spooled": _spooled, "lengths": _lengths, "hooks": _hooks, "back": _back, "fits": _fits,
+    **{f"{gauge} hooks": _gauge(gauge) for gauge in GAUGES},
 }  # fmt: skip

@@ -7,6 +7,7 @@ pounds, not kilos -> a correction of the unit alone
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 from bot.calls.meant.facts import nothing_on, out_since
 from bot.calls.meant.reader import Line
@@ -15,6 +16,9 @@ from bot.calls.numbers import numbers_at
 from bot.calls.weighed import AT_ONCE, Weighed, merged
 from bot.trip.acts import AMEND, CONDITIONS, LINES_IN, LINES_OUT, MISSED, SIGHTING, SPEED, TABLE
 from bot.trip.call import Call
+
+MOST_FISH: Final = 20
+"""Number from which no count of fish is meant."""
 
 
 def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
@@ -32,7 +36,7 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 
 
 def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
-    for step in (_aboard, _without_side, _at_bearing, _counted, _doubled, _headed):
+    for step in (_aboard, _without_side, _at_bearing, _counted, _doubled, _recounted, _headed):
         calls = step(calls, line)
     return calls
 
@@ -94,6 +98,40 @@ def _doubled(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     if len(bites) != 1 or bites[0].count or not line.has("doubled"):
         return calls
     return _with_count(calls, bites[0], 2)
+
+
+def _recounted(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return fish with the count that a line itself puts right last: "two sails, well one"."""
+    fish = [call for call in calls if TABLE[call.act].stage and call.count]
+    if len(fish) != 1 or fish[0].count is None:
+        return calls
+    first = min(_places(line, fish[0].count), default=-1)  # "double" is no number
+    for sign in line.of("recount"):
+        many = _count_at(line, sign.end) if sign.name == "again" and sign.start > first else None
+        if many is not None and many != fish[0].count:
+            return tuple(
+                c.with_slots(count=many if many > 1 else None) if c == fish[0] else c for c in calls
+            )
+    return calls
+
+
+def _places(line: Line, count: int) -> list[int]:
+    """Return the words at which a number is said."""
+    starts = range(len(line.tokens))
+    return [n for n in starts for number in numbers_at(line.lattice, n) if number.value == count]
+
+
+def _count_at(line: Line, at: int) -> int | None:
+    """Return the small number that is said at a word, with nothing but fish behind it; else None."""
+    size = len(line.tokens)
+    for number in numbers_at(line.lattice, at) if at < size else ():
+        behind = [
+            s for s in line.of("species", "recount") if s.start == number.end and s.name != "again"
+        ]
+        ends = number.end == size or line.tokens[number.end].stop or behind
+        if ends and number.cost == 0.0 and number.value in range(1, MOST_FISH):
+            return int(number.value)
+    return None
 
 
 def _with_count(calls: tuple[Call, ...], bite: Call, count: int) -> tuple[Call, ...]:

@@ -13,7 +13,7 @@ from bot.calls.automaton import Automaton
 from bot.calls.grammar_text import as_words, parsed, spelt_form, text_of, turned
 from bot.calls.meant.signs import FILE as MEANINGS
 from bot.calls.meant.signs import Signs, load_signs
-from bot.calls.short_names import ends_of_names, telling_words
+from bot.calls.short_names import ends_of_names, is_name, telling_words, with_joined
 from bot.calls.template import (
     Alt,
     Node,
@@ -205,8 +205,7 @@ class _Reader:
         self.spelling: dict[str, tuple[str, ...]] = {
             k: tuple(v.split()) for k, v in words.get("spelling", {}).items()
         }
-        self._names: set[str] = set()
-        """How the boat's lures are said, as it is spelt."""
+        self._names: set[str] = set()  # how the boat's lures are said, as it is spelt
         self._words: dict[str, Node] = {}
         """Words of templates as they are spelt: twenty thousand of them are the same few."""
 
@@ -226,16 +225,17 @@ class _Reader:
                 mine[meaning] = tuple(dict.fromkeys((*mine.get(meaning, ()), *forms)))
             if own:
                 self._give_way(mine, own)
-        named = (form for forms in found.get("name", {}).values() for form in forms)
-        self._names = {spelt_form(form, self.spelling) for form in named}
-        fish = found["species"].items()
-        found["species"] = {k: tuple(f for f in fs if not self._is_lure(f)) for k, fs in fish}
+        fish = found["species"]
+        names = with_joined(found.get("name", {}), fish, lambda f: spelt_form(f, self.spelling))
+        found |= {"name": names} if names else {}
+        self._names = {spelt_form(f, self.spelling) for forms in names.values() for f in forms}
+        found["species"] = {
+            k: tuple(f for f in fs if not self._is_lure(f)) for k, fs in fish.items()
+        }
         return found
 
     def _is_lure(self, form: str) -> bool:
-        """Return whether a form of several words is how a lure of the boat is called, and so no fish."""
-        said = spelt_form(form, self.spelling).removeprefix("the ")
-        return " " in said and said in self._names
+        return is_name(spelt_form(form, self.spelling), self._names)
 
     def _give_way(
         self, table: dict[str, tuple[str, ...]], own: Mapping[str, tuple[str, ...]]

@@ -1,10 +1,10 @@
-"""Times of day said without their hour: "it was twenty to", "at ten past". Pure.
+"""Times of day said without their hour: "it was twenty to", "at ten past"; and "6.40 lines in". Pure.
 
 They are rewritten with the hour that is meant, the last time at which the clock showed them.
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import lru_cache
 from typing import Final
 
@@ -36,6 +36,20 @@ def with_hour(low: str, pointing: Mapping[str, Sequence[str]], now: str) -> str 
     if not ages:
         return None
     return low[: found.start("minutes")] + ages[min(ages)] + low[found.end() :]
+
+
+def with_colon(line: str, timed: Collection[str]) -> str:
+    """Return a line whose time at the start was typed with a dot as others type it: "6:40 lines in".
+
+    `timed` are the words before which such a number is a time.
+    """
+    return _dotted(tuple(sorted(timed))).sub(r"\1:", line) if timed else line
+
+
+@lru_cache(maxsize=4)
+def _dotted(timed: tuple[str, ...]) -> re.Pattern[str]:
+    words = "|".join(map(re.escape, timed))
+    return re.compile(rf"^(\s*(?:at )?(?:[01]?\d|2[0-3]))\.(?=[0-5]\d,? (?:{words})\b)", re.I)
 
 
 @lru_cache(maxsize=4)

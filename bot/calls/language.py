@@ -4,7 +4,7 @@ Made once for a tackle box and a set of positions; `understand` and what it call
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bot.calls.ago import WORDS as SPANS
@@ -29,6 +29,32 @@ class Language:
     networks: tuple[Network, ...] = ()
     """The learned reader; without one the grammar reads alone."""
     trust: Trust | None = None
+    crew: frozenset[str] = frozenset()
+    """Names of people aboard, in small letters, that are no short names of lures."""
+    whole: "Language | None" = None
+    """The language without a crew that this one is made of."""
+
+    def with_crew(self, names: Iterable[str]) -> "Language":
+        """Return the language in which people aboard are no lures: with a Jules, "Jules" is no Little Jules.
+
+        The same language where no lure is called so in short.
+        """
+        low = (name.casefold() for name in names)
+        crew = frozenset(name for name in low if name in self.grammar.ends)
+        if not crew:
+            return self
+        if crew not in self._of_crews:
+            self._of_crews[crew] = replace(self, crew=crew, whole=self)
+        return self._of_crews[crew]
+
+    @cached_property
+    def _of_crews(self) -> "dict[frozenset[str], Language]":
+        return {}
+
+    @cached_property
+    def _ends(self) -> dict[str, str]:
+        """Return the short names of lures, and the name of each as it is said whole."""
+        return {end: whole for end, whole in self.grammar.ends.items() if end not in self.crew}
 
     @cached_property
     def fish(self) -> frozenset[str]:
@@ -39,6 +65,8 @@ class Language:
     @cached_property
     def repairer(self) -> Repairer:
         """Return the repairer, made when the first line needs one."""
+        if self.whole is not None:
+            return self.whole.repairer
         grammar = self.grammar
         forms = [
             " ".join(t.text for t in tokenise(form, grammar.spelling))
@@ -74,8 +102,9 @@ class Language:
 
     def in_full(self, line: str) -> str:
         """Return a line with lures by their whole names: "the quilt" is the Grandma's Quilt."""
-        ends, lists = self.grammar.ends, self.grammar.lists
-        return with_full_names(line, ends, lists["before_end_of_name"], lists["behind_end_of_name"])
+        lists = self.grammar.lists
+        before, behind = lists["before_end_of_name"], lists["behind_end_of_name"]
+        return with_full_names(line, self._ends, before, behind)
 
 
 def _ears(grammar: Grammar) -> list[Node]:

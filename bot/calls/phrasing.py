@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
+from bot.trip.meant import SpreadWish
 from bot.trip.measures import figure
 from bot.trip.said_units import measures
 
@@ -37,6 +38,9 @@ def in_words(call: Call) -> str:
     parts += [
         p for p in (call.species and call.what, call.angler, call.tray, call.about, call.text) if p
     ]
+    wish = call.meaning(SpreadWish)
+    if wish is not None and wish.without:
+        parts[-1] += f" without {' or '.join(wish.without)}"
     if call.tackle is not None:
         tackle = call.tackle
         parts.append(tackle if isinstance(tackle, str) else f"{figure(tackle)} kg class")

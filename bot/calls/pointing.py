@@ -11,18 +11,21 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
-from bot.calls.hourless import with_hour
+from bot.calls.hourless import with_colon, with_hour
 from bot.calls.pointed import Pointed
 from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.calls.reader.words import words_of
-from bot.calls.short_names import with_full_names
 from bot.trip.acts import BITES, LAYING, MISSED
 
 
 def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
-    """Return a line with what its words point at; the unchanged line where that is not known."""
+    """Return a line with what its words point at; the unchanged line where that is not known.
+
+    Lures are in it by their whole names.
+    """
     table = _patterns(tuple(sorted(grammar.pointing.items())))
+    line = with_colon(line, grammar.pointing.get("timed", ()))
     low = line.lower().replace("\u2019", "'")
     timed = with_hour(low, grammar.pointing, place.now) if len(low) == len(line) else None
     if timed is not None:
@@ -210,10 +213,7 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
 
 
 def _of_lures(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
-    lists = grammar.lists
-    articles, verbs = lists["before_end_of_name"], lists["behind_end_of_name"]
-    full = with_full_names(low, grammar.ends, articles, verbs)
-    return lures_resolved(full, grammar, place.out, place.last)
+    return lures_resolved(low, grammar, place.out, place.last)
 
 
 def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:

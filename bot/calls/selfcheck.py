@@ -68,7 +68,7 @@ def _meanings(said: str, table: str, meaning: str, words: Language) -> Iterator[
     for other, meanings in grammar.words.items():
         for known, forms in meanings.items():
             if (other, known) != (table, meaning) and said in {_said(f, grammar) for f in forms}:
-                if other == table:
+                if other == table or (table == "name" and other == "species" and " " in said):
                     yield f"{_ONCE} {_of(other, known)}, and now means this"
                 yield f"is already said for {_of(other, known)}"
     own = grammar.words.get(table, {}).get(meaning, ())

@@ -58,6 +58,28 @@ def ends_of_names(
     return found
 
 
+def with_joined(
+    names: Mapping[str, Iterable[str]],
+    fish: Mapping[str, Iterable[str]],
+    spelt: Callable[[str], str],
+) -> dict[str, tuple[str, ...]]:
+    """Return the forms of lures, with those in one word that are usually a fish: "taxman" for the Tax Man."""
+    usual = {spelt(form) for forms in fish.values() for form in forms}
+    found = {}
+    for name, forms in names.items():
+        joined = (form.replace(" ", "") for form in forms if " " in form)
+        found[name] = tuple(dict.fromkeys((*forms, *(word for word in joined if word in usual))))
+    return found
+
+
+def is_name(said: str, names: Collection[str]) -> bool:
+    """Return whether a form is that of a lure called in several words, or in these as one."""
+    bare = said.removeprefix("the ")
+    if " " in bare:
+        return bare in names
+    return any(" " in name and name.replace(" ", "") == bare for name in names)
+
+
 def with_full_names(
     line: str, ends: Mapping[str, str], articles: Collection[str], verbs: Collection[str]
 ) -> str:
@@ -81,7 +103,7 @@ def with_full_names(
     return "".join((*parts, line[at:]))
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=16)
 def _pattern(
     ends: tuple[str, ...], articles: tuple[str, ...], verbs: tuple[str, ...]
 ) -> re.Pattern[str]:

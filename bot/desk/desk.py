@@ -23,11 +23,13 @@ from bot.desk.either import fish_or_animal
 from bot.desk.fits import fitted, known_lines, lines_aboard
 from bot.desk.habits import said_before, usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
+from bot.desk.measured_again import as_measured_just_now
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
+from bot.desk.reminded import of_a_reminder
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
-from bot.desk.understood import hints_of, in_units_of_the_trip, understood, undo_of_reminder
+from bot.desk.understood import hints_of, in_units_of_the_trip, understood
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -336,17 +338,19 @@ class Desk:
         hints = replace(hints, before=said_before(self._log, message.at))
         if transcript.spoken:
             hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
+        words = words.with_crew((*hints.crew, message.crew))
         place = pointed(
             before.trip, before.stood, message.at, self._questioned, self.zone, before.records
         )
-        if back := undo_of_reminder(transcript, words, before.trip):
-            return back
+        if told := of_a_reminder(transcript, words, before.trip, message.at, self.zone):
+            return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
         found = in_units_of_the_trip(found, before.stood)
+        line = words.reader.line(found.text)
+        found = as_measured_just_now(found, line, before.stood, before.records, message.at)
         found = of_the_asked(found, before.stood, message.at, self._questioned)
-        accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None
-        fit = fitted(found, before.trip, message.at, last, accept)
+        fit = fitted(found, before.trip, message.at, last, transcript.signals.get("accept", 1.0))
         fit = fish_or_animal(fit, before.trip, before.stood)
         return known_lines(lines_aboard(fit, before.trip), before.trip, self.boat.positions)
 

@@ -13,7 +13,7 @@ from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
 from bot.answers.open_questions import asker_of, question_for
 from bot.answers.put_out import PutOut, in_full
 from bot.answers.readback import Change, read_back
-from bot.answers.tackle_talk import asked_tackle
+from bot.answers.tackle_talk import asked_tackle, asks_gauge
 from bot.answers.view import View
 from bot.answers.which_fish import (
     choice_buttons,
@@ -27,7 +27,7 @@ from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
-from bot.desk.stated import stated
+from bot.desk.stated import set_already, stated, unoffered
 from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
@@ -42,7 +42,7 @@ from bot.replies.refusals import (
     not_your_question,
     not_yours,
 )
-from bot.trip.acts import CONTROL, TABLE
+from bot.trip.acts import CONTROL, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import decide
@@ -86,7 +86,8 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         return Outcome(_reply(Answer(text, text), heard), "refused", (), before.trip.id)
     question = meaning(heard.found.meant, TackleQuestion)
     no_call = heard.found.ask is not None or not heard.found.calls
-    if question is not None and no_call and instead is None:
+    asks = all(call.act in QUESTIONS for call in heard.found.calls)
+    if question and (no_call or (asks and asks_gauge(question))) and instead is None:
         tackle = asked_tackle(before, question)
         if tackle is not None:
             return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)
@@ -94,6 +95,8 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         if isinstance(told, Doubt):
             return _doubt(told, heard, before)
         return Outcome(_reply(told, heard), "answered", (), before.trip.id)
+    if instead is None and (wish := unoffered(heard.found, before)):
+        return _doubt(wish, heard, before)
     advised = before.advised if can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
@@ -109,6 +112,9 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         named=bool(heard.message.about),
         doubtful=heard.message.doubtful,
     )
+    takes_up = isinstance(settled, Act) and (settled.answers is not None or proposal is not None)
+    if instead is None and not takes_up and (there := set_already(heard.found, before)):
+        return Outcome(_reply(there, heard), "answered", (), before.trip.id)
     match settled:
         case Act():
             about = settled.answers.about if settled.answers is not None else None

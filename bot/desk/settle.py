@@ -16,9 +16,10 @@ from bot.trip.acts import AMEND, CLEAR, CONTROL, PLACING, QUESTIONS, SET, TABLE,
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Advised, Asked
-from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, SpreadWish, meaning
+from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, SetsPlan, SpreadWish, meaning
 from bot.trip.other_units import measured_in
 from bot.trip.said_units import in_units_of, with_units_of
+from bot.trip.times import with_clock
 
 ADVICE_STANDS: Final = timedelta(minutes=20)
 """How long "do it" means the change that was proposed last."""
@@ -108,10 +109,13 @@ def settle(
     the answer names its question; `doubtful` that it may not have been meant for the boat.
     """
     another = meaning(found.meant, AnotherPlan)
-    stands = asked is not None and _plan_stands(asked, at)
+    stands = offered(asked, at)
     if stands and another is not None and (fresh or not another.without):
         wish = (SpreadWish(without=another.without),) if another.without else ()
         return Act((Call("plan", meant=(Asks(("other",)), *wish)),))
+    sets = meaning(found.meant, SetsPlan)
+    if stands and asked and sets is not None and accept >= ACCEPT_FROM and not doubtful:
+        return Act(with_clock(asked.options[0], sets.clock), asked, closes=True)
     question = open_question(asked, at, BY_NAME if named else STALE_AFTER)
     if accept < TALK_BELOW and found.calls:
         return Remark("")
@@ -124,12 +128,7 @@ def settle(
         answer = _answer(found, question, offer, fresh)
         if answer is not None:
             return answer
-    if (
-        acts == ["yes"]
-        and found.calls[0].asks("sets")
-        and asked is not None
-        and _plan_stands(asked, at)
-    ):
+    if stands and asked is not None and acts == ["yes"] and found.calls[0].asks("sets"):
         return Act(asked.options[0], asked, closes=True)
     if acts in (["yes"], ["no"]):
         return _without_question(found, acts[0], asked, advised, at, undisturbed)
@@ -153,7 +152,7 @@ def settle(
     logs = any(call.act not in QUESTIONS for call in found.calls)
     closes = question is not None and logs and (offer or not _told_apart(found.calls, question))
     if asked is not None and _is_plan(asked):
-        closes = _plan_stands(asked, at) and any(act in PLACING for act in acts)
+        closes = stands and any(act in PLACING for act in acts)
     return Act(found.calls, closes=closes)
 
 
@@ -208,8 +207,11 @@ def _is_plan(asked: Asked) -> bool:
     return lures and not asked.text and all(c.act in (SET, CLEAR, TRAY) for c in calls)
 
 
-def _plan_stands(asked: Asked, at: datetime) -> bool:
-    return _is_plan(asked) and timedelta() <= at - asked.at <= PLAN_STANDS
+def offered(asked: Asked | None, at: datetime) -> bool:
+    """Return whether the last question offers a plan that can still be taken up."""
+    if asked is None or not _is_plan(asked):
+        return False
+    return timedelta() <= at - asked.at <= PLAN_STANDS
 
 
 def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> Settled | None:

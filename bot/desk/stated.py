@@ -9,16 +9,20 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.view import View
+from bot.calls.phrasing import question
 from bot.calls.understand import Understanding
-from bot.desk.settle import Doubt
+from bot.desk.settle import Doubt, offered, open_question
+from bot.desk.since import is_fresh
 from bot.replies.amounts import clock, joined, sentence
-from bot.trip.acts import AMEND, PULLED, SET, TABLE
+from bot.trip.acts import AMEND, PLAN, PULLED, SET, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import correction, undo_of
 from bot.trip.fish import Fish
-from bot.trip.meant import NothingOn, OutSince, meaning
+from bot.trip.meant import AnotherPlan, NothingOn, OutSince, SetsPlan, SpreadWish, meaning
 from bot.trip.times import when
 
+JUST_LOGGED: Final = timedelta(minutes=5)
+"""How long "no green" may put right the colour that was logged last; common practice, no source."""
 ABOUT: Final = timedelta(minutes=5)
 """Difference between a time said and that of the log that is none."""
 
@@ -29,6 +33,34 @@ def stated(found: Understanding, before: View) -> Answer | Doubt | None:
         return _nothing_on(before)
     since = meaning(found.meant, OutSince)
     return _out_since(since, before) if since is not None else None
+
+
+def set_already(found: Understanding, before: View) -> Answer | None:
+    """Return what is out, where "set it" is said and no plan is on offer; None where nothing is laid out."""
+    sets = meaning(found.meant, SetsPlan)
+    laid = before.trip.spread if before.trip.is_open else {}
+    if sets is None or sets.of_an_offer or not laid or offered(before.asked, before.now):
+        return None
+    if open_question(before.asked, before.now) is not None:
+        return None
+    told = "; ".join(f"{lure.position} {lure.label}" for lure in laid.values())
+    return Answer(f'Set already: {told}. Say "plan" for a new one.', "It is set already.")
+
+
+def unoffered(found: Understanding, before: View) -> Doubt | None:
+    """Return the question what "no green" is about, where no plan is on offer; None for any other line."""
+    another = meaning(found.meant, AnotherPlan)
+    asked, now = before.asked, before.now
+    if another is None or not another.without or (offered(asked, now) and is_fresh(before)):
+        return None
+    if open_question(asked, now) is not None and not offered(asked, now):
+        return None
+    plan = Call(PLAN, meant=(SpreadWish(without=another.without),))
+    last = before.stood[-1] if before.stood else None
+    lately = last is not None and before.now - last.at <= JUST_LOGGED and last.call.colours
+    right = found.calls if lately and [call.act for call in found.calls] == [AMEND] else ()
+    options = (right, (plan,)) if right else ((plan,),)
+    return Doubt(question(options), options)
 
 
 def _nothing_on(before: View) -> Answer | Doubt:
@@ -70,9 +102,9 @@ def _out_since(said: OutSince, before: View) -> Answer | Doubt:
         text = sentence(f"As in the log: {said.position}, {there.label}, out since {said.clock}")
         return Answer(text, text)
     out = clock(there.set_at or there.since, before.tz)
-    question = f"In the log {there.label} went out on the {said.position} at {out}. Was it at {said.clock}?"
+    asked = f"In the log {there.label} went out on the {said.position} at {out}. Was it at {said.clock}?"
     return Doubt(
-        question, ((correction(of_act=SET, of_position=said.position, clock=said.clock),),), 0.0
+        asked, ((correction(of_act=SET, of_position=said.position, clock=said.clock),),), 0.0
     )
 
 

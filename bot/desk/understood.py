@@ -11,7 +11,6 @@ from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
 from bot.calls.meant.attach import meanings_beside, with_meanings
 from bot.calls.meant.measured import with_units
-from bot.calls.meant.reminder import cancelled_in
 from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
 from bot.calls.pointed import Pointed
@@ -23,9 +22,8 @@ from bot.calls.understand import Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
-from bot.reminders.due import reminders_of
 from bot.transcript import Transcript, typed
-from bot.trip.acts import AMEND, BITES, LAYING, QUESTIONS, UNDO
+from bot.trip.acts import AMEND, BITES, LAYING, QUESTIONS
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
 from bot.trip.meant import OfFish
@@ -34,8 +32,6 @@ from bot.trip.state import Trip
 
 NEAR: Final = 0.85
 """Confidence below which talk may have been a call: a speaker who waits for an answer is told so."""
-NAMED: Final = 0.97
-"""Confidence that a kept reminder is meant by its name; common practice, no source."""
 SURELY: Final = 0.5
 """Probability from which a correction is made whose fish is named."""
 TELL_OF_IT: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "count"})
@@ -57,7 +53,7 @@ def understood(
     if hints.wants_position and transcript.spoken:
         transcript = with_positions(transcript, words)
     said = {
-        resolved(a.text, words.grammar, place) if place else a.text: a.text
+        resolved(words.in_full(a.text), words.grammar, place) if place else a.text: a.text
         for a in reversed(transcript.alternatives)
     }
     meant = {text: new for new, text in said.items()}
@@ -136,18 +132,6 @@ def _puts_right(calls: Sequence[Call], fish: OfFish) -> bool:
     if any("size_in" in call.said() for call in calls):
         return False  # a number without its unit
     return not fish.is_now or all(call.said().keys() & TELL_OF_IT for call in calls)
-
-
-def undo_of_reminder(transcript: Transcript, words: Language, trip: Trip) -> Understanding | None:
-    """Return the undo of a kept reminder that a line names ("cancel the ice"), or None."""
-    cancels = cancelled_in(transcript.best, words.reader)
-    if cancels is None or not cancels.about:
-        return None
-    said = set(cancels.about.casefold().split())
-    if not any(said <= set(kept.about.casefold().split()) for _, kept in reminders_of(trip)):
-        return None
-    sure = min(NAMED, transcript.signals.get("accept", 1.0))
-    return Understanding(transcript.best, (Call(UNDO, meant=(cancels,)),), sure)
 
 
 def would_do(found: Understanding, transcript: Transcript, at: datetime) -> tuple[str, str | None]:

@@ -72,7 +72,8 @@ def promise(asked: Reminder, said_at: datetime, surroundings: Surroundings) -> s
     if asked.out_min is not None and asked.position is not None:
         return f"I will say when the {_line_words(asked)} has been out {span_words(_minutes(asked.out_min))}."
     if asked.every_min is not None:
-        return f"I will say so every {span_words(_minutes(asked.every_min))}."
+        paused = " while lines are in" if asked.fishing else ""
+        return f"I will say so every {span_words(_minutes(asked.every_min))}{paused}."
     at = due_at(asked, said_at, surroundings.tz)
     if at is not None:
         return f"I will say so at {clock(at, surroundings.tz)}."
@@ -131,9 +132,11 @@ def _of_note(
                 yield Due(key, f"{whom}: {_been_out(line, lure, now)}")
                 return
     elif asked.every_min is not None:
-        times = (now - note.at) // _minutes(asked.every_min)
+        since = _counted_from(trip, note, asked)
+        times = (now - since) // _minutes(asked.every_min) if since is not None else 0
         if times >= 1:
-            yield Due(f"{key} {times}", f"{whom}: {sentence(asked.about)}")
+            again = "" if since == note.at else f"{since:%Y-%m-%dT%H:%M:%S} "
+            yield Due(f"{key} {again}{times}", f"{whom}: {sentence(asked.about)}")
     elif at is not None and now >= at:
         late = f" (for {clock(at, surroundings.tz)})" if now - at > LATE else ""
         yield Due(key, f"{whom}{late}: {sentence(asked.about)}")
@@ -142,6 +145,13 @@ def _of_note(
         sunset = _next_sunset(now, surroundings)
         if sunset is not None and sunset - before <= now < sunset:
             yield Due(key, f"{whom}: {_sunset_words(sunset, now, surroundings)}")
+
+
+def _counted_from(trip: Trip, note: Remark, asked: Reminder) -> datetime | None:
+    """Return from when a repeated reminder counts: what wants lines in the water begins anew with them."""
+    if not asked.fishing:
+        return note.at
+    return None if trip.fishing_since is None else max(note.at, trip.fishing_since)
 
 
 def _weed(trip: Trip, wanted: Reminders, now: datetime) -> Iterator[Due]:

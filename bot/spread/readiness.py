@@ -127,6 +127,16 @@ def ready_lures(lures: Sequence[Lure], states: Mapping[str, Readiness]) -> tuple
     return tuple(lure for lure in lures if states[lure.name].state == "ready")
 
 
+def most_wanting(states: Mapping[str, Readiness]) -> list[str]:
+    """Return the names of lures: to rework first, then the most bitten, then the longest in the water."""
+
+    def rank(name: str) -> tuple[bool, int, float]:
+        stands = states[name]
+        return stands.state != "rework", -stands.bites, -stands.hours
+
+    return sorted(states, key=rank)
+
+
 def unchecked(lure: Lure, states: Mapping[str, Readiness], position: str) -> Finding | None:
     """Find a lure that is set although it is not ready; to be asked before it is logged as set."""
     stands = states.get(lure.name)

@@ -146,11 +146,10 @@ def _is_bite_last(records: Sequence[Record]) -> bool:
 
 def _reminders(records: Sequence[Record], cancels: CancelsReminder) -> tuple[str, ...]:
     """Return the reminders that are meant: all, or the latest that holds all words that were said."""
-    void, said = void_ids(records), set(cancels.about.casefold().split())
-    found = []
+    void, found = void_ids(records), []
     for entry in _latest_first(records):
         held = entry.call.meaning(Reminder)
-        if held is not None and entry.id not in void and said <= set(held.about.casefold().split()):
+        if held is not None and entry.id not in void and cancels.is_of(held):
             found.append(entry.id)
     return tuple(found if cancels.everything else found[:1])
 

@@ -31,7 +31,7 @@ from bot.trip.lines import line_for
 from bot.trip.lures import from_box
 from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
-from bot.trip.oddities import already_there, oddities
+from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
 from bot.trip.progress import DRAFT, Progress
 from bot.trip.said_units import with_units_of
@@ -149,8 +149,8 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         return
     said = told_late(without_time(without_bare(call)), at, context.said_at)
     full = fill(said, then, at, context.box)
-    if not so_far.edits and (there := already_there(full.call, then)):
-        so_far.refused.append(Refused(there))
+    if not so_far.edits and (so := already_so(full.call, then, context.tz)):
+        so_far.refused.append(Refused(so))
         return
     if lures := lost_lures(said, then, context.box):
         so_far.doubts.append(Unclear(place, call, lures=lures))

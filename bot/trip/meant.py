@@ -58,6 +58,8 @@ class Reminder:
     out_min: float | None = None
     """Minutes in the water of the lure on `position` after which to remind."""
     sunset: bool = False
+    fishing: bool = False
+    """With `every_min`: True for what is looked after while lines are in only: weed, lures."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,11 @@ class CancelsReminder:
     is_named: bool = False
     """True where the word reminder was said, so that nothing else can be meant."""
     everything: bool = False
-    """True where all reminders are meant."""
+    """True where all are meant that remind of it."""
+
+    def is_of(self, kept: Reminder) -> bool:
+        """Return whether all words that were said are among those of a reminder, in one or in many."""
+        return _stems(self.about) <= _stems(kept.about)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +154,7 @@ class TackleQuestion:
     """A question about tackle that is no call, and what it names."""
 
     kinds: tuple[str, ...]
-    """What may be asked, likeliest first: `spooled`, `lengths`, `hooks`, `back`, `fits`, `drag`."""
+    """What may be asked, likeliest first: `spooled`, `lengths`, `hooks`, `heavy hooks`, `back`, `fits`."""
     position: str | None = None
     lure: str | None = None
     """A name of the tackle box."""
@@ -209,6 +215,16 @@ class AnotherPlan:
 
     without: tuple[str, ...] = ()
     """What is not to be in it: names of lures, colours, heads; empty where nothing was named."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetsPlan:
+    """A plan on offer is to go out."""
+
+    clock: str | None = None
+    """`HH:MM` of the boat's own time at which it went out, where that was said."""
+    of_an_offer: bool = False
+    """True where the words mean it only while a plan is on offer: "set that spread"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,7 +313,7 @@ Meant = (
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday
-    | OfFish | PutsRight
+    | OfFish | PutsRight | SetsPlan
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -310,10 +326,14 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
-    "of_fish": OfFish, "puts_right": PutsRight,
+    "of_fish": OfFish, "puts_right": PutsRight, "sets_plan": SetsPlan,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
+
+
+def _stems(words: str) -> set[str]:
+    return {word.removesuffix("s") for word in words.casefold().split()}
 
 
 M = TypeVar("M", bound=Meant)

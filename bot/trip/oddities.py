@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from bot.findings import Finding, Severity
-from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, TABLE, Act
+from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, LINES_IN, SET, TABLE, Act
 from bot.trip.call import Call
 from bot.trip.encounters import LONG_ON, SAID_AGAIN
 from bot.trip.entry import Entry
@@ -45,15 +45,27 @@ def held_by(by: Entry, at: datetime, tz: tzinfo) -> Oddity:
     return _odd("note", "in-its-life", text, by.call.position)
 
 
-def already_there(full: Call, trip: Trip) -> str:
-    """Return the sentence that a swap's lure is already on that line; empty where it is not, or unnamed."""
-    swaps = "old_lure" in TABLE[full.act].takes
-    if not swaps or full.lure is None or full.position is None:
+def already_so(full: Call, trip: Trip, tz: tzinfo) -> str:
+    """Return the sentence that what is called is so already; empty where it is not, or no lure is named."""
+    if full.act == LINES_IN and trip.fishing_since is not None and not trip.fish_on:
+        return f"Lines are in already, since {trip.fishing_since.astimezone(tz):%H:%M}."
+    if not TABLE[full.act].lays or full.lure is None or full.position is None:
         return ""
-    there = trip.spread.get(line_for(trip.spread, full.position, full.side))
+    there = trip.spread.get(line_for(trip.spread, full.position, full.side, new=full.act == SET))
     if there is None or there.guessed or there.lure != full.lure:
         return ""
+    if full.act == SET and not _hangs_there(there, trip):
+        return ""
     return f"{there.label} is on the {full.position} already."
+
+
+def _hangs_there(there: InWater, trip: Trip) -> bool:
+    """Return whether a lure stayed where it was laid: no lines out since, no fish on it, no weed."""
+    laid_at = there.set_at or there.since
+    came_in = any(end is not None and end >= laid_at for _, end in trip.intervals)
+    fought = any(f.line == there.line and f.was_on and f.first_at >= laid_at for f in trip.fish)
+    towed = any(span.line == there.line and span.end is None for span in trip.fouled)
+    return trip.is_open and not (came_in or fought or towed)
 
 
 def _bite(said: Call, full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:

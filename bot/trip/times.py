@@ -1,10 +1,11 @@
 """When it happened: "ten minutes ago", "at nine forty", now. Pure; the boat's time zone is an argument."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
-from bot.trip.acts import LINES_IN, TRIP_START
+from bot.trip.acts import LINES_IN, TAKES, TRIP_START
 from bot.trip.call import Call
 from bot.trip.meant import ExactClock
 
@@ -50,6 +51,16 @@ def without_time(call: Call) -> Call:
     """Return a call as it is logged, its time being that of the entry."""
     meant = tuple(one for one in call.meant if not isinstance(one, ExactClock))
     return replace(call, ago_min=None, clock=None, meant=meant)
+
+
+def with_clock(calls: Iterable[Call], clock: str | None) -> tuple[Call, ...]:
+    """Return calls with a time of day for those that have none and can have one."""
+    timed = []
+    for call in calls:
+        takes = clock is not None and "clock" in TAKES[call.act]
+        is_timed = call.clock is not None or call.ago_min is not None
+        timed.append(call.with_slots(clock=clock) if takes and not is_timed else call)
+    return tuple(timed)
 
 
 def latest(clock: str, said_at: datetime, tz: tzinfo = UTC) -> datetime | None:

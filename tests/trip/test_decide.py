@@ -107,11 +107,20 @@ def test_a_strike_while_lines_are_out_offers_lines_in() -> None:
     assert decision.oddities[0].mend == call("lines_in")
 
 
-def test_lines_in_twice_is_logged_and_found_odd() -> None:
+def test_lines_in_twice_is_not_logged_again() -> None:
     decision, _ = said(OUT, "08:00", call("lines_in"))
 
+    assert not decision.entries
+    assert [one.reason[:20] for one in decision.refused] == ["Lines are in already"]
+
+
+def test_lines_in_while_a_fish_is_on_is_logged_and_found_odd() -> None:
+    records = said(OUT, "07:30", call("hookup", "long rigger"))[1]
+
+    decision, _ = said(records, "08:00", call("lines_in"))
+
     assert only(decision) == call("lines_in")
-    assert codes(decision) == ["lines-already-in"]
+    assert codes(decision) == ["lines-already-in", "fish-still-on"]
 
 
 def test_a_lure_that_only_one_of_the_box_can_be_gets_its_name() -> None:

@@ -6,6 +6,7 @@ from typing import Final
 
 from bot.calls.meant.facts import concerns, nothing_on, on_wave, out_since, weedy
 from bot.calls.meant.measured import measured
+from bot.calls.meant.planning import sets_plan
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
@@ -40,7 +41,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     line = reader.line(text)
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
-        out_since(line),
+        out_since(line), sets_plan(text, reader),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 

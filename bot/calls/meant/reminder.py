@@ -36,7 +36,9 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
     )
     if timed is None:
         timed = Reminder(rest, sunset=line.has(_ASKS, "sunset"))
-    return replace(timed, about=_bare(timed.about, reader))
+    about = bare(timed.about, reader, _ASKS)
+    again = timed.every_min is not None
+    return replace(timed, about=about, fishing=again and reader.line(about).has(_ASKS, "fishing"))
 
 
 def is_misspelt_wish(text: str, reader: Reader) -> bool:
@@ -48,26 +50,26 @@ def is_misspelt_wish(text: str, reader: Reader) -> bool:
 def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
     """Return which reminder a line would cancel, or None where it cannot be about one."""
     line = reader.line(text)
-    opens = line.at(0, _CANCELS, "opens")
-    if opens is None:
-        return None
     named = line.first("cancelled", "reminder")
+    opens = line.at(0, _CANCELS, "opens") or line.at(0, _CANCELS, "opens_named")
+    if opens is None or (opens.name != "opens" and named is None):
+        return None
     everything = line.has("cancelled_all")
     if named is not None and named.start >= opens.end:
         rest = line.without(named.start, named.end)[line.tokens[opens.end - 1].end :]
     else:
-        rest = text[line.tokens[opens.end - 1].end :]
-    about = _bare(rest, reader)
+        rest = line.text[line.tokens[opens.end - 1].end :]
+    about = _without_ends(bare(rest, reader, _ASKS, _CANCELS), reader)
     if named is None and not about:
         return None
-    return CancelsReminder(about, named is not None, everything and not about)
+    return CancelsReminder(about, named is not None, everything)
 
 
 def _been_out(line: Line) -> Reminder | None:
     """Return the reminder for a lure's time in the water; of several times the longest counts."""
     places = line.of("position")
     spans = [
-        span[0] for start in range(line.lattice.size) if (span := _span(line, start)) is not None
+        span[0] for start in range(line.lattice.size) if (span := span_at(line, start)) is not None
     ]
     if not line.has(_ASKS, "out") or not places or not spans:
         return None
@@ -78,9 +80,9 @@ def _been_out(line: Line) -> Reminder | None:
 
 def _timed(line: Line, start: int) -> Reminder | None:
     """Return the reminder whose time or interval begins at a word, or None where none does."""
-    if (after := line.at(start, _ASKS, "after")) and (span := _span(line, after.end)):
+    if (after := line.at(start, _ASKS, "after")) and (span := span_at(line, after.end)):
         return Reminder(line.without(start, span[1]), after_min=span[0])
-    if (every := line.at(start, _ASKS, "every")) and (span := _span(line, every.end)):
+    if (every := line.at(start, _ASKS, "every")) and (span := span_at(line, every.end)):
         return Reminder(line.without(start, span[1]), every_min=max(span[0], LEAST_EVERY_MIN))
     at = line.at(start, _ASKS, "at")
     if at is not None and at.end < line.lattice.size:
@@ -91,7 +93,7 @@ def _timed(line: Line, start: int) -> Reminder | None:
     return None
 
 
-def _span(line: Line, start: int) -> tuple[float, int] | None:
+def span_at(line: Line, start: int) -> tuple[float, int] | None:
     """Return minutes and end of the longest span of time that is said from a word on."""
     lattice = line.lattice
     if start >= lattice.size:
@@ -106,12 +108,20 @@ def _span(line: Line, start: int) -> tuple[float, int] | None:
     return minutes, end
 
 
-def _bare(text: str, reader: Reader) -> str:
+def _without_ends(text: str, reader: Reader) -> str:
+    """Return what is taken back without the words after it that only say so: "again"."""
+    line = reader.line(text)
+    ends = [s.start for s in line.of(_CANCELS) if s.name == "ends" and s.end == line.lattice.size]
+    return line.text[: line.tokens[min(ends)].start].strip(_ENDS) if ends else text
+
+
+def bare(text: str, reader: Reader, *tables: str) -> str:
     """Return the words without the ones that only join them to the request."""
     text = " ".join(text.split()).strip(_ENDS)
     while True:
         line = reader.line(text)
-        joins = line.at(0, _ASKS, "joins") if line.tokens else None
+        found = (line.at(0, table, "joins") for table in tables) if line.tokens else ()
+        joins = next((one for one in found if one is not None), None)
         if joins is None:
             return text
         text = text[line.tokens[joins.end - 1].end :].strip(_ENDS)

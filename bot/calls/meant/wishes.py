@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
+from bot.calls.meant.planning import words_of_time
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.trays import (
@@ -251,7 +252,7 @@ class _Used:
 
     def rest(self) -> tuple[str, ...]:
         """Return the words that were not used, so that the crew can be told."""
-        known = set(self._words)
+        known = {*self._words, *words_of_time(self._line)}
         for sign in self._line.signs:
             if sign.table in KNOWN:
                 known |= set(range(sign.start, sign.end))
