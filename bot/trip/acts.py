@@ -218,6 +218,7 @@ PLACING: Final = frozenset(row.act for row in ROWS if row.places)
 """Acts that change what hangs on a line."""
 
 
+STRIKE: Final = "strike"
 SET: Final = "set"
 CLEAR: Final = "clear"
 SWAP: Final = "swap"

@@ -345,6 +345,6 @@ def _amend(so_far: Progress, call: Call, place: int, told: list[str]) -> None:
         so_far.doubts.append(Unclear(place, call, found.unclear))
     if found.lost:
         so_far.refused.append(Refused(found.lost))
-    for target, part in found.parts:
+    for target, part in sorted(found.parts, key=lambda one: one[0].at):
         so_far.put_right(so_far.standing(target), part)
     told.extend(found.lines)

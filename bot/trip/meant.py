@@ -31,6 +31,9 @@ from bot.trip.meant_of import (
     OfFish as OfFish,
 )
 from bot.trip.meant_of import (
+    OfKind as OfKind,
+)
+from bot.trip.meant_of import (
     OneMore as OneMore,
 )
 from bot.trip.meant_of import (
@@ -297,7 +300,7 @@ Meant = (
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday
-    | OfFish | PutsRight
+    | OfFish | OfKind | PutsRight
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -310,7 +313,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
-    "of_fish": OfFish, "puts_right": PutsRight,
+    "of_fish": OfFish, "of_kind": OfKind, "puts_right": PutsRight,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -77,5 +77,13 @@ class OfFish:
 
 
 @dataclass(frozen=True, slots=True)
+class OfKind:
+    """The kind of entry that a correction speaks of: "it was the long rigger that got hit"."""
+
+    kind: str
+    """A name of the table `of_kind` of grammar/meanings.toml: `bite` or `lay`."""
+
+
+@dataclass(frozen=True, slots=True)
 class PutsRight:
     """The words say that something in the log is wrong: "no, a wahoo"."""

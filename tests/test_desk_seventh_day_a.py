@@ -1,0 +1,198 @@
+"""Which entry and which fish a correction is about, and what never stuck; common practice, no source."""
+
+from pathlib import Path
+
+import pytest
+
+from bot import Desk
+from bot.calls.phrasing import question
+from bot.desk.targets import with_targets
+from bot.trip.acts import AMEND
+from bot.trip.amending import Amendments, amendments
+from bot.trip.call import Call
+from tests.desk_rig import at, call, rows
+from tests.meanings import as_said
+
+BOX = (
+    "name,head,size_in,colours\nChurch Hat,blunt,10,purple black\nSunday Suit,slanted,12,black white\n"
+    "Screen Door,cupped,9,green gold\nPickle Jar,slanted,8,green\nRusty Nail,slim,7,brown orange\n"
+    "Broom Handle,slim,6,silver blue\nLittle Nora,jet,6,pink white\n"
+)
+BEGIN = (
+    "06:00 set short corner church hat", "06:00 set long corner sunday suit",
+    "06:00 set short rigger screen door", "06:00 set long rigger pickle jar",
+    "06:00 set shotgun rusty nail", "06:01 lines in",
+)  # fmt: skip
+A_SWAP_AFTER_A_BITE = (
+    *BEGIN, "07:00 strike short rigger", "07:02 missed him", "07:10 swap the shotgun to the broom handle",
+)  # fmt: skip
+STANDS = "SELECT * FROM entries WHERE NOT void ORDER BY at, id"
+
+
+def boat(home: Path) -> Desk:
+    """Return a desk with a box of seven lures."""
+    (home / "lures.csv").write_text(BOX)
+    desk = Desk(home)
+    desk.box_import(home / "lures.csv")
+    return desk
+
+
+def stands(home: Path, *acts: str) -> list[tuple[str, str | None]]:
+    """Return act and line of the entries that stand, in order of time."""
+    return [(row["act"], row["position"]) for row in rows(home, STANDS) if row["act"] in acts]
+
+
+@pytest.mark.parametrize(
+    ("said", "line"),
+    [
+        ("sorry that was the long rigger that got hit", "long rigger"),
+        ("actually the bite was on the long corner", "long corner"),
+        ("no the swap is right, the bite was the long rigger", "long rigger"),
+        ("it was the long rigger that got hit ten minutes ago", "long rigger"),
+    ],
+)
+def test_a_bite_that_is_spoken_of_is_what_is_put_right(
+    tmp_path: Path, said: str, line: str
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *A_SWAP_AFTER_A_BITE, f"07:11 {said}")
+
+    assert stands(tmp_path, "strike", "miss", "swap") == [
+        ("strike", line), ("miss", line), ("swap", "shotgun"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", ["no, the swap was on the short corner", "no, short corner"])
+def test_a_swap_that_is_spoken_of_is_put_right_and_no_bite(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *A_SWAP_AFTER_A_BITE, f"07:11 {said}")
+
+    assert stands(tmp_path, "strike", "swap") == [
+        ("strike", "short rigger"), ("swap", "short corner"),
+    ]  # fmt: skip
+
+
+def test_no_other_entry_is_moved_where_no_bite_is_logged(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:10 swap the shotgun to the broom handle")
+        reply = call(desk, "07:11 sorry that was the long rigger that got hit")
+
+    assert stands(tmp_path, "swap") == [("swap", "shotgun")]
+    assert "no bite" in reply.text
+
+
+def test_a_time_names_the_bite_that_a_question_offers_to_put_right(tmp_path: Path) -> None:
+    said = as_said(
+        Call(AMEND, position="long rigger", clock="07:00"), "the 07:00 strike was the long rigger"
+    )
+    with boat(tmp_path) as desk:
+        call(desk, *A_SWAP_AFTER_A_BITE)
+        view = desk.view(at("07:11"))
+        told = with_targets(question(((said,),)), ((said,),), view)
+        found = amendments(view.records, said, at("07:11"), view.tz)
+
+    assert "(of strike, short rigger, 07:00)" in told
+    assert isinstance(found, Amendments)
+    ((target, right),) = found.parts
+    assert (target.call.act, right.said()) == ("strike", {"position": "long rigger"})
+
+
+def test_a_question_names_what_is_put_right_once_the_rest_is_undone(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *A_SWAP_AFTER_A_BITE, "07:11 no, short corner")
+        reply = call(desk, "07:12 undo that, the strike was on the long rigger")
+
+    told = reply.ask or ""
+    assert "swap" not in told.partition("undo")[2]
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("it was the long rigger that got hit", "bite"),
+        ("not the swap, the strike was the long rigger", "bite"),
+        ("the swap was the long rigger, the strike is right", "lay"),
+        ("no, long rigger", None),
+    ],
+)
+def test_of_several_kinds_the_last_before_the_line_is_meant(text: str, kind: str | None) -> None:
+    meant = as_said(Call(AMEND, position="long rigger"), text).meant
+
+    assert [getattr(one, "kind", None) for one in meant if hasattr(one, "kind")] == (
+        [kind] if kind else []
+    )
+
+
+def test_another_name_is_that_of_the_whole_fish(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(
+            desk, *BEGIN, "07:00 yellowfin on, shotgun", "07:10 leader on the yellowfin",
+            "07:12 boated the yellowfin", "07:20 that yellowfin was a bigeye in the end",
+        )  # fmt: skip
+
+    found = [(r["act"], r["species"]) for r in rows(tmp_path, STANDS) if r["species"]]
+    assert found == [(act, "bigeye tuna") for act in ("hookup", "leader", "boat")]
+
+
+def test_a_closer_name_leaves_what_was_said_before_as_it_was(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(
+            desk, *BEGIN, "07:00 marlin on, shotgun", "07:12 released the marlin",
+            "07:13 it was a blue marlin",
+        )  # fmt: skip
+
+    found = [(r["act"], r["species"]) for r in rows(tmp_path, STANDS) if r["species"]]
+    assert found == [("hookup", "marlin"), ("release", "blue marlin")]
+
+
+@pytest.mark.parametrize(
+    ("said", "species", "kilos"),
+    [
+        ("blackfin* 22 lb", "blackfin tuna", 10.0),
+        ("bigeye, 30 kg", "bigeye tuna", 30.0),
+        ("tuna, 13 kilos", "yellowfin tuna", 13.0),
+    ],
+)
+def test_a_name_said_with_a_weight_is_put_right_unless_it_says_less(
+    tmp_path: Path, said: str, species: str, kilos: float
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up shotgun", "07:12 boated a yellowfin", f"07:13 {said}")
+
+    (row,) = [r for r in rows(tmp_path, STANDS) if r["act"] == "boat"]
+    assert (row["species"], row["weight_kg"]) == (species, kilos)
+
+
+FOUGHT_BY_IVO = (
+    *BEGIN,
+    "07:00 strike short corner",
+    "07:00:30 hooked up",
+    "07:01 Ivo's on the rod",
+)
+
+
+@pytest.mark.parametrize(
+    "said", ["this is long corner, not short, look at the rod", "no, long corner"]
+)
+def test_the_fish_moves_with_the_rod_that_somebody_took(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *FOUGHT_BY_IVO, f"07:03 {said}")
+        on = desk.view(at("07:04")).trip.fish_on
+
+    assert [(one.position, one.lure, one.angler) for one in on] == [
+        ("long corner", "Sunday Suit", "Ivo")
+    ]
+    moved = stands(tmp_path, "strike", "hookup", "angler")
+    assert moved == [(act, "long corner") for act in ("strike", "hookup", "angler")]
+
+
+def test_only_the_rod_is_another_where_a_fish_is_on_there_too(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(
+            desk, *BEGIN, "07:00 hooked up short corner", "07:02 hooked up long corner",
+            "07:04 Ivo's on the short corner", "07:05 no, long corner",
+        )  # fmt: skip
+
+    assert stands(tmp_path, "hookup", "angler") == [
+        ("hookup", "short corner"), ("hookup", "long corner"), ("angler", "long corner"),
+    ]  # fmt: skip
