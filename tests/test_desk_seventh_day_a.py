@@ -7,6 +7,7 @@ import pytest
 from bot import Desk
 from bot.calls.phrasing import question
 from bot.desk.targets import with_targets
+from bot.messages import Message
 from bot.trip.acts import AMEND
 from bot.trip.amending import Amendments, amendments
 from bot.trip.call import Call
@@ -196,3 +197,75 @@ def test_only_the_rod_is_another_where_a_fish_is_on_there_too(tmp_path: Path) ->
     assert stands(tmp_path, "hookup", "angler") == [
         ("hookup", "short corner"), ("hookup", "long corner"), ("angler", "long corner"),
     ]  # fmt: skip
+
+
+def test_a_fish_called_again_on_its_line_is_the_same_with_its_angler(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN)
+        call(desk, "07:00 hooked up on the shotgun", crew="Marit")
+        reply = call(desk, "07:01:30 fish on the shotgun, Ivo's on it", crew="Jonah")
+        on = desk.view(at("07:02")).trip.fish_on
+
+    assert reply.ask is None
+    assert [(one.position, one.angler) for one in on] == [("shotgun", "Ivo")]
+    assert stands(tmp_path, "hookup") == [("hookup", "shotgun")]
+
+
+@pytest.mark.parametrize("clock", ["07:00:40", "07:02"])
+def test_somebody_else_on_the_rod_is_no_other_fish(tmp_path: Path, clock: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN)
+        call(desk, "07:00 I'm hooked up on the shotgun", crew="Marit")
+        reply = call(desk, f"{clock} fish on the shotgun, Ivo's on it", crew="Jonah")
+        on = desk.view(at("07:03")).trip.fish_on
+
+    assert reply.ask is None
+    assert [one.angler for one in on] == ["Ivo"]
+    assert stands(tmp_path, "hookup", "angler") == [("hookup", "shotgun"), ("angler", "shotgun")]
+
+
+@pytest.mark.parametrize(
+    "said", ["07:02 another fish on the shotgun", "07:08 hooked up on the shotgun"]
+)
+def test_another_fish_on_a_line_is_another(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up on the shotgun", said)
+
+    assert stands(tmp_path, "hookup") == [("hookup", "shotgun")] * 2
+
+
+@pytest.mark.parametrize(
+    "before", [("07:00 strike shotgun", "07:00:30 fish on"), ("07:00 hooked up shotgun",)]
+)
+def test_a_fish_that_never_stuck_was_no_hook_up_in_any_count(
+    tmp_path: Path, before: tuple[str, ...]
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN)
+        call(desk, *before, crew="Marit")
+        reply = desk.answer(
+            Message("Jonah", at("07:02"), "telegram", text="missed him", skipper=False)
+        )
+        tally = call(desk, "07:03 tally")
+        (fish,) = desk.view(at("07:03")).trip.fish
+
+    assert stands(tmp_path, "strike", "hookup", "miss") == [
+        ("strike", "shotgun"), ("miss", "shotgun"),
+    ]  # fmt: skip
+    assert "Taken back: hooked up, shotgun" in reply.text
+    assert "1 strike, 0 hook-ups" in tally.text
+    assert (fish.was_on, fish.off_water) == (False, None)
+
+
+def test_a_fish_that_was_at_the_leader_was_on(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up shotgun", "07:03 leader", "07:04 missed him")
+
+    assert ("hookup", "shotgun") in stands(tmp_path, "hookup")
+
+
+def test_the_undo_of_a_miss_brings_the_hook_up_back(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up shotgun", "07:02 missed him", "07:03 undo")
+
+    assert stands(tmp_path, "strike", "hookup", "miss") == [("hookup", "shotgun")]
