@@ -269,3 +269,124 @@ def test_the_undo_of_a_miss_brings_the_hook_up_back(tmp_path: Path) -> None:
         call(desk, *BEGIN, "07:00 hooked up shotgun", "07:02 missed him", "07:03 undo")
 
     assert stands(tmp_path, "strike", "hookup", "miss") == [("hookup", "shotgun")]
+
+
+A_WAHOO_AND_A_MISS = (
+    *BEGIN, "07:00 hooked up shotgun, Ivo's rod", "07:10 boated a wahoo", "07:20 strike long corner",
+    "07:21 missed it",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("before", "lure"),
+    [
+        ("07:22 that wahoo was 20 pounds", "Rusty Nail"),
+        ("07:22 how many wahoo did we catch", "Rusty Nail"),
+        ("07:22 eight knots", "Sunday Suit"),
+    ],
+)
+@pytest.mark.parametrize("said", ["what did that fish have on", "what lure was that fish on"])
+def test_the_fish_that_is_asked_about_is_the_one_spoken_of(
+    tmp_path: Path, before: str, lure: str, said: str
+) -> None:
+    with boat(tmp_path) as desk:
+        reply = call(desk, *A_WAHOO_AND_A_MISS, before, f"07:23 {said}")
+
+    assert reply.text.startswith(lure)
+
+
+def test_the_last_strike_stays_the_last(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        reply = call(
+            desk,
+            *A_WAHOO_AND_A_MISS,
+            "07:22 that wahoo was 20 pounds",
+            "07:23 when was the last strike",
+        )
+
+    assert "07:20" in reply.text
+
+
+def test_who_had_the_rod_is_told_with_the_fish_and_put_right(tmp_path: Path) -> None:
+    right = as_said(Call(AMEND, angler="Marit"), "Marit had the rod at the end there")
+    with boat(tmp_path) as desk:
+        asked = call(desk, *A_WAHOO_AND_A_MISS, "07:22 who had the rod?")
+        view = desk.view(at("07:23"))
+        found = amendments(view.records, right, at("07:23"), view.tz)
+
+    assert asked.text.startswith("Ivo: wahoo, shotgun")
+    assert isinstance(found, Amendments)
+    assert [(e.call.act, e.call.position) for e, _ in found.parts] == [("hookup", "shotgun")]
+
+
+def test_who_took_the_rod_last_is_put_right(tmp_path: Path) -> None:
+    right = as_said(Call(AMEND, angler="Marit"), "Marit had the rod at the end there")
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up shotgun, Ivo's rod", "07:05 Jonah's on the rod")
+        call(desk, "07:10 boated a wahoo")
+        view = desk.view(at("07:12"))
+        found = amendments(view.records, right, at("07:12"), view.tz)
+
+    assert isinstance(found, Amendments)
+    assert [e.call.act for e, _ in found.parts] == ["angler"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "nothing wrong with little nora, scrap that",
+        "nothing wrong with the little nora after all",
+        "scrap the rework on little nora",
+    ],
+)
+def test_what_a_lure_was_to_be_reworked_for_is_taken_back(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(
+            desk, *BEGIN, "07:00 little nora needs a new leader", "07:01 rusty nail is bent",
+            "07:02 strike shotgun", f"07:03 {said}",
+        )  # fmt: skip
+
+    left = [r["lure"] for r in rows(tmp_path, STANDS) if r["act"] == "rework"]
+    assert left == ["Rusty Nail"]
+    assert ("strike", "shotgun") in stands(tmp_path, "strike")
+
+
+@pytest.mark.parametrize(
+    "said", ["nothing wrong with the pickle jar", "nothing wrong with little nora, put it out"]
+)
+def test_only_a_lure_that_waits_for_work_and_nothing_else_is_meant(
+    tmp_path: Path, said: str
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 little nora needs a new leader", f"07:03 {said}")
+
+    assert [r["lure"] for r in rows(tmp_path, STANDS) if r["act"] == "rework"] == ["Little Nora"]
+
+
+@pytest.mark.parametrize("said", ["strike on it!!", "it just got hit", "it's going off"])
+def test_a_bite_on_it_is_on_the_line_that_was_just_changed(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(
+            desk, *BEGIN,
+            "07:01 swap the shotgun to the broom handle", "07:05 eight knots", f"07:09 {said}",
+        )  # fmt: skip
+
+    (row,) = [r for r in rows(tmp_path, STANDS) if r["act"] == "strike"]
+    assert (row["position"], row["lure"]) == ("shotgun", "Broom Handle")
+
+
+@pytest.mark.parametrize(
+    "between",
+    [
+        ("07:02 swap the long corner to little nora",),
+        ("07:02 strike short corner", "07:03 missed it"),
+    ],
+)
+def test_it_is_no_line_where_another_was_changed_or_bitten(
+    tmp_path: Path, between: tuple[str, ...]
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:01 swap the shotgun to the broom handle", *between)
+        call(desk, "07:06 strike on it")
+
+    assert ("strike", "shotgun") not in stands(tmp_path, "strike")

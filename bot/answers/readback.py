@@ -201,6 +201,8 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
             was.append(call.species)
         if call.weight_kg != new.weight_kg and call.weight_kg is not None:
             was.append(weight(call.weight_kg, units_of(call).weight))
+        if call.angler and new.angler and call.angler != new.angler:
+            was.append(call.angler)
         if old.at != one.at:
             was.append(clock(old.at, change.after.tz))
     tail = f" (was {', '.join(was)})" if was else ""

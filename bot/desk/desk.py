@@ -20,7 +20,7 @@ from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.either import fish_or_animal
-from bot.desk.fits import fitted, known_lines, lines_aboard
+from bot.desk.fits import fitted, known_lines, lines_aboard, undo_of_rework
 from bot.desk.habits import usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
@@ -32,7 +32,7 @@ from bot.desk.understood import (
     in_units_of_the_trip,
     understood,
     undo_of_reminder,
-)
+)  # fmt: skip
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -346,7 +346,7 @@ class Desk:
         if back := undo_of_reminder(transcript, words, before.trip):
             return back
         found = where_there_was_one(understood(transcript, words, hints, place), before)
-        found = in_units_of_the_trip(found, before.stood)
+        found = undo_of_rework(in_units_of_the_trip(found, before.stood), before.trip)
         found = of_the_asked(found, before.stood, message.at, self._questioned)
         accept = transcript.signals.get("accept", 1.0)
         last = before.stood[-1] if before.stood else None

@@ -21,6 +21,8 @@ from bot.trip.acts import (
     BITES,
     CAUGHT,
     LAYING,
+    READY,
+    REWORK,
     TABLE,
     TAKES,
     TRAY,
@@ -33,7 +35,7 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with
-from bot.trip.meant import MaybeAboard, PutsRight
+from bot.trip.meant import MaybeAboard, OfLure, PutsRight, meaning
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
@@ -53,6 +55,10 @@ JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_BITTEN: Final = timedelta(minutes=3)
 """How long a bite can be taken back without naming it."""
 
+NAMED: Final = 0.97
+"""Confidence that a lure which is to be reworked is meant by its name; common practice, no source."""
+TAKEN_FOR_IT: Final = frozenset({UNDO, AMEND, READY, REWORK, "no"})
+"""Acts as which "nothing wrong with the hat" is read."""
 DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
 MEASURED: Final = frozenset({"weight_kg", "length_cm", "tag"})
 FIGURES: Final = frozenset(
@@ -97,6 +103,21 @@ def _without_odd(found: Understanding) -> Understanding:
         return found
     first = found.options[:1]
     return replace(found, options=first, ask=question([first[0].calls]))
+
+
+def undo_of_rework(found: Understanding, trip: Trip) -> Understanding:
+    """Return "nothing wrong with church hat, scrap that" as the undo of that lure's rework.
+
+    Only of a lure that is called in need of work now, and where the line orders nothing else.
+    """
+    named = meaning(found.meant, OfLure)
+    last = [one for one in trip.rigging if named is not None and one.lure == named.lure][-1:]
+    waits = [one for one in last if not one.ready and not one.lost]
+    if named is None or not waits or any(c.act not in TAKEN_FOR_IT for c in found.calls):
+        return found
+    call = Call(UNDO, of_act=REWORK, meant=(named,))
+    sure = max(found.confidence, NAMED)
+    return replace(found, calls=(call,), confidence=sure, ask=None, options=())
 
 
 def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> Understanding:

@@ -240,6 +240,8 @@ TRAY: Final = "tray"
 SIGHTING: Final = "sighting"
 ASK_FISH: Final = "ask_fish"
 READY: Final = "ready"
+REWORK: Final = "rework"
+ASK_LAST: Final = "ask_last"
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

@@ -27,7 +27,7 @@ from bot.trip.fish import Fish
 from bot.trip.fold import fold
 from bot.trip.history import standing
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import InUnit, OfBefore, OfFish, OfKind
+from bot.trip.meant import FOUGHT, InUnit, OfBefore, OfFish, OfKind
 from bot.trip.named_fish import called_on, fish_named, parts_for, words_for
 from bot.trip.other_units import unit_put_right
 from bot.trip.times import when
@@ -87,7 +87,11 @@ def _amendments(
         return Refused(wrong)
     if call.meaning(OfBefore) and (known := unplaced(standing(records), call, said_at)):
         return Amendments(((known, call),))
-    if (kind := call.meaning(OfKind)) is not None:
+    kind = call.meaning(OfKind)
+    if kind is not None and kind.kind == FOUGHT:
+        if fought := _of_the_fought(call, standing(records)):
+            return fought
+    elif kind is not None:
         return _of_kind(kind, records, call, said_at, tz)
     target = amend_target(records, call, tz)
     if any(getattr(call, name) for name in _OF):
@@ -149,6 +153,20 @@ def _of_kind(
     return Amendments(
         (*_shared_out(right, target, stood, fish), *_with_it(right, target, stood, fish))
     )
+
+
+def _of_the_fought(call: Call, stood: Sequence[Entry]) -> Amendments | None:
+    """Return who had the rod of the fish that is on, or was on last: the last who was named on it."""
+    hooked = [one for one in fold(stood).fish if one.was_on]
+    if not hooked:
+        return None
+    one = max(hooked, key=lambda each: (each.is_on, each.ended_at or each.first_at))
+    rods = [e for e in stood if e.call.act == ANGLER and _is_in_life(one, e.at)]
+    there = [e for e in rods if e.call.position in (None, one.position)]
+    own = [e for e in stood if e.id in one.entries and "angler" in TAKES[e.call.act]]
+    named = [e for e in (*own, *there) if e.call.angler]
+    target = max(named or own, key=lambda e: (e.at, e.id))
+    return Amendments(((target, call),), _lines([one]))
 
 
 def _of_fish(

@@ -25,6 +25,7 @@ from bot.trip.meant import (
     Measured,
     OfFish,
     OfKind,
+    OfLure,
     OfThese,
     Reminder,
     SaidAs,
@@ -297,7 +298,7 @@ def _latest_first(records: Sequence[Record]) -> Iterator[Entry]:
 def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]:
     """Return the standing entries that may be meant, the likeliest first."""
     void = void_ids(records)
-    kind = call.meaning(OfKind)
+    kind, lure = call.meaning(OfKind), call.meaning(OfLure)
     acts = OF_KIND.get(kind.kind) if kind is not None else None
     fits = [
         e
@@ -305,6 +306,7 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
         if e.id not in void
         and call.of_act in (None, e.call.act)
         and (acts is None or e.call.act in acts)
+        and (lure is None or e.call.lure == lure.lure)
         and call.of_position in (None, e.call.position)
         and (call.of_species is None or species_match(e.call.species, call.of_species) > 1)
     ]

@@ -10,6 +10,9 @@ from dataclasses import dataclass, fields
 from typing import Any, Final, TypeVar, get_origin
 
 from bot.trip.meant_of import (
+    FOUGHT as FOUGHT,
+)
+from bot.trip.meant_of import (
     Bearing as Bearing,
 )
 from bot.trip.meant_of import (
@@ -32,6 +35,12 @@ from bot.trip.meant_of import (
 )
 from bot.trip.meant_of import (
     OfKind as OfKind,
+)
+from bot.trip.meant_of import (
+    OfLure as OfLure,
+)
+from bot.trip.meant_of import (
+    OfSpoken as OfSpoken,
 )
 from bot.trip.meant_of import (
     OneMore as OneMore,
@@ -300,7 +309,7 @@ Meant = (
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday
-    | OfFish | OfKind | PutsRight
+    | OfFish | OfKind | OfLure | OfSpoken | PutsRight
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -313,7 +322,8 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
-    "of_fish": OfFish, "of_kind": OfKind, "puts_right": PutsRight,
+    "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure,
+    "of_spoken": OfSpoken, "puts_right": PutsRight,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -9,6 +9,7 @@ from bot.calls.numbers import numbers_at
 from bot.trip.acts import AMEND, BITES, LINES_IN, SIGHTING, STRIKE, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.meant import (
+    FOUGHT,
     Bearing,
     EachOfTwo,
     ExactClock,
@@ -53,11 +54,13 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
 
 
 def kind_named(call: Call, line: Line) -> str | None:
-    """Return of which kind of entry a correction of a place, a lure or a time speaks; None of no kind.
+    """Return of which kind of entry a correction of a place, a lure, a time or a rod speaks; None of none.
 
     Of several it is the last before the line that is right: "not the swap, the strike was the long rigger".
     """
     said = call.said().keys()
+    if said == {"angler"}:
+        return FOUGHT if line.has("had_rod") else None
     places = bool(call.position or call.names_lure or said & _TIMES)
     kinds = [s for s in line.of("of_kind") if s.cost == 0.0]
     if not places or not kinds or not said <= TAKES[STRIKE]:
