@@ -151,6 +151,8 @@ def test_a_closer_name_leaves_what_was_said_before_as_it_was(tmp_path: Path) -> 
     [
         ("blackfin* 22 lb", "blackfin tuna", 10.0),
         ("bigeye, 30 kg", "bigeye tuna", 30.0),
+        ("wahoo* 22 lb", "wahoo", 10.0),
+        ("it was a wahoo, 12 kilos", "wahoo", 12.0),
         ("tuna, 13 kilos", "yellowfin tuna", 13.0),
     ],
 )
@@ -162,6 +164,17 @@ def test_a_name_said_with_a_weight_is_put_right_unless_it_says_less(
 
     (row,) = [r for r in rows(tmp_path, STANDS) if r["act"] == "boat"]
     assert (row["species"], row["weight_kg"]) == (species, kilos)
+
+
+def test_a_quite_other_name_with_a_length_is_asked_about(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN, "07:00 hooked up shotgun", "07:12 boated a mahi")
+        asked = call(desk, "07:13 a wahoo, 12 kilos")
+        call(desk, "07:13:30 second")
+
+    (row,) = [r for r in rows(tmp_path, STANDS) if r["act"] == "boat"]
+    assert asked.ask is not None
+    assert (row["species"], row["weight_kg"]) == ("mahi-mahi", 12.0)
 
 
 FOUGHT_BY_IVO = (

@@ -34,6 +34,8 @@ MEANS_MORE: Final = frozenset(
 )
 """Entries whose words may say more than their slots."""
 _WEED: Final = "weed"
+_TYPED: Final = "*"
+"""Sign that puts right what was typed: "*blackfin"."""
 
 
 def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
@@ -69,7 +71,7 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         cancels = cancelled_in(text, reader) if row.kind == "control" else None
         if cancels is not None:
             yield cancels
-        if row.act == AMEND and reader.line(text).has("wrong"):
+        if row.act == AMEND and (_TYPED in text or reader.line(text).has("wrong")):
             yield PutsRight()
     elif row.form == "text":
         yield from _of_note(call.text or "", reader)
