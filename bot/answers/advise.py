@@ -22,8 +22,7 @@ from bot.trip.entry import Advised, Entry, Restored, Voided
 from bot.trip.exposure import fair_slices, hour_key, line_hours, parts
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots, is_known
-from bot.trip.state import InWater as Out
-from bot.trip.state import Stint, Trip
+from bot.trip.state import InWater as Out, Stint, Trip
 
 if TYPE_CHECKING:
     from bot.advice.choose import Allowed

@@ -19,10 +19,10 @@ from bot.replies.amounts import (
 )  # fmt: skip
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
-from bot.trip.encounters import same_person
+from bot.trip.encounters import same_person, species_match
 from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
-from bot.trip.meant import AsksAbout, TallyQuestion
+from bot.trip.meant import AsksAbout, OfFish, OfSpoken, TallyQuestion
 from bot.trip.said_units import length, weight
 from bot.trip.state import Trip
 from bot.trip.tally import fish_of, is_a
@@ -180,6 +180,34 @@ def fight(view: View, call: Call) -> Answer:
         span = f"On for {span_words((ended or began) - began)}" if known else "Nobody said its end"
         parts = (fish.species or "fish", fish.line or fish.position or "", clock(began, view.tz))
         text = sentence(f"{span}: {joined(part for part in parts if part)}")
+    return Answer(text, text)
+
+
+def spoken_of(view: View, call: Call) -> Answer | None:
+    """Answer what the fish took that was called, put right or asked about last; None for another question."""
+    if call.meaning(OfSpoken) is None or call.position or call.names_lure:
+        return None
+    asked = call.meaning(OfFish) or OfFish(call.species)
+    fits = [
+        one
+        for one in view.trip.fish
+        if one.was_struck
+        and (asked.species is None or species_match(one.species, asked.species) > 1)
+        and asked.position in (None, one.position)
+        and (asked.angler is None or same_person(asked.angler, one.angler or "") == 2)
+    ]
+    made = {entry.id: n for n, entry in enumerate(sorted(view.stood, key=lambda e: e.id))}
+    fish = max(fits, key=lambda one: max(made[one] for one in one.entries), default=None)
+    if fish is None:
+        return None
+    end = f"{TABLE[fish.end].label} {clock(fish.ends[-1].at, view.tz)}" if fish.end else ""
+    parts = (
+        fish.species or "fish", fish.line or fish.position or "",
+        clock(fish.bite_at or fish.first_at, view.tz),
+        end or ("on now" if fish.is_on else ""),
+    )  # fmt: skip
+    lure = fish.label if is_known(fish) else "No lure is known"
+    text = sentence(f"{lure}: {joined(part for part in parts if part)}")
     return Answer(text, text)
 
 

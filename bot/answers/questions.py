@@ -17,7 +17,7 @@ from bot.answers.drawing import (
     wants_picture,
 )
 from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
-from bot.answers.fish_talk import asked_fish
+from bot.answers.fish_talk import asked_fish, spoken_of
 from bot.answers.open_questions import MOST_OPEN, left_open
 from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan
@@ -199,6 +199,8 @@ def _last_logged(view: View, call: Call) -> Answer:
         return _began(view)
     if call.asks("mark"):
         return Answer(last_mark(view, call))
+    if (spoken := spoken_of(view, call)) is not None:
+        return spoken
     if call.position or call.species or call.names_lure or call.about:
         return _last_fish(view, call)
     if not view.stood:

@@ -151,6 +151,9 @@ def _logged(change: Change) -> tuple[list[str], str]:
     if undone:
         lines.append(f"Undone: {undone}.")
         spoken.append(f"Undone: {undone}.")
+    if never := _taken_back(change):
+        lines.append(never)
+        spoken.append(never)
     back = _back(change)
     if back:
         lines.append(f"Back in the log: {back}.")
@@ -198,6 +201,8 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
             was.append(call.species)
         if call.weight_kg != new.weight_kg and call.weight_kg is not None:
             was.append(weight(call.weight_kg, units_of(call).weight))
+        if call.angler and new.angler and call.angler != new.angler:
+            was.append(call.angler)
         if old.at != one.at:
             was.append(clock(old.at, change.after.tz))
     tail = f" (was {', '.join(was)})" if was else ""
@@ -219,9 +224,16 @@ def _lower(text: str) -> str:
     return text[:1].lower() + text[1:]
 
 
+def _taken_back(change: Change) -> str:
+    """Return the sentence about hook-ups that never stuck; empty where there are none."""
+    gone = set(change.decision.taken_back)
+    calls = [e.call for e in change.before.stood if e.id in gone]
+    return f"Taken back: {list_words(calls)}, it never stuck." if calls else ""
+
+
 def _undone(change: Change) -> str:
     replaced = {one.replaces for one in change.decision.entries if one.replaces}
-    gone = set(change.decision.voids) - replaced
+    gone = set(change.decision.voids) - replaced - set(change.decision.taken_back)
     return _named([e.call for e in change.before.stood if e.id in gone])
 
 

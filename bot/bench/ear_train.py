@@ -21,8 +21,7 @@ import numpy as np
 import numpy.typing as npt
 import torch
 
-from bot.bench import ear_net as net
-from bot.bench import ear_weights
+from bot.bench import ear_net as net, ear_weights
 from bot.bench.ear_corpus import Corpus, Reader, Rows
 from bot.bench.ear_mix import MADE, NOISE_S, Deck, made_noise, staged, through_opus
 from bot.bench.ear_people import LIKELIEST, Teacher, packed_clips

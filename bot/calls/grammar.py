@@ -11,8 +11,7 @@ from typing import Any, Final
 
 from bot.calls.automaton import Automaton
 from bot.calls.grammar_text import as_words, parsed, spelt_form, text_of, turned
-from bot.calls.meant.signs import FILE as MEANINGS
-from bot.calls.meant.signs import Signs, load_signs
+from bot.calls.meant.signs import FILE as MEANINGS, Signs, load_signs
 from bot.calls.short_names import ends_of_names, is_name, telling_words, with_joined
 from bot.calls.template import (
     Alt,

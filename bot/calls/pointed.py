@@ -15,6 +15,8 @@ class Pointed:
     """Positions that the last call or question was about."""
     up: tuple[tuple[str, str], ...] = ()
     """Positions brought in lately and not put out since, and the lure that was there."""
+    changed: str = ""
+    """The position whose lure was changed last, if nothing happened on a line since and no other was."""
     laid: str = ""
     """The lure that was put out last, in words."""
     last: str = ""

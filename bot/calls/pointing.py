@@ -13,6 +13,7 @@ from typing import Final
 from bot.calls.grammar import Grammar
 from bot.calls.hourless import with_colon, with_hour
 from bot.calls.pointed import Pointed
+from bot.calls.pointing_bites import bite_resolved
 from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.calls.reader.words import words_of
@@ -34,7 +35,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
         return line
     steps = (
         _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures,
+        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures, _bitten,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -214,6 +215,10 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
 
 def _of_lures(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
     return lures_resolved(low, grammar, place.out, place.last)
+
+
+def _bitten(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    return None if _named(low, grammar) else bite_resolved(low, grammar, place)
 
 
 def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:

@@ -70,8 +70,7 @@ def forget(args: Arguments, found: Settings) -> int:
 
     What was learnt from those calls is forgotten with them.
     """
-    from bot.logbook.recordings import forget as remove
-    from bot.logbook.recordings import recordings
+    from bot.logbook.recordings import forget as remove, recordings
     from bot.logbook.store import FILE, Logbook
 
     homes = found.homes

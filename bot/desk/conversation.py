@@ -13,13 +13,15 @@ from bot.trip.acts import AMEND, BITES, CAUGHT, LAYING
 from bot.trip.call import Call
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry, Record, Voided
-from bot.trip.meant import OfFish
+from bot.trip.meant import OfFish, OfSpoken
 from bot.trip.state import InWater, Trip
 
 FRESH: Final = timedelta(minutes=20)
 """How long words may point at what was said."""
 JUST_ASKED: Final = timedelta(minutes=5)
 """How long "it" is the fish that a question was about; common practice, no source."""
+AT_ONCE: Final = timedelta(minutes=3)
+"""How far apart lures go out together, so that "it" is none of them; common practice, no source."""
 MEASURES: Final = frozenset({"weight_kg", "length_cm", "tag", "tagged"})
 UP: Final = timedelta(minutes=45)
 """How long a line that was brought in can be "put back"."""
@@ -50,6 +52,7 @@ def pointed(
         _distinct(mentioned),
         _distinct(questioned) or _distinct(together),
         tuple(_brought_in(trip, stood, now)),
+        _changed(trip, fresh, _distinct(questioned)),
         _said(laid.call) if laid is not None else "",
         last.call.act if last is not None else "",
         tuple(fish.position for fish in trip.fish_on if fish.position),
@@ -58,18 +61,36 @@ def pointed(
     )
 
 
+def _changed(trip: Trip, fresh: Sequence[Entry], questioned: Sequence[str]) -> str:
+    """Return the only line whose lure was changed, where that is the last thing that was done with a line."""
+    placed = [e for e in fresh if e.call.position]
+    if not placed or placed[-1].call.act not in LAYING:
+        return ""
+    last = placed[-1]
+    others = [e for e in placed if e.call.act in LAYING and last.at - e.at <= AT_ONCE]
+    lines = {e.call.position for e in others} | set(questioned)
+    out = {lure.position for lure in trip.spread.values()}
+    line = last.call.position or ""
+    return line if lines == {line} and line in out else ""
+
+
 def of_the_asked(
     found: Understanding,
     stood: Sequence[Entry],
     now: datetime,
     asked: tuple[datetime, tuple[Call, ...]] | None,
 ) -> Understanding:
-    """Return "and it weighed 350 pounds" as of the fish just asked about, if nothing came between."""
+    """Return "and it weighed 350 pounds" as of the fish just asked about, if nothing came between.
+
+    "What did that fish have on" asks about the same.
+    """
     calls = found.calls
     if asked is None or not timedelta() <= now - asked[0] <= JUST_ASKED or not calls:
         return found
     if any(entry.at > asked[0] for entry in stood):
         return found
+    if [one for one in calls if one.meaning(OfSpoken)] == list(calls):
+        return _of_the_same(found, asked[1])
     about = next((call for call in reversed(asked[1]) if call.species), None)
     bare = all(c.act == AMEND and c.said() and c.said().keys() <= MEASURES for c in calls)
     caught = [e.call.species for e in stood if e.call.act in CAUGHT]
@@ -79,6 +100,16 @@ def of_the_asked(
         return found
     fish = OfFish(about.species, about.angler, position=about.position)
     told = tuple(replace(call, meant=(*call.meant, fish)) for call in calls)
+    return replace(found, calls=told)
+
+
+def _of_the_same(found: Understanding, asked: Sequence[Call]) -> Understanding:
+    """Return a question about the fish spoken of as about the fish of the question before it."""
+    about = next((c for c in reversed(asked) if c.species or c.angler or c.position), None)
+    if about is None:
+        return found
+    fish = OfFish(about.species, about.angler, position=about.position)
+    told = tuple(replace(call, meant=(*call.meant, fish)) for call in found.calls)
     return replace(found, calls=told)
 
 

@@ -20,7 +20,7 @@ from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.either import fish_or_animal
-from bot.desk.fits import fitted, known_lines, lines_aboard
+from bot.desk.fits import fitted, known_lines, lines_aboard, undo_of_rework
 from bot.desk.habits import said_before, usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.measured_again import as_measured_just_now
@@ -42,8 +42,7 @@ from bot.replies.refusals import too_late
 from bot.settings import Settings, load
 from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.items import Lure
-from bot.transcript import Heard as HeardSound
-from bot.transcript import Transcript, Unheard, shown, shown_name, typed
+from bot.transcript import Heard as HeardSound, Transcript, Unheard, shown, shown_name, typed
 from bot.trip.acts import CONTROL, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record
@@ -345,7 +344,7 @@ class Desk:
         if told := of_a_reminder(transcript, words, before.trip, message.at, self.zone):
             return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
-        found = in_units_of_the_trip(found, before.stood)
+        found = undo_of_rework(in_units_of_the_trip(found, before.stood), before.trip)
         line = words.reader.line(found.text)
         found = as_measured_just_now(found, line, before.stood, before.records, message.at)
         found = of_the_asked(found, before.stood, message.at, self._questioned)

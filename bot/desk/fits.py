@@ -20,7 +20,10 @@ from bot.trip.acts import (
     AMEND,
     BITES,
     CAUGHT,
+    FISH_ACTS,
     LAYING,
+    READY,
+    REWORK,
     TABLE,
     TAKES,
     TRAY,
@@ -33,7 +36,7 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with
-from bot.trip.meant import MaybeAboard, PutsRight
+from bot.trip.meant import MaybeAboard, OfFish, OfLure, PutsRight, meaning
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
 
@@ -49,10 +52,16 @@ CORRECTED_FROM: Final = 0.5
 """Probability from which a correction of what was just logged is made, and said back."""
 NEXT_FROM: Final = 0.6
 """Probability from which what a fish does next is taken without a question."""
+UNDECIDED: Final = 0.35
+"""Probability of each of two readings between which only the crew can decide, so that it is asked."""
 JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_BITTEN: Final = timedelta(minutes=3)
 """How long a bite can be taken back without naming it."""
 
+NAMED: Final = 0.97
+"""Confidence that a lure which is to be reworked is meant by its name; common practice, no source."""
+TAKEN_FOR_IT: Final = frozenset({UNDO, AMEND, READY, REWORK, "no"})
+"""Acts as which "nothing wrong with the hat" is read."""
 DETAILS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler"})
 MEASURED: Final = frozenset({"weight_kg", "length_cm", "tag"})
 FIGURES: Final = frozenset(
@@ -75,6 +84,9 @@ def fitted(
     if found.ask is None and _adds_fish(found.calls, trip, last):
         options = (Option(found.calls, found.confidence),)
         return replace(found, ask=question([found.calls]), options=options)
+    if found.ask is None and (either := _renamed(found.calls, trip, last)):
+        both = tuple(Option(calls, UNDECIDED) for calls in either)
+        return replace(found, ask=question(either), options=both)
     if found.ask is None or accept < HEARD_FROM:
         return found
     found = _of_the_last(found, last, at)
@@ -97,6 +109,21 @@ def _without_odd(found: Understanding) -> Understanding:
         return found
     first = found.options[:1]
     return replace(found, options=first, ask=question([first[0].calls]))
+
+
+def undo_of_rework(found: Understanding, trip: Trip) -> Understanding:
+    """Return "nothing wrong with church hat, scrap that" as the undo of that lure's rework.
+
+    Only of a lure that is called in need of work now, and where the line orders nothing else.
+    """
+    named = meaning(found.meant, OfLure)
+    last = [one for one in trip.rigging if named is not None and one.lure == named.lure][-1:]
+    waits = [one for one in last if not one.ready and not one.lost]
+    if named is None or not waits or any(c.act not in TAKEN_FOR_IT for c in found.calls):
+        return found
+    call = Call(UNDO, of_act=REWORK, meant=(named,))
+    sure = max(found.confidence, NAMED)
+    return replace(found, calls=(call,), confidence=sure, ask=None, options=())
 
 
 def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> Understanding:
@@ -226,6 +253,26 @@ def _adds_fish(calls: Calls, trip: Trip, last: Entry | None) -> bool:
     count = calls[0].count or 1
     bit = next((fish.count for fish in trip.fish if last.id in fish.entries), count)
     return count > bit and calls[0].meaning(PutsRight) is None
+
+
+def _renamed(calls: Calls, trip: Trip, last: Entry | None) -> tuple[Calls, ...]:
+    """Return two readings of "112 centimetres, Kobus' marlin" after a mahi: another fish, or no news of it.
+
+    Empty where a word puts right ("it was a wahoo, 12 kilos"), and where the trip has such a fish.
+    """
+    if last is None or last.call.act not in FISH_ACTS or [c.act for c in calls] != [AMEND]:
+        return ()
+    (call,) = calls
+    beside = call.said().keys() & (MEASURED | {"position"})
+    told = call.meaning(PutsRight) or call.meaning(OfFish)
+    if call.species is None or last.call.species is None or not beside or told:
+        return ()
+    known = {species_match(name, call.species) for f in trip.fish for name in _names_of(f)}
+    return (calls, (call.with_slots(species=None),)) if known <= {0} else ()
+
+
+def _names_of(fish: Fish) -> list[str]:
+    return [name for name in (fish.species, *(end.species for end in fish.ends)) if name]
 
 
 def _without_what_goes(found: Understanding, trip: Trip) -> Understanding:

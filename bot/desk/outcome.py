@@ -301,7 +301,7 @@ def _whose(
 
     `said_wrong` tells that the speaker called an entry wrong: putting right is taking back.
     """
-    gone = set(decision.voids) - set(own)
+    gone = set(decision.voids) - {*own, *decision.taken_back}
     if not said_wrong:  # what two say of one thing is put together, whoever said it first
         gone -= {one.replaces for one in decision.entries}
     anyones = (e for e in before.stood if TABLE[e.call.act].form != "trouble")

@@ -218,6 +218,7 @@ PLACING: Final = frozenset(row.act for row in ROWS if row.places)
 """Acts that change what hangs on a line."""
 
 
+STRIKE: Final = "strike"
 SET: Final = "set"
 CLEAR: Final = "clear"
 SWAP: Final = "swap"
@@ -240,6 +241,8 @@ TRAY: Final = "tray"
 SIGHTING: Final = "sighting"
 ASK_FISH: Final = "ask_fish"
 READY: Final = "ready"
+REWORK: Final = "rework"
+ASK_LAST: Final = "ask_last"
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

@@ -6,11 +6,11 @@ time is that of all that was called in one breath, "the short corner is a black"
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
-from bot.trip.acts import FISH_ACTS, TABLE, TAKES
+from bot.trip.acts import ANGLER, FISH_ACTS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import (
     NOT_AMENDED,
@@ -27,14 +27,19 @@ from bot.trip.fish import Fish
 from bot.trip.fold import fold
 from bot.trip.history import standing
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import InUnit, OfBefore, OfFish
+from bot.trip.meant import FOUGHT, InUnit, OfBefore, OfFish, OfKind
 from bot.trip.named_fish import called_on, fish_named, parts_for, words_for
 from bot.trip.other_units import unit_put_right
+from bot.trip.times import when
 
 LATELY: Final = timedelta(minutes=15)
 """How long a correction goes to the last fish rather than to an older entry that takes more of it."""
 UNPLACED: Final = timedelta(hours=3)
 """How long after a bite whose line nobody said "that one earlier" is about it; common practice, no source."""
+NAMES_IT: Final = timedelta(minutes=2)
+"""How near a time said with a correction is to the entry that it names; common practice, no source."""
+KINDS: Final = {"bite": "bite", "lay": "swap"}
+NONE_OF_KIND: Final = "Nothing put right: the log has no {0} that this can be about."
 NOTHING_RIGHT: Final = 'Say what is right, or "undo" if nothing of it is.'
 _TIMES: Final = frozenset({"ago_min", "clock"})
 _TELLS: Final = frozenset({"species", "angler"})
@@ -63,6 +68,13 @@ def amendments(
     told: Collection[str] = (),
 ) -> Amendments | Refused:
     """Return what a correction changes; `told` are the lines of fish named earlier in the same breath."""
+    found = _amendments(records, call, said_at, tz, told)
+    return found if isinstance(found, Refused) else _whole_fish(found, standing(records))
+
+
+def _amendments(
+    records: Sequence[Record], call: Call, said_at: datetime, tz: tzinfo, told: Collection[str]
+) -> Amendments | Refused:
     if not call.said() and not call.meant:
         return Refused(NOTHING_RIGHT)
     if call.meaning(InUnit) is not None:
@@ -75,6 +87,12 @@ def amendments(
         return Refused(wrong)
     if call.meaning(OfBefore) and (known := unplaced(standing(records), call, said_at)):
         return Amendments(((known, call),))
+    kind = call.meaning(OfKind)
+    if kind is not None and kind.kind == FOUGHT:
+        if fought := _of_the_fought(call, standing(records)):
+            return fought
+    elif kind is not None:
+        return _of_kind(kind, records, call, said_at, tz)
     target = amend_target(records, call, tz)
     if any(getattr(call, name) for name in _OF):
         return target if isinstance(target, Refused) else Amendments(((target, call),))
@@ -113,6 +131,42 @@ def unplaced(stood: Sequence[Entry], call: Call, at: datetime) -> Entry | None:
         and call.said().keys() - _TIMES <= TAKES[e.call.act]
     ]  # fmt: skip
     return max(found, key=lambda e: e.id, default=None)
+
+
+def _of_kind(
+    kind: OfKind, records: Sequence[Record], call: Call, said_at: datetime, tz: tzinfo
+) -> Amendments | Refused:
+    """Return what a correction changes of the last entry of the kind that it speaks of.
+
+    A time at which there is such an entry names it: "the 10:41 strike was the long rigger".
+    """
+    stood = standing(records)
+    fish = fold(stood).fish
+    untimed = call.with_slots(ago_min=None, clock=None)
+    timed = call != untimed and bool(untimed.said())
+    then = [e for e in stood if timed and abs(e.at - when(call, said_at, tz)) <= NAMES_IT]
+    there = amend_target(then, untimed, tz) if then else Refused("")
+    target = amend_target(records, call, tz) if isinstance(there, Refused) else there
+    if isinstance(target, Refused):
+        return Refused(NONE_OF_KIND.format(KINDS[kind.kind]))
+    right = call if isinstance(there, Refused) else untimed
+    return Amendments(
+        (*_shared_out(right, target, stood, fish), *_with_it(right, target, stood, fish))
+    )
+
+
+def _of_the_fought(call: Call, stood: Sequence[Entry]) -> Amendments | None:
+    """Return who had the rod of the fish that is on, or was on last: the last who was named on it."""
+    hooked = [one for one in fold(stood).fish if one.was_on]
+    if not hooked:
+        return None
+    one = max(hooked, key=lambda each: (each.is_on, each.ended_at or each.first_at))
+    rods = [e for e in stood if e.call.act == ANGLER and _is_in_life(one, e.at)]
+    there = [e for e in rods if e.call.position in (None, one.position)]
+    own = [e for e in stood if e.id in one.entries and "angler" in TAKES[e.call.act]]
+    named = [e for e in (*own, *there) if e.call.angler]
+    target = max(named or own, key=lambda e: (e.at, e.id))
+    return Amendments(((target, call),), _lines([one]))
 
 
 def _of_fish(
@@ -158,21 +212,68 @@ def _of_the_angler(
 def _with_it(
     call: Call, target: Entry, stood: Sequence[Entry], fish: Sequence[Fish]
 ) -> tuple[tuple[Entry, Call], ...]:
-    """Return what else said the line of the fish whose line was wrong: its bite was there as well."""
-    own = next((one for one in fish if target.id in one.entries), None)
+    """Return what else said the line of the fish whose line was wrong: its bite, and who took its rod."""
+    rod = target.call.act == ANGLER
+    own = _on_its_rod(call, target, fish) if rod else _fish_of(target, fish)
     was = target.call.position
     moves = call.position is not None and was not in (None, call.position)
     if own is None or not moves or another_is_there(stood, target, call):
         return ()
     where = correction(position=call.position, side=call.side)
-    return tuple(
-        (e, where)
-        for e in stood
-        if e.id in own.entries
-        and e.id != target.id
-        and e.call.position == was
-        and "position" not in e.inferred
-    )
+    there = [e for e in stood if e.id != target.id and e.call.position == was]
+    said = [e for e in there if e.id in own.entries and "position" not in e.inferred]
+    bite = [e for e in there if e.id in own.entries][:1] if rod and not said else []
+    rods = [e for e in there if e.call.act == ANGLER and _is_in_life(own, e.at)]
+    return tuple((e, where) for e in (*said, *bite, *rods))
+
+
+def _fish_of(entry: Entry, fish: Sequence[Fish]) -> Fish | None:
+    return next((one for one in fish if entry.id in one.entries), None)
+
+
+def _on_its_rod(call: Call, rod: Entry, fish: Sequence[Fish]) -> Fish | None:
+    """Return the fish that was on at a rod when it was taken, if the line is all that was wrong.
+
+    None where another fish was on where the correction puts the rod: then only the rod is another.
+    """
+    if not call.said().keys() <= {"position", "side"}:
+        return None
+    on = [one for one in fish if one.was_on and _is_in_life(one, rod.at)]
+    if any(one.position == call.position for one in on):
+        return None
+    return next((one for one in on if one.position == rod.call.position), None)
+
+
+def _is_in_life(one: Fish, at: datetime) -> bool:
+    return one.first_at <= at and (one.ended_at is None or at <= one.ended_at)
+
+
+def _whole_fish(found: Amendments, stood: Sequence[Entry]) -> Amendments:
+    """Return a correction with all entries of a fish that gave it another name than is right of it."""
+    fish = fold(stood).fish
+    parts = list(found.parts)
+    for target, part in found.parts:
+        own = _fish_of(target, fish)
+        if own is None or part.species is None or own.count > 1:
+            continue
+        told = {entry.id for entry, _ in parts}
+        parts += [
+            (e, correction(species=part.species))
+            for e in stood
+            if e.id in own.entries
+            and e.id not in told
+            and "species" not in e.inferred
+            and (TABLE[e.call.act].stage != "raised" or e.call.species == target.call.species)
+            and _is_other_name(e.call.species, part.species)
+        ]
+    return replace(found, parts=tuple(parts))
+
+
+def _is_other_name(known: str | None, right: str) -> bool:
+    """Return whether two names cannot both be right: a marlin may be a blue one, a yellowfin no bigeye."""
+    if known is None or known == right:
+        return False
+    return not (known.endswith(f" {right}") or right.endswith(f" {known}"))
 
 
 def _fish_named(

@@ -5,13 +5,13 @@ again goes one further back. "Undo the undo" (`of_act` is `undo`) brings back wh
 Records come in the order in which they were made. Pure.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any, Final
 
 from bot.tackle.items import LIMITS
-from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, ROWS, TABLE, TAKES
+from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, ROWS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.encounters import closer_species, meant, same_person, species_match, wanted
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -19,7 +19,17 @@ from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
-from bot.trip.meant import BARE, CancelsReminder, Measured, OfFish, OfThese, Reminder, SaidAs
+from bot.trip.meant import (
+    BARE,
+    CancelsReminder,
+    Measured,
+    OfFish,
+    OfKind,
+    OfLure,
+    OfThese,
+    Reminder,
+    SaidAs,
+)
 from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
 from bot.trip.times import clock_gap
 
@@ -33,6 +43,11 @@ GAUGES: Final = (
 )  # fmt: skip
 FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
 """Acts with an undo of their own ("false alarm"), which undoes the bite called last where there was none."""
+OF_KIND: Final[Mapping[str, frozenset[str]]] = {
+    "bite": frozenset(row.act for row in ROWS if row.stage in ("struck", "on")),
+    "lay": LAYING,
+}
+"""Acts of the entries that a correction may speak of, by the name of their kind."""
 NOT_AMENDED: Final = frozenset(
     {
         "ago_min", "clock", "of_act", "of_clock", "of_position", "of_species",
@@ -247,7 +262,7 @@ def amended(target: Entry, call: Call) -> Call:
     slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in NOT_AMENDED}
     slots |= in_units_of(target.call, call)
     if slots.get("species") and len(slots) > 1 and call.meaning(OfFish) is None:
-        slots["species"] = closer_species(slots["species"], target.call.species)
+        slots["species"] = closer_species(target.call.species, slots["species"])
     about_lure = any(slot in slots for slot in LURE_SLOTS)
     kept = target.call.said()
     for slot in target.inferred:
@@ -282,11 +297,15 @@ def _latest_first(records: Sequence[Record]) -> Iterator[Entry]:
 def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]:
     """Return the standing entries that may be meant, the likeliest first."""
     void = void_ids(records)
+    kind, lure = call.meaning(OfKind), call.meaning(OfLure)
+    acts = OF_KIND.get(kind.kind) if kind is not None else None
     fits = [
         e
         for e in _latest_first(records)
         if e.id not in void
         and call.of_act in (None, e.call.act)
+        and (acts is None or e.call.act in acts)
+        and (lure is None or e.call.lure == lure.lure)
         and call.of_position in (None, e.call.position)
         and (call.of_species is None or species_match(e.call.species, call.of_species) > 1)
     ]

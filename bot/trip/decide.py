@@ -11,7 +11,18 @@ from datetime import datetime, timedelta
 from typing import Final, assert_never
 
 from bot.stamps import NO_STAMP
-from bot.trip.acts import BITES, CLEAR, CONTROL, FISH_ACTS, LINES_IN, QUESTIONS, SET, TABLE, TAKES
+from bot.trip.acts import (
+    ANGLER,
+    BITES,
+    CLEAR,
+    CONTROL,
+    FISH_ACTS,
+    LINES_IN,
+    QUESTIONS,
+    SET,
+    TABLE,
+    TAKES,
+)
 from bot.trip.amending import amendments, unplaced
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
@@ -23,14 +34,24 @@ from bot.trip.corrections import (
 )
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
-from bot.trip.encounters import meant, said_again, said_before, took_already, unclear, wanted
+from bot.trip.encounters import (
+    meant,
+    said_again,
+    said_before,
+    same_person,
+    took_already,
+    unclear,
+    wanted,
+)
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.fill import fill, lost_lures
+from bot.trip.fish import Fish
 from bot.trip.life import after_its_bite, before_the_end, told_late, with_what_was_told
 from bot.trip.lines import line_for
 from bot.trip.lures import from_box
 from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
+from bot.trip.never_on import take_back_hookup
 from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
 from bot.trip.progress import DRAFT, Progress
@@ -86,6 +107,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         so_far.new_trip,
         tuple(so_far.known),
         tuple(so_far.doubts),
+        tuple(so_far.taken_back),
     )
 
 
@@ -128,6 +150,8 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     if call.meaning(OfBefore) is not None and (bite := unplaced(so_far.now.stood, call, at)):
         so_far.put_right(bite, correction(**call.said()))
         return
+    if TABLE[call.act].stage == "missed":
+        take_back_hookup(so_far, call, at)
     old = so_far.places.pop(0) if so_far.places else None
     if _is_the_man(so_far.now.trip, call, at):
         so_far.refused.append(Refused(BACK_ABOARD))
@@ -242,7 +266,7 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
     if again is not None and goes_on in (None, again):
         own = [e for e in so_far.now.stood if e.id in again.entries and e.call.act == call.act]
         if own:
-            _add_to(so_far, own[-1], call)
+            _say_again(so_far, again, own[-1], call, at)
             return True
     if goes_on is not None:
         if fish := unclear(then.fish, wants):
@@ -283,6 +307,17 @@ def _all_on(so_far: Progress, call: Call, at: datetime) -> Entry | None:
     hooked = [e for e in so_far.now.stood if e.id in ids and TABLE[e.call.act].stage == "on"]
     last = max(hooked, key=lambda e: e.id, default=None)
     return last if last is not None and timedelta() <= at - last.at <= SAID_OF_ALL else None
+
+
+def _say_again(so_far: Progress, fish: Fish, entry: Entry, call: Call, at: datetime) -> None:
+    """Complete a stage of a fish that was called again; somebody else on its rod has taken it over."""
+    if not same_person(fish.angler, call.angler):
+        rod = Call(ANGLER, position=call.position, side=call.side, angler=call.angler)
+        so_far.keep(Resolved(rod, at))
+        call = call.with_slots(angler=None)
+        if not added(entry.call, entry.inferred, call).said():
+            return
+    _add_to(so_far, entry, call)
 
 
 def _add_to(so_far: Progress, entry: Entry, call: Call) -> None:
@@ -345,6 +380,6 @@ def _amend(so_far: Progress, call: Call, place: int, told: list[str]) -> None:
         so_far.doubts.append(Unclear(place, call, found.unclear))
     if found.lost:
         so_far.refused.append(Refused(found.lost))
-    for target, part in found.parts:
+    for target, part in sorted(found.parts, key=lambda one: one[0].at):
         so_far.put_right(so_far.standing(target), part)
     told.extend(found.lines)

@@ -98,6 +98,8 @@ class Decision:
     """Entries that were said again, with nothing new."""
     doubts: tuple[Unclear, ...] = ()
     """Calls whose fish only the crew can tell; the decision is the best guess."""
+    taken_back: tuple[str, ...] = ()
+    """Entries that a later event shows to be wrong, whoever made them: a hook-up that never stuck."""
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -68,6 +68,7 @@ RULES: Final = (
     # Told once more while it goes on.
     Rule("struck", "struck", _min(1), "again", one_line=True),
     Rule("on", "on", _min(5), "again", bare=True),
+    Rule("on", "on", _min(3), "again", named=True),  # a line with a fish on takes no other
     Rule("leader", "leader", _min(3), "again"),
     # Nothing is on: the last fish is meant where that can be.
     Rule("leader", "caught", _min(10)),
@@ -166,12 +167,18 @@ def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
         for one in fish
         if not one.is_over
         and call.count == 1
+        and not call.is_another
         and _same_place(one, call)
         and species_match(one.species, call.species)
-        and same_person(one.angler, call.angler)
-        and any(_fits(one, rule, call) for rule in rules)
+        and (same_person(one.angler, call.angler) or _is_on_there(one, call))
+        and any(_fits(one, r, call) for r in rules if not r.named or _is_on_there(one, call))
     ]
     return found[0] if len(found) == 1 else None
+
+
+def _is_on_there(one: Fish, call: Wanted) -> bool:
+    """Return whether a hook-up is called on the very line that a fish is on."""
+    return call.stage == "on" and one.is_on and one.line is not None and one.line == call.line
 
 
 def said_before(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:

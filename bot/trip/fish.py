@@ -112,9 +112,10 @@ class Fish:
 
     @property
     def was_on(self) -> bool:
-        """Return whether it was ever on: hooked up, or ended as only a hooked fish can."""
-        held = self.hooked_at is not None or self.leader_at is not None
-        return held or any(e.act not in MISSED for e in self.ends)
+        """Return whether it was ever on: hooked up and not missed, or ended as only a hooked fish can."""
+        ended = [e.act not in MISSED for e in self.ends]
+        hooked = self.hooked_at is not None and (any(ended) or not ended)
+        return hooked or self.leader_at is not None or any(ended)
 
     @property
     def was_struck(self) -> bool:

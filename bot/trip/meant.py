@@ -10,33 +10,19 @@ from dataclasses import dataclass, fields
 from typing import Any, Final, TypeVar, get_origin
 
 from bot.trip.meant_of import (
+    FOUGHT as FOUGHT,
     Bearing as Bearing,
-)
-from bot.trip.meant_of import (
     EachOfTwo as EachOfTwo,
-)
-from bot.trip.meant_of import (
     ExactClock as ExactClock,
-)
-from bot.trip.meant_of import (
     InUnit as InUnit,
-)
-from bot.trip.meant_of import (
     MaybeAboard as MaybeAboard,
-)
-from bot.trip.meant_of import (
     OfBefore as OfBefore,
-)
-from bot.trip.meant_of import (
     OfFish as OfFish,
-)
-from bot.trip.meant_of import (
+    OfKind as OfKind,
+    OfLure as OfLure,
+    OfSpoken as OfSpoken,
     OneMore as OneMore,
-)
-from bot.trip.meant_of import (
     PutsRight as PutsRight,
-)
-from bot.trip.meant_of import (
     SaidAs as SaidAs,
 )
 
@@ -312,21 +298,21 @@ Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
-    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday
-    | OfFish | PutsRight | SetsPlan
+    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind
+    | OfLure | OfSpoken | PutsRight | SetsPlan
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
     "reminder": Reminder, "asks_about": AsksAbout, "cancels_reminder": CancelsReminder,
     "on_wave": OnWave, "weedy": Weedy, "moved": Moved, "concerns": Concerns, "lost_lure": LostLure,
-    "not_biting": NotBiting,
-    "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
+    "not_biting": NotBiting, "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
     "measured": Measured, "told_late": ToldLate, "exact_clock": ExactClock, "in_unit": InUnit,
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
-    "of_fish": OfFish, "puts_right": PutsRight, "sets_plan": SetsPlan,
+    "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "of_spoken": OfSpoken, "puts_right": PutsRight,
+    "sets_plan": SetsPlan,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -4,6 +4,7 @@ Values like those of `meant`, which keeps them in the log. Pure values.
 """
 
 from dataclasses import dataclass
+from typing import Final
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,31 @@ class OfFish:
     """True where it was said what the fish is, so that it may be one that is on."""
     fish: str | None = None
     """The id of its first entry, where the crew chose it."""
+
+
+FOUGHT: Final = "fought"
+"""Kind of what is about who had the rod of a fish that was on."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfKind:
+    """The kind of entry that a correction speaks of: "it was the long rigger that got hit"."""
+
+    kind: str
+    """A name of the table `of_kind` of grammar/meanings.toml, `bite` or `lay`; or `fought`."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfSpoken:
+    """The fish that was spoken of last is meant: "what did that fish have on"."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfLure:
+    """The lure whose entry is taken back: "nothing wrong with church hat"."""
+
+    lure: str
+    """Its name in the box."""
 
 
 @dataclass(frozen=True, slots=True)

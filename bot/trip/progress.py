@@ -41,6 +41,8 @@ class Progress:
     new_trip: bool = False
     known: list[Entry] = field(default_factory=list)
     doubts: list[Unclear] = field(default_factory=list)
+    taken_back: list[str] = field(default_factory=list)
+    """Entries that a later event shows to be wrong, whoever made them."""
     undone_at: datetime | None = None
     """When that happened which this message took back: "undo that, it was a strike on ...\""""
     made: int = 0

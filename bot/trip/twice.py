@@ -12,7 +12,7 @@ from typing import Any, Final
 from bot.trip.acts import ANGLER, BITES, CONTROL, ENDINGS, FISH_ACTS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
-from bot.trip.encounters import meant, species_match, wanted
+from bot.trip.encounters import meant, same_person, species_match, wanted
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 from bot.trip.meant import OneMore
@@ -109,6 +109,9 @@ def _is_apart(
         return False
     if call.meaning(OneMore) is not None and call.position and own.position != call.position:
         return True
+    handed = own.is_on and TABLE[call.act].stage == "on" and own.position == call.position
+    if handed and same_person(own.angler, call.angler) == 0:
+        return True  # not another fish, but another on its rod
     said = [e for e in stood if e.id in own.entries and "position" not in e.inferred]
     lines = {e.call.position for e in said} - {None}
     if call.position is not None and lines and call.position not in lines:

@@ -1,8 +1,7 @@
 """Comparing rates: closed forms, scipy.stats and published examples; the source stands beside each."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from scipy import stats
 
 from bot.advice.rates import c_test

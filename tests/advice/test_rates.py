@@ -3,8 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from scipy import stats
 
 from bot.advice.rates import Belief, garwood, rate_per_10h, wilson

@@ -3,8 +3,7 @@
 from typing import Final
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from bot.calls.language import Language
 from bot.calls.understand import understand

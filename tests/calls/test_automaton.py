@@ -2,8 +2,7 @@
 
 from itertools import product
 
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.calls.automaton import Automaton
 from bot.calls.template import Alt, Node, Seq, Word, parse_template

@@ -1,8 +1,7 @@
 """Many coded sounds compared at once give what the plain way gives, pair by pair."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from rapidfuzz.distance import Levenshtein
 
 from bot.calls.nearest import DIFFERING, SHORTEST, Bank

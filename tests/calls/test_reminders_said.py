@@ -1,8 +1,7 @@
 """What somebody asks to be reminded of, and when, out of the words of a note."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.trip.meant import CancelsReminder, Reminder

@@ -1,8 +1,7 @@
 """A line as typed or heard to words, each with its place in the line."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.calls.tokens import MAX_WORDS, tokenise
 

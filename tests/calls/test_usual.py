@@ -2,8 +2,7 @@
 
 from math import exp
 
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.calls.familiar import GAIN, PAIRS_GAIN, with_usual_raised, with_wordings
 from bot.calls.language import Language

@@ -3,8 +3,7 @@
 from datetime import UTC, datetime
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.bench.nmea import checked
 from bot.instruments.sentences import DROPPED, Sentence, read

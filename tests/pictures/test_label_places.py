@@ -7,8 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from bot.pictures.label_places import APART_IN, OTHER_SIDE_IN, STEP_IN, Box, Label, label_places

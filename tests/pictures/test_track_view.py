@@ -5,8 +5,7 @@ from itertools import combinations
 
 import pytest
 from geographiclib.geodesic import Geodesic
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.transforms import Bbox
 from PIL import Image

@@ -2,8 +2,7 @@
 
 import json
 
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from bot.reports.compose import compose
 from bot.reports.forms import written

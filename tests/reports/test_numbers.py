@@ -13,8 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 from markdown_it import MarkdownIt
 from pypdf import PdfReader
 from scipy.stats import chi2

@@ -1,8 +1,7 @@
 import string
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.fittings import colour_words
 from bot.tackle import box, items

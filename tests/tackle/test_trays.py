@@ -1,8 +1,7 @@
 """Trays as values and as a file."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.tackle.items import STANDARD_POSITIONS, Lure
 from bot.tackle.trays import TEMPLATE, Tray, TrayLure, format, parse, placed, tray_key, tray_named

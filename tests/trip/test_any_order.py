@@ -5,8 +5,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from bot.trip.acts import ACTS, CONTROL, FISH_ACTS, LOGGED, TAKES
 from bot.trip.call import POSITIONS, Call

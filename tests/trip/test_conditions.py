@@ -6,11 +6,9 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from bot.stamps import Fix as Measured
-from bot.stamps import Stamp
+from bot.stamps import Fix as Measured, Stamp
 from bot.trip.call import Call
 from bot.trip.conditions import with_track
 from bot.trip.exposure import By, Cuts, Only, hours_by_both, lure_hours, slices

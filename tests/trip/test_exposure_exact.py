@@ -7,8 +7,7 @@ from itertools import count
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from bot.trip.call import Call
 from bot.trip.decide import decide

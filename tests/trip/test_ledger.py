@@ -5,8 +5,7 @@ from datetime import timedelta
 from typing import get_args
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from bot.trip.call import Call
 from bot.trip.exposure import By, Only

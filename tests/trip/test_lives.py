@@ -9,8 +9,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 from typing import Any
 
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
+from hypothesis import assume, given, settings, strategies as st
 
 from bot.trip.acts import ENDINGS, FISH_ACTS
 from bot.trip.call import POSITIONS, Call

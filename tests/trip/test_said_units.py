@@ -1,8 +1,7 @@
 """What was said in pounds and feet is said back so. Factors: the international yard and pound (1959)."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.trip.call import Call, from_json
 from bot.trip.corrections import amended, correction

@@ -5,8 +5,7 @@ from itertools import pairwise
 
 import pytest
 from geographiclib.geodesic import Geodesic
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.trip.conditions import UNKNOWN, steps
 from bot.trip.whereabouts import Fix, cell_of, cells_passed, middle_of, place_at

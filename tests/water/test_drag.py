@@ -6,8 +6,7 @@ and that the figures are those of a hand calculation by the same published formu
 import gsw  # type: ignore[import-untyped]
 import pint
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.tackle.items import HEADS, Lure
 from bot.water import drag, sea

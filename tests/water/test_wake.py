@@ -7,8 +7,7 @@ from math import radians, sqrt, tan
 
 import pint
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.water import sea, wake
 

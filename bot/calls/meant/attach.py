@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.meant.facts import concerns, nothing_on, on_wave, out_since, weedy
+from bot.calls.meant.facts import concerns, needs_none, nothing_on, on_wave, out_since, weedy
 from bot.calls.meant.measured import measured
 from bot.calls.meant.planning import sets_plan
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
@@ -15,7 +15,7 @@ from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import spread_wish
-from bot.trip.acts import AMEND, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
+from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import (
     AsksAbout,
@@ -23,6 +23,7 @@ from bot.trip.meant import (
     Meant,
     Moved,
     NotBiting,
+    OfSpoken,
     OfThese,
     OfYesterday,
     PutsRight,
@@ -34,6 +35,8 @@ MEANS_MORE: Final = frozenset(
 )
 """Entries whose words may say more than their slots."""
 _WEED: Final = "weed"
+_TYPED: Final = "*"
+"""Sign that puts right what was typed: "*blackfin"."""
 
 
 def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
@@ -41,7 +44,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     line = reader.line(text)
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
-        out_since(line), sets_plan(text, reader),
+        out_since(line), sets_plan(text, reader), needs_none(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 
@@ -69,7 +72,7 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         cancels = cancelled_in(text, reader) if row.kind == "control" else None
         if cancels is not None:
             yield cancels
-        if row.act == AMEND and reader.line(text).has("wrong"):
+        if row.act == AMEND and (_TYPED in text or reader.line(text).has("wrong")):
             yield PutsRight()
     elif row.form == "text":
         yield from _of_note(call.text or "", reader)
@@ -105,6 +108,8 @@ def _of_question(call: Call, line: Line) -> Iterator[Meant]:
         if asked is not None:
             yield asked
             return
+    if row.act == ASK_LAST and line.has("that_fish"):
+        yield OfSpoken()
     about = line.first("about") if row.kind == "question" else None
     if about is not None:
         yield AsksAbout(about.name, line.has("ever"))

@@ -7,7 +7,7 @@ from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.meant import Concerns, NothingOn, OnWave, OutSince, Weedy
+from bot.trip.meant import Concerns, NothingOn, OfLure, OnWave, OutSince, Weedy
 from bot.units import PER
 
 BACK_M: Final = (3.0, 200.0)
@@ -22,6 +22,14 @@ def on_wave(line: Line) -> OnWave | None:
     if back_m is None or wave is None or not BACK_M[0] <= back_m <= BACK_M[1]:
         return None
     return OnWave(back_m, wave, positions_in(line)) if 1 <= wave <= MOST_WAVES else None
+
+
+def needs_none(line: Line) -> OfLure | None:
+    """Return the only lure named in a line that says of it that it needs no work after all."""
+    names = {sign.name for sign in line.of("name") if sign.cost == 0.0}
+    if len(names) != 1 or not line.has("needs_none") or line.text.rstrip().endswith("?"):
+        return None
+    return OfLure(names.pop())
 
 
 def distance_m(line: Line) -> float | None:

@@ -6,9 +6,10 @@ from typing import Final
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.acts import AMEND, BITES, LINES_IN, SIGHTING, TABLE
+from bot.trip.acts import AMEND, BITES, LINES_IN, SIGHTING, STRIKE, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.meant import (
+    FOUGHT,
     Bearing,
     EachOfTwo,
     ExactClock,
@@ -16,6 +17,7 @@ from bot.trip.meant import (
     MaybeAboard,
     Meant,
     OfBefore,
+    OfKind,
     OneMore,
     SaidAs,
 )
@@ -24,6 +26,7 @@ NOON: Final = 12
 TEN: Final = 10
 _OTHER: Final = {"pound": "kilo", "kilo": "pound"}
 """Unit that was denied -> the one that is left."""
+_TIMES: Final = frozenset({"ago_min", "clock"})
 _UNITS: Final = ("mass", "length", "unit")
 """Tables of the words for units."""
 
@@ -46,6 +49,25 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield word
     if call.act in BITES | {AMEND} and call.position and line.has("of_before"):
         yield OfBefore()
+    if call.act == AMEND and (kind := kind_named(call, line)):
+        yield OfKind(kind)
+
+
+def kind_named(call: Call, line: Line) -> str | None:
+    """Return of which kind of entry a correction of a place, a lure, a time or a rod speaks; None of none.
+
+    Of several it is the last before the line that is right: "not the swap, the strike was the long rigger".
+    """
+    said = call.said().keys()
+    if said == {"angler"}:
+        return FOUGHT if line.has("had_rod") else None
+    places = bool(call.position or call.names_lure or said & _TIMES)
+    kinds = [s for s in line.of("of_kind") if s.cost == 0.0]
+    if not places or not kinds or not said <= TAKES[STRIKE]:
+        return None
+    there = [s.start for s in line.of("position") if s.name == call.position]
+    before = [s for s in kinds if not there or s.end <= there[-1]]
+    return (before[-1] if before else kinds[0]).name
 
 
 def either(line: Line) -> SaidAs | None:

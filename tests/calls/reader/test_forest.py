@@ -6,8 +6,7 @@ The two trees are a worked example by hand of Friedman (2001), Greedy function a
 from math import exp, log
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from bot.calls.reader.forest import Forest, as_bytes, load
 
