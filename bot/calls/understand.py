@@ -222,7 +222,7 @@ def ways_of(
     )
     named = with_one_time(with_names(ways, line, crew), line)
     ways = as_signs_say(with_closest(without_denied(named, line), line), line)
-    return with_trouble(ways, line, words.known, crew), ranked
+    return with_trouble(ways, looked), ranked
 
 
 def _said_by_signs(line: Line) -> tuple[Call, ...]:

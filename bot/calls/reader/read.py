@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bot.calls.reader.decode import Tag, Tagged, tagged_calls
-from bot.calls.reader.labels import NO_ACT, NO_ROLE
+from bot.calls.reader.labels import NO_ACT, NO_ROLE, URGENT, act_and_slot
 from bot.calls.reader.network import Network, Seen
 from bot.calls.reader.situation import FLAGS
 from bot.calls.reader.words import Words
@@ -35,6 +35,10 @@ class Learned:
     least_acts_log: float = 0.0
     """Log probability of the acts that the least sure network reads by itself."""
     least_roles_log: float = 0.0
+    trouble: str = ""
+    """The label of the likeliest cry for help, were there one."""
+    trouble_likely: float = 0.0
+    """Probability that a word of the line cries for help."""
 
     @property
     def unread(self) -> bool:
@@ -67,7 +71,8 @@ def read(
         return Learned((), 0.0, 0.0, 0.0)
     each = _seen(words, networks, flags, before)
     network = networks[0]
-    full = _tagged(_together(each), network, len(words.tokens))
+    together = _together(each)
+    full = _tagged(together, network, len(words.tokens))
     acts = {network.acts.index(tag.act) for tag in full.tags} | {network.acts.index(NO_ACT)}
     split = len(each) > 1 and any(
         not acts.issuperset(one.act.argmax(-1).tolist())
@@ -85,7 +90,19 @@ def read(
     return Learned(
         calls, full.acts_log, full.roles_log, full.talk_log, split, apart,
         min(one.acts_log for one in alone), min(one.roles_log for one in alone),
+        *_trouble(together, network),
     )  # fmt: skip
+
+
+def _trouble(seen: Seen, network: Network) -> tuple[str, float]:
+    """Return the likeliest cry for help, and how likely any word is one."""
+    columns = [n for n, label in enumerate(network.acts) if act_and_slot(label)[0] in URGENT]
+    if not columns or not len(seen.act):
+        return "", 0.0
+    likely = np.exp(seen.act[:, columns])
+    word = int(likely.sum(1).argmax())
+    label = network.acts[columns[int(likely[word].argmax())]]
+    return label, min(1.0, float(likely[word].sum()))
 
 
 def _tagged(seen: Seen, network: Network, size: int) -> _Tagged:
