@@ -14,7 +14,7 @@ from bot.calls.grammar import KINDS, MADE
 from bot.calls.meant.signs import CHAIN
 from bot.calls.numbers import WORDS
 from bot.trip.acts import ROWS
-from bot.trip.call import COLOURS, HEADS, POSITIONS, SIDES, WHATS, Call
+from bot.trip.call import COLOURS, HEADS, POSITIONS, SIDES, TROUBLES, WHATS, Call
 from bot.units import PER
 
 BOT = Path(__file__).parents[2] / "bot"
@@ -60,7 +60,7 @@ ELSEWHERE: Final[Mapping[str, str]] = {
 }
 """Files and folders outside `calls` that look for words, and why these are not the crew's."""
 VALUES: Final = frozenset(
-    {"again", "ask", "goes", "instead", "landed", "low", "none", "still", "sun"}
+    {"again", "ask", "goes", "in", "instead", "landed", "low", "none", "still", "sun"}
 )
 """Values of our own, outside `calls`."""
 OF_PYTHON: Final = frozenset(
@@ -94,7 +94,7 @@ def _own() -> frozenset[str]:
     names = {sign for table in _names().values() for sign in table}
     return (
         frozenset(
-            [*rows, *(f.name for f in fields(Call)), *POSITIONS, *SIDES, *COLOURS, *HEADS, *WHATS]
+            [*rows, *(f.name for f in fields(Call)), *POSITIONS, *SIDES, *COLOURS, *HEADS, *WHATS, *TROUBLES]
         )
         | {*KINDS, *MADE, *CHAIN, *grammar.rules, *grammar.lists, *_names(), *names, "positions"}
         | {unit for units in PER.values() for unit in units}
