@@ -18,6 +18,8 @@ STEP_LIMIT: Final = 2.0
 """No log rate moves further than this in one step."""
 CLOSE: Final = 1e-3
 """A step below this is the last: the next would be about its square."""
+HALVINGS: Final = 20
+"""Most halvings of a step that leads away from the peak, as a strike in a minute of water may."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -97,6 +99,14 @@ def fit(
     offset = np.log(np.maximum(hours, 1e-12))
     where = (middle if near is None else near).copy()
     own, tight = np.zeros(len(spells.first)), 1.0 / spells.apart**2
+
+    def height_of(where: Array, own: Array) -> float:
+        """Return the log posterior of effects and spells, but for a constant."""
+        eta = np.minimum(rows @ where + offset + spells.laid(own), 50.0)
+        gap = where - middle
+        held = gap @ precision @ gap + tight * (own @ own)
+        return float(counts @ eta - np.exp(eta).sum() - 0.5 * held)
+
     for _ in range(STEPS):
         expected = np.exp(np.minimum(rows @ where + offset + spells.laid(own), 50.0))
         held, both, curve = _curves(rows, expected, precision, spells)
@@ -107,6 +117,11 @@ def fit(
         own_step = (of_spells - both @ step) / held
         longest = max(float(np.abs(one).max(initial=0.0)) for one in (step, own_step))
         share = min(1.0, STEP_LIMIT / max(longest, 1e-300))
+        height = height_of(where, own)
+        for _ in range(HALVINGS):
+            if height_of(where + step * share, own + own_step * share) >= height - CLOSE:
+                break
+            share /= 2
         where, own = where + step * share, own + own_step * share
         if longest < CLOSE:
             break

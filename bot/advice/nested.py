@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from bot.advice.layout import Array
-from bot.advice.model import CLOSE, STEP_LIMIT, STEPS, Gauss, Start
+from bot.advice.model import CLOSE, HALVINGS, STEP_LIMIT, STEPS, Gauss, Start
 
 Codes = npt.NDArray[np.intp]
 MOST_LOG: Final = 50.0
@@ -111,6 +111,14 @@ def fit(
     offset = np.log(np.maximum(hours, 1e-12))
     where = (middle if near is None else near.gauss.mean).copy()
     trips = np.zeros(design.trips) if near is None else near.trips.copy()
+
+    def height_of(where: Array, trips: Array) -> float:
+        """Return the log posterior of effects and trips, but for a constant."""
+        eta = np.minimum(design.eta(where, trips) + offset, MOST_LOG)
+        gap = where - middle
+        held = gap @ precision @ gap + (trips @ trips) / apart**2
+        return float(counts @ eta - np.exp(eta).sum() - 0.5 * held)
+
     for _ in range(STEPS):
         expected = np.exp(np.minimum(design.eta(where, trips) + offset, MOST_LOG))
         own, both, rest = _curves(design, expected, precision, apart)
@@ -121,6 +129,11 @@ def fit(
         trip_step = (of_trips - both.T @ step) / own
         longest = float(max(np.abs(step).max(initial=0.0), np.abs(trip_step).max(initial=0.0)))
         share = min(1.0, STEP_LIMIT / max(longest, 1e-300))
+        height = height_of(where, trips)
+        for _ in range(HALVINGS):
+            if height_of(where + step * share, trips + trip_step * share) >= height - CLOSE:
+                break
+            share /= 2
         where, trips = where + step * share, trips + trip_step * share
         if longest < CLOSE:
             break

@@ -1,11 +1,14 @@
 """The rate model against statsmodels, scipy and published Poisson regressions."""
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 from scipy import optimize, stats
 
 from bot.advice.layout import Array
-from bot.advice.model import Gauss, fit, mixed, ready
+from bot.advice.model import Gauss, Spells, fit, mixed, ready
 
 # Doll and Hill 1966, as in Breslow 1985 and Dobson and Barnett: deaths and person-years of British
 # doctors by age (open data, confirmed); rate ratios as in the Stata manual entry [R] poisson.
@@ -154,3 +157,18 @@ def test_a_mixture_has_the_mean_and_covariance_of_its_draws() -> None:
 
     assert found.mean == pytest.approx(draws.mean(axis=0), abs=0.02)
     assert found.cov == pytest.approx(np.cov(draws.T), abs=0.03)
+
+
+def test_strikes_in_a_minute_of_water_do_not_throw_the_fit_off() -> None:
+    """Full Newton steps leave for e^50 strikes an hour here; the peak is where the slope is nought."""
+    held = json.loads((Path(__file__).parent / "thrown_far.json").read_text("utf-8"))
+    rows, counts, hours, mean, precision = (
+        np.array(held[name]) for name in ("rows", "counts", "hours", "mean", "precision")
+    )
+    spells = Spells(np.array(held["first"]), np.array(held["number"]), held["apart"])
+
+    found = fit(rows, counts, hours, ready(Gauss(mean, np.linalg.inv(precision))), spells=spells)
+
+    slope = rows.T @ (counts - found.expected) - precision @ (found.gauss.mean - mean)
+    assert np.abs(slope).max() < 0.05
+    assert found.expected.sum() < 20
