@@ -41,7 +41,8 @@ def when(
 def _of_the_trip(found: datetime, said_at: datetime, started: datetime, first: bool) -> datetime:
     """Return the time on the face of a clock at which the trip was on: the last, or the first of two."""
     faces = [found + half for half in (-_HALF_A_DAY, timedelta(), _HALF_A_DAY)]
-    on = [face for face in faces if started <= face <= said_at + NOT_YET]
+    began = started.replace(second=0)  # a clock is read to the minute
+    on = [face for face in faces if began <= face <= said_at + NOT_YET]
     if not on:
         return found
     return min(on, key=lambda face: (face != found, face)) if first else on[-1]
