@@ -344,7 +344,8 @@ class Desk:
         if told := of_a_reminder(transcript, words, before.trip, message.at, self.zone):
             return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
-        found = undo_of_rework(in_units_of_the_trip(found, before.stood), before.trip)
+        found = in_units_of_the_trip(found, before.stood, before.trip, message.at, self.zone)
+        found = undo_of_rework(found, before.trip)
         line = words.reader.line(found.text)
         found = as_measured_just_now(found, line, before.stood, before.records, message.at)
         found = of_the_asked(found, before.stood, message.at, self._questioned)

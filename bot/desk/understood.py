@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.answers.open_questions import STALE_AFTER
@@ -29,6 +29,7 @@ from bot.trip.entry import Asked, Entry
 from bot.trip.meant import OfFish
 from bot.trip.other_units import in_unit_of_the_trip
 from bot.trip.state import Trip
+from bot.trip.times import in_half_of_the_day
 
 NEAR: Final = 0.85
 """Confidence below which talk may have been a call: a speaker who waits for an answer is told so."""
@@ -74,11 +75,19 @@ def understood(
     return replace(found, confidence=min(found.confidence, accept)) if found.calls else found
 
 
-def in_units_of_the_trip(found: Understanding, stood: Sequence[Entry]) -> Understanding:
-    """Return what was understood with bare weights in the unit in which the trip's were said."""
+def in_units_of_the_trip(
+    found: Understanding, stood: Sequence[Entry], trip: Trip, at: datetime, tz: tzinfo
+) -> Understanding:
+    """Return what was understood with bare weights in the unit in which the trip's were said.
+
+    A question names times in the half of the day that is meant: "at 14:20?" for "at twenty past two".
+    """
 
     def told(calls: tuple[Call, ...]) -> tuple[Call, ...]:
-        return tuple(in_unit_of_the_trip(call, stood) for call in calls)
+        in_unit = (in_unit_of_the_trip(call, stood) for call in calls)
+        if found.ask is None:
+            return tuple(in_unit)
+        return tuple(in_half_of_the_day(call, at, tz, trip.started) for call in in_unit)
 
     options = tuple(replace(one, calls=told(one.calls)) for one in found.options)
     if told(found.calls) == found.calls and options == found.options:

@@ -48,6 +48,16 @@ def _of_the_trip(found: datetime, said_at: datetime, started: datetime, first: b
     return min(on, key=lambda face: (face != found, face)) if first else on[-1]
 
 
+def in_half_of_the_day(call: Call, said_at: datetime, tz: tzinfo, started: datetime | None) -> Call:
+    """Return a call with its clock time in the half of the day that is meant, 24-hour clock."""
+    if call.clock is None or call.clock >= _AFTERNOON:
+        return call
+    clock = when(call, said_at, tz, started).astimezone(tz).strftime("%H:%M")
+    if clock[-2:] != call.clock[-2:] or clock < _AFTERNOON:
+        return call
+    return call.with_slots(clock=clock)
+
+
 def without_time(call: Call) -> Call:
     """Return a call as it is logged, its time being that of the entry."""
     meant = tuple(one for one in call.meant if not isinstance(one, ExactClock))
