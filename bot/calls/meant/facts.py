@@ -29,6 +29,8 @@ def needs_none(line: Line) -> OfLure | None:
     names = {sign.name for sign in line.of("name") if sign.cost == 0.0}
     if len(names) != 1 or not line.has("needs_none") or line.text.rstrip().endswith("?"):
         return None
+    if line.has("orders_too"):
+        return None
     return OfLure(names.pop())
 
 

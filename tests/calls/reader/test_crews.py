@@ -19,7 +19,7 @@ from bot.trip.acts import TAKES
 from tests.calls.reader.judging import shares
 
 CREWS = CORPORA.parent / "crews"
-NOT_LEARNT = ("l", "p", "s7", "s8", "s9")
+NOT_LEARNT = ("s22", "s23", "s24", "s26", "s27", "s28")
 SLOTS = frozenset[str]().union(*TAKES.values())
 LINES = sorted((CORPORA.parent / "lines").glob("*.txt"))
 EVERY = sorted(path.name for path in CREWS.iterdir() if path.is_dir())
@@ -39,8 +39,8 @@ def test_most_of_an_unheard_crew_is_read_right_and_little_of_it_logged_wrong(
     rows = list(_rows(crew, "calls", "talk"))
     right, wrong = shares(rows, read)
 
-    assert right >= 0.80
-    assert wrong <= 0.05
+    assert right >= 0.85
+    assert wrong <= 0.04
 
 
 @pytest.mark.parametrize("crew", EVERY)
