@@ -94,7 +94,16 @@ def _own() -> frozenset[str]:
     names = {sign for table in _names().values() for sign in table}
     return (
         frozenset(
-            [*rows, *(f.name for f in fields(Call)), *POSITIONS, *SIDES, *COLOURS, *HEADS, *WHATS, *TROUBLES]
+            [
+                *rows,
+                *(f.name for f in fields(Call)),
+                *POSITIONS,
+                *SIDES,
+                *COLOURS,
+                *HEADS,
+                *WHATS,
+                *TROUBLES,
+            ]
         )
         | {*KINDS, *MADE, *CHAIN, *grammar.rules, *grammar.lists, *_names(), *names, "positions"}
         | {unit for units in PER.values() for unit in units}
