@@ -20,7 +20,7 @@ from bot.calls.reader.labels import URGENT
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
 from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
-from bot.transcript import Transcript
+from bot.transcript import Transcript, typed
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
 
@@ -85,6 +85,9 @@ def understand_heard(
         lines = read(with_wordings(transcript, usual, words), words, hints)
     if not lines:
         return Understanding("", (), NO_CALL_CONFIDENCE)
+    if not any(line.meant.calls for line in lines):
+        asked = _asked_as_typed(lines[0], words, hints)
+        return asked or Understanding(lines[0].meant.text, (), _talk(lines))
     groups = shares(lines)
     if crying := [line for line in lines if _cries(line) and line.weight >= TROUBLE_FROM]:
         return crying[0].meant
@@ -98,14 +101,36 @@ def understand_heard(
     return _settled(best, likely, rivals, lines, words)
 
 
+def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Understanding | None:
+    """Return a line that is no call as heard with what it would be if typed, to be asked about; else None.
+
+    A typed line is read in parts as well: one name that was heard wrong does not hide the other calls.
+    """
+    text = line.meant.text
+    found = understand(typed(text), words, hints) if line.sure >= UNCLEAR else None
+    if found is None or not found.calls:
+        return None
+    options = found.options or (Option(found.calls, found.confidence),)
+    said = words.reader.line(text)
+    ask = question([with_units(one.calls, said) for one in options])
+    sure = min(found.confidence, ANSWER_FROM)
+    return Understanding(text, found.calls, sure, ask, options)
+
+
 def _cries(line: Read) -> bool:
     """Return whether a line says that somebody is in trouble: it is acted on whatever the others say."""
     return any(call.act in URGENT for call in line.meant.calls)
 
 
 def _talk(lines: Sequence[Read]) -> float:
-    """Return how sure it is that lines without any call were talk."""
-    return NO_CALL_CONFIDENCE if lines[0].sure >= UNCLEAR else MAYBE
+    """Return how sure it is that lines without any call were talk.
+
+    A line that is nearly a call is no surer talk than it is to the parser.
+    """
+    sure = NO_CALL_CONFIDENCE if lines[0].sure >= UNCLEAR else MAYBE
+    meant = lines[0].meant
+    is_near = any(way.calls and way.probability >= ASK_FROM for way in meant.ways)
+    return min(sure, meant.confidence) if is_near and not meant.calls else sure
 
 
 def read(transcript: Transcript, words: Language, hints: Hints | None = None) -> tuple[Read, ...]:

@@ -1,8 +1,7 @@
 """The way of one message, on one page: heard, understood, decided, kept, answered.
 
-A Desk holds one boat: its log, its language, its ear. Every transport goes through `answer`. What
-lies between hearing and keeping is a function of its arguments, in `outcome`, `bot.answers` and
-`bot.trip`. A Desk belongs to the thread that made it.
+A Desk holds one boat, and belongs to the thread that made it. Every transport goes through `answer`. What
+lies between hearing and keeping is a function of its arguments: `outcome`, `bot.answers`, `bot.trip`.
 """
 
 import logging
@@ -20,6 +19,7 @@ from bot.desk.boat_words import BoatWords, read_box
 from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.either import fish_or_animal
+from bot.desk.false_alarm import of_false_alarm
 from bot.desk.fits import fitted, known_lines, lines_aboard, undo_of_rework
 from bot.desk.habits import said_before, usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
@@ -346,6 +346,7 @@ class Desk:
         found = where_there_was_one(understood(transcript, words, hints, place), before)
         found = in_units_of_the_trip(found, before.stood, before.trip, message.at, self.zone)
         found = undo_of_rework(found, before.trip)
+        found = of_false_alarm(found, words, before.stood, message.at)
         line = words.reader.line(found.text)
         found = as_measured_just_now(found, line, before.stood, before.records, message.at)
         found = of_the_asked(found, before.stood, message.at, self._questioned)

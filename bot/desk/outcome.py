@@ -219,7 +219,7 @@ def _nothing_in_it(heard: Heard) -> str:
     near = found.confidence < NEAR and bool(found.text)
     unclear = found.is_unclear or bool(found.calls)
     if message.sound is not None and not message.overheard:
-        if not near and heard.transcript.alternatives and not (unclear and message.private):
+        if not near and heard.transcript.alternatives and not message.private:
             return ""
         return not_clear(found.text) if unclear else not_caught(found.text)
     if message.overheard and unclear:

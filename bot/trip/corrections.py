@@ -43,6 +43,7 @@ GAUGES: Final = (
 )  # fmt: skip
 FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
 """Acts with an undo of their own ("false alarm"), which undoes the bite called last where there was none."""
+NO_TROUBLE: Final = "No trouble is open."
 OF_KIND: Final[Mapping[str, frozenset[str]]] = {
     "bite": frozenset(row.act for row in ROWS if row.stage in ("struck", "on")),
     "lay": LAYING,
@@ -106,7 +107,7 @@ def undo_target(
         if named and call.of_act in FALSE_ALARM:
             return Undo(tuple(entry.id for entry in named))
         if call.of_act in FALSE_ALARM and not _is_bite_last(records):
-            return Refused("No trouble is open.")
+            return Refused(NO_TROUBLE)
         if call.of_act not in FALSE_ALARM:
             return (
                 Undo(_taken_out(records, named[0], call)) if named else Refused(_nothing_like(call))

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
-from bot.calls.numbers import numbers_at
+from bot.calls.meant.towing_speed import bare_numbers, is_unit, speed_in
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
 from bot.trip.acts import ASK_READY, PLAN, TRAY
 from bot.trip.call import Call
@@ -19,7 +19,6 @@ from bot.trip.meant import AsksAbout, OfTray
 
 SIZES_IN: Final = (3.0, 24.0)
 """Range of a lure's length in inches; a number outside it is something else."""
-SPEEDS_KN: Final = (2.0, 20.0)
 MOST_NAME: Final = 3
 """Most words of a tray's name."""
 EARLY: Final = 4
@@ -347,31 +346,6 @@ def _sizes(line: Line) -> Iterator[tuple[int, float]]:
         if measured is None and fit is not None:
             yield at, fit[0]
         at = measured or (fit[1] if fit else at + 1)
-
-
-def bare_numbers(line: Line, start: int) -> Iterator[tuple[float, int]]:
-    """Yield the numbers that begin at a word, with their ends, the longest first; an article is no number."""
-    if line.at(start, "tray_word", "article") is None:
-        own = line.at(start, "tray_word", "ends") is not None
-        for found in sorted(numbers_at(line.lattice, start), key=lambda one: -one.end):
-            if not (own and found.cost > 0.0):
-                yield found.value, found.end
-
-
-def is_unit(line: Line, at: int) -> bool:
-    """Return whether a unit of speed or line class stands at a word."""
-    units = (("pace", "knots"), ("mass", "kilo"), ("mass", "pound"))
-    return any(line.at(at, *unit) is not None for unit in units)
-
-
-def speed_in(line: Line) -> float | None:
-    """Return the speed that a line names, in knots."""
-    low, high = SPEEDS_KN
-    for start in range(line.lattice.size):
-        for value, end in bare_numbers(line, start):
-            if line.at(end, "pace", "knots") and low <= value <= high:
-                return value
-    return None
 
 
 def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:

@@ -7,14 +7,13 @@ from typing import Final
 from bot.calls.meant.planning import words_of_time
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.calls.meant.towing_speed import bare_numbers, is_unit, speeds_at
 from bot.calls.meant.trays import (
     EARLY,
     SIZES_IN,
     Mention,
-    bare_numbers,
     doing,
     is_talk,
-    is_unit,
     mentions,
     plan_slots,
     tray_calls,
@@ -259,6 +258,7 @@ class _Used:
         for start in range(self._line.lattice.size):
             for _, end in bare_numbers(self._line, start):
                 known |= set(range(start, end)) if is_unit(self._line, end) else set()
+        known |= {n for _, start, end in speeds_at(self._line) for n in range(start, end)}
         tokens = enumerate(self._line.tokens)
         return tuple(dict.fromkeys(token.text for n, token in tokens if n not in known))
 

@@ -1,0 +1,62 @@
+"""The speed for which a spread is made ready: "at 7.5 knots", "at seven and a half". Pure."""
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from bot.calls.clock import clocks_at
+from bot.calls.meant.reader import Line
+from bot.calls.numbers import numbers_at
+
+SPEEDS_KN: Final = (2.0, 20.0)
+"""Range of the speeds at which lures are towed; a number outside it is something else."""
+_UNITS: Final = ("pace", "mass", "length", "unit", "line_class")
+"""Tables of the words behind a number that say of what it is one."""
+
+_DOTTED: Final = re.compile(r"\d\.[0-5]\d")
+"""A time of day that is typed with a dot."""
+
+
+def bare_numbers(line: Line, start: int) -> Iterator[tuple[float, int]]:
+    """Yield the numbers that begin at a word, with their ends, the longest first; an article is no number."""
+    if line.at(start, "tray_word", "article") is None:
+        own = line.at(start, "tray_word", "ends") is not None
+        for found in sorted(numbers_at(line.lattice, start), key=lambda one: -one.end):
+            if not (own and found.cost > 0.0):
+                yield found.value, found.end
+
+
+def is_unit(line: Line, at: int) -> bool:
+    """Return whether a unit of speed or line class stands at a word."""
+    units = (("pace", "knots"), ("mass", "kilo"), ("mass", "pound"))
+    return any(line.at(at, *unit) is not None for unit in units)
+
+
+def speed_in(line: Line) -> float | None:
+    """Return the speed that a line names, in knots."""
+    return next((value for value, _, _ in speeds_at(line)), None)
+
+
+def speeds_at(line: Line) -> Iterator[tuple[float, int, int]]:
+    """Yield the speeds of a line in knots with where each begins and ends, those with their unit first.
+
+    Behind "at" a number with a fraction is a speed by itself: a whole one may be the time of day.
+    """
+    low, high = SPEEDS_KN
+    found = [
+        (value, start, end)
+        for start in range(line.lattice.size)
+        for value, end in bare_numbers(line, start)
+        if low <= value <= high
+    ]
+    yield from (one for one in found if line.at(one[2], "pace", "knots"))
+    yield from (one for one in found if _is_bare_speed(line, *one))
+
+
+def _is_bare_speed(line: Line, value: float, start: int, end: int) -> bool:
+    led = start > 0 and line.at(start - 1, "pace", "at") is not None
+    if not led or value.is_integer() or any(s.start == end for s in line.of(*_UNITS)):
+        return False
+    if _DOTTED.search(line.tokens[start].text):
+        return False
+    return all(clock.end < end for clock in clocks_at(line.lattice, start))

@@ -1,0 +1,81 @@
+"""What a "false alarm" takes back: an emergency or the bite called just now, nothing else. Pure."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.calls.language import Language
+from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
+from bot.calls.reader.labels import URGENT
+from bot.calls.understand import Understanding, understand
+from bot.transcript import typed
+from bot.trip.acts import BITES, TABLE, UNDO
+from bot.trip.call import Call
+from bot.trip.corrections import NO_TROUBLE, undo_of
+from bot.trip.entry import Entry
+
+JUST_CALLED: Final = timedelta(minutes=10)
+"""How long a bite may have been a false alarm."""
+NOTHING_LOGGED: Final = "False alarm: nothing is logged."
+NO_BITE: Final = "No bite was called there just now."
+SURELY: Final = 0.95
+"""Confidence of an undo in these very words."""
+
+
+def of_false_alarm(
+    found: Understanding, words: Language, stood: Sequence[Entry], at: datetime
+) -> Understanding:
+    """Return what was understood with "false alarm" as the undo of what was one, or as a refusal.
+
+    A line in which the networks hear a cry for help, or that calls anything besides, stays as it is.
+    """
+    line = words.reader.line(found.text)
+    said = next((s for s in line.signs if s[:2] == ("false_alarm", "said")), None)
+    if said is None or said.cost > 0.0 or any(not _is_plain(call) for call in found.calls):
+        return found
+    cry = _cry(line, said, words)
+    if line.has("false_alarm", "denied"):
+        return replace(cry or found, text=found.text, calls=cry.calls if cry else (), ask=None)
+    trouble = [e for e in stood if TABLE[e.call.act].form == "trouble"]
+    if cry and not (trouble and at - trouble[-1].at <= JUST_CALLED):
+        return _refused(found, NOTHING_LOGGED)
+    if not found.calls:
+        return found
+    places = {sign.name for sign in line.of("position")}
+    bites = [e for e in stood if e.call.act in BITES and at - e.at <= JUST_CALLED]
+    there = [e for e in bites if e.call.position in places]
+    if places and trouble[-1:] != list(stood[-1:]):
+        return _taken(found, there[-1]) if there else _refused(found, NO_BITE)
+    if trouble:
+        return _taken(found, trouble[-1])
+    if bites and bites[-1] is stood[-1]:
+        return _taken(found, bites[-1])
+    return _refused(found, NO_TROUBLE)
+
+
+def _is_plain(call: Call) -> bool:
+    """Return whether a call takes back no entry that it names, but trouble."""
+    of_act = call.of_act is None or TABLE[call.of_act].form == "trouble"
+    named = call.of_clock or call.of_position or call.of_species or call.meant
+    return call.act == UNDO and of_act and not named
+
+
+def _cry(line: Line, said: Sign, words: Language) -> Understanding | None:
+    """Return the cry for help that stands before the words that call it off; None where there is none."""
+    ends = [n for n in range(1, said.start) if line.tokens[n].stop]
+    parts = (line.text[: line.tokens[n].start] for n in (*ends, said.start) if n)
+    heard = (understand(typed(part), words) for part in parts)
+    return next((one for one in heard if any(c.act in URGENT for c in one.calls)), None)
+
+
+def _taken(found: Understanding, entry: Entry) -> Understanding:
+    return replace(
+        found, calls=(undo_of(entry),), confidence=max(found.confidence, SURELY), ask=None,
+        options=(), ways=(),
+    )  # fmt: skip
+
+
+def _refused(found: Understanding, why: str) -> Understanding:
+    return replace(found, calls=(), ask=None, options=(), ways=(), refusal=why)
