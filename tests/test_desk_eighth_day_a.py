@@ -104,3 +104,63 @@ def test_a_change_proposed_after_a_plan_is_what_yes_means(
     found = Understanding("do it", (Call(act),), 0.99)
 
     assert len(questions_now(found, replace(view, records=(*view.records, later)))) == plans
+
+
+@pytest.mark.parametrize(
+    ("said", "line", "lure"),
+    [
+        ("put the tin roof on the short rigger instead", "short rigger", "Tin Roof"),
+        ("tin roof on the long corner though", "long corner", "Tin Roof"),
+        ("no, grey 9 on the long corner instead", "long corner", "Tin Roof"),
+        ("rusty nail on the short corner instead of the sunday suit", "short corner", "Rusty Nail"),
+    ],
+)
+def test_a_plan_on_offer_is_changed_and_shown_anew(
+    tmp_path: Path, said: str, line: str, lure: str
+) -> None:
+    with boat(tmp_path) as desk:
+        first = shown(call(desk, PLAN).text)
+        changed = shown(call(desk, f"06:01 {said}").text)
+        assert rows(tmp_path, STANDS) == []
+        call(desk, "06:02 set it")
+
+    assert changed[line] == lure
+    others = {place for place in first if place != line and first[place] != lure}
+    assert {place: changed[place] for place in others} == {p: first[p] for p in others}
+    assert out(tmp_path) == changed
+
+
+def test_a_change_of_a_plan_keeps_the_wishes_said_before(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, PLAN, "06:00 not the sunday suit")
+        plan = shown(
+            call(desk, "06:01 tin roof on the long rigger though, not the rusty nail").text
+        )
+        call(desk, "06:01 set it")
+
+    assert plan["long rigger"] == "Tin Roof"
+    assert not {"Sunday Suit", "Rusty Nail"} & set(plan.values())
+    assert out(tmp_path) == plan
+
+
+def test_what_was_left_out_can_be_wished_for_again(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, PLAN, "06:00 not the sunday suit")
+        plan = shown(call(desk, "06:01 put the sunday suit on the shotgun instead").text)
+
+    assert plan["shotgun"] == "Sunday Suit"
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        (PLAN, "06:01 set the short rigger to tin roof"),
+        (PLAN, "06:01 set it", "06:02 put the tin roof on the short rigger instead"),
+        (PLAN, "06:01 no", "06:01 put the tin roof on the short rigger instead"),
+    ],
+)
+def test_a_lure_that_goes_out_is_logged(tmp_path: Path, lines: tuple[str, ...]) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *lines)
+
+    assert out(tmp_path)["short rigger"] == "Tin Roof"

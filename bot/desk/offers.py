@@ -6,9 +6,10 @@ from typing import Final
 
 from bot.answers.view import View
 from bot.calls.understand import Understanding
-from bot.trip.acts import CLEAR, SET, TRAY
+from bot.trip.acts import AMEND, CLEAR, PLAN, SET, SWAP, TRAY
+from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
-from bot.trip.meant import SetsPlan, meaning
+from bot.trip.meant import Asks, ChangesPlan, SetsPlan, SpreadWish, meaning
 
 PLAN_STANDS: Final = timedelta(hours=2)
 """How long "set it" means the plan that was offered last, where nothing was asked since."""
@@ -45,6 +46,30 @@ def questions_now(found: Understanding, before: View) -> tuple[Asked, ...]:
 def _makes_a_change(found: Understanding) -> bool:
     """Return whether a line says yes to what was proposed last, be it a plan or a change."""
     return [c.act for c in found.calls] == ["yes"] and meaning(found.meant, SetsPlan) is None
+
+
+def changed_plan(found: Understanding) -> Call | None:
+    """Return the request for a plan with lures on the lines that a line names; None for any other line."""
+    change = meaning(found.meant, ChangesPlan)
+    calls = found.calls or next((one.calls for one in found.options), ())
+    lures = tuple(_words_of(call) for call in calls)
+    fits = (call.act in (SET, SWAP, AMEND) and call.position for call in calls)
+    if change is None or not calls or not all(fits) or not all(lures):
+        return None
+    named = {*lures, *(name for call in calls for name in (*call.colours, call.head))}
+    wish = SpreadWish(
+        without=tuple(one for one in change.without if one not in named),
+        lures=lures,
+        lures_at=tuple(call.position or "" for call in calls),
+    )
+    return Call(PLAN, meant=(Asks(("changed", "other")), wish))
+
+
+def _words_of(call: Call) -> str:
+    """Return the name of a lure, or its colours and size as a wish has them; empty where it has neither."""
+    if call.lure or not call.colours or call.size_in is None:
+        return call.lure or ""
+    return " ".join((*call.colours, f"{call.size_in:g}"))
 
 
 def _is_past(plan: Asked, before: View) -> bool:

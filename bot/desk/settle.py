@@ -12,7 +12,7 @@ from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.desk.offers import is_plan, offered
+from bot.desk.offers import changed_plan, is_plan, offered
 from bot.trip.acts import AMEND, CONTROL, PLACING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
@@ -111,6 +111,8 @@ def settle(
     if stands and another is not None and (fresh or not another.without):
         wish = (SpreadWish(without=another.without),) if another.without else ()
         return Act((Call("plan", meant=(Asks(("other",)), *wish)),))
+    if stands and fresh and (change := changed_plan(found)) is not None:
+        return Act((change,))
     sets = meaning(found.meant, SetsPlan)
     if stands and asked and sets is not None and accept >= ACCEPT_FROM and not doubtful:
         return Act(with_clock(asked.options[0], sets.clock), asked, closes=True)
