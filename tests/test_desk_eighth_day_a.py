@@ -164,3 +164,65 @@ def test_a_lure_that_goes_out_is_logged(tmp_path: Path, lines: tuple[str, ...]) 
         call(desk, *lines)
 
     assert out(tmp_path)["short rigger"] == "Tin Roof"
+
+
+REMINDED = (
+    "06:00 trip start", "06:00 set short corner church hat", "06:01 set shotgun rusty nail",
+    "06:02 remind us to check for weed in an hour", "06:03 remind us to ice the fish at 8",
+    "06:04 swap the shotgun to tin roof",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("said", "gone"),
+    [
+        ("cancel the weed one", "weed"),
+        ("drop the ice one", "ice"),
+        ("forget the one about the weed", "weed"),
+        ("cancel the lunch one", ""),
+    ],
+)
+def test_after_the_list_of_reminders_one_of_them_is_cancelled(
+    tmp_path: Path, said: str, gone: str
+) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *REMINDED, "06:05 what reminders do we have", f"06:06 {said}")
+
+    notes = [r["text"] for r in rows(tmp_path, STANDS) if r["act"] == "note"]
+    assert [any(word in note for note in notes) for word in ("weed", "ice")] == [
+        gone != "weed", gone != "ice",
+    ]  # fmt: skip
+    assert out(tmp_path)["shotgun"] == "Tin Roof"
+
+
+def test_without_a_list_of_reminders_the_one_is_no_reminder(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *REMINDED, "06:05 what reminders do we have", "06:06 swap shotgun to rusty nail")
+        call(desk, "06:06 cancel the swap")
+
+    assert len([r for r in rows(tmp_path, STANDS) if r["act"] == "note"]) == 2
+    assert out(tmp_path)["shotgun"] == "Tin Roof"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "left sock gone or not", "is left sock gone or not", "tin roof bent or what",
+        "is little nora lost or not, pete", "so is the short corner fouled or not",
+    ],
+)  # fmt: skip
+def test_whether_or_not_is_a_question(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 trip start", "06:00 set short corner church hat")
+        before = len(rows(tmp_path, STANDS))
+        call(desk, f"06:01 {said}")
+
+    assert len(rows(tmp_path, STANDS)) == before
+
+
+@pytest.mark.parametrize("said", ["strike short corner believe it or not", "strike short corner"])
+def test_what_is_only_believed_or_not_is_logged(tmp_path: Path, said: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, "06:00 set short corner church hat", "06:00 lines in", f"06:10 {said}")
+
+    assert "strike" in [r["act"] for r in rows(tmp_path, STANDS)]
