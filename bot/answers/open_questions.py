@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
 from bot.replies.amounts import clock
+from bot.trip.acts import PLAN
 from bot.trip.entry import Asked
 
 if TYPE_CHECKING:
@@ -65,17 +66,25 @@ def is_own(question: Asked, crew: str) -> bool:
 
 
 def unanswered(latest_first: Sequence[Asked]) -> Iterator[Asked]:
-    """Yield the questions that no later record closes; a record that names none closes the one before it."""
+    """Yield the questions that no later record closes; a record that names none closes the one before it.
+
+    Of the plans that were shown only the last is asked about.
+    """
     closed: set[str] = set()
-    closes_next = False
+    closes_next = planned = False
     for one in latest_first:
+        earlier, planned = planned and _is_planned(one), planned or _is_planned(one)
         if not one.options:
             closed.add(one.closes)
             closes_next = closes_next or not one.closes
         elif closes_next:
             closes_next = False
-        elif one.id not in closed:
+        elif one.id not in closed and not earlier:
             yield one
+
+
+def _is_planned(one: Asked) -> bool:
+    return bool(one.options) and one.about is not None and one.about.act == PLAN
 
 
 def left_open(view: "View") -> list[str]:

@@ -68,11 +68,13 @@ def asked_plan(view: View, call: Call) -> Answer:
     offers = _offers(view) if call.asks("other") else []
     found = wanted(view, call, offers[0].about if offers else None)
     tackle = found.call.tackle
-    less = (call.meaning(SpreadWish) or NOTHING).without  # "no green": the same without it
+    wish = call.meaning(SpreadWish) or NOTHING
+    less = wish.without or call.asks("changed")  # "no green": the same without it
     before = [] if less else [one for one in reversed(offers) if _tackle_of(one) == tackle]
     earlier = [_lures_of(one) for one in before]
     try:
-        plan = planned(view, found, earlier)
+        kept = _with_the_others(found, offers[0]) if offers and call.asks("changed") else found
+        plan = planned(view, kept, earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
     said = dict.fromkeys((*found.said, *_with_them(found, plan), *found.refused))
@@ -81,6 +83,18 @@ def asked_plan(view: View, call: Call) -> Answer:
         lines = ["No spread can be planned.", *told, *_told(plan)]
         return Answer("\n".join(lines), "No spread can be planned.")
     return _proposed(view, found, plan, told)
+
+
+def _with_the_others(found: Wanted, offered: Asked) -> Wanted:
+    """Return what is wanted with the lures of the plan on offer where they were, but on the lines changed."""
+    ready = {lure.name for lure in found.lures}
+    lures, lines = {lure for lure, _ in found.must}, {line for _, line in found.must}
+    others = tuple(
+        (call.lure, call.position)
+        for call in offered.options[0]
+        if call.lure in ready - lures and call.position and call.position not in lines
+    )
+    return replace(found, must=(*found.must, *((lure or "", line) for lure, line in others)))
 
 
 def on_offer(view: View) -> Asked | None:

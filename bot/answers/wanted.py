@@ -89,8 +89,24 @@ def _again(call: Call, wish: SpreadWish, before: Call) -> tuple[Call, SpreadWish
     missing = {k: v for k, v in slots.items() if v is not None and getattr(call, k) is None}
     if replace(wish, unused=(), without=()) == NOTHING:
         wish = replace(old, unused=wish.unused, without=(*old.without, *wish.without))
+    elif call.asks("changed"):
+        wish = _changed(wish, old)
     rest = tuple(one for one in call.meant if not isinstance(one, SpreadWish))
     return call.with_slots(**missing, meant=(*rest, wish)), wish
+
+
+def _changed(wish: SpreadWish, old: SpreadWish) -> SpreadWish:
+    """Return the wishes for a plan on offer with other lures on some of its lines."""
+    lures = dict(zip(old.lures, old.lures_at or ("",) * len(old.lures), strict=False))
+    new = dict(zip(wish.lures, wish.lures_at, strict=True))
+    kept = {
+        lure: at for lure, at in lures.items() if lure not in new and at not in (*new.values(),)
+    }
+    placed = {**kept, **new}
+    without = (*(one for one in old.without if one not in new), *wish.without)
+    return replace(
+        old, without=without, lures=tuple(placed), lures_at=tuple(placed.values()), unused=()
+    )
 
 
 def _by_name(view: View, call: Call, wish: SpreadWish) -> tuple[Call, SpreadWish]:

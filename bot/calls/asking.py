@@ -1,6 +1,6 @@
 """Recognise a question by how it begins, with or without a question mark. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from bot.calls.grammar import Grammar
 from bot.calls.tokens import Token
@@ -16,6 +16,8 @@ def is_question(line: str, tokens: Sequence[Token], grammar: Grammar) -> bool:
         said = said[1:]
     if not words or len(said) < 2:
         return False
+    if _asks_whether(said, words):
+        return True
     first, second = said[0], said[1]
     if second == "not" and len(said) > 2:
         second = said[2]
@@ -26,4 +28,14 @@ def is_question(line: str, tokens: Sequence[Token], grammar: Grammar) -> bool:
         or (first in words["verb"] and second in words["whom"])
         or (first in words["verb_you"] and second == "you")
         or (first == "where" and second in words["place"])
+    )
+
+
+def _asks_whether(said: Sequence[str], words: Mapping[str, frozenset[str]]) -> bool:
+    """Return whether a line gives the choice of yes and no: "is the boot gone or not"."""
+    line, opens = " ".join(said), said[0] in words["being"] | words["verb"]
+    if any(f" {one}" in line for one in words["whatever"]):
+        return False
+    return any(
+        line.endswith(f" {one}") or (opens and f" {one} " in line) for one in words["whether"]
     )

@@ -341,7 +341,7 @@ class Desk:
         place = pointed(
             before.trip, before.stood, message.at, self._questioned, self.zone, before.records
         )
-        if told := of_a_reminder(transcript, words, before.trip, message.at, self.zone):
+        if told := of_a_reminder(transcript, words, before, message.at, self._questioned):
             return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
         found = in_units_of_the_trip(found, before.stood, before.trip, message.at, self.zone)

@@ -25,6 +25,7 @@ from bot.calls.troubled import TROUBLE_FROM
 from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays
+from bot.desk.offers import questions_now
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
 from bot.desk.stated import set_already, stated, unoffered
@@ -134,7 +135,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 def _asked(heard: Heard, before: View) -> Asked | None:
     message = heard.message
     return question_for(
-        _questions(before), message.crew, message.skipper, message.about, message.at
+        questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at
     )
 
 
@@ -143,11 +144,9 @@ def _asker_of_others(heard: Heard, before: View) -> str:
     message = heard.message
     if not message.about and not only_answers(heard.found, before.advised is not None):
         return ""
-    return asker_of(_questions(before), message.crew, message.skipper, message.about, message.at)
-
-
-def _questions(before: View) -> tuple[Asked, ...]:
-    return tuple(before.questions) or ((before.asked,) if before.asked else ())
+    return asker_of(
+        questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at
+    )
 
 
 def _trouble(found: Understanding) -> tuple[Call, ...]:

@@ -3,8 +3,9 @@
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
+from bot.answers.view import View
 from bot.calls.language import Language
-from bot.calls.meant.reminder import cancelled_in
+from bot.calls.meant.reminder import cancelled_in, of_the_list
 from bot.calls.meant.reminder_moved import NewTime, moved_in
 from bot.calls.understand import Understanding
 from bot.reminders.due import due_at, reminders_of
@@ -12,21 +13,31 @@ from bot.replies.amounts import clock
 from bot.transcript import Transcript
 from bot.trip.acts import NOTE, UNDO
 from bot.trip.call import Call
-from bot.trip.meant import CancelsReminder, Reminder
+from bot.trip.meant import AsksAbout, CancelsReminder, Reminder
 from bot.trip.state import Trip
+
+Questioned = tuple[datetime, tuple[Call, ...]] | None
 
 NAMED: Final = 0.97
 """Confidence that a kept reminder is meant by its name; common practice, no source."""
+JUST_LISTED: Final = timedelta(minutes=5)
+"""How long after the list of reminders "the weed one" is one of them; common practice, no source."""
 JUST_SAID: Final = timedelta(minutes=30)
 """How long after its time a reminder can still be moved; common practice, no source."""
 
 
 def of_a_reminder(
-    transcript: Transcript, words: Language, trip: Trip, now: datetime, tz: tzinfo
+    transcript: Transcript, words: Language, before: View, now: datetime, asked: Questioned
 ) -> Understanding | None:
-    """Return what a line does to a kept reminder that it names ("cancel the ice"), or None."""
+    """Return what a line does to a kept reminder that it names ("cancel the ice"), or None.
+
+    `asked` are the calls that asked something last, and when.
+    """
+    trip, tz = before.trip, before.tz
     sure = min(NAMED, transcript.signals.get("accept", 1.0))
     cancels = cancelled_in(transcript.best, words.reader)
+    if cancels is not None and _was_listed(before, now, asked):
+        cancels = of_the_list(cancels, words.reader)
     if cancels is not None and cancels.about:
         kept = any(cancels.is_of(one) for _, one in reminders_of(trip))
         if kept or cancels.is_named:
@@ -34,6 +45,14 @@ def of_a_reminder(
     moved = moved_in(transcript.best, words.reader)
     calls = _moved(moved, trip, now, tz) if moved is not None else ()
     return Understanding(transcript.best, calls, sure) if calls else None
+
+
+def _was_listed(before: View, now: datetime, asked: Questioned) -> bool:
+    """Return whether the list of reminders was read just now, and nothing logged since."""
+    if asked is None or not timedelta() <= now - asked[0] <= JUST_LISTED:
+        return False
+    about = [one.what for call in asked[1] if (one := call.meaning(AsksAbout)) is not None]
+    return "reminders" in about and not any(entry.at > asked[0] for entry in before.stood)
 
 
 def _moved(moved: NewTime, trip: Trip, now: datetime, tz: tzinfo) -> tuple[Call, ...]:

@@ -12,7 +12,8 @@ from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.trip.acts import AMEND, CLEAR, CONTROL, PLACING, QUESTIONS, SET, TABLE, TAKES, TRAY
+from bot.desk.offers import changed_plan, is_plan, offered
+from bot.trip.acts import AMEND, CONTROL, PLACING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Advised, Asked
@@ -38,9 +39,6 @@ _TELLS_APART: Final = ("position", "side", "species", "angler")
 NOT_LOGGED: Final = "Not logged."
 DROPPED: Final = "Dropped the question:"
 LEFT: Final = "Left as it is."
-
-PLAN_STANDS: Final = timedelta(hours=2)
-"""How long "set it" means the plan that was offered last, where nothing was asked since."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +111,8 @@ def settle(
     if stands and another is not None and (fresh or not another.without):
         wish = (SpreadWish(without=another.without),) if another.without else ()
         return Act((Call("plan", meant=(Asks(("other",)), *wish)),))
+    if stands and fresh and (change := changed_plan(found)) is not None:
+        return Act((change,))
     sets = meaning(found.meant, SetsPlan)
     if stands and asked and sets is not None and accept >= ACCEPT_FROM and not doubtful:
         return Act(with_clock(asked.options[0], sets.clock), asked, closes=True)
@@ -151,7 +151,7 @@ def settle(
         return Doubt(put((found.calls,)), (found.calls,))
     logs = any(call.act not in QUESTIONS for call in found.calls)
     closes = question is not None and logs and (offer or not _told_apart(found.calls, question))
-    if asked is not None and _is_plan(asked):
+    if asked is not None and is_plan(asked):
         closes = stands and any(act in PLACING for act in acts)
     return Act(found.calls, closes=closes)
 
@@ -198,20 +198,6 @@ def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:
     """Return whether a question stays open beside calls that are about something else."""
     asked = {call.act for option in question.options for call in option}
     return asked.isdisjoint(call.act for call in calls)
-
-
-def _is_plan(asked: Asked) -> bool:
-    """Return whether a spread was offered, to go out or into a tray."""
-    calls = [call for option in asked.options for call in option]
-    lures = any(c.lure for c in calls if c.act in (SET, TRAY))
-    return lures and not asked.text and all(c.act in (SET, CLEAR, TRAY) for c in calls)
-
-
-def offered(asked: Asked | None, at: datetime) -> bool:
-    """Return whether the last question offers a plan that can still be taken up."""
-    if asked is None or not _is_plan(asked):
-        return False
-    return timedelta() <= at - asked.at <= PLAN_STANDS
 
 
 def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> Settled | None:

@@ -11,7 +11,8 @@ from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.calls.phrasing import question
 from bot.calls.understand import Understanding
-from bot.desk.settle import Doubt, offered, open_question
+from bot.desk.offers import offered
+from bot.desk.settle import Doubt, open_question
 from bot.desk.since import is_fresh
 from bot.replies.amounts import clock, joined, sentence
 from bot.trip.acts import AMEND, PLAN, PULLED, SET, TABLE

@@ -204,6 +204,14 @@ class AnotherPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangesPlan:
+    """A lure and its line are for the plan on offer, where one is: "the green one on the shotgun instead"."""
+
+    without: tuple[str, ...] = ()
+    """What is not to be in it: names of lures, colours, heads."""
+
+
+@dataclass(frozen=True, slots=True)
 class SetsPlan:
     """A plan on offer is to go out."""
 
@@ -299,7 +307,7 @@ Meant = (
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind
-    | OfLure | OfSpoken | PutsRight | SetsPlan
+    | OfLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -312,7 +320,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
     "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "of_spoken": OfSpoken, "puts_right": PutsRight,
-    "sets_plan": SetsPlan,
+    "sets_plan": SetsPlan, "changes_plan": ChangesPlan,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -10,7 +10,8 @@ import pytest
 from bot.answers.answer import Answer
 from bot.answers.questions import answer
 from bot.calls.understand import Understanding
-from bot.desk.settle import PLAN_STANDS, Act, Remark, settle
+from bot.desk.offers import PLAN_STANDS
+from bot.desk.settle import Act, Remark, settle
 from bot.tackle.cautions import caution
 from bot.tackle.items import Boat, Lure, Outfit
 from bot.trip.call import Call

@@ -14,7 +14,7 @@ from bot.calls.meant.standby import all_ready
 from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.trays import asked_of_tray, of_tray
-from bot.calls.meant.wishes import spread_wish
+from bot.calls.meant.wishes import changes_plan, spread_wish
 from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import (
@@ -44,7 +44,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     line = reader.line(text)
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
-        out_since(line), sets_plan(text, reader), needs_none(line),
+        out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 

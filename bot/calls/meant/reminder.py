@@ -65,6 +65,18 @@ def cancelled_in(text: str, reader: Reader) -> CancelsReminder | None:
     return CancelsReminder(about, named is not None, everything)
 
 
+def of_the_list(cancels: CancelsReminder, reader: Reader) -> CancelsReminder:
+    """Return which reminder is meant once their list was read: "the weed one" is that about weed."""
+    line = reader.line(cancels.about)
+    first = line.at(0, "cancelled_one", "first")
+    if first is not None and first.end < line.lattice.size:
+        rest = bare(line.text[line.tokens[first.end - 1].end :], reader, _ASKS, _CANCELS)
+        return replace(cancels, about=rest, is_named=True)
+    ends = [s.start for s in line.of("cancelled_one") if s.end == line.lattice.size]
+    about = line.text[: line.tokens[min(ends)].start].strip(_ENDS) if ends else cancels.about
+    return replace(cancels, about=about, is_named=cancels.is_named or bool(ends))
+
+
 def _been_out(line: Line) -> Reminder | None:
     """Return the reminder for a lure's time in the water; of several times the longest counts."""
     places = line.of("position")

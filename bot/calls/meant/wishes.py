@@ -20,7 +20,7 @@ from bot.calls.meant.trays import (
 )
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
-from bot.trip.meant import SpreadWish
+from bot.trip.meant import ChangesPlan, SpreadWish
 
 KNOWN: Final = (
     "wish", "tray_word", "tray_name", "tray", "species", "side", "tackle", "pace", "mass", "line_class",
@@ -127,6 +127,14 @@ def _in_name(line: Line, sign: Sign) -> bool:
     """Return whether a sign is a part of the name of a lure."""
     names = (s for s in line.of("name") if s.cost == 0.0)
     return any(s.start <= sign.start and sign.end <= s.end for s in names)
+
+
+def changes_plan(line: Line) -> ChangesPlan | None:
+    """Return that what a line says may be for the plan on offer, and what it leaves out; else None."""
+    if not line.has("changes_plan", "word"):
+        return None
+    used = _Used(line, set())
+    return ChangesPlan(tuple(used.after("without", ("name", "colour", "head"))))
 
 
 class _Used:
