@@ -3,7 +3,6 @@
 Everything is an argument, ids included; nothing here reads or writes the log.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -31,6 +30,7 @@ from bot.desk.stated import set_already, stated, unoffered
 from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
+from bot.desk.whose import own_part, whose
 from bot.logbook.ids import trip_id
 from bot.messages import Button, Reply
 from bot.replies.amounts import clock
@@ -264,7 +264,12 @@ def _act(
         return _doubt(old, heard, before)
     own = instead.void if instead else ()
     wrong = any(call.act in CONTROL for call in settled.calls)
-    owner = _whose(decision, own, before, message.crew, said_wrong=wrong)
+    owner = whose(decision, own, before.stood, message.crew, said_wrong=wrong)
+    if owner and not message.skipper:
+        calls = own_part(calls, before.stood, message.crew, said.at)
+        if calls:
+            decision = decide(calls, before.records, context)
+            owner = whose(decision, own, before.stood, message.crew, said_wrong=wrong)
     if owner and not message.skipper:
         text = not_yours(owner)
         return Outcome(_reply(Answer(text, text), heard), "refused", (), before.trip.id)
@@ -292,21 +297,6 @@ def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
         heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at,
         shared_place(message), heard.fix_at,
     )  # fmt: skip
-
-
-def _whose(
-    decision: Decision, own: Sequence[str], before: View, crew: str, *, said_wrong: bool
-) -> str:
-    """Return the name of another person whose entries a decision undoes; empty where there is none.
-
-    `said_wrong` tells that the speaker called an entry wrong: putting right is taking back.
-    """
-    gone = set(decision.voids) - {*own, *decision.taken_back}
-    if not said_wrong:  # what two say of one thing is put together, whoever said it first
-        gone -= {one.replaces for one in decision.entries}
-    anyones = (e for e in before.stood if TABLE[e.call.act].form != "trouble")
-    owners = (e.crew for e in anyones if e.id in gone and crew not in e.crew.split(", "))
-    return next((owner for owner in owners if owner), "")
 
 
 def _after(before: View, decision: Decision, records: tuple[Record, ...], heard: Heard) -> View:

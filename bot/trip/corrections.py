@@ -46,6 +46,7 @@ FALSE_ALARM: Final = frozenset(row.act for row in ROWS if row.form == "trouble")
 OF_KIND: Final[Mapping[str, frozenset[str]]] = {
     "bite": frozenset(row.act for row in ROWS if row.stage in ("struck", "on")),
     "lay": LAYING,
+    "raise": frozenset(row.act for row in ROWS if row.stage == "raised"),
 }
 """Acts of the entries that a correction may speak of, by the name of their kind."""
 NOT_AMENDED: Final = frozenset(
