@@ -141,3 +141,28 @@ def test_who_had_the_rod_without_a_name_is_of_the_last_fish(tmp_path: Path) -> N
         call(desk, *TWO_FISH, "07:30 harriet had the rod")
 
     assert of(tmp_path, "boat")["angler"] == "Harriet"
+
+
+@pytest.mark.parametrize("text", ["pass me the sandwich please", "who wants a beer?"])
+def test_talk_in_a_group_gets_no_answer_and_one_person_is_told(tmp_path: Path, text: str) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN)
+        group = desk.answer(
+            Message("Baz", at("07:00"), "web", text=text, private=True, in_group=True)
+        )
+        alone = desk.answer(Message("Baz", at("07:01"), "console", text=text, private=True))
+
+    assert group.text == ""
+    assert alone.text.startswith("Not logged: no call in")
+
+
+def test_a_group_is_answered_where_it_speaks_to_the_program(tmp_path: Path) -> None:
+    with boat(tmp_path) as desk:
+        call(desk, *BEGIN)
+        named, asked = (
+            desk.answer(Message("Baz", at("07:00"), "web", text=text, private=True, in_group=True))
+            for text in ("deckcall, pass me the sandwich", "tally")
+        )
+
+    assert named.text.startswith("Not logged: no call in")
+    assert asked.text

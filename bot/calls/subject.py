@@ -111,8 +111,10 @@ def subject_of(
     rod = next((s for s in line.of("rod_with") if s.cost == 0), None)
     if rod is not None and rod.name == "behind":
         return _behind(line, rod, known, names, speaker)
-    if made is not None or (rod is not None and rod.start == 0):
-        at = (made or rod).end
+    if made is not None:
+        at = made.end
+    elif rod is not None and rod.start == 0:
+        at = rod.end
     while at < min(size, MOST_WORDS):
         verb = _verb(line, at, named, made)
         if verb is not None and named.names_one:

@@ -5,7 +5,7 @@ Everything is an argument, ids included; nothing here reads or writes the log.
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
@@ -52,6 +52,11 @@ from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
 
 Options = tuple[tuple[Call, ...], ...]
+OWN_NAME: Final = "deckcall"
+"""What the program is called by where it is one of a group."""
+MAY_ASK: Final = 0.1
+"""Probability from which a line among the crew may be a question to the program."""
+_MARKS: Final = ".,;:!?@"
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +229,16 @@ def _nothing_in_it(heard: Heard) -> str:
         return not_clear(found.text) if unclear else not_caught(found.text)
     if message.overheard and unclear:
         return not_clear(found.text)
-    return no_call(found.text) if found.text and message.private else ""
+    expects = message.private and (not message.in_group or _is_for_the_desk(found))
+    return no_call(found.text) if found.text and expects else ""
+
+
+def _is_for_the_desk(found: Understanding) -> bool:
+    """Return whether a line without a call, among the crew, names the program or may ask it something."""
+    asks = (way for way in found.ways if way.calls and way.probability >= MAY_ASK)
+    if any(call.act in QUESTIONS for way in asks for call in way.calls):
+        return True
+    return any(word.strip(_MARKS).casefold() == OWN_NAME for word in found.text.split())
 
 
 def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
