@@ -108,6 +108,7 @@ def test_a_time_alone_is_that_of_what_its_speaker_logged_last(tmp_path: Path) ->
     [
         ("the angler of the blue marlin was Siobhan", "Siobhan"),
         ("angler on the blue marlin was harriet", "Harriet"),
+        ("no, the angler of the blue marlin was Harriet", "Harriet"),
         ("the blue marlin was caught by harriet", "Harriet"),
         ("jono was on the rod for the blue marlin", "Jono"),
     ],

@@ -113,17 +113,15 @@ def subject_of(
         return _behind(line, rod, known, names, speaker)
     if made is not None:
         at = made.end
-    elif rod is not None and rod.start == 0:
-        at = rod.end
+    elif rod is not None:
+        at = rod.end if all(line.at(n, _TABLE, "beside") for n in range(rod.start)) else 0
     while at < min(size, MOST_WORDS):
         verb = _verb(line, at, named, made)
         if verb is not None and named.names_one:
             told = _told(line, verb, named)
-            return (
-                _with_rod(told.fish, line.text[line.tokens[verb.end].start :])
-                if told and rod
-                else told
-            )
+            if told is None or rod is None:
+                return told
+            return _with_rod(told.fish, line.text[line.tokens[verb.end].start :])
         end = _read(line, at, named, known, names, speaker)
         if end is None:
             return None
