@@ -28,6 +28,8 @@ class Message:
     """File name of the recording, for messages about it."""
     private: bool = False
     """True where only the wheelhouse reads the answer: it may be fuller."""
+    in_group: bool = False
+    """True where all of the crew read the answer: talk gets none, private or not."""
     latitude: float | None = None
     """Where the boat was, degrees, north positive; None where nobody shared it."""
     longitude: float | None = None

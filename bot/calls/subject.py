@@ -8,7 +8,7 @@ Every word before the verb must be accounted for; what stands behind it is then 
 
 import re
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final, NamedTuple
 
 from bot.calls.anglers import name_at
@@ -27,6 +27,7 @@ _AS_OF: Final = {
     "was": "it was", "is": "it was", "weighed": "it weighed", "took": "it was on", "make": "it was",
 }  # fmt: skip
 """How what is said of the fish is read, by the kind of its verb."""
+_ANGLER_IS: Final = "the angler was {}"
 _SLOTS: Final = {
     "species": "species", "about_species": "species", "position": "position", "name": "lure",
     "about_order": "order", "about_end": "ended", "side": "side",
@@ -107,17 +108,47 @@ def subject_of(
     names = {name.casefold() for name in crew}
     named, at, size = _Named(), 0, line.lattice.size
     made = line.at(0, _TABLE, "make")
+    rod = next((s for s in line.of("rod_with") if s.cost == 0), None)
+    if rod is not None and rod.name == "behind":
+        return _behind(line, rod, known, names, speaker)
     if made is not None:
         at = made.end
+    elif rod is not None:
+        at = rod.end if all(line.at(n, _TABLE, "beside") for n in range(rod.start)) else 0
     while at < min(size, MOST_WORDS):
         verb = _verb(line, at, named, made)
         if verb is not None and named.names_one:
-            return _told(line, verb, named)
+            told = _told(line, verb, named)
+            if told is None or rod is None:
+                return told
+            return _with_rod(told.fish, line.text[line.tokens[verb.end].start :])
         end = _read(line, at, named, known, names, speaker)
         if end is None:
             return None
         at = end
     return None
+
+
+def _behind(
+    line: Line, rod: Sign, known: Collection[str], crew: Collection[str], speaker: str
+) -> Subject | None:
+    """Return who had the rod of a fish that is named last: "Jono was on the rod for the yellowfin"."""
+    named, at = _Named(), rod.end
+    while at < line.lattice.size:
+        end = _read(line, at, named, known, crew, speaker)
+        if end is None:
+            return None
+        at = end
+    if rod.start == 0 or not named.names_one:
+        return None
+    return _with_rod(named.as_fish(is_now=False), line.text[: line.tokens[rod.start].start].strip())
+
+
+def _with_rod(fish: OfFish, who: str) -> Subject | None:
+    """Return who had the rod of the last fish of a name; None where no name of a fish was said."""
+    if fish.species is None:
+        return None
+    return Subject(_ANGLER_IS.format(who), replace(fish, order=fish.order or "last"))
 
 
 def _told(line: Line, verb: Sign, named: _Named) -> Subject | None:

@@ -3,10 +3,9 @@
 Everything is an argument, ids included; nothing here reads or writes the log.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
@@ -32,6 +31,7 @@ from bot.desk.stated import set_already, stated, unoffered
 from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
+from bot.desk.whose import own_part, whose
 from bot.logbook.ids import trip_id
 from bot.messages import Button, Reply
 from bot.replies.amounts import clock
@@ -53,6 +53,11 @@ from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
 
 Options = tuple[tuple[Call, ...], ...]
+OWN_NAME: Final = "deckcall"
+"""What the program is called by where it is one of a group."""
+MAY_ASK: Final = 0.1
+"""Probability from which a line among the crew may be a question to the program."""
+_MARKS: Final = ".,;:!?@"
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +228,16 @@ def _nothing_in_it(heard: Heard) -> str:
         return not_clear(found.text) if unclear else not_caught(found.text)
     if message.overheard and unclear:
         return not_clear(found.text)
-    return no_call(found.text) if found.text and message.private else ""
+    expects = message.private and (not message.in_group or _is_for_the_desk(found))
+    return no_call(found.text) if found.text and expects else ""
+
+
+def _is_for_the_desk(found: Understanding) -> bool:
+    """Return whether a line without a call, among the crew, names the program or may ask it something."""
+    asks = (way for way in found.ways if way.calls and way.probability >= MAY_ASK)
+    if any(call.act in QUESTIONS for way in asks for call in way.calls):
+        return True
+    return any(word.strip(_MARKS).casefold() == OWN_NAME for word in found.text.split())
 
 
 def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
@@ -263,7 +277,12 @@ def _act(
         return _doubt(old, heard, before)
     own = instead.void if instead else ()
     wrong = any(call.act in CONTROL for call in settled.calls)
-    owner = _whose(decision, own, before, message.crew, said_wrong=wrong)
+    owner = whose(decision, own, before.stood, message.crew, said_wrong=wrong)
+    if owner and not message.skipper:
+        calls = own_part(calls, before.stood, message.crew, said.at)
+        if calls:
+            decision = decide(calls, before.records, context)
+            owner = whose(decision, own, before.stood, message.crew, said_wrong=wrong)
     if owner and not message.skipper:
         text = not_yours(owner)
         return Outcome(_reply(Answer(text, text), heard), "refused", (), before.trip.id)
@@ -291,21 +310,6 @@ def _numbering(heard: Heard, said: _Said, trip: str) -> Numbering:
         heard.new_id, trip, heard.id, said.crew, message.source, said.text, said.at,
         shared_place(message), heard.fix_at,
     )  # fmt: skip
-
-
-def _whose(
-    decision: Decision, own: Sequence[str], before: View, crew: str, *, said_wrong: bool
-) -> str:
-    """Return the name of another person whose entries a decision undoes; empty where there is none.
-
-    `said_wrong` tells that the speaker called an entry wrong: putting right is taking back.
-    """
-    gone = set(decision.voids) - {*own, *decision.taken_back}
-    if not said_wrong:  # what two say of one thing is put together, whoever said it first
-        gone -= {one.replaces for one in decision.entries}
-    anyones = (e for e in before.stood if TABLE[e.call.act].form != "trouble")
-    owners = (e.crew for e in anyones if e.id in gone and crew not in e.crew.split(", "))
-    return next((owner for owner in owners if owner), "")
 
 
 def _after(before: View, decision: Decision, records: tuple[Record, ...], heard: Heard) -> View:

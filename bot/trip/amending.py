@@ -38,7 +38,7 @@ UNPLACED: Final = timedelta(hours=3)
 """How long after a bite whose line nobody said "that one earlier" is about it; common practice, no source."""
 NAMES_IT: Final = timedelta(minutes=2)
 """How near a time said with a correction is to the entry that it names; common practice, no source."""
-KINDS: Final = {"bite": "bite", "lay": "swap"}
+KINDS: Final = {"bite": "bite", "lay": "swap", "raise": "raise"}
 NONE_OF_KIND: Final = "Nothing put right: the log has no {0} that this can be about."
 NOTHING_RIGHT: Final = 'Say what is right, or "undo" if nothing of it is.'
 _TIMES: Final = frozenset({"ago_min", "clock"})

@@ -47,6 +47,7 @@ NO_TROUBLE: Final = "No trouble is open."
 OF_KIND: Final[Mapping[str, frozenset[str]]] = {
     "bite": frozenset(row.act for row in ROWS if row.stage in ("struck", "on")),
     "lay": LAYING,
+    "raise": frozenset(row.act for row in ROWS if row.stage == "raised"),
 }
 """Acts of the entries that a correction may speak of, by the name of their kind."""
 NOT_AMENDED: Final = frozenset(

@@ -97,7 +97,7 @@ def parts_for(call: Call, one: Fish, stood: Sequence[Entry]) -> tuple[Part, ...]
 def words_for(named: OfFish) -> str:
     """Return what was named in words: "mahi-mahi at 10:41 of Sadie"."""
     what = named.species or "fish"
-    order = f"{named.order} " if named.order else ""
+    order = f"{named.order} " if named.order not in (None, "last") else ""
     when = f" at {named.clock}" if named.clock else ""
     where = f" on the {named.position}" if named.position else ""
     lure = f" on {named.lure}" if named.lure else ""

@@ -109,8 +109,11 @@ def test_another_persons_entry_is_put_right_by_its_owner_or_the_skipper(desk: De
 
     refused = [
         desk.answer(Message("Bo", at(f"07:0{2 + n}"), "telegram", text=text, skipper=False))
-        for n, text in enumerate(("undo", "no, long rigger", "make that a wahoo"))
+        for n, text in enumerate(("undo", "no, long rigger", "that was at 06:40"))
     ]
+    news = desk.answer(
+        Message("Bo", at("07:05"), "telegram", text="make that a wahoo", skipper=False)
+    )
     by_owner = desk.answer(
         Message("Ana", at("07:06"), "telegram", text="no, long rigger", skipper=False)
     )
@@ -121,6 +124,7 @@ def test_another_persons_entry_is_put_right_by_its_owner_or_the_skipper(desk: De
     assert {one.text for one in refused} == {
         "Not done: Ana logged that; Ana or the skipper can take it back."
     }
+    assert news.logged
     assert by_owner.logged
     assert by_skipper.logged
 

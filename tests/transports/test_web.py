@@ -166,6 +166,48 @@ def test_a_recorded_call_is_made_in_a_real_browser(served: Served, tmp_path: Pat
         assert any(heard.readframes(heard.getnframes()))
 
 
+@pytest.mark.skipif(CHROMIUM is None, reason="needs Chromium, e.g. apt-get install chromium")
+def test_a_change_can_be_left_and_a_call_brings_its_answer_into_sight(served: Served) -> None:
+    playwright = pytest.importorskip("playwright.sync_api")
+    with playwright.sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        page = browser.new_page(viewport={"width": 400, "height": 800})
+        page.goto(f"{served.address}#{served.code()}")
+        page.fill("#name", "Ana")
+        page.click("#pair button")
+        page.fill("#text", "strike long rigger")
+        page.press("#text", "Enter")
+        page.wait_for_selector("text=logged Ana: strike long rigger")
+        left = []
+        for leave in ("cancel", "escape", "empty"):
+            page.click(".edit")
+            begun = (page.inner_text("#send"), page.locator("li.editing").count())
+            if leave == "cancel":
+                page.click("#cancel")
+            elif leave == "escape":
+                page.press("#text", "Escape")
+            else:
+                page.fill("#text", "")
+            over = (page.inner_text("#send"), page.locator("li.editing").count())
+            left.append((begun, over, page.input_value("#text"), page.is_visible("#cancel")))
+        page.evaluate("document.getElementById('spread').hidden = false")
+        page.fill("#text", "miss")
+        page.press("#text", "Enter")
+        page.wait_for_selector("text=logged Ana: miss")
+        spread_is_open = not page.evaluate("document.getElementById('spread').hidden")
+        page.click(".edit >> nth=0")
+        page.fill("#text", "strike shotgun")
+        page.click("#send")
+        page.wait_for_selector("text=corrected: strike shotgun")
+        marked = page.locator("li.editing").count()
+        lines = page.locator("#lines li").count()
+        browser.close()
+
+    assert left == [(("Change", 1), ("Send", 0), "", False)] * 3
+    assert not spread_is_open
+    assert (marked, lines) == (0, 2)
+
+
 def _first_lines(
     client: httpx.Client, headers: dict[str, str], count: int
 ) -> list[dict[str, object]]:

@@ -206,8 +206,8 @@ class Chat:
         if device.role == "crew" and self._devices is not None:
             is_skipper = not self._devices.has_skipper()
         return Message(
-            device.name, said_at(age_s), "web", ref=own, private=True, latitude=where[0],
-            longitude=where[1], skipper=is_skipper,
+            device.name, said_at(age_s), "web", ref=own, private=True, in_group=True,
+            latitude=where[0], longitude=where[1], skipper=is_skipper,
         )  # fmt: skip
 
     async def _only_asks(self, text: str) -> bool:

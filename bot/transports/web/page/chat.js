@@ -81,15 +81,33 @@ function keysFor(line) {
 function editFor(line) {
   const key = Object.assign(document.createElement("button"), { type: "button", className: "edit", textContent: "Edit" });
   key.addEventListener("click", () => {
-    editing = line.ref.split(":").pop();
+    edit(line.ref.split(":").pop());
     el("text").value = line.said;
-    el("send").textContent = "Change";
     el("text").focus();
   });
   return key;
 }
 
+// The call that is being changed is marked; null: none is, and what is typed is a new call.
+function edit(ref) {
+  editing = ref;
+  document.querySelectorAll("li.editing").forEach((old) => old.classList.remove("editing"));
+  if (ref) lineFor(`web:${me.id}:${ref}`).classList.add("editing");
+  el("send").textContent = ref ? "Change" : "Send";
+  el("cancel").hidden = !ref;
+}
+
+function leaveEdit() {
+  if (!editing) return;
+  edit(null);
+  el("text").value = "";
+}
+el("cancel").addEventListener("click", leaveEdit);
+el("text").addEventListener("keydown", ({ key }) => { if (key === "Escape") leaveEdit(); });
+el("text").addEventListener("input", () => { if (!el("text").value) leaveEdit(); });
+
 function call(what) {
+  el("spread").hidden = true; // the answer is what is looked for now
   const one = { ref: newRef(), at: Date.now(), place: where, ...what };
   const item = lineFor(what.edited ? `web:${me.id}:${one.ref}` : `mine-${one.ref}`);
   item.classList.add("waiting");
@@ -139,11 +157,10 @@ function done(one, answer, line) {
 
 el("say").addEventListener("submit", (event) => {
   event.preventDefault();
-  const text = el("text").value.trim();
+  const text = el("text").value.trim(), ref = editing;
   el("text").value = "";
-  el("send").textContent = "Send";
-  if (text) call(editing ? { text, ref: editing, edited: true } : { text });
-  editing = null;
+  edit(null);
+  if (text) call(ref ? { text, ref, edited: true } : { text });
 });
 
 async function callSound(blob) {

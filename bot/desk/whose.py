@@ -1,0 +1,85 @@
+"""Whose entries a decision undoes, and what of a correction is news from anybody.
+
+Where skippers are set, what somebody else logged is taken back by that person or the skipper, and so is
+a line, a time, a lure or an act of it that would be another. What became of a fish is news from anybody:
+its name, what it weighs, who had the rod. Pure.
+"""
+
+from collections.abc import Collection, Sequence
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.trip.acts import AMEND, TABLE
+from bot.trip.call import Call
+from bot.trip.corrections import OF_KIND
+from bot.trip.decision import Decision, Resolved
+from bot.trip.entry import Entry
+from bot.trip.meant import OfKind
+
+NEWS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler", "count"})
+"""Slots that anybody may tell of a fish that somebody else called."""
+LATELY: Final = timedelta(minutes=15)
+"""How long a bare time is about what its speaker logged last, where others have logged since."""
+_TIMES: Final = frozenset({"ago_min", "clock"})
+
+
+def whose(
+    decision: Decision, own: Collection[str], stood: Sequence[Entry], crew: str, *, said_wrong: bool
+) -> str:
+    """Return the name of another person whose entries a decision undoes; empty where there is none.
+
+    `said_wrong` tells that the speaker called an entry wrong: putting right is taking back, unless it
+    only tells more of a fish.
+    """
+    gone = set(decision.voids) - {*own, *decision.taken_back}
+    by_id = {entry.id: entry for entry in stood}
+    for one in decision.entries:  # what two say of one thing is put together, whoever said it first
+        known = by_id.get(one.replaces or "")
+        if known is not None and not (said_wrong and contradicts(one, known)):
+            gone.discard(known.id)
+    anyones = (e for e in stood if TABLE[e.call.act].form != "trouble")
+    owners = (e.crew for e in anyones if e.id in gone and not _is_of(e, crew))
+    return next((owner for owner in owners if owner), "")
+
+
+def contradicts(new: Resolved, known: Entry) -> bool:
+    """Return whether an entry says something else than the one that it replaces, beside news of a fish."""
+    if new.call.act != known.call.act or new.at != known.at:
+        return True
+    said = new.call.said()
+    return any(
+        said.get(name) != value
+        for name, value in known.call.said().items()
+        if name not in NEWS and name not in known.inferred
+    )
+
+
+def own_part(
+    calls: Sequence[Call], stood: Sequence[Entry], crew: str, at: datetime
+) -> tuple[Call, ...]:
+    """Return a correction as its speaker may make it, where others' entries stand in its way; else none.
+
+    A time alone is that of what the speaker logged last; a time beside news is when the news was; a line
+    is that of the raise that the speaker called, and not of the bite that somebody else called after it.
+    """
+    if len(calls) != 1 or calls[0].act != AMEND:
+        return ()
+    (call,) = calls
+    said = call.said()
+    mine = [e for e in stood if _is_of(e, crew) and at - e.at <= LATELY]
+    last = max(mine, key=lambda e: e.id, default=None)
+    if said and said.keys() <= _TIMES and last is not None:
+        return (call.with_slots(of_act=last.call.act, of_position=last.call.position, meant=()),)
+    if said.keys() & _TIMES and (said.keys() - _TIMES) & NEWS:
+        return (call.with_slots(ago_min=None, clock=None),)
+    kind = call.meaning(OfKind)
+    acts = OF_KIND["raise"] & {call.of_act, *(OF_KIND[kind.kind] if kind else ())}
+    raised = max((e for e in mine if e.call.act in acts), key=lambda e: e.id, default=None)
+    if raised is not None:
+        was = raised.call
+        return (call.with_slots(of_act=was.act, of_position=was.position, meant=()),)
+    return ()
+
+
+def _is_of(entry: Entry, crew: str) -> bool:
+    return crew in entry.crew.split(", ")
