@@ -9,7 +9,7 @@ from bot import Desk
 from bot.calls.understand import Understanding
 from bot.desk.offers import questions_now
 from bot.messages import Advice
-from bot.trip.call import Call
+from bot.trip.call import from_json
 from bot.trip.entry import Advised
 from tests.desk_rig import at, call, rows
 
@@ -101,7 +101,7 @@ def test_a_change_proposed_after_a_plan_is_what_yes_means(
         call(desk, "05:50 trip start", "05:55 set shotgun little nora", PLAN)
         view = desk.view(at("06:02"))
     later = Advised("~", Advice("shotgun", "Tin Roof", "why", 0.8, 0.1), at("06:01"))
-    found = Understanding("do it", (Call(act),), 0.99)
+    found = Understanding("do it", (from_json({"act": act}),), 0.99)
 
     assert len(questions_now(found, replace(view, records=(*view.records, later)))) == plans
 

@@ -14,6 +14,7 @@ from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.repair import one_as_position
 from bot.calls.tokens import Token, tokenise
+from bot.trip.acts import FISH_ACTS
 from bot.trip.call import Call
 
 SLIPS_DO: Final = 1.2
@@ -22,6 +23,8 @@ CLEAN: Final = 0.75
 """Highest cost at which a strict reading needs no repair."""
 REPAIRED_WORDS: Final = 25
 """Most words of a line that is repaired; a longer one is talk or a note."""
+MISSPELT_FROM: Final = 5
+"""Fewest letters of a word by itself that is asked about as a misspelt call."""
 
 
 def readings_of(
@@ -133,3 +136,12 @@ def _nearest(tokens: Sequence[Token], words: Language) -> Iterator[tuple[Call, .
         if (repair.start, repair.end) == (0, len(tokens)):
             for reading in readings_of(" ".join(repair.words), words, repair=False)[:1]:
                 yield reading.calls
+
+
+def misspelt(text: str, words: Language) -> tuple[Call, ...]:
+    """Return the call that a line of one word of no language is a slip of; empty where it is none."""
+    tokens = tokenise(text, words.grammar.spelling)
+    word = tokens[0].text
+    if len(word) < MISSPELT_FROM or word in words.known or not word.isalpha():
+        return ()
+    return next((c for c in _nearest(tokens, words) if c and c[0].act in FISH_ACTS), ())

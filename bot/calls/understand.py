@@ -7,6 +7,7 @@ Pure: the same transcript, language and hints give the same answer.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
@@ -14,7 +15,7 @@ from bot.calls.as_signs_say import as_signs_say
 from bot.calls.asking import is_question
 from bot.calls.assemble import Reading
 from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
-from bot.calls.by_grammar import is_misspelt, readings_of
+from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.language import Language
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
 from bot.calls.meant.measured import with_units
@@ -26,7 +27,7 @@ from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
-from bot.calls.reader.situation import bits_of
+from bot.calls.short_line import ASKED, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.troubled import trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
@@ -56,8 +57,6 @@ LOG_FROM: Final = 0.62
 """Probability from which a call is logged; larger asks more."""
 ANSWER_FROM: Final = 0.50
 """Probability from which a question is answered; a wrong answer harms nothing."""
-_ASKED: Final = bits_of({"asked"})
-"""Set where the program has asked something."""
 ASK_FROM: Final = 0.35
 """Probability from which a call is asked about; below it the line is talk."""
 
@@ -208,10 +207,12 @@ def ways_of(
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     ways = weighed(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
-    asked = ("choice",) if flags & _ASKED else ()
+    asked = ("choice",) if flags & ASKED else ()
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):
         heard = tuple(way for way in ways if spoken and not way.calls)
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
+    near = tuple[Call, ...] if spoken else partial(misspelt, text, words)
+    ways = short_line(ways, ranked, line, flags, speaker, near)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
         with_trays(ways, _said_by_signs(line)),

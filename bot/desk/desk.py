@@ -334,9 +334,8 @@ class Desk:
     ) -> Understanding:
         """Return what a message means, given what was true before it."""
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
-        hints = replace(hints, before=said_before(self._log, message.at))
-        if transcript.spoken:
-            hints = replace(hints, usual=usual(self._log, self.settings, message.crew))
+        known = usual(self._log, self.settings, message.crew) if transcript.spoken else hints.usual
+        hints = replace(hints, before=said_before(self._log, message.at), usual=known)
         words = words.with_crew((*hints.crew, message.crew))
         place = pointed(
             before.trip, before.stood, message.at, self._questioned, self.zone, before.records

@@ -1,0 +1,72 @@
+"""Short lines that the networks may take for talk, and what they are all the same. Pure.
+
+birds -> seen         long rigger, while a line is asked -> the line that is meant         srtike -> a strike?
+no that was just weed, right after a bite -> no bite        mine mine mine -> the speaker has the rod
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Final
+
+from bot.calls.assemble import Reading
+from bot.calls.meant.reader import Line
+from bot.calls.reader.labels import BITE, LAST, RAISE
+from bot.calls.reader.situation import bits_of
+from bot.calls.weighed import AT_ONCE, GUESSED, Weighed
+from bot.trip.acts import AMEND, ANGLER, MISSED, SIGHTING, TABLE, UNDO
+from bot.trip.call import Call
+
+CLEAN: Final = 0.2
+"""Highest cost of a reading without repair."""
+FAINT: Final = 0.35
+"""Probability up to which a call is not even asked about."""
+SEEN: Final = 0.97
+"""Probability given to a word for a thing that is seen."""
+CLAIMED: Final = 8
+"""Most words of a line in which somebody claims a rod."""
+ASKED: Final = bits_of({"asked"})
+"""Set where the program has asked something."""
+_SEEN: Final = bits_of({LAST[RAISE]})
+_FISH: Final = bits_of({"fish on", LAST[BITE]})
+_BITTEN: Final = bits_of({LAST[BITE]})
+
+
+def short_line(
+    ways: Sequence[Weighed], ranked: Sequence[Reading], line: Line, flags: int,
+    speaker: str, misspelt: Callable[[], tuple[Call, ...]],
+) -> tuple[Weighed, ...]:  # fmt: skip
+    """Return the readings of a line, with that of one word before the talk for which it was taken.
+
+    `ranked` are the grammar's readings, best first; `misspelt` returns the calls of the nearest word.
+    """
+    size = len(line.tokens)
+    places = [s for s in line.of("position") if (s.start, s.end) == (0, size) and s.cost == 0.0]
+    if flags & ASKED and places:
+        return (Weighed((Call(AMEND, position=places[0].name),), AT_ONCE, "grammar"),)
+    if flags & _BITTEN and any(s[:4] == ("no_bite", "nothing", 0, size) for s in line.signs):
+        return (Weighed((Call(UNDO),), AT_ONCE, "grammar"),)
+    if flags & _FISH and speaker and (claim := line.at(0, "claims", "mine")):
+        goes_on = claim.end == size or line.tokens[claim.end].stop
+        if goes_on and size <= CLAIMED and "?" not in line.text and not _is_news(ways):
+            return (Weighed((Call(ANGLER, angler=speaker),), AT_ONCE, "grammar"),)
+    if flags & _SEEN and not line.has("of_bite"):
+        ways = tuple(replace(way, calls=_bitten(way.calls)) for way in ways)
+    best = max(ways, key=lambda way: way.probability, default=None)
+    if size != 1 or best is None or (best.calls and best.probability > FAINT):
+        return tuple(ways)
+    seen = next((r.calls for r in ranked[:1] if r.cost <= CLEAN), ())
+    if [call.act for call in seen] == [SIGHTING]:
+        return (Weighed(seen, SEEN, "grammar"),)
+    meant = misspelt()
+    return (Weighed(meant, GUESSED, "grammar"),) if meant else tuple(ways)
+
+
+def _bitten(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+    """Return no miss of a fish that only came up to look, where nobody speaks of a bite."""
+    return () if len(calls) == 1 and calls[0].act in MISSED and not calls[0].position else calls
+
+
+def _is_news(ways: Sequence[Weighed]) -> bool:
+    """Return whether a reading has something befall a fish: "mine, he's off"."""
+    best = max(ways, key=lambda way: way.probability, default=None)
+    return best is not None and any(TABLE[call.act].stage is not None for call in best.calls)
