@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from bot import Desk
+from bot.messages import Reply
 from tests.desk_rig import at, call, doubtful, rows, scripted, tone
 from tests.test_desk_lives import acts, told, totals
 
@@ -107,13 +108,20 @@ def test_what_was_not_answered_is_named_when_the_trip_ends(tmp_path: Path) -> No
 BOX = (
     "06:30 lines in", "06:30 set short corner red ten", "06:31 set long corner purple 8",
     "06:32 set long rigger blue 7", "12:20 strike on the long rigger", "12:21 missed him",
-    "12:40 the strike on the long rigger was at 12:30",
 )  # fmt: skip
 
 
+def asked_about(desk: Desk) -> Reply:
+    """Return the question about a doubtful recording at the end of a short day."""
+    call(desk, *BOX)
+    reply = desk.hear(tone(), crew="Ana", at=at("12:40"))
+    assert reply.ask
+    return reply
+
+
 def test_a_correction_hits_the_fish_just_boated_and_no_old_question(tmp_path: Path) -> None:
-    with Desk(tmp_path) as desk:
-        assert call(desk, *BOX).ask
+    with scripted(tmp_path, doubtful("birds to port", 0.6)) as desk:
+        asked_about(desk)
         call(desk, "12:50 hooked up short corner", "12:54 in the box, twenty-two pounds")
         reply = call(desk, "12:54:30 it was a wahoo", "12:55 actually it was a mahi mahi")
 
@@ -122,16 +130,16 @@ def test_a_correction_hits_the_fish_just_boated_and_no_old_question(tmp_path: Pa
 
 
 def test_undo_after_an_entry_takes_the_entry_back_and_not_an_older_question(tmp_path: Path) -> None:
-    with Desk(tmp_path) as desk:
-        assert call(desk, *BOX).ask
+    with scripted(tmp_path, doubtful("birds to port", 0.6)) as desk:
+        asked_about(desk)
         reply = call(desk, "12:40:30 speed 7 knots", "12:41 undo")
 
     assert reply.text.startswith("Undone: speed")
 
 
 def test_undo_of_a_question_says_which_was_dropped(tmp_path: Path) -> None:
-    with Desk(tmp_path) as desk:
-        asked = call(desk, *BOX)
+    with scripted(tmp_path, doubtful("birds to port", 0.6)) as desk:
+        asked = asked_about(desk)
         reply = call(desk, "12:40:30 undo")
 
     assert reply.text == f"Dropped the question: {asked.ask}"
@@ -139,10 +147,12 @@ def test_undo_of_a_question_says_which_was_dropped(tmp_path: Path) -> None:
 
 def test_an_answer_that_fits_neither_is_asked_with_both_readings(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
-        asked = call(desk, *BOX)
+        on = ("12:30 hooked up short corner", "12:31 hooked up long corner")
+        asked = call(desk, *BOX, *on, "12:40 he came off")
         reply = call(desk, "12:40:30 yes")
 
-    assert reply.text == asked.ask
+    assert asked.ask
+    assert reply.text.endswith(asked.ask)
 
 
 def test_of_two_fish_the_one_that_is_left_is_the_one_that_was_asked_about(

@@ -1,9 +1,18 @@
 """Recognise a question by how it begins, with or without a question mark. Pure."""
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from bot.calls.grammar import Grammar
 from bot.calls.tokens import Token
+
+OWN_NAME: Final = "deckcall"
+"""What the program is called by where it is one of a group."""
+
+
+def names_program(line: str) -> bool:
+    """Return whether a line calls the program by its name."""
+    return OWN_NAME in line.casefold()
 
 
 def is_question(line: str, tokens: Sequence[Token], grammar: Grammar) -> bool:

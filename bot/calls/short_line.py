@@ -22,6 +22,8 @@ FAINT: Final = 0.35
 """Probability up to which a call is not even asked about."""
 SEEN: Final = 0.97
 """Probability given to a word for a thing that is seen."""
+FEW: Final = 3
+"""Most words of a line that is all an answer to what was asked: "the long one"."""
 CLAIMED: Final = 8
 """Most words of a line in which somebody claims a rod."""
 ASKED: Final = bits_of({"asked"})
@@ -43,6 +45,10 @@ def short_line(
     places = [s for s in line.of("position") if (s.start, s.end) == (0, size) and s.cost == 0.0]
     if flags & ASKED and places:
         return (Weighed((Call(AMEND, position=places[0].name),), AT_ONCE, "grammar"),)
+    if flags & ASKED and size <= FEW:
+        for way in ways:
+            if [c.act for c in way.calls] == [AMEND] and set(way.calls[0].said()) == {"position"}:
+                return (replace(way, probability=AT_ONCE), *(w for w in ways if w is not way))
     if flags & _BITTEN and any(s[:4] == ("no_bite", "nothing", 0, size) for s in line.signs):
         return (Weighed((Call(UNDO),), AT_ONCE, "grammar"),)
     if flags & _FISH and speaker and (claim := line.at(0, "claims", "mine")):

@@ -12,7 +12,7 @@ from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
 from bot.calls.as_signs_say import as_signs_say
-from bot.calls.asking import is_question
+from bot.calls.asking import is_question, names_program
 from bot.calls.assemble import Reading
 from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
@@ -26,7 +26,7 @@ from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
-from bot.calls.reader.labels import URGENT
+from bot.calls.reader.labels import OF_THE_SEA, URGENT
 from bot.calls.short_line import ASKED, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.troubled import trouble_in, with_trouble
@@ -39,6 +39,7 @@ from bot.calls.weighed import (
     with_anglers,
     with_closest,
     with_names,
+    with_one_time,
     with_trays,
     without_denied,
 )
@@ -55,6 +56,8 @@ RIVAL_WITHIN: Final = 0.6
 """Highest extra cost at which a second reading is offered beside the first."""
 LOG_FROM: Final = 0.62
 """Probability from which a call is logged; larger asks more."""
+LESS_FOR_THE_SEA: Final = 0.1
+"""How much less will do where nothing is counted or moved: speed, water, wind, what is seen."""
 ANSWER_FROM: Final = 0.50
 """Probability from which a question is answered; a wrong answer harms nothing."""
 ASK_FROM: Final = 0.35
@@ -88,6 +91,8 @@ class Understanding:
     """All readings that were weighed for the text that was acted on, likeliest first."""
     meant: tuple[Meant, ...] = ()
     """What the words mean besides the calls, or where they are no call."""
+    addressed: bool = False
+    """True where the program is called by its name."""
     is_unclear: bool = False
     """True where the words might be a call but were not made out well enough."""
 
@@ -101,6 +106,8 @@ def understand(
     if unsure and not transcript.spoken and transcript.alternatives:
         found = _looked_at_again(transcript.best, found, words, hints)
     refusal = found.refusal or impossible(found.text, found.calls)
+    if names_program(found.text):
+        found = replace(found, addressed=True)
     return replace(found, calls=(), ask=None, options=(), refusal=refusal) if refusal else found
 
 
@@ -146,6 +153,8 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     options = _options(best, likely, heard)
     logs = any(c.act not in QUESTIONS for c in best.calls)
     enough = _log_from(words) if logs else _answer_from(words)
+    if logs and all(c.act in OF_THE_SEA for c in best.calls):
+        enough -= LESS_FOR_THE_SEA
     surely = likely >= enough or any(call.act in URGENT for call in best.calls)
     if not surely and best.unknown and not transcript.spoken:
         return Understanding(best.text, (), 1.0 - likely, ways=best.ways)
@@ -219,7 +228,7 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    named = with_names(ways, line, crew)
+    named = with_one_time(with_names(ways, line, crew), line)
     ways = as_signs_say(with_closest(without_denied(named, line), line), line)
     return with_trouble(ways, looked), ranked
 

@@ -10,6 +10,7 @@ from typing import Any, Final, Protocol
 
 from bot.calls.anglers import without_s
 from bot.calls.assemble import Reading
+from bot.calls.clock import clocks_at
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
@@ -49,6 +50,8 @@ MOST_BESIDE_TRAYS: Final = 2
 """Most calls of the other readers at which a line may be about one tray."""
 GUESSED: Final = 0.6
 """Highest probability of a line of which no word is known: a slip alone never logs a fish."""
+FIRST_WORDS: Final = 2
+"""A clock time within this many words stands at the start of the line: "at 10:20 strike"."""
 _UNKNOWN: Final = NAMES.index("unknown")
 _FLOOR: Final = -8.0
 _LOWEST: Final = -12.0
@@ -187,6 +190,25 @@ def merged(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
             replace(known, probability=max(sure, known.probability), by="both") if known else way
         )
     return tuple(sorted(found.values(), key=lambda way: -way.probability))
+
+
+def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings with the clock time at the start of a line for every entry of the breath."""
+    said = {
+        c.clock
+        for at in range(min(FIRST_WORDS, len(line.tokens)))
+        for c in clocks_at(line.lattice, at)
+    }
+    first = next((w.calls[0].clock for w in ways if w.calls and w.calls[0].clock in said), None)
+    if first is None:
+        return tuple(ways)
+
+    def timed(call: Call) -> Call:
+        takes = TABLE[call.act].is_entry and "clock" in TAKES[call.act]
+        has_time = call.clock is not None or call.ago_min is not None
+        return call.with_slots(clock=first) if takes and not has_time else call
+
+    return tuple(replace(way, calls=tuple(timed(call) for call in way.calls)) for way in ways)
 
 
 def with_names(ways: Sequence[Weighed], line: Line, crew: Collection[str]) -> tuple[Weighed, ...]:

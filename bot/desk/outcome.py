@@ -53,11 +53,8 @@ from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
 
 Options = tuple[tuple[Call, ...], ...]
-OWN_NAME: Final = "deckcall"
-"""What the program is called by where it is one of a group."""
 MAY_ASK: Final = 0.1
 """Probability from which a line among the crew may be a question to the program."""
-_MARKS: Final = ".,;:!?@"
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +234,7 @@ def _is_for_the_desk(found: Understanding) -> bool:
     asks = (way for way in found.ways if way.calls and way.probability >= MAY_ASK)
     if any(call.act in QUESTIONS for way in asks for call in way.calls):
         return True
-    return any(word.strip(_MARKS).casefold() == OWN_NAME for word in found.text.split())
+    return found.addressed
 
 
 def _doubt(settled: Doubt, heard: Heard, before: View, said: _Said | None = None) -> Outcome:
