@@ -49,7 +49,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-7.05, 3.99, 5.28, 6.67, 2.5, 2.16, -1.18, -0.26, 4.71, -0.97, -1.22)
+WEIGHTS: Final = (-4.08, 4.46, 4.27, 4.11, 2.8, 2.0, -0.98, -0.29, 4.15, -1.26, -0.62)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
