@@ -153,7 +153,7 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     options = _options(best, likely, heard)
     logs = any(c.act not in QUESTIONS for c in best.calls)
     enough = _log_from(words) if logs else _answer_from(words)
-    if logs and all(c.act in OF_THE_SEA for c in best.calls):
+    if logs and words.trust and all(c.act in OF_THE_SEA for c in best.calls):
         enough -= LESS_FOR_THE_SEA
     surely = likely >= enough or any(call.act in URGENT for call in best.calls)
     if not surely and best.unknown and not transcript.spoken:

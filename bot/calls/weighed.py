@@ -16,7 +16,7 @@ from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
 from bot.calls.meant.reader import Line
 from bot.calls.reader.decode import Tagged
-from bot.calls.reader.labels import BARE, PLAIN, SPEAKER, URGENT
+from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
 from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
@@ -143,6 +143,9 @@ def weighed(
     plain = PLAIN | LAID if calls and all(c.act in QUESTIONS for c in calls) else PLAIN
     if sure >= SURE_BY_ITSELF and len(by_grammar) == 1 and by_grammar[0].act in plain:
         return (Weighed(by_grammar, sure, "grammar"),)
+    both = [c.act for c in calls] == [c.act for c in by_grammar] and len(calls) == 1
+    if sure >= SURE_BY_ITSELF and both and by_grammar[0].act in NAMED_BY_GRAMMAR:
+        return (Weighed(by_grammar, sure, "both"),)
     same = _alike(calls) == _alike(by_grammar)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
     most = GUESSED if calls and figures[_UNKNOWN] == 1.0 else 1.0
