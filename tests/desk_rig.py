@@ -14,6 +14,7 @@ from bot.transcript import Alternative, Transcript
 from tests.scripted_engine import ScriptedEngine
 
 DAY = datetime(2026, 3, 14, 6, 0, tzinfo=UTC)
+STANDS = "SELECT * FROM entries WHERE NOT void ORDER BY at, id"
 
 
 def at(clock: str) -> datetime:
@@ -28,6 +29,14 @@ def call(desk: Desk, *lines: str, crew: str = "Mate") -> Reply:
         clock, text = line.split(maxsplit=1)
         reply = desk.say(text, crew=crew, at=at(clock))
     return reply
+
+
+def boxed(home: Path, box: str) -> Desk:
+    """Return a desk with a box of lures, told as CSV."""
+    (home / "lures.csv").write_text(box)
+    desk = Desk(home)
+    desk.box_import(home / "lures.csv")
+    return desk
 
 
 def rows(home: Path, sql: str = "SELECT * FROM entries") -> list[sqlite3.Row]:

@@ -5,13 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from bot import Desk
 from bot.calls.understand import Understanding
 from bot.desk.offers import questions_now
 from bot.messages import Advice
 from bot.trip.call import from_json
 from bot.trip.entry import Advised
-from tests.desk_rig import at, call, rows
+from tests.desk_rig import STANDS, at, boxed, call, rows
 
 BOX = (
     "name,head,size_in,colours,ready,speed_min_kn,speed_max_kn\n"
@@ -22,15 +21,6 @@ BOX = (
     "Left Sock,slim,8,red,yes,6,9\n"
 )
 PLAN = "06:00 plan a spread for marlin at seven knots"
-STANDS = "SELECT * FROM entries WHERE NOT void ORDER BY at, id"
-
-
-def boat(home: Path) -> Desk:
-    """Return a desk with a box of nine lures that are ready."""
-    (home / "lures.csv").write_text(BOX)
-    desk = Desk(home)
-    desk.box_import(home / "lures.csv")
-    return desk
 
 
 def out(home: Path) -> dict[str, str]:
@@ -45,7 +35,7 @@ def shown(text: str) -> dict[str, str]:
 
 
 def test_set_it_after_undo_is_the_plan_shown_last(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, PLAN)
         plan = shown(call(desk, "06:00 not the sunday suit").text)
         call(desk, "06:01 set it", "06:01 undo")
@@ -58,14 +48,14 @@ def test_set_it_after_undo_is_the_plan_shown_last(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("said", ["06:01 set it", "06:01 do it", "06:01 yes"])
 def test_a_plan_that_was_replaced_is_not_on_offer(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, PLAN, "06:00 not the sunday suit", "06:01 no", said)
 
     assert out(tmp_path) == {}
 
 
 def test_a_plan_of_another_trip_is_not_on_offer(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(
             desk, "05:50 trip start", "05:55 set shotgun little nora", PLAN, "06:00 trip end",
             "06:01 trip start", "06:01 set it",
@@ -74,7 +64,7 @@ def test_a_plan_of_another_trip_is_not_on_offer(tmp_path: Path) -> None:
 
 
 def test_a_plan_on_the_way_to_the_trip_is_on_offer(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "05:30 trip start", "05:35 trip end", PLAN, "06:20 trip start", "06:30 set it")
 
     assert len(out(tmp_path)) == 5
@@ -82,7 +72,7 @@ def test_a_plan_on_the_way_to_the_trip_is_on_offer(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("said", ["set it", "do it"])
 def test_with_a_fish_on_only_a_plan_just_shown_is_set(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(
             desk, "05:50 trip start", "05:55 set shotgun little nora", "05:56 lines in", PLAN,
             "06:01 fish on, shotgun", f"06:01 {said}",
@@ -97,7 +87,7 @@ def test_with_a_fish_on_only_a_plan_just_shown_is_set(tmp_path: Path, said: str)
 def test_a_change_proposed_after_a_plan_is_what_yes_means(
     tmp_path: Path, act: str, plans: int
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "05:50 trip start", "05:55 set shotgun little nora", PLAN)
         view = desk.view(at("06:02"))
     later = Advised("~", Advice("shotgun", "Tin Roof", "why", 0.8, 0.1), at("06:01"))
@@ -118,7 +108,7 @@ def test_a_change_proposed_after_a_plan_is_what_yes_means(
 def test_a_plan_on_offer_is_changed_and_shown_anew(
     tmp_path: Path, said: str, line: str, lure: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         first = shown(call(desk, PLAN).text)
         changed = shown(call(desk, f"06:01 {said}").text)
         assert rows(tmp_path, STANDS) == []
@@ -131,7 +121,7 @@ def test_a_plan_on_offer_is_changed_and_shown_anew(
 
 
 def test_a_change_of_a_plan_keeps_the_wishes_said_before(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, PLAN, "06:00 not the sunday suit")
         plan = shown(
             call(desk, "06:01 tin roof on the long rigger though, not the rusty nail").text
@@ -144,7 +134,7 @@ def test_a_change_of_a_plan_keeps_the_wishes_said_before(tmp_path: Path) -> None
 
 
 def test_what_was_left_out_can_be_wished_for_again(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, PLAN, "06:00 not the sunday suit")
         plan = shown(call(desk, "06:01 put the sunday suit on the shotgun instead").text)
 
@@ -160,7 +150,7 @@ def test_what_was_left_out_can_be_wished_for_again(tmp_path: Path) -> None:
     ],
 )
 def test_a_lure_that_goes_out_is_logged(tmp_path: Path, lines: tuple[str, ...]) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *lines)
 
     assert out(tmp_path)["short rigger"] == "Tin Roof"
@@ -185,7 +175,7 @@ REMINDED = (
 def test_after_the_list_of_reminders_one_of_them_is_cancelled(
     tmp_path: Path, said: str, gone: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *REMINDED, "06:05 what reminders do we have", f"06:06 {said}")
 
     notes = [r["text"] for r in rows(tmp_path, STANDS) if r["act"] == "note"]
@@ -196,7 +186,7 @@ def test_after_the_list_of_reminders_one_of_them_is_cancelled(
 
 
 def test_without_a_list_of_reminders_the_one_is_no_reminder(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *REMINDED, "06:05 what reminders do we have", "06:06 swap shotgun to rusty nail")
         call(desk, "06:06 cancel the swap")
 
@@ -212,7 +202,7 @@ def test_without_a_list_of_reminders_the_one_is_no_reminder(tmp_path: Path) -> N
     ],
 )  # fmt: skip
 def test_whether_or_not_is_a_question(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 trip start", "06:00 set short corner church hat")
         before = len(rows(tmp_path, STANDS))
         call(desk, f"06:01 {said}")
@@ -222,7 +212,7 @@ def test_whether_or_not_is_a_question(tmp_path: Path, said: str) -> None:
 
 @pytest.mark.parametrize("said", ["strike short corner believe it or not", "strike short corner"])
 def test_what_is_only_believed_or_not_is_logged(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set short corner church hat", "06:00 lines in", f"06:10 {said}")
 
     assert "strike" in [r["act"] for r in rows(tmp_path, STANDS)]

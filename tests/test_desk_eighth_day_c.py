@@ -6,7 +6,7 @@ import pytest
 
 from bot import Desk
 from bot.messages import Message, Reply
-from tests.desk_rig import at, call, rows
+from tests.desk_rig import STANDS, at, boxed, call, rows
 
 BOX = (
     "name,head,size_in,colours\nChurch Hat,blunt,10,purple black\nSunday Suit,slanted,12,black white\n"
@@ -21,15 +21,6 @@ TWO_FISH = (
     *BEGIN, "07:00 strike short rigger", "07:01 hooked up", "07:09 released a blue marlin",
     "07:20 strike long rigger mahi", "07:21 boated",
 )  # fmt: skip
-STANDS = "SELECT * FROM entries WHERE NOT void ORDER BY at, id"
-
-
-def boat(home: Path) -> Desk:
-    """Return a desk with a box of five lures and a spread in the water."""
-    (home / "lures.csv").write_text(BOX)
-    desk = Desk(home)
-    desk.box_import(home / "lures.csv")
-    return desk
 
 
 def said(desk: Desk, clock: str, who: str, text: str) -> Reply:
@@ -46,7 +37,7 @@ def of(home: Path, act: str) -> dict[str, object]:
     "text", ["its a yellowfin", "it was a yellowfin", "07:02 got color, its a yellowfin"]
 )
 def test_a_closer_name_of_anothers_fish_is_news_from_anybody(tmp_path: Path, text: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         said(desk, "07:00", "Baz", "strike short rigger tuna")
         reply = said(desk, "07:03", "Jono", text)
@@ -58,7 +49,7 @@ def test_a_closer_name_of_anothers_fish_is_news_from_anybody(tmp_path: Path, tex
 
 
 def test_anybody_tells_how_a_fish_that_another_hooked_ended(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         said(desk, "07:00", "Baz", "strike shotgun, hooked up")
         said(desk, "07:06", "Jono", "got the shotgun one, 2 kg")
@@ -71,7 +62,7 @@ def test_anybody_tells_how_a_fish_that_another_hooked_ended(tmp_path: Path) -> N
 def test_what_contradicts_anothers_strike_is_for_him_or_the_skipper(
     tmp_path: Path, text: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         said(desk, "07:00", "Baz", "strike shotgun")
         reply = said(desk, "07:02", "Jono", text)
@@ -81,7 +72,7 @@ def test_what_contradicts_anothers_strike_is_for_him_or_the_skipper(
 
 
 def test_a_raise_of_ones_own_is_put_right_beside_anothers_strike(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         said(desk, "07:00", "Jono", "raise long corner")
         said(desk, "07:00:30", "Baz", "strike long corner")
@@ -92,7 +83,7 @@ def test_a_raise_of_ones_own_is_put_right_beside_anothers_strike(tmp_path: Path)
 
 
 def test_a_time_alone_is_that_of_what_its_speaker_logged_last(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         said(desk, "07:00", "Baz", "strike shotgun, hooked up")
         said(desk, "07:10", "Jono", "released")
@@ -116,7 +107,7 @@ def test_a_time_alone_is_that_of_what_its_speaker_logged_last(tmp_path: Path) ->
 def test_only_the_angler_of_the_fish_that_is_named_is_put_right(
     tmp_path: Path, text: str, who: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *TWO_FISH, f"07:30 {text}")
 
     assert (of(tmp_path, "release")["species"], of(tmp_path, "release")["angler"]) == (
@@ -127,7 +118,7 @@ def test_only_the_angler_of_the_fish_that_is_named_is_put_right(
 
 
 def test_of_two_of_a_name_the_last_is_meant_and_of_none_nothing(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *TWO_FISH, "07:40 strike shotgun mahi", "07:42 boated")
         call(desk, "07:50 the angler of the mahi was Siobhan")
         none = call(desk, "07:51 the angler of the wahoo was Harriet")
@@ -138,7 +129,7 @@ def test_of_two_of_a_name_the_last_is_meant_and_of_none_nothing(tmp_path: Path) 
 
 
 def test_who_had_the_rod_without_a_name_is_of_the_last_fish(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *TWO_FISH, "07:30 harriet had the rod")
 
     assert of(tmp_path, "boat")["angler"] == "Harriet"
@@ -146,7 +137,7 @@ def test_who_had_the_rod_without_a_name_is_of_the_last_fish(tmp_path: Path) -> N
 
 @pytest.mark.parametrize("text", ["pass me the sandwich please", "who wants a beer?"])
 def test_talk_in_a_group_gets_no_answer_and_one_person_is_told(tmp_path: Path, text: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         group = desk.answer(
             Message("Baz", at("07:00"), "web", text=text, private=True, in_group=True)
@@ -158,7 +149,7 @@ def test_talk_in_a_group_gets_no_answer_and_one_person_is_told(tmp_path: Path, t
 
 
 def test_a_group_is_answered_where_it_speaks_to_the_program(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         named, asked = (
             desk.answer(Message("Baz", at("07:00"), "web", text=text, private=True, in_group=True))

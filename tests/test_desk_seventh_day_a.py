@@ -4,14 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from bot import Desk
 from bot.calls.phrasing import question
 from bot.desk.targets import with_targets
 from bot.messages import Message
 from bot.trip.acts import AMEND
 from bot.trip.amending import Amendments, amendments
 from bot.trip.call import Call
-from tests.desk_rig import at, call, rows
+from tests.desk_rig import STANDS, at, boxed, call, rows
 from tests.meanings import as_said
 
 BOX = (
@@ -27,15 +26,6 @@ BEGIN = (
 A_SWAP_AFTER_A_BITE = (
     *BEGIN, "07:00 strike short rigger", "07:02 missed him", "07:10 swap the shotgun to the broom handle",
 )  # fmt: skip
-STANDS = "SELECT * FROM entries WHERE NOT void ORDER BY at, id"
-
-
-def boat(home: Path) -> Desk:
-    """Return a desk with a box of seven lures."""
-    (home / "lures.csv").write_text(BOX)
-    desk = Desk(home)
-    desk.box_import(home / "lures.csv")
-    return desk
 
 
 def stands(home: Path, *acts: str) -> list[tuple[str, str | None]]:
@@ -55,7 +45,7 @@ def stands(home: Path, *acts: str) -> list[tuple[str, str | None]]:
 def test_a_bite_that_is_spoken_of_is_what_is_put_right(
     tmp_path: Path, said: str, line: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *A_SWAP_AFTER_A_BITE, f"07:11 {said}")
 
     assert stands(tmp_path, "strike", "miss", "swap") == [
@@ -65,7 +55,7 @@ def test_a_bite_that_is_spoken_of_is_what_is_put_right(
 
 @pytest.mark.parametrize("said", ["no, the swap was on the short corner", "no, short corner"])
 def test_a_swap_that_is_spoken_of_is_put_right_and_no_bite(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *A_SWAP_AFTER_A_BITE, f"07:11 {said}")
 
     assert stands(tmp_path, "strike", "swap") == [
@@ -74,7 +64,7 @@ def test_a_swap_that_is_spoken_of_is_put_right_and_no_bite(tmp_path: Path, said:
 
 
 def test_no_other_entry_is_moved_where_no_bite_is_logged(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:10 swap the shotgun to the broom handle")
         reply = call(desk, "07:11 sorry that was the long rigger that got hit")
 
@@ -86,7 +76,7 @@ def test_a_time_names_the_bite_that_a_question_offers_to_put_right(tmp_path: Pat
     said = as_said(
         Call(AMEND, position="long rigger", clock="07:00"), "the 07:00 strike was the long rigger"
     )
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *A_SWAP_AFTER_A_BITE)
         view = desk.view(at("07:11"))
         told = with_targets(question(((said,),)), ((said,),), view)
@@ -99,7 +89,7 @@ def test_a_time_names_the_bite_that_a_question_offers_to_put_right(tmp_path: Pat
 
 
 def test_a_question_names_what_is_put_right_once_the_rest_is_undone(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *A_SWAP_AFTER_A_BITE, "07:11 no, short corner")
         reply = call(desk, "07:12 undo that, the strike was on the long rigger")
 
@@ -125,7 +115,7 @@ def test_of_several_kinds_the_last_before_the_line_is_meant(text: str, kind: str
 
 
 def test_another_name_is_that_of_the_whole_fish(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(
             desk, *BEGIN, "07:00 yellowfin on, shotgun", "07:10 leader on the yellowfin",
             "07:12 boated the yellowfin", "07:20 that yellowfin was a bigeye in the end",
@@ -136,7 +126,7 @@ def test_another_name_is_that_of_the_whole_fish(tmp_path: Path) -> None:
 
 
 def test_a_closer_name_leaves_what_was_said_before_as_it_was(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(
             desk, *BEGIN, "07:00 marlin on, shotgun", "07:12 released the marlin",
             "07:13 it was a blue marlin",
@@ -159,7 +149,7 @@ def test_a_closer_name_leaves_what_was_said_before_as_it_was(tmp_path: Path) -> 
 def test_a_name_said_with_a_weight_is_put_right_unless_it_says_less(
     tmp_path: Path, said: str, species: str, kilos: float
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:00 hooked up shotgun", "07:12 boated a yellowfin", f"07:13 {said}")
 
     (row,) = [r for r in rows(tmp_path, STANDS) if r["act"] == "boat"]
@@ -167,7 +157,7 @@ def test_a_name_said_with_a_weight_is_put_right_unless_it_says_less(
 
 
 def test_a_quite_other_name_with_a_length_is_asked_about(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:00 hooked up shotgun", "07:12 boated a mahi")
         asked = call(desk, "07:13 a wahoo, 12 kilos")
         call(desk, "07:13:30 second")
@@ -189,7 +179,7 @@ FOUGHT_BY_IVO = (
     "said", ["this is long corner, not short, look at the rod", "no, long corner"]
 )
 def test_the_fish_moves_with_the_rod_that_somebody_took(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *FOUGHT_BY_IVO, f"07:03 {said}")
         on = desk.view(at("07:04")).trip.fish_on
 
@@ -201,7 +191,7 @@ def test_the_fish_moves_with_the_rod_that_somebody_took(tmp_path: Path, said: st
 
 
 def test_only_the_rod_is_another_where_a_fish_is_on_there_too(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(
             desk, *BEGIN, "07:00 hooked up short corner", "07:02 hooked up long corner",
             "07:04 Ivo's on the short corner", "07:05 no, long corner",
@@ -213,7 +203,7 @@ def test_only_the_rod_is_another_where_a_fish_is_on_there_too(tmp_path: Path) ->
 
 
 def test_a_fish_called_again_on_its_line_is_the_same_with_its_angler(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         call(desk, "07:00 hooked up on the shotgun", crew="Marit")
         reply = call(desk, "07:01:30 fish on the shotgun, Ivo's on it", crew="Jonah")
@@ -226,7 +216,7 @@ def test_a_fish_called_again_on_its_line_is_the_same_with_its_angler(tmp_path: P
 
 @pytest.mark.parametrize("clock", ["07:00:40", "07:02"])
 def test_somebody_else_on_the_rod_is_no_other_fish(tmp_path: Path, clock: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         call(desk, "07:00 I'm hooked up on the shotgun", crew="Marit")
         reply = call(desk, f"{clock} fish on the shotgun, Ivo's on it", crew="Jonah")
@@ -241,7 +231,7 @@ def test_somebody_else_on_the_rod_is_no_other_fish(tmp_path: Path, clock: str) -
     "said", ["07:02 another fish on the shotgun", "07:08 hooked up on the shotgun"]
 )
 def test_another_fish_on_a_line_is_another(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:00 hooked up on the shotgun", said)
 
     assert stands(tmp_path, "hookup") == [("hookup", "shotgun")] * 2
@@ -253,7 +243,7 @@ def test_another_fish_on_a_line_is_another(tmp_path: Path, said: str) -> None:
 def test_a_fish_that_never_stuck_was_no_hook_up_in_any_count(
     tmp_path: Path, before: tuple[str, ...]
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         call(desk, *before, crew="Marit")
         reply = desk.answer(
@@ -271,14 +261,14 @@ def test_a_fish_that_never_stuck_was_no_hook_up_in_any_count(
 
 
 def test_a_fish_that_was_at_the_leader_was_on(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:00 hooked up shotgun", "07:03 leader", "07:04 missed him")
 
     assert ("hookup", "shotgun") in stands(tmp_path, "hookup")
 
 
 def test_the_undo_of_a_miss_brings_the_hook_up_back(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:00 hooked up shotgun", "07:02 missed him", "07:03 undo")
 
     assert stands(tmp_path, "strike", "hookup", "miss") == [("hookup", "shotgun")]
@@ -302,14 +292,14 @@ A_WAHOO_AND_A_MISS = (
 def test_the_fish_that_is_asked_about_is_the_one_spoken_of(
     tmp_path: Path, before: str, lure: str, said: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         reply = call(desk, *A_WAHOO_AND_A_MISS, before, f"07:23 {said}")
 
     assert reply.text.startswith(lure)
 
 
 def test_the_last_strike_stays_the_last(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         reply = call(
             desk,
             *A_WAHOO_AND_A_MISS,
@@ -322,7 +312,7 @@ def test_the_last_strike_stays_the_last(tmp_path: Path) -> None:
 
 def test_who_had_the_rod_is_told_with_the_fish_and_put_right(tmp_path: Path) -> None:
     right = as_said(Call(AMEND, angler="Marit"), "Marit had the rod at the end there")
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         asked = call(desk, *A_WAHOO_AND_A_MISS, "07:22 who had the rod?")
         view = desk.view(at("07:23"))
         found = amendments(view.records, right, at("07:23"), view.tz)
@@ -334,7 +324,7 @@ def test_who_had_the_rod_is_told_with_the_fish_and_put_right(tmp_path: Path) -> 
 
 def test_who_took_the_rod_last_is_put_right(tmp_path: Path) -> None:
     right = as_said(Call(AMEND, angler="Marit"), "Marit had the rod at the end there")
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:00 hooked up shotgun, Ivo's rod", "07:05 Jonah's on the rod")
         call(desk, "07:10 boated a wahoo")
         view = desk.view(at("07:12"))
@@ -353,7 +343,7 @@ def test_who_took_the_rod_last_is_put_right(tmp_path: Path) -> None:
     ],
 )
 def test_what_a_lure_was_to_be_reworked_for_is_taken_back(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(
             desk, *BEGIN, "07:00 little nora needs a new leader", "07:01 rusty nail is bent",
             "07:02 strike shotgun", f"07:03 {said}",
@@ -370,7 +360,7 @@ def test_what_a_lure_was_to_be_reworked_for_is_taken_back(tmp_path: Path, said: 
 def test_only_a_lure_that_waits_for_work_and_nothing_else_is_meant(
     tmp_path: Path, said: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:00 little nora needs a new leader", f"07:03 {said}")
 
     assert [r["lure"] for r in rows(tmp_path, STANDS) if r["act"] == "rework"] == ["Little Nora"]
@@ -378,7 +368,7 @@ def test_only_a_lure_that_waits_for_work_and_nothing_else_is_meant(
 
 @pytest.mark.parametrize("said", ["strike on it!!", "it just got hit", "it's going off"])
 def test_a_bite_on_it_is_on_the_line_that_was_just_changed(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(
             desk, *BEGIN,
             "07:01 swap the shotgun to the broom handle", "07:05 eight knots", f"07:09 {said}",
@@ -398,7 +388,7 @@ def test_a_bite_on_it_is_on_the_line_that_was_just_changed(tmp_path: Path, said:
 def test_it_is_no_line_where_another_was_changed_or_bitten(
     tmp_path: Path, between: tuple[str, ...]
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN, "07:01 swap the shotgun to the broom handle", *between)
         call(desk, "07:06 strike on it")
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from bot import Desk
-from tests.desk_rig import at, call, rows
+from tests.desk_rig import at, boxed, call, rows
 
 BOX = """name,size_in,colours,head,ready
 Aunt Mabel,12,purple black,slanted,yes
@@ -13,14 +13,6 @@ Ginger Ale,10,red brown,cupped,yes
 Beet,7,green,slim,yes
 Marigold,11,gold orange,blunt,yes
 """
-
-
-def boat(home: Path, box: str = BOX) -> Desk:
-    table = home / "box.csv"
-    table.write_text(box)
-    desk = Desk(home)
-    desk.box_import(table)
-    return desk
 
 
 def acts(home: Path) -> list[str]:
@@ -108,7 +100,7 @@ def test_the_worst_damage_is_named_first_and_never_cut_off(tmp_path: Path) -> No
         f"{name},{size},{colour},yes\n"
         for size, (name, colour) in enumerate(zip(names, colours, strict=True), 5)
     )
-    with boat(tmp_path, box) as desk:
+    with boxed(tmp_path, box) as desk:
         call(desk, "06:00 set shotgun old boot", "06:01 lines in")
         for minute, name in enumerate(names[1:], 2):
             call(desk, f"06:{minute * 4:02} swap shotgun to {name}")
@@ -128,7 +120,7 @@ def test_the_worst_damage_is_named_first_and_never_cut_off(tmp_path: Path) -> No
 
 
 def test_lines_in_and_a_lure_that_hangs_there_are_not_logged_again(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set shotgun beet", "06:01 lines in")
         again = call(desk, "06:10 lines in again").text
         there = call(desk, "06:11 put the beet on the shotgun").text
@@ -144,7 +136,7 @@ def test_lines_in_and_a_lure_that_hangs_there_are_not_logged_again(tmp_path: Pat
 def test_a_lure_that_was_brought_in_is_logged_when_it_goes_out_again(
     tmp_path: Path, before: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set shotgun beet", "06:01 lines in")
         call(desk, *(f"06:{20 + n} {said}" for n, said in enumerate(before.split("|"))))
         call(desk, "06:30 put the beet on the shotgun")
@@ -157,7 +149,7 @@ def test_a_lure_that_was_brought_in_is_logged_when_it_goes_out_again(
 
 @pytest.mark.parametrize("again", ["set it", "set the plan", "ok set it then", "yes set it"])
 def test_a_plan_that_is_set_is_not_planned_anew(tmp_path: Path, again: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 plan", "06:01 set it")
         told = call(desk, f"06:05 {again}").text
 
@@ -167,14 +159,14 @@ def test_a_plan_that_is_set_is_not_planned_anew(tmp_path: Path, again: str) -> N
 
 
 def test_set_the_plan_sets_the_one_on_offer(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 plan", "06:01 set that spread")
 
     assert acts(tmp_path) == ["trip_start"] + ["set"] * 4
 
 
 def test_set_it_without_a_plan_tells_what_is_out(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set shotgun beet", "06:01 lines in", "06:02 strike shotgun")
         told = call(desk, "06:03 set it").text
 
@@ -185,7 +177,7 @@ def test_set_it_without_a_plan_tells_what_is_out(tmp_path: Path) -> None:
     "said", ["06:15 set it", "6.15 set it", "set it at quarter past six", "at 6:15 set it", "6:15, set it"]
 )  # fmt: skip
 def test_a_plan_is_set_at_the_time_that_is_said(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 plan", f"06:20 {said}")
 
     assert [row["at"] for row in rows(tmp_path) if row["act"] == "set"] == [
@@ -195,7 +187,7 @@ def test_a_plan_is_set_at_the_time_that_is_said(tmp_path: Path, said: str) -> No
 
 @pytest.mark.parametrize("said", ["06:40 plan", "6.40 plan", "6:40 plan"])
 def test_the_time_before_a_question_is_no_wish(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         told = call(desk, f"06:41 {said}").text
 
     assert told.startswith("Plan for")
@@ -203,7 +195,7 @@ def test_the_time_before_a_question_is_no_wish(tmp_path: Path, said: str) -> Non
 
 
 def test_a_time_may_be_typed_with_a_dot_and_a_speed_stays_one(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:30 set shotgun beet", "06:41 6.40 lines in", "06:50 6.50 knots")
 
     found = rows(tmp_path)
@@ -250,7 +242,7 @@ Beet,7,green,light,yes
     ],
 )  # fmt: skip
 def test_lures_are_found_by_their_hooks(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path, GAUGES) as desk:
+    with boxed(tmp_path, GAUGES) as desk:
         told = call(desk, "06:00 set shotgun aunt mabel", f"06:01 {said}").text
 
     assert told.splitlines() == [
@@ -262,7 +254,7 @@ def test_lures_are_found_by_their_hooks(tmp_path: Path, said: str) -> None:
 def test_a_wish_without_a_plan_on_offer_is_asked_about_and_not_logged(
     tmp_path: Path, said: str
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         asked = call(desk, f"06:00 {said}")
         plan = call(desk, "06:01 yes").text
 
@@ -273,7 +265,7 @@ def test_a_wish_without_a_plan_on_offer_is_asked_about_and_not_logged(
 
 
 def test_no_green_after_a_bite_may_be_the_bite(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set shotgun marigold", "06:01 lines in", "06:30 strike shotgun")
         asked = call(desk, "06:31 no green")
 
@@ -341,7 +333,7 @@ def test_a_number_long_after_a_measure_is_not_taken_without_a_question(tmp_path:
 def test_a_count_that_is_put_right_in_the_line_is_the_last_one(
     tmp_path: Path, said: str, count: int | None
 ) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set shotgun beet", "06:01 lines in", f"06:30 {said}")
 
     assert rows(tmp_path)[-1]["count"] == count
@@ -352,7 +344,7 @@ def test_a_count_that_is_put_right_in_the_line_is_the_last_one(
 
 @pytest.mark.parametrize("said", ["Jules has taken the rod", "Jules has got it"])
 def test_a_caller_of_the_day_is_no_lure(tmp_path: Path, said: str) -> None:
-    with boat(tmp_path, "name,size_in,colours\nLittle Jules,7,pink\nBeet,7,green\n") as desk:
+    with boxed(tmp_path, "name,size_in,colours\nLittle Jules,7,pink\nBeet,7,green\n") as desk:
         desk.say("set shotgun beet", crew="Jules", at=at("06:00"))
         call(desk, "06:01 lines in", "06:30 fish on shotgun", f"06:31 {said}")
         call(desk, "06:40 little jules needs a new leader")
@@ -363,7 +355,7 @@ def test_a_caller_of_the_day_is_no_lure(tmp_path: Path, said: str) -> None:
 
 
 def test_the_short_name_of_a_lure_stays_one_where_nobody_is_called_so(tmp_path: Path) -> None:
-    with boat(tmp_path, "name,size_in,colours\nLittle Jules,7,pink\nBeet,7,green\n") as desk:
+    with boxed(tmp_path, "name,size_in,colours\nLittle Jules,7,pink\nBeet,7,green\n") as desk:
         call(desk, "06:00 set shotgun beet", "06:40 the jules needs a new leader")
 
     assert rows(tmp_path)[-1]["lure"] == "Little Jules"
@@ -374,7 +366,7 @@ TAX_MAN = "name,size_in,colours\nTax Man,10,pink\nBeet,7,green\n"
 
 @pytest.mark.parametrize("name", ["tax man", "the tax man", "taxman", "the taxman"])
 def test_a_lure_that_is_called_like_a_fish_is_the_lure(tmp_path: Path, name: str) -> None:
-    with boat(tmp_path, TAX_MAN) as desk:
+    with boxed(tmp_path, TAX_MAN) as desk:
         call(
             desk, f"06:00 put {name} on the long corner", "06:01 lines in", f"06:30 {name} got bit"
         )
@@ -388,7 +380,7 @@ def test_a_lure_that_is_called_like_a_fish_is_the_lure(tmp_path: Path, name: str
 
 
 def test_without_such_a_lure_the_word_is_the_fish(tmp_path: Path) -> None:
-    with boat(tmp_path) as desk:
+    with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set shotgun beet", "06:01 lines in", "06:30 taxman on the shotgun")
         told = desk.collisions()
 
@@ -397,7 +389,7 @@ def test_without_such_a_lure_the_word_is_the_fish(tmp_path: Path) -> None:
 
 
 def test_the_import_says_what_such_a_name_means_now(tmp_path: Path) -> None:
-    with boat(tmp_path, TAX_MAN) as desk:
+    with boxed(tmp_path, TAX_MAN) as desk:
         assert desk.collisions() == (
             '"tax man" (name Tax Man) was said for shark (species), and now means this',
         )

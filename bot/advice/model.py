@@ -4,7 +4,9 @@ The posterior is taken as Gaussian at its peak (Laplace), which also gives the e
 of the effects. Arrays in, arrays out; knows no lure and no position.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Final
 
 import numpy as np
@@ -100,8 +102,9 @@ def fit(
     where = (middle if near is None else near).copy()
     own, tight = np.zeros(len(spells.first)), 1.0 / spells.apart**2
 
-    def height_of(where: Array, own: Array) -> float:
-        """Return the log posterior of effects and spells, but for a constant."""
+    def along(at: Array, spell: Array, step: Array, own_step: Array, share: float) -> float:
+        """Return the log posterior after a share of a step, but for a constant."""
+        where, own = at + step * share, spell + own_step * share
         eta = np.minimum(rows @ where + offset + spells.laid(own), 50.0)
         gap = where - middle
         held = gap @ precision @ gap + tight * (own @ own)
@@ -113,15 +116,11 @@ def fit(
         off = counts - expected
         of_spells = spells.summed(off) - own * tight
         slope = rows.T @ off - precision @ (where - middle) - both.T @ (of_spells / held)
-        step = np.linalg.solve(curve, slope)
+        step = np.asarray(np.linalg.solve(curve, slope), dtype=np.float64)
         own_step = (of_spells - both @ step) / held
         longest = max(float(np.abs(one).max(initial=0.0)) for one in (step, own_step))
         share = min(1.0, STEP_LIMIT / max(longest, 1e-300))
-        height = height_of(where, own)
-        for _ in range(HALVINGS):
-            if height_of(where + step * share, own + own_step * share) >= height - CLOSE:
-                break
-            share /= 2
+        share = uphill(partial(along, where, own, step, own_step), share)
         where, own = where + step * share, own + own_step * share
         if longest < CLOSE:
             break
@@ -137,6 +136,16 @@ def fit(
         - float(np.log(np.diag(below)).sum())
     )
     return Fit(Gauss(where, _inverse(below)), evidence, expected)
+
+
+def uphill(height: Callable[[float], float], share: float) -> float:
+    """Return a share of a step, halved until it does not lead down; `height` is that after a share."""
+    begun = height(0.0)
+    for _ in range(HALVINGS):
+        if height(share) >= begun - CLOSE:
+            break
+        share /= 2
+    return share
 
 
 def _curves(

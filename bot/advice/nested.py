@@ -7,13 +7,14 @@ complement), so a thousand of them cost little. Arrays in, arrays out.
 """
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from bot.advice.layout import Array
-from bot.advice.model import CLOSE, HALVINGS, STEP_LIMIT, STEPS, Gauss, Start
+from bot.advice.model import CLOSE, STEP_LIMIT, STEPS, Gauss, Start, uphill
 
 Codes = npt.NDArray[np.intp]
 MOST_LOG: Final = 50.0
@@ -112,8 +113,9 @@ def fit(
     where = (middle if near is None else near.gauss.mean).copy()
     trips = np.zeros(design.trips) if near is None else near.trips.copy()
 
-    def height_of(where: Array, trips: Array) -> float:
-        """Return the log posterior of effects and trips, but for a constant."""
+    def along(at: Array, own: Array, step: Array, trip_step: Array, share: float) -> float:
+        """Return the log posterior after a share of a step, but for a constant."""
+        where, trips = at + step * share, own + trip_step * share
         eta = np.minimum(design.eta(where, trips) + offset, MOST_LOG)
         gap = where - middle
         held = gap @ precision @ gap + (trips @ trips) / apart**2
@@ -125,15 +127,11 @@ def fit(
         off = counts - expected
         slope = design.pull(off) - precision @ (where - middle)
         of_trips = summed(design.trip, off, design.trips) - trips / apart**2
-        step = np.linalg.solve(rest, slope - both @ (of_trips / own))
+        step = np.asarray(np.linalg.solve(rest, slope - both @ (of_trips / own)), dtype=np.float64)
         trip_step = (of_trips - both.T @ step) / own
         longest = float(max(np.abs(step).max(initial=0.0), np.abs(trip_step).max(initial=0.0)))
         share = min(1.0, STEP_LIMIT / max(longest, 1e-300))
-        height = height_of(where, trips)
-        for _ in range(HALVINGS):
-            if height_of(where + step * share, trips + trip_step * share) >= height - CLOSE:
-                break
-            share /= 2
+        share = uphill(partial(along, where, trips, step, trip_step), share)
         where, trips = where + step * share, trips + trip_step * share
         if longest < CLOSE:
             break

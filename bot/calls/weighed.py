@@ -26,6 +26,7 @@ from bot.calls.repair import Repairer
 from bot.calls.weigh import with_closer_kinds
 from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.call import Call, from_json
+from bot.trip.times import with_clock
 
 MOST_WORDS: Final = 25
 """Most words of a line that the networks read; the grammar reads a longer one, in parts if need be."""
@@ -207,9 +208,7 @@ def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
         return tuple(ways)
 
     def timed(call: Call) -> Call:
-        takes = TABLE[call.act].is_entry and "clock" in TAKES[call.act]
-        has_time = call.clock is not None or call.ago_min is not None
-        return call.with_slots(clock=first) if takes and not has_time else call
+        return with_clock([call], first)[0] if TABLE[call.act].is_entry else call
 
     return tuple(replace(way, calls=tuple(timed(call) for call in way.calls)) for way in ways)
 

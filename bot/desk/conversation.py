@@ -8,6 +8,7 @@ from typing import Final
 from bot.calls.pointed import Pointed
 from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.calls.understand import Understanding
+from bot.desk.since import JUST_ASKED, just_asked
 from bot.replies.amounts import clock
 from bot.trip.acts import AMEND, BITES, CAUGHT, LAYING
 from bot.trip.call import Call
@@ -18,8 +19,6 @@ from bot.trip.state import InWater, Trip
 
 FRESH: Final = timedelta(minutes=20)
 """How long words may point at what was said."""
-JUST_ASKED: Final = timedelta(minutes=5)
-"""How long "it" is the fish that a question was about; common practice, no source."""
 AT_ONCE: Final = timedelta(minutes=3)
 """How far apart lures go out together, so that "it" is none of them; common practice, no source."""
 MEASURES: Final = frozenset({"weight_kg", "length_cm", "tag", "tagged"})
@@ -85,9 +84,7 @@ def of_the_asked(
     "What did that fish have on" asks about the same.
     """
     calls = found.calls
-    if asked is None or not timedelta() <= now - asked[0] <= JUST_ASKED or not calls:
-        return found
-    if any(entry.at > asked[0] for entry in stood):
+    if asked is None or not calls or not just_asked(asked[0], stood, now):
         return found
     if [one for one in calls if one.meaning(OfSpoken)] == list(calls):
         return _of_the_same(found, asked[1])

@@ -8,6 +8,7 @@ from bot.calls.language import Language
 from bot.calls.meant.reminder import cancelled_in, of_the_list
 from bot.calls.meant.reminder_moved import NewTime, moved_in
 from bot.calls.understand import Understanding
+from bot.desk.since import just_asked
 from bot.reminders.due import due_at, reminders_of
 from bot.replies.amounts import clock
 from bot.transcript import Transcript
@@ -20,8 +21,6 @@ Questioned = tuple[datetime, tuple[Call, ...]] | None
 
 NAMED: Final = 0.97
 """Confidence that a kept reminder is meant by its name; common practice, no source."""
-JUST_LISTED: Final = timedelta(minutes=5)
-"""How long after the list of reminders "the weed one" is one of them; common practice, no source."""
 JUST_SAID: Final = timedelta(minutes=30)
 """How long after its time a reminder can still be moved; common practice, no source."""
 
@@ -49,10 +48,10 @@ def of_a_reminder(
 
 def _was_listed(before: View, now: datetime, asked: Questioned) -> bool:
     """Return whether the list of reminders was read just now, and nothing logged since."""
-    if asked is None or not timedelta() <= now - asked[0] <= JUST_LISTED:
+    if asked is None or not just_asked(asked[0], before.stood, now):
         return False
     about = [one.what for call in asked[1] if (one := call.meaning(AsksAbout)) is not None]
-    return "reminders" in about and not any(entry.at > asked[0] for entry in before.stood)
+    return "reminders" in about
 
 
 def _moved(moved: NewTime, trip: Trip, now: datetime, tz: tzinfo) -> tuple[Call, ...]:

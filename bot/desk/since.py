@@ -1,8 +1,21 @@
 """What has happened since a question was put, or a change proposed. Pure."""
 
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Final
+
 from bot.answers.view import View
 from bot.trip.acts import PLACING
 from bot.trip.entry import Advised, Entry
+
+JUST_ASKED: Final = timedelta(minutes=5)
+"""How long "it" is what a question was about; common practice, no source."""
+
+
+def just_asked(at: datetime, stood: Sequence[Entry], now: datetime) -> bool:
+    """Return whether something was asked just now, at that time, and nothing logged since."""
+    fresh = timedelta() <= now - at <= JUST_ASKED
+    return fresh and not any(entry.at > at for entry in stood)
 
 
 def is_offer(before: View) -> bool:
