@@ -29,3 +29,5 @@ class Pointed:
     """All positions of the boat."""
     now: str = ""
     """The boat's own time, as `HH:MM`."""
+    unplaced: bool = False
+    """True where a fish is on whose line nobody said."""

@@ -249,6 +249,8 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
     kind = _KIND_OF.get(found[1], found[1])
     named = [name for name, _, _ in _named(low[: found.start()], grammar)]
     before = [*reversed(named), *place.mentioned]
+    if kind in table.of_fish and place.unplaced:
+        return None
     if kind in table.of_fish and place.on:
         on = [line for line in place.on if line not in before[: len(place.on) > 1]]
         there = low[: found.start()] + f"the {on[0]}" + low[found.end() :] if len(on) == 1 else ""

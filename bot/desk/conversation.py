@@ -57,6 +57,7 @@ def pointed(
         tuple(fish.position for fish in trip.fish_on if fish.position),
         tuple(_weedy(trip, now)) or tuple(_taken_back(trip, records, now)),
         now=clock(now, tz),
+        unplaced=any(fish.position is None for fish in trip.fish_on),
     )
 
 

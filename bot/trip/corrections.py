@@ -127,6 +127,21 @@ def undo_target(
     return Undo(ids, () if instead else _voided_by(records, last.message, void))
 
 
+def without_bite(undo: Undo, records: Sequence[Record], instead: Call) -> Undo:
+    """Return an undo that leaves the bite standing where what is called instead goes on with it.
+
+    "Strike long corner, missed", then "scratch that, he is on": the miss goes, the strike stays.
+    """
+    gone = [e for e in records if isinstance(e, Entry) and e.id in undo.void]
+    bites = [e for e in gone if TABLE[e.call.act].stage == "struck"]
+    goes_on = TABLE[instead.act].stage not in (None, "raised", "struck")
+    if not goes_on or len(bites) != 1 or len(gone) < 2:
+        return undo
+    if instead.position not in (None, bites[0].call.position):
+        return undo
+    return Undo(tuple(one for one in undo.void if one != bites[0].id), undo.restore)
+
+
 def _of_these(
     records: Sequence[Record], named: Sequence[Entry], call: Call, number: int
 ) -> Undo | Refused:
@@ -260,15 +275,20 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
 
 
 def amended(target: Entry, call: Call) -> Call:
-    """Return the call of an entry with the slots of a correction; inferred slots are left open again."""
+    """Return the call of an entry with the slots of a correction; inferred slots are left open again.
+
+    What hung on a line that was said stays what the rest of the lure is known by; a line that was known by
+    the lure goes with it.
+    """
     slots: dict[str, Any] = {k: v for k, v in call.said().items() if k not in NOT_AMENDED}
     slots |= in_units_of(target.call, call)
     if slots.get("species") and len(slots) > 1 and call.meaning(OfFish) is None:
         slots["species"] = closer_species(target.call.species, slots["species"])
     about_lure = any(slot in slots for slot in LURE_SLOTS)
     kept = target.call.said()
+    there = about_lure and "position" not in target.inferred
     for slot in target.inferred:
-        if not (about_lure and slot in LURE_SLOTS):
+        if not (there and slot in LURE_SLOTS):
             kept.pop(slot, None)
     if about_lure:
         _drop_old_lure(kept, slots)

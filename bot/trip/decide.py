@@ -31,6 +31,7 @@ from bot.trip.corrections import (
     Undo,
     correction,
     undo_target,
+    without_bite,
 )
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
@@ -90,7 +91,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
         elif call.act == "undo":
-            _undo(so_far, call, instead=any(c.is_entry for c in calls[place + 1 :]))
+            _undo(so_far, call, [c for c in calls[place + 1 :] if c.is_entry])
         elif call.act == "amend":
             _amend(so_far, call, place, told)
         else:
@@ -351,11 +352,14 @@ def _begins(so_far: Progress, call: Call, at: datetime) -> bool:
     return needs_new_trip(trip, call, at)
 
 
-def _undo(so_far: Progress, call: Call, instead: bool) -> None:
-    target = undo_target(so_far.records, call, so_far.context.tz, instead)
+def _undo(so_far: Progress, call: Call, instead: Sequence[Call]) -> None:
+    """Take back what a call undoes; `instead` are the entries called in its place."""
+    target = undo_target(so_far.records, call, so_far.context.tz, bool(instead))
     if isinstance(target, Refused):
         so_far.refused.append(target)
         return
+    if instead:
+        target = without_bite(target, so_far.records, instead[0])
     gone = [e for e in so_far.records if isinstance(e, Entry) and e.id in target.void]
     fish = [e.at for e in gone if e.call.act in FISH_ACTS]
     so_far.undone_at = max(fish) if fish else None

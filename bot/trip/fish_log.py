@@ -77,6 +77,8 @@ class FishLog:
         fish = meant((*self._over(), *self._waiting()), wants)
         if fish is None:
             fish = self._begin(entry, line)
+        elif _is_one_of_several(fish, wants):
+            fish = self._part(fish, entry.id)
         return self._keep(_after(self._with_angler(fish, entry), entry, line, spread))
 
     def turn(self, angler: str, line: str | None) -> None:
@@ -141,6 +143,14 @@ class FishLog:
         self.all.append(fish)
         return fish
 
+    def _part(self, several: Fish, entry: str) -> Fish:
+        """Return one fish of a double without a line, by itself; the others go on without it."""
+        self._keep(replace(several, count=several.count - 1))
+        one = replace(several, id=entry, count=1, ends=())
+        self._open[one.id] = len(self.all)
+        self.all.append(one)
+        return one
+
     def _close_line(self, line: str | None, at: datetime) -> None:
         """End the open fish of a line that takes another bite."""
         for one in self._waiting():
@@ -172,6 +182,13 @@ class FishLog:
             if fish.is_over:
                 del self._open[fish.id]
         return fish
+
+
+def _is_one_of_several(fish: Fish, call: Wanted) -> bool:
+    """Return whether a call names the line of one fish, of several that were called without theirs."""
+    left = fish.count - sum(end.count for end in fish.ends)
+    later = call.stage not in ("raised", "struck", "on")
+    return later and call.line is not None and fish.line is None and call.count == 1 and left > 1
 
 
 def _after(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> Fish:

@@ -16,6 +16,7 @@ from bot.calls.reader.labels import (
     TO_THE_END,
     act_and_slot,
 )
+from bot.calls.reader.loose import is_kind_alone
 from bot.calls.reader.values import WORDED, kind_said, name_in, raw_text, values_of
 from bot.calls.reader.words import Words
 from bot.trip.acts import ANGLER, ASK_FISH, CAUGHT
@@ -160,6 +161,8 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
             silent += passed
             if not values and act == BAIT and role == "species":
                 values = (kind_said(words, at, stop),)  # fish eat more kinds than the grammar knows
+            if not values and role == "position" and is_kind_alone(words, at, stop):
+                continue  # "the rigger" is one of two: which one is asked, not guessed
             if not values:
                 unread.append(role)
             elif role == "position":

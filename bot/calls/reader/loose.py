@@ -4,7 +4,7 @@
 thirty" a length. Read freely in any line, such words would make calls out of talk. Pure.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
 from bot.calls.numbers import numbers_at
@@ -71,17 +71,33 @@ def _long_or_short(words: Words, start: int) -> Iterator[Span]:
             yield Span(start, end, (f"{length} {kind}",), FREE + cost)
 
 
+def is_kind_alone(words: Words, start: int, end: int) -> bool:
+    """Return whether a run names a kind of line and not which of the two: "the rigger"."""
+    return any(
+        stop == end
+        for at in range(start, end)
+        for stop, _, _ in _listed(words, "kind_of_position", at)
+    )
+
+
 def _kind(words: Words, start: int, end: int) -> str:
-    said = [
-        (at, meaning)
-        for at in range(len(words.tokens))
-        if not start <= at < end
-        for _, _, meaning in _listed(words, "kind_of_position", at)
-    ]
+    """Return the kind of line that is spoken of nearest, in this line or else in the one before."""
+    said = _kinds(words, range(start, end))
+    if not said and words.before is not None:
+        said = [(start, meaning) for _, meaning in _kinds(words.before)[-1:]]
     if not said:
         return ""
     before = [meaning for at, meaning in said if at < start]
     return before[-1] if before else said[0][1]
+
+
+def _kinds(words: Words, but: Sequence[int] = ()) -> list[tuple[int, str]]:
+    return [
+        (at, meaning)
+        for at in range(len(words.tokens))
+        if at not in but
+        for _, _, meaning in _listed(words, "kind_of_position", at)
+    ]
 
 
 def _all_but(words: Words, start: int) -> Iterator[Span]:

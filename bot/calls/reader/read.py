@@ -1,7 +1,7 @@
 """A line to the calls that the network reads in it, and how likely that reading is. Pure."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -70,6 +70,7 @@ def read(
     if not words.tokens:
         return Learned((), 0.0, 0.0, 0.0)
     each = _seen(words, networks, flags, before)
+    words = replace(words, before=before)
     network = networks[0]
     together = _together(each)
     full = _tagged(together, network, len(words.tokens))
@@ -86,7 +87,9 @@ def read(
         for one in alone
     )
     if repaired is not None and any(call.unread or call.silent for call in calls):
-        calls = min(calls, tagged_calls(repaired(), full.tags), key=_not_read)
+        calls = min(
+            calls, tagged_calls(replace(repaired(), before=before), full.tags), key=_not_read
+        )
     return Learned(
         calls, full.acts_log, full.roles_log, full.talk_log, split, apart,
         min(one.acts_log for one in alone), min(one.roles_log for one in alone),

@@ -57,6 +57,8 @@ class Words:
     end: str
     """The punctuation that closes the line, or an empty string."""
     grammar: Grammar
+    before: "Words | None" = None
+    """The line that was said just before, where there was one."""
 
     def marked(self) -> list[tuple[str, tuple[bool, ...], bool]]:
         """Return words and punctuation in order: text, what is known of it, whether it is punctuation."""
