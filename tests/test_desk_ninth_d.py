@@ -1,4 +1,4 @@
-"""Doubles called without their lines, half-named lines, what a correction leaves; common practice, no source."""
+"""Doubles called without their lines, half-named lines, what a correction leaves; common practice."""
 
 from pathlib import Path
 

@@ -65,12 +65,12 @@ class Progress:
             self.now = self.now.anew(self.records)
 
     def standing(self, entry: Entry) -> Entry:
-        """Return an entry, or the one that has replaced it."""
-        stands = {one.id for one in self.now.stood}
+        """Return an entry as it is now, or the one that has replaced it."""
+        stands = {one.id: one for one in self.now.stood}
         later = {r.replaces: r for r in self.records if isinstance(r, Entry) and r.replaces}
         while entry.id not in stands and entry.id in later:
             entry = later[entry.id]
-        return entry
+        return stands.get(entry.id, entry)
 
     def put_right(
         self, target: Entry, call: Call, crew: str | None = None, adds: bool = False

@@ -80,14 +80,15 @@ def logged(home: Path, name: str) -> Path:
     return home
 
 
-@pytest.fixture(params=list(NAMES.values()), ids=list(NAMES))
+@pytest.fixture(scope="module", params=list(NAMES.values()), ids=list(NAMES))
 def name(request: pytest.FixtureRequest) -> str:
     return str(request.param)
 
 
-@pytest.fixture
-def home(tmp_path: Path, name: str) -> Path:
-    return logged(tmp_path, name)
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory, name: str) -> Path:
+    """Return a log with the name, which the tests only read."""
+    return logged(tmp_path_factory.mktemp("named"), name)
 
 
 def out(home: Path, *args: str) -> str:

@@ -212,3 +212,12 @@ def test_every_entry_about_a_fish_is_in_one_fish_or_in_those_hooked_together(
     assert sum(f.caught for f in state.fish) == sum(
         c.count or 1 for _, c in day if c.act in ("boat", "release")
     )
+
+
+def test_a_name_that_changes_an_older_entry_changes_those_of_the_same_breath_too() -> None:
+    day = [
+        (0, [Call("leader", position="short corner", species="marlin")]),
+        (4, [Call("leader"), Call("amend", species="wahoo")]),
+    ]
+    fish = fold(standing(played(day))).fish
+    assert [one.species for one in fish] == ["wahoo"]

@@ -161,10 +161,8 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
             silent += passed
             if not values and act == BAIT and role == "species":
                 values = (kind_said(words, at, stop),)  # fish eat more kinds than the grammar knows
-            if not values and role == "position" and is_kind_alone(words, at, stop):
-                continue  # "the rigger" is one of two: which one is asked, not guessed
             if not values:
-                unread.append(role)
+                unread += [] if is_kind_alone(words, role, at, stop) else [role]
             elif role == "position":
                 new = tuple(p for value in values for p in value)
                 positions += tuple(p for p in dict.fromkeys(new) if p not in positions)

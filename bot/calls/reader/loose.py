@@ -71,12 +71,18 @@ def _long_or_short(words: Words, start: int) -> Iterator[Span]:
             yield Span(start, end, (f"{length} {kind}",), FREE + cost)
 
 
-def is_kind_alone(words: Words, start: int, end: int) -> bool:
-    """Return whether a run names a kind of line and not which of the two: "the rigger"."""
-    return any(
-        stop == end
-        for at in range(start, end)
-        for stop, _, _ in _listed(words, "kind_of_position", at)
+def is_kind_alone(words: Words, role: str, start: int, end: int) -> bool:
+    """Return whether a run names a kind of line and not which of the two: "the rigger".
+
+    Which one it is has to be asked: the plural, near as it is, would be a guess.
+    """
+    if role != "position":
+        return False
+    between = words.grammar.lists["between_names"]
+    while start < end and words.tokens[start].text in between:
+        start += 1
+    return start < end and any(
+        stop == end for stop, _, _ in _listed(words, "kind_of_position", start)
     )
 
 

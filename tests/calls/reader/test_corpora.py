@@ -15,12 +15,15 @@ from bot.trip.acts import QUESTIONS
 from tests.calls.reader.judging import shares
 
 CREWS = sorted(path.name for path in CORPORA.glob("*.jsonl"))
+CREWS_LEARNT = frozenset(name for name in CREWS if name.startswith("crew_"))
+"""Of these every third line is read here; `tests/calls/test_understand.py` reads them whole."""
 
 
 @pytest.mark.parametrize("name", CREWS)
 def test_a_corpus_is_read_right_and_hardly_ever_logged_wrong(name: str, read: Language) -> None:
-    rows = [json.loads(line) for line in (CORPORA / name).read_text("utf-8").splitlines()]
-    right, wrong = shares(rows, read)
+    step = 3 if name in CREWS_LEARNT else 1
+    lines = (CORPORA / name).read_text("utf-8").splitlines()[::step]
+    right, wrong = shares([json.loads(line) for line in lines], read)
 
     assert right >= 0.95
     assert wrong <= 0.02
