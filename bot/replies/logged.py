@@ -148,14 +148,14 @@ def _after(since: datetime | None, at: datetime) -> str:
 
 
 def _set(one: Logged) -> str:
-    return sentence(f"Set, {_where(one.call)}: {_lure(one.call)}")
+    return sentence(f"Set{_where(one.call)}: {_lure(one.call)}")
 
 
 def _clear(one: Logged) -> str:
     if one.there is None:
-        return f"Cleared, {_where(one.call)}."
+        return f"Cleared{_where(one.call)}."
     fished = f", {_time_of(one)} in the water" if one.hours else ""
-    return f"Cleared, {_where(one.call)}: {one.there.label}{fished}."
+    return f"Cleared{_where(one.call)}: {one.there.label}{fished}."
 
 
 def _swap(one: Logged) -> str:
@@ -164,7 +164,7 @@ def _swap(one: Logged) -> str:
         there = replace(there, lure=None)  # the name was guessed, and is that of the other
     if there is not None and is_known(there):
         out = f" for {there.label}" + (f" ({_time_of(one)})" if one.hours else "")
-    return sentence(f"Swap, {_where(one.call)}: {_lure(one.call)}{out}")
+    return sentence(f"Swap{_where(one.call)}: {_lure(one.call)}{out}")
 
 
 def _bite(one: Logged) -> str:
@@ -277,7 +277,9 @@ def _note(one: Logged) -> str:
 
 
 def _where(call: Call) -> str:
-    return _place(call) or "which position?"
+    """Return the line, to go behind a word; nothing where nobody said it: it is asked for."""
+    place = _place(call)
+    return f", {place}" if place else ""
 
 
 def _place(call: Call) -> str:
