@@ -28,6 +28,7 @@ from bot.trip.state import Trip
 from bot.trip.tally import fish_of, is_a
 
 REPORT: Final = "The report: deckcall report --out day.html."
+REPORT_HERE: Final = "The report of the trip is with this answer."
 MOST_NAMED: Final = 6
 """Most fish that are named one by one; more are counted."""
 
@@ -40,7 +41,7 @@ def asked_fish(view: View, call: Call) -> Answer:
     if asks is not None and asks.what == "biggest":
         return biggest(view, call, asks.of_all_trips)
     if asks is not None and asks.what == "report":
-        return Answer(REPORT, REPORT)
+        return report(view)
     if asks is not None and asks.what == "fight":
         return fight(view, call)
     if asks is not None and asks.what == "lost":
@@ -70,6 +71,20 @@ def asked_fish(view: View, call: Call) -> Answer:
     else:
         lines.append("Nothing caught yet.")
     return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def report(view: View) -> Answer:
+    """Answer where the report is: with the answer, where a file can go with it, else by which command."""
+    if not view.trip.entries:
+        text = "No trip is in the log yet, so there is no report."
+        return Answer(text, text)
+    text = report_line(view)
+    return Answer(text, text, report=view.files)
+
+
+def report_line(view: View) -> str:
+    """Return where the report is to be had."""
+    return REPORT_HERE if view.files else REPORT
 
 
 def _summed(ends: Sequence[tuple[Fish, End]]) -> str:

@@ -116,10 +116,7 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]
     lines += way_back_lines(change.after, made)
-    if any(
-        TABLE[one.call.act].form == "ended" and not one.first for one in change.decision.entries
-    ):
-        lines += day_lines(change.after)
+    lines += (day := _day(change))
     asides = answers(change.after, change.decision.asides, private)
     for one in asides:
         lines.append(one.text)
@@ -128,7 +125,14 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         buttons = one.buttons or buttons
     text = "\n".join(line for line in lines if line)
     pictures = tuple(picture for one in asides for picture in one.pictures)
-    return Answer(text, spoken.strip(), advice, offer, buttons, pictures)
+    paper = change.after.files and (bool(day) or any(one.report for one in asides))
+    return Answer(text, spoken.strip(), advice, offer, buttons, pictures, paper)
+
+
+def _day(change: Change) -> list[str]:
+    """Return the day in a few lines, where this ends it."""
+    ended = (one for one in change.decision.entries if TABLE[one.call.act].form == "ended")
+    return day_lines(change.after) if any(not one.first for one in ended) else []
 
 
 def _is_long_over(change: Change) -> bool:

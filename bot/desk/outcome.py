@@ -290,6 +290,7 @@ def _act(
     answer = read_back(Change(decision, records, then, after, said.at), message.private, out)
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
     reply = _reply(answer, heard, settled.calls, records)
+    reply = replace(reply, report=(trip or "") if answer.report else "")
     kept = (*records, *_closing(settled, heard, before), *_told(answer, heard, said))
     return Outcome(reply, word, kept, trip)
 

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from bot.errors import LogbookError
 from bot.messages import Button, Message, Picture, Reply
 from bot.transcript import Heard
 from bot.transports.web import WebAnswers, WebConfig, run
@@ -35,8 +36,14 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
 
     yield WebAnswers(
         answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG",
-        only_asks=lambda text: text == "tally", unasked=unasked, helm=helm,
+        only_asks=lambda text: text == "tally", unasked=unasked, helm=helm, report=_report,
     )  # fmt: skip
+
+
+def _report(trip: str) -> bytes:
+    if trip != "2026-03-01-ab12cd":
+        raise LogbookError("no such trip")
+    return b"<!doctype html><style>p{}</style><p>The day"
 
 
 def _helm(count: int) -> dict[str, object]:
@@ -69,6 +76,11 @@ def _reply(message: Message, count: int, folder: Path) -> Reply:
     if message.text == "who am I":
         at = f"{message.latitude} {message.longitude}"
         return Reply(f"{message.crew}, skipper: {message.skipper}, at {at}")
+    if message.text == "propose":
+        keys = (Button("Done", "swap"), Button("No", "no"))
+        return Reply("Next", logged=("1",), buttons=keys)
+    if message.text == "trip over":
+        return Reply("Trip ended", logged=("1",), report="2026-03-01-ab12cd")
     if message.text == "draw":
         return Reply("drawn", pictures=(Picture(b"\x89PNG drawn", "A picture"),))
     if message.text == "bug":
