@@ -162,7 +162,8 @@ def _out(lure: "InWater", view: "View") -> LureOut:
 
 def _fish_line(fish: FishOn, view: "View") -> str:
     minutes = int((view.now - fish.since) / timedelta(minutes=1))
-    return f"FISH ON, {joined((fish.line or 'position not called', fish.what))}: {minutes} min"
+    lasts = f"{minutes} min" if minutes > 0 else "just now"
+    return f"FISH ON, {joined((fish.line or 'position not called', fish.what))}: {lasts}"
 
 
 def _spread_lines(found: Board, view: "View") -> list[str]:
@@ -193,7 +194,9 @@ def _tally_words(view: "View") -> str:
 def _last(view: "View") -> str:
     if not view.stood:
         return ""
-    last = max(view.stood, key=lambda entry: (entry.at, entry.id))
+    last = max(
+        view.stood, key=lambda entry: entry.id
+    )  # made last, though it may have happened before
     return f"{short(last.call)}, {clock(last.at, view.tz)}"
 
 
