@@ -233,3 +233,22 @@ def test_the_board_names_what_was_called_last_though_it_happened_before(tmp_path
 
     assert "Last: " in text
     assert "Last: strike, long rigger" not in text
+
+
+def test_yes_to_an_offer_works_after_the_call_of_another_and_is_told_as_open(
+    tmp_path: Path,
+) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:00 trip start", "06:05 set short corner black 14")
+        offered = call(desk, "06:10 strike short corner")
+        _web(desk, "06:11", "note: birds everywhere", crew="Ben", skipper=False)
+        yes = offered.buttons[0]
+        still_open = (helm(desk.view(at("06:12"))) or {})["open"]
+        said = Message("Mate", at("06:12"), "web", text=yes.say, about=yes.about)
+        taken = desk.answer(said)
+        closed = (helm(desk.view(at("06:13"))) or {})["open"]
+
+    assert "Shall I log lines in?" in offered.text
+    assert yes.about in still_open
+    assert taken.text.startswith("Lines in")
+    assert yes.about not in closed

@@ -297,8 +297,17 @@ def _act(
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
     reply = _reply(answer, heard, settled.calls, records)
     reply = replace(reply, report=(trip or "") if answer.report else "")
-    kept = (*records, *_closing(settled, heard, before), *_told(answer, heard, said))
-    return Outcome(reply, word, kept, trip)
+    told = _told(answer, heard, said)
+    kept = (*records, *_closing(settled, heard, before), *told)
+    return Outcome(_about_the_offer(reply, told), word, kept, trip)
+
+
+def _about_the_offer(reply: Reply, told: tuple[Record, ...]) -> Reply:
+    """Return a reply whose yes and no name the question that they answer: they outlive the next calls."""
+    offer = next((one.id for one in told if isinstance(one, Asked)), "")
+    if not offer or reply.buttons != (YES, NO):
+        return reply
+    return replace(reply, buttons=tuple(replace(one, about=offer) for one in reply.buttons))
 
 
 def _said(settled: Act, heard: Heard) -> _Said:

@@ -31,11 +31,19 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
         file = folder / "unasked.txt"
         return [file.rename(folder / "said.txt").read_text()] if file.exists() else []
 
+    def board() -> str:
+        fell = any("man overboard" in reply.text for reply in replies.values())
+        lines = [FELL] if fell else []
+        return "\n".join(
+            [*lines, *(f"line {n}: lure {n}" for n in range(9)), f"{len(replies)} calls"]
+        )
+
     def helm() -> dict[str, object] | None:
-        return _helm(len(replies)) if replies else None
+        fell = any("man overboard" in reply.text for reply in replies.values())
+        return _helm(len(replies), fell) if replies else None
 
     yield WebAnswers(
-        answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG",
+        answer, board, lambda: b"\x89PNG",
         only_asks=lambda text: text == "tally", unasked=unasked, helm=helm, report=_report,
     )  # fmt: skip
 
@@ -46,7 +54,10 @@ def _report(trip: str) -> bytes:
     return b"<!doctype html><style>p{}</style><p>The day"
 
 
-def _helm(count: int) -> dict[str, object]:
+FELL = "Man overboard, 16:52, under a minute ago: no position was known then."
+
+
+def _helm(count: int, fell: bool) -> dict[str, object]:
     """Return a full board in the form of `bot.answers.board.helm`, with a fish on from the second call."""
     at = datetime.now(UTC)
     lines = ("short corner", "long corner", "short rigger", "starboard long rigger", "shotgun")
@@ -58,7 +69,9 @@ def _helm(count: int) -> dict[str, object]:
     ]  # fmt: skip
     fish = {"line": lines[3], "what": "striped marlin, Ana", "since": at.isoformat()}
     return {
-        "fishing": True, "trouble": "", "fish": [fish] if count > 1 else [], "out": out,
+        "fishing": True, "trouble": FELL if fell else "",
+        "steps": ["Shout.", "Throw a float."] if fell else [],
+        "open": [], "fish": [fish] if count > 1 else [], "out": out,
         "tally": f"{count} strikes, 2 hook-ups, 1 caught in 11.4 lure-hours",
         "proposed": "Next: Paper Lantern (purple black 10-inch) on the long corner, Tea Cosy (green"
         " 9-inch) comes out. Purple: 1 strike in 1.0 lure-hours, green: 0 in 0.5. Better with 57 %.",
