@@ -252,3 +252,21 @@ def test_yes_to_an_offer_works_after_the_call_of_another_and_is_told_as_open(
     assert yes.about in still_open
     assert taken.text.startswith("Lines in")
     assert yes.about not in closed
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("plan a spread for tomorrow", False),
+        ("plan a spread for the morning", False),
+        ("plan a spread with flubberwings", True),
+    ],
+)
+def test_for_which_day_a_plan_is_asked_is_no_wish_that_was_not_understood(
+    tmp_path: Path, said: str, told: bool
+) -> None:
+    with Desk(tmp_path) as desk:
+        desk.box_import("fixtures/calls/box.csv")
+        reply = call(desk, f"06:00 {said}")
+
+    assert ("not understood" in reply.text) is told
