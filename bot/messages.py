@@ -46,6 +46,8 @@ class Message:
     """The folder of the log of the boat that it is for; empty: the boat of the settings."""
     draws: bool = False
     """True where its sender can be shown a picture with the answer."""
+    files: bool = False
+    """True where its sender can be given a file, or a link to one, with the answer."""
     overheard: bool = False
     """True for what a microphone caught that listens by itself: talk in it is not talked back to."""
     doubtful: bool = False
@@ -107,3 +109,5 @@ class Reply:
     """The text that was acted on."""
     buttons: tuple[Button, ...] = ()
     pictures: tuple[Picture, ...] = field(default=(), repr=False)
+    report: str = ""
+    """The trip whose report goes with the answer, where its sender can be given one; empty: none."""

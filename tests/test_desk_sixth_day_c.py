@@ -234,7 +234,7 @@ def test_a_new_speed_names_every_lure_that_it_does_not_suit(boat: Desk) -> None:
     assert all(
         name in told for name in ("Grandpa's Slipper", "Letter Box", "Tea Cosy", "Garden Gnome")
     )
-    assert "Also against it" not in reply.text
+    assert "Also to look at" not in reply.text
 
 
 HEAVY = """\

@@ -199,8 +199,10 @@ def test_what_was_asked_and_not_answered_stands_with_what_is_out(tmp_path: Path)
         desk.say("set short corner purple eight", crew="Ana", at=at("09:01"))
         assert desk.say("srtike", crew="Ana", at=at("09:02")).ask
         pending = desk.say("what's out", crew="Ana", at=at("09:10"))
+        over = desk.say("what's out", crew="Ana", at=at("09:20"))
 
-    assert 'Not answered, not logged: "srtike" 09:02' in pending.text
+    assert 'Waiting for an answer, not logged yet: "srtike" 09:02' in pending.text
+    assert 'Not answered, not logged: "srtike" 09:02' in over.text
 
 
 def test_undo_said_to_the_question_whether_to_undo_takes_the_entry_back(tmp_path: Path) -> None:

@@ -28,6 +28,8 @@ class Answer:
     offer: Offer | None = None
     buttons: tuple[Button, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    report: bool = False
+    """True where the report of the trip goes with it."""
 
 
 YES = Button("Yes", "yes")

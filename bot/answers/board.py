@@ -9,11 +9,11 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from bot.answers.advise import verdict
-from bot.answers.emergency import open_trouble, way_back
-from bot.answers.open_questions import MOST_OPEN, left_open
+from bot.answers.emergency import STOPPED, first_steps, open_trouble, way_back
+from bot.answers.open_questions import answerable, left_open_lines
 from bot.answers.proposal import advice_line
 from bot.answers.questions import in_order
-from bot.replies.amounts import clock, count, first_few, joined
+from bot.replies.amounts import clock, count, joined, span_words
 from bot.replies.logged import short
 
 if TYPE_CHECKING:
@@ -59,8 +59,10 @@ class Board:
     proposed: str
     last: str
     """The last entry, with its time."""
-    unanswered: str = ""
-    """What waits for an answer and is therefore not logged; empty where nothing is."""
+    unanswered: tuple[str, ...] = ()
+    """What waits for an answer or got none, and is therefore not logged."""
+    steps: tuple[str, ...] = ()
+    """What to do first in an emergency of a moment ago, step by step."""
 
 
 def board_of(view: "View") -> Board | None:
@@ -78,7 +80,8 @@ def board_of(view: "View") -> Board | None:
         _tally_words(view),
         advice_line(view, verdict(view)),
         _last(view),
-        first_few(left_open(view), MOST_OPEN),
+        tuple(left_open_lines(view)),
+        first_steps(trouble) if trouble and view.now - trouble.at <= STOPPED else (),
     )
 
 
@@ -92,7 +95,7 @@ def board(view: "View") -> tuple[str, str, bool] | None:
     lines += _spread_lines(found, view)
     lines += [found.tally, found.proposed]
     lines += [f"Last: {found.last}"] if found.last else []
-    lines += [f"Not answered, not logged: {found.unanswered}"] if found.unanswered else []
+    lines += found.unanswered
     return found.trip, "\n".join(lines), bool(found.fish)
 
 
@@ -104,6 +107,7 @@ def helm(view: "View") -> dict[str, Any] | None:
     return {
         "fishing": found.fishing,
         "trouble": found.trouble,
+        "steps": list(found.steps),
         "fish": [
             {"line": one.line, "what": one.what, "since": one.since.isoformat()}
             for one in found.fish
@@ -121,9 +125,28 @@ def helm(view: "View") -> dict[str, Any] | None:
         "tally": found.tally,
         "proposed": found.proposed,
         "last": found.last,
+        "open": answerable(view),
         "night": _is_night(view),
         "zone": str(view.tz),
     }
+
+
+def between_trips(view: "View") -> str:
+    """Return what stands where no trip is open: how the last one ended, if there was one."""
+    trip = view.trip
+    if trip.ended is None:
+        return "No trip yet. Say: trip start."
+    began = trip.started or trip.first_at
+    after = f", after {span_words(trip.ended - began)}" if began and began < trip.ended else ""
+    lines = (f"Trip ended, {_when(trip.ended, view)}{after}.", f"{_tally_words(view)}.")
+    return "\n".join((*lines, "For the next trip say: trip start."))
+
+
+def _when(at: datetime, view: "View") -> str:
+    """Return the clock, with its day where that is another than today."""
+    here, now = at.astimezone(view.tz), view.now.astimezone(view.tz)
+    day = "" if here.date() == now.date() else f" on {here.day} {here:%B}"
+    return f"{clock(at, view.tz)}{day}"
 
 
 def _fish(fish: "Fish", view: "View") -> FishOn:
@@ -139,7 +162,8 @@ def _out(lure: "InWater", view: "View") -> LureOut:
 
 def _fish_line(fish: FishOn, view: "View") -> str:
     minutes = int((view.now - fish.since) / timedelta(minutes=1))
-    return f"FISH ON, {joined((fish.line or 'position not called', fish.what))}: {minutes} min"
+    lasts = f"{minutes} min" if minutes > 0 else "just now"
+    return f"FISH ON, {joined((fish.line or 'position not called', fish.what))}: {lasts}"
 
 
 def _spread_lines(found: Board, view: "View") -> list[str]:
@@ -170,7 +194,9 @@ def _tally_words(view: "View") -> str:
 def _last(view: "View") -> str:
     if not view.stood:
         return ""
-    last = max(view.stood, key=lambda entry: (entry.at, entry.id))
+    last = max(
+        view.stood, key=lambda entry: entry.id
+    )  # made last, though it may have happened before
     return f"{short(last.call)}, {clock(last.at, view.tz)}"
 
 

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Final
 
-from bot.answers.fish_talk import REPORT, caught, fish_words
+from bot.answers.fish_talk import caught, fish_words, report_line
 from bot.answers.open_questions import left_open
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, hours_words, joined, sentence
@@ -37,7 +37,7 @@ def day_lines(view: View) -> list[str]:
         _to_make_ready(view),
         _not_answered(view),
     ]
-    return [*(line for line in lines if line), REPORT]
+    return [*(line for line in lines if line), report_line(view)]
 
 
 def _caught(fish: Iterable[Fish]) -> str:

@@ -90,6 +90,12 @@ def open_trouble(view: View, within: timedelta = ASKED_FOR) -> Trouble | None:
     return last if last is not None and timedelta() <= view.now - last.at <= within else None
 
 
+def first_steps(trouble: Trouble) -> tuple[str, ...]:
+    """Return what to do first, a sentence for each step."""
+    steps = FIRST_STEPS.get(trouble.what or "", FIRST_STEPS["distress"])
+    return tuple(f"{step.rstrip('.')}." for step in steps.split(". "))
+
+
 def way_back(view: View, trouble: Trouble) -> str:
     """Return when and where it happened and the way there, as far as both places are known."""
     name = (trouble.what or "emergency").capitalize()

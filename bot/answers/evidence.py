@@ -118,8 +118,8 @@ def turning_point(view: View, found: Verdict) -> str:
     if parts:
         return f"What would change it: {'; or '.join(parts)}."
     return (
-        f"What would change it: neither {MOST_STRIKES} strikes on one lure now"
-        f" nor {hours_words(QUIET[-1] / timedelta(hours=1))} without one."
+        f"Nothing soon would change it: not {MOST_STRIKES} strikes on one lure now,"
+        f" and not {hours_words(QUIET[-1] / timedelta(hours=1))} without a strike."
     )
 
 

@@ -23,11 +23,12 @@ from bot.trip.encounters import same_person, species_match
 from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
 from bot.trip.meant import AsksAbout, OfFish, OfSpoken, TallyQuestion
-from bot.trip.said_units import length, weight
+from bot.trip.said_units import length, weight, weight_of
 from bot.trip.state import Trip
 from bot.trip.tally import fish_of, is_a
 
 REPORT: Final = "The report: deckcall report --out day.html."
+REPORT_HERE: Final = "The report of the trip is with this answer."
 MOST_NAMED: Final = 6
 """Most fish that are named one by one; more are counted."""
 
@@ -40,7 +41,7 @@ def asked_fish(view: View, call: Call) -> Answer:
     if asks is not None and asks.what == "biggest":
         return biggest(view, call, asks.of_all_trips)
     if asks is not None and asks.what == "report":
-        return Answer(REPORT, REPORT)
+        return report(view)
     if asks is not None and asks.what == "fight":
         return fight(view, call)
     if asks is not None and asks.what == "lost":
@@ -53,7 +54,7 @@ def asked_fish(view: View, call: Call) -> Answer:
         return _of_trips(view, call, span)
     fish = [one for one in view.trip.fish if _fits(one, call)]
     lines = [_on_words(view, one, call.about == "angler") for one in _on(view, call)]
-    ends = list(caught(fish))
+    ends = sorted(caught(fish), key=_ended_at)
     if ends:
         lines.append(_summed(ends))
         lines += [
@@ -72,6 +73,20 @@ def asked_fish(view: View, call: Call) -> Answer:
     return Answer("\n".join(lines), " ".join(lines[:2]))
 
 
+def report(view: View) -> Answer:
+    """Answer where the report is: with the answer, where a file can go with it, else by which command."""
+    if not view.trip.entries:
+        text = "No trip is in the log yet, so there is no report."
+        return Answer(text, text)
+    text = report_line(view)
+    return Answer(text, text, report=view.files)
+
+
+def report_line(view: View) -> str:
+    """Return where the report is to be had."""
+    return REPORT_HERE if view.files else REPORT
+
+
 def _summed(ends: Sequence[tuple[Fish, End]]) -> str:
     """Write how many were caught, and of which kinds those kept and those let go were."""
     kept = [pair for pair in ends if TABLE[pair[1].act].keeps]
@@ -88,7 +103,8 @@ def _of_trips(view: View, call: Call, span: Span) -> Answer:
     if not trips:
         text = f"{span.label}: no trip in the log."
         return Answer(text, text)
-    ends = [pair for trip in trips for pair in caught(f for f in trip.fish if _fits(f, call))]
+    fish = (one for trip in trips for one in trip.fish if _fits(one, call))
+    ends = sorted(caught(fish), key=_ended_at)
     if not ends:
         by = f" by {call.angler}" if call.angler else ""
         text = f"{span.label}: no {call.species or 'fish'} caught{by}."
@@ -281,11 +297,16 @@ def caught(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
             yield from ((one, end) for end in one.ends if TABLE[end.act].stage == "caught")
 
 
+def _ended_at(pair: tuple[Fish, End]) -> datetime:
+    return pair[1].at
+
+
 def fish_words(fish: Fish, end: End) -> str:
     """Write one fish that was caught: what, how large, its fate, where and on which lure, who had the rod."""
     name = end.species or fish.species or "fish"
     parts = [f"{end.count} {name}" if end.count > 1 else name]
-    parts += [weight(end.weight_kg, end.weight_unit)] if end.weight_kg is not None else []
+    if end.weight_kg is not None:
+        parts.append(weight_of(end.weight_kg, end.weight_unit, end.count))
     parts += [length(end.length_cm, end.length_unit)] if end.length_cm is not None else []
     parts += ["kept" if TABLE[end.act].keeps else "tagged and let go" if end.tagged else "let go"]
     parts += [

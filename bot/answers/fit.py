@@ -26,7 +26,7 @@ IN_SHORT: Final[Mapping[str, str]] = {
     "size-for-class": "large for the line class", "towing-load": "its pull against the strike drag",
     "hooks-too-heavy": "heavy hooks", "hooks-too-light": "light hooks",
     "leader-strength": "a leader weaker than the line", "line-on-reel": "little line on the reel",
-    "drag-setting": "the strike drag", "speed-range": "the speed", "unchecked-lure": "it is unchecked",
+    "drag-setting": "the strike drag", "speed-range": "the speed", "unchecked-lure": "a lure not checked",
 }  # fmt: skip
 """Short form of the remaining findings, so that none is dropped."""
 TELLS: Final = ("warning", "caution")
@@ -51,7 +51,7 @@ def tackle_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
     more = [one for one in fresh if one.text in told[MOST:]]
     if more:
         briefly = (f"{_what(one)} on the {one.position}" for one in more)
-        lines.append(sentence(f"also against it: {', '.join(dict.fromkeys(briefly))}"))
+        lines.append(sentence(f"also to look at: {', '.join(dict.fromkeys(briefly))}"))
     lines += [caution(topic) for topic in _new_topics(before, [*_topics(found), *_named(calls)])]
     if any(TABLE[call.act].form == "fishing" for call in calls) and not before.trip.intervals:
         lines += _before_lines_in(after)

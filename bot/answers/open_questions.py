@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
-from bot.replies.amounts import clock
+from bot.replies.amounts import clock, first_few
 from bot.trip.acts import PLAN
 from bot.trip.entry import Asked
 
@@ -57,7 +57,7 @@ def asker_of(
 def named(latest_first: Sequence[Asked], about: str, at: datetime) -> Asked | None:
     """Return the question that an answer names, as its button does, where it is still open."""
     found = (one for one in unanswered(latest_first) if one.id == about)
-    return next((one for one in found if at - one.at <= BY_NAME), None)
+    return next((one for one in found if _waits(one, at)), None)
 
 
 def is_own(question: Asked, crew: str) -> bool:
@@ -87,11 +87,33 @@ def _is_planned(one: Asked) -> bool:
     return bool(one.options) and one.about is not None and one.about.act == PLAN
 
 
-def left_open(view: "View") -> list[str]:
-    """Return the unanswered questions of this trip, the oldest first, as words and time."""
+def left_open(view: "View", waiting: bool | None = None) -> list[str]:
+    """Return the unanswered questions of this trip, the oldest first, as words and time.
+
+    With `waiting` only those whose button still answers them, or only those that are past it.
+    """
     began = view.trip.started
     return [
         f'"{one.text}" {clock(one.at, view.tz)}'
         for one in reversed(list(unanswered(view.questions)))
         if one.text and one.about is None and began is not None and began <= one.at <= view.now
+        if waiting is None or waiting is _waits(one, view.now)
     ]
+
+
+def left_open_lines(view: "View") -> list[str]:
+    """Return what waits for an answer, and what nobody answered in time; one line each."""
+    waits, past = (first_few(left_open(view, still), MOST_OPEN) for still in (True, False))
+    return [
+        *([f"Waiting for an answer, not logged yet: {waits}"] if waits else []),
+        *([f"Not answered, not logged: {past}"] if past else []),
+    ]
+
+
+def answerable(view: "View") -> list[str]:
+    """Return the questions, by their ids, that their own buttons still answer."""
+    return [one.id for one in unanswered(view.questions) if _waits(one, view.now)]
+
+
+def _waits(one: Asked, at: datetime) -> bool:
+    return at - one.at <= BY_NAME

@@ -18,7 +18,7 @@ from bot.answers.drawing import (
 )
 from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
 from bot.answers.fish_talk import asked_fish, spoken_of
-from bot.answers.open_questions import MOST_OPEN, left_open
+from bot.answers.open_questions import left_open_lines
 from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.proposal import advice_line, advice_spoken
@@ -136,8 +136,7 @@ def _spread(view: View, call: Call) -> Answer:
     lines = [_lure_line(view, lure) for lure in in_order(view, lures)]
     if call.position is None:
         lines.append(runs_line(view))
-        pending = first_few(left_open(view), MOST_OPEN)
-        lines += [f"Not answered, not logged: {pending}."] if pending else []
+        lines += [f"{line}." for line in left_open_lines(view)]
     text = state + "\n".join(line for line in lines if line)
     spoken = "; ".join(
         f"{lure.line or lure.position}, {lure.label.removesuffix('-inch')}"

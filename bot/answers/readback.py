@@ -1,25 +1,24 @@
 """The words of the reply to what a message did to the log: entries, tally, next change. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import replace
+from datetime import timedelta
 from typing import Final
 
-from bot.advice.data import Hold, Verdict
-from bot.answers.advise import swap_call, verdict
-from bot.answers.answer import NO, WHY, YES, Answer, Offer
+from bot.answers.answer import NO, YES, Answer, Offer
+from bot.answers.change import Change
 from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, way_back_lines
-from bot.answers.fish_care import bitten_lines, care_lines
+from bot.answers.fish_care import bitten_lines
 from bot.answers.fit import tackle_lines
-from bot.answers.proposal import advice_line, still_line
+from bot.answers.of_fish import fish_entry, of_fish
+from bot.answers.otherwise import measured_otherwise
 from bot.answers.put_out import PutOut
 from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.standby import standby_lines
 from bot.answers.tallies import tally_line
 from bot.answers.tray_talk import told_of_trays
-from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import clock, count, number, sentence
@@ -27,37 +26,17 @@ from bot.replies.logged import Logged, list_words, logged_line, short, spoken_li
 from bot.tackle.trays import Tray
 from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, TABLE, TRAY
 from bot.trip.call import Call
-from bot.trip.decision import Decision, Resolved
-from bot.trip.entry import Entry, Record, Restored, Voided
+from bot.trip.decision import Resolved
+from bot.trip.entry import Entry, Restored, Voided
 from bot.trip.exposure import line_hours
-from bot.trip.fish import Fish
 from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
 from bot.trip.meant import SpreadWish
-from bot.trip.measured import news
 from bot.trip.oddities import Oddity
 from bot.trip.said_units import units_of, weight
-from bot.trip.state import Trip
 
-LONG_REASON: Final = 60
-"""Most letters of a reason to hold that can be read at a glance."""
 MOST_LINES: Final = 4
 """Most lines for the entries of one message; more are named in a row."""
-LONG_OVER: Final = timedelta(hours=6)
-SAID_LATELY: Final = timedelta(minutes=30)
-"""How long a proposal that stands is not written out again."""
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """What one message did, and what was true before and after it."""
-
-    decision: Decision
-    records: tuple[Record, ...]
-    """The new records."""
-    before: View
-    after: View
-    said_at: datetime
 
 
 def read_back(change: Change, private: bool = False, put_out: PutOut | None = None) -> Answer:
@@ -90,7 +69,11 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         spoken = f"{spoken} {offer.question}"
         buttons = (YES, NO)
     calls = [one.call for one in change.decision.entries if not one.implied]
-    lines += [*_measured_otherwise(change), *_promises(change, calls)]
+    lines += [
+        *measured_otherwise(change.records, change.before, change.after),
+        *_promises(change, calls),
+        *_nowhere(change),
+    ]
     lines += [
         *tackle_lines(change.before, change.after, calls),
         *standby_lines(change.after, calls),
@@ -98,28 +81,15 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     ]
     lines += bitten_lines(change.before, change.after, calls)
     lines += spacing_lines(change.before, change.after, calls)
-    about = _fish_entry(change)
-    if about is not None:
-        fish = _fish_of(change.after.trip, about)
-        counts = fish is None or fish.is_catch
-        lines += [tally_line(change.after, fish, about.call.act)] if counts else []
-        if offer is None and counts and not _is_long_over(change):
-            found = verdict(change.after)
-            lines.append(_advice_words(change, found))
-            advice = found if isinstance(found, Advice) else None
-            buttons = (_done(change, advice), WHY) if advice else ()
-        lines += [
-            *(_sticking(change) if counts else ()),
-            *care_lines(change.before, change.after, _fish_entries(change)),
-        ]
+    if fish_entry(change) is not None:
+        told = of_fish(change, offer)
+        lines, advice, buttons = [*lines, *told.lines], told.advice, told.buttons or buttons
+        spoken = f"{spoken} {told.spoken}".strip()
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]
     lines += way_back_lines(change.after, made)
-    if any(
-        TABLE[one.call.act].form == "ended" and not one.first for one in change.decision.entries
-    ):
-        lines += day_lines(change.after)
+    lines += (day := _day(change))
     asides = answers(change.after, change.decision.asides, private)
     for one in asides:
         lines.append(one.text)
@@ -128,19 +98,14 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         buttons = one.buttons or buttons
     text = "\n".join(line for line in lines if line)
     pictures = tuple(picture for one in asides for picture in one.pictures)
-    return Answer(text, spoken.strip(), advice, offer, buttons, pictures)
+    paper = change.after.files and (bool(day) or any(one.report for one in asides))
+    return Answer(text, spoken.strip(), advice, offer, buttons, pictures, paper)
 
 
-def _is_long_over(change: Change) -> bool:
-    """Return whether a trip is put right long after its last entry, so that it wants no advice."""
-    last = change.after.trip.last_at
-    return last is not None and change.said_at - last > LONG_OVER
-
-
-def _sticking(change: Change) -> list[str]:
-    from bot.answers.sticking import sticking_lines  # late: a question does without it
-
-    return sticking_lines(change.before, change.after)
+def _day(change: Change) -> list[str]:
+    """Return the day in a few lines, where this ends it."""
+    ended = (one for one in change.decision.entries if TABLE[one.call.act].form == "ended")
+    return day_lines(change.after) if any(not one.first for one in ended) else []
 
 
 def _logged(change: Change) -> tuple[list[str], str]:
@@ -310,38 +275,14 @@ def _findings(oddities: tuple[Oddity, ...]) -> list[str]:
     return list(dict.fromkeys(oddity.finding.text for oddity in oddities))
 
 
-def _fish_entry(change: Change) -> Entry | None:
-    again = {one.replaces for one in change.decision.entries if one.first is not None}
-    new = [one for one in _fish_entries(change) if not one.replaces or one.replaces not in again]
-    return new[-1] if new else None
-
-
-def _fish_entries(change: Change) -> list[Entry]:
-    return [r for r in change.records if isinstance(r, Entry) and r.call.act in FISH_ACTS]
-
-
-def _fish_of(trip: Trip, entry: Entry) -> Fish | None:
-    return next((fish for fish in trip.fish if entry.id in fish.entries), None)
-
-
-def _advice_words(change: Change, found: Verdict) -> str:
-    """Write the next change in full once, and in short while it stays the same."""
-    if isinstance(found, Hold):
-        short = found if found.until else replace(found, reason=_first_clause(found.reason))
-        return advice_line(change.after, short)
-    last = change.before.advised
-    if last is None or change.said_at - last.at > SAID_LATELY:
-        return advice_line(change.after, found)
-    if (last.advice.position, last.advice.lure) != (found.position, found.lure):
-        return advice_line(change.after, found)
-    return still_line(found)
-
-
-def _first_clause(reason: str) -> str:
-    """Return a long reason cut to its first clause; `why` gives the rest."""
-    if len(reason) <= LONG_REASON:
-        return reason
-    return reason.split(": ")[-1].split(", ")[0]
+def _nowhere(change: Change) -> list[str]:
+    """Return that a mark has no place, where nothing told it: it is of no use to go back to."""
+    marks = (r for r in change.records if isinstance(r, Entry) and TABLE[r.call.act].form == "mark")
+    return (
+        ["No place was kept with it: nothing told where the boat is."]
+        if any(one.place is None for one in marks)
+        else []
+    )
 
 
 def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
@@ -357,33 +298,6 @@ def _promises(change: Change, calls: Sequence[Call]) -> list[str]:
         for note, asked in reminders_of(view.trip)
         if note.entry in new
     ]
-
-
-_OTHERWISE: Final = {
-    "water_c": ("thermometer", "°C", 1), "speed_kn": ("speed log", "kn", 1), "depth_m": ("sounder", "m", 0),
-}  # fmt: skip
-"""Slot -> the instrument, its unit, and the decimals that are worth reading."""
-
-
-def _measured_otherwise(change: Change) -> list[str]:
-    """Return what an instrument reads where the crew calls something else, once a trip."""
-    lines = []
-    for entry in change.records:
-        if isinstance(entry, Entry):
-            for name, (_, measured) in news(entry, change.before.stood).items():
-                instrument, unit, decimals = _OTHERWISE[name]
-                reads = f"{number(measured, decimals)} {unit}"
-                if name == "water_c":
-                    reads = change.after.units.warmths(measured, measured)
-                elif name == "depth_m":
-                    reads = change.after.units.distance(measured)
-                lines.append(f"The {instrument} reads {reads}; your call stands.")
-    return lines
-
-
-def _done(change: Change, advice: Advice) -> Button:
-    call = swap_call(advice, change.after)
-    return Button("Done", f"swap {advice.position} to {call.lure}")
 
 
 def _after_void(change: Change) -> list[str]:

@@ -76,6 +76,8 @@ class View:
     """How the crew wants its advice."""
     draws: bool = False
     """True where a picture can be shown with the answer."""
+    files: bool = False
+    """True where a file, or a link to one, can go with the answer."""
 
     @cached_property
     def readiness(self) -> Mapping[str, Readiness]:

@@ -1,7 +1,6 @@
 """`report`: one trip on paper, in the form that is asked for."""
 
 import sys
-from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -16,12 +15,8 @@ if TYPE_CHECKING:
 
 def report(args: Arguments, found: Settings) -> int:
     """Write the report of a trip to standard output, or to a file."""
-    from bot.fittings import boat_of
-    from bot.logbook.store import Logbook
-    from bot.logbook.track import track_of
-    from bot.reports.compose import compose
-    from bot.reports.forms import form_of, written
-    from bot.reports.gather import boat_named, trip_named, view_of
+    from bot.desk.on_paper import trip_on_paper
+    from bot.reports.forms import form_of
 
     form = "json" if args.json else args.format or form_of(args.out)
     if form == "pdf" and args.out is None and sys.stdout.isatty():
@@ -32,15 +27,8 @@ def report(args: Arguments, found: Settings) -> int:
             raise DeckcallError("a report is of one trip or of a --span of them; leave one out")
         out.put(_of_several(args, form, found))
         return 0
-    now, zone = datetime.now(UTC), found.boat.zone
-    with Logbook.open(found.home) as logbook:
-        trip = trip_named(logbook, args.trip or args.of_trip)
-        view = view_of(logbook, trip, boat_of(found), zone, now)
-        view = replace(view, place=found.boat.place)
-        boat = boat_named(logbook, trip, found.boat.name)
-        track = track_of(logbook, trip) if args.positions else ()
-        made = compose(view, boat, positions=args.positions, track=track)
-        out.put(written(made, form, zone, view, now))
+    trip = args.trip or args.of_trip
+    out.put(trip_on_paper(found, trip, form, datetime.now(UTC), args.positions))
     return 0
 
 

@@ -245,6 +245,7 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
             lambda: desk.call("tidy"),
             lambda boat: desk.call("unasked", boat, "telegram"),
             lambda: _warm(desk, ears),
+            lambda boat, trip: desk.call("report", boat, trip, "pdf"),
         )
 
 
@@ -258,7 +259,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
 
         def board() -> str:
             view = desk.call("board", "")
-            return view[1] if view else "No trip yet. Say: trip start."
+            return view[1] if view else str(desk.call("between_trips", ""))
 
         desk.call("board", "")
         yield WebAnswers(
@@ -270,6 +271,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             lambda: desk.call("tidy"),
             unasked=lambda: desk.call("unasked", "", "web"),
             helm=lambda: desk.call("helm"),
+            report=lambda trip: desk.call("report", "", trip, "html"),
             warm=lambda: _warm(desk, ears),
         )
 

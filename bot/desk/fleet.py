@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from bot.answers.board import board, helm
+from bot.answers.board import between_trips, board, helm
 from bot.answers.drawing import spread_pictures
 from bot.batch import Answered, BoatCall
 from bot.desk.desk import Desk
@@ -24,6 +24,7 @@ from bot.settings import Settings, of_boat
 from bot.transcript import Heard
 
 if TYPE_CHECKING:
+    from bot.reports.forms import ReportForm
     from bot.speech.engine import EngineGrammar
 
 _log = logging.getLogger(__name__)
@@ -106,6 +107,10 @@ class Fleet:
         """Return the trip and text of a boat's board, and whether it is live; None where no trip is open."""
         return board(self._desk(self._home(boat)).view())
 
+    def between_trips(self, boat: str) -> str:
+        """Return what stands on a boat's board where no trip is open."""
+        return between_trips(self._desk(self._home(boat)).view())
+
     def helm(self) -> dict[str, Any] | None:
         """Return the board of this boat as values, for a screen; None where no trip is open."""
         return helm(self._desk(self.settings.home).view())
@@ -128,6 +133,13 @@ class Fleet:
         """Draw what is laid out on this boat; None where nothing is."""
         pictures = spread_pictures(self._desk(self.settings.home).view())
         return pictures[0].data if pictures else None
+
+    def report(self, boat: str, trip: str, form: "ReportForm") -> bytes:
+        """Return the report of a trip of a boat as a file; raises LogbookError."""
+        from bot.desk.on_paper import trip_on_paper
+
+        found = of_boat(self.settings, self._home(boat))
+        return trip_on_paper(found, trip, form, datetime.now(UTC))
 
     def _home(self, boat: str) -> Path:
         """Return the folder of a boat; for an unknown name that of the settings."""

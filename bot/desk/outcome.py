@@ -9,9 +9,10 @@ from typing import Any, Final
 
 from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
+from bot.answers.change import Change
 from bot.answers.open_questions import asker_of, question_for
 from bot.answers.put_out import PutOut, in_full
-from bot.answers.readback import Change, read_back
+from bot.answers.readback import read_back
 from bot.answers.tackle_talk import asked_tackle, asks_gauge
 from bot.answers.view import View
 from bot.answers.which_fish import (
@@ -22,6 +23,7 @@ from bot.answers.which_fish import (
 )
 from bot.calls.troubled import TROUBLE_FROM
 from bot.calls.understand import Understanding
+from bot.desk.as_it_was import as_it_was, is_late
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.offers import questions_now
@@ -34,6 +36,7 @@ from bot.desk.views import shared_place
 from bot.desk.whose import own_part, whose
 from bot.logbook.ids import trip_id
 from bot.messages import Button, Reply
+from bot.replies.aloud import brief
 from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.replies.refusals import (
@@ -287,11 +290,24 @@ def _act(
     records = number(decision, _numbering(heard, said, trip))
     after = _after(before, decision, records, heard)
     then = before if out is None else replace(before, towing_kn=out.towing_kn)
-    answer = read_back(Change(decision, records, then, after, said.at), message.private, out)
+    late = is_late(decision, before, said.at)
+    if late:
+        then, after = as_it_was(then, said.at), as_it_was(after, said.at)
+    answer = read_back(Change(decision, records, then, after, said.at, late), message.private, out)
     word = "logged" if decision.changes_log else "refused" if decision.refused else "answered"
     reply = _reply(answer, heard, settled.calls, records)
-    kept = (*records, *_closing(settled, heard, before), *_told(answer, heard, said))
-    return Outcome(reply, word, kept, trip)
+    reply = replace(reply, report=(trip or "") if answer.report else "")
+    told = _told(answer, heard, said)
+    kept = (*records, *_closing(settled, heard, before), *told)
+    return Outcome(_about_the_offer(reply, told), word, kept, trip)
+
+
+def _about_the_offer(reply: Reply, told: tuple[Record, ...]) -> Reply:
+    """Return a reply whose yes and no name the question that they answer: they outlive the next calls."""
+    offer = next((one.id for one in told if isinstance(one, Asked)), "")
+    if not offer or reply.buttons != (YES, NO):
+        return reply
+    return replace(reply, buttons=tuple(replace(one, about=offer) for one in reply.buttons))
 
 
 def _said(settled: Act, heard: Heard) -> _Said:
@@ -365,7 +381,7 @@ def _reply(
     said: tuple[dict[str, Any], ...] = tuple(call.to_json() for call in calls)
     return Reply(
         text=answer.text,
-        spoken=answer.spoken or answer.text,
+        spoken=answer.spoken or answer.text if ask else brief(answer.spoken or answer.text),
         calls=said,
         advice=answer.advice,
         confidence=heard.found.confidence,

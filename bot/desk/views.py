@@ -80,7 +80,7 @@ class Views:
         """Return a view with the place and the screen that a message brings."""
         shared = shared_place(message)
         here, _ = placed(message.at, message.at, shared, self.fix_at(message.at))
-        return replace(before, draws=message.draws, here=here)
+        return replace(before, draws=message.draws, files=message.files, here=here)
 
     def _past_of(self, trip: str | None, now: datetime) -> Past:
         """Return the trips before this one: the same object for the same trip, folded when looked at."""

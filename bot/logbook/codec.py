@@ -141,6 +141,7 @@ def encode_reply(reply: Reply) -> str:
             "logged": reply.logged,
             "heard": reply.heard,
             "buttons": [asdict(button) for button in reply.buttons],
+            "report": reply.report,
         }
     )
 
@@ -158,6 +159,7 @@ def decode_reply(text: str) -> Reply:
         logged=tuple(data["logged"]),
         heard=data["heard"],
         buttons=tuple(Button(**button) for button in data["buttons"]),
+        report=data.get("report", ""),  # older replies had none
     )
 
 

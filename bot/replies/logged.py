@@ -10,7 +10,7 @@ from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
 from bot.trip.meant import Bearing, LostLure, Reminder, Weedy
-from bot.trip.said_units import depth, length, measures, units_of, warmth, weight
+from bot.trip.said_units import depth, length, measures, units_of, warmth, weight_of
 from bot.trip.state import InWater, Trip
 
 LATE: Final = timedelta(seconds=30)
@@ -92,7 +92,7 @@ def spoken_line(call: Call) -> str:
     if row.form == "speed" and call.speed_kn is not None:
         return f"Speed {number(call.speed_kn)} knots."
     parts = [row.aloud or row.label]
-    if row.stage == "caught":
+    if row.stage == "caught" or row.form in ("bite", "leader"):
         parts += [_fish(call)] if call.species or call.count else []
     elif row.form == "seen":
         parts.append(_seen(call))
@@ -191,7 +191,8 @@ def _bite(one: Logged) -> str:
 def _ending(one: Logged) -> str:
     call, units = one.call, units_of(one.call)
     parts = [TABLE[call.act].label, _fish(call) if call.species or call.count else ""]
-    parts += [weight(call.weight_kg, units.weight)] if call.weight_kg is not None else []
+    if call.weight_kg is not None:
+        parts.append(weight_of(call.weight_kg, units.weight, call.count))
     parts += [length(call.length_cm, units.length)] if call.length_cm is not None else []
     parts += [f"tag {call.tag}" if call.tag else "tagged"] if call.tagged else []
     parts += [_place(call), call.angler or ""]

@@ -29,6 +29,7 @@ from bot.reports.story import story
 from bot.reports.tray_rows import tray_rows
 from bot.stamps import Fix
 from bot.trip.acts import CAUGHT, MISSED, TABLE
+from bot.trip.entry import Entry
 from bot.trip.exposure import By, horizon
 from bot.trip.fish import End, Fish
 from bot.trip.measured import water_c
@@ -199,7 +200,7 @@ def _told(view: View) -> tuple[Told, ...]:
     found += [Told(m.at, "mark", m.text, m.crew) for m in trip.marks]
     found += [Told(n.at, "note", n.text, n.crew) for n in trip.notes]
     found += [
-        Told(e.at, TABLE[e.call.act].label, plain_words(e.call), e.crew)
+        Told(e.at, TABLE[e.call.act].label, _in_words(e), e.crew)
         for e in view.stood
         if TABLE[e.call.act].form in ("plain", "trouble") and TABLE[e.call.act].kind == "boat"
     ]
@@ -214,6 +215,14 @@ def _told(view: View) -> tuple[Told, ...]:
         if not f.is_catch
     ]
     return tuple(sorted(found, key=lambda one: one.at))
+
+
+def _in_words(entry: Entry) -> str:
+    """Return an entry in words; of trouble also what was said: only that tells who was hurt, and how."""
+    words = plain_words(entry.call)
+    if TABLE[entry.call.act].form != "trouble" or not entry.text:
+        return words
+    return ": ".join(part for part in (words, f'"{entry.text}"') if part)
 
 
 def _many(count: int | None, species: str | None) -> str:

@@ -21,7 +21,7 @@ from bot.reports.blocks import (
 )
 from bot.reports.report import Bite, Catch, Counted, Outcome, Rated, Report
 from bot.trip.exposure import By
-from bot.trip.said_units import length, weight
+from bot.trip.said_units import length, weight_of
 from bot.trip.tally import WHOLE_HOURS
 
 _HEADS: Final = ("strikes", "hook-ups", "caught", "lure-hours", "per 10 h", "95 % interval")
@@ -120,7 +120,8 @@ def _catch(one: Catch, at: str, with_angler: bool) -> tuple[str, ...]:
     fate = "kept" if one.kept else "let go"
     if one.tagged:
         fate = f"tagged {one.tag}, {fate}" if one.tag else f"tagged, {fate}"
-    size = [weight(one.weight_kg, one.weight_unit)] if one.weight_kg is not None else []
+    kg, unit = one.weight_kg, one.weight_unit
+    size = [weight_of(kg, unit, one.count)] if kg is not None else []
     size += [length(one.length_cm, one.length_unit)] if one.length_cm is not None else []
     return (
         at, words.kind(one.species, one.count), fate, one.where or words.NONE, one.lure,

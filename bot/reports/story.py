@@ -8,7 +8,7 @@ from bot.answers.tallies import FEW
 from bot.replies.amounts import clock, count, sentence, span_words
 from bot.reports.report import Catch, Day, Outcome
 from bot.reports.words import a, day_words, listed, span, warmth
-from bot.trip.said_units import weight
+from bot.trip.said_units import weight_of
 from bot.trip.tally import TallyRow
 
 MOST_NAMED: Final = 6
@@ -76,7 +76,7 @@ def _caught(catches: Sequence[Catch], tz: tzinfo) -> list[str]:
 def _fish(one: Catch, tz: tzinfo) -> str:
     words = a(one.species, one.count)
     if one.weight_kg is not None:
-        words += f" of {weight(one.weight_kg, one.weight_unit)}"
+        words += f" of {weight_of(one.weight_kg, one.weight_unit, one.count)}"
     fate = "was" if one.count == 1 else "were"
     fate += " kept" if one.kept else " tagged and let go" if one.tagged else " let go"
     return f"{words} {fate} at {clock(one.at, tz)}"

@@ -79,6 +79,11 @@ def weight(kg: float, unit: str | None = None) -> str:
     return f"{_halves(kg / KG_PER_POUND)} lb ({metric})" if unit == "pound" else metric
 
 
+def weight_of(kg: float, unit: str | None, count: int | None) -> str:
+    """Return the weight of fish that were told together: `2 kg each`; of one it is the weight alone."""
+    return f"{weight(kg, unit)} each" if (count or 1) > 1 else weight(kg, unit)
+
+
 def length(cm: float, unit: str | None = None) -> str:
     """Return a length of a fish: `101.6 cm`, or `40 in (101.6 cm)`, `5 ft 10 in (177.8 cm)`."""
     metric = f"{cm:g} cm"

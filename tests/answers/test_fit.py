@@ -96,7 +96,7 @@ def test_what_does_not_fit_into_two_lines_is_still_said_in_short() -> None:
 
     said = lines(call("set", "shotgun", "@Great Bell", size_in=14, colours=("red",)), box=(grave,))
 
-    short = next(line for line in said if line.startswith("Also against it: "))
+    short = next(line for line in said if line.startswith("Also to look at: "))
     told = " ".join(said)
     assert "large for 10 kg" in told
     assert "heavy hooks" in told

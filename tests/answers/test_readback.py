@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from bot.answers.answer import Answer
-from bot.answers.readback import Change, read_back
+from bot.answers.change import Change
+from bot.answers.readback import read_back
 from bot.answers.view import View
 from bot.messages import Advice
 from bot.tackle.items import Lure

@@ -137,7 +137,7 @@ class BotApi:
                 size = len(self.files[name])
                 return {"file_id": name, "file_unique_id": name, "file_size": size,
                         "file_path": f"voice/{name}.oga"}  # fmt: skip
-            case "sendMessage" | "sendPhoto" | "editMessageText":
+            case "sendMessage" | "sendPhoto" | "sendDocument" | "editMessageText":
                 return self._send(method, data)
             case _:
                 return True

@@ -53,6 +53,14 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
             return Reply(
                 ask, ask=ask, buttons=(Button("First", "first"), Button("Second", "second"))
             )
+        if said == "tied":
+            return Reply("one way", ask="one way?", buttons=(Button("Yes", "yes"),))
+        if said == "propose":
+            return Reply(
+                "Next", logged=("1",), buttons=(Button("Done", "swap"), Button("No", "no"))
+            )
+        if said == "trip over":
+            return Reply("Trip ended", logged=("1",), report="2026-03-01-ab12cd")
         if said == "long":
             return Reply("line\n" * 1500, logged=("1",))
         if said == "mayday":
@@ -67,9 +75,13 @@ def scripted(path: Path, slow_s: float, board: bool) -> Iterator[Answers]:
         return BoardView("trip 1", f"board: {count} calls")
 
     try:
-        yield Answers(one_by_one(answer), view if board else None)
+        yield Answers(one_by_one(answer), view if board else None, report=_report)
     finally:
         db.close()
+
+
+def _report(_boat: str, trip: str) -> bytes:
+    return f"%PDF of {trip}".encode()
 
 
 def one_by_one(

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from bot.errors import LogbookError
 from bot.messages import Button, Message, Picture, Reply
 from bot.transcript import Heard
 from bot.transports.web import WebAnswers, WebConfig, run
@@ -30,16 +31,33 @@ def scripted(folder: Path) -> Iterator[WebAnswers]:
         file = folder / "unasked.txt"
         return [file.rename(folder / "said.txt").read_text()] if file.exists() else []
 
+    def board() -> str:
+        fell = any("man overboard" in reply.text for reply in replies.values())
+        lines = [FELL] if fell else []
+        return "\n".join(
+            [*lines, *(f"line {n}: lure {n}" for n in range(9)), f"{len(replies)} calls"]
+        )
+
     def helm() -> dict[str, object] | None:
-        return _helm(len(replies)) if replies else None
+        fell = any("man overboard" in reply.text for reply in replies.values())
+        return _helm(len(replies), fell) if replies else None
 
     yield WebAnswers(
-        answer, lambda: f"{len(replies)} calls", lambda: b"\x89PNG",
-        only_asks=lambda text: text == "tally", unasked=unasked, helm=helm,
+        answer, board, lambda: b"\x89PNG",
+        only_asks=lambda text: text == "tally", unasked=unasked, helm=helm, report=_report,
     )  # fmt: skip
 
 
-def _helm(count: int) -> dict[str, object]:
+def _report(trip: str) -> bytes:
+    if trip != "2026-03-01-ab12cd":
+        raise LogbookError("no such trip")
+    return b"<!doctype html><style>p{}</style><p>The day"
+
+
+FELL = "Man overboard, 16:52, under a minute ago: no position was known then."
+
+
+def _helm(count: int, fell: bool) -> dict[str, object]:
     """Return a full board in the form of `bot.answers.board.helm`, with a fish on from the second call."""
     at = datetime.now(UTC)
     lines = ("short corner", "long corner", "short rigger", "starboard long rigger", "shotgun")
@@ -51,7 +69,9 @@ def _helm(count: int) -> dict[str, object]:
     ]  # fmt: skip
     fish = {"line": lines[3], "what": "striped marlin, Ana", "since": at.isoformat()}
     return {
-        "fishing": True, "trouble": "", "fish": [fish] if count > 1 else [], "out": out,
+        "fishing": True, "trouble": FELL if fell else "",
+        "steps": ["Shout.", "Throw a float."] if fell else [],
+        "open": [], "fish": [fish] if count > 1 else [], "out": out,
         "tally": f"{count} strikes, 2 hook-ups, 1 caught in 11.4 lure-hours",
         "proposed": "Next: Paper Lantern (purple black 10-inch) on the long corner, Tea Cosy (green"
         " 9-inch) comes out. Purple: 1 strike in 1.0 lure-hours, green: 0 in 0.5. Better with 57 %.",
@@ -69,6 +89,11 @@ def _reply(message: Message, count: int, folder: Path) -> Reply:
     if message.text == "who am I":
         at = f"{message.latitude} {message.longitude}"
         return Reply(f"{message.crew}, skipper: {message.skipper}, at {at}")
+    if message.text == "propose":
+        keys = (Button("Done", "swap"), Button("No", "no"))
+        return Reply("Next", logged=("1",), buttons=keys)
+    if message.text == "trip over":
+        return Reply("Trip ended", logged=("1",), report="2026-03-01-ab12cd")
     if message.text == "draw":
         return Reply("drawn", pictures=(Picture(b"\x89PNG drawn", "A picture"),))
     if message.text == "bug":

@@ -148,6 +148,46 @@ def test_a_button_is_stale_after_the_next_call(api: BotApi, bot: BotProcess) -> 
     assert "other calls came since" in _answered(api, 1)[0]["text"]
 
 
+def test_a_proposal_can_be_taken_up_after_others_have_asked_but_not_after_the_log_has_changed(
+    api: BotApi, bot: BotProcess
+) -> None:
+    bot.start()
+    api.message(GROUP, 5, "propose")
+    api.message(GROUP, 6, "which one")
+    api.wait_for("answers", lambda: len(api.sent) == 2)
+    done, no = (key["callback_data"] for key in api.sent[0]["reply_markup"]["inline_keyboard"][0])
+    api.press(GROUP, api.sent[0]["made"], no, "q1")  # it would answer what was asked since
+    api.press(GROUP, api.sent[0]["made"], done, "q2")
+    api.wait_for("the swap", lambda: len(api.sent) == 3)
+    api.message(GROUP, 7, "propose")
+    api.message(GROUP, 8, "strike")
+    api.wait_for("answers", lambda: len(api.sent) == 5)
+    late = api.sent[3]["reply_markup"]["inline_keyboard"][0][0]["callback_data"]
+    api.press(GROUP, api.sent[3]["made"], late, "q3")
+    asked = _answered(api, 3)
+
+    assert ["text" in data for data in asked] == [True, False, True]
+    assert [call[3] for call in bot.calls()] == [
+        "propose",
+        "which one",
+        "swap",
+        "propose",
+        "strike",
+    ]
+    assert bot.stop() == 0
+
+
+def test_the_report_comes_into_the_chat_as_a_file(api: BotApi, bot: BotProcess) -> None:
+    bot.start()
+    api.message(GROUP, 5, "trip over")
+    api.wait_for("the report", lambda: len(api.sent) == 2)
+
+    assert api.sent[0]["text"] == "Trip ended"
+    assert api.sent[1]["method"] == "sendDocument"
+    assert api.sent[1]["document"] == b"%PDF of 2026-03-01-ab12cd"
+    assert bot.stop() == 0
+
+
 def test_429_and_broken_connections_delay_an_answer_and_lose_none(
     api: BotApi, bot: BotProcess
 ) -> None:

@@ -86,6 +86,32 @@ def test_a_button_of_an_old_question_says_so(served: Served) -> None:
     assert why.status_code == 200
 
 
+def test_a_proposal_can_be_taken_up_until_the_log_has_changed(served: Served) -> None:
+    with paired(served) as client:
+        proposed = client.post("say", json={"text": "propose", "ref": "12345670"}).json()
+        client.post("say", json={"text": "which", "ref": "12345671"})
+        then = {"turn": proposed["turn"], "changed": proposed["changed"]}
+        no = client.post("say", json=then | {"text": "no", "ref": "12345672"})
+        done = client.post("say", json=then | {"text": "swap", "ref": "12345673"})
+        late = client.post("say", json=then | {"text": "swap", "ref": "12345674"})
+
+    assert [button["stands"] for button in proposed["buttons"]] == ["log", "turn"]
+    assert (no.status_code, done.status_code, late.status_code) == (409, 200, 409)
+
+
+def test_the_report_is_a_page_for_those_who_were_let_in(served: Served) -> None:
+    with paired(served) as client:
+        line = client.post("say", json={"text": "trip over", "ref": "12345670"}).json()
+        found, none = client.get(f"report/{line['report']}"), client.get("report/other")
+    with httpx.Client(base_url=served.address) as stranger:
+        refused = stranger.get(f"report/{line['report']}")
+
+    assert found.text.endswith("The day")
+    assert "style-src 'unsafe-inline'" in found.headers["content-security-policy"]
+    assert "script-src" not in found.headers["content-security-policy"]
+    assert (none.status_code, refused.status_code) == (404, 401)
+
+
 @pytest.mark.parametrize(
     "body",
     [

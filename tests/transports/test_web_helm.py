@@ -75,3 +75,48 @@ def test_the_helm_shows_all_of_it_at_every_size_and_follows_by_itself(served: Se
     assert letters >= 32  # readable from two metres off; common practice, no source
     assert day == "rgb(255, 255, 255)"
     assert night == "rgb(0, 0, 0)"
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="needs Chromium, e.g. apt-get install chromium")
+def test_trouble_stands_on_top_on_the_phone_and_the_board_shows_all(served: Served) -> None:
+    playwright = pytest.importorskip("playwright.sync_api")
+    size = "parseFloat(getComputedStyle(document.querySelector('{}')).fontSize)"
+    with playwright.sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        page = browser.new_page(viewport={"width": 390, "height": 844})
+        page.goto(f"{served.address}#{served.code()}")
+        page.fill("#name", "Ana")
+        page.click("#pair button")
+        page.fill("#text", "propose")
+        page.press("#text", "Enter")
+        page.wait_for_selector(".keys button:not(.edit):enabled")
+        board = page.evaluate(
+            "(({scrollHeight, clientHeight}) => scrollHeight <= clientHeight)"
+            "(document.getElementById('board-text'))"
+        )
+        lines = page.locator("#board-text p").count()
+        page.fill("#text", "man overboard")
+        page.press("#text", "Enter")
+        page.wait_for_selector("#trouble >> text=Throw a float.")
+        page.wait_for_selector(".keys button:not(.edit):disabled")  # the log has changed since
+        top = page.locator("#trouble").bounding_box()
+        colour = page.evaluate(
+            "getComputedStyle(document.getElementById('trouble')).backgroundColor"
+        )
+        large, plain = (page.evaluate(size.format(one)) for one in ("#trouble p", "#board-text"))
+        shown = page.locator("#lines li").last.bounding_box()
+        page.click("#light")
+        page.click("#light")
+        night = page.evaluate("getComputedStyle(document.body).backgroundColor")
+        if folder := os.environ.get("DECKCALL_SCREENSHOTS"):
+            page.screenshot(path=f"{folder}/phone-trouble.png")
+        browser.close()
+
+    assert (board, lines) == (True, 10)
+    assert top is not None
+    assert shown is not None
+    assert 0 <= top["y"] < 20
+    assert shown["y"] > top["y"] + top["height"]
+    assert colour == "rgb(196, 13, 13)"
+    assert large > plain
+    assert night == "rgb(0, 0, 0)"

@@ -33,6 +33,8 @@ class Collaborators:
     """Answers calls of a boat."""
     only_asks: Callable[[str, str], Awaitable[bool]]
     """True for a text that changes nothing in the log of a boat: all that a guest may say."""
+    report: Callable[[str, str], Awaitable[bytes | None]]
+    """The report of a trip of a boat, as a PDF."""
     boat_of: Callable[[int], str]
     bot_name: Callable[[], Awaitable[str]]
     """The bot's own user name; asked for only where a command names a bot."""

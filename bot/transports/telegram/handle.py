@@ -21,6 +21,7 @@ from bot.errors import DeckcallError, LogbookError
 from bot.messages import Message, Reply
 from bot.transcript import Heard
 from bot.transports.isolated import Broken
+from bot.transports.pressing import QUESTIONS
 from bot.transports.telegram import notices
 from bot.transports.telegram.collaborators import Api, Collaborators
 from bot.transports.telegram.commits import Commits
@@ -28,9 +29,10 @@ from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import Ears, UnderWay
 from bot.transports.telegram.edits import SETTLES_S, Edits, is_edited_again
 from bot.transports.telegram.fetching import Fetcher
+from bot.transports.telegram.finished import Finished, is_fresh, told
 from bot.transports.telegram.gate import Role
 from bot.transports.telegram.queues import Queue
-from bot.transports.telegram.store import Send, StoredButton, Waiting
+from bot.transports.telegram.store import Send, Waiting
 from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
 
 TRIES: Final = 2
@@ -114,7 +116,7 @@ class Handler:
         if _is_answer(answered.failed):
             replies.append(Reply(f"Not logged: {answered.failed}"))
         finished = [
-            _Finished(one.update_id, reply, said, said.at)
+            Finished(one.update_id, reply, said, said.at)
             for (one, said), reply in zip(together, replies, strict=False)
         ]
         await self._finish(finished)
@@ -155,10 +157,10 @@ class Handler:
             return
         if text == notices.ME and said.text != notices.ME:  # the command, not the word
             ids = notices.ids(said.user, said.chat)
-            await self._close(update_id, _told(said, ids))
+            await self._close(update_id, told(said, ids))
             return
         if is_guest and not (said.file is None and text and await self._only_asks(said, text)):
-            await self._close(update_id, _told(said, notices.GUEST))
+            await self._close(update_id, told(said, notices.GUEST))
             return
         message = replace(
             self._message(said, await self._shown(said), said.at),
@@ -169,7 +171,7 @@ class Handler:
             return
         reply = await self._answer(message, said.chat)
         edited = said.edited_at is not None
-        await self._finish([_Finished(update_id, reply, said, said.at, edited=edited)])
+        await self._finish([Finished(update_id, reply, said, said.at, edited=edited)])
 
     async def _recorded(
         self, waiting: Waiting, said: Said, file: Attachment, message: Message
@@ -177,7 +179,7 @@ class Handler:
         """Have a recording fetched, heard and answered, now or while others overtake it."""
         refusal = self.fetcher.refusal(file)
         if refusal is not None:
-            await self._close(waiting.update_id, _told(said, refusal))
+            await self._close(waiting.update_id, told(said, refusal))
             return
 
         async def fetch() -> Message | str:
@@ -196,10 +198,10 @@ class Handler:
         """Answer a recording that has been heard."""
         taken, number = await one.taken, one.waiting.update_id
         if taken.message is None:
-            await self._close(number, _told(said, taken.instead))
+            await self._close(number, told(said, taken.instead))
             return
         reply = await self._answer(taken.message, said.chat, taken.heard)
-        await self._finish([_Finished(number, reply, said, said.at)])
+        await self._finish([Finished(number, reply, said, said.at)])
 
     async def _heard_late(self, one: UnderWay, said: Said) -> None:
         """Answer a recording that others have overtaken; where that fails it joins the queue again."""
@@ -223,6 +225,7 @@ class Handler:
         return Message(
             name, at, "telegram", private=one.private, latitude=latitude, longitude=longitude,
             skipper=self._role(one) == "skipper", place_at=place_at, boat=boat, draws=True,
+            files=True,
         )  # fmt: skip
 
     async def _shown(self, one: Said | Pressed) -> str:
@@ -259,7 +262,7 @@ class Handler:
         number = int(pressed.data[1:]) if pressed.data[1:].isdecimal() else -1
         chat, boat = pressed.chat, self.collaborators.boat_of(pressed.chat)
         button = await self.commits.do(lambda store: store.button(number, chat, boat))
-        if button is None or not _is_fresh(button):
+        if button is None or not is_fresh(button):
             await self._stop_waiting(pressed.query, notices.STALE)
             await self._close(update_id)
             return
@@ -275,8 +278,8 @@ class Handler:
         )
         reply = await self._answer(message, chat)
         await self._stop_waiting(pressed.query, None)
-        answered = None if button.say in notices.QUESTIONS else number
-        await self._finish([_Finished(update_id, reply, pressed, now, answered)])
+        answered = None if button.say in QUESTIONS else number
+        await self._finish([Finished(update_id, reply, pressed, now, answered)])
 
     async def _stop_waiting(self, query: str, text: str | None) -> None:
         try:
@@ -288,27 +291,35 @@ class Handler:
         """Finish an update that changed and asked nothing."""
         self.collaborators.made(await self.commits.do(lambda store: store.finish(update_id, sends)))
 
-    async def _finish(self, finished: "Sequence[_Finished]") -> None:
+    async def _finish(self, finished: "Sequence[Finished]") -> None:
         """Mark updates as handled and put their answers into the outbox, in one transaction."""
-        made = [
-            (
-                one,
-                one.sends(self.acknowledge),
-                self.collaborators.boat_of(one.said.chat) if one.is_turn else None,
-            )
-            for one in finished
-        ]
+        made: list[tuple[Finished, list[Send], str | None]] = []
+        for one in finished:
+            boat = self.collaborators.boat_of(one.said.chat)
+            paper = await self._report(boat, one.reply.report) if one.reply.report else None
+            sends = one.sends(self.acknowledge, paper)
+            made.append((one, sends, boat if one.is_turn else None))
         rows = await self.commits.do(
             lambda store: [
                 row
                 for one, sends, boat in made
-                for row in store.finish(one.update_id, sends, boat=boat, pressed=one.pressed)
+                for row in store.finish(
+                    one.update_id, sends, boat=boat, pressed=one.pressed, changed=one.changed
+                )
             ]
         )
         self.collaborators.made(rows)
-        for one, _, boat in made:
-            if boat is not None:
+        for one, _, turned in made:
+            if turned is not None:
                 self.collaborators.changed(one.said.chat)
+
+    async def _report(self, boat: str, trip: str) -> bytes | None:
+        """Return the report that goes with an answer; None where it cannot be made: the answer goes alone."""
+        try:
+            return await self.collaborators.report(boat, trip)
+        except Exception:
+            _log.exception("the report of trip %s cannot be made", trip)
+            return None
 
     async def _failed(self, queue: Queue, exc: Exception) -> float:
         """Deal with an update that could not be handled; gives seconds until the next attempt."""
@@ -337,7 +348,7 @@ class Handler:
         except Unreadable:
             update = None
         if isinstance(update, Said):
-            sends = _told(update, notices.FAILED)
+            sends = told(update, notices.FAILED)
         note = "the program failed on it"
         self.collaborators.made(
             await self.commits.do(lambda store: store.quarantine(waiting.update_id, note, sends))
@@ -351,37 +362,6 @@ class Handler:
         return found or ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Finished:
-    """An update with its reply."""
-
-    update_id: int
-    reply: Reply
-    said: Said | Pressed
-    at: datetime
-    pressed: int | None = None
-    edited: bool = False
-
-    def sends(self, acknowledge: str) -> list[Send]:
-        """Return what its reply puts into the outbox, for where it was said."""
-        said = self.said
-        made = notices.sends_of(self.reply, said.chat, said.message, self.at, acknowledge)
-        return [replace(send, thread=said.thread) for send in made]
-
-    @property
-    def is_turn(self) -> bool:
-        """Return whether it changed or asked something."""
-        undone = any(call["act"] == "undo" for call in self.reply.calls)
-        edited = self.edited and bool(self.reply.text)
-        return bool(self.reply.logged or self.reply.ask or self.reply.buttons or undone or edited)
-
-
-def _told(said: Said, text: str) -> list[Send]:
-    """Return what tells a sentence to whoever said something; nothing for an empty one."""
-    made = Send(said.chat, text, said.at, said.message, thread=said.thread)
-    return [made] if text else []
-
-
 def _is_answer(exc: Exception | None) -> bool:
     """Return whether a failure is one to be told: an engine that is missing, a recording that is broken."""
     return isinstance(exc, DeckcallError) and not isinstance(exc, LogbookError | Broken)
@@ -392,9 +372,3 @@ def _will_pass(exc: Exception) -> bool:
     if isinstance(exc, OSError) and not isinstance(exc, LogbookError):
         return exc.errno in _PASSING
     return isinstance(exc, LogbookError | sqlite3.OperationalError | TelegramError)
-
-
-def _is_fresh(button: StoredButton) -> bool:
-    if button.say in notices.QUESTIONS:
-        return True
-    return not button.pressed and (button.latest or bool(button.about))

@@ -41,6 +41,8 @@ class Answers:
     """What the boat of a chat has to say by itself; each is given once."""
     warm: Callable[[], None] | None = None
     """Loads what the first call would wait for; called once, before any other."""
+    report: Callable[[str, str], bytes] | None = None
+    """The report of a trip of a boat, as a PDF; None where none can be made."""
 
 
 _Asked = tuple[Sequence[BoatCall], "asyncio.Future[Answered]"]
@@ -108,6 +110,11 @@ class Lane:
         """Return whether a text changes nothing in the log."""
         only_asks = self._opened().only_asks
         return await self._in_worker(lambda: only_asks(text)) if only_asks is not None else False
+
+    async def report(self, boat: str, trip: str) -> bytes | None:
+        """Return the report of a trip of a boat."""
+        report = self._opened().report
+        return await self._in_worker(lambda: report(boat, trip)) if report is not None else None
 
     async def close(self) -> None:
         """Close what answers, after what is under way."""

@@ -22,9 +22,8 @@ GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. No
 ME: Final = "me"
 STALE: Final = "That was answered, or other calls came since. Call it out instead."
 GONE: Final = "Telegram no longer has that recording. Please call it again."
+NO_REPORT: Final = "The report could not be made just now. Ask again: where is the report."
 FAILED: Final = "That call makes me fail, so it is not logged. Please say it another way."
-QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
-"""What a button may say at any time: it changes nothing."""
 
 
 def sends_of(
@@ -34,7 +33,8 @@ def sends_of(
     if not reply.text and not reply.pictures:
         return []
     urgent = any(call["act"] == "emergency" for call in reply.calls)
-    plain = reply.logged and not (reply.ask or reply.advice or reply.pictures or urgent)
+    more = reply.ask or reply.advice or reply.pictures or reply.report or urgent
+    plain = reply.logged and not more
     if acknowledge == "reaction" and plain:
         return [Send(chat, reply.text, at, message, kind="reaction")]
     sends = [Send(chat, part, at, message, urgent=urgent) for part in cut(reply.text) if part]
@@ -45,6 +45,16 @@ def sends_of(
         for picture in reply.pictures
     ]
     return sends
+
+
+def report_of(
+    reply: Reply, chat: int, message: int, at: datetime, paper: bytes | None
+) -> list[Send]:
+    """Return what sends the report of a trip as a file, or says that it could not be made."""
+    if paper is None:
+        return [Send(chat, NO_REPORT, at, message)]
+    name = f"report-{reply.report}.pdf"
+    return [Send(chat, name, at, message, picture=paper, kind="file")]
 
 
 def plain(text: str, bot_name: str) -> str | None:

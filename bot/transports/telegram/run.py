@@ -163,8 +163,8 @@ class _Running:
             config.board_every_s, self._sender.waiting,
         )  # fmt: skip
         around = Collaborators(
-            lambda: self._poller.gate, self._answer, self._only_asks, self._boat_of, self._bot_name,
-            self._made, self._changed, lambda one: self._queues.put([one]), self._moved, _now,
+            lambda: self._poller.gate, self._answer, self._only_asks, self._report, self._boat_of,
+            self._bot_name, self._made, self._changed, lambda one: self._queues.put([one]), self._moved, _now,
         )  # fmt: skip
         self._ears = Ears(self._listen, config.patience_s)
         handler = Handler(
@@ -266,6 +266,9 @@ class _Running:
 
     async def _only_asks(self, boat: str, text: str) -> bool:
         return await self._lane_of(boat).only_asks(text)
+
+    async def _report(self, boat: str, trip: str) -> bytes | None:
+        return await self._lane_of(boat).report(boat, trip)
 
     async def _view_of(self, chat: int) -> BoardView | None:
         boat = self._boat_of(chat)

@@ -230,6 +230,16 @@ class Sender:
                     message_thread_id=send.thread,
                 )
                 return sent.message_id
+        if send.kind == "file" and (data := await self.commits.do(lambda s: s.picture(row.id))):
+            sent = await self.bot.send_document(
+                send.chat,
+                data,
+                filename=send.text,
+                reply_to_message_id=send.reply_to,
+                allow_sending_without_reply=True,
+                message_thread_id=send.thread,
+            )
+            return sent.message_id
         sent = await self.bot.send_message(
             send.chat,
             cut(text)[0],

@@ -84,7 +84,8 @@ class Send:
     thread: int | None = None
     """The topic of a forum that it goes to."""
     kind: str = "text"
-    """`text`, `picture`, or `reaction` (with the words that stand in where reactions are refused)."""
+    """`text`, `picture`, `file` (its words are its name), or `reaction` (its words stand in where
+    reactions are refused)."""
     urgent: bool = False
     """True for the answer to an emergency: nothing else goes before it."""
 
@@ -109,6 +110,8 @@ class StoredButton:
     """False where a later message has changed or asked something."""
     about: str = ""
     """The question that it answers; such a button outlives later messages."""
+    unchanged: bool = False
+    """False where a later message has changed the log."""
 
 
 class Store:
@@ -125,6 +128,9 @@ class Store:
             self._db.execute("ALTER TABLE outbox ADD COLUMN thread INTEGER")
         if "urgent" not in columns:  # made before the answer to an emergency went first
             self._db.execute("ALTER TABLE outbox ADD COLUMN urgent INTEGER NOT NULL DEFAULT 0")
+        columns = [row[1] for row in self._db.execute("PRAGMA table_info(turns)")]
+        if "changed" not in columns:  # made before a question left the buttons of a proposal alone
+            self._db.execute("ALTER TABLE turns ADD COLUMN changed INTEGER NOT NULL DEFAULT 1")
         columns = [row[1] for row in self._db.execute("PRAGMA table_info(buttons)")]
         if "about" not in columns:  # made before a button named its question
             self._db.execute("ALTER TABLE buttons ADD COLUMN about TEXT NOT NULL DEFAULT ''")
@@ -179,13 +185,15 @@ class Store:
         *,
         boat: str | None = None,
         pressed: int | None = None,
+        changed: bool = True,
     ) -> list[Outgoing]:
         """Mark an update as handled and put what it calls for into the outbox; gives those rows.
 
         `boat` is named where the update changed or asked something on that boat: buttons sent to its
-        chats before are stale from here. `pressed` is the button that was answered by it.
+        chats before are stale from here, but for those that say a whole call, where the log has not
+        `changed`. `pressed` is the button that was answered by it.
         """
-        return self._close_update(update_id, "done", None, sends, boat, pressed)
+        return self._close_update(update_id, "done", None, sends, boat, pressed, changed)
 
     def put(self, sends: Sequence[Send]) -> list[Outgoing]:
         """Put into the outbox what answers no call; gives those rows."""
@@ -229,11 +237,14 @@ class Store:
     def button(self, button_id: int, chat: int, boat: str) -> StoredButton | None:
         """Return a button by its id, if it belongs to this chat."""
         row = self._db.execute(
-            "SELECT say, pressed IS NOT NULL, turn = (SELECT max(id) FROM turns WHERE boat = ?), about"
+            "SELECT say, pressed IS NOT NULL, turn = (SELECT max(id) FROM turns WHERE boat = ?), about,"
+            " turn >= (SELECT coalesce(max(id), 0) FROM turns WHERE boat = ? AND changed)"
             " FROM buttons WHERE id = ? AND chat = ?",
-            (boat, button_id, chat),
+            (boat, boat, button_id, chat),
         ).fetchone()
-        return StoredButton(row[0], bool(row[1]), bool(row[2]), row[3]) if row else None
+        if row is None:
+            return None
+        return StoredButton(row[0], bool(row[1]), bool(row[2]), row[3], bool(row[4]))
 
     def offer_code(self, digest: str, until: datetime, guesses: int) -> None:
         """Keep the one code that lets a chat in; an earlier one ends."""
@@ -298,7 +309,8 @@ class Store:
         self._db.execute("DELETE FROM inbox WHERE state = 'done' AND arrived < ?", (before,))
         self._db.execute("DELETE FROM outbox WHERE state = 'sent' AND made < ?", (before,))
         self._db.execute(
-            "DELETE FROM turns WHERE id NOT IN (SELECT max(id) FROM turns GROUP BY boat)"
+            "DELETE FROM turns WHERE id NOT IN (SELECT max(id) FROM turns GROUP BY boat"
+            " UNION SELECT max(id) FROM turns WHERE changed GROUP BY boat)"
         )
 
     def names(self) -> list[tuple[str, int, str, str]]:
@@ -317,6 +329,7 @@ class Store:
         sends: Sequence[Send],
         boat: str | None,
         pressed: int | None,
+        changed: bool = True,
     ) -> list[Outgoing]:
         now = datetime.now(UTC).isoformat()
         self._write(
@@ -330,7 +343,9 @@ class Store:
             )
         turn = 0
         if boat is not None:
-            turn = self._write("INSERT INTO turns (boat) VALUES (?)", boat) or 0
+            turn = (
+                self._write("INSERT INTO turns (boat, changed) VALUES (?, ?)", boat, changed) or 0
+            )
         return [self._put(send, now, turn) for send in sends]
 
     def _put(self, send: Send, now: str, turn: int) -> Outgoing:

@@ -22,14 +22,17 @@ from bot.errors import DeckcallError, LogbookError, TransportError
 from bot.messages import Message, Reply
 from bot.transcript import Heard
 from bot.transports.pairing import code_in
+from bot.transports.pressing import QUESTIONS, lasts
 from bot.transports.unasked import EVERY_S
 from bot.transports.web.config import OpenAnswers, WebAnswers, WebConfig
 from bot.transports.web.devices import Device, Devices
 from bot.transports.web.doorway import Doorway
+from bot.transports.web.shown_lines import line_of, unasked_line
 from bot.transports.web.streams import Streams
 from bot.transports.web.wire import (
     HEADERS,
     MARK,
+    OF_A_REPORT,
     body_of,
     is_own_name,
     name_of,
@@ -58,7 +61,6 @@ MOST_SAID: Final = 64_000
 UPLOADS: Final = 6
 """Recordings that are received at the same time; others wait, so that memory has a bound."""
 GUEST: Final = "Guests may ask, in typed words: tally, what's out, what next. Nothing was logged."
-QUESTIONS: Final = frozenset({"why", "tally", "what's out", "what next", "help"})
 
 _T = TypeVar("_T")
 _log = logging.getLogger(__name__)
@@ -71,6 +73,8 @@ class Chat:
     config: WebConfig
     streams: Streams = field(default_factory=Streams)
     turn: int = field(default_factory=lambda: int(time.time()))
+    changed: int = field(default_factory=lambda: int(time.time()))
+    """Counts what changed the log: a button that says a whole call stands until then."""
     number: int = field(default_factory=lambda: int(time.time() * 1000))
     board: str = ""
     helm: dict[str, Any] | None = None
@@ -117,6 +121,7 @@ class Chat:
                 web.post("/voice", self.voice),
                 web.get("/spread.png", self.spread),
                 web.get("/picture/{name}", self.picture),
+                web.get("/report/{trip}", self.report),
             ]
         )
         return app
@@ -170,7 +175,8 @@ class Chat:
     async def me(self, request: web.Request) -> web.Response:
         """Tell a phone who it is."""
         device = self._who(request)
-        return web.json_response({"name": device.name, "role": device.role, "id": device.id})
+        told = {"name": device.name, "role": device.role, "id": device.id}
+        return web.json_response(told | {"skipper": self._may_all(device)})
 
     async def say(self, request: web.Request) -> web.Response:
         """Take a typed call."""
@@ -179,8 +185,8 @@ class Chat:
         text = whole_letters(str(body.get("text", "")).strip()[:2000])
         if not text:
             return told("Nothing was said.", 400)
-        turn, about = body.get("turn"), str(body.get("about") or "")[:64]
-        if isinstance(turn, int) and turn != self.turn and not about and text not in QUESTIONS:
+        about = str(body.get("about") or "")[:64]
+        if self._is_stale(text, about, body.get("turn"), body.get("changed")):
             return told("That was answered, or other calls came since. Call it out instead.", 409)
         if device.role == "guest" and not await self._only_asks(text):
             return told(GUEST, 403)
@@ -193,6 +199,12 @@ class Chat:
             message = replace(message, at=said, edited_at=now())
         return await self._hear(message, device, text)
 
+    def _is_stale(self, text: str, about: str, turn: object, changed: object) -> bool:
+        """Return whether a button means something else by now than when it was shown."""
+        if not isinstance(turn, int) or turn == self.turn or about or text in QUESTIONS:
+            return False
+        return lasts(text) == "turn" or changed != self.changed
+
     def _message(
         self,
         device: Device,
@@ -202,13 +214,16 @@ class Chat:
         lon: object,
     ) -> Message:
         where = place(lat, lon) or (None, None)
-        is_skipper = device.role == "skipper"
-        if device.role == "crew" and self._devices is not None:
-            is_skipper = not self._devices.has_skipper()
         return Message(
             device.name, said_at(age_s), "web", ref=own, private=True, in_group=True,
-            latitude=where[0], longitude=where[1], skipper=is_skipper,
+            latitude=where[0], longitude=where[1], skipper=self._may_all(device), files=True,
         )  # fmt: skip
+
+    def _may_all(self, device: Device) -> bool:
+        """Return whether a phone is the skipper's, or of a crew without a skipper's phone."""
+        if device.role == "crew" and self._devices is not None:
+            return not self._devices.has_skipper()
+        return device.role == "skipper"
 
     async def _only_asks(self, text: str) -> bool:
         only_asks = self._answers.only_asks if self._answers else None
@@ -243,7 +258,8 @@ class Chat:
     async def show_helm(self, request: web.Request) -> web.Response:
         """Return the board for the screen at the helm, as it was looked at last, and the time now."""
         self._who(request)
-        return web.json_response({"board": self.helm, "now": now().isoformat()})
+        none = "" if self.helm else self.board
+        return web.json_response({"board": self.helm, "none": none, "now": now().isoformat()})
 
     async def picture(self, request: web.Request) -> web.Response:
         """Return a picture of one of the last answers."""
@@ -252,6 +268,20 @@ class Chat:
         if found is None:
             raise web.HTTPNotFound
         return web.Response(body=found.data, content_type=found.media_type)
+
+    async def report(self, request: web.Request) -> web.Response:
+        """Return the report of a trip as a page, made anew."""
+        self._who(request)
+        make = self._answers.report if self._answers else None
+        trip = request.match_info["trip"]
+        try:
+            data = await self._in_worker(lambda: make(trip)) if make else None
+        except LogbookError:
+            data = None
+        if data is None:
+            raise web.HTTPNotFound
+        headers = {"Content-Security-Policy": OF_A_REPORT}
+        return web.Response(body=data, content_type="text/html", charset="utf-8", headers=headers)
 
     async def events(self, request: web.Request) -> web.StreamResponse:
         """Stream what is said and answered; a phone that comes back gets what it missed."""
@@ -277,12 +307,8 @@ class Chat:
         """Tell all phones what is to be said without a call."""
         for text in await self._in_worker(self._answers.unasked) if self._answers else ():
             self.number += 1
-            self.streams.tell(
-                {"id": self.number, "ref": f"unasked:{self.number}", "who": "deckcall",
-                 "at": now().isoformat(), "said": "", "text": text, "spoken": text, "buttons": [],
-                 "pictures": [], "turn": self.turn, "device": None, "editable": False,
-                 "edited": False}
-            )  # fmt: skip
+            line = unasked_line(self.number, text)
+            self.streams.tell(line | {"turn": self.turn, "changed": self.changed})
 
     async def _tidy(self) -> None:
         if self._answers is not None and self._answers.tidy is not None:
@@ -303,8 +329,10 @@ class Chat:
                 return told("That could not be kept; it is tried again.", 503)
             reply = Reply("That call makes me fail, so it is not logged. Say it another way.")
         again = any(message.ref == line["ref"] for line in self.streams.lines)
-        if (reply.logged or reply.ask) and not again:
+        undone = any(call["act"] == "undo" for call in reply.calls)
+        if (reply.logged or reply.ask or undone) and not again:
             self.turn += 1
+            self.changed += not reply.ask or bool(reply.logged)
         line = self._line(message, device, said, reply)
         self.streams.tell(line)
         await self._look()
@@ -325,32 +353,22 @@ class Chat:
 
     def _line(self, message: Message, device: Device, said: str, reply: Reply) -> dict[str, Any]:
         self.number += 1
-        return {
-            "id": self.number,
-            "ref": message.ref,
-            "who": device.name,
-            "at": message.at.isoformat(),
-            "said": reply.heard or said if message.sound is not None else said,
-            "text": reply.text,
-            "spoken": reply.spoken,
-            "pictures": self.streams.keep(self.number, reply.pictures),
-            "buttons": [{"label": b.label, "say": b.say, "about": b.about} for b in reply.buttons],
-            "turn": self.turn,
-            "device": device.id,
-            "editable": message.sound is None and bool(reply.logged),
-            "edited": message.edited_at is not None,
-        }
+        pictures = self.streams.keep(self.number, reply.pictures)
+        made = line_of(self.number, message, device, said, reply, pictures)
+        return made | {"turn": self.turn, "changed": self.changed}
 
     def _board_line(self) -> dict[str, Any]:
-        return {"board": self.board, "turn": self.turn}
+        helm = self.helm or {}
+        told = {name: helm.get(name) for name in ("trouble", "steps", "open", "night")}
+        return {"board": self.board, "turn": self.turn, "changed": self.changed, **told}
 
     async def _look(self) -> None:
         answers = self._answers
-        board = await self._in_worker(answers.board) if answers else ""
+        before = self._board_line()
+        self.board = await self._in_worker(answers.board) if answers else ""
         self.helm = await self._in_worker(answers.helm) if answers else None
-        if board != self.board:
-            self.board = board
-            self.streams.tell(self._board_line())
+        if (line := self._board_line()) != before:
+            self.streams.tell(line)
 
     def _who(self, request: web.Request) -> Device:
         if request.method == "POST" and request.headers.get(MARK) != "1":

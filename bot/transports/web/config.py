@@ -55,6 +55,8 @@ class WebAnswers:
     unasked: Unasked = nothing_to_say
     helm: Callable[[], dict[str, Any] | None] = lambda: None
     """The board as values, for the screen at the helm; None where no trip is open."""
+    report: Callable[[str], bytes] | None = None
+    """The report of a trip, as a page (HTML); None where none can be made."""
     warm: Callable[[], None] | None = None
     """Loads what the first call would wait for; called once, before any other."""
 

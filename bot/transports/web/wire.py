@@ -17,6 +17,10 @@ HEADERS: Final = {
     "Referrer-Policy": "no-referrer",
     "Cache-Control": "no-store",
 }
+OF_A_REPORT: Final = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
+)
+"""What a report may do: it is one file with its style and pictures inside, without any script."""
 OLDEST: Final = timedelta(hours=24)
 """A call that waited in a phone for longer than this is taken as said this long ago."""
 MARK: Final = "X-Deckcall"
@@ -34,7 +38,8 @@ async def secure(
         exc.headers.update(HEADERS)
         raise
     if not response.prepared:
-        response.headers.update(HEADERS)
+        for name, value in HEADERS.items():
+            response.headers.setdefault(name, value)  # a report has a policy of its own
     return response
 
 

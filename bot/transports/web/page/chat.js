@@ -3,7 +3,7 @@
 const el = (id) => document.getElementById(id);
 const HEADERS = { "X-Deckcall": "1" };
 const QUEUE = "deckcall-waiting";
-let turn = 0, sending = false, me = {}, where = null, watching = null, editing = null, same = false;
+let turn = 0, changed = 0, open = new Set(), dark = null, sending = false, me = {}, where = null, watching = null, editing = null, same = false;
 
 const newRef = () => Array.from(crypto.getRandomValues(new Uint8Array(12)), (b) => b.toString(16).padStart(2, "0")).join("");
 const waiting = () => JSON.parse(localStorage.getItem(QUEUE) || "[]");
@@ -39,27 +39,61 @@ function lineFor(ref) {
   return item;
 }
 
+// A key that would do nothing looks dead: its question is answered or another's, or the log has changed since.
+function isDead({ stands, about, turn: then, changed: log, own }) {
+  if (stands === "always") return false;
+  if (me.role === "guest") return true;
+  if (about) return !open.has(about) || !(own === "yes" || me.skipper);
+  return stands === "log" ? Number(log) !== changed : Number(then) !== turn;
+}
+
 function put(line) {
-  if (line.turn) turn = line.turn;
-  document.querySelectorAll(".keys button").forEach((key) => { key.disabled = !key.dataset.about && Number(key.dataset.turn) !== turn; });
-  if ("board" in line) { el("board-text").textContent = line.board; return; }
+  if (line.turn) { turn = line.turn; changed = line.changed; }
+  if ("board" in line) putBoard(line);
+  for (const { about } of line.buttons || []) if (about) open.add(about);
+  if (!("board" in line)) putLine(line);
+  document.querySelectorAll(".keys button:not(.edit)").forEach((key) => { key.disabled = isDead(key.dataset); });
+}
+
+// Trouble stands above all else, outside of what scrolls, with what to do first.
+function putBoard({ board, trouble, steps, open: asked, night }) {
+  const lines = board.split("\n");
+  if (trouble) lines.shift();
+  open = new Set(asked || []);
+  el("trouble").hidden = !trouble;
+  el("deck").classList.toggle("alarm", Boolean(steps?.length));
+  el("trouble").replaceChildren(...[trouble, ...(steps || [])].filter(Boolean).map((text, n) => Object.assign(document.createElement(n ? "p" : "h2"), { textContent: text })));
+  el("board-text").replaceChildren(...lines.map((text) => Object.assign(document.createElement("p"), { textContent: text, className: text.startsWith("FISH ON") ? "fish-on" : "" })));
+  dark = night ?? null;
+  shine();
+}
+
+function putLine(line) {
   const item = lineFor(line.ref);
   const clock = new Date(line.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
   item.classList.remove("waiting");
   item.firstChild.textContent = `${clock} ${line.who}: ${line.said}${line.edited ? " (edited)" : ""}`;
-  item.querySelectorAll(".answer, .drawn, .keys, .edit").forEach((old) => old.remove());
+  item.querySelectorAll(".answer, .drawn, .keys, .paper, .edit").forEach((old) => old.remove());
   if (line.device === me.id && line.editable) item.firstChild.append(editFor(line));
   if (line.text) item.append(Object.assign(document.createElement("p"), { className: "answer", textContent: line.text }));
   for (const picture of line.pictures) item.append(drawn(picture));
+  if (line.report) item.append(paperFor(line.report));
   if (line.buttons.length) item.append(keysFor(line));
-  item.scrollIntoView({ block: "end" });
+  bringUp(item);
+}
+
+// A long answer is read from its beginning.
+function bringUp(item) { item.scrollIntoView({ block: item.offsetHeight > el("lines").clientHeight ? "start" : "end" }); }
+
+function paperFor(trip) {
+  return Object.assign(document.createElement("a"), { className: "paper", href: `report/${encodeURIComponent(trip)}`, target: "_blank", rel: "noopener", textContent: "Open the report" });
 }
 
 function whole({ currentTarget }) { currentTarget.classList.toggle("whole"); }
 
 function drawn({ name, caption }) {
   const picture = Object.assign(document.createElement("img"), { className: "drawn", src: `picture/${name}`, alt: caption });
-  picture.addEventListener("load", () => picture.scrollIntoView({ block: "end" }));
+  picture.addEventListener("load", () => bringUp(picture.parentElement));
   picture.addEventListener("error", () => picture.remove()); // one of long ago is not kept
   picture.addEventListener("click", whole);
   return picture;
@@ -67,12 +101,10 @@ function drawn({ name, caption }) {
 
 function keysFor(line) {
   const keys = Object.assign(document.createElement("div"), { className: "keys" });
-  for (const { label, say, about } of line.buttons) {
+  for (const { label, say, about, stands } of line.buttons) {
     const key = Object.assign(document.createElement("button"), { type: "button", textContent: label });
-    key.dataset.turn = line.turn;
-    key.dataset.about = about || "";
-    key.disabled = !about && line.turn !== turn;
-    key.addEventListener("click", () => call({ text: say, turn: line.turn, about: about || "" }));
+    Object.assign(key.dataset, { stands, about: about || "", turn: line.turn, changed: line.changed, own: line.device === me.id ? "yes" : "no" });
+    key.addEventListener("click", () => call({ text: say, turn: line.turn, changed: line.changed, about: about || "" }));
     keys.append(key);
   }
   return keys;
@@ -107,7 +139,7 @@ el("text").addEventListener("keydown", ({ key }) => { if (key === "Escape") leav
 el("text").addEventListener("input", () => { if (!el("text").value) leaveEdit(); });
 
 function call(what) {
-  el("spread").hidden = true; // the answer is what is looked for now
+  look(false); // the answer is what is looked for now
   const one = { ref: newRef(), at: Date.now(), place: where, ...what };
   const item = lineFor(what.edited ? `web:${me.id}:${one.ref}` : `mine-${one.ref}`);
   item.classList.add("waiting");
@@ -145,7 +177,7 @@ function send(one) {
     return fetch(`voice?ref=${one.ref}&age_s=${age}${place}`, { method: "POST", headers: HEADERS, body: bytes });
   }
   const [lat, lon] = one.place || [];
-  const body = JSON.stringify({ text: one.text, ref: one.ref, age_s: age, turn: one.turn, about: one.about, edited: one.edited, lat, lon });
+  const body = JSON.stringify({ text: one.text, ref: one.ref, age_s: age, turn: one.turn, changed: one.changed, about: one.about, edited: one.edited, lat, lon });
   return fetch("say", { method: "POST", headers: HEADERS, body });
 }
 
@@ -244,24 +276,47 @@ el("place").addEventListener("click", () => {
   if (watching !== null) { navigator.geolocation.clearWatch(watching); watching = where = null; sharing(false); return; }
   watching = navigator.geolocation.watchPosition(
     ({ coords }) => { where = [coords.latitude, coords.longitude]; sharing(true); },
-    (problem) => { where = null; state(`No place: ${problem.message}`); },
+    (problem) => {
+      if (problem.code === 1) { navigator.geolocation.clearWatch(watching); watching = null; } // pressed again, it is asked again
+      where = null;
+      sharing(false);
+      state(problem.code === 1 ? "No place: this phone keeps it from the page. Allow it in the browser's settings for this page, then press Place again." : "No place yet: this phone does not know where it is.");
+    },
     { enableHighAccuracy: true, maximumAge: 30000 });
 });
 function sharing(on) {
   el("place").classList.toggle("on", on);
   el("place").setAttribute("aria-pressed", String(on));
-  el("place").textContent = on ? "Place: on" : "Place";
+  el("place").textContent = on ? "Place ✓" : "Place";
 }
+
+// Light: as the boat has it (dark after sunset), day, or night; by night the page is red on black.
+const LIGHTS = ["auto", "day", "night"];
+let light = localStorage.getItem("deckcall-light") || "auto";
+function shine() {
+  const asked = dark ?? matchMedia("(prefers-color-scheme: dark)").matches;
+  document.body.className = (light === "auto" ? asked : light === "night") ? "night" : "";
+  el("light").textContent = { auto: "Auto", day: "Day", night: "Night" }[light];
+}
+el("light").addEventListener("click", () => {
+  light = LIGHTS[(LIGHTS.indexOf(light) + 1) % LIGHTS.length];
+  localStorage.setItem("deckcall-light", light);
+  shine();
+});
+shine();
 
 el("board-text").addEventListener("click", whole);
 el("spread").addEventListener("click", whole);
 
-el("show-spread").addEventListener("click", () => {
-  const picture = el("spread");
-  picture.hidden = !picture.hidden;
-  if (!picture.hidden) picture.src = `spread.png?${Date.now()}`;
-});
-el("spread").addEventListener("error", () => { el("spread").hidden = true; state("No picture of the spread yet."); });
+function look(at) {
+  el("spread").hidden = !at;
+  el("deck").classList.toggle("looking", at);
+  el("show-spread").textContent = at ? "Chat" : "Spread";
+  if (at) el("spread").src = `spread.png?${Date.now()}`;
+  else el("lines").lastElementChild?.scrollIntoView({ block: "end" });
+}
+el("show-spread").addEventListener("click", () => look(el("spread").hidden));
+el("spread").addEventListener("error", () => { look(false); state("No picture of the spread yet."); });
 
 async function start() {
   const known = await fetch("me").catch(() => null);

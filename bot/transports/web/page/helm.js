@@ -2,7 +2,7 @@
 // boat's computer does not answer it says so, for a board that stands still looks like one that is true.
 const el = (id) => document.getElementById(id);
 const EVERY_MS = 3000, WITHIN_MS = 8000, LIGHTS = ["auto", "day", "night"];
-let board = null, ahead = 0, heard = Date.now(), light = localStorage.getItem("deckcall-light") || "auto";
+let board = null, none = "No trip yet. Say: trip start.", ahead = 0, heard = Date.now(), light = localStorage.getItem("deckcall-light") || "auto";
 
 const now = () => Date.now() + ahead;
 const cell = (name, text) => Object.assign(document.createElement("td"), { className: name, textContent: text });
@@ -41,6 +41,16 @@ function fishFor(one) {
   return line;
 }
 
+// The first steps stand below what happened, one to a line; the table makes room.
+function putTrouble(what, steps) {
+  const told = what ? [what, ...steps] : [];
+  el("trouble").hidden = !what;
+  if (told.join("\n") === el("trouble").dataset.told) return;
+  el("trouble").dataset.told = told.join("\n");
+  el("trouble").replaceChildren(...told.map((text, n) => Object.assign(document.createElement(n ? "p" : "h1"), { textContent: text })));
+  document.querySelector("main").classList.toggle("alarm", steps.length > 0);
+}
+
 function paint() {
   const at = new Date(now());
   put("clock", clockOf(at));
@@ -49,10 +59,10 @@ function paint() {
   el("light").textContent = `Light: ${light}`;
   const quiet = Math.floor((Date.now() - heard) / 1000);
   put("stale", quiet > WITHIN_MS / 1000 ? `No answer from the boat's computer for ${quiet} s: what stands here may be old` : "");
-  put("trouble", board?.trouble || "");
+  putTrouble(board?.trouble, board?.steps || []);
   el("fish").replaceChildren(...(board?.fish || []).map(fishFor));
   el("out").replaceChildren(...(board?.out || []).map(rowFor));
-  put("none", !board ? "No trip yet. Say: trip start." : !board.fishing ? "Lines are out of the water." : board.out.length ? "" : "Nothing called out yet.");
+  put("none", !board ? none : !board.fishing ? "Lines are out of the water." : board.out.length ? "" : "Nothing called out yet.");
   document.querySelector("table").classList.toggle("laid", Boolean(board) && !board.fishing);
   put("tally", board?.tally || "");
   put("proposed", board?.proposed || "");
@@ -66,6 +76,7 @@ async function ask() {
     if (!answer.ok) throw new Error(String(answer.status));
     const told = await answer.json();
     board = told.board;
+    none = told.none || none;
     ahead = Date.parse(told.now) - Date.now();
     heard = Date.now();
   } catch { /* it is asked again; the screen says for how long nothing came */ }
