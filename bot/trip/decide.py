@@ -46,7 +46,14 @@ from bot.trip.encounters import (
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.fill import fill, lost_lures
 from bot.trip.fish import Fish
-from bot.trip.life import after_its_bite, before_the_end, told_late, with_what_was_told
+from bot.trip.life import (
+    after_its_bite,
+    as_known,
+    before_the_end,
+    told_late,
+    with_its_angler,
+    with_what_was_told,
+)
 from bot.trip.lines import line_for
 from bot.trip.lures import from_box
 from bot.trip.meant import OfBefore
@@ -164,15 +171,13 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
             so_far.records, so_far.now = [], Now()
         if call.act != "trip_start":
             so_far.keep(Resolved(Call("trip_start"), at, NOT_SAID, implied=True))
-    then = so_far.now.trip
-    if then.last_at is not None and at < then.last_at:
-        then = so_far.now.until(at)
+    then = as_known(so_far.now, at)
     if call.act == LINES_IN and not so_far.edits and (back := _brought_in(so_far.now, then)):
         for one in back:
             _log(so_far, one.with_slots(ago_min=call.ago_min, clock=call.clock), place)
         return
     said = told_late(without_time(without_bare(call)), at, context.said_at)
-    full = fill(said, then, at, context.box)
+    full = with_its_angler(fill(said, then, at, context.box), so_far.now, at)
     if not so_far.edits and (so := already_so(full.call, then, context.tz)):
         so_far.refused.append(Refused(so))
         return
@@ -247,9 +252,7 @@ def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
 
 def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool:
     """Handle a call about a fish that was called before; return whether nothing is left to log."""
-    then = so_far.now.trip
-    if then.last_at is not None and at < then.last_at:
-        then = so_far.now.until(at)
+    then = as_known(so_far.now, at)
     if (known := _all_on(so_far, call, at)) is not None:
         so_far.known.append(known)
         return True
