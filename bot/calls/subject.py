@@ -78,6 +78,8 @@ def subjects_of(
         one = subject_of(line, words.known, aboard, speaker)
         if one is not None:
             found.append(one)
+        elif found and (who := _only_a_name(line, found[-1], words.known, aboard)):
+            found[-1] = found[-1]._replace(said=_ANGLER_IS.format(who))
         elif found:
             found[-1] = found[-1]._replace(said=f"{found[-1].said}{joined}{said}")
         elif all(line.at(n, _TABLE, "beside") for n in range(line.lattice.size)):
@@ -85,6 +87,15 @@ def subjects_of(
         else:
             return ()
     return tuple(_in_one_unit(found, words))
+
+
+def _only_a_name(
+    line: Line, before: Subject, known: Collection[str], crew: Collection[str]
+) -> str | None:
+    """Return the name that stands alone behind "the tuna was mine,"; None for anything else."""
+    if line.lattice.size != 1 or not before.said.startswith(_ANGLER_IS.format("")):
+        return None
+    return name_at(line, 0, known, crew)
 
 
 def _in_one_unit(found: Sequence[Subject], words: Language) -> Iterator[Subject]:
@@ -118,6 +129,8 @@ def subject_of(
     while at < min(size, MOST_WORDS):
         verb = _verb(line, at, named, made)
         if verb is not None and named.names_one:
+            if verb.name == "was" and (who := _whose_it_was(line, verb.end, known, names, speaker)):
+                return Subject(_ANGLER_IS.format(who), named.as_fish(is_now=False))
             told = _told(line, verb, named)
             if told is None or rod is None:
                 return told
@@ -160,6 +173,21 @@ def _told(line: Line, verb: Sign, named: _Named) -> Subject | None:
         return None  # "skippy, it's a skipjack", "mahi's on"
     rest = line.text[line.tokens[verb.end].start :]
     return Subject(f"{_AS_OF[verb.name]} {rest}", named.as_fish(verb.name == "is"))
+
+
+def _whose_it_was(
+    line: Line, at: int, known: Collection[str], crew: Collection[str], speaker: str
+) -> str | None:
+    """Return who caught a fish, where that is all that is said: "caught by Ana", "mine, Ana"; else None."""
+    size = line.lattice.size
+    by = line.at(at, _TABLE, "caught_by") if at < size else None
+    if by is not None and by.end < size:
+        return name_at(line, by.end, known, crew) if by.end == size - 1 else None
+    mine = line.at(at, _TABLE, "mine") if at < size else None
+    if mine is None or not speaker:
+        return None
+    told = name_at(line, mine.end, known, crew) if mine.end == size - 1 else None
+    return told if told is not None else speaker if mine.end == size else None
 
 
 def _verb(line: Line, at: int, named: _Named, made: Sign | None) -> Sign | None:

@@ -12,6 +12,7 @@ from typing import Final, assert_never
 
 from bot.stamps import NO_STAMP
 from bot.trip.acts import (
+    AMEND,
     ANGLER,
     BITES,
     CLEAR,
@@ -44,6 +45,7 @@ from bot.trip.encounters import (
     wanted,
 )
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
+from bot.trip.exchanged import told_of_another
 from bot.trip.fill import fill, lost_lures
 from bot.trip.fish import Fish
 from bot.trip.life import (
@@ -93,6 +95,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         _place_double(so_far, double, as_placed(calls, double))
         calls = ()
     told: list[str] = []
+    so_far.corrects = any(call.act == AMEND for call in calls)
     for place, call in enumerate(as_meant(calls, so_far.now.trip, context.said_at)):
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
@@ -159,6 +162,10 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         return
     if TABLE[call.act].stage == "missed":
         take_back_hookup(so_far, call, at)
+    if so_far.corrects and (ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)):
+        for entry, part in ends:
+            so_far.put_right(so_far.standing(entry), part)
+        return
     old = so_far.places.pop(0) if so_far.places else None
     if _is_the_man(so_far.now.trip, call, at):
         so_far.refused.append(Refused(BACK_ABOARD))

@@ -45,6 +45,8 @@ class Progress:
     """Entries that a later event shows to be wrong, whoever made them."""
     undone_at: datetime | None = None
     """When that happened which this message took back: "undo that, it was a strike on ...\""""
+    corrects: bool = False
+    """True where the message puts something right, and may tell an ending that was called of another fish."""
     made: int = 0
     edits: bool = False
     """True where the message replaces an earlier version of itself."""
@@ -137,8 +139,10 @@ class Progress:
             self.void((old.id,))
             self.keep(made)
         else:
-            self.drafts[old.id] = replace(made, text=draft.text, implied=draft.implied)
-            self.records[self.records.index(old)] = replace(new, text=old.text)
+            told = draft.implied and heard is not None  # what only followed is now said as well
+            text, implied = (made.text, False) if told else (draft.text, draft.implied)
+            self.drafts[old.id] = replace(made, text=text, implied=implied)
+            self.records[self.records.index(old)] = replace(new, text=text or old.text)
             self.now = self.now.anew(self.records)
 
     def keep(self, one: Resolved) -> None:
