@@ -14,7 +14,7 @@ from bot.trip.state import InWater, Trip
 
 
 def lost_once(found: Understanding, trip: Trip) -> Understanding:
-    """Return what was understood with "bitten off, lost the hat" as the break-off alone, on the line of that lure.
+    """Return what was understood with "bitten off, lost the hat" as the break-off alone, on that line.
 
     Readings that come to the same then are one, and not asked about.
     """
@@ -32,7 +32,7 @@ def lost_once(found: Understanding, trip: Trip) -> Understanding:
 
 
 def _once(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
-    """Return the calls without the lure that is said to be lost, where the break-off beside it loses that one."""
+    """Return the calls without the lure that is lost, where the break-off beside it loses that one."""
     gone = [n for n, call in enumerate(calls) if TABLE[call.act].loses_lure]
     lost = [n for n, call in enumerate(calls) if _says_lost(call)]
     if len(gone) != 1 or len(lost) != 1:

@@ -121,11 +121,12 @@ def _of_fish(
     read = [_of_it(transcript, part.said, words, hints) for part in parts]
     found: list[tuple[Understanding, OfFish | None]] = []
     for one, part in zip(read, parts, strict=True):
-        told = [(one, part.fish)] if _puts_right(one.calls, part.fish) else None
-        told = told or _with_its_end(transcript, part, words, hints)
-        if told is None:
+        if _puts_right(one.calls, part.fish):
+            found.append((one, part.fish))
+        elif (told := _with_its_end(transcript, part, words, hints)) is not None:
+            found += told
+        else:
             return None
-        found += told
     if not found:
         return None
     calls = tuple(call for one, _ in found for call in one.calls)
@@ -140,7 +141,7 @@ def _with_its_end(
 ) -> list[tuple[Understanding, OfFish | None]] | None:
     """Return what a line says of a fish and, behind it, of how that one or another ended; None for any other.
 
-    "The one on the gun was the wahoo, gaffed at 9:52; Ruth's threw the hook": what was wrong, then the endings.
+    "The one on the gun was the wahoo, gaffed at 9:52; Ruth's threw the hook": a name, then the endings.
     """
     head, _, rest = part.said.partition(",")
     clauses = [one.strip() for one in _CLAUSES.split(rest) if one.strip()]

@@ -162,7 +162,9 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         return
     if TABLE[call.act].stage == "missed":
         take_back_hookup(so_far, call, at)
-    if so_far.corrects and (ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)):
+    if so_far.corrects and (
+        ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)
+    ):
         for entry, part in ends:
             so_far.put_right(so_far.standing(entry), part)
         return

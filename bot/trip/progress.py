@@ -190,7 +190,11 @@ def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Ent
         if entry.at >= since and entry.inferred and entry.call.act in FISH_ACTS:
             bare = Call(
                 entry.call.act,
-                **{k: v for k, v in entry.call.said().items() if k not in entry.inferred or k == "angler"},
+                **{
+                    k: v
+                    for k, v in entry.call.said().items()
+                    if k not in entry.inferred or k == "angler"
+                },
                 meant=entry.call.meant,
             )
             new = fill(bare, folding.trip(), entry.at, context.box)
