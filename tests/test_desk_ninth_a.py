@@ -262,3 +262,29 @@ def test_a_strike_on_a_lure_that_is_not_out_is_not_that_of_the_fish_raised(tmp_p
 
     assert "Which position?" in said
     assert fish(tmp_path, "strike")[0]["position"] is None
+
+
+@pytest.mark.parametrize(
+    ("crew", "line"), [("Ruth", "long corner"), ("Hamish", "shotgun"), ("Mele", None)]
+)
+def test_mine_is_the_fish_of_the_speaker_and_of_nobody_else(
+    tmp_path: Path, crew: str, line: str | None
+) -> None:
+    with rigged(tmp_path, *TWO_ON) as desk:
+        reply = call(desk, "07:06 mine jumped, it's a mahi", crew=crew)
+
+    named = [one["position"] for one in fish(tmp_path, "hookup") if one["species"] == "mahi-mahi"]
+    assert named == ([line] if line else [])
+    assert line is not None or reply.text == "The log has no fish of Mele."
+
+
+def test_of_two_boated_within_a_minute_the_other_anglers_is_another(tmp_path: Path) -> None:
+    with rigged(tmp_path, *TWO_ON) as desk:
+        call(desk, "07:10 boated, 12 kg, ruth's rod", crew="Pete")
+        said = call(desk, "07:10 hamish's in the box, 9 kg", crew="Mele").text
+
+    assert "another one" not in said
+    assert {told(one, "position", "weight_kg") for one in fish(tmp_path, "boat")} == {
+        ("long corner", 12.0),
+        ("shotgun", 9.0),
+    }

@@ -33,7 +33,9 @@ _SLOTS: Final = {
     "about_order": "order", "about_end": "ended", "side": "side",
 }  # fmt: skip
 
-_APART: Final = frozenset({"got", "make", "into", "when", "owns", "news", "by"})
+_APART: Final = frozenset(
+    {"caught_by", "of_mine", "got", "make", "into", "when", "owns", "news", "by"}
+)
 """Signs that are no piece of a name by themselves."""
 
 

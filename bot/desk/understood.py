@@ -70,6 +70,7 @@ def understood(
     )
     pointing = replace(transcript, alternatives=alternatives)
     found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
+    fish = fish or _of_the_speakers(found, words, hints)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
         again = understand(typed(rest), words, hints)
         said_back = with_units(again.calls, words.reader.line(rest))
@@ -164,6 +165,21 @@ def _with_its_end(
     if unread:  # half of it is asked about, not dropped
         first = replace(first, ask=question((first.calls,)), confidence=UNSURE)
     return [*found, (first, part.fish)]  # its name belongs to the ending that is its own
+
+
+def _of_the_speakers(
+    found: Understanding, words: Language, hints: Hints
+) -> tuple[OfFish | None, ...]:
+    """Return the fish of "mine jumped, it's a mahi": the one on whose rod the speaker is; else none."""
+    line = words.reader.line(found.text)
+    mine = line.at(0, "about_fish", "of_mine") if line.lattice.size else None
+    alone = len(found.calls) == 1 and found.calls[0].act == AMEND
+    if mine is None or not hints.speaker or not alone or found.ask is not None:
+        return ()
+    said = found.calls[0].said().keys()
+    if "species" not in said or not said <= TELL_OF_IT:
+        return ()
+    return (OfFish(angler=hints.speaker, is_now=True),)
 
 
 def _ended(
