@@ -22,6 +22,7 @@ MOST_WORDS: Final = 16
 """Most words that name a fish."""
 _BETWEEN: Final = re.compile(r"([,;.!]+\s+|\s+and\s+)", re.I)
 """Between what is said of one fish and of the next."""
+_CLAUSES: Final = re.compile(r"[;.!]+\s+")
 _TABLE: Final = "about_fish"
 _AS_OF: Final = {
     "was": "it was", "is": "it was", "weighed": "it weighed", "took": "it was on", "make": "it was",
@@ -89,6 +90,12 @@ def subjects_of(
         else:
             return ()
     return tuple(_in_one_unit(found, words))
+
+
+def head_and_clauses(said: str) -> tuple[str, tuple[str, ...]]:
+    """Return what stands before the first comma, and the sentences behind it."""
+    head, _, rest = said.partition(",")
+    return head, tuple(one.strip() for one in _CLAUSES.split(rest) if one.strip())
 
 
 def _only_a_name(

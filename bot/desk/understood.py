@@ -1,6 +1,5 @@
 """What a message means, given what is true on the boat. Pure."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta, tzinfo
@@ -19,7 +18,7 @@ from bot.calls.pointed import Pointed
 from bot.calls.pointing import resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
-from bot.calls.subject import Subject, subjects_of
+from bot.calls.subject import Subject, head_and_clauses, subjects_of
 from bot.calls.understand import Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
@@ -43,7 +42,6 @@ TELL_OF_IT: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "coun
 """What is said of a fish with "is" and is no news of it."""
 _OF_A_LURE: Final = frozenset({"colours", "lure", "head"})
 """What tells that a number beside it is the length of a lure."""
-_CLAUSES: Final = re.compile(r"[;.!]+\s+")
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
 FRESH: Final = timedelta(minutes=10)
 """How long the last entry counts as what is going on; the reader is trained with it."""
@@ -144,8 +142,7 @@ def _with_its_end(
 
     "The one on the gun was the wahoo, gaffed at 9:52; Ruth's threw the hook": a name, then the endings.
     """
-    head, _, rest = part.said.partition(",")
-    clauses = [one.strip() for one in _CLAUSES.split(rest) if one.strip()]
+    head, clauses = head_and_clauses(part.said)
     first = _of_it(transcript, head, words, hints)
     if not clauses or not _puts_right(first.calls, part.fish):
         return None
