@@ -22,6 +22,7 @@ MOST_WORDS: Final = 16
 """Most words that name a fish."""
 _BETWEEN: Final = re.compile(r"([,;.!]+\s+|\s+and\s+)", re.I)
 """Between what is said of one fish and of the next."""
+_CLAUSES: Final = re.compile(r"[;.!]+\s+")
 _TABLE: Final = "about_fish"
 _AS_OF: Final = {
     "was": "it was", "is": "it was", "weighed": "it weighed", "took": "it was on", "make": "it was",
@@ -33,7 +34,9 @@ _SLOTS: Final = {
     "about_order": "order", "about_end": "ended", "side": "side",
 }  # fmt: skip
 
-_APART: Final = frozenset({"got", "make", "into", "when", "owns", "news", "by"})
+_APART: Final = frozenset(
+    {"caught_by", "of_mine", "got", "make", "into", "when", "owns", "news", "by"}
+)
 """Signs that are no piece of a name by themselves."""
 
 
@@ -78,6 +81,8 @@ def subjects_of(
         one = subject_of(line, words.known, aboard, speaker)
         if one is not None:
             found.append(one)
+        elif found and (who := _only_a_name(line, found[-1], words.known, aboard)):
+            found[-1] = found[-1]._replace(said=_ANGLER_IS.format(who))
         elif found:
             found[-1] = found[-1]._replace(said=f"{found[-1].said}{joined}{said}")
         elif all(line.at(n, _TABLE, "beside") for n in range(line.lattice.size)):
@@ -85,6 +90,21 @@ def subjects_of(
         else:
             return ()
     return tuple(_in_one_unit(found, words))
+
+
+def head_and_clauses(said: str) -> tuple[str, tuple[str, ...]]:
+    """Return what stands before the first comma, and the sentences behind it."""
+    head, _, rest = said.partition(",")
+    return head, tuple(one.strip() for one in _CLAUSES.split(rest) if one.strip())
+
+
+def _only_a_name(
+    line: Line, before: Subject, known: Collection[str], crew: Collection[str]
+) -> str | None:
+    """Return the name that stands alone behind "the tuna was mine,"; None for anything else."""
+    if line.lattice.size != 1 or not before.said.startswith(_ANGLER_IS.format("")):
+        return None
+    return name_at(line, 0, known, crew)
 
 
 def _in_one_unit(found: Sequence[Subject], words: Language) -> Iterator[Subject]:
@@ -118,6 +138,8 @@ def subject_of(
     while at < min(size, MOST_WORDS):
         verb = _verb(line, at, named, made)
         if verb is not None and named.names_one:
+            if verb.name == "was" and (who := _whose_it_was(line, verb.end, known, names, speaker)):
+                return Subject(_ANGLER_IS.format(who), named.as_fish(is_now=False))
             told = _told(line, verb, named)
             if told is None or rod is None:
                 return told
@@ -160,6 +182,21 @@ def _told(line: Line, verb: Sign, named: _Named) -> Subject | None:
         return None  # "skippy, it's a skipjack", "mahi's on"
     rest = line.text[line.tokens[verb.end].start :]
     return Subject(f"{_AS_OF[verb.name]} {rest}", named.as_fish(verb.name == "is"))
+
+
+def _whose_it_was(
+    line: Line, at: int, known: Collection[str], crew: Collection[str], speaker: str
+) -> str | None:
+    """Return who caught a fish, where that is all that is said: "caught by Ana", "mine, Ana"; else None."""
+    size = line.lattice.size
+    by = line.at(at, _TABLE, "caught_by") if at < size else None
+    if by is not None and by.end < size:
+        return name_at(line, by.end, known, crew) if by.end == size - 1 else None
+    mine = line.at(at, _TABLE, "mine") if at < size else None
+    if mine is None or not speaker:
+        return None
+    told = name_at(line, mine.end, known, crew) if mine.end == size - 1 else None
+    return told if told is not None else speaker if mine.end == size else None
 
 
 def _verb(line: Line, at: int, named: _Named, made: Sign | None) -> Sign | None:

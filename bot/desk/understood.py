@@ -8,6 +8,7 @@ from typing import Final
 from bot.answers.open_questions import STALE_AFTER
 from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
+from bot.calls.in_front import with_time_in_front
 from bot.calls.language import Language
 from bot.calls.meant.attach import meanings_beside, with_meanings
 from bot.calls.meant.measured import with_units
@@ -17,13 +18,13 @@ from bot.calls.pointed import Pointed
 from bot.calls.pointing import resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
-from bot.calls.subject import subjects_of
+from bot.calls.subject import Subject, head_and_clauses, subjects_of
 from bot.calls.understand import Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.transcript import Transcript, typed
-from bot.trip.acts import AMEND, BITES, LAYING, QUESTIONS
+from bot.trip.acts import AMEND, BITES, ENDINGS, LAYING, QUESTIONS, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
 from bot.trip.meant import OfFish
@@ -35,8 +36,12 @@ NEAR: Final = 0.85
 """Confidence below which talk may have been a call: a speaker who waits for an answer is told so."""
 SURELY: Final = 0.5
 """Probability from which a correction is made whose fish is named."""
+UNSURE: Final = 0.4
+"""Probability of a correction of which a part was not understood, so that it is asked about."""
 TELL_OF_IT: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "count"})
 """What is said of a fish with "is" and is no news of it."""
+_OF_A_LURE: Final = frozenset({"colours", "lure", "head"})
+"""What tells that a number beside it is the length of a lure."""
 _NO_ENTRY: Final = frozenset({"yes", "no", "help"})
 FRESH: Final = timedelta(minutes=10)
 """How long the last entry counts as what is going on; the reader is trained with it."""
@@ -63,6 +68,7 @@ def understood(
     )
     pointing = replace(transcript, alternatives=alternatives)
     found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
+    fish = fish or _of_the_speakers(found, words, hints)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
         again = understand(typed(rest), words, hints)
         said_back = with_units(again.calls, words.reader.line(rest))
@@ -103,22 +109,99 @@ def _read(transcript: Transcript, words: Language, hints: Hints) -> Understandin
 
 def _of_fish(
     transcript: Transcript, words: Language, hints: Hints
-) -> tuple[Understanding, tuple[OfFish, ...]] | None:
+) -> tuple[Understanding, tuple[OfFish | None, ...]] | None:
     """Return a line that puts right the fish that it names, and these call by call; None for any other line.
 
     What is said of the fish is read as of "it": "the mahi at ten was a blue" as "it was a blue".
     """
     parts = subjects_of(transcript.best, words, hints.crew, hints.speaker)
-    found = [_of_it(transcript, part.said, words, hints) for part in parts]
-    calls = tuple(call for one in found for call in one.calls)
-    right = (_puts_right(one.calls, part.fish) for one, part in zip(found, parts, strict=True))
-    if not parts or not all(right):
+    if ended := _ended(transcript, parts, words, hints):
+        return ended, ()
+    read = [_of_it(transcript, part.said, words, hints) for part in parts]
+    found: list[tuple[Understanding, OfFish | None]] = []
+    for one, part in zip(read, parts, strict=True):
+        if _puts_right(one.calls, part.fish):
+            found.append((one, part.fish))
+        elif (told := _with_its_end(transcript, part, words, hints)) is not None:
+            found += told
+        else:
+            return None
+    if not found:
         return None
-    sure = min(one.confidence for one in found)
-    ask = next((one.ask for one in found if one.ask is not None), None)
+    calls = tuple(call for one, _ in found for call in one.calls)
+    sure = min(one.confidence for one, _ in found)
+    ask = next((one.ask for one, _ in found if one.ask is not None), None)
     whole = Understanding(transcript.best, calls, sure, ask)
-    pairs = zip(found, parts, strict=True)
-    return whole, tuple(part.fish for one, part in pairs for _ in one.calls)
+    return whole, tuple(fish for one, fish in found for _ in one.calls)
+
+
+def _with_its_end(
+    transcript: Transcript, part: Subject, words: Language, hints: Hints
+) -> list[tuple[Understanding, OfFish | None]] | None:
+    """Return what a line says of a fish and, behind it, of how that one or another ended; None for any other.
+
+    "The one on the gun was the wahoo, gaffed at 9:52; Ruth's threw the hook": a name, then the endings.
+    """
+    head, clauses = head_and_clauses(part.said)
+    first = _of_it(transcript, head, words, hints)
+    if not clauses or not _puts_right(first.calls, part.fish):
+        return None
+    found: list[tuple[Understanding, OfFish | None]] = []
+    unread = False
+    for n, clause in enumerate(clauses):
+        one = _of_it(transcript, clause, words, hints)
+        if not one.calls or one.confidence < SURELY or any(c.act not in ENDINGS for c in one.calls):
+            unread = True
+            continue
+        here = one.calls[0].with_slots(position=one.calls[0].position or part.fish.position)
+        own = n == 0 and one.calls[0].angler is None
+        calls = (here, *one.calls[1:]) if own else one.calls
+        found.append((replace(one, calls=calls, ask=None, options=()), None))
+    if unread and _read(transcript, words, hints).calls:
+        return None
+    if unread:  # half of it is asked about, not dropped
+        first = replace(first, ask=question((first.calls,)), confidence=UNSURE)
+    return [*found, (first, part.fish)]  # its name belongs to the ending that is its own
+
+
+def _of_the_speakers(
+    found: Understanding, words: Language, hints: Hints
+) -> tuple[OfFish | None, ...]:
+    """Return the fish of "mine jumped, it's a mahi": the one on whose rod the speaker is; else none."""
+    line = words.reader.line(found.text)
+    mine = line.at(0, "about_fish", "of_mine") if line.lattice.size else None
+    alone = len(found.calls) == 1 and found.calls[0].act == AMEND
+    if mine is None or not hints.speaker or not alone or found.ask is not None:
+        return ()
+    said = found.calls[0].said().keys()
+    if "species" not in said or not said <= TELL_OF_IT:
+        return ()
+    return (OfFish(angler=hints.speaker, is_now=True),)
+
+
+def _ended(
+    transcript: Transcript, parts: Sequence[Subject], words: Language, hints: Hints
+) -> Understanding | None:
+    """Return the ending of a fish that is named by its line or its angler; None where it is none.
+
+    "Mine was on the short rigger, eleven kilos in the box" says what became of it, not what was wrong.
+    """
+    if len(parts) != 1 or parts[0].fish.ended is not None or parts[0].fish.clock is not None:
+        return None
+    whole, fish = _read(transcript, words, hints), parts[0].fish
+    ends = [call for call in whole.calls if call.act in ENDINGS]
+    rest = [call for call in whole.calls if call.act not in ENDINGS]
+    if len(ends) != 1 or whole.confidence < SURELY or any(not _names_only(c) for c in rest):
+        return None
+    told = {name: value for call in (*rest, *ends) for name, value in call.said().items()}
+    told |= {} if ends[0].angler or fish.angler is None else {"angler": fish.angler}
+    kept = {name: value for name, value in told.items() if name in TAKES[ends[0].act]}
+    return replace(whole, calls=(ends[0].with_slots(**kept),), ask=None, options=())
+
+
+def _names_only(call: Call) -> bool:
+    """Return whether a correction only names the fish of an ending beside it."""
+    return call.act == AMEND and call.said().keys() <= {"position", "side", "species", "angler"}
 
 
 def _of_it(transcript: Transcript, said: str, words: Language, hints: Hints) -> Understanding:
@@ -126,10 +209,12 @@ def _of_it(transcript: Transcript, said: str, words: Language, hints: Hints) -> 
     return _read(replace(transcript, alternatives=alternatives), words, hints)
 
 
-def _of_them(found: Understanding, fish: Sequence[OfFish]) -> Understanding:
+def _of_them(found: Understanding, fish: Sequence[OfFish | None]) -> Understanding:
     """Return corrections with the fish that they are about, which leaves little doubt that they are such."""
     pairs = zip(found.calls, fish, strict=True)
-    calls = tuple(replace(call, meant=(*call.meant, one)) for call, one in pairs)
+    calls = tuple(
+        call if one is None else replace(call, meant=(*call.meant, one)) for call, one in pairs
+    )
     ask = None if found.ask is None or found.confidence >= SURELY else question((calls,))
     return replace(found, calls=calls, ask=ask, options=(Option(calls, found.confidence),))
 
@@ -138,7 +223,7 @@ def _puts_right(calls: Sequence[Call], fish: OfFish) -> bool:
     """Return whether calls only say what is right of a fish; what is now may be news of it."""
     if not calls or any(call.act != AMEND or not call.said() for call in calls):
         return False
-    if any("size_in" in call.said() for call in calls):
+    if any("size_in" in call.said() and not call.said().keys() & _OF_A_LURE for call in calls):
         return False  # a number without its unit
     return not fish.is_now or all(call.said().keys() & TELL_OF_IT for call in calls)
 
@@ -163,13 +248,15 @@ def would_do(found: Understanding, transcript: Transcript, at: datetime) -> tupl
 
 def _with_meanings(found: Understanding, words: Language) -> Understanding:
     """Return what was understood with the meanings of its words, in every reading that may be offered."""
-    options = tuple(
-        replace(one, calls=with_meanings(one.calls, found.text, words.reader))
-        for one in found.options
-    )
+
+    def told(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+        meant = with_meanings(calls, found.text, words.reader)
+        return with_time_in_front(meant, words.reader.line(found.text))
+
+    options = tuple(replace(one, calls=told(one.calls)) for one in found.options)
     return replace(
         found,
-        calls=with_meanings(found.calls, found.text, words.reader),
+        calls=told(found.calls),
         options=options,
         meant=meanings_beside(found.text, words.reader),
     )

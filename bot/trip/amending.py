@@ -23,6 +23,7 @@ from bot.trip.corrections import (
 )
 from bot.trip.encounters import same_person
 from bot.trip.entry import NOT_SAID, Entry, Record
+from bot.trip.exchanged import ends_exchanged
 from bot.trip.fish import Fish
 from bot.trip.fold import fold
 from bot.trip.history import standing
@@ -178,6 +179,9 @@ def _of_fish(
         return Refused(f"The log has no {words_for(of)}.")
     if len(found) > 1:
         return Amendments((), unclear=found)
+    named_by_end = of.ended is not None and of.position is None
+    if named_by_end and (ends := ends_exchanged(call, found[0], fold(stood).fish, stood)):
+        return Amendments(ends, _lines(found))
     return _parts_of(call, found[0], stood) or Refused(
         f"The log keeps nothing of that with the {words_for(of)}."
     )

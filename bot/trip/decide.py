@@ -12,6 +12,7 @@ from typing import Final, assert_never
 
 from bot.stamps import NO_STAMP
 from bot.trip.acts import (
+    AMEND,
     ANGLER,
     BITES,
     CLEAR,
@@ -45,9 +46,17 @@ from bot.trip.encounters import (
     wanted,
 )
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
+from bot.trip.exchanged import told_of_another
 from bot.trip.fill import fill, lost_lures
 from bot.trip.fish import Fish
-from bot.trip.life import after_its_bite, before_the_end, told_late, with_what_was_told
+from bot.trip.life import (
+    after_its_bite,
+    as_known,
+    before_the_end,
+    told_late,
+    with_its_angler,
+    with_what_was_told,
+)
 from bot.trip.lines import line_for
 from bot.trip.lures import from_box
 from bot.trip.meant import OfBefore
@@ -87,6 +96,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         _place_double(so_far, double, as_placed(calls, double))
         calls = ()
     told: list[str] = []
+    so_far.corrects = any(call.act == AMEND for call in calls)
     for place, call in enumerate(as_meant(calls, so_far.now.trip, context.said_at)):
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
@@ -153,6 +163,12 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         return
     if TABLE[call.act].stage == "missed":
         take_back_hookup(so_far, call, at)
+    if so_far.corrects and (
+        ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)
+    ):
+        for entry, part in ends:
+            so_far.put_right(so_far.standing(entry), part)
+        return
     old = so_far.places.pop(0) if so_far.places else None
     if _is_the_man(so_far.now.trip, call, at):
         so_far.refused.append(Refused(BACK_ABOARD))
@@ -165,15 +181,13 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
             so_far.records, so_far.now = [], Now()
         if call.act != "trip_start":
             so_far.keep(Resolved(Call("trip_start"), at, NOT_SAID, implied=True))
-    then = so_far.now.trip
-    if then.last_at is not None and at < then.last_at:
-        then = so_far.now.until(at)
+    then = as_known(so_far.now, at)
     if call.act == LINES_IN and not so_far.edits and (back := _brought_in(so_far.now, then)):
         for one in back:
             _log(so_far, one.with_slots(ago_min=call.ago_min, clock=call.clock), place)
         return
     said = told_late(without_time(without_bare(call)), at, context.said_at)
-    full = fill(said, then, at, context.box)
+    full = with_its_angler(fill(said, then, at, context.box), so_far.now, at)
     if not so_far.edits and (so := already_so(full.call, then, context.tz)):
         so_far.refused.append(Refused(so))
         return
@@ -248,9 +262,7 @@ def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
 
 def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool:
     """Handle a call about a fish that was called before; return whether nothing is left to log."""
-    then = so_far.now.trip
-    if then.last_at is not None and at < then.last_at:
-        then = so_far.now.until(at)
+    then = as_known(so_far.now, at)
     if (known := _all_on(so_far, call, at)) is not None:
         so_far.known.append(known)
         return True

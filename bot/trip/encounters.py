@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final, Literal, assert_never
 
-from bot.trip.acts import CAUGHT, LOST, MISSED, TABLE, Stage
+from bot.trip.acts import BITES, CAUGHT, LOST, MISSED, TABLE, Stage
 from bot.trip.call import Call
 from bot.trip.fish import End, Fish
 from bot.trip.lures import LureSlots, agrees, is_known
@@ -114,6 +114,8 @@ class Wanted:
     """True where nothing is said of the fish but what happened."""
     is_another: bool = False
     """True where it was called as one more, on a line of its own."""
+    lure: Call | None = None
+    """The bite itself, where it names a lure of the box and no line."""
 
     @property
     def stage(self) -> Stage | None:
@@ -134,8 +136,18 @@ def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
     )
     bare = said.keys() <= {"ago_min", "clock"}
     another = line is not None and call.meaning(OneMore) is not None
+    took = call if call.act in BITES and call.lure and line is None else None
     return Wanted(
-        call.act, at, line, call.species, call.angler, call.count or 1, measured, bare, another
+        call.act,
+        at,
+        line,
+        call.species,
+        call.angler,
+        call.count or 1,
+        measured,
+        bare,
+        another,
+        took,
     )
 
 
@@ -352,6 +364,8 @@ def _fits_been(one: Fish, been: Been, call: Wanted) -> bool:
 def _same_place(one: Fish, call: Wanted) -> bool:
     if call.is_another and one.line is None:
         return False
+    if call.lure is not None and is_known(one) and not agrees(call.lure, one):
+        return False  # a fish at another lure is on another line
     return one.line is None or call.line is None or one.line == call.line
 
 

@@ -128,7 +128,7 @@ def _bitten(call: Call, trip: Trip, at: datetime) -> Fish | None:
 
 def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     """Return a bite with its line: that of the lure said, else that of the fish that it continues."""
-    wants = _wants(call, trip, at)
+    wants = _wants(from_box(call, box) if call.lure else call, trip, at)
     count = call.count or 1
     if call.act == "hookup" and count > 1 and len(struck_together(trip.fish, wants, count)) > 1:
         return call

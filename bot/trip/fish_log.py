@@ -6,7 +6,7 @@ is decided in `encounters`. Pure.
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, Final, assert_never
 
 from bot.trip.acts import TABLE
@@ -30,6 +30,10 @@ Spread = Mapping[str, InWater]
 
 _LATEST: Final = 4
 """Number of the latest fish that a late word may be about."""
+_ON: Final = ("on", "leader", "caught", "lost")
+"""Stages at which a fish is or was on, and somebody on its rod."""
+BIT_WITHIN: Final = timedelta(minutes=12)
+"""How long after a bite a rod that is taken is that of its fish; common practice, no source."""
 
 
 class FishLog:
@@ -81,11 +85,15 @@ class FishLog:
             fish = self._part(fish, entry.id)
         return self._keep(_after(self._with_angler(fish, entry), entry, line, spread))
 
-    def turn(self, angler: str, line: str | None) -> None:
-        """Note who took a rod; without a line it is that of the only fish on, else of the next one."""
+    def turn(self, angler: str, line: str | None, at: datetime) -> None:
+        """Note who took a rod; without a line it is that of the only fish on, else of the next one.
+
+        The rod of a line that was just bitten is that of the fish there, though nobody called it on.
+        """
         if not angler:
             return
         on = [one for one in self.on() if line in (None, one.line)]
+        on = on or [one for one in self._waiting() if line is not None and _just_bit(one, line, at)]
         if len(on) == 1:
             self._keep(replace(on[0], angler=angler))
         if line is not None:
@@ -96,7 +104,7 @@ class FishLog:
     def _with_angler(self, fish: Fish, entry: Entry) -> Fish:
         """Return a fish that is on with its angler: as said, else whoever took its rod."""
         said = entry.call.angler
-        if said or fish.angler or TABLE[entry.call.act].stage != "on":
+        if said or fish.angler or TABLE[entry.call.act].stage not in _ON:
             return replace(fish, angler=said or fish.angler)
         angler = self._next or self._rods.get(fish.line or "")
         self._next = None
@@ -189,6 +197,12 @@ def _is_one_of_several(fish: Fish, call: Wanted) -> bool:
     left = fish.count - sum(end.count for end in fish.ends)
     later = call.stage not in ("raised", "struck", "on")
     return later and call.line is not None and fish.line is None and call.count == 1 and left > 1
+
+
+def _just_bit(one: Fish, line: str, at: datetime) -> bool:
+    """Return whether a fish bit on a line not long before a time."""
+    struck = one.struck_at
+    return one.line == line and struck is not None and struck <= at <= struck + BIT_WITHIN
 
 
 def _after(fish: Fish, entry: Entry, line: str | None, spread: Spread) -> Fish:

@@ -193,7 +193,7 @@ class Folding:
                 self._lay(entry)
             case "angler":
                 self._turns.append(Turn(at, entry.id, call.angler or "", call.position, line))
-                self._fish.turn(call.angler or "", line)
+                self._fish.turn(call.angler or "", line, entry.at)
             case "drag":
                 self._drags.append(
                     DragReading(at, entry.id, call.drag_kg or 0.0, call.position, line)

@@ -8,6 +8,7 @@ from bot.trip.acts import BITES, CAUGHT, LOST, TABLE
 from bot.trip.call import Call
 from bot.trip.encounters import meant, wanted
 from bot.trip.entry import Entry
+from bot.trip.fill import Filled, fish_meant
 from bot.trip.lines import line_for
 from bot.trip.meant import ToldLate
 from bot.trip.memory import Now
@@ -83,6 +84,30 @@ def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:
     line = line_for(trip.spread, call.position, call.side) if call.position else None
     now = wanted(call, trip.ended, line)
     return trip.ended - _A_SECOND if meant(open_, now) is not None else at
+
+
+def as_known(now: Now, at: datetime) -> Trip:
+    """Return the trip as it was at a time, each fish with who is known now to have had its rod."""
+    if now.trip.last_at is None or at >= now.trip.last_at:
+        return now.trip
+    then = now.until(at)
+    who = {fish.id: fish.angler for fish in now.trip.fish}
+    told = (fish if fish.angler else replace(fish, angler=who.get(fish.id)) for fish in then.fish)
+    return replace(then, fish=tuple(told))
+
+
+def with_its_angler(full: Filled, now: Now, at: datetime) -> Filled:
+    """Return an ending that was called late with who took the rod of its fish between it and the call."""
+    call = full.call
+    if call.act not in CAUGHT | LOST or call.angler or call.count or now.trip.last_at is None:
+        return full
+    if at >= now.trip.last_at:
+        return full
+    fish = fish_meant(call, as_known(now, at), at)
+    before = {one.id: one.angler for one in now.until(at).fish}
+    if fish is None or fish.angler is None or before.get(fish.id) is not None:
+        return full
+    return Filled(call.with_slots(angler=fish.angler), (*full.inferred, "angler"))
 
 
 def in_its_life(now: Now, entry: Entry, at: datetime) -> tuple[datetime, Entry | None]:

@@ -193,8 +193,8 @@ def _spoken_of(fish: Sequence[Fish], named: OfFish, call: Call, at: datetime) ->
     if len(fish) <= 1:
         return tuple(fish)
     on = [one for one in fish if one.is_on]
-    if named.is_now and len(on) == 1:
-        return (on[0],)
+    if named.is_now and on:
+        return tuple(reversed(on))  # what it is now is not said of one that is off
     lately = [
         one
         for one in fish

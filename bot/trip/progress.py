@@ -9,15 +9,18 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final
 
-from bot.trip.acts import FISH_ACTS
+from bot.trip.acts import BITES, FISH_ACTS
 from bot.trip.call import Call
 from bot.trip.corrections import Refused, amended
 from bot.trip.decision import Context, Resolved, Unclear
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.fill import Filled, fill
 from bot.trip.life import in_its_life, told_late
+from bot.trip.lines import line_for
+from bot.trip.lures import agrees, is_known
 from bot.trip.memory import Now
 from bot.trip.oddities import Oddity, held_by, oddities
+from bot.trip.state import Trip
 from bot.trip.times import when
 
 DRAFT: Final = "~"
@@ -45,6 +48,8 @@ class Progress:
     """Entries that a later event shows to be wrong, whoever made them."""
     undone_at: datetime | None = None
     """When that happened which this message took back: "undo that, it was a strike on ...\""""
+    corrects: bool = False
+    """True where the message puts something right, and may tell an ending that was called of another fish."""
     made: int = 0
     edits: bool = False
     """True where the message replaces an earlier version of itself."""
@@ -86,10 +91,10 @@ class Progress:
             at, kept_by = in_its_life(self.now, target, at)
             if kept_by is not None:
                 self.oddities.append(held_by(kept_by, at, context.tz))
-        said = amended(target, call)
+        then = before.until(at, but=target.id)
+        said = amended(_without_its_lure(target, call, then), call)
         if at != target.at:
             said = told_late(said, at, context.said_at)
-        then = before.until(at, but=target.id)
         full = fill(said, then, at, context.box)
         if crew is None:
             self.oddities.extend(oddities(said, full.call, then, at))
@@ -137,8 +142,10 @@ class Progress:
             self.void((old.id,))
             self.keep(made)
         else:
-            self.drafts[old.id] = replace(made, text=draft.text, implied=draft.implied)
-            self.records[self.records.index(old)] = replace(new, text=old.text)
+            told = draft.implied and heard is not None  # what only followed is now said as well
+            text, implied = (made.text, False) if told else (draft.text, draft.implied)
+            self.drafts[old.id] = replace(made, text=text, implied=implied)
+            self.records[self.records.index(old)] = replace(new, text=text or old.text)
             self.now = self.now.anew(self.records)
 
     def keep(self, one: Resolved) -> None:
@@ -151,6 +158,21 @@ class Progress:
             name, "", one.at, one.call, one.crew or "", "", heard, DRAFT, one.replaces, one.inferred
         )
         self.add(entry)
+
+
+def _without_its_lure(target: Entry, call: Call, then: Trip) -> Entry:
+    """Return a bite without the lure said with it, where that hangs on the line that was wrong.
+
+    "Strike shotgun, the hat", "no, long rigger": the hat is on the shotgun, so it went with the wrong line.
+    """
+    was, right = target.call, call.position
+    moves = was.position is not None and right not in (None, was.position)
+    if was.act not in BITES or not moves or not was.names_lure or call.names_lure:
+        return target
+    there = then.spread.get(line_for(then.spread, was.position or "", was.side))
+    if there is None or not is_known(there) or not agrees(was, there):
+        return target
+    return replace(target, call=was.with_slots(lure=None, colours=(), size_in=None, head=None))
 
 
 def _is_of_the_angler(target: Entry, call: Call) -> bool:
@@ -168,7 +190,11 @@ def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Ent
         if entry.at >= since and entry.inferred and entry.call.act in FISH_ACTS:
             bare = Call(
                 entry.call.act,
-                **{k: v for k, v in entry.call.said().items() if k not in entry.inferred},
+                **{
+                    k: v
+                    for k, v in entry.call.said().items()
+                    if k not in entry.inferred or k == "angler"
+                },
                 meant=entry.call.meant,
             )
             new = fill(bare, folding.trip(), entry.at, context.box)

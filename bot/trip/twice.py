@@ -121,6 +121,9 @@ def _is_apart(
     if call.act in BITES and told:
         return True
     other = meant([one for one in fish if one is not own], wanted(call, at, call.position))
+    theirs = call.angler is not None and same_person(own.angler, call.angler) == 0
+    if theirs and other is not None and same_person(other.angler, call.angler) == 2:
+        return True
     unlike = species_match(own.species, call.species) == 0
     return unlike and other is not None and species_match(other.species, call.species) == 3
 
