@@ -13,6 +13,7 @@ from typing import Final
 from bot.calls.grammar import Grammar
 from bot.calls.hourless import with_colon, with_hour
 from bot.calls.pointed import Pointed
+from bot.calls.pointing_back import back_in_place
 from bot.calls.pointing_bites import bite_resolved
 from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
@@ -34,8 +35,9 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
     if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
         return line
     steps = (
-        _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures, _bitten,
+        _listed_for_a_tray, _back, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again,
+        _other, _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures,
+        _bitten,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -215,6 +217,10 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
 
 def _of_lures(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
     return lures_resolved(low, grammar, place.out, place.last)
+
+
+def _back(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    return None if _named(low, grammar) else back_in_place(low, grammar, place)
 
 
 def _bitten(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:

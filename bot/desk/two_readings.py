@@ -5,7 +5,10 @@ from typing import Final
 
 from bot.trip.acts import (
     ANGLER,
+    LINES_IN,
     QUESTIONS,
+    READY,
+    SET,
     SWAP,
     TABLE,
     TRAY,
@@ -21,6 +24,9 @@ JUST_OVER: Final = timedelta(minutes=10)
 NAMES: Final = frozenset({"species"})
 LOOSE: Final = QUESTIONS | {"undo"}
 """Acts that one reading may have beyond the other, and that may be left out."""
+
+LISTED: Final = ({TRAY}, {READY}, {SET}, {LINES_IN, SET})
+"""What may be said of several lures in a row."""
 
 Calls = tuple[Call, ...]
 
@@ -115,8 +121,8 @@ def on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
 def completed(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
-    if {*acts, *others} == {TRAY} and all(call in first for call in second):
-        return first  # lures that are listed for a tray, of which one reading has the last alone
+    if {*acts, *others} in LISTED and all(call in first for call in second):
+        return first  # a list of lures, of which one reading has some alone
     if acts == ["amend", *others] and len(others) == 1:
         whole = second[0].with_slots(**{**first[0].said(), **first[1].said()})
         return second if whole == second[0] else None  # "it's a tuna, lost it" in one call or two

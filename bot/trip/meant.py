@@ -24,6 +24,7 @@ from bot.trip.meant_of import (
     OneMore as OneMore,
     PutsRight as PutsRight,
     SaidAs as SaidAs,
+    SidedKind as SidedKind,
 )
 
 
@@ -306,7 +307,7 @@ Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
-    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind
+    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
     | OfLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
 )  # fmt: skip
 
@@ -320,7 +321,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
     "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "of_spoken": OfSpoken, "puts_right": PutsRight,
-    "sets_plan": SetsPlan, "changes_plan": ChangesPlan,
+    "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -4,7 +4,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.meant.facts import concerns, needs_none, nothing_on, on_wave, out_since, weedy
+from bot.calls.meant.facts import (
+    concerns,
+    needs_none,
+    nothing_on,
+    on_wave,
+    out_since,
+    sided_kind,
+    weedy,
+)
 from bot.calls.meant.measured import measured
 from bot.calls.meant.planning import sets_plan
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
@@ -44,7 +52,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     line = reader.line(text)
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
-        out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line),
+        out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 

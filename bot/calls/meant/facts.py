@@ -7,7 +7,7 @@ from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.meant import Concerns, NothingOn, OfLure, OnWave, OutSince, Weedy
+from bot.trip.meant import Concerns, NothingOn, OfLure, OnWave, OutSince, SidedKind, Weedy
 from bot.units import PER
 
 BACK_M: Final = (3.0, 200.0)
@@ -129,6 +129,13 @@ def out_since(line: Line) -> OutSince | None:
         if times:
             return OutSince(places[0].name, times[0].clock)
     return None
+
+
+def sided_kind(line: Line) -> SidedKind | None:
+    """Return the only kind of line that is named with its side and without a name: "the port rigger"."""
+    sides = {sign.end for sign in line.of("side") if sign.cost == 0.0}
+    kinds = {s.name for s in line.of("one_of_kind") if s.start in sides and s.cost == 0.0}
+    return SidedKind(kinds.pop()) if len(kinds) == 1 and not line.of("position", "both") else None
 
 
 def concerns(line: Line) -> Concerns | None:

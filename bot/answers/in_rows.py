@@ -1,0 +1,34 @@
+"""Lures that are called one after another, written in one line: laid, or made ready. Pure."""
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from bot.replies.amounts import sentence
+from bot.trip.acts import READY, TABLE
+from bot.trip.decision import Resolved
+from bot.trip.lures import is_known, label
+
+
+def rows(told: Sequence[Resolved]) -> list[tuple[Resolved, ...]]:
+    """Return what is told in the rows in which it is written: lures of one act together, all else alone."""
+    found: list[tuple[Resolved, ...]] = []
+    for key, group in groupby(told, key=_kind):
+        row = tuple(group)
+        found += [row] if key else [(one,) for one in row]
+    return found
+
+
+def _kind(one: Resolved) -> str:
+    if one.replaces:
+        return ""
+    if one.call.act == READY:
+        return READY if is_known(one.call) else ""
+    return "set" if TABLE[one.call.act].form == "set" else ""
+
+
+def row_words(row: Sequence[Resolved]) -> str:
+    """Write several lures of one act in a line: `Set: short corner Church Hat; shotgun Rusty Nail.`"""
+    if row[0].call.act == READY:
+        return sentence(f"Ready: {', '.join(label(one.call) for one in row)}")
+    words = (f"{one.call.position or ''} {label(one.call)}".strip() for one in row)
+    return sentence(f"Set: {'; '.join(words)}")
