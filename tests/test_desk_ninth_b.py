@@ -143,3 +143,135 @@ def test_a_rigger_that_was_set_on_a_side_leaves_the_other_one(tmp_path: Path) ->
         call(desk, "07:00 strike starboard rigger")
 
     assert since(tmp_path, "07:00") == [("strike", "long rigger", "Old Bicycle")]
+
+
+# Questions
+
+
+FIGHT = (*OUT, "07:00 strike short rigger, Ruth", "07:01 fish on", "07:05 clear the long corner")
+
+
+@pytest.mark.parametrize("said", ["how long she been on", "how long they been fighting it"])
+def test_how_long_a_fish_has_been_on_is_told_without_has(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *FIGHT, f"07:11 {said}")
+
+    assert "on for 10 min" in reply.text
+
+
+@pytest.mark.parametrize(
+    "said", ["what drag's on that rod", "and what's the drag on it", "what's her drag"]
+)
+def test_the_drag_of_a_fight_is_that_of_its_rod(tmp_path: Path, said: str) -> None:
+    toml = '[[outfit]]\nposition = "{}"\nline_class_kg = {}\n'
+    outfits = "".join(toml.format(*one) for one in (("short rigger", 37), ("long corner", 60)))
+    (tmp_path / "deckcall.toml").write_text(outfits)
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *FIGHT, f"07:11 {said}")
+
+    assert reply.text.startswith("No drag was read off a scale on the short rigger.\nThe settings ")
+
+
+def test_the_drag_of_a_rod_that_is_named_is_that_one(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *FIGHT, "07:11 what's the drag on the long corner")
+
+    assert reply.text.startswith("No drag was read off a scale on the long corner.")
+
+
+def test_what_was_lost_names_fish_and_lures(tmp_path: Path) -> None:
+    lost = ("07:10 broke him off", "07:11 lost the copper kettle")
+    with boxed(tmp_path, BOX) as desk:
+        lures = call(desk, *FIGHT, *lost, "07:12 what lures have we lost")
+        all_of = call(desk, "07:13 what did we lose")
+
+    assert lures.text == "Lost (1): Copper Kettle"
+    assert all_of.text.startswith("1 lost, 0 bites missed.")
+    assert all_of.text.endswith("1 lure lost: Copper Kettle.")
+
+
+def test_what_is_on_tells_a_bite_of_just_now(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, "07:00 strike long rigger", "07:01 what's on")
+
+    assert reply.text.startswith("Struck, long rigger, 07:00.")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "how many strikes today vs yesterday", "how does today compare to the last trip",
+        "are we doing better than yesterday", "strikes today compared with the last trip",
+    ],
+)  # fmt: skip
+def test_a_day_is_told_beside_the_one_that_it_is_held_against(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "06:40 strike shotgun", "07:00 lines out", "07:01 trip over")
+        call(desk, "12:00 trip start", "12:01 lines in", "12:20 strike shotgun, purple eight")
+        call(desk, "12:30 strike shotgun")
+        reply = call(desk, f"12:40 {said}")
+
+    here, there, which = reply.text.splitlines()
+    assert here.startswith("This trip: 2 strikes")
+    assert "1 strike" in there
+    assert "14 March" in there or there.startswith("Yesterday")
+    assert which == "Too little of either to say which is better."
+
+
+def test_a_question_of_yesterday_alone_is_of_yesterday(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "06:40 strike shotgun", "07:00 lines out", "07:01 trip over")
+        reply = call(desk, "12:00 trip start", "12:01 how did we do last trip")
+
+    assert "This trip:" not in reply.text
+
+
+@pytest.mark.parametrize("said", ["send me the report", "can i get the report please"])
+def test_the_report_is_told_in_words_and_how_it_is_made(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, "06:40 strike shotgun", f"07:10 {said}")
+
+    assert reply.text.startswith("1 strike,")
+    assert reply.text.endswith("The report: deckcall report --out day.html.")
+
+
+@pytest.mark.parametrize(
+    "said", ["what do we need to sort for the morning", "what needs doing for tomorrow"]
+)
+def test_what_is_to_be_sorted_is_what_is_not_ready(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, f"18:00 {said}")
+
+    assert reply.text.startswith("To check (1): Night Bus")
+
+
+# The end of the day
+
+
+@pytest.mark.parametrize(
+    "said", ["that's a wrap, trip over", "that's a wrap, reel em in, trip over"]
+)
+def test_a_wrap_ends_the_trip(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, f"15:00 {said}")
+
+    assert [act for act, _, _ in since(tmp_path, "15:00")][-1] == "trip_end"
+
+
+@pytest.mark.parametrize("said", ["lines out, that's us", "right that'll do us, lines out"])
+def test_lines_out_that_is_us_asks_for_the_end_of_the_trip(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, f"15:00 {said}")
+        end = call(desk, "15:01 yes")
+
+    assert reply.text.endswith("Shall I log trip end?")
+    assert [act for act, _, _ in since(tmp_path, "15:00")] == ["lines_out", "trip_end"]
+    assert "Not answered" not in end.text
+
+
+@pytest.mark.parametrize("said", ["lines out, we're moving", "lines out, that's us here, moving"])
+def test_lines_out_for_a_while_ends_no_trip(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, f"15:00 {said}")
+
+    assert "trip end" not in reply.text

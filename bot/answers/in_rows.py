@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from bot.replies.amounts import sentence
-from bot.trip.acts import READY, TABLE
+from bot.trip.acts import READY, SET
 from bot.trip.decision import Resolved
 from bot.trip.lures import is_known, label
 
@@ -23,7 +23,7 @@ def _kind(one: Resolved) -> str:
         return ""
     if one.call.act == READY:
         return READY if is_known(one.call) else ""
-    return "set" if TABLE[one.call.act].form == "set" else ""
+    return SET if one.call.act == SET else ""
 
 
 def row_words(row: Sequence[Resolved]) -> str:

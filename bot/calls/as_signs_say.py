@@ -26,6 +26,7 @@ from bot.trip.acts import (
     SIGHTING,
     SPEED,
     TABLE,
+    TRIP_END,
 )
 from bot.trip.call import Call
 
@@ -65,6 +66,7 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
         _headed,
         _listed,
         _with_lines,
+        _over,
     ):
         calls = step(calls, line)
     return calls
@@ -205,6 +207,14 @@ def _with_lines(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
         return calls
     at = acts.index(SET)
     return (*calls[:at], Call(LINES_IN), *calls[at:])
+
+
+def _over(calls: tuple[Call, ...], _: Line) -> tuple[Call, ...]:
+    """Return the end of a trip once, after its lines: "that's a wrap, reel em in, trip over"."""
+    ends = [call for call in calls if call.act == TRIP_END]
+    if len(calls) < ROW or not ends or any(c.act not in (LINES_OUT, TRIP_END) for c in calls):
+        return calls
+    return (*(call for call in calls if call.act == LINES_OUT), ends[-1])
 
 
 def _leads(said: Sign, line: Line) -> bool:

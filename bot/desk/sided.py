@@ -6,6 +6,7 @@ from typing import Final
 
 from bot.answers.view import View
 from bot.calls.phrasing import question
+from bot.calls.reader.labels import CLEARED
 from bot.calls.understand import Option, Understanding
 from bot.desk.settle import Act, Doubt
 from bot.spread.positions import places
@@ -26,7 +27,7 @@ def of_two(settled: Act, found: Understanding, view: View) -> Act | Doubt:
     if named is None or len(loose) != 1 or settled.answers is not None:
         return settled
     call = loose[0]
-    if TABLE[call.act].stage not in ("raised", "struck", "on") and call.act != "clear":
+    if TABLE[call.act].stage not in ("raised", "struck", "on") and call.act != CLEARED:
         return settled
     lines = _lines(named.kind, call, view)
     waits = {fish.position for fish in view.trip.fish if not fish.is_over}

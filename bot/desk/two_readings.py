@@ -6,12 +6,14 @@ from typing import Final
 from bot.trip.acts import (
     ANGLER,
     LINES_IN,
+    LINES_OUT,
     QUESTIONS,
     READY,
     SET,
     SWAP,
     TABLE,
     TRAY,
+    TRIP_END,
 )  # fmt: skip
 from bot.trip.call import Call
 from bot.trip.entry import Entry
@@ -121,6 +123,8 @@ def on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
 def completed(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
+    if acts == [TRIP_END] and others == [LINES_OUT, TRIP_END] and first[0] == second[1]:
+        return second
     if {*acts, *others} in LISTED and all(call in first for call in second):
         return first  # a list of lures, of which one reading has some alone
     if acts == ["amend", *others] and len(others) == 1:

@@ -16,6 +16,7 @@ from bot.trip.meant_of import (
     ExactClock as ExactClock,
     InUnit as InUnit,
     MaybeAboard as MaybeAboard,
+    MaybeOver as MaybeOver,
     OfBefore as OfBefore,
     OfFish as OfFish,
     OfKind as OfKind,
@@ -307,7 +308,7 @@ Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
-    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
+    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | OfLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
 )  # fmt: skip
 
@@ -322,6 +323,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
     "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "of_spoken": OfSpoken, "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
+    "maybe_over": MaybeOver,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

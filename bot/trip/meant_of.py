@@ -112,3 +112,8 @@ class SidedKind:
     """The kind of line that is named with its side and without its name: "the port rigger"."""
 
     kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaybeOver:
+    """Lines that come out with words that may end the day as well: "lines out, that's us"."""

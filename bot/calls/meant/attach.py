@@ -23,11 +23,12 @@ from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import changes_plan, spread_wish
-from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
+from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY, TRIP_END
 from bot.trip.call import Call
 from bot.trip.meant import (
     AsksAbout,
     LostLure,
+    MaybeOver,
     Meant,
     Moved,
     NotBiting,
@@ -66,6 +67,8 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
     others = {one.position for one in calls if one is not call and one.position is not None}
     named = [one for one in call.meant if isinstance(one, OfThese | OfYesterday)]
     meant = (*_meant(call, text, others, reader), *named)
+    if any(one.act == TRIP_END for one in calls):
+        meant = tuple(one for one in meant if not isinstance(one, MaybeOver))
     return replace(call, meant=meant) if meant != call.meant else call
 
 
