@@ -275,3 +275,48 @@ def test_lines_out_for_a_while_ends_no_trip(tmp_path: Path, said: str) -> None:
         reply = call(desk, *OUT, f"15:00 {said}")
 
     assert "trip end" not in reply.text
+
+
+# Lures that were not heard, and all of them at once
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["swap the long corner, put the cobbo out", "swap the long corner", "change the long corner"],
+)
+def test_a_swap_to_a_lure_that_was_not_heard_is_asked_before_the_old_one_comes_in(
+    tmp_path: Path, said: str
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        asked = call(desk, *OUT, f"07:00 {said}")
+        again = call(desk, "07:00 yes")
+        call(desk, "07:01 tin whistle")
+
+    assert asked.ask == "Which lure goes out on the long corner? Sunday Roast stays till then."
+    assert again.ask == asked.ask
+    assert since(tmp_path, "07:00") == [("swap", "long corner", "Tin Whistle")]
+
+
+def test_a_swap_whose_lure_nobody_names_changes_nothing(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, "07:00 swap the long corner", "07:05 what's on the long corner")
+
+    assert reply.text.startswith("Long corner: Sunday Roast")
+    assert since(tmp_path, "07:00") == []
+
+
+@pytest.mark.parametrize(
+    "said", ["all lures are checked and ready", "everything's rigged and ready"]
+)
+def test_all_lures_are_ready_but_those_in_the_water(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, f"07:00 {said}")
+
+    assert reply.text == "Ready: Night Bus, Tin Whistle."
+
+
+def test_the_question_whether_all_lures_are_ready_makes_none_ready(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "07:00 are all the lures ready")
+
+    assert since(tmp_path, "07:00") == []

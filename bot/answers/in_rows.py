@@ -2,11 +2,15 @@
 
 from collections.abc import Sequence
 from itertools import groupby
+from typing import Final
 
-from bot.replies.amounts import sentence
+from bot.replies.amounts import first_few, sentence
 from bot.trip.acts import READY, SET
 from bot.trip.decision import Resolved
 from bot.trip.lures import is_known, label
+
+MOST_NAMED: Final = 12
+"""Most lures that are named; more are counted."""
 
 
 def rows(told: Sequence[Resolved]) -> list[tuple[Resolved, ...]]:
@@ -29,6 +33,6 @@ def _kind(one: Resolved) -> str:
 def row_words(row: Sequence[Resolved]) -> str:
     """Write several lures of one act in a line: `Set: short corner Church Hat; shotgun Rusty Nail.`"""
     if row[0].call.act == READY:
-        return sentence(f"Ready: {', '.join(label(one.call) for one in row)}")
+        return sentence(f"Ready: {first_few([label(one.call) for one in row], MOST_NAMED)}")
     words = (f"{one.call.position or ''} {label(one.call)}".strip() for one in row)
     return sentence(f"Set: {'; '.join(words)}")
