@@ -320,3 +320,62 @@ def test_the_question_whether_all_lures_are_ready_makes_none_ready(tmp_path: Pat
         call(desk, *OUT, "07:00 are all the lures ready")
 
     assert since(tmp_path, "07:00") == []
+
+
+# In and out again
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "weed on the shotgun, cleared it, back out 2 minutes ago",
+        "weed on the shotgun, cleared and back out",
+    ],
+)
+def test_a_line_that_came_in_for_weed_and_went_out_again_has_its_lure(
+    tmp_path: Path, said: str
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, f"08:30 {said}")
+        reply = call(desk, "08:31 what's on the shotgun")
+
+    laid = [one for one in since(tmp_path, "08:20") if one[0] != "sighting"]
+    assert laid == [("clear", "shotgun", None), ("set", "shotgun", "Left Boot")]
+    assert reply.text.startswith("Shotgun: Left Boot")
+
+
+def test_a_lure_named_after_a_line_came_in_goes_out_on_that_line(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "08:30 clear the short corner and set the tin whistle there")
+
+    assert since(tmp_path, "08:30") == [
+        ("clear", "short corner", None), ("set", "short corner", "Tin Whistle"),
+    ]  # fmt: skip
+
+
+def test_a_line_that_came_in_for_weed_stays_in_where_nobody_says_more(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "08:30 weed on the shotgun, cleared it")
+
+    assert "set" not in [act for act, _, _ in since(tmp_path, "08:30")]
+
+
+def test_since_when_a_lure_is_out_is_held_against_the_log_and_is_no_rework(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        same = call(desk, *OUT, "08:30 the teapot has been in since 06:00")
+        other = call(desk, "08:31 copper kettle has been out since 06:40")
+        inside = call(desk, "08:32 night bus has been out since 06:40")
+
+    assert same.text == "As in the log: short corner, Grandma's Teapot, out since 06:00."
+    assert other.ask is not None
+    assert inside.text.startswith("Night Bus is not out in the log.")
+    assert since(tmp_path, "08:30") == []
+
+
+@pytest.mark.parametrize("day", ["for tomorrow", "for the arvo", "for the morning"])
+def test_the_day_of_a_plan_is_no_wish_that_was_not_understood(tmp_path: Path, day: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, f"18:00 plan a spread {day} at eight and a half knots")
+
+    assert reply.text.startswith("Plan for 8.5 kn")
+    assert "not understood" not in reply.text

@@ -9,11 +9,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from bot.calls.clock import clocks_at
 from bot.calls.meant.facts import nothing_on, out_since
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
+from bot.calls.reader.labels import CLEARED
 from bot.calls.weighed import AT_ONCE, Weighed, merged
 from bot.trip.acts import (
     AMEND,
@@ -67,6 +69,7 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
         _listed,
         _with_lines,
         _over,
+        _back_out,
     ):
         calls = step(calls, line)
     return calls
@@ -215,6 +218,22 @@ def _over(calls: tuple[Call, ...], _: Line) -> tuple[Call, ...]:
     if len(calls) < ROW or not ends or any(c.act not in (LINES_OUT, TRIP_END) for c in calls):
         return calls
     return (*(call for call in calls if call.act == LINES_OUT), ends[-1])
+
+
+def _back_out(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return a line that came in for weed with its going out again: "cleared it, back out 10:47"."""
+    acts = [call.act for call in calls]
+    back = line.first("went_back")
+    if acts.count(CLEARED) != 1 or not {*acts} <= {SIGHTING, CLEARED} or back is None:
+        return calls
+    if not line.has("what", "weed") or back.cost > 0.0:
+        return calls
+    size = line.lattice.size
+    times = clocks_at(line.lattice, back.end) if back.end < size else ()
+    clock = next((one.clock for one in times), None)
+    first = next((call.clock for call in calls if call.clock != clock), None)
+    told = (c.with_slots(clock=first) if clock and c.clock == clock else c for c in calls)
+    return (*told, Call(SET, clock=clock))
 
 
 def _leads(said: Sign, line: Line) -> bool:

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 from typing import Final
 
+from bot.calls.reader.labels import CLEARED
 from bot.trip.acts import (
     ANGLER,
     LINES_IN,
@@ -10,6 +11,7 @@ from bot.trip.acts import (
     QUESTIONS,
     READY,
     SET,
+    SIGHTING,
     SWAP,
     TABLE,
     TRAY,
@@ -40,7 +42,18 @@ def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) 
         or fuller(first, second)
         or of_one_place(first, second, last)
         or in_more_words(first, second)
+        or with_what_was_seen(first, second)
     )
+
+
+def with_what_was_seen(first: Calls, second: Calls) -> Calls | None:
+    """Return the reading that tells of a line brought in why it was, where the other tells all else; None."""
+    for whole, other in ((first, second), (second, first)):
+        seen = [call for call in whole if call not in other]
+        same = [call for call in whole if call in other] == list(other)
+        if same and {c.act for c in seen} == {SIGHTING} and CLEARED in {c.act for c in other}:
+            return whole
+    return None
 
 
 def swapped(first: Calls, second: Calls, trip: Trip) -> Calls | None:

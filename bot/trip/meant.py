@@ -193,8 +193,10 @@ class OutSince:
     """A line whose lure has been in the water since a time, as was said."""
 
     position: str
+    """Empty where the lure is named instead."""
     clock: str
     """`HH:MM` of the boat's own time."""
+    lure: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,11 +121,13 @@ def out_since(line: Line) -> OutSince | None:
     size = line.lattice.size
     opens = line.at(0, "out_since", "opens")
     begins = opens.end if opens is not None else 0
-    places = [s for s in line.of("position") if s.start == begins]
+    places = [s for s in line.of("position", "name") if s.start == begins]
     for since in [s for s in line.signs if s[:2] == ("out_since", "since") and places]:
         if since.start != places[0].end:
             continue
         times = [one for one in clocks_at(line.lattice, since.end) if one.end == size]
+        if times and places[0].table == "name":
+            return OutSince("", times[0].clock, places[0].name)
         if times:
             return OutSince(places[0].name, times[0].clock)
     return None
