@@ -379,3 +379,19 @@ def test_the_day_of_a_plan_is_no_wish_that_was_not_understood(tmp_path: Path, da
 
     assert reply.text.startswith("Plan for 8.5 kn")
     assert "not understood" not in reply.text
+
+
+# An answer goes to the question that it fits
+
+
+@pytest.mark.parametrize("between", ["what's out", "did we beat yesterday's biggest", "nice fish"])
+def test_the_line_of_a_catch_is_asked_and_told_by_whoever_knows_it(
+    tmp_path: Path, between: str
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        asked = call(desk, *OUT, "07:00 boated a yellowfin")
+        call(desk, f"07:00 {between}", crew="Pete")
+        call(desk, "07:01 long rigger", crew="Ruth")
+
+    assert asked.text.startswith("Boated, yellowfin tuna. Which position?")
+    assert since(tmp_path, "07:00") == [("boat", "long rigger", None)]
