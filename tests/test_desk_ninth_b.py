@@ -395,3 +395,11 @@ def test_the_line_of_a_catch_is_asked_and_told_by_whoever_knows_it(
 
     assert asked.text.startswith("Boated, yellowfin tuna. Which position?")
     assert since(tmp_path, "07:00") == [("boat", "long rigger", None)]
+
+
+@pytest.mark.parametrize("said", ["set it, as of 6:10", "set it from 6:10"])
+def test_a_plan_is_set_as_of_a_time(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, "06:30 plan a spread", f"06:31 {said}")
+
+    assert {row["at"][11:16] for row in rows(tmp_path, STANDS) if row["act"] == "set"} == {"06:10"}
