@@ -26,7 +26,7 @@ def asked_of_fish(view: View, call: Call) -> Answer:
         case "biggest":
             return biggest(view, call, asks is not None and asks.of_all_trips)
         case "report":
-            lines = day_lines(view) or [REPORT]
+            lines = (day_lines(view) if call.asks("given") else []) or [REPORT]
             return Answer("\n".join(lines), lines[0])
     return asked_fish(view, call)
 

@@ -281,9 +281,9 @@ def _of_that_line(option: tuple[Call, ...], named: Call) -> tuple[Call, ...]:
 
 
 def _all_of_lines(words: str, slots: Sequence[tuple[str, str]]) -> bool:
-    """Return whether every word is one of the lines that are asked about: "short", "the long"."""
+    """Return whether every word is one of the lines that are asked about: "short"."""
     lines = {word for slot, value in slots if slot == "position" for word in value.split()}
-    return bool(lines) and {*words.split()} - {"the"} <= lines
+    return bool(lines) and {*words.split()} <= lines
 
 
 def _by_part(words: str, slots: Sequence[tuple[str, str]]) -> tuple[str, str] | None:
