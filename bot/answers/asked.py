@@ -173,6 +173,15 @@ def _last_trip(view: View) -> Span:
     return Span(f"The trip of {_day(view, _date(view, last.first_at))}", (last.trip,), here=False)
 
 
+def _trip_before(view: View) -> Span:
+    """Return the trip before this one, whether or not this one is over."""
+    headers = view.past.ledger.headers
+    if not headers:
+        return Span("The trip before", (), here=False)
+    day = _day(view, _date(view, headers[-1].first_at))
+    return Span(f"The trip of {day}", (headers[-1].trip,), here=False)
+
+
 def _week(view: View) -> Span:
     monday = _today(view) - timedelta(days=_today(view).weekday())
     return _between(view, "This week", monday)
@@ -263,6 +272,7 @@ def _day(view: View, day: date) -> str:
 
 _NAMED: Final[Mapping[str, Callable[[View], Span]]] = {
     "week": _week, "month": _month, "season": _season, "year": _year, "last": _last_trip,
+    "trip_before": _trip_before,
     "all": lambda _: ALL_TRIPS, "yesterday": _yesterday, "seven_days": _seven_days,
     "week_before": _week_before, "month_before": _month_before, "season_before": _season_before,
     "year_before": _year_before,

@@ -32,13 +32,31 @@ def _with_drag(outfit: Outfit, drag_kg: float | None) -> Outfit:
 
 
 def asked_drag(view: View, call: Call) -> Answer:
-    """Answer with the last reading of each rod, or of the one asked for; then with the usual caution."""
-    lines = [_line(view, line, one) for line, one in _latest(view, call).items()]
-    if not lines:
-        where = f" on the {call.position}" if call.position else ""
-        lines = [f"No drag was read off a scale{where}.", *_set_up(view, call)]
+    """Answer with the last reading of each rod, or of the one asked for; then with the usual caution.
+
+    Where no rod is named the rods that have a fish on come first.
+    """
+    on = (
+        dict.fromkeys(f.position for f in view.trip.fish_on if f.position)
+        if not call.position
+        else {}
+    )
+    asked = [call.with_slots(position=line) for line in on] or [call]
+    lines = [line for one in asked for line in _of_rod(view, one)]
+    if on:
+        lines += [
+            _line(view, line, x) for line, x in _latest(view, call).items() if x.position not in on
+        ]
     shown = [] if view.said(caution("drag")) else [caution("drag")]
     return Answer("\n".join([*lines, *shown]), lines[0])
+
+
+def _of_rod(view: View, call: Call) -> list[str]:
+    """Return the last reading of the rod asked for, or of each; else what the settings have."""
+    if lines := [_line(view, line, one) for line, one in _latest(view, call).items()]:
+        return lines
+    where = f" on the {call.position}" if call.position else ""
+    return [f"No drag was read off a scale{where}.", *_set_up(view, call)]
 
 
 def _latest(view: View, call: Call) -> dict[str, DragReading]:

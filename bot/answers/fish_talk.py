@@ -2,7 +2,8 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime
+from dataclasses import replace
+from datetime import datetime, timedelta
 from typing import Final
 
 from bot.answers.answer import Answer
@@ -24,24 +25,19 @@ from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
 from bot.trip.meant import AsksAbout, OfFish, OfSpoken, TallyQuestion
 from bot.trip.said_units import length, weight, weight_of
-from bot.trip.state import Trip
-from bot.trip.tally import fish_of, is_a
+from bot.trip.tally import is_a
 
 REPORT: Final = "The report: deckcall report --out day.html."
 REPORT_HERE: Final = "The report of the trip is with this answer."
 MOST_NAMED: Final = 6
 """Most fish that are named one by one; more are counted."""
+JUST_BITTEN: Final = timedelta(minutes=5)
+"""How long a bite is told beside the fish that are on; common practice, no source."""
 
 
 def asked_fish(view: View, call: Call) -> Answer:
     """Answer with the fish that are on, then those caught, by species and one by one."""
     asks = call.meaning(AsksAbout)
-    if asks is not None and asks.what == "best_day":
-        return best_day(view)
-    if asks is not None and asks.what == "biggest":
-        return biggest(view, call, asks.of_all_trips)
-    if asks is not None and asks.what == "report":
-        return report(view)
     if asks is not None and asks.what == "fight":
         return fight(view, call)
     if asks is not None and asks.what == "lost":
@@ -52,8 +48,9 @@ def asked_fish(view: View, call: Call) -> Answer:
     span = span_named(view, named.span) if named is not None else None
     if span is not None and span != THIS_TRIP:
         return _of_trips(view, call, span)
-    fish = [one for one in view.trip.fish if _fits(one, call)]
+    fish = [one for one in view.trip.fish if fits(one, call)]
     lines = [_on_words(view, one, call.about == "angler") for one in _on(view, call)]
+    lines += [_bitten_words(view, one) for one in _just_bitten(view, call)]
     ends = sorted(caught(fish), key=_ended_at)
     if ends:
         lines.append(_summed(ends))
@@ -73,18 +70,20 @@ def asked_fish(view: View, call: Call) -> Answer:
     return Answer("\n".join(lines), " ".join(lines[:2]))
 
 
-def report(view: View) -> Answer:
-    """Answer where the report is: with the answer, where a file can go with it, else by which command."""
-    if not view.trip.entries:
-        text = "No trip is in the log yet, so there is no report."
-        return Answer(text, text)
-    text = report_line(view)
-    return Answer(text, text, report=view.files)
-
-
 def report_line(view: View) -> str:
     """Return where the report is to be had."""
     return REPORT_HERE if view.files else REPORT
+
+
+def _just_bitten(view: View, call: Call) -> list[Fish]:
+    """Return the fish that bit just now, of which nobody has said yet what became."""
+    struck = (f for f in view.trip.fish if f.was_struck and not (f.was_on or f.is_over))
+    return [f for f in struck if _is_meant(f, call) and view.now - f.first_at <= JUST_BITTEN]
+
+
+def _bitten_words(view: View, fish: Fish) -> str:
+    where = fish.line or fish.position or ""
+    return sentence(joined(w for w in ("Struck", where, clock(fish.first_at, view.tz)) if w))
 
 
 def _summed(ends: Sequence[tuple[Fish, End]]) -> str:
@@ -92,8 +91,8 @@ def _summed(ends: Sequence[tuple[Fish, End]]) -> str:
     kept = [pair for pair in ends if TABLE[pair[1].act].keeps]
     freed = [pair for pair in ends if not TABLE[pair[1].act].keeps]
     parts = [f"{sum(end.count for _, end in ends)} caught"]
-    parts += [f"kept {_species(kept)}"] if kept else []
-    parts += [f"let go {_species(freed)}"] if freed else []
+    parts += [f"kept {species_words(kept)}"] if kept else []
+    parts += [f"let go {species_words(freed)}"] if freed else []
     return sentence("; ".join(parts))
 
 
@@ -103,7 +102,7 @@ def _of_trips(view: View, call: Call, span: Span) -> Answer:
     if not trips:
         text = f"{span.label}: no trip in the log."
         return Answer(text, text)
-    fish = (one for trip in trips for one in trip.fish if _fits(one, call))
+    fish = (one for trip in trips for one in trip.fish if fits(one, call))
     ends = sorted(caught(fish), key=_ended_at)
     if not ends:
         by = f" by {call.angler}" if call.angler else ""
@@ -229,15 +228,24 @@ def spoken_of(view: View, call: Call) -> Answer | None:
 
 def lost(view: View, call: Call) -> Answer:
     """Answer with the fish that were hooked and lost, and the bites that were missed."""
-    fish = [one for one in view.trip.fish if _fits(one, call)]
+    fish = [one for one in view.trip.fish if fits(one, call)]
     ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "lost"]
     missed = sum(one.is_strike and not one.was_on for one in fish if one.is_over)
+    gone = lures_lost(view) if call == replace(call, position=None, species=None) else []
     if not ends and not missed:
-        text = "None lost on this trip."
+        text = "\n".join(
+            ["No fish lost on this trip." if gone else "None lost on this trip.", *gone]
+        )
         return Answer(text, text)
     head = sentence(f"{sum(end.count for _, end in ends)} lost, {count(missed, 'bite')} missed")
     lines = [sentence(f"{clock(e.at, view.tz)} {_lost_words(f, e)}") for f, e in ends[-MOST_NAMED:]]
-    return Answer("\n".join([head, *lines]), head)
+    return Answer("\n".join([head, *lines, *gone]), head)
+
+
+def lures_lost(view: View) -> list[str]:
+    """Return the sentence that names the lures which were lost on this trip; empty where there are none."""
+    names = dict.fromkeys(one.lure for one in view.trip.rigging if one.lost and one.lure)
+    return [sentence(f"{count(len(names), 'lure')} lost: {', '.join(names)}")] if names else []
 
 
 def _lost_words(fish: Fish, end: End) -> str:
@@ -247,47 +255,6 @@ def _lost_words(fish: Fish, end: End) -> str:
         fish.label if is_known(fish) else "", who,
     )  # fmt: skip
     return joined(part for part in parts if part)
-
-
-def biggest(view: View, call: Call, of_all_trips: bool) -> Answer:
-    """Answer with the heaviest fish, and the longest where lengths were said, of this trip or of all."""
-    here = [(view.trip, pair) for pair in caught(f for f in view.trip.fish if _fits(f, call))]
-    pairs = here if _measured(here) and not of_all_trips else list(_ever(view, call))
-    lines = []
-    for what, field in (("Heaviest", "weight_kg"), ("Longest", "length_cm")):
-        told = [(getattr(end, field), trip, fish, end) for trip, (fish, end) in pairs]
-        told = [one for one in told if one[0] is not None]
-        if told:
-            _, trip, fish, end = max(told, key=lambda one: one[0])
-            when = clock(end.at, view.tz) if trip is view.trip else _day(view, end.at)
-            lines.append(sentence(f"{what}: {fish_words(fish, end)}, {when}"))
-    if not lines:
-        text = "No fish has been weighed or measured yet."
-        return Answer(text, text)
-    return Answer("\n".join(dict.fromkeys(lines)), lines[0])
-
-
-def best_day(view: View) -> Answer:
-    """Answer with the trip that caught most; between equals the one with most strikes."""
-    trips = [trip for trip in (*view.past.trips, view.trip) if any(f.is_strike for f in trip.fish)]
-    if not trips:
-        text = "No trip of the log has a strike yet."
-        return Answer(text, text)
-
-    def worth(trip: Trip) -> tuple[int, int]:
-        total = fish_of((trip,))
-        return total.caught, total.strikes
-
-    best = max(trips, key=worth)
-    number_caught, strikes = worth(best)
-    pairs = list(caught(best.fish))
-    first = best.first_at or view.now
-    what = f": {_species(pairs)}" if pairs else ""
-    text = sentence(
-        f"Best of {count(len(trips), 'day')}: {_day(view, first)}, {number_caught} caught"
-        f" of {count(strikes, 'strike')}{what}"
-    )
-    return Answer(text, text)
 
 
 def caught(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
@@ -317,23 +284,6 @@ def fish_words(fish: Fish, end: End) -> str:
     return joined(part for part in parts if part)
 
 
-Caught = tuple[Trip, tuple[Fish, End]]
-
-
-def _ever(view: View, call: Call) -> Iterator[Caught]:
-    for trip in (*view.past.trips, view.trip):
-        yield from ((trip, pair) for pair in caught(f for f in trip.fish if _fits(f, call)))
-
-
-def _measured(pairs: Iterable[Caught]) -> bool:
-    return any(e.weight_kg is not None or e.length_cm is not None for _, (_, e) in pairs)
-
-
-def _day(view: View, at: datetime) -> str:
-    here = at.astimezone(view.tz)
-    return f"{here.day} {here:%B %Y}"
-
-
 def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
     """Return the catches of each angler, where anybody named one."""
     held: dict[str, Counter[str]] = {}
@@ -346,7 +296,8 @@ def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
     ]
 
 
-def _fits(fish: Fish, call: Call) -> bool:
+def fits(fish: Fish, call: Call) -> bool:
+    """Return whether a fish is a catch that a question is about."""
     return fish.is_catch and _is_meant(fish, call)
 
 
@@ -369,7 +320,8 @@ def _on_words(view: View, fish: Fish, is_angler_asked: bool = False) -> str:
     return sentence(joined((fish.species or "a fish", where, rod, held)))
 
 
-def _species(pairs: Iterable[tuple[Fish, End]]) -> str:
+def species_words(pairs: Iterable[tuple[Fish, End]]) -> str:
+    """Count fish by their kinds: `2 wahoo, 1 yellowfin tuna`."""
     many = Counter[str]()
     for fish, end in pairs:
         many[end.species or fish.species or "fish, not named"] += end.count

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
 from bot.replies.amounts import clock, first_few
-from bot.trip.acts import PLAN
+from bot.trip.acts import PLAN, TRIP_END
 from bot.trip.entry import Asked
 
 if TYPE_CHECKING:
@@ -87,6 +87,11 @@ def _is_planned(one: Asked) -> bool:
     return bool(one.options) and one.about is not None and one.about.act == PLAN
 
 
+def _only_ends(one: Asked) -> bool:
+    """Return whether a question is whether the trip is over, which it is by now."""
+    return {call.act for option in one.options for call in option} == {TRIP_END}
+
+
 def left_open(view: "View", waiting: bool | None = None) -> list[str]:
     """Return the unanswered questions of this trip, the oldest first, as words and time.
 
@@ -96,8 +101,12 @@ def left_open(view: "View", waiting: bool | None = None) -> list[str]:
     return [
         f'"{one.text}" {clock(one.at, view.tz)}'
         for one in reversed(list(unanswered(view.questions)))
-        if one.text and one.about is None and began is not None and began <= one.at <= view.now
-        if waiting is None or waiting is _waits(one, view.now)
+        if one.text
+        and one.about is None
+        and not _only_ends(one)
+        and began is not None
+        and began <= one.at <= view.now
+        and (waiting is None or waiting is _waits(one, view.now))
     ]
 
 

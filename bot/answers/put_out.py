@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 BY_PACE: Final = ("slow", "fast")
 """What a crew calls the lures that run slower, or faster, than it usually tows."""
+ALL_OF_THEM: Final = "all"
+"""All lures of the box that are not in the water."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +181,12 @@ def _each_ready(view: View, call: Call) -> tuple[Call, ...]:
     wish = call.meaning(SpreadWish)
     tray = tray_named(view.trays, wish.from_tray) if wish is not None else None
     usual_kn = view.boat.usual_kn
+    if wish is not None and wish.from_tray == ALL_OF_THEM:
+        here = (lure.name for lure in view.box)
+        away = ("lost", "in water")
+        return tuple(
+            Call(READY, lure=name) for name in here if view.readiness[name].state not in away
+        )
     if wish is None or (tray is None and wish.from_tray not in BY_PACE):
         return ()
     slow = wish.from_tray == BY_PACE[0]

@@ -9,6 +9,7 @@ from typing import Final, assert_never, cast
 from bot.advice.data import Hold
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
+from bot.answers.best_fish import asked_of_fish
 from bot.answers.drags import asked_drag
 from bot.answers.drawing import (
     advice_pictures,
@@ -17,7 +18,7 @@ from bot.answers.drawing import (
     wants_picture,
 )
 from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
-from bot.answers.fish_talk import asked_fish, spoken_of
+from bot.answers.fish_talk import spoken_of
 from bot.answers.open_questions import left_open_lines
 from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan
@@ -67,7 +68,7 @@ def answer(view: View, call: Call, private: bool = False) -> Answer:
         case "ask_drag":
             return asked_drag(view, call)
         case "ask_fish":
-            return asked_fish(view, call)
+            return asked_of_fish(view, call)
         case "plan":
             return asked_plan(view, call)
         case "help":
@@ -294,6 +295,9 @@ def _ready(view: View, call: Call) -> Answer:
         if others:
             due.append(f"{words} ({len(others)}): {first_few(others, MOST_NAMED)}")
     spoken = f"{count(len(ready), 'lure')} ready."
+    if call.asks("lost"):
+        gone = [line for line in due if line.startswith("Lost")] or ["No lure is lost."]
+        return Answer("\n".join(gone), gone[0])
     if call.asks("due"):
         return Answer(
             "\n".join([*(due or ["Nothing needs a check."]), *lines]), due[0] if due else spoken

@@ -11,6 +11,7 @@ from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, way_back_lines
 from bot.answers.fish_care import bitten_lines
 from bot.answers.fit import tackle_lines
+from bot.answers.in_rows import row_words, rows
 from bot.answers.of_fish import fish_entry, of_fish
 from bot.answers.otherwise import measured_otherwise
 from bot.answers.put_out import PutOut
@@ -125,7 +126,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
         spoken.append(f"Back in the log: {back}.")
     told = [one for one in decision.entries if not one.implied]
     if len(told) > 1 and all(TABLE[one.call.act].form == "set" for one in told):
-        lines.append(_laid(told))
+        lines.append(row_words(told))
         spoken.append(f"{len(told)} lures set.")
         return lines, " ".join(spoken)
     again = [one for one in told if one.first is not None]
@@ -136,11 +137,13 @@ def _logged(change: Change) -> tuple[list[str], str]:
     lines, spoken = [*lines, *known], [*spoken, *known]
     lines += [_already(one) for one in again]
     spoken += [_already(one) for one in again]
-    for one in told[:MOST_LINES]:
-        words = logged_line(_about(one, change))
+    in_rows = rows(told)
+    for row in in_rows[:MOST_LINES]:
+        one = row[0]
+        words = logged_line(_about(one, change)) if len(row) == 1 else row_words(row)
         lines.append(_corrected(words, one, change) if one.replaces and not one.adds else words)
-    if len(told) > MOST_LINES:
-        lines.append(f"Also: {list_words([one.call for one in told[MOST_LINES:]])}.")
+    if more := [one.call for row in in_rows[MOST_LINES:] for one in row]:
+        lines.append(f"Also: {list_words(more)}.")
     if told:
         first = spoken_line(told[0].call)
         corrects = told[0].replaces and not told[0].adds
@@ -177,12 +180,6 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
 def _already(one: Resolved) -> str:
     """Return the line that somebody else has called the same before."""
     return sentence(f"Already logged by {one.first}: {short(one.call)}")
-
-
-def _laid(told: list[Resolved]) -> str:
-    """Write several lures that went out at once."""
-    words = [f"{one.call.position} {label(one.call)}" for one in told]
-    return sentence(f"Set: {'; '.join(words)}")
 
 
 def _lower(text: str) -> str:

@@ -11,6 +11,7 @@ from typing import Final
 from bot.advice.standing import Keys, Standing
 from bot.answers.answer import Answer
 from bot.answers.asked import ALL_TRIPS, SEASONAL, THIS_TRIP, Asked, asked, tally_for, trips_in
+from bot.answers.compared import asked_compared
 from bot.answers.conditions import condition_words
 from bot.answers.conversion import asked_conversion
 from bot.answers.drawing import asks_picture, tally_pictures
@@ -48,6 +49,8 @@ _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "head", "position", "lure")
 def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     """Answer a tally: of conditions here, all others as `tallies` does."""
     want = asked(view, calls)
+    if (both := asked_compared(view, want, calls[0])) is not None:
+        return both
     told = _becoming(view, want, calls)
     if told is not None:
         return told

@@ -2,23 +2,44 @@
 
 lines in the boat -> lines out        birds, eleven o'clock -> a bearing, and no time
 two bites, missed both -> two         turned north, seven knots -> our own speed
-pounds, not kilos -> a correction of the unit alone
+pounds, not kilos -> a correction of the unit alone        a list of lures that are ready -> all of them
 """
 
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from bot.calls.clock import clocks_at
 from bot.calls.meant.facts import nothing_on, out_since
 from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
+from bot.calls.reader.labels import CLEARED
 from bot.calls.weighed import AT_ONCE, Weighed, merged
-from bot.trip.acts import AMEND, CONDITIONS, LINES_IN, LINES_OUT, MISSED, SIGHTING, SPEED, TABLE
+from bot.trip.acts import (
+    AMEND,
+    CONDITIONS,
+    LINES_IN,
+    LINES_OUT,
+    MISSED,
+    READY,
+    SET,
+    SIGHTING,
+    SPEED,
+    TABLE,
+    TRIP_END,
+)
 from bot.trip.call import Call
 
 MOST_FISH: Final = 20
 """Number from which no count of fish is meant."""
+ROW: Final = 2
+"""Fewest lures that go out one after another for a row of them."""
+BESIDE: Final = 5
+"""Most words for each of them beside its name: "goes out on the long rigger"."""
+IN_A_ROW_FROM: Final = 0.35
+"""Probability from which a reading that accounts for every lure of a row is sure."""
 
 
 def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
@@ -28,6 +49,7 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     if unit_alone(line) is not None:
         rest = tuple(w for w in ways if w.calls and w.calls[0].act != AMEND)
         return (Weighed((Call(AMEND),), AT_ONCE, "grammar"), *rest)
+    ways = tuple(_surer(way, line) for way in ways)
     told = tuple(replace(way, calls=_put_right(way.calls, line)) for way in ways)
     found = merged(_without_unsaid_sizes(told, line))
     if len(found) > 1 or told == tuple(ways) or not (found and found[0].calls):
@@ -36,7 +58,19 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 
 
 def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
-    for step in (_aboard, _without_side, _at_bearing, _counted, _doubled, _recounted, _headed):
+    for step in (
+        _aboard,
+        _without_side,
+        _at_bearing,
+        _counted,
+        _doubled,
+        _recounted,
+        _headed,
+        _listed,
+        _with_lines,
+        _over,
+        _back_out,
+    ):
         calls = step(calls, line)
     return calls
 
@@ -152,3 +186,83 @@ def _own_speed(call: Call) -> Call | None:
     if call.wind_kn is None:
         return None
     return Call(SPEED, speed_kn=call.wind_kn, ago_min=call.ago_min, clock=call.clock)
+
+
+def _listed(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return all lures of a list as ready, where one of them is read so and nothing else is."""
+    if not calls or any(c.act != READY or not c.lure for c in calls):
+        return calls
+    read = {call.lure for call in calls}
+    rows = (row for row in _rows(line) if read & {*row} and len(row) > len(read))
+    row = next(rows, ())
+    if not read <= {*row}:
+        return calls
+    return tuple(replace(calls[0], lure=name) for name in dict.fromkeys(row))
+
+
+def _with_lines(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return "lines in with a on the short corner, b on the gun" with the lines as well as the lures."""
+    acts = [call.act for call in calls]
+    said = next(
+        (s for s in line.signs if s[:2] == ("lines_with", "said") and _leads(s, line)), None
+    )
+    if said is None or SET not in acts or not {*acts} <= {SET, READY}:
+        return calls
+    at = acts.index(SET)
+    return (*calls[:at], Call(LINES_IN), *calls[at:])
+
+
+def _over(calls: tuple[Call, ...], _: Line) -> tuple[Call, ...]:
+    """Return the end of a trip once, after its lines: "that's a wrap, reel em in, trip over"."""
+    ends = [call for call in calls if call.act == TRIP_END]
+    if len(calls) < ROW or not ends or any(c.act not in (LINES_OUT, TRIP_END) for c in calls):
+        return calls
+    return (*(call for call in calls if call.act == LINES_OUT), ends[-1])
+
+
+def _back_out(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return a line that came in for weed with its going out again: "cleared it, back out 10:47"."""
+    acts = [call.act for call in calls]
+    back = line.first("went_back")
+    if acts.count(CLEARED) != 1 or not {*acts} <= {SIGHTING, CLEARED} or back is None:
+        return calls
+    if not line.has("what", "weed") or back.cost > 0.0:
+        return calls
+    size = line.lattice.size
+    times = clocks_at(line.lattice, back.end) if back.end < size else ()
+    clock = next((one.clock for one in times), None)
+    first = next((call.clock for call in calls if call.clock != clock), None)
+    told = (c.with_slots(clock=first) if clock and c.clock == clock else c for c in calls)
+    return (*told, Call(SET, clock=clock))
+
+
+def _leads(said: Sign, line: Line) -> bool:
+    """Return whether what is told of lines that go in stands right behind: a lure, or a line."""
+    what = any(s.start == said.end for s in line.of("name", "position"))
+    return said.cost == 0.0 and what and not line.has("lines_with", "not_yet")
+
+
+def _surer(way: Weighed, line: Line) -> Weighed:
+    """Return a reading as sure where it puts out every lure that is named, each on a line of its own."""
+    laid = [call for call in way.calls if call.act == SET]
+    rest = [call.act for call in way.calls if call.act != SET]
+    lures, places = [c.lure for c in laid], {(c.position, c.side) for c in laid if c.position}
+    named = [sign for sign in line.of("name") if sign.cost == 0.0]
+    known = lures == [sign.name for sign in named] and len(places) == len(laid) == len(set(lures))
+    words = len(line.tokens) - sum(sign.end - sign.start for sign in named)
+    if not known or len(laid) < ROW or rest not in ([], [LINES_IN]) or words > BESIDE * len(laid):
+        return way
+    sure = way.probability >= IN_A_ROW_FROM and "?" not in line.text
+    return replace(way, probability=max(AT_ONCE, way.probability)) if sure else way
+
+
+def _rows(line: Line) -> list[tuple[str, ...]]:
+    """Return the lures that are named one after another with nothing but "and" between them."""
+    rows: list[tuple[str, ...]] = []
+    end = -1
+    for sign in (one for one in line.of("name") if one.cost == 0.0):
+        between = range(end, sign.start)
+        joined = end >= 0 and all(line.at(n, "listing", "between") for n in between)
+        rows = [*rows[:-1], (*rows[-1], sign.name)] if joined else [*rows, (sign.name,)]
+        end = sign.end
+    return rows

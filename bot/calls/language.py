@@ -10,6 +10,7 @@ from functools import cached_property
 from bot.calls.ago import WORDS as SPANS
 from bot.calls.grammar import Grammar, load
 from bot.calls.meant.reader import Reader
+from bot.calls.names_in_lists import with_marks, with_whole_names
 from bot.calls.numbers import WORDS
 from bot.calls.reader.network import Network
 from bot.calls.reader.trust import Trust
@@ -55,6 +56,18 @@ class Language:
     def _ends(self) -> dict[str, str]:
         """Return the short names of lures, and the name of each as it is said whole."""
         return {end: whole for end, whole in self.grammar.ends.items() if end not in self.crew}
+
+    @cached_property
+    def _names(self) -> tuple[str, ...]:
+        """Return how the lures of the box are called."""
+        return tuple(form for said in self.grammar.words.get("name", {}).values() for form in said)
+
+    @cached_property
+    def _places(self) -> tuple[str, ...]:
+        """Return how lines are called, in one word and more."""
+        said = self.grammar.words["position"].values()
+        several = (form for forms in said for form in forms if " " in form)
+        return (*several, *self.grammar.lists["short_places"])
 
     @cached_property
     def fish(self) -> frozenset[str]:
@@ -104,7 +117,8 @@ class Language:
         """Return a line with lures by their whole names: "the quilt" is the Grandma's Quilt."""
         lists = self.grammar.lists
         before, behind = lists["before_end_of_name"], lists["behind_end_of_name"]
-        return with_full_names(line, self._ends, before, behind)
+        line = with_full_names(with_marks(line, self._names), self._ends, before, behind)
+        return with_whole_names(line, self._ends, self._names, self._places)
 
 
 def _ears(grammar: Grammar) -> list[Node]:

@@ -12,11 +12,12 @@ from typing import Final
 
 from bot.calls.grammar import Grammar
 from bot.calls.hourless import with_colon, with_hour
+from bot.calls.places_named import places_named as _named
 from bot.calls.pointed import Pointed
+from bot.calls.pointing_back import back_in_place
 from bot.calls.pointing_bites import bite_resolved
 from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
-from bot.calls.reader.words import words_of
 from bot.trip.acts import BITES, LAYING, MISSED
 
 
@@ -34,8 +35,9 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
     if not table or len(low) != len(line) or len(low.split()) > _MOST_WORDS:
         return line
     steps = (
-        _listed_for_a_tray, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again, _other,
-        _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures, _bitten,
+        _listed_for_a_tray, _back, _compared, _cleaned, _boxed, _swapped, _all_but, _the_rest, _same_again,
+        _other, _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures,
+        _bitten,
     )  # fmt: skip
     for step in steps:
         found = step(low, table, grammar, place)
@@ -71,6 +73,7 @@ class _Table:
     boxed: re.Pattern[str]
     place: re.Pattern[str]
     better: re.Pattern[str]
+    of_rod: re.Pattern[str]
     tallies: str
     of_fish: frozenset[str]
     too: frozenset[str]
@@ -125,33 +128,11 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         better=re.compile(
             rf"{any_of('whether')} (?P<one>\w+(?: \w+)?) {any_of('better')} (?P<other>\w+(?: \w+)?)\s*[?.!]*"
         ),
+        of_rod=re.compile(rf"\b{any_of('of_rod')}\b"),
         tallies=words["compared"][0],
         of_fish=frozenset(words["of_fish"]),
         too=frozenset(words["too"]),
     )  # fmt: skip
-
-
-def _named(text: str, grammar: Grammar) -> list[tuple[str, int, int]]:
-    """Return the positions named in a text, with their beginnings and ends."""
-    words = words_of(text, grammar)
-    found: list[tuple[str, int, int]] = []
-    at = 0
-    while at < len(words.tokens):
-        here = [
-            (term, label)
-            for label in ("{both}", "{position}")
-            for term in words.terms[at].get(label, ())
-        ]
-        if not here:
-            at += 1
-            continue
-        term, _ = max(here, key=lambda t: t[0].end)
-        [(_, value)] = term.slots
-        start, end = words.tokens[at].start, words.tokens[term.end - 1].end
-        for name in (value,) if isinstance(value, str) else value:
-            found.append((name, start, end))
-        at = term.end
-    return found
 
 
 def _listed(names: Iterable[str]) -> str:
@@ -215,6 +196,10 @@ def _swap_it(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
 
 def _of_lures(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
     return lures_resolved(low, grammar, place.out, place.last)
+
+
+def _back(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
+    return None if _named(low, grammar) else back_in_place(low, grammar, place)
 
 
 def _bitten(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
@@ -306,6 +291,9 @@ def _that_one(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str 
     if found is None or not place.mentioned or _named(low, grammar) or table.back.search(low):
         return None
     line = place.mentioned[0]
+    if table.of_rod.search(low) and len(place.on) == 1:
+        line = place.on[0]  # whoever asks for the drag in a fight means that rod
+        return f"{low[: found.start(1)]}the {line}{low[found.end() :]}"
     meant = f"the fish on the {line}" if line in place.on else f"the {line}"
     return low[: found.start(1)] + meant + low[found.end() :]
 

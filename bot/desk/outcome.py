@@ -28,10 +28,12 @@ from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.offers import questions_now
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
+from bot.desk.sided import unguessed
 from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
 from bot.desk.stated import set_already, stated, unoffered
 from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
+from bot.desk.unheard import as_known
 from bot.desk.views import shared_place
 from bot.desk.whose import own_part, whose
 from bot.logbook.ids import trip_id
@@ -80,6 +82,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     `instead` is what an earlier version of the message did, which is taken back.
     """
     asker = ""
+    heard = replace(heard, found=unguessed(heard.found))
     if instead is None:
         asker = _asker_of_others(heard, before)
         before = replace(before, asked=_asked(heard, before))
@@ -121,6 +124,8 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     takes_up = isinstance(settled, Act) and (settled.answers is not None or proposal is not None)
     if instead is None and not takes_up and (there := set_already(heard.found, before)):
         return Outcome(_reply(there, heard), "answered", (), before.trip.id)
+    if isinstance(settled, Act):
+        settled = as_known(settled, heard.found, before)
     match settled:
         case Act():
             about = settled.answers.about if settled.answers is not None else None

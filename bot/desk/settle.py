@@ -248,8 +248,8 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     known = {named.words, named.position, named.species} if named is not None else set()
     slots = _naming(question)
     said = next((slot for slot in slots if slot[1].casefold() in known), None)
-    if said is None and named is not None and found.calls:  # "long day" is no answer
-        said = _by_part(named.words, slots)
+    if said is None and named is not None and (found.calls or _all_of_lines(named.words, slots)):
+        said = _by_part(named.words, slots)  # "long day" is no answer
     call = Call("amend", **{said[0]: said[1]}) if said else None  # type: ignore[arg-type]
     alone = found.calls[0] if len(found.calls) == 1 else None
     if call is None and alone is not None and alone.act in CONTROL:
@@ -278,6 +278,12 @@ def _of_that_line(option: tuple[Call, ...], named: Call) -> tuple[Call, ...]:
     several = len({c.position for c in option if c.position}) > 1
     there = tuple(c for c in option if several and c.position == named.position)
     return there or option
+
+
+def _all_of_lines(words: str, slots: Sequence[tuple[str, str]]) -> bool:
+    """Return whether every word is one of the lines that are asked about: "short"."""
+    lines = {word for slot, value in slots if slot == "position" for word in value.split()}
+    return bool(lines) and {*words.split()} <= lines
 
 
 def _by_part(words: str, slots: Sequence[tuple[str, str]]) -> tuple[str, str] | None:

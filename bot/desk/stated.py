@@ -90,7 +90,12 @@ def _which(fish: Fish, before: View) -> str:
 
 
 def _out_since(said: OutSince, before: View) -> Answer | Doubt:
-    there = next((o for o in before.trip.spread.values() if o.position == said.position), None)
+    out = before.trip.spread.values()
+    there = next((o for o in out if said.lure and o.lure == said.lure), None)
+    there = there or next((o for o in out if o.position == said.position), None)
+    if there is None and said.lure:
+        text = f"{said.lure} is not out in the log. Say on which line it is, and since when."
+        return Answer(text, text)
     if there is None:
         text = (
             f"Nothing is out on the {said.position} in the log. Say which lure is, and since when."
@@ -100,12 +105,12 @@ def _out_since(said: OutSince, before: View) -> Answer | Doubt:
     began = next((start for start, _ in before.trip.intervals), None)
     known = [time for time in (there.set_at, there.since, began) if time is not None]
     if any(abs(time - at) <= ABOUT for time in known) and _stood(there.set_at, at):
-        text = sentence(f"As in the log: {said.position}, {there.label}, out since {said.clock}")
+        text = sentence(f"As in the log: {there.position}, {there.label}, out since {said.clock}")
         return Answer(text, text)
-    out = clock(there.set_at or there.since, before.tz)
-    asked = f"In the log {there.label} went out on the {said.position} at {out}. Was it at {said.clock}?"
+    went = clock(there.set_at or there.since, before.tz)
+    asked = f"In the log {there.label} went out on the {there.position} at {went}. Was it at {said.clock}?"
     return Doubt(
-        asked, ((correction(of_act=SET, of_position=said.position, clock=said.clock),),), 0.0
+        asked, ((correction(of_act=SET, of_position=there.position, clock=said.clock),),), 0.0
     )
 
 

@@ -3,12 +3,19 @@
 from datetime import datetime, timedelta
 from typing import Final
 
+from bot.calls.reader.labels import CLEARED
 from bot.trip.acts import (
     ANGLER,
+    LINES_IN,
+    LINES_OUT,
     QUESTIONS,
+    READY,
+    SET,
+    SIGHTING,
     SWAP,
     TABLE,
     TRAY,
+    TRIP_END,
 )  # fmt: skip
 from bot.trip.call import Call
 from bot.trip.entry import Entry
@@ -22,6 +29,9 @@ NAMES: Final = frozenset({"species"})
 LOOSE: Final = QUESTIONS | {"undo"}
 """Acts that one reading may have beyond the other, and that may be left out."""
 
+LISTED: Final = ({TRAY}, {READY}, {SET}, {LINES_IN, SET})
+"""What may be said of several lures in a row."""
+
 Calls = tuple[Call, ...]
 
 
@@ -32,7 +42,18 @@ def either_alike(first: Calls, second: Calls, last: Entry | None, at: datetime) 
         or fuller(first, second)
         or of_one_place(first, second, last)
         or in_more_words(first, second)
+        or with_what_was_seen(first, second)
     )
+
+
+def with_what_was_seen(first: Calls, second: Calls) -> Calls | None:
+    """Return the reading that tells of a line brought in why it was, where the other tells all else; None."""
+    for whole, other in ((first, second), (second, first)):
+        seen = [call for call in whole if call not in other]
+        same = [call for call in whole if call in other] == list(other)
+        if same and {c.act for c in seen} == {SIGHTING} and CLEARED in {c.act for c in other}:
+            return whole
+    return None
 
 
 def swapped(first: Calls, second: Calls, trip: Trip) -> Calls | None:
@@ -115,8 +136,10 @@ def on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
 def completed(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]
-    if {*acts, *others} == {TRAY} and all(call in first for call in second):
-        return first  # lures that are listed for a tray, of which one reading has the last alone
+    if acts == [TRIP_END] and others == [LINES_OUT, TRIP_END] and first[0] == second[1]:
+        return second
+    if {*acts, *others} in LISTED and all(call in first for call in second):
+        return first  # a list of lures, of which one reading has some alone
     if acts == ["amend", *others] and len(others) == 1:
         whole = second[0].with_slots(**{**first[0].said(), **first[1].said()})
         return second if whole == second[0] else None  # "it's a tuna, lost it" in one call or two

@@ -24,7 +24,7 @@ from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.transcript import Transcript, typed
-from bot.trip.acts import AMEND, BITES, ENDINGS, LAYING, QUESTIONS, TAKES
+from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, QUESTIONS, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
 from bot.trip.meant import OfFish
@@ -304,7 +304,8 @@ def _wants_position(last: Entry | None, asked: Asked | None, now: datetime | Non
         return _about(asked) == "position"
     if last is None or now is None or now - last.at > STALE_AFTER:
         return False
-    asks = last.call.act in BITES or last.call.act in LAYING
+    one = last.call.act in CAUGHT and (last.call.count or 1) == 1
+    asks = one or last.call.act in BITES or last.call.act in LAYING
     return asks and last.call.position is None
 
 

@@ -199,7 +199,9 @@ def _ending(one: Logged) -> str:
     took = f" On for {span_words(one.fought)}." if one.fought else ""
     gone = one.after.lost[len(one.before.lost) :] if TABLE[call.act].loses_lure else ()
     lost = "".join(f" Lost: {lure.label}." for lure in gone)
-    return sentence(joined(parts)) + took + lost + _also_on(one)
+    asks = TABLE[call.act].stage == "caught" and call.position is None and (call.count or 1) == 1
+    where = " Which position?" if asks and one.before.is_fishing else ""
+    return sentence(joined(parts)) + took + lost + where + _also_on(one)
 
 
 def _sighting(one: Logged) -> str:

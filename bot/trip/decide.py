@@ -27,13 +27,7 @@ from bot.trip.acts import (
 from bot.trip.amending import amendments, unplaced
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
-from bot.trip.corrections import (
-    Refused,
-    Undo,
-    correction,
-    undo_target,
-    without_bite,
-)
+from bot.trip.corrections import Refused, Undo, correction, undo_target, without_bite
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import (

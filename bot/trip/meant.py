@@ -16,6 +16,7 @@ from bot.trip.meant_of import (
     ExactClock as ExactClock,
     InUnit as InUnit,
     MaybeAboard as MaybeAboard,
+    MaybeOver as MaybeOver,
     OfBefore as OfBefore,
     OfFish as OfFish,
     OfKind as OfKind,
@@ -24,6 +25,7 @@ from bot.trip.meant_of import (
     OneMore as OneMore,
     PutsRight as PutsRight,
     SaidAs as SaidAs,
+    SidedKind as SidedKind,
 )
 
 
@@ -191,8 +193,10 @@ class OutSince:
     """A line whose lure has been in the water since a time, as was said."""
 
     position: str
+    """Empty where the lure is named instead."""
     clock: str
     """`HH:MM` of the boat's own time."""
+    lure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,7 +310,7 @@ Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
-    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind
+    | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | OfLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
 )  # fmt: skip
 
@@ -320,7 +324,8 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
     "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "of_spoken": OfSpoken, "puts_right": PutsRight,
-    "sets_plan": SetsPlan, "changes_plan": ChangesPlan,
+    "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
+    "maybe_over": MaybeOver,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

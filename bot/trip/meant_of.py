@@ -105,3 +105,15 @@ class OfLure:
 @dataclass(frozen=True, slots=True)
 class PutsRight:
     """The words say that something in the log is wrong: "no, a wahoo"."""
+
+
+@dataclass(frozen=True, slots=True)
+class SidedKind:
+    """The kind of line that is named with its side and without its name: "the port rigger"."""
+
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaybeOver:
+    """Lines that come out with words that may end the day as well: "lines out, that's us"."""

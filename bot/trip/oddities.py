@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from bot.findings import Finding, Severity
-from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, LINES_IN, SET, TABLE, Act
+from bot.trip.acts import BITES, CAUGHT, FISH_ACTS, LINES_IN, SET, TABLE, TRIP_END, Act
 from bot.trip.call import Call
 from bot.trip.encounters import LONG_ON, SAID_AGAIN
 from bot.trip.entry import Entry
 from bot.trip.fill import fish_meant, old_lure
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS, agrees, is_known, label
+from bot.trip.meant import MaybeOver
 from bot.trip.state import InWater, Trip
 
 
@@ -127,6 +128,9 @@ def _lines(full: Call, trip: Trip, at: datetime) -> Iterator[Oddity]:
 def _state(full: Call, trip: Trip) -> Iterator[Oddity]:
     if full.act == "lines_in" and trip.is_fishing:
         yield _odd("note", "lines-already-in", "Lines were in already.")
+    elif full.meaning(MaybeOver) is not None and trip.is_open and not trip.fish_on:
+        text = 'Say "trip over" when the day is done.'
+        yield _odd("note", "maybe-over", text, mend=Call(TRIP_END))
     elif full.act == "lines_out" and not trip.is_fishing:
         yield _odd("note", "lines-already-out", "Lines were out of the water already.")
     elif full.act == "trip_start" and trip.is_open and trip.is_begun:

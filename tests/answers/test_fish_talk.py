@@ -1,6 +1,6 @@
 """What was caught, told with the fish."""
 
-from bot.answers.fish_talk import asked_fish
+from bot.answers.best_fish import asked_of_fish as asked_fish
 from bot.trip.meant import AsksAbout
 from tests.answers.views import BOX, view
 from tests.builders import call, log_of

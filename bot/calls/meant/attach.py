@@ -4,7 +4,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.meant.facts import concerns, needs_none, nothing_on, on_wave, out_since, weedy
+from bot.calls.meant.facts import (
+    concerns,
+    needs_none,
+    nothing_on,
+    on_wave,
+    out_since,
+    sided_kind,
+    weedy,
+)
 from bot.calls.meant.measured import measured
 from bot.calls.meant.planning import sets_plan
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
@@ -15,11 +23,12 @@ from bot.calls.meant.tackle import tackle_question
 from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import changes_plan, spread_wish
-from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY
+from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY, TRIP_END
 from bot.trip.call import Call
 from bot.trip.meant import (
     AsksAbout,
     LostLure,
+    MaybeOver,
     Meant,
     Moved,
     NotBiting,
@@ -44,7 +53,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     line = reader.line(text)
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
-        out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line),
+        out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 
@@ -58,6 +67,8 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
     others = {one.position for one in calls if one is not call and one.position is not None}
     named = [one for one in call.meant if isinstance(one, OfThese | OfYesterday)]
     meant = (*_meant(call, text, others, reader), *named)
+    if any(one.act == TRIP_END for one in calls):
+        meant = tuple(one for one in meant if not isinstance(one, MaybeOver))
     return replace(call, meant=meant) if meant != call.meant else call
 
 

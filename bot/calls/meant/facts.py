@@ -7,7 +7,7 @@ from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.meant import Concerns, NothingOn, OfLure, OnWave, OutSince, Weedy
+from bot.trip.meant import Concerns, NothingOn, OfLure, OnWave, OutSince, SidedKind, Weedy
 from bot.units import PER
 
 BACK_M: Final = (3.0, 200.0)
@@ -121,14 +121,23 @@ def out_since(line: Line) -> OutSince | None:
     size = line.lattice.size
     opens = line.at(0, "out_since", "opens")
     begins = opens.end if opens is not None else 0
-    places = [s for s in line.of("position") if s.start == begins]
+    places = [s for s in line.of("position", "name") if s.start == begins]
     for since in [s for s in line.signs if s[:2] == ("out_since", "since") and places]:
         if since.start != places[0].end:
             continue
         times = [one for one in clocks_at(line.lattice, since.end) if one.end == size]
+        if times and places[0].table == "name":
+            return OutSince("", times[0].clock, places[0].name)
         if times:
             return OutSince(places[0].name, times[0].clock)
     return None
+
+
+def sided_kind(line: Line) -> SidedKind | None:
+    """Return the only kind of line that is named with its side and without a name: "the port rigger"."""
+    sides = {sign.end for sign in line.of("side") if sign.cost == 0.0}
+    kinds = {s.name for s in line.of("one_of_kind") if s.start in sides and s.cost == 0.0}
+    return SidedKind(kinds.pop()) if len(kinds) == 1 and not line.of("position", "both") else None
 
 
 def concerns(line: Line) -> Concerns | None:

@@ -6,7 +6,7 @@ from typing import Final
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
-from bot.trip.acts import AMEND, BITES, LINES_IN, SIGHTING, STRIKE, TABLE, TAKES
+from bot.trip.acts import AMEND, BITES, LINES_IN, LINES_OUT, SIGHTING, STRIKE, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.meant import (
     FOUGHT,
@@ -15,6 +15,7 @@ from bot.trip.meant import (
     ExactClock,
     InUnit,
     MaybeAboard,
+    MaybeOver,
     Meant,
     OfBefore,
     OfKind,
@@ -45,6 +46,8 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield EachOfTwo()
     if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
         yield MaybeAboard()
+    if call.act == LINES_OUT and line.has("maybe_over") and not line.has("maybe_over", "not_yet"):
+        yield MaybeOver()
     if call.species is not None and (word := either(line)):
         yield word
     if call.act in BITES | {AMEND} and call.position and line.has("of_before"):

@@ -1,0 +1,56 @@
+"""This trip held against another one: "how many strikes today vs yesterday", "did we beat his". Pure."""
+
+from dataclasses import replace
+
+from bot.answers.answer import Answer
+from bot.answers.asked import THIS_TRIP, Asked, Span, span_named, tally_for, trips_in
+from bot.answers.tallies import FEW, LEAST_H, unequal, whole_lines
+from bot.answers.view import View
+from bot.replies.amounts import count
+from bot.trip.call import Call
+from bot.trip.meant import TallyQuestion
+from bot.trip.tally import TallyRow
+
+HARDLY_LUCK = 0.01
+MAYBE_LUCK = 0.1
+"""Chances of a difference where there is none, below which it is called so."""
+
+
+def other_trips(view: View, call: Call) -> Span | None:
+    """Return the trips that this one is to be held against; None where that is not asked."""
+    named = call.meaning(TallyQuestion)
+    if not call.asks("compared") or named is None or not named.span:
+        return None
+    span = span_named(view, named.span)
+    if span is None or span.earlier is None:
+        return None
+    return span_named(view, "trip_before") if span.here and not span.earlier else span
+
+
+def asked_compared(view: View, want: Asked, call: Call) -> Answer | None:
+    """Answer with the figures of this trip and of the other ones; None for another question."""
+    span = other_trips(view, call)
+    if span is None:
+        return None
+    here, there = (
+        tally_for(view, replace(want, by="none", also="none", span=one)).total
+        for one in (THIS_TRIP, replace(span, here=False))
+    )
+    trips = trips_in(view, replace(span, here=False))
+    now = [" ".join(whole_lines(here, "This trip"))]
+    if not trips:
+        return Answer("\n".join([*now, f"{span.label}: no trip in the log."]), now[0])
+    head = span.label if trips == 1 else f"{span.label}, {count(trips, 'trip')}"
+    then = [" ".join(whole_lines(there, head))]
+    return Answer("\n".join([*now, *then, _which_more(here, there)]), f"{now[0]} {then[0]}")
+
+
+def _which_more(here: TallyRow, there: TallyRow) -> str:
+    """Return which had more strikes for its lure time, and whether that is more than luck."""
+    if here.strikes + there.strikes < FEW or min(here.hours, there.hours) < LEAST_H:
+        return "Too little of either to say which is better."
+    chance = unequal(here.strikes, here.hours, there.strikes, there.hours)
+    luck = "hardly luck" if chance < HARDLY_LUCK else "may be luck"
+    luck = luck if chance < MAYBE_LUCK else "could well be luck"
+    more = here.strikes / here.hours >= there.strikes / there.hours
+    return f"{'More' if more else 'Fewer'} strikes for the lure time on this trip; {luck}."
