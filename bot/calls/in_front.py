@@ -10,7 +10,7 @@ from bot.calls.ago import ago_at
 from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
 from bot.calls.numbers import numbers_at
-from bot.trip.acts import FISH_ACTS
+from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.meant import ExactClock
 
@@ -18,7 +18,7 @@ _TABLE = "in_front"
 
 
 def with_time_in_front(calls: Sequence[Call], line: Line) -> tuple[Call, ...]:
-    """Return the calls of a line, those about fish with the time that stands before them all."""
+    """Return the calls of a line, each entry with the time that stands before them all."""
     told = tuple(calls)
     if len(told) < 2 or not _leads(told[0], line):
         return told
@@ -27,7 +27,7 @@ def with_time_in_front(calls: Sequence[Call], line: Line) -> tuple[Call, ...]:
         return (first, *(_untimed(call, first) for call in rest))
     if any(call.ago_min is not None or call.clock is not None for call in rest):
         return told
-    return (first, *(_then(call, first) if call.act in FISH_ACTS else call for call in rest))
+    return (first, *(_then(call, first) if TABLE[call.act].is_entry else call for call in rest))
 
 
 def _then(call: Call, first: Call) -> Call:
@@ -47,7 +47,7 @@ def _leads(first: Call, line: Line) -> bool:
     size = line.lattice.size
     led = line.at(0, _TABLE, "led") if size else None
     start = led.end if led is not None else 0
-    if start >= size or first.act not in FISH_ACTS:
+    if start >= size or not TABLE[first.act].is_entry:
         return False
     if first.ago_min is not None:
         spans = ago_at(line.lattice, start, numbers_at(line.lattice, start))

@@ -197,7 +197,10 @@ def merged(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
 
 
 def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
-    """Return the readings with the clock time at the start of a line for every entry of the breath."""
+    """Return the readings with the clock time at the start of a line, each for its first entry.
+
+    That it is the time of the whole breath follows at the desk: a slot stays with its call here.
+    """
     said = {
         c.clock
         for at in range(min(FIRST_WORDS, len(line.tokens)))
@@ -207,10 +210,11 @@ def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     if first is None:
         return tuple(ways)
 
-    def timed(call: Call) -> Call:
-        return with_clock([call], first)[0] if TABLE[call.act].is_entry else call
+    def timed(calls: tuple[Call, ...]) -> tuple[Call, ...]:
+        at = next((n for n, call in enumerate(calls) if TABLE[call.act].is_entry), len(calls))
+        return (*calls[:at], *with_clock(calls[at : at + 1], first), *calls[at + 1 :])
 
-    return tuple(replace(way, calls=tuple(timed(call) for call in way.calls)) for way in ways)
+    return tuple(replace(way, calls=timed(way.calls)) for way in ways)
 
 
 def with_names(ways: Sequence[Weighed], line: Line, crew: Collection[str]) -> tuple[Weighed, ...]:

@@ -26,6 +26,7 @@ from bot.trip.acts import (
 )
 from bot.trip.amending import amendments, unplaced
 from bot.trip.call import Call
+from bot.trip.completed import completed
 from bot.trip.conditions import FORGOTTEN_AFTER
 from bot.trip.corrections import Refused, Undo, correction, undo_target, without_bite
 from bot.trip.decision import Context, Decision, Resolved, Unclear
@@ -166,6 +167,9 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     old = so_far.places.pop(0) if so_far.places else None
     if _is_the_man(so_far.now.trip, call, at):
         so_far.refused.append(Refused(BACK_ABOARD))
+        return
+    if not so_far.edits and (same := completed(call, so_far.now.stood, at, so_far.drafts)):
+        so_far.put_right(*same)
         return
     if call.act in FISH_ACTS and not so_far.edits and _told_before(so_far, call, place, at):
         return

@@ -96,6 +96,14 @@ def _name(signs: list[Sign]) -> str | None:
 
 
 def _clock(line: Line, first: int, end: int) -> tuple[int, Clock] | None:
-    """Return the longest time of day between two words, and the word at which it begins."""
-    found = [(start, one) for start in range(first, end) for one in clocks_at(line.lattice, start)]
+    """Return the longest time of day between two words, and the word at which it begins.
+
+    A bare number is an hour where "at" stands before it: in "scratch that one" it is none.
+    """
+    found = [
+        (start, one)
+        for start in range(first, end)
+        for one in clocks_at(line.lattice, start)
+        if not one.hour or line.at(start - 1, _TABLE, "at_hour") is not None
+    ]
     return max(found, key=lambda each: each[1].end - each[0], default=None)

@@ -23,6 +23,10 @@ _WAYS: Final = 24
 def tag_said_at(words: Words, start: int) -> Iterator[Span]:
     """Yield the tag numbers that begin at a place, every length of them."""
     spots = [(at, letters, _COST) for at, letters in _letters(words, start)]
+    spots += [  # "tag 40 518": what the grammar takes for the number may go on
+        (term.end, str(term.slots[0][1]), _COST + term.cost)
+        for term in words.terms[start].get("{tagno}", ())
+    ]
     seen: set[tuple[int, str]] = set()
     while spots and len(seen) < _WAYS:
         at, said, cost = spots.pop(0)
@@ -51,13 +55,24 @@ def _letters(words: Words, at: int) -> Iterator[tuple[int, str]]:
         yield at, said
 
 
+def _raw(words: Words, at: int) -> str:
+    return words.tokens[at].text.lstrip("#").replace("-", "")
+
+
 def _figures(words: Words, at: int) -> Iterator[tuple[int, str]]:
     """Yield end and figures of what may be said next, the longest first."""
     if at >= len(words.tokens):
         return
-    raw = words.tokens[at].text.lstrip("#").replace("-", "")
+    raw = _raw(words, at)
     if any(c.isdigit() for c in raw) and raw.isalnum():
-        yield at + 1, raw.upper()
+        end = at + 1
+        while len(raw) == end - at and end < len(words.tokens) and _raw(words, end).isdigit():
+            raw, end = raw + _raw(words, end), end + 1  # digit by digit: "7 7 3 0 2"
+            if len(raw) > end - at:
+                break
+        if end > at + 1:
+            yield end, raw
+        yield at + 1, _raw(words, at).upper()
     times = _TIMES.get(words.tokens[at].text, 0)
     for number in numbers_at(words.lattice, at + 1) if times and at + 1 < len(words.tokens) else ():
         if number.value in range(10):
