@@ -17,6 +17,11 @@ from bot.calls.assemble import Reading
 from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.language import Language
+from bot.calls.lure_named import (
+    with_local_kinds,
+    with_lure_named,
+    without_rivals_in_angler,
+)
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
@@ -230,6 +235,7 @@ def ways_of(
     )
     named = with_one_time(with_names(ways, line, crew), line)
     ways = as_signs_say(with_closest(without_denied(named, line), line), line)
+    ways = without_rivals_in_angler(with_local_kinds(with_lure_named(ways, line), line))
     return with_trouble(ways, looked), ranked
 
 

@@ -117,6 +117,10 @@ def _of_fish(
     parts = subjects_of(transcript.best, words, hints.crew, hints.speaker)
     if ended := _ended(transcript, parts, words, hints):
         return ended, ()
+    if any(part.fish.order and part.fish.is_now for part in parts):
+        whole = _read(transcript, words, hints)  # "the second one's on, long corner" is one more
+        if whole.confidence >= SURELY and any(call.act in BITES for call in whole.calls):
+            return None
     read = [_of_it(transcript, part.said, words, hints) for part in parts]
     found: list[tuple[Understanding, OfFish | None]] = []
     for one, part in zip(read, parts, strict=True):

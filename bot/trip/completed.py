@@ -16,7 +16,7 @@ from bot.trip.corrections import correction
 from bot.trip.entry import Entry
 
 AGAIN: Final = timedelta(minutes=1)
-"""How soon a lure put out or brought in without its line is the same with its line; common practice, no source."""
+"""How soon a lure called out or in without its line is the same with its line; common practice, no source."""
 END_AGAIN: Final = timedelta(seconds=30)
 """The same for the end of a fish, of which several may come one after another."""
 _WHERE: Final = frozenset({"position", "side", "ago_min", "clock"})

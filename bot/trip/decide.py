@@ -168,10 +168,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     if _is_the_man(so_far.now.trip, call, at):
         so_far.refused.append(Refused(BACK_ABOARD))
         return
-    if not so_far.edits and (same := completed(call, so_far.now.stood, at, so_far.drafts)):
-        so_far.put_right(*same)
-        return
-    if call.act in FISH_ACTS and not so_far.edits and _told_before(so_far, call, place, at):
+    if not so_far.edits and _told_before(so_far, call, place, at):
         return
     if not so_far.drafts and _begins(so_far, call, at):
         if not so_far.edits:
@@ -259,7 +256,12 @@ def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
 
 
 def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool:
-    """Handle a call about a fish that was called before; return whether nothing is left to log."""
+    """Handle a call about what was called before; return whether nothing is left to log."""
+    if same := completed(call, so_far.now.stood, at, so_far.drafts):
+        so_far.put_right(*same)
+        return True
+    if call.act not in FISH_ACTS:
+        return False
     then = as_known(so_far.now, at)
     if (known := _all_on(so_far, call, at)) is not None:
         so_far.known.append(known)

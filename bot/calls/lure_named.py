@@ -1,0 +1,62 @@
+"""What readings owe to the words of a line: the lure that it names, the kind that a name stands for there.
+
+Pure.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from bot.calls.meant.reader import Line
+from bot.calls.weighed import Weighed
+from bot.trip.acts import ANGLER, BITES, TAKES
+from bot.trip.call import Call
+
+_MOST: float = 0.99
+
+
+def with_lure_named(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings, a bite without a lure with the only one that the line names in full."""
+    names = {sign.name for sign in line.of("name") if sign.cost == 0}
+    if len(names) != 1:
+        return tuple(ways)
+    (name,) = names
+    return tuple(replace(way, calls=_on_lure(way.calls, name)) for way in ways)
+
+
+def _on_lure(calls: tuple[Call, ...], name: str) -> tuple[Call, ...]:
+    if len(calls) != 1 or calls[0].act not in BITES or "lure" not in TAKES[calls[0].act]:
+        return calls
+    return calls if calls[0].names_lure else (calls[0].with_slots(lure=name),)
+
+
+def with_local_kinds(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings with the kind of fish that a name stands for where fish are weighed in pounds."""
+    there = {sign.name for sign in line.of("in_pounds") if sign.cost == 0}
+    if len(there) != 1 or not line.has("unit", "pound"):
+        return tuple(ways)
+    (kind,) = there
+    return tuple(
+        replace(way, calls=tuple(_of_kind(call, kind) for call in way.calls)) for way in ways
+    )
+
+
+def _of_kind(call: Call, kind: str) -> Call:
+    return call.with_slots(species=kind) if call.weight_kg and call.species else call
+
+
+def without_rivals_in_angler(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+    """Return the readings without those that differ from the first only in who has the rod.
+
+    What happened is sure then: it is logged as the likelier one has it, and not asked about.
+    """
+    if len(ways) < 2 or not ways[0].calls or any(call.act == ANGLER for call in ways[0].calls):
+        return tuple(ways)
+    first = ways[0]
+    same = [way for way in ways[1:] if _without_angler(way.calls) == _without_angler(first.calls)]
+    sure = min(_MOST, first.probability + sum(way.probability for way in same))
+    rest = [way for way in ways[1:] if way not in same]
+    return (replace(first, probability=max(sure, first.probability)), *rest)
+
+
+def _without_angler(calls: Sequence[Call]) -> list[Call]:
+    return [call.with_slots(angler=None) for call in calls]
