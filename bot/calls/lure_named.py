@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from bot.calls.meant.reader import Line
 from bot.calls.weighed import Weighed
-from bot.trip.acts import ANGLER, BITES, TAKES
-from bot.trip.call import Call
+from bot.trip.acts import ANGLER, BITES, TABLE, TAKES
+from bot.trip.call import NO_CATCH, Call
 
 _MOST: float = 0.99
 
@@ -30,18 +30,27 @@ def _on_lure(calls: tuple[Call, ...], name: str) -> tuple[Call, ...]:
 
 
 def with_local_kinds(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
-    """Return the readings with the kind of fish that a name stands for where fish are weighed in pounds."""
-    there = {sign.name for sign in line.of("in_pounds") if sign.cost == 0}
-    if len(there) != 1 or not line.has("unit", "pound"):
+    """Return the readings with the kind of fish that a name stands for where it is weighed, or weighed so."""
+    kept = _only(line, "when_kept")
+    pounds = _only(line, "in_pounds") if line.has("unit", "pound") else None
+    pounds = pounds if len(line.of("species")) < 2 else None
+    if kept is None and pounds is None:
         return tuple(ways)
-    (kind,) = there
-    return tuple(
-        replace(way, calls=tuple(_of_kind(call, kind) for call in way.calls)) for way in ways
-    )
+
+    def closer(call: Call) -> Call:
+        measured = call.weight_kg is not None or call.length_cm is not None
+        if kept and measured and TABLE[call.act].keeps and call.species in NO_CATCH:
+            return call.with_slots(species=kept)
+        return (
+            call.with_slots(species=pounds) if pounds and call.weight_kg and call.species else call
+        )
+
+    return tuple(replace(way, calls=tuple(closer(call) for call in way.calls)) for way in ways)
 
 
-def _of_kind(call: Call, kind: str) -> Call:
-    return call.with_slots(species=kind) if call.weight_kg and call.species else call
+def _only(line: Line, table: str) -> str | None:
+    there = {sign.name for sign in line.of(table) if sign.cost == 0}
+    return there.pop() if len(there) == 1 else None
 
 
 def without_rivals_in_angler(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
