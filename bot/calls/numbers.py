@@ -83,6 +83,12 @@ class Number(NamedTuple):
 _Spot = tuple[int, float]
 
 
+_GOOD: Final = frozenset(
+    "good nice big small little fat lovely decent solid great tiny huge".split()
+)
+"""Words behind which "one" is no number."""
+
+
 def numbers_at(lattice: Lattice, start: int) -> list[Number]:
     """Return the numbers that begin at a node: the best for every end, the cheapest `NUMBERS` of them."""
     known: list[Number] | None = lattice.read.get(("number", start))
@@ -93,13 +99,19 @@ def numbers_at(lattice: Lattice, start: int) -> list[Number]:
 
 def _best(lattice: Lattice, start: int) -> list[Number]:
     best: dict[tuple[int, float], Number] = {}
-    for found in _numbers(lattice, start):
+    for found in () if _is_pronoun(lattice, start) else _numbers(lattice, start):
         key = (found.end, found.value)
         if key not in best or found.cost < best[key].cost:
             best[key] = found
     if len(best) <= NUMBERS:
         return list(best.values())
     return sorted(best.values(), key=lambda n: n.cost)[:NUMBERS]
+
+
+def _is_pronoun(lattice: Lattice, at: int) -> bool:
+    """Return whether "one" stands for a fish and begins no number: "a good one eight kilos"."""
+    said = lattice.tokens
+    return 0 < at < len(said) and said[at].text == "one" and said[at - 1].text in _GOOD
 
 
 def _words(lattice: Lattice, at: int) -> Iterator[tuple[str, int, float]]:

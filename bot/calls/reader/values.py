@@ -139,7 +139,6 @@ SOURCES: Final[Mapping[str, tuple[tuple[str, str, Convert, float], ...]]] = {
 
 WORDED: Final = frozenset({"text", "angler", "tray"})
 """Roles whose value is the words themselves."""
-_MEASURES: Final = frozenset({"weight_kg", "length_cm"})
 _OLD: Final = {"old_colours": "colours", "old_size_in": "size_in", "old_lure": "lure"}
 
 
@@ -191,19 +190,11 @@ def _single_at(words: Words, role: str, start: int) -> Iterator[Span]:
         for term in words.terms[start].get(label, ()):
             if label == "{both}" and term.cost:
                 continue  # "the shot rigger" is one of them, put right or asked about
-            if role in _MEASURES and _is_pronoun(words, start) and term.end > start + 1:
-                continue
             value = _value(term, slot, convert)
             if label == "{number}" and role in ("weight_kg", "drag_kg"):
                 value = round(value * _unit_in_line(words), 1)
             if value is not None:
                 yield Span(start, term.end, value, term.cost + cost)
-
-
-def _is_pronoun(words: Words, at: int) -> bool:
-    """Return whether a "one" is a fish and no number: "a good one eight kilo"."""
-    lists, said = words.grammar.lists, [token.text for token in words.tokens]
-    return at > 0 and said[at] in lists["one"] and said[at - 1] in lists["before_one"]
 
 
 def _unit_in_line(words: Words) -> float:
