@@ -60,6 +60,7 @@ from bot.trip.never_on import take_back_hookup
 from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
 from bot.trip.progress import DRAFT, Progress
+from bot.trip.recovered import is_the_man
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
@@ -73,8 +74,6 @@ AFTERWARDS: Final = timedelta(hours=12)
 
 SAID_OF_ALL: Final = timedelta(minutes=5)
 """How long after the last hook-up "both on" is about the fish that are on; common practice, no source."""
-RECOVERED_WITHIN: Final = timedelta(minutes=30)
-"""How long "in the boat" means the man who was overboard, unless a fish is named."""
 BACK_ABOARD: Final = "Back aboard, then: no fish was logged. Name the fish if it was one."
 
 
@@ -165,7 +164,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
             so_far.put_right(so_far.standing(entry), part)
         return
     old = so_far.places.pop(0) if so_far.places else None
-    if _is_the_man(so_far.now.trip, call, at):
+    if is_the_man(so_far.now.trip, call, at):
         so_far.refused.append(Refused(BACK_ABOARD))
         return
     if not so_far.edits and _told_before(so_far, call, place, at):
@@ -241,18 +240,6 @@ def _place_double(so_far: Progress, double: Entry, calls: Sequence[Call]) -> Non
         first = double.id if n == 0 else None
         one = Resolved(full.call, double.at, full.inferred, first, double.crew, adds=True)
         so_far.keep(replace(one, place=double.place, stamp=double.stamp))
-
-
-def _is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
-    """Return whether "he's back in the boat" is about somebody who fell in, and not about a fish."""
-    fell = next((one for one in reversed(trip.trouble) if one.what == "man overboard"), None)
-    said = call.said().keys() - {"ago_min", "clock", "side"}
-    return (
-        TABLE[call.act].stage == "caught"
-        and not said
-        and fell is not None
-        and timedelta() <= at - fell.at <= RECOVERED_WITHIN
-    )
 
 
 def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool:
