@@ -11,11 +11,12 @@ from typing import Final
 
 from bot.calls.clock import clocks_at
 from bot.calls.meant.facts import nothing_on, out_since
+from bot.calls.meant.lures_lost import lost_calls
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
-from bot.calls.reader.labels import CLEARED
+from bot.calls.reader.labels import CLEARED, URGENT
 from bot.calls.weighed import AT_ONCE, Weighed, merged
 from bot.trip.acts import (
     AMEND,
@@ -27,6 +28,7 @@ from bot.trip.acts import (
     SET,
     SIGHTING,
     SPEED,
+    SWAP,
     TABLE,
     TRIP_END,
 )
@@ -49,12 +51,26 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     if unit_alone(line) is not None:
         rest = tuple(w for w in ways if w.calls and w.calls[0].act != AMEND)
         return (Weighed((Call(AMEND),), AT_ONCE, "grammar"), *rest)
-    ways = tuple(_surer(way, line) for way in ways)
+    ways = _with_lost(tuple(_surer(way, line) for way in ways), line)
     told = tuple(replace(way, calls=_put_right(way.calls, line)) for way in ways)
     found = merged(_without_unsaid_sizes(told, line))
     if len(found) > 1 or told == tuple(ways) or not (found and found[0].calls):
         return found
     return (replace(found[0], probability=max(AT_ONCE, found[0].probability)),)
+
+
+def _with_lost(ways: tuple[Weighed, ...], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings with a lure that is said to be lost before them; how a fish ended stays theirs."""
+    said = lost_calls(line)
+    if not said or any(call.act in URGENT for way in ways[:1] for call in way.calls):
+        return ways
+    best = ways[0].calls if ways else ()
+    kept = tuple(
+        c for c in best if TABLE[c.act].stage in ("lost", "missed") or c.act in (SET, SWAP)
+    )
+    calls = (*kept, *said)
+    rest = tuple(way for way in ways if way.calls != calls)
+    return (Weighed(calls, AT_ONCE, "grammar"), *rest)
 
 
 def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:

@@ -7,6 +7,7 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
+from bot.desk.lost_found import lost_and_found
 from bot.desk.lost_once import lost_once
 from bot.desk.two_readings import (
     JUST_OVER,
@@ -78,7 +79,7 @@ def fitted(
     `last` is the last entry; `accept` is how much an ear trusts that it was a call: what it doubts is
     asked about.
     """
-    found = lost_once(_without_what_goes(found, trip), trip)
+    found = lost_and_found(lost_once(_without_what_goes(found, trip), trip), trip)
     if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
         options = (Option(found.calls, found.confidence),)
         return replace(found, ask=question([found.calls]), options=options)

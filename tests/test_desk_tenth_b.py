@@ -1,0 +1,112 @@
+"""Lures lost and found, lists, lines cleared, changed plans: from a day; common practice, no source."""
+
+from pathlib import Path
+
+import pytest
+
+from bot import Desk
+from tests.desk_rig import STANDS, boxed, call, rows
+
+BOX = """name,head,size_in,colours,ready,speed_min_kn,speed_max_kn
+Paper Moon,cupped,13,black purple,yes,6,9
+Garden Gate,slanted,11,blue white,yes,6,9
+Iron Kettle,blunt,12,green yellow,yes,6,9
+Red Wagon,slanted,9,red orange,yes,6,9
+Tin Roof,slim,7,green,yes,6,9
+Wool Sock,cupped,9,brown pink,yes,6,9
+Pear Tree,jet,8,green chartreuse,yes,6,9
+Back Porch,jet,8,yellow orange,yes,6,9
+Nan's Apron,slim,6,pink white,no,6,9
+"""
+OUT = (
+    "06:00 set short corner paper moon", "06:01 set long corner garden gate",
+    "06:02 set short rigger iron kettle", "06:03 set long rigger red wagon",
+    "06:04 set shotgun tin roof", "06:05 lines in",
+)  # fmt: skip
+
+
+def since(home: Path, clock: str) -> list[tuple[str, str | None, str | None]]:
+    """Return what the log holds from a time on: act, position and lure."""
+    told = [row for row in rows(home, STANDS) if row["at"][11:16] >= clock]
+    return [(row["act"], row["position"], row["lure"]) for row in told]
+
+
+def spread(desk: Desk) -> dict[str, str | None]:
+    return {lure.position: lure.lure for lure in desk.view().trip.spread.values()}
+
+
+# Lures lost and found
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "tin roof is lost, prop cut the line", "the tin roof's gone, bit off",
+        "lost the tin roof, toothy critter",
+        "chewed the tin roof clean off", "nope tin roof's gone with him", "oh no, the tin roof is lost",
+    ],
+)  # fmt: skip
+def test_a_lost_lure_is_off_its_line_and_not_ready(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, f"07:00 {said}")
+        out = spread(desk)
+        ready = call(desk, "07:01 what's ready").text
+
+    assert reply.text.startswith("Lost: Tin Roof. It was on the shotgun.")
+    assert "shotgun" not in out
+    assert "Lost (1): Tin Roof" in ready
+
+
+@pytest.mark.parametrize(
+    "said", ["tin roof lost its skirt", "tin roof is missing a hook", "did we lose the tin roof?"]
+)
+def test_a_lure_that_lost_a_part_or_is_asked_about_is_not_lost(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, f"07:00 {said}")
+        out = spread(desk)
+
+    assert "Lost:" not in reply.text
+    assert out["shotgun"] == "Tin Roof"
+
+
+def test_a_lure_lost_with_its_fish_is_asked_about(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        asked = call(
+            desk,
+            *OUT,
+            "07:00 strike shotgun",
+            "07:01 hooked up",
+            "07:02 chewed the tin roof clean off",
+        )
+        call(desk, "07:02 first")
+
+    assert asked.ask is not None
+    assert "broken off, shotgun" in asked.ask
+    assert since(tmp_path, "07:02")[-1][:2] == ("break_off", "shotgun")
+
+
+def test_a_lure_is_found_again(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "07:00 lost the tin roof")
+        call(desk, "07:10 tin roof is not lost, I have it here in my hand")
+        ready = call(desk, "07:11 what's ready").text
+
+    assert "Lost" not in ready
+    assert "To check (2): Tin Roof" in ready or "Tin Roof" in ready
+
+
+def test_a_lure_that_went_with_a_fish_came_back_for_work(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "07:00 strike shotgun", "07:01 hooked up", "07:02 broke him off")
+        call(desk, "07:10 tin roof came back ok, leader chafed though")
+        ready = call(desk, "07:11 what's ready").text
+
+    assert "To rework (1): Tin Roof" in ready
+    assert "Lost" not in ready
+
+
+def test_a_lost_lure_that_goes_in_nowhere_is_said_to_be_lost(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, "07:00 lost the pear tree", "07:05 swap in the pear tree")
+
+    assert "Pear Tree is lost in the log" in reply.text
