@@ -110,3 +110,52 @@ def test_a_lost_lure_that_goes_in_nowhere_is_said_to_be_lost(tmp_path: Path) -> 
         reply = call(desk, *OUT, "07:00 lost the pear tree", "07:05 swap in the pear tree")
 
     assert "Pear Tree is lost in the log" in reply.text
+
+
+# Lines of a boat's own
+
+OWN = """[boat]
+positions = ["left flat", "right flat", "left short", "right short", "left long", "right long", "shotgun"]
+"""
+LAID = (
+    "06:00 set left flat paper moon", "06:01 set right flat garden gate", "06:02 set left short iron kettle",
+    "06:03 set right short red wagon", "06:04 set left long wool sock", "06:05 set shotgun tin roof",
+    "06:06 lines in",
+)  # fmt: skip
+USUAL = {"short corner", "long corner", "short rigger", "long rigger"}
+
+
+def own_lines(home: Path) -> Desk:
+    (home / "deckcall.toml").write_text(OWN)
+    return boxed(home, BOX)
+
+
+def on_both_sides(desk: Desk) -> None:
+    call(desk, *LAID, "07:00 strike left short", "07:00 hooked up left short")
+    call(desk, "07:01 strike right flat", "07:01 hooked up right flat")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "clear the right flat and right short", "wind in the left flat, right short and left long",
+        "strike the long one", "nah, leave em. we kept the gun, left flat and left long in",
+    ],
+)  # fmt: skip
+def test_no_line_that_the_boat_has_not_is_offered_or_logged(tmp_path: Path, said: str) -> None:
+    with own_lines(tmp_path) as desk:
+        on_both_sides(desk)
+        reply = call(desk, f"07:02 {said}")
+
+    assert not any(line in reply.text for line in USUAL)
+    assert not USUAL & {position for _, position, _ in since(tmp_path, "06:00")}
+
+
+def test_a_usual_line_is_refused_by_a_boat_with_names_of_its_own(tmp_path: Path) -> None:
+    with own_lines(tmp_path) as desk:
+        reply = call(desk, *LAID, "07:00 put the pear tree on the short corner")
+        bitten = call(desk, "07:01 strike short corner")
+
+    assert reply.text.startswith("This boat has no short corner. Its lines: left flat, right flat")
+    assert bitten.text.startswith("Strike. Which position?")
+    assert since(tmp_path, "07:00") == [("strike", None, None)]

@@ -32,6 +32,8 @@ class Language:
     trust: Trust | None = None
     crew: frozenset[str] = frozenset()
     """Names of people aboard, in small letters, that are no short names of lures."""
+    lacks: frozenset[str] = frozenset()
+    """The usual positions that the boat has not, which has names of its own for its lines."""
     whole: "Language | None" = None
     """The language without a crew that this one is made of."""
 

@@ -128,20 +128,6 @@ def undo_of_rework(found: Understanding, trip: Trip) -> Understanding:
     return replace(found, calls=(call,), confidence=sure, ask=None, options=())
 
 
-def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> Understanding:
-    """Return what was understood, asked about where a lure goes out on a line that the boat has not."""
-    known = {*positions, *(lure.position for lure in trip.spread.values())}
-    odd = [
-        call.position
-        for call in found.calls
-        if call.act in LAYING and call.position is not None and call.position not in known
-    ]
-    if found.ask is not None or not odd:
-        return found
-    asked = f"This boat has no {odd[0]} ({', '.join(positions)}). {question([found.calls])}"
-    return replace(found, ask=asked, options=(Option(found.calls, found.confidence),))
-
-
 def _of_the_last(found: Understanding, last: Entry | None, at: datetime) -> Understanding:
     """Return what was understood with "no, fifty" as the number that was logged last, and asked about so."""
     if not any(is_number_alone(c) for one in found.options for c in one.calls):

@@ -324,7 +324,8 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
-    "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "found_lure": FoundLure, "of_spoken": OfSpoken, "puts_right": PutsRight,
+    "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "found_lure": FoundLure, "of_spoken": OfSpoken,
+    "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver,
 }  # fmt: skip
