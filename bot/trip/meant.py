@@ -214,6 +214,12 @@ class ChangesPlan:
 
     without: tuple[str, ...] = ()
     """What is not to be in it: names of lures, colours, heads."""
+    lures: tuple[str, ...] = ()
+    """Lures that are to be in it, where the line also says what is not."""
+    lures_at: tuple[str, ...] = ()
+    """The line of each, or an empty text."""
+    alone: bool = False
+    """True where all that it says is what is left out, and why."""
 
 
 @dataclass(frozen=True, slots=True)
