@@ -159,3 +159,143 @@ def test_a_usual_line_is_refused_by_a_boat_with_names_of_its_own(tmp_path: Path)
     assert reply.text.startswith("This boat has no short corner. Its lines: left flat, right flat")
     assert bitten.text.startswith("Strike. Which position?")
     assert since(tmp_path, "07:00") == [("strike", None, None)]
+
+
+# Lines cleared for a fish
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "clear everything but the fish", "get the rest of em in, all but the two with fish",
+        "clear all but the fish", "get the rest in",
+    ],
+)  # fmt: skip
+def test_all_lines_without_a_fish_are_cleared(tmp_path: Path, said: str) -> None:
+    with own_lines(tmp_path) as desk:
+        on_both_sides(desk)
+        call(desk, f"07:02 {said}")
+        out = spread(desk)
+
+    assert set(out) == {"left short", "right flat"}
+    cleared = {position for act, position, _ in since(tmp_path, "07:02") if act == "clear"}
+    assert cleared == {"left flat", "right short", "left long", "shotgun"}
+
+
+def test_all_lines_are_cleared_but_the_one_that_is_named(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(
+            desk,
+            *OUT,
+            "07:00 strike shotgun",
+            "07:02 clear all but the long corner and the shotgun",
+        )
+
+    cleared = {position for act, position, _ in since(tmp_path, "07:02") if act == "clear"}
+    assert cleared == {"short corner", "short rigger", "long rigger"}
+
+
+def test_with_only_the_line_of_the_fish_out_nothing_is_cleared(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(
+            desk,
+            *OUT,
+            "07:00 strike shotgun",
+            "07:01 get the rest in",
+            "07:02 clear all but the fish",
+        )
+
+    assert since(tmp_path, "07:02") == []
+
+
+# Lists of lures
+
+
+@pytest.mark.parametrize(
+    ("said", "lures"),
+    [
+        ("wool sock checked and ready, nan too", ["Wool Sock", "Nan's Apron"]),
+        (
+            "wool sock, pear tree and nan all checked, ready to go",
+            ["Wool Sock", "Pear Tree", "Nan's Apron"],
+        ),
+        ("pear tree ready, nan and the sock as well", ["Pear Tree", "Nan's Apron", "Wool Sock"]),
+    ],
+)
+def test_a_list_of_lures_that_are_ready_loses_none(
+    tmp_path: Path, said: str, lures: list[str]
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, f"07:00 {said}")
+
+    assert [(act, lure) for act, _, lure in since(tmp_path, "07:00")] == [
+        ("ready", x) for x in lures
+    ]
+
+
+def test_the_first_word_of_a_name_beside_a_line_is_the_lure(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "07:00 put the wool on the long rigger and nan on the shotgun")
+
+    assert since(tmp_path, "07:00") == [
+        ("set", "long rigger", "Wool Sock"),
+        ("set", "shotgun", "Nan's Apron"),
+    ]
+
+
+def test_a_lure_that_needs_work_beside_one_that_is_ready_is_not_ready(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "07:00 pear tree is ready, nan needs a new leader")
+
+    assert [row[0] for row in since(tmp_path, "07:00") if row[2] == "Nan's Apron"] in (
+        [],
+        ["rework"],
+    )
+
+
+# A plan that is changed in parts
+
+
+def planned(text: str) -> dict[str, str]:
+    """Return the plan in a reply: the lure of each line."""
+    rows_of = (line.split(": ", 1) for line in text.splitlines() if " back on wave " in line)
+    return {place.casefold(): lure.split(",")[0] for place, lure in rows_of}
+
+
+@pytest.mark.parametrize(
+    "said", ["nah put the pear tree way back and no {0}", "pear tree on the shotgun, and not {0}"]
+)
+def test_a_plan_changed_in_parts_is_set_whole(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        first = planned(call(desk, "06:00 plan a spread").text)
+        out = next(
+            lure for line, lure in first.items() if line != "shotgun" and lure != "Pear Tree"
+        )
+        second = planned(call(desk, f"06:01 {said.format('the ' + out.casefold())}").text)
+        call(desk, "06:02 set it", crew="Skipper")
+        laid = spread(desk)
+
+    assert second["shotgun"] == "Pear Tree"
+    assert out not in second.values()
+    kept = {
+        line for line, lure in first.items() if lure not in (out, "Pear Tree") and line != "shotgun"
+    }
+    assert all(second[line] == first[line] for line in kept)
+    assert laid == second
+
+
+def test_a_lure_is_left_out_of_a_plan_with_the_reason(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        first = planned(call(desk, "06:00 plan a spread").text)
+        out = first["long rigger"]
+        second = planned(call(desk, f"06:01 not the {out.casefold()}, he eats nothing").text)
+
+    assert len(second) == len(first)
+    assert out not in second.values()
+
+
+def test_without_a_plan_on_offer_such_words_plan_nothing(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, "07:00 not the pear tree, he eats nothing")
+
+    assert "Plan" not in reply.text

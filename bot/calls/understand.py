@@ -230,8 +230,8 @@ def ways_of(
         named_last(line, words.known, crew),
     )
     named = with_one_time(with_names(ways, line, crew), line)
-    ways = as_signs_say(with_closest(without_denied(named, line), line), line)
-    ways = on_own_lines(ways, line, words.lacks)
+    named = on_own_lines(without_denied(named, line), line, words.lacks)
+    ways = as_signs_say(with_closest(named, line), line)
     return with_trouble(ways, looked), ranked
 
 

@@ -55,7 +55,10 @@ def pointed(
         _said(laid.call) if laid is not None else "",
         last.call.act if last is not None else "",
         tuple(fish.position for fish in trip.fish_on if fish.position),
-        tuple(_weedy(trip, now)) or tuple(_taken_back(trip, records, now)),
+        weedy=tuple(_weedy(trip, now)) or tuple(_taken_back(trip, records, now)),
+        bitten=tuple(
+            f.position for f in trip.fish if f.position and f.was_struck and not f.is_over
+        ),
         now=clock(now, tz),
         unplaced=any(fish.position is None for fish in trip.fish_on),
     )
