@@ -5,7 +5,13 @@ from pathlib import Path
 import pytest
 
 from bot import Desk
-from tests.desk_rig import STANDS, boxed, call, rows
+from bot.answers.open_questions import question_for
+from bot.calls.phrasing import question as put
+from bot.desk.outcome import buttons_of
+from bot.desk.targets import with_targets
+from bot.trip.call import Call
+from bot.trip.entry import Asked
+from tests.desk_rig import STANDS, at, boxed, call, rows
 
 BOX = """name,head,size_in,colours,ready,speed_min_kn,speed_max_kn
 Paper Moon,cupped,13,black purple,yes,6,9
@@ -299,3 +305,60 @@ def test_without_a_plan_on_offer_such_words_plan_nothing(tmp_path: Path) -> None
         reply = call(desk, *OUT, "07:00 not the pear tree, he eats nothing")
 
     assert "Plan" not in reply.text
+
+
+# "It", swaps, questions and plans
+
+
+def test_it_is_the_lure_that_was_spoken_of_last_where_it_is_out(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT, "07:00 swap the shotgun to the wool sock")
+        call(desk, "07:05 red wagon needs a new skirt", "07:06 swap it for back porch")
+        call(desk, "07:07 no, the short rigger")
+        out = spread(desk)
+
+    assert out["short rigger"] == "Back Porch"
+    assert out["long rigger"] == "Red Wagon"
+
+
+def test_a_lure_in_the_box_that_needs_work_is_not_it(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(
+            desk, *OUT, "07:00 strike shotgun", "07:01 missed", "07:02 pear tree needs a new skirt"
+        )
+        call(desk, "07:03 swap it for back porch")
+        out = spread(desk)
+
+    assert out["shotgun"] == "Back Porch"
+
+
+def test_a_question_names_the_lure_that_goes_back_on_a_line(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *OUT)
+        view = desk.view(at("07:01"))
+    options = (
+        (Call("set", position="shotgun"),),
+        (Call("set", position="shotgun", colours=("black",)),),
+    )
+    question = with_targets(put(options), options, view)
+
+    assert question == "First: set, shotgun, Tin Roof, or second: set, shotgun, black?"
+    assert [one.label for one in buttons_of(options)] == ["First", "Second", "No"]
+
+
+def test_second_means_a_question_with_two_readings() -> None:
+    one, two = (Call("strike"),), (Call("raise"),)
+    both = Asked("1", "First or second?", (one, two), at("07:00"), crew="")
+    only = Asked("2", "Did you say?", (one,), at("07:01"), crew="")
+
+    asked = (only, both)
+    assert question_for(asked, "Ada", True, "", at("07:01"), chooses=True) == both
+    assert question_for(asked, "Ada", True, "", at("07:01")) == only
+
+
+def test_a_slow_plan_that_cannot_be_made_does_not_deny_what_is_ready(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *OUT, "07:00 plan a slow spread")
+
+    assert "No ready lure runs only below" in reply.text
+    assert "No lure is ready" not in reply.text
