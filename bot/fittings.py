@@ -9,7 +9,7 @@ import os
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import astuple, dataclass, field
+from dataclasses import astuple, dataclass, field, replace
 from functools import cache, lru_cache, partial
 from importlib.resources import files
 from pathlib import Path
@@ -181,6 +181,7 @@ class _Wanted:
 def _language(wanted: _Wanted) -> "Language":
     from bot.calls.grammar import load
     from bot.calls.language import Language
+    from bot.calls.own_lines import lacking
     from bot.compiled import kept_grammar
 
     texts = grammar_texts()
@@ -191,7 +192,9 @@ def _language(wanted: _Wanted) -> "Language":
             lambda: load(texts, {kind: dict(said) for kind, said in wanted.own}),
             keep=wanted.keep,
         )
-        return Language(grammar, Sounds(), _sounded_out, *learned())
+        lines = [name for kind, said in wanted.own if kind == "position" for name, _ in said]
+        made = Language(grammar, Sounds(), _sounded_out, *learned())
+        return replace(made, lacks=lacking(lines))
 
 
 @cache

@@ -13,7 +13,7 @@ from bot.replies.amounts import sentence
 from bot.spread.readiness import before_lines_in, unchecked
 from bot.spread.rules import SPEED, findings, out_of_range, range_words, runs_at
 from bot.tackle.cautions import CAUTIONS, Topic, caution
-from bot.tackle.checks import Rig
+from bot.tackle.checks import PRACTICE, Rig
 from bot.tackle.items import TROLLING_KN, Lure
 from bot.trip.acts import LAYING, TABLE
 from bot.trip.call import Call
@@ -79,9 +79,11 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
     """Return the findings against a lure at the position where it goes out, or against a new speed."""
     if TABLE[call.act].form == "speed":
         yield from _too_fast_or_slow(view, call.speed_kn)
+    lure = view.lure(call.lure)
+    if call.act in LAYING and call.position is None and lure is not None:
+        yield from _lost(lure, view)
     if call.act not in LAYING or call.position is None:
         return
-    lure = view.lure(call.lure)
     if lure is not None and (_checks_are_kept(view) or not _has_set(view)):
         due = unchecked(lure, view.readiness, call.position)
         if due is not None:
@@ -96,6 +98,13 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
     if not runs_at(lure, view.speed_kn):
         usual = "" if view.trip.speed_kn == view.speed_kn else ", the usual speed"
         yield out_of_range(lure, view.speed_kn, call.position, usual)
+
+
+def _lost(lure: Lure, view: View) -> Iterator[Finding]:
+    """Return that a lure is lost that is to go out, though nobody said where."""
+    stands = view.readiness.get(lure.name)
+    if stands is not None and stands.state == "lost":
+        yield Finding("caution", f"{lure.name} is lost in the log", PRACTICE, code="unchecked-lure")
 
 
 def _too_fast_or_slow(view: View, speed_kn: float | None) -> Iterator[Finding]:

@@ -26,21 +26,30 @@ def open_questions(latest_first: Sequence[Asked], at: datetime) -> tuple[Asked, 
 
 
 def question_for(
-    latest_first: Sequence[Asked], crew: str, skipper: bool, about: str, at: datetime
+    latest_first: Sequence[Asked],
+    crew: str,
+    skipper: bool,
+    about: str,
+    at: datetime,
+    chooses: bool = False,
 ) -> Asked | None:
     """Return the question that somebody's answer means: the one named, their own, else the latest.
 
     Others' questions are for a skipper. Where none is open the last one is returned, which is over.
+    `chooses` is for "second", which means a question with several readings where one is open.
     """
     if about:
         found = named(latest_first, about, at)
         return found if found is not None and (skipper or is_own(found, crew)) else None
     still_open = open_questions(latest_first, at)
+    if chooses:
+        several = tuple(one for one in still_open if len(one.options) > 1)
+        still_open = several or still_open
     own = [one for one in still_open if is_own(one, crew)]
     if own or (still_open and skipper):
         return own[0] if own else still_open[0]
     last = latest_first[0] if latest_first else None
-    return None if last in still_open else last
+    return None if last in open_questions(latest_first, at) else last
 
 
 def asker_of(

@@ -80,7 +80,8 @@ def asked_plan(view: View, call: Call) -> Answer:
     said = dict.fromkeys((*found.said, *_with_them(found, plan), *found.refused))
     told = [sentence(one) for one in said]
     if not plan.positions:
-        lines = ["No spread can be planned.", *told, *_told(plan)]
+        refused = found.refused and not found.lures and view.ready
+        lines = ["No spread can be planned.", *told, *(() if refused else _told(plan))]
         return Answer("\n".join(lines), "No spread can be planned.")
     return _proposed(view, found, plan, told)
 

@@ -11,11 +11,12 @@ from typing import Final
 
 from bot.calls.clock import clocks_at
 from bot.calls.meant.facts import nothing_on, out_since
+from bot.calls.meant.lures_lost import lost_calls
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
-from bot.calls.reader.labels import CLEARED
+from bot.calls.reader.labels import CLEARED, URGENT
 from bot.calls.weighed import AT_ONCE, Weighed, merged
 from bot.trip.acts import (
     AMEND,
@@ -27,6 +28,7 @@ from bot.trip.acts import (
     SET,
     SIGHTING,
     SPEED,
+    SWAP,
     TABLE,
     TRIP_END,
 )
@@ -49,12 +51,26 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     if unit_alone(line) is not None:
         rest = tuple(w for w in ways if w.calls and w.calls[0].act != AMEND)
         return (Weighed((Call(AMEND),), AT_ONCE, "grammar"), *rest)
-    ways = tuple(_surer(way, line) for way in ways)
+    ways = _with_lost(tuple(_surer(way, line) for way in ways), line)
     told = tuple(replace(way, calls=_put_right(way.calls, line)) for way in ways)
     found = merged(_without_unsaid_sizes(told, line))
     if len(found) > 1 or told == tuple(ways) or not (found and found[0].calls):
         return found
     return (replace(found[0], probability=max(AT_ONCE, found[0].probability)),)
+
+
+def _with_lost(ways: tuple[Weighed, ...], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings with a lure that is said to be lost before them; how a fish ended stays theirs."""
+    said = lost_calls(line)
+    if not said or any(call.act in URGENT for way in ways[:1] for call in way.calls):
+        return ways
+    best = ways[0].calls if ways else ()
+    kept = tuple(
+        c for c in best if TABLE[c.act].stage in ("lost", "missed") or c.act in (SET, SWAP)
+    )
+    calls = (*kept, *said)
+    rest = tuple(way for way in ways if way.calls != calls)
+    return (Weighed(calls, AT_ONCE, "grammar"), *rest)
 
 
 def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
@@ -67,6 +83,7 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
         _recounted,
         _headed,
         _listed,
+        _all_cleared,
         _with_lines,
         _over,
         _back_out,
@@ -193,11 +210,29 @@ def _listed(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     if not calls or any(c.act != READY or not c.lure for c in calls):
         return calls
     read = {call.lure for call in calls}
-    rows = (row for row in _rows(line) if read & {*row} and len(row) > len(read))
-    row = next(rows, ())
-    if not read <= {*row}:
+    rows = _rows(line)
+    row = next((row for row in rows if read & {*row} and len(row) > len(read)), tuple(read))
+    row = (*row, *(name for row_too in rows if _is_too(row_too[-1], line) for name in row_too))
+    if not read <= {*row} or len({*row}) == len(read):
         return calls
     return tuple(replace(calls[0], lure=name) for name in dict.fromkeys(row))
+
+
+def _is_too(name: str, line: Line) -> bool:
+    """Return whether it is said of a lure that it is as those before it: "the vicar too"."""
+    ends = [sign.end for sign in line.of("name") if sign.name == name]
+    return any(line.at(end, "listing", "too") is not None for end in ends)
+
+
+def _all_cleared(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return all lines of a row as cleared, where most of them are read so and nothing else is."""
+    if len(calls) < ROW or any(c.act != CLEARED or not c.position for c in calls):
+        return calls
+    read = {call.position for call in calls}
+    row = next((row for row in _rows(line, "position") if len(row) > len(read)), ())
+    if not read <= {*row} or len(line.of("position")) != len(row):
+        return calls
+    return tuple(replace(calls[0], position=name, side=None) for name in dict.fromkeys(row))
 
 
 def _with_lines(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
@@ -256,11 +291,11 @@ def _surer(way: Weighed, line: Line) -> Weighed:
     return replace(way, probability=max(AT_ONCE, way.probability)) if sure else way
 
 
-def _rows(line: Line) -> list[tuple[str, ...]]:
-    """Return the lures that are named one after another with nothing but "and" between them."""
+def _rows(line: Line, table: str = "name") -> list[tuple[str, ...]]:
+    """Return the lures, or lines, that are named one after another with nothing but "and" between them."""
     rows: list[tuple[str, ...]] = []
     end = -1
-    for sign in (one for one in line.of("name") if one.cost == 0.0):
+    for sign in (one for one in line.of(table) if one.cost == 0.0):
         between = range(end, sign.start)
         joined = end >= 0 and all(line.at(n, "listing", "between") for n in between)
         rows = [*rows[:-1], (*rows[-1], sign.name)] if joined else [*rows, (sign.name,)]

@@ -32,6 +32,8 @@ class Language:
     trust: Trust | None = None
     crew: frozenset[str] = frozenset()
     """Names of people aboard, in small letters, that are no short names of lures."""
+    lacks: frozenset[str] = frozenset()
+    """The usual positions that the boat has not, which has names of its own for its lines."""
     whole: "Language | None" = None
     """The language without a crew that this one is made of."""
 
@@ -55,7 +57,12 @@ class Language:
     @cached_property
     def _ends(self) -> dict[str, str]:
         """Return the short names of lures, and the name of each as it is said whole."""
-        return {end: whole for end, whole in self.grammar.ends.items() if end not in self.crew}
+        return {end: whole for end, whole in self._parts.items() if whole.endswith(f" {end}")}
+
+    @cached_property
+    def _parts(self) -> dict[str, str]:
+        """Return ends and first words of names, and the name of each as it is said whole."""
+        return {part: whole for part, whole in self.grammar.ends.items() if part not in self.crew}
 
     @cached_property
     def _names(self) -> tuple[str, ...]:
@@ -118,7 +125,7 @@ class Language:
         lists = self.grammar.lists
         before, behind = lists["before_end_of_name"], lists["behind_end_of_name"]
         line = with_full_names(with_marks(line, self._names), self._ends, before, behind)
-        return with_whole_names(line, self._ends, self._names, self._places)
+        return with_whole_names(line, self._parts, self._names, self._places, lists["list_words"])
 
 
 def _ears(grammar: Grammar) -> list[Node]:

@@ -38,24 +38,37 @@ def _unmarked(marked: tuple[str, ...]) -> re.Pattern[str]:
 
 
 def with_whole_names(
-    line: str, ends: Mapping[str, str], names: Collection[str], places: Iterable[str]
+    line: str,
+    ends: Mapping[str, str],
+    names: Collection[str],
+    places: Iterable[str],
+    beside: Iterable[str] = (),
 ) -> str:
-    """Return a line with the end of a name that stands beside a line or in a list of lures as the name.
+    """Return a line with the part of a name that stands beside a line or in a list of lures as the name.
 
-    `ends` are ends of names and the names as they are said whole, `places` how lines are called.
+    `ends` are ends and first words of names and the names as they are said whole, `places` how lines are
+    called, `beside` what stands behind a lure of a list.
     """
     low = line.lower().replace("\u2019", "'")
     if len(low) != len(line) or not any(end in low for end in ends):
         return line
-    pattern = _beside(tuple(ends), tuple(names), tuple(places))
+    pattern = _beside(tuple(ends), tuple(names), tuple(places), tuple(sorted(beside)))
     for _ in range(MOST_PASSES):
-        found = next((one for one in pattern.finditer(low) if not _is_whole(low, one, ends)), None)
+        found = _first_cut(pattern, low, ends)
         if found is None:
             break
         start, stop = found.span(_group(found))
         whole = ends[found[_group(found)]]
         low, line = (f"{one[:start]}{whole}{one[stop:]}" for one in (low, line))
     return line
+
+
+def _first_cut(pattern: re.Pattern[str], low: str, ends: Mapping[str, str]) -> re.Match[str] | None:
+    """Return the first part of a name that stands for the whole of it; the places may overlap."""
+    found = pattern.search(low)
+    while found is not None and _is_whole(low, found, ends):
+        found = pattern.search(low, found.start() + 1)
+    return found
 
 
 def _group(found: re.Match[str]) -> str:
@@ -65,21 +78,28 @@ def _group(found: re.Match[str]) -> str:
 def _is_whole(low: str, found: re.Match[str], ends: Mapping[str, str]) -> bool:
     """Return whether the rest of the name stands before its end already."""
     end = found[_group(found)]
-    return low[: found.start(_group(found))].rstrip().endswith(ends[end].removesuffix(end).strip())
+    whole, behind = ends[end], low[found.end(_group(found)) :].lstrip()
+    if whole.startswith(f"{end} ") and behind.startswith(whole.removeprefix(end).strip()):
+        return True
+    return whole.endswith(f" {end}") and low[: found.start(_group(found))].rstrip().endswith(
+        ends[end].removesuffix(end).strip()
+    )
 
 
 @lru_cache(maxsize=16)
 def _beside(
-    ends: tuple[str, ...], names: tuple[str, ...], places: tuple[str, ...]
+    ends: tuple[str, ...], names: tuple[str, ...], places: tuple[str, ...], beside: tuple[str, ...]
 ) -> re.Pattern[str]:
     def any_of(words: Iterable[str]) -> str:
         return "|".join(re.escape(w) for w in sorted(words, key=len, reverse=True))
 
     end, lure, place = any_of(ends), any_of((*ends, *names)), any_of(places)
-    joined = r"(?:,| and|, and| &|/)"
+    joined = r"(?:,| and|, and| &|/| for|, then)"
+    on = "(?:on|to|out on|back on|back out on)"
+    behind = any_of(beside) or "(?!)"
     return re.compile(
-        rf"(?<![\w'-])(?P<one>{end})(?=(?: (?:on|to|out on))?(?: the)? (?:{place})(?![\w'-])"
-        rf"|{joined}(?: the)? (?:{lure})(?![\w'-]))"
+        rf"(?<![\w'-])(?P<one>{end})(?=(?: {on})?(?: the)? (?:{place})(?![\w'-])"
+        rf"|{joined}(?: the)? (?:{lure})(?![\w'-])| (?:{behind})(?![\w'-]))"
         rf"|(?:(?<![\w'-])(?:{place})[:,]? (?:the )?|(?<![\w'-])(?:{lure}){joined}(?: the)? )"
         rf"(?P<two>{end})(?![\w'-])"
     )

@@ -23,6 +23,8 @@ class Pointed:
     """The act of the last call, if it is fresh."""
     on: tuple[str, ...] = ()
     """Positions with a fish on."""
+    bitten: tuple[str, ...] = ()
+    """Positions with a fish that bit and is not over, on or not."""
     weedy: tuple[tuple[str, str], ...] = ()
     """Positions on which weed was called last and is still, and the lure that tows it."""
     positions: tuple[str, ...] = field(default=())

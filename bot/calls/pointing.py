@@ -16,6 +16,7 @@ from bot.calls.places_named import places_named as _named
 from bot.calls.pointed import Pointed
 from bot.calls.pointing_back import back_in_place
 from bot.calls.pointing_bites import bite_resolved
+from bot.calls.pointing_fish import but_the_fish
 from bot.calls.pointing_lures import lures_resolved
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.trip.acts import BITES, LAYING, MISSED
@@ -39,6 +40,7 @@ def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
         _other, _by_length, _by_half, _that_one, _put_back, _put_there, _swap_it, _with_fish_on, _of_lures,
         _bitten,
     )  # fmt: skip
+    low = but_the_fish(low, grammar, place) or low
     for step in steps:
         found = step(low, table, grammar, place)
         if found is not None:

@@ -39,7 +39,7 @@ def telling_words(
 def ends_of_names(
     words: Mapping[str, Mapping[str, Iterable[str]]], known: Collection[str]
 ) -> dict[str, str]:
-    """Return what a name is without its first word -> the name as it is said whole.
+    """Return what a name is without its first word, and that word -> the name as it is said whole.
 
     `known` are the words of the language. Only what stands in no other name, and what means nothing else.
     """
@@ -48,8 +48,13 @@ def ends_of_names(
         f for table, said in words.items() if table != "name" for fs in said.values() for f in fs
     }
     found: dict[str, str] = {}
-    for form, name in forms.items():
-        end = " ".join(form.split()[1:])
+    parts = [(" ".join(form.split()[1:]), form, name) for form, name in forms.items()]
+    starts = [
+        (form.split()[0].removesuffix("'s"), form, name)
+        for form, name in forms.items()
+        if " " in form
+    ]
+    for end, form, name in (*parts, *(one for one in starts if len(one[0]) > _SHORT)):
         others = (o for o, whose in forms.items() if whose != name)
         taken = any(f" {end} " in f" {other} " for other in others)
         plain = all(w in known or w in WORDS or not w.isalpha() for w in end.split())

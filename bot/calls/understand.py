@@ -30,6 +30,7 @@ from bot.calls.meant.standby import standby_calls
 from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
+from bot.calls.own_lines import on_own_lines
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT
 from bot.calls.short_line import ASKED, short_line
@@ -234,7 +235,8 @@ def ways_of(
         named_last(line, words.known, crew),
     )
     named = with_one_time(with_names(ways, line, crew), line)
-    ways = as_signs_say(with_closest(without_denied(named, line), line), line)
+    named = on_own_lines(without_denied(named, line), line, words.lacks)
+    ways = as_signs_say(with_closest(named, line), line)
     ways = without_rivals_in_angler(with_local_kinds(with_lure_named(ways, line), line))
     return with_trouble(ways, looked), ranked
 

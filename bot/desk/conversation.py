@@ -10,7 +10,8 @@ from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.calls.understand import Understanding
 from bot.desk.since import JUST_ASKED, just_asked
 from bot.replies.amounts import clock
-from bot.trip.acts import AMEND, BITES, CAUGHT, LAYING
+from bot.tackle.box import same_name
+from bot.trip.acts import AMEND, BITES, CAUGHT, LAYING, TABLE
 from bot.trip.call import Call
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry, Record, Voided
@@ -44,7 +45,7 @@ def pointed(
     questioned: list[str | None] = []
     if asked is not None and now - asked[0] <= FRESH and (last is None or asked[0] >= last.at):
         questioned = [call.position for call in asked[1]]
-    mentioned = [*reversed(questioned), *(e.call.position for e in reversed(fresh))]
+    mentioned = [*reversed(questioned), *(_line_of(e, trip) for e in reversed(fresh))]
     laid = next((e for e in reversed(fresh) if e.call.act in LAYING), None)
     return Pointed(
         tuple((lure.position, _words(lure)) for lure in trip.spread.values()),
@@ -55,10 +56,22 @@ def pointed(
         _said(laid.call) if laid is not None else "",
         last.call.act if last is not None else "",
         tuple(fish.position for fish in trip.fish_on if fish.position),
-        tuple(_weedy(trip, now)) or tuple(_taken_back(trip, records, now)),
+        weedy=tuple(_weedy(trip, now)) or tuple(_taken_back(trip, records, now)),
+        bitten=tuple(
+            f.position for f in trip.fish if f.position and f.was_struck and not f.is_over
+        ),
         now=clock(now, tz),
         unplaced=any(fish.position is None for fish in trip.fish_on),
     )
+
+
+def _line_of(entry: Entry, trip: Trip) -> str | None:
+    """Return the line that an entry names, or on which the lure is out that it names."""
+    call = entry.call
+    if call.position or TABLE[call.act].kind != "lure" or not call.lure:
+        return call.position
+    out = (there for there in trip.spread.values() if same_name(there.lure or "", call.lure))
+    return next((there.position for there in out), None)
 
 
 def _changed(trip: Trip, fresh: Sequence[Entry], questioned: Sequence[str]) -> str:

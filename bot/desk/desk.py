@@ -20,9 +20,10 @@ from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.either import fish_or_animal
 from bot.desk.false_alarm import of_false_alarm
-from bot.desk.fits import fitted, known_lines, lines_aboard, undo_of_rework
+from bot.desk.fits import fitted, lines_aboard, undo_of_rework
 from bot.desk.habits import said_before, usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
+from bot.desk.known_lines import known_lines
 from bot.desk.measured_again import as_measured_just_now
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
@@ -271,8 +272,6 @@ class Desk:
         """
         view = self.view(now)
         return unasked(self._log, view, self.settings, channel, self._instruments(view.now))
-
-    # Steps of the road
 
     def _clean(self, message: Message) -> Message:
         """Return a message with its time as the log keeps it and its texts without control codes."""

@@ -7,6 +7,7 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
+from bot.desk.lost_found import lost_and_found
 from bot.desk.lost_once import lost_once
 from bot.desk.two_readings import (
     JUST_OVER,
@@ -78,7 +79,7 @@ def fitted(
     `last` is the last entry; `accept` is how much an ear trusts that it was a call: what it doubts is
     asked about.
     """
-    found = lost_once(_without_what_goes(found, trip), trip)
+    found = lost_and_found(lost_once(_without_what_goes(found, trip), trip), trip)
     if found.ask is None and any(_before_lines_in(call, trip, at) for call in found.calls):
         options = (Option(found.calls, found.confidence),)
         return replace(found, ask=question([found.calls]), options=options)
@@ -125,20 +126,6 @@ def undo_of_rework(found: Understanding, trip: Trip) -> Understanding:
     call = Call(UNDO, of_act=REWORK, meant=(named,))
     sure = max(found.confidence, NAMED)
     return replace(found, calls=(call,), confidence=sure, ask=None, options=())
-
-
-def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> Understanding:
-    """Return what was understood, asked about where a lure goes out on a line that the boat has not."""
-    known = {*positions, *(lure.position for lure in trip.spread.values())}
-    odd = [
-        call.position
-        for call in found.calls
-        if call.act in LAYING and call.position is not None and call.position not in known
-    ]
-    if found.ask is not None or not odd:
-        return found
-    asked = f"This boat has no {odd[0]} ({', '.join(positions)}). {question([found.calls])}"
-    return replace(found, ask=asked, options=(Option(found.calls, found.confidence),))
 
 
 def _of_the_last(found: Understanding, last: Entry | None, at: datetime) -> Understanding:

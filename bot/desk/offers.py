@@ -52,6 +52,12 @@ def changed_plan(found: Understanding) -> Call | None:
     """Return the request for a plan with lures on the lines that a line names; None for any other line."""
     change = meaning(found.meant, ChangesPlan)
     calls = found.calls or next((one.calls for one in found.options), ())
+    if change is not None and change.alone:
+        told = all(call.act == AMEND for call in calls)
+        wish = SpreadWish(without=change.without)
+        return Call(PLAN, meant=(Asks(("other",)), wish)) if told else None
+    if change is not None and change.lures:
+        return _with_and_without(change, calls)
     lures = tuple(_words_of(call) for call in calls)
     fits = (call.act in (SET, SWAP, AMEND) and call.position for call in calls)
     if change is None or not calls or not all(fits) or not all(lures):
@@ -62,6 +68,16 @@ def changed_plan(found: Understanding) -> Call | None:
         lures=lures,
         lures_at=tuple(call.position or "" for call in calls),
     )
+    return Call(PLAN, meant=(Asks(("changed", "other")), wish))
+
+
+def _with_and_without(change: ChangesPlan, calls: Sequence[Call]) -> Call:
+    """Return the request for a plan with some lures and without others: "the pear way back, no moon"."""
+    lines = {call.position for call in calls if call.position}
+    at = change.lures_at
+    if len(change.lures) == len(lines) == 1:
+        at = tuple(line for line in lines if line)
+    wish = SpreadWish(without=change.without, lures=change.lures, lures_at=at)
     return Call(PLAN, meant=(Asks(("changed", "other")), wish))
 
 

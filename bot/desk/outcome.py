@@ -54,7 +54,7 @@ from bot.trip.corrections import Undo
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Advised, Asked, Entry, Record
-from bot.trip.meant import TackleQuestion, meaning
+from bot.trip.meant import Choice, TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
 
 Options = tuple[tuple[Call, ...], ...]
@@ -145,8 +145,9 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
 def _asked(heard: Heard, before: View) -> Asked | None:
     message = heard.message
     return question_for(
-        questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at
-    )
+        questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at,
+        chooses=meaning(heard.found.meant, Choice) is not None,
+    )  # fmt: skip
 
 
 def _asker_of_others(heard: Heard, before: View) -> str:
@@ -373,7 +374,8 @@ def buttons_of(options: Options) -> tuple[Button, ...]:
         return YES, NO
     named = choice_buttons(options)
     labels = {button.label for button in named}
-    return (*(named if len(labels) == len(options) else (FIRST, SECOND)), NO)
+    told = len(labels) == len(options) and not labels & {FIRST.label, SECOND.label}
+    return (*(named if told else (FIRST, SECOND)), NO)
 
 
 def _reply(

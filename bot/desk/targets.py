@@ -1,4 +1,4 @@
-"""Name in a question the entry that a correction would put right. Pure."""
+"""Name in a question the entry that a correction would put right, and the lure that goes back out. Pure."""
 
 from collections.abc import Iterator, Sequence
 
@@ -7,21 +7,33 @@ from bot.answers.which_fish import Options
 from bot.calls.phrasing import in_words, question as put
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import AMEND, UNDO
+from bot.trip.acts import AMEND, SET, UNDO
 from bot.trip.amending import amendments
 from bot.trip.call import Call
 from bot.trip.corrections import Refused, Undo, undo_target
 from bot.trip.entry import Record, Restored, Voided
+from bot.trip.lines import line_for
+from bot.trip.lures import is_known, label
 
 
 def with_targets(question: str, options: Options, view: View) -> str:
     """Return a question about corrections with the entry that each would put right, by its time."""
-    if question != put(options) or not any(c.act == AMEND for one in options for c in one):
+    named = any(c.act == AMEND or _goes_back(c, view) for one in options for c in one)
+    if question != put(options) or not named:
         return question
     told = ["; ".join(_with_target_each(one, view)) for one in options]
     return (
         f"Did you say: {told[0]}?" if len(told) == 1 else f"First: {told[0]}, or second: {told[1]}?"
     )
+
+
+def _goes_back(call: Call, view: View) -> str:
+    """Return the lure that goes back on an empty line where none is named; else nothing."""
+    if call.act != SET or call.names_lure or not call.position:
+        return ""
+    lines = {**view.trip.previous, **view.trip.spread}
+    there = lines.get(line_for(lines, call.position, call.side))
+    return label(there) if there is not None and is_known(there) else ""
 
 
 def _with_target_each(calls: Sequence[Call], view: View) -> Iterator[str]:
@@ -41,7 +53,8 @@ def _with_target_each(calls: Sequence[Call], view: View) -> Iterator[str]:
 def _with_target(call: Call, records: Sequence[Record], view: View) -> str:
     words = in_words(call)
     if call.act != AMEND:
-        return words
+        back = _goes_back(call, view)
+        return f"{words}, {back}" if back else words
     found = amendments(records, call, view.now, view.tz)
     if isinstance(found, Refused) or not found.parts:
         return words

@@ -113,7 +113,8 @@ def short(call: Call) -> str:
         about = label(call)
     if row.stage == "caught" and call.species:
         about = call.species
-    return joined((row.label, about))
+    gone = call.meaning(LostLure) is not None
+    return joined(("lost" if gone else row.label, about))
 
 
 def list_words(calls: Iterable[Call]) -> str:
@@ -230,9 +231,11 @@ def _water(one: Logged) -> str:
 def _lure_line(one: Logged) -> str:
     call = one.call
     if call.meaning(LostLure) is not None:
-        there = next((x for x in one.after.spread.values() if x.lure and x.lure == call.lure), None)
-        still = f" It is still logged on the {there.line or there.position}." if there else ""
-        return sentence(f"Lost: {_lure(call)}") + still
+        there = next(
+            (x for x in one.before.spread.values() if x.lure and x.lure == call.lure), None
+        )
+        was = f" It was on the {there.line or there.position}." if there else ""
+        return sentence(f"Lost: {_lure(call)}") + was
     return sentence(f"{_name(call)}: {joined((_lure(call), call.text or ''))}")
 
 

@@ -243,7 +243,7 @@ def _take(
             if event.lost:
                 life.lost = words
             else:
-                life.work = words
+                life.work, life.lost = words, None
 
 
 def _told_later(trip: Trip, at: datetime, imported: datetime | None) -> bool:

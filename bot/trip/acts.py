@@ -221,6 +221,7 @@ PLACING: Final = frozenset(row.act for row in ROWS if row.places)
 STRIKE: Final = "strike"
 SET: Final = "set"
 CLEAR: Final = "clear"
+BREAK_OFF: Final = "break_off"
 SWAP: Final = "swap"
 ANGLER: Final = "angler"
 AMEND: Final = "amend"

@@ -304,11 +304,18 @@ class Folding:
 
     def _lose(self, fish: Fish, entry: Entry) -> None:
         lure = self._spread.get(fish.line or "")
-        if lure is None or (lure.set_at is not None and _bit_before(fish, lure.set_at)):
-            return
-        self._take_up(lure.line, entry.at)
-        self._previous.pop(lure.line, None)
-        self._lost.append(lure)
+        bite = fish.bite_at
+        if lure is None or (lure.set_at is not None and bite is not None and bite < lure.set_at):
+            return  # the present lure went out after the fish took the one before
+        self._gone(entry.at, line=lure.line)
+
+    def _gone(self, at: datetime, name: str = "", line: str = "") -> None:
+        """Take a lure that is lost off its line."""
+        for lure in tuple(self._spread.values()):
+            if lure.line == line or (name and same_name(lure.lure or "", name)):
+                self._take_up(lure.line, at)
+                self._previous.pop(lure.line, None)
+                self._lost.append(lure)
 
     # What is said and stays
 
@@ -358,6 +365,8 @@ class Folding:
                         call.head, call.text, entry.crew, call.meaning(LostLure) is not None,
                     )
                 )  # fmt: skip
+                if call.lure and call.meaning(LostLure) is not None:
+                    self._gone(at, call.lure)
             case "tray":
                 self._trays.append(
                     InTray(
@@ -389,8 +398,3 @@ def _is_guessed(entry: Entry, before: InWater | None) -> bool:
     if "lure" not in entry.inferred:
         return False
     return before is None or before.guessed or before.lure != entry.call.lure
-
-
-def _bit_before(fish: Fish, at: datetime) -> bool:
-    """Return whether the present lure went out after the fish took the previous one."""
-    return fish.bite_at is not None and fish.bite_at < at

@@ -14,6 +14,7 @@ from bot.trip.meant_of import (
     Bearing as Bearing,
     EachOfTwo as EachOfTwo,
     ExactClock as ExactClock,
+    FoundLure as FoundLure,
     InUnit as InUnit,
     MaybeAboard as MaybeAboard,
     MaybeOver as MaybeOver,
@@ -213,6 +214,12 @@ class ChangesPlan:
 
     without: tuple[str, ...] = ()
     """What is not to be in it: names of lures, colours, heads."""
+    lures: tuple[str, ...] = ()
+    """Lures that are to be in it, where the line also says what is not."""
+    lures_at: tuple[str, ...] = ()
+    """The line of each, or an empty text."""
+    alone: bool = False
+    """True where all that it says is what is left out, and why."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,7 +318,7 @@ Meant = (
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
-    | OfLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
+    | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -323,7 +330,8 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
-    "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "of_spoken": OfSpoken, "puts_right": PutsRight,
+    "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "found_lure": FoundLure, "of_spoken": OfSpoken,
+    "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver,
 }  # fmt: skip

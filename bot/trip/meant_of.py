@@ -103,6 +103,16 @@ class OfLure:
 
 
 @dataclass(frozen=True, slots=True)
+class FoundLure:
+    """A lure that is not lost after all: "the church hat came back"."""
+
+    lure: str
+    """Its name in the box."""
+    here: bool = False
+    """True where it is in the boat, and not on its line."""
+
+
+@dataclass(frozen=True, slots=True)
 class PutsRight:
     """The words say that something in the log is wrong: "no, a wahoo"."""
 

@@ -13,6 +13,7 @@ from bot.calls.meant.facts import (
     sided_kind,
     weedy,
 )
+from bot.calls.meant.lures_lost import found_lure
 from bot.calls.meant.measured import measured
 from bot.calls.meant.planning import sets_plan
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
@@ -54,6 +55,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
+        found_lure(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 
@@ -143,5 +145,6 @@ def _of_work(text: str, reader: Reader) -> Iterator[Meant]:
     if found is not None:
         yield found
     lost = line.at(0, "lost_lure", "lost")
-    if lost is not None and lost.end == line.lattice.size:
+    size = line.lattice.size
+    if lost is not None and (lost.end == size or line.tokens[lost.end].stop):
         yield LostLure()

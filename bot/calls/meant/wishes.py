@@ -105,6 +105,18 @@ def without_only(line: Line) -> tuple[str, ...]:
     return found if found and not used.left() else ()
 
 
+def _without_for_a_reason(line: Line) -> tuple[str, ...]:
+    """Return the lures that a line leaves out and says why: "not the hat, he eats nothing"."""
+    opens = line.at(0, "wish", "without")
+    if opens is None or any(token.stop for token in line.tokens[1 : opens.end + 1]):
+        return ()
+    used = _Used(line, set(range(opens.end)))
+    found = tuple(used.after("without", ("name",)))
+    left = sorted(used.left())
+    more = any(sign.name not in found for sign in line.of("name"))
+    return found if found and left and line.tokens[left[0]].stop and not more else ()
+
+
 def _only_from(line: Line, tray: Mention) -> bool:
     """Return whether a spread is to be planned from the lures of a tray, and not for the tray."""
     of = any(
@@ -131,10 +143,17 @@ def _in_name(line: Line, sign: Sign) -> bool:
 
 def changes_plan(line: Line) -> ChangesPlan | None:
     """Return that what a line says may be for the plan on offer, and what it leaves out; else None."""
-    if not line.has("changes_plan", "word"):
+    if line.text.rstrip().endswith("?"):
         return None
     used = _Used(line, set())
-    return ChangesPlan(tuple(used.after("without", ("name", "colour", "head"))))
+    without = tuple(used.after("without", ("name", "colour", "head")))
+    names = {sign.name for sign in line.of("name") if sign.cost == 0.0}
+    lures = dict(used.lures()) if without and names & {*without} else {}
+    if alone := _without_for_a_reason(line):
+        return ChangesPlan(alone, alone=True)
+    if not lures and not line.has("changes_plan", "word"):
+        return None
+    return ChangesPlan(without, tuple(lures), tuple(lures.values()))
 
 
 class _Used:
