@@ -20,7 +20,7 @@ from bot.calls.language import Language
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
-from bot.calls.meant.reminder import is_misspelt_wish
+from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
 from bot.calls.meant.standby import standby_calls
 from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.until import until_calls
@@ -234,7 +234,13 @@ def ways_of(
 
 
 def _said_by_signs(line: Line) -> tuple[Call, ...]:
-    return spread_calls(line) or standby_calls(line) or undone_calls(line) or until_calls(line)
+    return (
+        reminder_calls(line)
+        or spread_calls(line)
+        or standby_calls(line)
+        or undone_calls(line)
+        or until_calls(line)
+    )
 
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:

@@ -1,0 +1,111 @@
+"""Reminders, questions and what is shown, on a tenth day; common practice, no source."""
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from tests.desk_rig import at, boxed, call, rows
+
+BOX = """name,head,size_in,colours,hook_gauge,ready,speed_min_kn,speed_max_kn
+Church Hat,blunt,10,purple black,heavy,yes,7,9
+Pickle Jar,cupped,8,green,medium,yes,7,9
+Broom Handle,jet,7,blue white,light,yes,5,9
+"""
+START = (
+    "06:00 trip start", "06:05 set short corner church hat", "06:06 set long rigger pickle jar",
+    "06:10 lines in",
+)  # fmt: skip
+NIGHT = datetime(2026, 3, 14, 23, 54, tzinfo=UTC)
+
+
+def _noted(home: Path) -> int:
+    return len(rows(home, "SELECT * FROM entries WHERE act = 'note' AND NOT void"))
+
+
+@pytest.mark.parametrize(
+    ("said", "promised"),
+    [
+        ("tell me when the pickle jar has been out ten minutes", "Pickle Jar has been out 10 min"),
+        ("tell us when church hat's been out one hour", "Church Hat has been out 1 h 00 min"),
+        ("remind me when the church hat has been in the water an hour", "Church Hat has been out"),
+        ("let me know when pickle jar has been in for 20 minutes", "Pickle Jar has been out 20"),
+        ("tell me when the long rigger has been out an hour", "the long rigger has been out"),
+        ("remind me tomorrow at 5:30 to buy ice", "at 05:30 on Sunday"),
+        ("remind us to buy ice tomorrow morning at 0530", "at 05:30 on Sunday"),
+        ("remind me the ice is low at 12:10", "at 12:10"),
+        ("remind me at 2 to eat", "at 14:00"),
+        ("remind us tomorrow to buy ice", "At what time?"),
+        ("tell me when the other thing has been out an hour", "which line, or which lure?"),
+    ],
+)
+def test_a_reminder_is_promised_or_asked_for(tmp_path: Path, said: str, promised: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *START, f"07:00 {said}")
+
+    assert promised in reply.text
+    assert _noted(tmp_path) == 1
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["remind me what is out", "tell me when the last strike was", "tell me when you are ready"],
+)
+def test_what_only_begins_like_a_reminder_is_none(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *START, f"07:00 {said}")
+
+    assert _noted(tmp_path) == 0
+
+
+def test_a_lure_is_told_of_when_it_has_been_out_so_long(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *START, "07:00 tell me when the pickle jar has been out an hour")
+
+        assert desk.unasked("chat", at("07:09")) == ()
+        assert desk.unasked("chat", at("07:10")) == (
+            "Reminder for Mate: The long rigger, Pickle Jar, has been out 1 h 00 min.",
+        )
+
+
+@pytest.mark.parametrize(
+    ("said", "promised"),
+    [
+        ("remind me the ice is low at 12:10", "at 00:10 on Sunday"),
+        ("remind me the ice is low at 12:10 pm", "at 12:10 on Sunday"),
+        ("remind me about lunch at noon", "at 12:00 on Sunday"),
+        ("remind me at 5 am to call home", "at 05:00 on Sunday"),
+        ("remind me at 0530 to call home", "at 05:30 on Sunday"),
+    ],
+)
+def test_a_time_is_the_next_one_of_the_clock(tmp_path: Path, said: str, promised: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        desk.say("trip start", crew="Mate", at=NIGHT)
+
+        assert promised in desk.say(said, crew="Mate", at=NIGHT + timedelta(minutes=3)).text
+
+
+def test_what_is_for_tomorrow_is_said_then_though_another_trip_has_begun(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *START, "07:00 remind me tomorrow at 5:30 to buy ice", "15:00 trip over")
+        morning = at("05:00") + timedelta(days=1)
+
+        assert desk.unasked("chat", at("18:00")) == ()
+        desk.say("trip start", crew="Mate", at=morning)
+        assert desk.unasked("chat", morning) == ()
+        told = desk.unasked("chat", morning + timedelta(minutes=30))
+        again = desk.unasked("chat", morning + timedelta(minutes=31))
+
+    assert (told, again) == (("Reminder for Mate: Buy ice.",), ())
+
+
+def test_what_was_taken_back_is_not_said_tomorrow(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(
+            desk,
+            *START,
+            "07:00 remind me tomorrow at 5:30 to buy ice",
+            "07:01 cancel the ice reminder",
+        )
+
+        assert desk.unasked("chat", at("05:30") + timedelta(days=1)) == ()
