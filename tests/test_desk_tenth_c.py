@@ -109,3 +109,76 @@ def test_what_was_taken_back_is_not_said_tomorrow(tmp_path: Path) -> None:
         )
 
         assert desk.unasked("chat", at("05:30") + timedelta(days=1)) == ()
+
+
+FISHED = (
+    "07:00 strike short corner", "07:01 hooked up", "07:05 wahoo broke off, lost the church hat",
+    "07:10 strike long rigger", "07:11 hooked up", "07:12 Dee is on the rod",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("who's on which", "long rigger, Dee on the rod"),
+        ("who has rod", "long rigger, Dee on the rod"),
+        ("is Dee still on", "Yes: "),
+        ("is dee's fish still on", "Yes: "),
+        ("what'd we lose", "1 lost, 0 bites missed."),
+        ("what did we lose", "1 lost, 0 bites missed."),
+        ("did that log", "Last logged: on the rod"),
+        ("did it log that one?", "Last logged: on the rod"),
+        ("how many fish we got left in the limit", "not known here"),
+        ("what time does season close on red snapper", "not known here"),
+        ("what's the bag limit on mahi", "not known here"),
+        ("will they bite this afternoon", "not known here"),
+        ("which works better so far, dark or light?", "Dark: 1 strike"),
+        ("dark or light?", "Too few strikes to say"),
+        ("who's up next", "Nobody was named"),
+        ("how'd we do yesterday", "Yesterday"),
+        ("yesterday's tally", "Yesterday"),
+    ],
+)
+def test_a_question_is_answered_with_what_was_asked(tmp_path: Path, said: str, told: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        desk.say("note: Dee has the first watch", crew="Dee", at=at("05:59"))
+        reply = call(desk, *START, *FISHED, f"07:20 {said}")
+
+    assert told in reply.text
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "we're over the limit on mahi", "they're closed for the season", "will he eat it",
+        "did you get that wahoo",
+    ],
+)  # fmt: skip
+def test_what_the_crew_says_to_each_other_is_no_question_to_the_log(
+    tmp_path: Path, said: str
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        assert call(desk, *START, f"07:20 {said}").text == ""
+
+
+def test_the_next_is_who_was_named_since_the_last_fish(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        named = call(desk, *START, "07:00 next up is Dee", "07:01 who's up next")
+        after = call(desk, "07:02 strike long rigger", "07:03 hooked up", "07:04 who is next up")
+
+    assert named.text == "Dee, as said at 07:00."
+    assert after.text.startswith("Nobody was named")
+
+
+def test_what_was_lost_yesterday_is_of_yesterday(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *START, *FISHED, "09:00 trip over")
+        morning = at("06:00") + timedelta(days=1)
+        desk.say("trip start", crew="Mate", at=morning)
+        then, now = (
+            desk.say(said, crew="Mate", at=morning + timedelta(minutes=1))
+            for said in ("which lure lost yesterday", "what'd we lose")
+        )
+
+    assert "Church Hat" in then.text
+    assert now.text == "None lost on this trip."

@@ -7,6 +7,7 @@ from itertools import groupby
 from typing import Final, assert_never, cast
 
 from bot.advice.data import Hold
+from bot.answers.aboard import was_logged
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
 from bot.answers.best_fish import asked_of_fish
@@ -180,6 +181,8 @@ def _where_is(view: View, call: Call) -> Answer:
 
 def _last(view: View, call: Call) -> Answer:
     trouble = open_trouble(view)
+    if (asks := call.meaning(AsksAbout)) is not None and asks.what in ("reminders", "logged"):
+        return _last_logged(view, call)
     if trouble is None or call.position or call.species or call.names_lure or call.about:
         return _last_logged(view, call)
     if view.now - trouble.at <= STOPPED:
@@ -195,6 +198,8 @@ def _last_logged(view: View, call: Call) -> Answer:
     asks = call.meaning(AsksAbout)
     if asks is not None and asks.what == "reminders":
         return kept_reminders(view)
+    if asks is not None and asks.what == "logged":
+        return was_logged(view)
     if asks is not None and asks.what in ("lines_in", "start"):
         return _began(view)
     if call.asks("mark"):

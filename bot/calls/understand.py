@@ -18,6 +18,7 @@ from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_r
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.language import Language
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
+from bot.calls.meant.asked_plainly import asked_plainly
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
@@ -224,7 +225,7 @@ def ways_of(
     ways = short_line(ways, ranked, line, flags, speaker, near)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
-        with_trays(ways, _said_by_signs(line)),
+        with_trays(ways, _said_by_signs(line, crew)),
         alone,
         named_last(line, words.known, crew),
     )
@@ -233,9 +234,10 @@ def ways_of(
     return with_trouble(ways, looked), ranked
 
 
-def _said_by_signs(line: Line) -> tuple[Call, ...]:
+def _said_by_signs(line: Line, crew: frozenset[str]) -> tuple[Call, ...]:
     return (
         reminder_calls(line)
+        or asked_plainly(line, crew)
         or spread_calls(line)
         or standby_calls(line)
         or undone_calls(line)
