@@ -182,3 +182,81 @@ def test_what_was_lost_yesterday_is_of_yesterday(tmp_path: Path) -> None:
 
     assert "Church Hat" in then.text
     assert now.text == "None lost on this trip."
+
+
+@pytest.mark.parametrize(
+    ("said", "weight_kg"),
+    [
+        ("box him, 25 lbs 6 oz", 11.5),
+        ("mahi boated, 25 lb 6 oz", 11.5),
+        ("boated, 10 pounds 12 ounces, mahi", 4.9),
+        ("wahoo boated, two kilos four hundred grams", 2.4),
+    ],
+)
+def test_ounces_are_weight(tmp_path: Path, said: str, weight_kg: float) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *START, "07:00 fish on long rigger", f"07:02 {said}")
+    kept = rows(tmp_path, "SELECT * FROM entries WHERE act = 'boat' AND NOT void")
+
+    assert reply.ask is None
+    assert [(row["weight_kg"], row["count"], row["angler"]) for row in kept] == [
+        (weight_kg, None, None)
+    ]
+
+
+@pytest.mark.parametrize(
+    "said", ["chafed her off about 6 ft up", "chafed off, six foot up the leader"]
+)
+def test_a_length_is_no_time_of_day(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *START, "07:00 fish on long rigger", f"07:02 {said}")
+    (off,) = rows(tmp_path, "SELECT * FROM entries WHERE act = 'break_off' AND NOT void")
+
+    assert off["at"].endswith("07:02:00Z")
+
+
+@pytest.mark.parametrize(
+    ("said", "speed_kn"),
+    [
+        ("slow down to eight", 8), ("speed up to 9.5", 9.5), ("slow her to 7", 7),
+        ("throttle back to eight and a half", 8.5), ("slowing down to 6.5 knots boys", 6.5),
+    ],
+)  # fmt: skip
+def test_a_speed_in_words_is_a_speed(tmp_path: Path, said: str, speed_kn: float) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *START, f"07:00 {said}")
+    (speed,) = rows(tmp_path, "SELECT * FROM entries WHERE act = 'speed'")
+
+    assert speed["speed_kn"] == speed_kn
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["slow down a bit", "slow down to the marlin", "slow down to eight?", "speed up to 40"],
+)
+def test_other_words_of_pace_are_no_speed(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *START, f"07:00 {said}")
+
+    assert rows(tmp_path, "SELECT * FROM entries WHERE act = 'speed'") == []
+
+
+def test_of_many_fish_the_newest_are_named_and_the_rest_can_be_had(tmp_path: Path) -> None:
+    fish = [f"0{7 + n // 6}:{n % 6}0 boated a mahi, {n + 3} kilos, long rigger" for n in range(8)]
+    with boxed(tmp_path, BOX) as desk:
+        text = call(desk, *START, *fish, "08:40 what did we catch").text
+
+    assert "10 kg" in text
+    assert "3 kg" not in text
+    assert 'And 2 before these: "send me the report" has all.' in text
+
+
+def test_all_that_is_to_be_made_ready_is_named_at_the_end(tmp_path: Path) -> None:
+    lures = "".join(f"Jar {name},jet,7,blue,medium,yes,5,9\n" for name in "ABCDEFGHIJ")
+    laid = [f"06:{20 + n} set shotgun jar {name}" for n, name in enumerate("ABCDEFGHIJ")]
+    with boxed(tmp_path, BOX + lures) as desk:
+        text = call(desk, *START, *laid, "09:00 trip over").text
+    (ready,) = (line for line in text.splitlines() if line.startswith("To make ready"))
+
+    assert "more" not in ready
+    assert ready.count("Jar ") == len(laid)

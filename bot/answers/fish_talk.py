@@ -60,10 +60,10 @@ def asked_fish(view: View, call: Call) -> Answer:
         lines.append(_summed(ends))
         lines += [
             sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}{_where(view, call, f)}")
-            for f, e in ends[:MOST_NAMED]
+            for f, e in ends[-MOST_NAMED:]
         ]
         lines += _unplaced(view, call, ends)
-        lines += [f"And {len(ends) - MOST_NAMED} more."] if len(ends) > MOST_NAMED else []
+        lines += _earlier(ends)
         lines += [*_largest(ends), *_by_angler(ends)]
     elif not lines:
         by = f" by {call.angler}" if call.angler else ""
@@ -72,6 +72,12 @@ def asked_fish(view: View, call: Call) -> Answer:
     else:
         lines.append("Nothing caught yet.")
     return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def _earlier(ends: Sequence[tuple[Fish, End]]) -> list[str]:
+    """Return how many fish before those that are named stand in the report; empty where there are none."""
+    over = len(ends) - MOST_NAMED
+    return [f'And {over} before these: "send me the report" has all.'] if over > 0 else []
 
 
 def report_line(view: View) -> str:
@@ -115,10 +121,9 @@ def _of_trips(view: View, call: Call, span: Span) -> Answer:
     lines = [f"{span.label}: {_summed(ends)}"]
     lines += [
         sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}{_where(view, call, f)}")
-        for f, e in (ends[:MOST_NAMED] if len(trips) == 1 else [])
+        for f, e in (ends[-MOST_NAMED:] if len(trips) == 1 else [])
     ]
-    over = len(ends) - MOST_NAMED
-    lines += [f"And {over} more."] if len(trips) == 1 and over > 0 else []
+    lines += _earlier(ends) if len(trips) == 1 else []
     return Answer("\n".join([*lines, *_largest(ends), *_by_angler(ends)]), lines[0])
 
 

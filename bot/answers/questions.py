@@ -298,7 +298,9 @@ def _ready(view: View, call: Call) -> Answer:
     for state, words in (("rework", "To rework"), ("to check", "To check"), ("lost", "Lost")):
         others = [name for name in ranked if view.readiness[name].state == state]
         if others:
-            due.append(f"{words} ({len(others)}): {first_few(others, MOST_NAMED)}")
+            most = len(others) if call.asks("due") else MOST_NAMED
+            rest = "" if len(others) <= most + 1 else '; "what needs work" names all'
+            due.append(f"{words} ({len(others)}): {first_few(others, most)}{rest}")
     spoken = f"{count(len(ready), 'lure')} ready."
     if call.asks("lost"):
         gone = [line for line in due if line.startswith("Lost")] or ["No lure is lost."]

@@ -23,6 +23,7 @@ from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
 from bot.calls.meant.standby import standby_calls
+from bot.calls.meant.towing_speed import speed_calls
 from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
@@ -242,6 +243,7 @@ def _said_by_signs(line: Line, crew: frozenset[str]) -> tuple[Call, ...]:
         or standby_calls(line)
         or undone_calls(line)
         or until_calls(line)
+        or speed_calls(line)
     )
 
 
