@@ -260,3 +260,56 @@ def test_all_that_is_to_be_made_ready_is_named_at_the_end(tmp_path: Path) -> Non
 
     assert "more" not in ready
     assert ready.count("Jar ") == len(laid)
+
+
+OWN = """[boat]
+positions = ["left flat", "right flat", "left long", "right long", "center"]
+units = "imperial"
+
+[[outfit]]
+position = "left flat"
+line_class_kg = 8
+hook_gauge = "light"
+
+[[outfit]]
+position = "right flat"
+line_class_kg = 37
+hook_gauge = "heavy"
+"""
+
+
+def test_help_speaks_of_the_boats_own_lines_and_units(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text(OWN)
+    with boxed(tmp_path, BOX) as desk:
+        told = call(desk, "06:00 help").text
+
+    assert "set right long purple eight" in told
+    assert "26 pounds" in told
+    assert not [word for word in ("rigger", "corner", "shotgun", "kilos", "metres") if word in told]
+
+
+def test_help_of_the_usual_lines_is_the_usual_help(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        assert "set long rigger purple eight" in call(desk, "06:00 help").text
+
+
+def test_a_plan_for_heavy_tackle_says_which_hooks_are_too_heavy_for_the_own_rods(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "deckcall.toml").write_text(OWN)
+    with boxed(tmp_path, BOX) as desk:
+        heavy = call(desk, "06:00 trip start", "06:01 plan a spread for heavy tackle").text
+
+    assert "left flat: Church Hat" in heavy
+    assert "Hooks too heavy for your own rods: Church Hat on the left flat (takes light)." in heavy
+
+
+def test_a_side_that_the_lines_name_has_is_not_said_twice(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text(OWN)
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(
+            desk, "06:00 trip start", "06:01 set right long church hat", "06:02 lines in",
+            "07:00 strike right long", "07:01 no, starboard rigger",
+        )  # fmt: skip
+
+    assert "starboard right" not in reply.text

@@ -74,7 +74,7 @@ def answer(view: View, call: Call, private: bool = False) -> Answer:
             return asked_plan(view, call)
         case "help":
             aloud = "Say a call as you would on deck. Help is on the screen."
-            return Answer(help_text(private), aloud)
+            return Answer(help_text(private, view.boat.positions, view.units.imperial), aloud)
         case _:
             assert_never(act)
 

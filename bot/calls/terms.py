@@ -17,7 +17,7 @@ from bot.calls.sides import is_no_side
 from bot.calls.tags import tags_at
 from bot.calls.unit_words import RANGED, Units, factor, words_of
 from bot.tackle.line_classes import class_of_label
-from bot.units import CM_PER_FOOT, CM_PER_INCH, CM_PER_M, INCHES_PER_FOOT, celsius_of
+from bot.units import BEHIND, CM_PER_FOOT, CM_PER_INCH, CM_PER_M, INCHES_PER_FOOT, celsius_of
 
 Slots = tuple[tuple[str, Any], ...]
 
@@ -234,7 +234,7 @@ def _and_ounces(
     """Put the weight with a smaller unit behind it: "25 lb 6 oz", "two kilos four hundred grams"."""
     for rest in numbers_at(lattice, at) if at < lattice.size else ():
         for word, end, extra in lattice.edges[rest.end]:
-            small = factor(units, word, ("small",))
+            small = factor(units, word, BEHIND)
             if small is None or end > lattice.size or not 0 < rest.value * small < kg:
                 continue
             total = round(kg + rest.value * small, 1)

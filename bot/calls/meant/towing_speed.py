@@ -67,7 +67,7 @@ def _is_bare_speed(line: Line, value: float, start: int, end: int) -> bool:
 
 def speed_calls(line: Line) -> tuple[Call, ...]:
     """Return the speed that a line as a whole changes to: "slow down to eight"; none of another line."""
-    to = line.at(0, _CHANGE, "to")
+    to = line.at(0, _CHANGE, "changes")
     if to is None or to.cost > 0.0 or "?" in line.text:
         return ()
     low, high = SPEEDS_KN
