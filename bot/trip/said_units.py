@@ -78,13 +78,14 @@ def _metric(slot: str, unit: str | None, value: float) -> float:
 def weight(kg: float, unit: str | None = None) -> str:
     """Return a weight: `20.4 kg`, or `45 lb (20.4 kg)` where pounds were said."""
     metric = f"{kg:g} kg"
-    return f"{_pounds(kg / KG_PER_POUND)} lb ({metric})" if unit == "pound" else metric
+    pounds = _as_said(kg / KG_PER_POUND, HALF_A_TENTH_LB)
+    return f"{pounds} lb ({metric})" if unit == "pound" else metric
 
 
-def _pounds(pounds: float) -> str:
-    """Return pounds in halves, or in tenths where no half comes to these tenths of a kilo."""
-    off = abs(pounds - round(pounds * STEP) / STEP)
-    return _halves(pounds) if off <= HALF_A_TENTH_LB else f"{pounds:.1f}"
+def _as_said(value: float, within: float) -> str:
+    """Return a value in halves, or in tenths where no half comes to the metric one that is kept."""
+    off = abs(value - round(value * STEP) / STEP)
+    return _halves(value) if off <= within else f"{value:.1f}"
 
 
 def weight_of(kg: float, unit: str | None, count: int | None) -> str:
