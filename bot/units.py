@@ -21,6 +21,8 @@ KN_PER_KMH: Final = 1 / 1.852
 KN_PER_MPH: Final = 1.609344 / 1.852
 KN_PER_MPS: Final = 3.6 / 1.852
 
+BEHIND: Final = ("small",)
+"""The kinds of units that stand behind a larger one: "25 lb 6 oz"."""
 PER: Final[Mapping[str, Mapping[str, float]]] = {
     "length_cm": {
         "foot": CM_PER_FOOT, "footer": CM_PER_FOOT, "yard": CM_PER_YARD, "inch": CM_PER_INCH,

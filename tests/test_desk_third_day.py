@@ -125,7 +125,7 @@ def test_where_a_fish_was_caught_is_said_and_that_it_is_not_known(home: Path, as
     with Desk(home) as desk:
         reply = call(desk, *OUT, *caught, f"07:30 {asks}")
 
-    assert reply.text.splitlines()[-1] == "No position was known when that was logged."
+    assert reply.text.splitlines()[-1] == "No place was known when that was logged."
     assert "yellowfin tuna, kept, long rigger" in reply.text
 
 

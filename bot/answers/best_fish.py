@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
+from bot.answers.aboard import next_up, not_known, on_rods
 from bot.answers.answer import Answer
 from bot.answers.day_end import day_lines
 from bot.answers.fish_talk import (
@@ -34,6 +35,12 @@ def asked_of_fish(view: View, call: Call) -> Answer:
             return biggest(view, call, asks is not None and asks.of_all_trips)
         case "report":
             return report(view, call.asks("given"))
+        case "rods":
+            return on_rods(view, call)
+        case "next_up":
+            return next_up(view)
+        case "rules" | "will" as what:
+            return not_known(what)
     return asked_fish(view, call)
 
 

@@ -14,7 +14,7 @@ from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
 
 MOST_NAMED: Final = 6
-"""Most fish and lures that are named; more are counted."""
+"""Most fish that are named, the latest; those before them are counted."""
 _NOTHING_TO_DO: Final = ("ready", "in water", "lost")
 
 
@@ -44,9 +44,9 @@ def _caught(fish: Iterable[Fish]) -> str:
     ends = list(caught(fish))
     if not ends:
         return ""
-    told = [fish_words(one, end) for one, end in ends[:MOST_NAMED]]
-    more = sum(end.count for _, end in ends[MOST_NAMED:])
-    return sentence("; ".join([*told, *([f"{more} more"] if more else [])]))
+    told = [fish_words(one, end) for one, end in ends[-MOST_NAMED:]]
+    more = sum(end.count for _, end in ends[:-MOST_NAMED])
+    return sentence("; ".join([*([f"{more} before these"] if more else []), *told]))
 
 
 def _where(fish: Iterable[Fish]) -> str:
@@ -71,7 +71,7 @@ def _to_make_ready(view: View) -> str:
         for name in most_wanting(view.readiness)
         if view.readiness[name].state not in _NOTHING_TO_DO and _was_out(view, name)
     ]
-    return sentence(f"To make ready: {first_few(due, MOST_NAMED)}") if due else ""
+    return sentence(f"To make ready: {', '.join(due)}") if due else ""
 
 
 def _was_out(view: View, name: str) -> bool:

@@ -25,6 +25,7 @@ from bot.trip.fish import End, Fish
 from bot.trip.lures import agrees, is_known
 from bot.trip.meant import AsksAbout, OfFish, OfSpoken, TallyQuestion
 from bot.trip.said_units import length, weight, weight_of
+from bot.trip.state import Trip
 from bot.trip.tally import is_a
 
 REPORT: Final = "The report: deckcall report --out day.html."
@@ -42,6 +43,9 @@ def asked_fish(view: View, call: Call) -> Answer:
         return fight(view, call)
     if asks is not None and asks.what == "lost":
         return lost(view, call)
+    if asks is not None and asks.what == "lost_then":
+        then = call.meaning(TallyQuestion)
+        return lost(view, call, span_named(view, then.span if then is not None else "last"))
     if asks is not None and asks.what in ("still_on", "fought"):
         return still_on(view, call) if asks.what == "still_on" else fought(view, call)
     named = call.meaning(TallyQuestion)
@@ -49,17 +53,17 @@ def asked_fish(view: View, call: Call) -> Answer:
     if span is not None and span != THIS_TRIP:
         return _of_trips(view, call, span)
     fish = [one for one in view.trip.fish if fits(one, call)]
-    lines = [_on_words(view, one, call.about == "angler") for one in _on(view, call)]
+    lines = [on_words(view, one, call.about == "angler") for one in _on(view, call)]
     lines += [_bitten_words(view, one) for one in _just_bitten(view, call)]
     ends = sorted(caught(fish), key=_ended_at)
     if ends:
         lines.append(_summed(ends))
         lines += [
             sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}{_where(view, call, f)}")
-            for f, e in ends[:MOST_NAMED]
+            for f, e in ends[-MOST_NAMED:]
         ]
         lines += _unplaced(view, call, ends)
-        lines += [f"And {len(ends) - MOST_NAMED} more."] if len(ends) > MOST_NAMED else []
+        lines += _earlier(ends)
         lines += [*_largest(ends), *_by_angler(ends)]
     elif not lines:
         by = f" by {call.angler}" if call.angler else ""
@@ -68,6 +72,12 @@ def asked_fish(view: View, call: Call) -> Answer:
     else:
         lines.append("Nothing caught yet.")
     return Answer("\n".join(lines), " ".join(lines[:2]))
+
+
+def _earlier(ends: Sequence[tuple[Fish, End]]) -> list[str]:
+    """Return how many fish before those that are named stand in the report; empty where there are none."""
+    over = len(ends) - MOST_NAMED
+    return [f'And {over} before these: "send me the report" has all.'] if over > 0 else []
 
 
 def report_line(view: View) -> str:
@@ -111,10 +121,9 @@ def _of_trips(view: View, call: Call, span: Span) -> Answer:
     lines = [f"{span.label}: {_summed(ends)}"]
     lines += [
         sentence(f"{clock(e.at, view.tz)} {fish_words(f, e)}{_where(view, call, f)}")
-        for f, e in (ends[:MOST_NAMED] if len(trips) == 1 else [])
+        for f, e in (ends[-MOST_NAMED:] if len(trips) == 1 else [])
     ]
-    over = len(ends) - MOST_NAMED
-    lines += [f"And {over} more."] if len(trips) == 1 and over > 0 else []
+    lines += _earlier(ends) if len(trips) == 1 else []
     return Answer("\n".join([*lines, *_largest(ends), *_by_angler(ends)]), lines[0])
 
 
@@ -127,11 +136,14 @@ def still_on(view: View, call: Call) -> Answer:
     """Answer whether a fish is still on: which, or how the last one ended."""
     on = _on(view, call)
     if on:
-        text = "\n".join([f"Yes: {_on_words(view, on[0])}", *(_on_words(view, f) for f in on[1:])])
+        text = "\n".join([f"Yes: {on_words(view, on[0])}", *(on_words(view, f) for f in on[1:])])
         return Answer(text, text)
     over = [one for one in view.trip.fish if _is_meant(one, call) and one.ends]
     last = max(over, key=lambda one: one.ends[-1].at, default=None)
+    others = [one for one in view.trip.fish if one.is_on]
     lines = ["No: no fish is on in the log."]
+    if others:
+        lines = [f"No. {on_words(view, one, is_angler_asked=True)}" for one in others]
     if last is not None:
         end = last.ends[-1]
         lines.append(sentence(f"Last: {clock(end.at, view.tz)} {_lost_words(last, end)}"))
@@ -188,7 +200,7 @@ def fight(view: View, call: Call) -> Answer:
     if fish is None:
         text = "No fish was hooked up on this trip."
     elif fish.is_on:
-        text = "\n".join(_on_words(view, one) for one in _on(view, call))
+        text = "\n".join(on_words(view, one) for one in _on(view, call))
     else:
         began, ended = fish.hooked_at or fish.struck_at or fish.first_at, fish.ended_at
         known = ended is not None and bool(fish.ends)
@@ -226,25 +238,40 @@ def spoken_of(view: View, call: Call) -> Answer | None:
     return Answer(text, text)
 
 
-def lost(view: View, call: Call) -> Answer:
-    """Answer with the fish that were hooked and lost, and the bites that were missed."""
-    fish = [one for one in view.trip.fish if fits(one, call)]
+def lost(view: View, call: Call, span: Span | None = None) -> Answer:
+    """Answer with the fish that were hooked and lost, the bites that were missed and the lures lost.
+
+    `span` are other trips than this one.
+    """
+    trips = (view.trip,) if span is None else trips_of(view, span)
+    if not trips:
+        text = f"{span.label if span else ''}: no trip in the log."
+        return Answer(text, text)
+    fish = [one for trip in trips for one in trip.fish if fits(one, call)]
     ends = [(one, end) for one in fish for end in one.ends if TABLE[end.act].stage == "lost"]
     missed = sum(one.is_strike and not one.was_on for one in fish if one.is_over)
-    gone = lures_lost(view) if call == replace(call, position=None, species=None) else []
+    gone = _lures_gone(trips) if call == replace(call, position=None, species=None) else []
+    then = f"{span.label}: " if span is not None else ""
     if not ends and not missed:
-        text = "\n".join(
-            ["No fish lost on this trip." if gone else "None lost on this trip.", *gone]
-        )
+        none = "No fish lost" if gone else "None lost"
+        head = f"{then}{none.lower()}." if then else f"{none} on this trip."
+        text = "\n".join([head, *gone])
         return Answer(text, text)
-    head = sentence(f"{sum(end.count for _, end in ends)} lost, {count(missed, 'bite')} missed")
+    head = sentence(
+        f"{then}{sum(end.count for _, end in ends)} lost, {count(missed, 'bite')} missed"
+    )
     lines = [sentence(f"{clock(e.at, view.tz)} {_lost_words(f, e)}") for f, e in ends[-MOST_NAMED:]]
     return Answer("\n".join([head, *lines, *gone]), head)
 
 
 def lures_lost(view: View) -> list[str]:
     """Return the sentence that names the lures which were lost on this trip; empty where there are none."""
-    names = dict.fromkeys(one.lure for one in view.trip.rigging if one.lost and one.lure)
+    return _lures_gone((view.trip,))
+
+
+def _lures_gone(trips: Iterable[Trip]) -> list[str]:
+    rigged = (one for trip in trips for one in trip.rigging)
+    names = dict.fromkeys(one.lure for one in rigged if one.lost and one.lure)
     return [sentence(f"{count(len(names), 'lure')} lost: {', '.join(names)}")] if names else []
 
 
@@ -311,7 +338,8 @@ def _is_meant(fish: Fish, call: Call) -> bool:
     return species and where and lure and who
 
 
-def _on_words(view: View, fish: Fish, is_angler_asked: bool = False) -> str:
+def on_words(view: View, fish: Fish, is_angler_asked: bool = False) -> str:
+    """Write a fish that is on: what, where, who has the rod, since when."""
     since = fish.hooked_at or fish.struck_at or fish.first_at
     held = f"on for {span_words(view.now - since)}"
     where = fish.line or fish.position or ""

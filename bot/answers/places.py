@@ -13,7 +13,7 @@ from bot.water.bearing import METRES_A_NM, Leg, leg
 NEAR_NM: Final = 0.1
 """Distance below which metres are given; a shared position is good to some ten metres at best."""
 UNKNOWN_HERE: Final = "Where the boat is now is not known: share a (live) position in the chat."
-UNKNOWN_THERE: Final = "No position was known when that was logged."
+UNKNOWN_THERE: Final = "No place was known when that was logged."
 
 
 def way_words(found: Leg) -> str:

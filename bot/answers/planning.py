@@ -15,6 +15,7 @@ from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, no_tray
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
+from bot.tackle.checks import Rig, hooks_too_heavy
 from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import tray_key
 from bot.trip.acts import PLAN
@@ -151,6 +152,7 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
             f"{one.position}: {one.lure}, {view.units.distance(one.back_m)} back on wave {one.wave}."
         )
     lines += _told(plan, graver_than="note")
+    lines += [sentence(line) for line in _heavy_on_own_rods(view, found, plan)]
     lines += caution_lines(view, plan.findings)
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
     if tray:
@@ -171,6 +173,20 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
     pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
+
+
+def _heavy_on_own_rods(view: View, found: Wanted, plan: "Plan") -> list[str]:
+    """Return which hooks are too heavy for the rods of the settings, where other tackle was asked for."""
+    if found.call.tackle is None or found.fills:
+        return []
+    told = []
+    for one in plan.positions:
+        lure, outfit = view.lure(one.lure), view.boat.outfit(one.position)
+        if lure is None or outfit is None:
+            continue
+        if hooks_too_heavy(Rig(lure, outfit, plan.speed_kn)) is not None:
+            told.append(f"{one.lure} on the {one.position} (takes {outfit.gauge})")
+    return [f"hooks too heavy for your own rods: {', '.join(told)}"] if told else []
 
 
 def _with_them(found: Wanted, plan: "Plan") -> list[str]:

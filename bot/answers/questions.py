@@ -7,6 +7,7 @@ from itertools import groupby
 from typing import Final, assert_never, cast
 
 from bot.advice.data import Hold
+from bot.answers.aboard import was_logged
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
 from bot.answers.best_fish import asked_of_fish
@@ -73,7 +74,7 @@ def answer(view: View, call: Call, private: bool = False) -> Answer:
             return asked_plan(view, call)
         case "help":
             aloud = "Say a call as you would on deck. Help is on the screen."
-            return Answer(help_text(private), aloud)
+            return Answer(help_text(private, view.boat.positions, view.units.imperial), aloud)
         case _:
             assert_never(act)
 
@@ -180,6 +181,8 @@ def _where_is(view: View, call: Call) -> Answer:
 
 def _last(view: View, call: Call) -> Answer:
     trouble = open_trouble(view)
+    if (asks := call.meaning(AsksAbout)) is not None and asks.what in ("reminders", "logged"):
+        return _last_logged(view, call)
     if trouble is None or call.position or call.species or call.names_lure or call.about:
         return _last_logged(view, call)
     if view.now - trouble.at <= STOPPED:
@@ -195,6 +198,8 @@ def _last_logged(view: View, call: Call) -> Answer:
     asks = call.meaning(AsksAbout)
     if asks is not None and asks.what == "reminders":
         return kept_reminders(view)
+    if asks is not None and asks.what == "logged":
+        return was_logged(view)
     if asks is not None and asks.what in ("lines_in", "start"):
         return _began(view)
     if call.asks("mark"):
@@ -293,7 +298,9 @@ def _ready(view: View, call: Call) -> Answer:
     for state, words in (("rework", "To rework"), ("to check", "To check"), ("lost", "Lost")):
         others = [name for name in ranked if view.readiness[name].state == state]
         if others:
-            due.append(f"{words} ({len(others)}): {first_few(others, MOST_NAMED)}")
+            most = len(others) if call.asks("due") else MOST_NAMED
+            rest = "" if len(others) <= most + 1 else '; "what needs work" names all'
+            due.append(f"{words} ({len(others)}): {first_few(others, most)}{rest}")
     spoken = f"{count(len(ready), 'lure')} ready."
     if call.asks("lost"):
         gone = [line for line in due if line.startswith("Lost")] or ["No lure is lost."]

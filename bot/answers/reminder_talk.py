@@ -5,8 +5,8 @@ from datetime import timedelta
 
 from bot.answers.answer import Answer
 from bot.answers.view import View
-from bot.reminders.due import due_at, reminders_of
-from bot.replies.amounts import clock, sentence, span_words
+from bot.reminders.due import due_at, out_words, reminders_of, when_words
+from bot.replies.amounts import sentence, span_words
 from bot.trip.meant import Reminder
 
 
@@ -27,7 +27,7 @@ def _lines(view: View) -> Iterator[str]:
         if at is not None:
             if at <= view.now:
                 continue
-            when = clock(at, view.tz)
+            when = when_words(at, view.now, view.tz)
         if when:
             by = f", for {note.crew}" if note.crew else ""
             about = "" if asked.out_min is not None else f": {asked.about}"
@@ -36,8 +36,8 @@ def _lines(view: View) -> Iterator[str]:
 
 def _when(asked: Reminder) -> str:
     if asked.out_min is not None:
-        line = " ".join(word for word in (asked.side, asked.position) if word)
-        return f"when the {line} has been out {_span(asked.out_min)}"
+        known = asked.position or asked.lure
+        return f"when {out_words(asked)} has been out {_span(asked.out_min)}" if known else ""
     if asked.every_min is not None:
         paused = " while lines are in" if asked.fishing else ""
         return f"every {_span(asked.every_min)}{paused}"

@@ -102,7 +102,8 @@ def _rows(found: Tally, head: str) -> tuple[str, str]:
     lines = [f"{head}:"] if head else []
     lines += [row_line(row, found) for row in shown]
     if len(rows) > len(shown):
-        lines.append(f"and {len(rows) - len(shown)} more")
+        where = "" if head else ', "send me the report" has all'
+        lines.append(f"and {len(rows) - len(shown)} more{where}")
     lines.append(f"All: {_numbers(total)}.")
     lines += [
         line for line in (_twice(rows, found), conversion(total), standing_out(found)) if line

@@ -25,11 +25,13 @@ from bot.answers.seasons import (
     ledgers,
     times_average,
 )
+from bot.answers.shades import dark_or_light
 from bot.answers.tallies import FEW, asked_tally, head_words, key_words, row_line, whole_lines
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, sentence
 from bot.trip.call import Call
 from bot.trip.exposure import ALL, By
+from bot.trip.meant import AsksAbout
 from bot.trip.tally import IN_ORDER, Tally, TallyRow
 from bot.trip.whereabouts import middle_of
 from bot.water.bearing import leg
@@ -49,6 +51,9 @@ _LEADERS: Final[tuple[By, ...]] = ("colour", "size", "head", "position", "lure")
 def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     """Answer a tally: of conditions here, all others as `tallies` does."""
     want = asked(view, calls)
+    about = calls[0].meaning(AsksAbout)
+    if about is not None and about.what == "shades":
+        return dark_or_light(view, want)
     if (both := asked_compared(view, want, calls[0])) is not None:
         return both
     told = _becoming(view, want, calls)

@@ -30,6 +30,8 @@ class Clock(NamedTuple):
     """True where the form is a time and nothing else: 10:40, half past ten, noon, nine p.m."""
     hour: bool = False
     """True where it is a bare number that may be an hour: "ten"."""
+    half: bool = False
+    """True where the half of the day was said: "ten p.m.", "noon"."""
 
 
 def clocks_at(lattice: Lattice, start: int, units: frozenset[str] = frozenset()) -> list[Clock]:
@@ -47,7 +49,7 @@ def _clocks(lattice: Lattice, start: int, units: frozenset[str]) -> Iterator[Clo
         yield from _with_half(lattice, hour, minute, end, cost, sure)
     for word, end, cost in lattice.edges[start]:
         if word in ("noon", "midday"):
-            yield Clock("12:00", end, cost, True)
+            yield Clock("12:00", end, cost, True, half=True)
 
 
 def _with_half(
@@ -72,7 +74,7 @@ def _with_half(
 def _halved(hour: int, minute: int, half: int, end: int, cost: float) -> Clock:
     if hour <= 12:
         hour = hour % 12 + half
-    return Clock(_written(hour, minute), end, cost, True)
+    return Clock(_written(hour, minute), end, cost, True, half=True)
 
 
 def _halves(lattice: Lattice, at: int) -> Iterator[tuple[int, int, float]]:

@@ -17,7 +17,7 @@ from bot.calls.sides import is_no_side
 from bot.calls.tags import tags_at
 from bot.calls.unit_words import RANGED, Units, factor, words_of
 from bot.tackle.line_classes import class_of_label
-from bot.units import CM_PER_FOOT, CM_PER_INCH, CM_PER_M, INCHES_PER_FOOT, celsius_of
+from bot.units import BEHIND, CM_PER_FOOT, CM_PER_INCH, CM_PER_M, INCHES_PER_FOOT, celsius_of
 
 Slots = tuple[tuple[str, Any], ...]
 
@@ -220,11 +220,26 @@ def _with_units(
             put(place, "{depth}", Term(end, cost, (("depth_m", round(value * m, 1)),)))
         if (kg := factor(units, word, ("weight_kg",))) is not None:
             put(place, "{weight}", Term(end, cost, (("weight_kg", round(value * kg, 1)),)))
+            _and_ounces(lattice, end, value * kg, cost, units, place)
         if word in units["speed_kn"] and value <= 40:
             put(place, "{knots}", Term(end, cost, (("speed_kn", value),)))
             put(place, "{knotsbare}", Term(end, cost, (("speed_kn", value),)))
         _tackle(place, units["gear"].get(word), value, Term(end, cost, ()))
     _degrees(lattice, number, units["water_c"], place)
+
+
+def _and_ounces(
+    lattice: Lattice, at: int, kg: float, spent: float, units: Units, place: dict[str, list[Term]]
+) -> None:
+    """Put the weight with a smaller unit behind it: "25 lb 6 oz", "two kilos four hundred grams"."""
+    for rest in numbers_at(lattice, at) if at < lattice.size else ():
+        for word, end, extra in lattice.edges[rest.end]:
+            small = factor(units, word, BEHIND)
+            if small is None or end > lattice.size or not 0 < rest.value * small < kg:
+                continue
+            total = round(kg + rest.value * small, 1)
+            term = Term(end, spent + rest.cost + extra, (("weight_kg", total),))
+            put(place, "{weight}", term)
 
 
 def _tackle(place: dict[str, list[Term]], unit: str | None, value: float, term: Term) -> None:

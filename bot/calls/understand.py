@@ -23,10 +23,12 @@ from bot.calls.lure_named import (
     without_rivals_in_angler,
 )
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
+from bot.calls.meant.asked_plainly import asked_plainly
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
-from bot.calls.meant.reminder import is_misspelt_wish
+from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
 from bot.calls.meant.standby import standby_calls
+from bot.calls.meant.towing_speed import speed_calls
 from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
@@ -230,7 +232,7 @@ def ways_of(
     ways = short_line(ways, ranked, line, flags, speaker, near)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
-        with_trays(ways, _said_by_signs(line)),
+        with_trays(ways, _said_by_signs(line, crew)),
         alone,
         named_last(line, words.known, crew),
     )
@@ -241,8 +243,16 @@ def ways_of(
     return with_trouble(ways, looked), ranked
 
 
-def _said_by_signs(line: Line) -> tuple[Call, ...]:
-    return spread_calls(line) or standby_calls(line) or undone_calls(line) or until_calls(line)
+def _said_by_signs(line: Line, crew: frozenset[str]) -> tuple[Call, ...]:
+    return (
+        reminder_calls(line)
+        or asked_plainly(line, crew)
+        or spread_calls(line)
+        or standby_calls(line)
+        or undone_calls(line)
+        or until_calls(line)
+        or speed_calls(line)
+    )
 
 
 def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken: bool) -> _Heard:

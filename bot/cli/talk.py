@@ -36,9 +36,11 @@ def chat(args: Arguments, found: Settings) -> int:
     from bot.replies.helping import help_text
     from bot.transports.chat import HelpScreens, talk
 
-    opening = f"{help_text(private=False)} The usual cautions: help safety."
-    screens = HelpScreens(opening, TOPICS, shown_on_a_terminal)
     with ear_workers(found) as ears, open_feed(found), open_desk(found, workers=ears) as desk:
+        boat, units = desk.view().boat, desk.view().units
+        help_here = help_text(False, boat.positions, units.imperial)
+        opening = f"{help_here} The usual cautions: help safety."
+        screens = HelpScreens(opening, TOPICS, shown_on_a_terminal)
         if sys.stdin is not None and sys.stdin.isatty():
             lures = desk.view().box
             Thread(target=_warm_here, args=(found, lures, ears), daemon=True).start()

@@ -10,12 +10,18 @@ from bot.answers.view import View
 from bot.logbook.reminded import claim, reminded
 from bot.logbook.store import Logbook
 from bot.logbook.track import last_fix
-from bot.reminders.due import Due, Surroundings, due, reminders_of
+from bot.reminders.due import Due, Surroundings, due, of_tomorrow, reminders_of
 from bot.settings import Settings
 from bot.stamps import Fix
+from bot.trip.entry import Entry
+from bot.trip.history import void_ids
+from bot.trip.meant import Reminder
+from bot.trip.state import Remark
 
 LAST_TIME: Final = "last time "
 """Beginning of the keys under which places are noted as told."""
+LAST_TRIPS: Final = 3
+"""Number of the latest trips whose reminders for the day after are looked at."""
 STILL_HERE: Final = timedelta(minutes=5)
 """Age beyond which a place no longer says where the boat is: it may be half a mile off (our estimate)."""
 
@@ -28,16 +34,35 @@ def unasked(
     What is given here is not given again, even where the caller fails before it is said.
     """
     trip = view.trip
+    promised = () if trip.fish_on else _of_tomorrow(log, view, channel)
     if not trip.is_open:
-        return ()
+        return promised
     surroundings = surroundings_of(log, view, settings, fix)
     if not settings.reminders.any and next(reminders_of(trip), None) is None:
-        return ()
+        return promised
     said = reminded(log, trip.id, channel)
     found = due(trip, settings.reminders, said, view.now, surroundings)
     if settings.reminders.last_time_here:
         found += _last_time(view, surroundings, said)
-    return tuple(one.text for one in found if claim(log, trip.id, channel, one.key, view.now))
+    now = (one.text for one in found if claim(log, trip.id, channel, one.key, view.now))
+    return (*promised, *now)
+
+
+def _of_tomorrow(log: Logbook, view: View, channel: str) -> tuple[str, ...]:
+    """Return what was asked for the day after and is due, on whichever of the last trips it was said."""
+    told = []
+    for row in log.trips()[-LAST_TRIPS:]:
+        records = log.records(row.id) if row.boat is None else ()
+        void = void_ids(records)
+        for one in records:
+            asked = one.call.meaning(Reminder) if isinstance(one, Entry) else None
+            if not isinstance(one, Entry) or asked is None or one.id in void:
+                continue
+            note = Remark(one.at, one.id, one.call.text or "", one.crew)
+            for due_now in of_tomorrow(note, asked, view.now, view.tz):
+                if claim(log, row.id, channel, due_now.key, view.now):
+                    told.append(due_now.text)
+    return tuple(told)
 
 
 def _last_time(view: View, surroundings: Surroundings, said: Collection[str]) -> tuple[Due, ...]:

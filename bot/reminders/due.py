@@ -18,6 +18,10 @@ from bot.trip.state import InWater, Remark, Trip
 
 LATE: Final = timedelta(minutes=5)
 """What is said so much later than it was to be says for when it was."""
+STILL_OF_USE: Final = timedelta(hours=12)
+"""How long after its time a reminder of the day before is still said; common practice, no source."""
+EARLIEST_H: Final = 4
+"""Hour before which a bare hour of tomorrow is the afternoon's: "tomorrow at two"."""
 BEFORE_SUNSET: Final = timedelta(minutes=30)
 """When who asks to be reminded of the sunset hears of it, where the settings say nothing."""
 
@@ -69,17 +73,21 @@ def reminders_of(trip: Trip) -> Iterator[tuple[Remark, Reminder]]:
 
 def promise(asked: Reminder, said_at: datetime, surroundings: Surroundings) -> str:
     """Return when somebody will be reminded, or what is missing, in words."""
-    if asked.out_min is not None and asked.position is not None:
-        return f"I will say when the {_line_words(asked)} has been out {span_words(_minutes(asked.out_min))}."
+    if asked.out_min is not None:
+        if asked.position is None and asked.lure is None:
+            return "Of which line, or which lure? Say it again with its name."
+        return f"I will say when {out_words(asked)} has been out {span_words(_minutes(asked.out_min))}."
     if asked.every_min is not None:
         paused = " while lines are in" if asked.fishing else ""
         return f"I will say so every {span_words(_minutes(asked.every_min))}{paused}."
     at = due_at(asked, said_at, surroundings.tz)
     if at is not None:
-        return f"I will say so at {clock(at, surroundings.tz)}."
+        return f"I will say so at {when_words(at, said_at, surroundings.tz)}."
     if asked.sunset:
         known = surroundings.place is not None
         return "I will say so before sunset." if known else "Where is the boat? Then I will say so."
+    if asked.tomorrow:
+        return "At what time? Say: remind me tomorrow at 05:30 to buy ice."
     return "When? Say: remind me to check for weed in twenty minutes."
 
 
@@ -91,27 +99,70 @@ def due_at(asked: Reminder, said_at: datetime, tz: tzinfo) -> datetime | None:
         return None
     hour, minute = (int(part) for part in asked.clock.split(":"))
     midnight = said_at.astimezone(tz).replace(hour=0, minute=0, second=0, microsecond=0)
-    for ahead in _ahead(hour):
+    if asked.tomorrow:
+        late = not asked.is_exact and 1 <= hour < EARLIEST_H
+        return (midnight + timedelta(days=1, hours=hour + 12 * late, minutes=minute)).astimezone(
+            UTC
+        )
+    for ahead in _ahead(hour, asked.is_exact):
         at = midnight.replace(minute=minute) + ahead
         if at > said_at:
             return at.astimezone(UTC)
     return None
 
 
-def _ahead(hour: int) -> Iterator[timedelta]:
+def _ahead(hour: int, is_exact: bool) -> Iterator[timedelta]:
     """Yield the hours after midnight that a clock may mean: "at two" said at one p.m. is 14:00."""
-    yield timedelta(hours=hour)
-    if 1 <= hour < 12:
-        yield timedelta(hours=hour + 12)
-    yield timedelta(days=1, hours=hour)
+    if is_exact or not 1 <= hour <= 12:
+        yield timedelta(hours=hour)
+        yield timedelta(days=1, hours=hour)
+        return
+    for halves in range(4):
+        yield timedelta(hours=hour % 12 + 12 * halves)
 
 
 def _minutes(minutes: float) -> timedelta:
     return timedelta(minutes=minutes)
 
 
-def _line_words(asked: Reminder) -> str:
-    return " ".join(word for word in (asked.side, asked.position) if word)
+def when_words(at: datetime, said_at: datetime, tz: tzinfo) -> str:
+    """Write when a reminder comes, with its day where that is another: `05:30 on Monday`."""
+    day = at.astimezone(tz)
+    another = day.date() != said_at.astimezone(tz).date()
+    return f"{clock(at, tz)} on {day:%A}" if another else clock(at, tz)
+
+
+def out_words(asked: Reminder) -> str:
+    """Write what is to be out for so long: a line, or a lure."""
+    line = " ".join(word for word in (asked.side, asked.position) if word)
+    return f"the {line}" if line else f"{asked.lure}"
+
+
+def _is_meant(asked: Reminder, there: InWater) -> bool:
+    """Return whether a lure in the water is the one that is to be out for so long."""
+    if asked.position is None:
+        return asked.lure is not None and asked.lure == there.lure
+    return asked.position == there.position and asked.side in (None, there.side)
+
+
+def of_tomorrow(note: Remark, asked: Reminder, now: datetime, tz: tzinfo) -> Iterator[Due]:
+    """Yield what was asked for the day after, in the hours in which it still is of use."""
+    at = due_at(asked, note.at, tz)
+    if asked.tomorrow and at is not None and at <= now < at + STILL_OF_USE:
+        yield Due(_key(note), _timed_words(note, asked, at, now, tz))
+
+
+def _key(note: Remark) -> str:
+    return f"note {note.at:%Y-%m-%dT%H:%M:%S} {note.text}"
+
+
+def _timed_words(note: Remark, asked: Reminder, at: datetime, now: datetime, tz: tzinfo) -> str:
+    late = f" (for {clock(at, tz)})" if now - at > LATE else ""
+    return f"{_whom(note)}{late}: {sentence(asked.about)}"
+
+
+def _whom(note: Remark) -> str:
+    return f"Reminder for {note.crew}" if note.crew else "Reminder"
 
 
 def _of_note(
@@ -122,13 +173,13 @@ def _of_note(
     now: datetime,
     surroundings: Surroundings,
 ) -> Iterator[Due]:
-    key = f"note {note.at:%Y-%m-%dT%H:%M:%S} {note.text}"
-    whom = f"Reminder for {note.crew}" if note.crew else "Reminder"
+    key, whom = _key(note), _whom(note)
     at = due_at(asked, note.at, surroundings.tz)
-    if asked.out_min is not None and asked.position is not None:
+    if asked.tomorrow:
+        return
+    if asked.out_min is not None:
         for line, lure in trip.in_water.items():
-            is_it = asked.position == lure.position and asked.side in (None, lure.side)
-            if is_it and now - lure.since >= _minutes(asked.out_min):
+            if _is_meant(asked, lure) and now - lure.since >= _minutes(asked.out_min):
                 yield Due(key, f"{whom}: {_been_out(line, lure, now)}")
                 return
     elif asked.every_min is not None:
@@ -138,8 +189,7 @@ def _of_note(
             again = "" if since == note.at else f"{since:%Y-%m-%dT%H:%M:%S} "
             yield Due(f"{key} {again}{times}", f"{whom}: {sentence(asked.about)}")
     elif at is not None and now >= at:
-        late = f" (for {clock(at, surroundings.tz)})" if now - at > LATE else ""
-        yield Due(key, f"{whom}{late}: {sentence(asked.about)}")
+        yield Due(key, _timed_words(note, asked, at, now, surroundings.tz))
     elif asked.sunset:
         before = timedelta(minutes=wanted.sunset_min) or BEFORE_SUNSET
         sunset = _next_sunset(now, surroundings)

@@ -36,6 +36,10 @@ class Logged:
     """How long the fish was on, where this ended it."""
 
 
+SIDED: Final = ("left", "right", "port", "starboard")
+"""Words in the name of a boat's own line that say its side."""
+
+
 def logged_line(one: Logged) -> str:
     """Return the line that says what was logged."""
     row = TABLE[one.call.act]
@@ -289,7 +293,9 @@ def _where(call: Call) -> str:
 
 
 def _place(call: Call) -> str:
-    return " ".join(word for word in (call.side, call.position) if word and call.position)
+    told = {*(call.position or "").casefold().split()} & {*SIDED}  # "right long" has its side
+    side = None if told else call.side
+    return " ".join(word for word in (side, call.position) if word and call.position)
 
 
 def _lure(call: Call) -> str:

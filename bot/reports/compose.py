@@ -64,7 +64,7 @@ def compose(
         lost=total.lost,
         catches=catches,
         landed=landed,
-        bites=tuple(_bite(fish, view) for fish in trip.fish if fish.is_catch),
+        bites=tuple(sorted(_bites(view), key=lambda one: one.at)),
         shares=_shares(trip, total),
         tallies=tuple(_counted(view, by) for by in bys),
         placements=laid,
@@ -171,6 +171,10 @@ def _landed(catches: Iterable[Catch]) -> tuple[Landed, ...]:
             row.tagged + one.count * one.tagged,
         )
     return tuple(sorted(found.values(), key=lambda r: (-(r.kept + r.released), r.species or "~")))
+
+
+def _bites(view: View) -> Iterable[Bite]:
+    return (_bite(fish, view) for fish in view.trip.fish if fish.is_catch)
 
 
 def _bite(fish: Fish, view: View) -> Bite:

@@ -19,7 +19,7 @@ from bot.reports.blocks import (
     Paragraph,
     Table,
 )
-from bot.reports.report import Bite, Catch, Counted, Outcome, Rated, Report
+from bot.reports.report import Bite, Catch, Counted, Outcome, Placement, Rated, Report
 from bot.trip.exposure import By
 from bot.trip.said_units import length, weight_of
 from bot.trip.tally import WHOLE_HOURS
@@ -37,6 +37,8 @@ HOW_COUNTED: Final = (
     " per ten lure-hours; 95 % intervals are exact for counts (Garwood) and Wilson's for shares. A lure"
     " in two colours counts for both, so the rows by colour may add up to more than the total."
 )
+SLIP: Final = timedelta(minutes=2)
+"""Shorter than this a lure was not fished but told wrongly; common practice, no source."""
 PUT_RIGHT: Final = "the log was put right after this was said, so the figures of then are left out"
 PLACES_OUT: Final = (
     "Places are the crew's own and stand in a report only where they are asked for (--positions)."
@@ -209,9 +211,16 @@ def _spread(report: Report, tz: tzinfo) -> Iterable[Block]:
              words.when(one.end, tz, first) if one.end else "the end",
              f"{one.hours:.1f}", str(one.strikes))
             for one in report.placements
+            if not _at_once_another(one)
         ],
         left=4,
     )  # fmt: skip
+
+
+def _at_once_another(one: Placement) -> bool:
+    """Return whether a lure was changed on its line as soon as it was told, as a slip is put right."""
+    brief = one.end is not None and one.end - one.start < SLIP
+    return brief and one.hours < SLIP / timedelta(hours=1) and not one.strikes
 
 
 def _trays(report: Report, tz: tzinfo) -> Iterable[Block]:
@@ -288,7 +297,12 @@ def _rigs(report: Report, tz: tzinfo) -> Iterable[Block]:
         yield Paragraph("No lure waits for work, as far as the log tells.")
         return
     yield Table(
-        ("Lure", "State", "Why"), [(rig.lure, rig.state, rig.reason) for rig in report.rigs], left=3
+        ("Lure", "State", "Why"),
+        [
+            (rig.lure, rig.state, rig.reason if rig.reason != rig.state else words.NONE)
+            for rig in report.rigs
+        ],
+        left=3,
     )
 
 

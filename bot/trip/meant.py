@@ -45,7 +45,13 @@ class Reminder:
     side: str | None = None
     """`port` or `starboard` of that line, where it was said."""
     out_min: float | None = None
-    """Minutes in the water of the lure on `position` after which to remind."""
+    """Minutes in the water of the lure on `position`, or of `lure`, after which to remind."""
+    lure: str | None = None
+    """With `out_min`: the lure of the box that is meant, on whatever line."""
+    is_exact: bool = False
+    """True where `clock` can be no other half of the day: "5 am", "noon"."""
+    tomorrow: bool = False
+    """True for the next day; it is said after the end of the trip too."""
     sunset: bool = False
     fishing: bool = False
     """With `every_min`: True for what is looked after while lines are in only: weed, lures."""

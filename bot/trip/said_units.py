@@ -29,6 +29,8 @@ WARMEST_C: Final = 45
 """Warmest water in °C; a greater number alone is in °F."""
 LONGEST_FT: Final = 12
 """Greatest number of feet; a greater number alone is in inches."""
+HALF_A_TENTH_LB: Final = 0.05 / KG_PER_POUND + 0.001
+"""By how much a weight in tenths of a kilo may be off what was said, in pounds."""
 STEP: Final = 2
 """Values are written in halves, so that what was rounded into metric comes back as it was said."""
 
@@ -76,7 +78,14 @@ def _metric(slot: str, unit: str | None, value: float) -> float:
 def weight(kg: float, unit: str | None = None) -> str:
     """Return a weight: `20.4 kg`, or `45 lb (20.4 kg)` where pounds were said."""
     metric = f"{kg:g} kg"
-    return f"{_halves(kg / KG_PER_POUND)} lb ({metric})" if unit == "pound" else metric
+    pounds = _as_said(kg / KG_PER_POUND, HALF_A_TENTH_LB)
+    return f"{pounds} lb ({metric})" if unit == "pound" else metric
+
+
+def _as_said(value: float, within: float) -> str:
+    """Return a value in halves, or in tenths where no half comes to the metric one that is kept."""
+    off = abs(value - round(value * STEP) / STEP)
+    return _halves(value) if off <= within else f"{value:.1f}"
 
 
 def weight_of(kg: float, unit: str | None, count: int | None) -> str:

@@ -42,7 +42,7 @@ def test_a_span_of_time_is_understood_and_taken_out_of_the_words(
 def test_a_time_of_day_is_understood_and_taken_out_of_the_words(
     text: str, about: str, clock: str
 ) -> None:
-    assert asked(text) == Reminder(about, clock=clock)
+    assert asked(text) == Reminder(about, clock=clock, is_exact=clock == "12:00")
 
 
 @pytest.mark.parametrize(

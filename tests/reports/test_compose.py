@@ -1,5 +1,6 @@
 """The value of a report: what is counted, and that it is what the chat counts."""
 
+from dataclasses import replace
 from datetime import UTC, timedelta
 
 import pytest
@@ -273,3 +274,25 @@ def test_a_boat_without_trays_has_no_section_for_them() -> None:
 
     assert report.trays == ()
     assert "Trays" not in headings
+
+
+def test_strikes_stand_in_the_order_of_time_whatever_was_told_later() -> None:
+    # common practice, no source
+    now = day_view()
+    report = compose(replace(now, trip=replace(now.trip, fish=now.trip.fish[::-1])))
+    times = [one.at for one in report.bites]
+
+    assert times == sorted(times)
+
+
+def test_a_lure_that_was_put_right_at_once_is_no_row_of_the_spread() -> None:
+    # common practice, no source
+    slip = (
+        entry("06:00", "trip_start"), entry("06:05", "lines_in"),
+        entry("06:10", "set", "shotgun", "black 10"), entry("06:11", "set", "shotgun", "green 12"),
+        entry("08:00", "lines_out"),
+    )  # fmt: skip
+    told = written(compose(view(slip, "08:00")), "md", UTC).decode()
+
+    assert "| shotgun | green 12-inch" in told
+    assert "| shotgun | black 10-inch" not in told

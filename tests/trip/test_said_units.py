@@ -91,3 +91,12 @@ def test_what_is_said_of_a_double_has_its_units_on_each_line() -> None:
     said = as_said(Call("boat", position="short rigger", weight_kg=20.4), "45 pounds")
 
     assert [units_of(one) for one in as_placed([said], double)] == [Measured(weight="pound")]
+
+
+@pytest.mark.parametrize(
+    ("kg", "told"),
+    [(11.5, "25.4 lb (11.5 kg)"), (20.4, "45 lb (20.4 kg)"), (5.1, "11.2 lb (5.1 kg)")],
+)
+def test_pounds_are_halves_where_a_half_comes_to_the_kilos(kg: float, told: str) -> None:
+    # common practice, no source
+    assert weight(kg, "pound") == told

@@ -14,6 +14,8 @@ from bot.calls.ago import ago_at
 from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.numbers import numbers_at
+from bot.trip.acts import NOTE
+from bot.trip.call import Call
 from bot.trip.meant import CancelsReminder, Reminder
 
 LEAST_EVERY_MIN: Final = 1.0
@@ -31,14 +33,30 @@ def reminder_in(text: str, reader: Reader) -> Reminder | None:
         return None
     rest = text[whole.tokens[asks.end - 1].end :]
     line = reader.line(rest)
+    day = next((s for s in line.of(_ASKS) if s.name == "tomorrow" and s.cost == 0.0), None)
+    if day is not None:
+        line = reader.line(line.without(day.start, day.end))
     timed = _been_out(line) or next(
         (found for start in range(line.lattice.size) if (found := _timed(line, start))), None
     )
     if timed is None:
-        timed = Reminder(rest, sunset=line.has(_ASKS, "sunset"))
+        timed = Reminder(line.text, sunset=line.has(_ASKS, "sunset"))
+    timed = replace(timed, tomorrow=day is not None)
     about = bare(timed.about, reader, _ASKS)
     again = timed.every_min is not None
     return replace(timed, about=about, fishing=again and reader.line(about).has(_ASKS, "fishing"))
+
+
+def reminder_calls(line: Line) -> tuple[Call, ...]:
+    """Return the note that a request for a reminder is, whatever it is about; none for another line."""
+    asks, wish = line.at(0, _ASKS, "asks"), line.at(0, _ASKS, "wish")
+    size = line.lattice.size
+    told = wish is not None and wish.cost == 0.0 and wish.end < size
+    if told and wish is not None and line.at(wish.end, _ASKS, "question") is None:
+        return (Call(NOTE, text=line.text.strip()),)
+    if asks is None or asks.cost > 0.0 or "?" in line.text:
+        return ()
+    return (Call(NOTE, text=line.text.strip()),) if _been_out(line) is not None else ()
 
 
 def is_misspelt_wish(text: str, reader: Reader) -> bool:
@@ -79,12 +97,15 @@ def of_the_list(cancels: CancelsReminder, reader: Reader) -> CancelsReminder:
 
 def _been_out(line: Line) -> Reminder | None:
     """Return the reminder for a lure's time in the water; of several times the longest counts."""
-    places = line.of("position")
+    places, lures = line.of("position"), line.of("name")
     spans = [
         span[0] for start in range(line.lattice.size) if (span := span_at(line, start)) is not None
     ]
-    if not line.has(_ASKS, "out") or not places or not spans:
+    if not line.has(_ASKS, "out") or not spans:
         return None
+    if not places:
+        lure = max(lures, key=lambda sign: (-sign.cost, sign.end - sign.start), default=None)
+        return Reminder(line.text, out_min=max(spans), lure=lure.name if lure else None)
     place = max(places, key=lambda sign: sign.end - sign.start)
     side = next((sign.name for sign in line.of("side") if sign.end == place.start), None)
     return Reminder(line.text, position=place.name, side=side, out_min=max(spans))
@@ -100,8 +121,9 @@ def _timed(line: Line, start: int) -> Reminder | None:
     if at is not None and at.end < line.lattice.size:
         clocks = clocks_at(line.lattice, at.end)
         if clocks:
-            clock = min(clocks, key=lambda one: (-one.end, one.cost))
-            return Reminder(line.without(start, clock.end), clock=clock.clock)
+            clock = min(clocks, key=lambda one: (one.cost > 0.0, -one.end, one.cost))
+            exact = clock.half or line.tokens[at.end].text.startswith("0")
+            return Reminder(line.without(start, clock.end), clock=clock.clock, is_exact=exact)
     return None
 
 

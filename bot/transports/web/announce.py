@@ -29,6 +29,11 @@ def show_code(address: str, codes: Mapping[str, str]) -> None:
         f" For the skipper, who alone then takes back what others logged: {shown(codes['skipper'])}.",
         file=sys.stderr,
     )
+    print(
+        "Each lets one phone in within ten minutes. New ones come when one was used, the others stay good;"
+        " Enter makes new ones and ends all that were shown before.",
+        file=sys.stderr,
+    )
     sys.stderr.flush()
 
 

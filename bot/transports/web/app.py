@@ -137,10 +137,10 @@ class Chat:
         with self.door.busy(request.protocol) if self.door and is_in else nullcontext():
             return await handler(request)
 
-    def offer(self) -> None:
-        """Make new pairing codes and have them shown."""
+    def offer(self, *, beside: bool = False) -> None:
+        """Make new pairing codes and have them shown; `beside` those that nobody has used."""
         if self._devices is not None:
-            self.config.announce(self.address, self._devices.offer(now()))
+            self.config.announce(self.address, self._devices.offer(now(), beside=beside))
 
     @property
     def address(self) -> str:
@@ -156,15 +156,15 @@ class Chat:
             return told("Say who you are.", 400)
         address = request.remote or ""
         role = devices.role_of(code, now(), address) if devices and code else None
-        if devices is None or role is None:
+        if devices is None or code is None or role is None:
             await asyncio.sleep(0.5)
             return told("That code does not let you in. For a new one press Enter at the console, or run"
                         " deckcall serve --pair there.", 403)  # fmt: skip
         if devices.has(name) and body.get("same") is not True:
             return told(f"There is a {name} already. If that is you, press again; else add to your"
                         " name.", 409)  # fmt: skip
-        key = devices.let_in(role, name, now())
-        self.offer()
+        key = devices.let_in(role, name, now(), code)
+        self.offer(beside=True)
         response = web.json_response({"name": name})
         response.set_cookie(
             COOKIE, key, max_age=365 * 86400, httponly=True, samesite="Strict", path="/",

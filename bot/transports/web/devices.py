@@ -65,15 +65,18 @@ class Devices:
         """Close the file."""
         self._db.close()
 
-    def offer(self, now: datetime) -> Mapping[str, str]:
-        """Make the one-time codes, by role, that let the next phone in; earlier ones end.
+    def offer(self, now: datetime, *, beside: bool = False) -> Mapping[str, str]:
+        """Make the one-time codes, by role, that let the next phones in; earlier ones end.
+
+        With `beside` those that nobody has used stay good for what is left of their time.
 
         They stand in the file, so that another process may make them for the one that serves.
         """
         codes = {role: new_code() for role in ROLES}
         until = (now + LIFE).isoformat()
         self._db.execute("BEGIN IMMEDIATE")
-        self._db.execute("DELETE FROM offers")
+        ended = now.isoformat() if beside else "~"
+        self._db.execute("DELETE FROM offers WHERE until <= ?", (ended,))
         self._db.executemany(
             "INSERT INTO offers (digest, role, until) VALUES (?, ?, ?)",
             [(digest(code), role, until) for role, code in codes.items()],
@@ -98,11 +101,11 @@ class Devices:
             self._guesses[address] = self._guesses.get(address, 0) + 1
         return role
 
-    def let_in(self, role: str, name: str, now: datetime) -> str:
-        """Let a phone in, which ends the codes on offer; gives the phone's key."""
+    def let_in(self, role: str, name: str, now: datetime, code: str) -> str:
+        """Let a phone in, which ends the code that it came with and no other; gives the phone's key."""
         key = secrets.token_urlsafe(32)
         self._db.execute("BEGIN IMMEDIATE")
-        self._db.execute("DELETE FROM offers")
+        self._db.execute("DELETE FROM offers WHERE digest = ?", (digest(code),))
         self._db.execute(
             "INSERT INTO devices (key, name, since, role) VALUES (?, ?, ?, ?)",
             (_hash(key), name, now.isoformat(), role),
