@@ -1,0 +1,91 @@
+"""More of what the words of a call mean beyond its slots: of plans of a spread, and of trays.
+
+Values like those of `meant`, which keeps them in the log. Pure values.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class AnotherPlan:
+    """A wish for another plan than the one on offer."""
+
+    without: tuple[str, ...] = ()
+    """What is not to be in it: names of lures, colours, heads; empty where nothing was named."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChangesPlan:
+    """A lure and its line are for the plan on offer, where one is: "the green one on the shotgun instead"."""
+
+    without: tuple[str, ...] = ()
+    """What is not to be in it: names of lures, colours, heads."""
+    lures: tuple[str, ...] = ()
+    """Lures that are to be in it, where the line also says what is not."""
+    lures_at: tuple[str, ...] = ()
+    """The line of each, or an empty text."""
+    alone: bool = False
+    """True where all that it says is what is left out, and why."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetsPlan:
+    """A plan on offer is to go out."""
+
+    clock: str | None = None
+    """`HH:MM` of the boat's own time at which it went out, where that was said."""
+    of_an_offer: bool = False
+    """True where the words mean it only while a plan is on offer: "set that spread"."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfTray:
+    """What is done with a tray beyond a lure that goes into it."""
+
+    out: bool = False
+    """True where the lure comes out of it."""
+    emptied: bool = False
+    """True where it is emptied, or given up."""
+    spare: bool = False
+    """True where the lure is a spare."""
+    tackle: str | None = None
+    """`light`, `medium` or `heavy`."""
+    line_class_kg: float | None = None
+    speed_kn: float | None = None
+    all_of_it: bool = False
+    """True where what was just planned, or what is out, goes into it."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadWish:
+    """Wishes for a spread beyond the slots of its call."""
+
+    to_do: str = ""
+    """`run`: it goes out now; `filled`: it goes into a tray; else it is only to be shown."""
+    slow: bool = False
+    """True where the slow runners are meant."""
+    without: tuple[str, ...] = ()
+    """Lures to leave aboard: names of the box, colours or heads."""
+    only: tuple[str, ...] = ()
+    """Colours or heads that all lures must have."""
+    keep: tuple[str, ...] = ()
+    """Positions whose lures stay."""
+    from_tray: str = ""
+    """The tray that all lures must come from."""
+    lures: tuple[str, ...] = ()
+    """Lures of the box that must be in the spread."""
+    lures_at: tuple[str, ...] = ()
+    """For each of `lures` the position where it must run; empty where any will do."""
+    sea: str = ""
+    """`rough` or `calm`."""
+    at: tuple[str, ...] = ()
+    """The only positions to plan, where any were named."""
+    tone: str = ""
+    """`dark` or `bright`."""
+    most_in: float | None = None
+    least_in: float | None = None
+    """Greatest and least length of the lures, in inches."""
+    lines: int | None = None
+    """Number of lines to set."""
+    unused: tuple[str, ...] = ()
+    """Words that were not understood."""
