@@ -1,0 +1,104 @@
+"""Which fish, which person, and what is taken unanswered; common practice, no source."""
+
+from pathlib import Path
+from sqlite3 import Row
+from typing import Any
+
+import pytest
+
+from bot import Desk
+from tests.desk_rig import STANDS, boxed, call, rows
+
+BOX = (
+    "name,head,size_in,colours,ready\n"
+    "Church Hat,blunt,10,purple black,yes\nBroom Handle,slim,6,silver blue,yes\n"
+)
+OUT = (
+    "06:00 trip start",
+    "06:01 set short corner black 14",
+    "06:01 set long corner green 12",
+    "06:02 set short rigger pink 10",
+    "06:02 set long rigger purple 8",
+    "06:03 set shotgun broom handle",
+    "06:04 lines in",
+)
+
+
+def rigged(home: Path, *lines: str) -> Desk:
+    """Return a desk that fishes five lures and heard these lines."""
+    desk = boxed(home, BOX)
+    call(desk, *OUT, *lines)
+    return desk
+
+
+def fish(home: Path, *acts: str) -> list[Row]:
+    """Return the entries of these acts that stand."""
+    return [row for row in rows(home, STANDS) if row["act"] in acts]
+
+
+def told(found: list[Row], *names: str) -> list[Any]:
+    """Return slots of entries, one alone where one is named."""
+    return [
+        tuple(row[name] for name in names) if len(names) > 1 else row[names[0]] for row in found
+    ]
+
+
+@pytest.mark.parametrize(
+    "asked", ["is a fish on", "is there a fish on yet", "have we got a fish on", "any fish on"]
+)
+def test_whether_a_fish_is_on_is_asked_and_never_a_call(tmp_path: Path, asked: str) -> None:
+    with rigged(tmp_path, "07:00 wahoo on, long rigger", "07:02 broke off") as desk:
+        reply = call(desk, f"07:02:30 {asked}")
+
+    assert reply.ask is None
+    assert "nothing is on" in reply.text
+    assert told(fish(tmp_path, "hookup"), "position") == ["long rigger"]
+
+
+def test_a_fish_that_is_on_is_a_call(tmp_path: Path) -> None:
+    with rigged(tmp_path) as desk:
+        call(desk, "07:00 a fish is on, long rigger")
+
+    assert told(fish(tmp_path, "hookup"), "position") == ["long rigger"]
+
+
+@pytest.mark.parametrize(
+    ("said", "act"),
+    [("both boated", "boat"), ("both released", "release"), ("both on", "hookup"),
+     ("both in the boat", "boat"), ("both boated, 20 kilos", "boat")],
+)  # fmt: skip
+def test_what_befell_both_fish_of_a_double_is_one_entry_for_each_line(
+    tmp_path: Path, said: str, act: str
+) -> None:
+    with rigged(tmp_path, "07:00 two skipjack at once, both corners") as desk:
+        call(desk, f"07:01 {said}")
+
+    found = fish(tmp_path, act)
+    assert told(found, "position") == ["short corner", "long corner"]
+    assert told(found, "count") == [None, None]
+
+
+def test_both_off_ends_both(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 strike both corners", "07:01 both on") as desk:
+        reply = call(desk, "07:05 both off")
+
+    assert reply.ask is None
+    assert told(fish(tmp_path, "pulled_hook"), "position") == ["short corner", "long corner"]
+
+
+def test_both_that_somebody_says_again_are_no_other_two(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 strike both corners", "07:01 both boated") as desk:
+        call(desk, "07:01:20 both in the boat", crew="Ana")
+        call(desk, "07:03 both boated", crew="Ben")
+
+    assert told(fish(tmp_path, "boat"), "position", "count") == [
+        ("short corner", None),
+        ("long corner", None),
+    ]
+
+
+def test_two_fish_that_were_never_called_apart_stay_one_entry(tmp_path: Path) -> None:
+    with rigged(tmp_path) as desk:
+        call(desk, "07:01 boated two skipjack, shotgun")
+
+    assert told(fish(tmp_path, "boat"), "position", "count") == [("shotgun", 2)]
