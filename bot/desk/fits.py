@@ -94,7 +94,10 @@ def fitted(
         return found
     found = _of_the_last(found, last, at)
     calls = fitting(found.options, trip, at, last)
-    return replace(found, calls=calls, ask=None) if calls else _without_odd(found)
+    if calls is None:
+        found = _without_odd(found)
+        calls = found.calls if len(found.options) == 1 and _ends_both(found.calls, trip) else None
+    return replace(found, calls=calls, ask=None) if calls else found
 
 
 def lines_aboard(found: Understanding, trip: Trip) -> Understanding:
@@ -196,8 +199,6 @@ def fitting(
         return same
     if first.confidence < FIRST_FROM:
         return None
-    if _ends_both(first.calls, trip) and all(one.confidence < OFFERED_FROM for one in options[1:]):
-        return first.calls
     if len(options) == 1:
         sure = first.confidence >= CORRECTED_FROM and last is not None
         fits = _corrects_the_last(first.calls, last, at) or _no_bite(first.calls, last, at)

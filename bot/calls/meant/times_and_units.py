@@ -44,7 +44,7 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield InUnit(unit)
     if call.act in BITES and line.has("one_more"):
         yield OneMore()
-    if _is_of_both(call) and line.has("of_both"):
+    if _is_of_both(call, line):
         yield EachOfTwo()
     if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
         yield MaybeAboard()
@@ -58,11 +58,12 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield OfKind(kind)
 
 
-def _is_of_both(call: Call) -> bool:
+def _is_of_both(call: Call, line: Line) -> bool:
     """Return whether "both" beside a call is of two fish: those that come on or are caught are counted."""
-    stage = TABLE[call.act].stage
-    two = stage in ("on", "caught") and call.count == BOTH
-    return not call.position and (two or stage in ("missed", "lost"))
+    stage, said = TABLE[call.act].stage, line.of("of_both")
+    counted = call.count == BOTH or (call.count is None and any(s.start == 0 for s in said))
+    two = stage in ("on", "caught") and counted
+    return bool(said) and not call.position and (two or stage in ("missed", "lost"))
 
 
 def kind_named(call: Call, line: Line) -> str | None:
