@@ -102,3 +102,63 @@ def test_two_fish_that_were_never_called_apart_stay_one_entry(tmp_path: Path) ->
         call(desk, "07:01 boated two skipjack, shotgun")
 
     assert told(fish(tmp_path, "boat"), "position", "count") == [("shotgun", 2)]
+
+
+def test_mine_is_a_fish_that_waits_and_not_one_that_is_over(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 strike short corner") as desk:
+        call(desk, "07:05 pulled the hook, mahi", crew="Dee")
+        call(desk, "07:10 strike both riggers", "07:10:10 ana has the short rigger")
+        call(desk, "07:10:30 mine's a blue marlin", crew="Dee")
+
+    assert told(fish(tmp_path, "pulled_hook"), "species") == ["mahi-mahi"]
+    assert told(fish(tmp_path, "strike")[1:], "position", "species") == [
+        ("short rigger", None),
+        ("long rigger", "blue marlin"),
+    ]
+
+
+def test_mine_is_asked_where_nobody_said_who_has_which_rod(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 strike short corner") as desk:
+        call(desk, "07:05 pulled the hook, mahi", crew="Dee")
+        call(desk, "07:10 strike both riggers")
+        reply = call(desk, "07:10:30 mine's a blue marlin", crew="Dee")
+
+    assert "short rigger" in (reply.ask or "")
+    assert "long rigger" in (reply.ask or "")
+    assert told(fish(tmp_path, "pulled_hook"), "species") == ["mahi-mahi"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["the one I pulled at 7:05 was a wahoo", "the pulled hook at 07:05 was a wahoo",
+     "the one I lost at 7:05 was a wahoo"],
+)  # fmt: skip
+def test_a_time_said_with_a_fish_names_it(tmp_path: Path, said: str) -> None:
+    with rigged(tmp_path, "07:00 strike short corner") as desk:
+        call(desk, "07:05 pulled the hook, mahi", crew="Dee")
+        call(desk, "07:20 strike long rigger, blue marlin", "07:25 pulled the hook")
+        call(desk, f"07:26 {said}", crew="Dee")
+
+    assert told(fish(tmp_path, "pulled_hook"), "species") == ["wahoo", "blue marlin"]
+
+
+def test_which_of_two_is_taken_only_as_the_next_call_bears_out(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 strike both riggers", "07:01 both on") as desk:
+        call(desk, "07:01:10 the long rigger is a blue marlin")
+        asked = call(desk, "07:04 leader!", crew="Dee")
+        reply = call(desk, "07:04:30 released the blue marlin")
+
+    assert asked.ask
+    assert "Taken, as nobody answered: leadered, long rigger" in reply.text
+    assert told(fish(tmp_path, "leader", "release"), "position") == ["long rigger", "long rigger"]
+
+
+def test_a_fish_asked_about_is_not_taken_from_what_befell_others(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 wahoo on, long rigger", "07:02 broke off") as desk:
+        asked = call(desk, "07:02:30 hooked up")
+        call(desk, "07:03 strike both corners", crew="Ana")
+        reply = call(desk, "07:03:40 both boated", crew="Ana")
+
+    assert asked.ask
+    assert "Taken" not in reply.text
+    assert told(fish(tmp_path, "hookup"), "position") == ["long rigger"]
