@@ -162,3 +162,21 @@ def test_a_fish_asked_about_is_not_taken_from_what_befell_others(tmp_path: Path)
     assert asked.ask
     assert "Taken" not in reply.text
     assert told(fish(tmp_path, "hookup"), "position") == ["long rigger"]
+
+
+TROUBLE = ("07:00 hook through my hand, skipper", "07:00:20 man overboard")
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [(["false alarm"], ["injury"]), (["false alarm", "false alarm"], []),
+     (["false alarm on the injury"], ["man overboard"])],
+)  # fmt: skip
+def test_a_false_alarm_ends_the_latest_trouble_or_the_one_it_names(
+    tmp_path: Path, said: list[str], left: list[str]
+) -> None:
+    with rigged(tmp_path, *TROUBLE) as desk:
+        for n, line in enumerate(said):
+            call(desk, f"07:01:{n:02d} {line}")
+
+    assert told(fish(tmp_path, "emergency"), "what") == left
