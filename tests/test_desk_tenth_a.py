@@ -180,3 +180,40 @@ def test_a_false_alarm_ends_the_latest_trouble_or_the_one_it_names(
             call(desk, f"07:01:{n:02d} {line}")
 
     assert told(fish(tmp_path, "emergency"), "what") == left
+
+
+@pytest.mark.parametrize(("first", "act"), [("raised one", "raise"), ("boated a wahoo", "boat")])
+def test_a_line_alone_answers_which_position_though_another_called_since(
+    tmp_path: Path, first: str, act: str
+) -> None:
+    with rigged(tmp_path) as desk:
+        call(desk, f"07:00 {first}", crew="Ana")
+        call(desk, "07:00:30 fish on shotgun", crew="Ben")
+        call(desk, "07:00:40 short rigger", crew="Ana")
+
+    assert told(fish(tmp_path, act), "position") == ["short rigger"]
+    assert told(fish(tmp_path, "hookup"), "position") == ["shotgun"]
+
+
+def test_a_line_put_right_is_that_of_what_was_called_last(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 raised one", "07:00:30 fish on shotgun") as desk:
+        call(desk, "07:00:40 no, short rigger")
+
+    assert told(fish(tmp_path, "hookup"), "position") == ["short rigger"]
+
+
+def test_a_fish_that_is_back_is_on_the_line_that_it_missed(tmp_path: Path) -> None:
+    with rigged(tmp_path, "07:00 strike short rigger, missed") as desk:
+        call(desk, "07:00:20 he's back, same one")
+        call(desk, "07:10 raised one")
+
+    assert told(fish(tmp_path, "raise"), "position") == ["short rigger", None]
+
+
+def test_a_fish_on_another_lure_is_no_second_call_of_the_first(tmp_path: Path) -> None:
+    with rigged(tmp_path) as desk:
+        call(desk, "07:00 hooked up long corner", crew="Ana")
+        reply = call(desk, "07:00:20 mahi on the broom handle, hooked up", crew="Ben")
+
+    assert reply.ask is None
+    assert told(fish(tmp_path, "hookup"), "position") == ["long corner", "shotgun"]

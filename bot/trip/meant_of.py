@@ -38,6 +38,11 @@ class EachOfTwo:
 
 
 @dataclass(frozen=True, slots=True)
+class CameBack:
+    """A fish that was there before: "he's back, same one"."""
+
+
+@dataclass(frozen=True, slots=True)
 class MaybeAboard:
     """Lines that are "all in": in the water, or in the boat where they were just taken out for a fish."""
 

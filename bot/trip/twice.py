@@ -15,6 +15,7 @@ from bot.trip.corrections import correction
 from bot.trip.encounters import meant, same_person, species_match, wanted
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
+from bot.trip.lures import agrees, is_known
 from bot.trip.meant import OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.times import when
@@ -110,6 +111,8 @@ def _is_apart(
     own = next((one for one in fish if entry.id in one.entries), None)
     if own is None:
         return False
+    if call.position is None and call.names_lure and is_known(own) and not agrees(call, own):
+        return True  # it took another lure
     if call.meaning(OneMore) is not None and call.position and own.position != call.position:
         return True
     handed = own.is_on and TABLE[call.act].stage == "on" and own.position == call.position

@@ -11,6 +11,7 @@ from bot.trip.call import Call
 from bot.trip.meant import (
     FOUGHT,
     Bearing,
+    CameBack,
     EachOfTwo,
     ExactClock,
     InUnit,
@@ -44,6 +45,8 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield InUnit(unit)
     if call.act in BITES and line.has("one_more"):
         yield OneMore()
+    if TABLE[call.act].stage == "raised" and not call.position and line.has("came_back"):
+        yield CameBack()
     if _is_of_both(call, line):
         yield EachOfTwo()
     if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
