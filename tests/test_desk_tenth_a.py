@@ -211,9 +211,38 @@ def test_a_fish_that_is_back_is_on_the_line_that_it_missed(tmp_path: Path) -> No
 
 
 def test_a_fish_on_another_lure_is_no_second_call_of_the_first(tmp_path: Path) -> None:
-    with rigged(tmp_path) as desk:
+    with rigged(tmp_path, "06:30 set long corner church hat") as desk:
         call(desk, "07:00 hooked up long corner", crew="Ana")
-        reply = call(desk, "07:00:20 mahi on the broom handle, hooked up", crew="Ben")
+        reply = call(desk, "07:00:20 fish on, the broom handle", crew="Ben")
 
     assert reply.ask is None
     assert told(fish(tmp_path, "hookup"), "position") == ["long corner", "shotgun"]
+
+
+CAUGHT = (
+    "07:00 mahi boated, 5 kilos, short corner",
+    "07:20 shark boated, 6 kilos, long corner",
+    "07:40 spanish mackerel boated, 7 kilos, shotgun",
+)
+
+
+@pytest.mark.parametrize(
+    ("said", "names"),
+    [("sorry that was not a shark, a shark mackerel", ["mahi-mahi", "shark mackerel", "spanish mackerel"]),
+     ("no, not a mahi, a wahoo", ["wahoo", "shark", "spanish mackerel"]),
+     ("no, not a cobia, it was a bonito", ["mahi-mahi", "shark", "bonito"])],
+)  # fmt: skip
+def test_what_a_fish_is_said_not_to_be_names_it(
+    tmp_path: Path, said: str, names: list[str]
+) -> None:
+    with rigged(tmp_path, *CAUGHT) as desk:
+        call(desk, f"07:41 {said}")
+
+    assert told(fish(tmp_path, "boat"), "species") == names
+
+
+def test_a_shark_mackerel_is_no_shark(tmp_path: Path) -> None:
+    with rigged(tmp_path) as desk:
+        call(desk, "07:00 shark mack boated, 5 kilos, short rigger")
+
+    assert told(fish(tmp_path, "boat"), "species") == ["shark mackerel"]

@@ -84,7 +84,9 @@ def _amendments(
         unit = unit_put_right(standing(records), call, said_at)
         return unit if isinstance(unit, Refused) else Amendments((unit,))
     if (of := call.meaning(OfFish)) is not None:
-        return _of_fish(of, call, standing(records), said_at, tz)
+        found = _of_fish(of, call, standing(records), said_at, tz)
+        if not (of.is_wrong and isinstance(found, Refused)):
+            return found
     call = gauge_meant(records, call, said_at)
     if wrong := no_size(call):
         return Refused(wrong)

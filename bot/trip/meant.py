@@ -310,9 +310,9 @@ class ToldLate:
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
-    | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | CameBack | MaybeAboard | OfBefore
+    | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
-    | OfLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
+    | CameBack | OfLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
