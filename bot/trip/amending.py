@@ -85,7 +85,8 @@ def _amendments(
         return unit if isinstance(unit, Refused) else Amendments((unit,))
     if (of := call.meaning(OfFish)) is not None:
         found = _of_fish(of, call, standing(records), said_at, tz)
-        if not (of.is_wrong and isinstance(found, Refused)):
+        waits = of.is_wrong and any(not one.is_over for one in fold(standing(records)).fish)
+        if not waits and not (of.is_wrong and isinstance(found, Refused)):
             return found
     call = gauge_meant(records, call, said_at)
     if wrong := no_size(call):
