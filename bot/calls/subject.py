@@ -35,7 +35,7 @@ _SLOTS: Final = {
 }  # fmt: skip
 
 _APART: Final = frozenset(
-    {"caught_by", "of_mine", "got", "make", "into", "when", "owns", "news", "by"}
+    {"caught_by", "of_mine", "got", "make", "into", "when", "owns", "news", "by", "is_not"}
 )
 """Signs that are no piece of a name by themselves."""
 

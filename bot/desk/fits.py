@@ -22,6 +22,7 @@ from bot.trip.acts import (
     AMEND,
     BITES,
     CAUGHT,
+    ENDINGS,
     FISH_ACTS,
     LAYING,
     READY,
@@ -38,9 +39,10 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with
-from bot.trip.meant import MaybeAboard, OfFish, OfLure, PutsRight, meaning
+from bot.trip.meant import EachOfTwo, MaybeAboard, OfFish, OfLure, PutsRight, meaning
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
+from bot.trip.together import BOTH
 
 FIRST_FROM: Final = 0.4
 """Probability below which a first reading is asked about whatever fits; smaller asks less."""
@@ -93,7 +95,10 @@ def fitted(
         return found
     found = _of_the_last(found, last, at)
     calls = fitting(found.options, trip, at, last)
-    return replace(found, calls=calls, ask=None) if calls else _without_odd(found)
+    if calls is None:
+        found = _without_odd(found)
+        calls = found.calls if len(found.options) == 1 and _ends_both(found.calls, trip) else None
+    return replace(found, calls=calls, ask=None) if calls else found
 
 
 def lines_aboard(found: Understanding, trip: Trip) -> Understanding:
@@ -212,6 +217,12 @@ def _comes_next(calls: Calls, trip: Trip, last: Entry | None, at: datetime) -> b
         bitten = TABLE[last.call.act].stage == "struck" and at - last.at <= JUST_BITTEN
         return bitten and calls[0].position in (None, last.call.position)
     return stage in ("leader", "caught", "lost") and len(trip.fish_on) == 1
+
+
+def _ends_both(calls: Calls, trip: Trip) -> bool:
+    """Return whether "both off" is said while just two are on."""
+    both = len(calls) == 1 and calls[0].meaning(EachOfTwo) is not None
+    return both and calls[0].act in ENDINGS and len(trip.fish_on) == BOTH
 
 
 def _corrects_the_last(calls: Calls, last: Entry | None, at: datetime) -> bool:

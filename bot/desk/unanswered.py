@@ -1,9 +1,9 @@
 """Questions that nobody answered: of a sure call the likeliest fish or line is taken, and the crew is told.
 
-A question waits two minutes; sooner it is taken where what is said next builds on it. A call of a fish that
-was less sure is taken only where a later stage on its line bears it out: "he's on" bears out the bite. A
-doubtful leader or end of a fish is not: nothing said later tells that it was one. All else is never taken,
-a correction least of all: at the end of the trip it is named. Pure.
+A question waits two minutes; sooner it is taken where what is said next builds on it and tells which fish
+it was. A call of a fish that was less sure is taken only where a later stage of that fish bears it out:
+"he's on" bears out the bite. A doubtful leader or end of a fish is not: nothing said later tells that it
+was one. All else is never taken, a correction least of all: at the end of the trip it is named. Pure.
 """
 
 from collections.abc import Sequence
@@ -22,9 +22,10 @@ from bot.trip.acts import ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
-from bot.trip.encounters import same_person
+from bot.trip.encounters import meant, same_person, unclear, wanted
 from bot.trip.entry import Asked, Entry, Record
 from bot.trip.fish import Fish
+from bot.trip.lines import line_for
 from bot.trip.meant import Choice, meaning
 from bot.trip.twice import called_twice
 
@@ -76,16 +77,17 @@ def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
         if one.text
         and one.id not in closed
         and timedelta() <= at - one.at <= LATEST
-        and _is_taken(one, found.calls, at)
+        and _is_taken(one, found.calls, before, at)
         and _is_told_apart(one, found.calls, before, at)
     )
 
 
-def _is_taken(one: Asked, calls: Sequence[Call], at: datetime) -> bool:
+def _is_taken(one: Asked, calls: Sequence[Call], view: View, at: datetime) -> bool:
     """Return whether a question's first reading is taken now that these calls are said."""
     builds = _builds_on(calls, one)
     if one.sure >= TAKEN_FROM and same_call(one.options):
-        return builds or at - one.at > STALE_AFTER
+        told = _asks_which_ended(one) or bool(_borne_out(one, calls, view, at))
+        return (builds and told) or at - one.at > STALE_AFTER
     first = one.options[0]
     of_fish = all(
         TABLE[call.act].stage in _BORNE_OUT and not call.clock and not call.ago_min
@@ -94,7 +96,40 @@ def _is_taken(one: Asked, calls: Sequence[Call], at: datetime) -> bool:
     lines = {call.position for call in first if call.position}
     named = {call.position for call in calls if call.position}
     on_it = bool(named & lines) if named and lines else len(lines) <= 1
-    return builds and of_fish and on_it and one.sure >= BORNE_OUT_FROM
+    sure = builds and of_fish and on_it and one.sure >= BORNE_OUT_FROM
+    return sure and not _is_of_another(one, calls, view, at)
+
+
+def _borne_out(
+    one: Asked, calls: Sequence[Call], view: View, at: datetime
+) -> tuple[tuple[Call, ...], ...]:
+    """Return the only reading about the fish that is spoken of now; none where that tells nothing.
+
+    "Leader!", of two fish that are on, is told apart by "the wahoo is in the boat" where one is a wahoo.
+    """
+    lines = {fish.position for fish in _goes_on_with(calls, view, at) if fish.position}
+    left = [option for option in one.options if {call.position for call in option} & lines]
+    return tuple(left) if len(left) == 1 else ()
+
+
+def _is_of_another(one: Asked, calls: Sequence[Call], view: View, at: datetime) -> bool:
+    """Return whether what is said now is of a fish in the log that is not the one that was asked about."""
+    said = _goes_on_with(calls, view, at)
+    asked = _goes_on_with(one.options[0], view, one.at)
+    return bool(said) and not {fish.id for fish in said} & {fish.id for fish in asked}
+
+
+def _goes_on_with(calls: Sequence[Call], view: View, at: datetime) -> list[Fish]:
+    """Return the fish that calls go on with, where it is clear which each is."""
+    found: list[Fish] = []
+    spread = view.trip.spread
+    for call in (call for call in calls if TABLE[call.act].stage):
+        line = line_for(spread, call.position, call.side) if call.position else None
+        wants = wanted(call, at, line)
+        fish = meant(view.trip.fish, wants)
+        if fish is not None and not unclear(view.trip.fish, wants):
+            found.append(fish)
+    return found
 
 
 def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
@@ -102,7 +137,7 @@ def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
     taken, said = Taken(before), []
     for one in due:
         view = taken.view
-        calls = _reading(one, heard.found.calls, view)
+        calls = _reading(one, heard.found.calls, view, heard.message.at)
         records = _logged(one, calls, heard, view) if calls else ()
         closes = closing(one, heard)
         after = heard.memory.now((*view.records, *records))
@@ -129,11 +164,13 @@ def _builds_on(calls: Sequence[Call], asked: Asked) -> bool:
     return bool(further or ended)
 
 
-def _reading(asked: Asked, said: Sequence[Call], view: View) -> tuple[Call, ...]:
+def _reading(asked: Asked, said: Sequence[Call], view: View, at: datetime) -> tuple[Call, ...]:
     """Return the calls to be logged; empty where nothing of it is sure enough."""
     if _asks_which_ended(asked):
         left = _still_on(asked.options, said, view)
         return left[0] if left else ()
+    if same_call(asked.options) and (told := _borne_out(asked, said, view, at)):
+        return told[0]
     if oddness(asked.options[0], view.trip, asked.at):
         return ()
     sure = [call for call in asked.options[0] if all(call in other for other in asked.options)]

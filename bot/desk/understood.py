@@ -68,7 +68,7 @@ def understood(
     )
     pointing = replace(transcript, alternatives=alternatives)
     found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
-    fish = fish or _of_the_speakers(found, words, hints)
+    fish = fish or _of_the_speakers(found, words, hints) or _of_the_denied(found, words)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
         again = understand(typed(rest), words, hints)
         said_back = with_units(again.calls, words.reader.line(rest))
@@ -181,6 +181,17 @@ def _of_the_speakers(
     if "species" not in said or not said <= TELL_OF_IT:
         return ()
     return (OfFish(angler=hints.speaker, is_now=True),)
+
+
+def _of_the_denied(found: Understanding, words: Language) -> tuple[OfFish | None, ...]:
+    """Return the fish of "that was not a shark, a bonito": the one that was called a shark; else none."""
+    alone = len(found.calls) == 1 and found.calls[0].act == AMEND
+    if not alone or found.calls[0].said().keys() != {"species"}:
+        return ()
+    line = words.reader.line(found.text)
+    ends = {sign.end for sign in line.of("about_fish") if sign.name == "is_not"}
+    denied = {s.name for s in line.of("species") if s.start in ends} - {found.calls[0].species}
+    return tuple(OfFish(species=name, is_wrong=True) for name in denied) if len(denied) == 1 else ()
 
 
 def _ended(

@@ -37,6 +37,8 @@ LATELY: Final = timedelta(minutes=15)
 """How long a correction goes to the last fish rather than to an older entry that takes more of it."""
 UNPLACED: Final = timedelta(hours=3)
 """How long after a bite whose line nobody said "that one earlier" is about it; common practice, no source."""
+ANSWERS: Final = timedelta(minutes=2)
+"""How long a line alone answers "which position"; common practice, no source."""
 NAMES_IT: Final = timedelta(minutes=2)
 """How near a time said with a correction is to the entry that it names; common practice, no source."""
 KINDS: Final = {"bite": "bite", "lay": "swap", "raise": "raise"}
@@ -82,12 +84,17 @@ def _amendments(
         unit = unit_put_right(standing(records), call, said_at)
         return unit if isinstance(unit, Refused) else Amendments((unit,))
     if (of := call.meaning(OfFish)) is not None:
-        return _of_fish(of, call, standing(records), said_at, tz)
+        found = _of_fish(of, call, standing(records), said_at, tz)
+        waits = of.is_wrong and any(not one.is_over for one in fold(standing(records)).fish)
+        if not waits and not (of.is_wrong and isinstance(found, Refused)):
+            return found
     call = gauge_meant(records, call, said_at)
     if wrong := no_size(call):
         return Refused(wrong)
     if call.meaning(OfBefore) and (known := unplaced(standing(records), call, said_at)):
         return Amendments(((known, call),))
+    if asked := _asked_its_line(call, standing(records), said_at):
+        return Amendments(((asked, call),))
     kind = call.meaning(OfKind)
     if kind is not None and kind.kind == FOUGHT:
         if fought := _of_the_fought(call, standing(records)):
@@ -118,6 +125,18 @@ def _amendments(
     return Amendments(
         (*_shared_out(call, target, stood, fish), *_with_it(call, target, stood, fish))
     )
+
+
+def _asked_its_line(call: Call, stood: Sequence[Entry], at: datetime) -> Entry | None:
+    """Return the fish called just now whose line was asked for, where a line alone answers that."""
+    if call.position is None or not call.said().keys() <= {"position", "side"} or call.meant:
+        return None
+    lately = [e for e in stood if timedelta() <= at - e.at <= ANSWERS and e.call.act in FISH_ACTS]
+    last = max(lately, key=lambda e: e.id, default=None)
+    if last is None or last.call.position is None:
+        return None
+    asked = [e for e in lately if e.call.position is None and (e.call.count or 1) == 1]
+    return max(asked, key=lambda e: e.id, default=None)
 
 
 def unplaced(stood: Sequence[Entry], call: Call, at: datetime) -> Entry | None:

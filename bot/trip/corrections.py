@@ -80,8 +80,9 @@ def correction(**slots: Any) -> Call:
 
 
 def undo_of(entry: Entry) -> Call:
-    """Return a call that takes one entry back."""
-    return Call("undo", of_act=entry.call.act, of_position=entry.call.position)
+    """Return a call that takes one entry back; of trouble, that of its kind."""
+    kind = (OfKind(entry.call.what),) if entry.call.act in FALSE_ALARM and entry.call.what else ()
+    return Call("undo", of_act=entry.call.act, of_position=entry.call.position, meant=kind)
 
 
 def undo_target(
@@ -102,29 +103,34 @@ def undo_target(
         return _undo_of_undo(records)
     if call.of_act or call.of_clock or call.of_position or call.of_species:
         named = list(_named(records, call, tz))
-        which = call.meaning(OfThese)
-        if which is not None and call.of_act not in FALSE_ALARM:
-            return _of_these(records, named, call, which.number)
         if named and call.of_act in FALSE_ALARM:
-            return Undo(tuple(entry.id for entry in named))
+            return Undo(_same_trouble(named, call))
         if call.of_act in FALSE_ALARM and not _is_bite_last(records):
             return Refused(NO_TROUBLE)
         if call.of_act not in FALSE_ALARM:
+            if (which := call.meaning(OfThese)) is not None:
+                return _of_these(records, named, call, which.number)
             return (
                 Undo(_taken_out(records, named[0], call)) if named else Refused(_nothing_like(call))
             )
     void = void_ids(records)
     last = next((e for e in _latest_first(records) if e.id not in void), None)
-    if last is None:
-        return Refused("There is nothing to undo.")
-    if not last.message:
-        return Undo((last.id,))
+    if last is None or not last.message:
+        return Undo((last.id,)) if last else Refused("There is nothing to undo.")
     ids = tuple(
         e.id
         for e in records
         if isinstance(e, Entry) and e.message == last.message and e.id not in void
     )
     return Undo(ids, () if instead else _voided_by(records, last.message, void))
+
+
+def _same_trouble(named: Sequence[Entry], call: Call) -> tuple[str, ...]:
+    """Return the latest trouble, or that of the kind which is named, with all who called the same."""
+    kind = call.meaning(OfKind)
+    there = [entry for entry in named if kind is not None and entry.call.what == kind.kind]
+    first = (there or named)[0]
+    return tuple(entry.id for entry in named if entry.call.what == first.call.what)
 
 
 def without_bite(undo: Undo, records: Sequence[Record], instead: Call) -> Undo:

@@ -15,7 +15,7 @@ from bot.trip.encounters import Wanted, just_missed, meant, on_together, struck_
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
 from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, named
-from bot.trip.meant import Bearing, LostLure
+from bot.trip.meant import Bearing, CameBack, LostLure
 from bot.trip.state import Trip
 
 IN_HAND: Final = timedelta(minutes=5)
@@ -137,7 +137,7 @@ def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
         there = trip.spread[line]
         return call.with_slots(position=there.position, side=call.side or there.side)
     fish = meant(trip.fish, wants)
-    if fish is None and TABLE[call.act].stage in ("struck", "on"):
+    if fish is None and (TABLE[call.act].stage != "raised" or call.meaning(CameBack)):
         fish = just_missed(trip.fish, at)
     return call if fish is None else _at_fish(call, fish)
 

@@ -12,6 +12,7 @@ from typing import Any, Final, TypeVar, get_origin
 from bot.trip.meant_of import (
     FOUGHT as FOUGHT,
     Bearing as Bearing,
+    CameBack as CameBack,
     EachOfTwo as EachOfTwo,
     ExactClock as ExactClock,
     FoundLure as FoundLure,
@@ -246,7 +247,7 @@ Meant = (
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
-    | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
+    | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -255,7 +256,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "not_biting": NotBiting, "asks": Asks, "tally": TallyQuestion, "tackle": TackleQuestion, "choice": Choice,
     "named": Named, "another_plan": AnotherPlan, "of_tray": OfTray, "spread_wish": SpreadWish,
     "measured": Measured, "told_late": ToldLate, "exact_clock": ExactClock, "in_unit": InUnit,
-    "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo,
+    "bearing": Bearing, "one_more": OneMore, "each_of_two": EachOfTwo, "came_back": CameBack,
     "maybe_aboard": MaybeAboard, "of_before": OfBefore, "said_as": SaidAs,
     "nothing_on": NothingOn, "out_since": OutSince, "of_these": OfThese, "of_yesterday": OfYesterday,
     "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "found_lure": FoundLure, "of_spoken": OfSpoken,

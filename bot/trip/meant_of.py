@@ -38,6 +38,11 @@ class EachOfTwo:
 
 
 @dataclass(frozen=True, slots=True)
+class CameBack:
+    """A fish that was there before: "he's back, same one"."""
+
+
+@dataclass(frozen=True, slots=True)
 class MaybeAboard:
     """Lines that are "all in": in the water, or in the boat where they were just taken out for a fish."""
 
@@ -73,6 +78,8 @@ class OfFish:
     """`first`, `second`, `third`, `last` or `other`."""
     is_now: bool = False
     """True where it was said what the fish is, so that it may be one that is on."""
+    is_wrong: bool = False
+    """True where it is what the fish was called and is not: "that was not a shark"."""
     fish: str | None = None
     """The id of its first entry, where the crew chose it."""
 

@@ -49,6 +49,7 @@ def fish_named(
     near = _near(found, named.clock, by_id, tz) if named.clock is not None else {}
     if named.clock is not None:
         found = [one for one in found if one.id in near]
+    found = _still_there(named, found)
     for fits in (_ended(named), _species(named, at), _angler(named, by_id), _place(named)):
         found = _best(found, fits)
     if near:
@@ -59,6 +60,16 @@ def fish_named(
     if named.order is not None:
         return _ordered(found, named.order)
     return _spoken_of(found, named, call, at)
+
+
+def _still_there(named: OfFish, fish: list[Fish]) -> list[Fish]:
+    """Return the fish that wait, where it is said what one is now and one of them can be it; else all."""
+    waits = [
+        one
+        for one in fish
+        if not one.is_over and one.was_struck and same_person(one.angler, named.angler)
+    ]
+    return waits if named.is_now and waits else fish
 
 
 def called_on(call: Call, target: Entry, fish: Sequence[Fish]) -> tuple[Fish, ...]:

@@ -10,6 +10,7 @@ from typing import Final
 
 from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_OUT, LOST, PLACING, TABLE, TRIP_END
 from bot.trip.call import Call
+from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
@@ -19,6 +20,8 @@ from bot.trip.meant import EachOfTwo, OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.state import InWater, Trip
 
+BOTH: Final = 2
+"""Fish of a double."""
 PLACED_WITHIN: Final = timedelta(minutes=5)
 """How long after a double without lines its lines can be called; common practice, no source."""
 
@@ -29,7 +32,7 @@ def as_meant(calls: Sequence[Call], trip: Trip, at: datetime | None = None) -> t
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
-    both = _each_of_two(_each_missed(tuple(calls)), trip)
+    both = _each_of_two(_each_missed(tuple(calls)), trip, at)
     each = tuple(_one_of_a_double(call, trip, at) for call in both)
     return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
 
@@ -44,16 +47,45 @@ def _each_missed(calls: tuple[Call, ...]) -> tuple[Call, ...]:
     return (calls[0].with_slots(count=None), calls[1]) * calls[0].count
 
 
-def _each_of_two(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
-    """Return "missed em both" for each of the two fish that it can be, on their lines."""
-    if len(calls) != 1 or calls[0].meaning(EachOfTwo) is None or calls[0].count:
+def _each_of_two(calls: tuple[Call, ...], trip: Trip, at: datetime | None) -> tuple[Call, ...]:
+    """Return "missed em both", "both boated" for each of the two fish that it can be, on their lines.
+
+    Said again of two that have just ended so, it is of these.
+    """
+    if len(calls) != 1 or not _is_of_both(calls[0]):
         return calls
-    missed = TABLE[calls[0].act].stage == "missed"
+    stage = TABLE[calls[0].act].stage
     open_ = [fish for fish in trip.fish if not fish.is_over and fish.was_struck]
-    can_be = [fish for fish in open_ if fish.position and (not missed or not fish.is_on)]
-    if len(can_be) != 2 or len({fish.line for fish in can_be}) != 2:
+    if stage in ("lost", "caught") and len(on := [fish for fish in open_ if fish.is_on]) == BOTH:
+        open_ = on
+    if not open_ and at is not None:
+        open_ = [fish for fish in trip.fish[-BOTH:] if _has_just_ended(fish, calls[0].act, at)]
+    can_be = [
+        fish
+        for fish in open_
+        if fish.position
+        and fish.count == 1
+        and (stage not in ("missed", "on") or not fish.is_on)
+        and species_match(fish.species, calls[0].species)
+    ]
+    if len(can_be) != BOTH or len({fish.line for fish in can_be}) != BOTH:
         return calls
-    return tuple(calls[0].with_slots(position=f.position, side=f.side) for f in can_be)
+    one = calls[0].with_slots(count=None)
+    return tuple(one.with_slots(position=f.position, side=f.side) for f in can_be)
+
+
+def _is_of_both(call: Call) -> bool:
+    """Return whether a call befell two fish and says nothing that is of one of them alone."""
+    stage, both = TABLE[call.act].stage, call.meaning(EachOfTwo) is not None
+    if call.position or call.angler or call.tag or stage in (None, "raised", "struck"):
+        return False
+    ended = stage in ("lost", "caught") and call.count == BOTH
+    return ended or (both and call.count in (None, BOTH))
+
+
+def _has_just_ended(fish: Fish, act: str, at: datetime) -> bool:
+    ended = fish.ended_at
+    return fish.end == act and ended is not None and timedelta() <= at - ended <= PLACED_WITHIN
 
 
 def _one_of_a_double(call: Call, trip: Trip, at: datetime | None) -> Call:

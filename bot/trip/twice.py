@@ -15,6 +15,7 @@ from bot.trip.corrections import correction
 from bot.trip.encounters import meant, same_person, species_match, wanted
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
+from bot.trip.lures import agrees, is_known
 from bot.trip.meant import OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.times import when
@@ -71,7 +72,10 @@ def called_twice(
     for call, placed in zip(calls, _placed(calls), strict=True):
         at = when(call, said_at, tz)
         used = {second.entry.id for second in seconds}
-        known = _known(placed, [e for e in stood if e.id not in used], crew, at)
+        others = [e for e in stood if e.id not in used]
+        known = _known(placed, others, crew, at)
+        if known is not None and call.count and _are_all_called(placed, others, crew, at):
+            call = call.with_slots(count=None)
         if known is not None and _is_apart(placed, known, stood, fish, crew, at):
             known = None
         if known is None:
@@ -107,6 +111,8 @@ def _is_apart(
     own = next((one for one in fish if entry.id in one.entries), None)
     if own is None:
         return False
+    if call.position is None and call.names_lure and is_known(own) and not agrees(call, own):
+        return True  # it took another lure
     if call.meaning(OneMore) is not None and call.position and own.position != call.position:
         return True
     handed = own.is_on and TABLE[call.act].stage == "on" and own.position == call.position
@@ -126,6 +132,15 @@ def _is_apart(
         return True
     unlike = species_match(own.species, call.species) == 0
     return unlike and other is not None and species_match(other.species, call.species) == 3
+
+
+def _are_all_called(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> bool:
+    """Return whether somebody else has called as many fish as a call counts, each by itself."""
+    told, rest = 0, list(stood)
+    while (one := _known(call, rest, crew, at)) is not None and not one.call.count:
+        told += 1
+        rest.remove(one)
+    return told >= (call.count or 1)
 
 
 def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry | None:

@@ -11,6 +11,7 @@ from bot.trip.call import Call
 from bot.trip.meant import (
     FOUGHT,
     Bearing,
+    CameBack,
     EachOfTwo,
     ExactClock,
     InUnit,
@@ -27,6 +28,8 @@ NOON: Final = 12
 TEN: Final = 10
 _OTHER: Final = {"pound": "kilo", "kilo": "pound"}
 """Unit that was denied -> the one that is left."""
+BOTH: Final = 2
+"""Fish of a double."""
 _TIMES: Final = frozenset({"ago_min", "clock"})
 _UNITS: Final = ("mass", "length", "unit")
 """Tables of the words for units."""
@@ -42,7 +45,9 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield InUnit(unit)
     if call.act in BITES and line.has("one_more"):
         yield OneMore()
-    if TABLE[call.act].stage in ("missed", "lost") and not call.position and line.has("of_both"):
+    if TABLE[call.act].stage == "raised" and not call.position and line.has("came_back"):
+        yield CameBack()
+    if _is_of_both(call, line):
         yield EachOfTwo()
     if call.act == LINES_IN and line.has("all_in", "boat") and not line.has("all_in", "water"):
         yield MaybeAboard()
@@ -54,6 +59,14 @@ def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
         yield OfBefore()
     if call.act == AMEND and (kind := kind_named(call, line)):
         yield OfKind(kind)
+
+
+def _is_of_both(call: Call, line: Line) -> bool:
+    """Return whether "both" beside a call is of two fish: those that come on or are caught are counted."""
+    stage, said = TABLE[call.act].stage, line.of("of_both")
+    counted = call.count == BOTH or (call.count is None and any(s.start == 0 for s in said))
+    two = stage in ("on", "caught") and counted
+    return bool(said) and not call.position and (two or stage in ("missed", "lost"))
 
 
 def kind_named(call: Call, line: Line) -> str | None:
