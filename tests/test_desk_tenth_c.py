@@ -215,32 +215,6 @@ def test_a_length_is_no_time_of_day(tmp_path: Path, said: str) -> None:
     assert off["at"].endswith("07:02:00Z")
 
 
-@pytest.mark.parametrize(
-    ("said", "speed_kn"),
-    [
-        ("slow down to eight", 8), ("speed up to 9.5", 9.5), ("slow her to 7", 7),
-        ("throttle back to eight and a half", 8.5), ("slowing down to 6.5 knots boys", 6.5),
-    ],
-)  # fmt: skip
-def test_a_speed_in_words_is_a_speed(tmp_path: Path, said: str, speed_kn: float) -> None:
-    with boxed(tmp_path, BOX) as desk:
-        call(desk, *START, f"07:00 {said}")
-    (speed,) = rows(tmp_path, "SELECT * FROM entries WHERE act = 'speed'")
-
-    assert speed["speed_kn"] == speed_kn
-
-
-@pytest.mark.parametrize(
-    "said",
-    ["slow down a bit", "slow down to the marlin", "slow down to eight?", "speed up to 40"],
-)
-def test_other_words_of_pace_are_no_speed(tmp_path: Path, said: str) -> None:
-    with boxed(tmp_path, BOX) as desk:
-        call(desk, *START, f"07:00 {said}")
-
-    assert rows(tmp_path, "SELECT * FROM entries WHERE act = 'speed'") == []
-
-
 def test_of_many_fish_the_newest_are_named_and_the_rest_can_be_had(tmp_path: Path) -> None:
     fish = [f"0{7 + n // 6}:{n % 6}0 boated a mahi, {n + 3} kilos, long rigger" for n in range(8)]
     with boxed(tmp_path, BOX) as desk:

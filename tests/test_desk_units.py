@@ -69,6 +69,6 @@ def test_a_number_alone_corrects_in_the_unit_of_what_was_said(
 
 def test_a_number_alone_that_is_of_nothing_is_refused_with_what_to_say(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
-        reply = call(desk, *OUT, "07:39 set long rigger purple 8", "07:40 no 50")
+        reply = call(desk, *OUT, "07:39 set long rigger purple 8", "07:40 no, 50 inch")
 
     assert reply.text == "Not logged: 50 in is no size of a lure. Say what the 50 is."

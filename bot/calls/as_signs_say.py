@@ -257,8 +257,11 @@ def _over(calls: tuple[Call, ...], _: Line) -> tuple[Call, ...]:
 
 def _back_out(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     """Return a line that came in for weed with its going out again: "cleared it, back out 10:47"."""
-    acts = [call.act for call in calls]
     back = line.first("went_back")
+    calls = _brought_in_first(calls, line) if back is not None else calls
+    acts = [call.act for call in calls]
+    if acts == [SIGHTING, CLEARED, SET]:
+        return calls
     if acts.count(CLEARED) != 1 or not {*acts} <= {SIGHTING, CLEARED} or back is None:
         return calls
     if not line.has("what", "weed") or back.cost > 0.0:
@@ -269,6 +272,16 @@ def _back_out(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     first = next((call.clock for call in calls if call.clock != clock), None)
     told = (c.with_slots(clock=first) if clock and c.clock == clock else c for c in calls)
     return (*told, Call(SET, clock=clock))
+
+
+def _brought_in_first(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return weed and a lure that is back out with what came between: its line came in."""
+    if [call.act for call in calls] != [SIGHTING, SET] or calls[1].said().keys() - {"clock"}:
+        return calls
+    places = {sign.name for sign in line.of("position") if sign.cost == 0.0}
+    if len(places) != 1 or not line.has("what", "weed"):
+        return calls
+    return (calls[0], Call(CLEARED, position=places.pop()), calls[1])
 
 
 def _leads(said: Sign, line: Line) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from bot.calls.meant.reader import Line
 from bot.calls.weighed import Weighed
-from bot.trip.acts import ANGLER, BITES, TABLE, TAKES
+from bot.trip.acts import ANGLER, BITES, LAYING, TABLE, TAKES
 from bot.trip.call import NO_CATCH, Call
 
 _MOST: float = 0.99
@@ -27,6 +27,15 @@ def _on_lure(calls: tuple[Call, ...], name: str) -> tuple[Call, ...]:
     if len(calls) != 1 or calls[0].act not in BITES or "lure" not in TAKES[calls[0].act]:
         return calls
     return calls if calls[0].names_lure else (calls[0].with_slots(lure=name),)
+
+
+def without_people(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
+    """Return the readings, without a change of lures where only people change places: "swap the anglers"."""
+    if not line.has("changes_places", "people"):
+        return tuple(ways)
+    bare = [way for way in ways if way.calls and not any(call.said() for call in way.calls)]
+    swaps = [way for way in bare if all(call.act in LAYING for call in way.calls)]
+    return tuple(replace(way, calls=()) if way in swaps else way for way in ways)
 
 
 def with_local_kinds(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:

@@ -20,6 +20,7 @@ from bot.calls.language import Language
 from bot.calls.lure_named import (
     with_local_kinds,
     with_lure_named,
+    without_people,
     without_rivals_in_angler,
 )
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
@@ -28,7 +29,6 @@ from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
 from bot.calls.meant.standby import standby_calls
-from bot.calls.meant.towing_speed import speed_calls
 from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
@@ -239,7 +239,8 @@ def ways_of(
     named = with_one_time(with_names(ways, line, crew), line)
     named = on_own_lines(without_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
-    ways = without_rivals_in_angler(with_local_kinds(with_lure_named(ways, line), line))
+    ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)
+    ways = without_rivals_in_angler(ways)
     return with_trouble(ways, looked), ranked
 
 
@@ -251,7 +252,6 @@ def _said_by_signs(line: Line, crew: frozenset[str]) -> tuple[Call, ...]:
         or standby_calls(line)
         or undone_calls(line)
         or until_calls(line)
-        or speed_calls(line)
     )
 
 

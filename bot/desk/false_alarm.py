@@ -29,11 +29,16 @@ def of_false_alarm(
 ) -> Understanding:
     """Return what was understood with "false alarm" as the undo of what was one, or as a refusal.
 
-    A line in which the networks hear a cry for help, or that calls anything besides, stays as it is.
+    A cry that is called off in the same breath is none; a line that calls anything besides stays as it is.
     """
     line = words.reader.line(found.text)
     said = next((s for s in line.signs if s[:2] == ("false_alarm", "said")), None)
-    if said is None or said.cost > 0.0 or any(not _is_plain(call) for call in found.calls):
+    if said is None or said.cost > 0.0:
+        return found
+    if found.calls and said.start and all(call.act in URGENT for call in found.calls):
+        called_off = not line.has("false_alarm", "denied") and _cry(line, said, words)
+        return _refused(found, NOTHING_LOGGED) if called_off else found
+    if any(not _is_plain(call) for call in found.calls):
         return found
     cry = _cry(line, said, words)
     if line.has("false_alarm", "denied"):

@@ -70,7 +70,7 @@ def understood(
     found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
     fish = fish or _of_the_speakers(found, words, hints) or _of_the_denied(found, words)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
-        again = understand(typed(rest), words, hints)
+        again = understand(typed(rest), words, replace(hints, before=""))
         said_back = with_units(again.calls, words.reader.line(rest))
         found = put_right_yesterday(found, again, all_in_words(said_back))
     found = _with_meanings(replace(found, text=said.get(found.text, found.text)), words)
@@ -175,9 +175,10 @@ def _of_the_speakers(
     line = words.reader.line(found.text)
     mine = line.at(0, "about_fish", "of_mine") if line.lattice.size else None
     alone = len(found.calls) == 1 and found.calls[0].act == AMEND
-    if mine is None or not hints.speaker or not alone or found.ask is not None:
+    if mine is None or not hints.speaker or not alone:
         return ()
-    said = found.calls[0].said().keys()
+    own = {"angler"} if found.calls[0].angler == hints.speaker else set()
+    said = found.calls[0].said().keys() - own
     if "species" not in said or not said <= TELL_OF_IT:
         return ()
     return (OfFish(angler=hints.speaker, is_now=True),)

@@ -244,6 +244,7 @@ ASK_FISH: Final = "ask_fish"
 READY: Final = "ready"
 REWORK: Final = "rework"
 ASK_LAST: Final = "ask_last"
+ASK_TALLY: Final = "ask_tally"
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

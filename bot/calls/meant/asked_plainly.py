@@ -7,7 +7,7 @@ from collections.abc import Collection
 from typing import Final
 
 from bot.calls.meant.reader import Line
-from bot.trip.acts import ASK_FISH, ASK_LAST
+from bot.trip.acts import ASK_FISH, ASK_LAST, ASK_TALLY
 from bot.trip.call import Call
 
 _WHOLE: Final[dict[str, Call]] = {
@@ -15,7 +15,7 @@ _WHOLE: Final[dict[str, Call]] = {
     "next_up": Call(ASK_FISH),
     "logged": Call(ASK_LAST),
     "lost_then": Call(ASK_FISH),
-    "shades": Call("ask_tally"),
+    "shades": Call(ASK_TALLY),
     "caught_who": Call(ASK_FISH, about="angler"),
 }
 """What a line asks that is nothing else, by the name of its sign."""

@@ -7,15 +7,12 @@ from typing import Final
 from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
 from bot.calls.numbers import numbers_at
-from bot.trip.acts import SPEED
-from bot.trip.call import Call
 
 SPEEDS_KN: Final = (2.0, 20.0)
 """Range of the speeds at which lures are towed; a number outside it is something else."""
 _UNITS: Final = ("pace", "mass", "length", "unit", "line_class")
 """Tables of the words behind a number that say of what it is one."""
 
-_CHANGE: Final = "pace_change"
 _DOTTED: Final = re.compile(r"\d\.[0-5]\d")
 """A time of day that is typed with a dot."""
 
@@ -63,17 +60,3 @@ def _is_bare_speed(line: Line, value: float, start: int, end: int) -> bool:
     if _DOTTED.search(line.tokens[start].text):
         return False
     return all(clock.end < end for clock in clocks_at(line.lattice, start))
-
-
-def speed_calls(line: Line) -> tuple[Call, ...]:
-    """Return the speed that a line as a whole changes to: "slow down to eight"; none of another line."""
-    to = line.at(0, _CHANGE, "changes")
-    if to is None or to.cost > 0.0 or "?" in line.text:
-        return ()
-    low, high = SPEEDS_KN
-    size = line.lattice.size
-    for value, end in bare_numbers(line, to.end) if to.end < size else ():
-        tail = line.at(end, _CHANGE, "ends") if end < size else None
-        if low <= value <= high and (end == size or (tail is not None and tail.end == size)):
-            return (Call(SPEED, speed_kn=value),)
-    return ()
