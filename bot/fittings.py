@@ -13,7 +13,7 @@ from dataclasses import astuple, dataclass, field, replace
 from functools import cache, lru_cache, partial
 from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from unicodedata import combining, normalize
 
 from bot.collector import collector_off
@@ -112,11 +112,16 @@ def clashes(
     return collisions(_language(_Wanted((), found.home, False)).grammar, own, only)
 
 
+@lru_cache(maxsize=2)
+def _tables(text: str) -> Mapping[str, Any]:
+    return tomllib.loads(text)
+
+
 def colour_words(own: Mapping[str, Iterable[str]]) -> "ColourWords":
     """Return how colours and heads may be written in a table of lures; `own` are the boat's colours."""
     from bot.tackle.colour_words import ColourWords
 
-    words = tomllib.loads(grammar_texts()["words.toml"])
+    words = _tables(grammar_texts()["words.toml"])
     meant: dict[str, str] = {}
     for table in (words["shade"], words["colour"], own):
         for colour, forms in table.items():

@@ -52,7 +52,7 @@ def test_anybody_tells_how_a_fish_that_another_hooked_ended(tmp_path: Path) -> N
     with boxed(tmp_path, BOX) as desk:
         call(desk, *BEGIN)
         said(desk, "07:00", "Baz", "strike shotgun, hooked up")
-        said(desk, "07:06", "Jono", "got the shotgun one, 2 kg")
+        said(desk, "07:06", "Jono", "boated the shotgun one, 2 kg")
 
     ended = of(tmp_path, "boat")
     assert (ended["position"], ended["weight_kg"], ended["crew"]) == ("shotgun", 2, "Jono")

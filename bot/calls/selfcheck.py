@@ -27,7 +27,7 @@ def collisions(
     In a table of its own kind the boat's word wins (see `grammar.load`), which is said and needs no mend.
     `only` are the meanings that are looked at; None looks at all.
     """
-    bare = Language(grammar)
+    bare, _ = _index(grammar)
     found: list[str] = []
     mine: dict[str, tuple[str, str]] = {}
     for table, meanings in extra.items():
@@ -55,6 +55,25 @@ def _said(form: str, grammar: Grammar) -> str:
     return " ".join(token.text for token in tokenise(form, grammar.spelling))
 
 
+_Index = Mapping[str, tuple[tuple[str, str], ...]]
+
+_indexed: list[tuple[Language, _Index]] = []
+"""The language that was looked at last, with its forms: they are many, and the same for every box."""
+
+
+def _index(grammar: Grammar) -> tuple[Language, _Index]:
+    """Return the bare language of a grammar, and what each form means: tables and meanings, in order."""
+    if not _indexed or _indexed[0][0].grammar is not grammar:
+        found: dict[str, dict[tuple[str, str], None]] = {}
+        for table, meanings in grammar.words.items():
+            for meaning, forms in meanings.items():
+                for form in forms:
+                    found.setdefault(_said(form, grammar), {})[table, meaning] = None
+        each = {said: tuple(means) for said, means in found.items()}
+        _indexed[:] = [(Language(grammar), each)]
+    return _indexed[0]
+
+
 def _of(table: str, meaning: str) -> str:
     return f"the lure {meaning}" if table == "name" else f"{meaning} ({table})"
 
@@ -65,14 +84,13 @@ def _meanings(said: str, table: str, meaning: str, words: Language) -> Iterator[
     if not said:
         yield "is nothing that can be said"
         return
-    for other, meanings in grammar.words.items():
-        for known, forms in meanings.items():
-            if (other, known) != (table, meaning) and said in {_said(f, grammar) for f in forms}:
-                if other == table or (table == "name" and other == "species" and " " in said):
-                    yield f"{_ONCE} {_of(other, known)}, and now means this"
-                yield f"is already said for {_of(other, known)}"
-    own = grammar.words.get(table, {}).get(meaning, ())
-    if said in {_said(form, grammar) for form in own}:
+    known_as = _index(grammar)[1].get(said, ())
+    for other, known in known_as:
+        if (other, known) != (table, meaning):
+            if other == table or (table == "name" and other == "species" and " " in said):
+                yield f"{_ONCE} {_of(other, known)}, and now means this"
+            yield f"is already said for {_of(other, known)}"
+    if (table, meaning) in known_as:
         return
     lattice = plain(tokenise(said, grammar.spelling))
     if any(number.end == lattice.size for number in numbers_at(lattice, 0)):

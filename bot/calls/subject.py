@@ -47,6 +47,11 @@ class Subject(NamedTuple):
     """The same line, of "it"."""
     fish: OfFish
 
+    @property
+    def is_of_the_angler(self) -> bool:
+        """Return whether it says who had the fish, and not what became of it: "was landed by Ray"."""
+        return self.said.startswith(_ANGLER_IS.format(""))
+
 
 @dataclass
 class _Named:

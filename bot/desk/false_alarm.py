@@ -12,7 +12,7 @@ from bot.calls.reader.labels import URGENT
 from bot.calls.understand import Understanding, understand
 from bot.transcript import typed
 from bot.trip.acts import BITES, TABLE, UNDO
-from bot.trip.call import TROUBLES, Call
+from bot.trip.call import Call
 from bot.trip.corrections import NO_TROUBLE, undo_of
 from bot.trip.entry import Entry
 
@@ -54,9 +54,9 @@ def of_false_alarm(
     if places and trouble[-1:] != list(stood[-1:]):
         return _taken(found, there[-1]) if there else _refused(found, NO_BITE)
     if trouble:
-        low = found.text.casefold()
-        named = [e for e in trouble if e.call.what and e.call.what in low]
-        if not named and any(what in low for what in TROUBLES):
+        kinds = {sign.name for sign in line.of("trouble_kind") if sign.cost == 0.0}
+        named = [e for e in trouble if e.call.what in kinds]
+        if kinds and not named:
             return _refused(found, NO_TROUBLE)
         return _taken(found, (named or trouble)[-1])
     if bites and bites[-1] is stood[-1]:

@@ -204,6 +204,8 @@ def _ended(
     """
     if len(parts) != 1 or parts[0].fish.ended is not None or parts[0].fish.clock is not None:
         return None
+    if parts[0].is_of_the_angler:
+        return None
     whole, fish = _read(transcript, words, hints), parts[0].fish
     ends = [call for call in whole.calls if call.act in ENDINGS]
     rest = [call for call in whole.calls if call.act not in ENDINGS]
