@@ -150,7 +150,7 @@ def test_a_code_that_was_used_ends_no_other(served: Served) -> None:
     # common practice, no source
     shown = served.codes.readline().split()[1:]
     with httpx.Client(base_url=served.address, headers=MARK) as client:
-        for code, name in ((shown[2], "Ana"), (shown[0], "Ben"), (shown[1], "Cy")):
+        for code, name in ((shown[2], "Una"), (shown[0], "Bram"), (shown[1], "Cyd")):
             assert client.post("pair", json={"code": code, "name": name}).status_code == 200
         for code in shown:
             assert client.post("pair", json={"code": code, "name": "Eve"}).status_code == 403

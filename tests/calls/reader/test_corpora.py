@@ -16,7 +16,7 @@ from tests.calls.reader.judging import shares
 
 CREWS = sorted(path.name for path in CORPORA.glob("*.jsonl"))
 CREWS_LEARNT = frozenset(name for name in CREWS if name.startswith("crew_"))
-"""Of these every third line is read here; the scorer of calls reads them whole."""
+"""Of these every third line is read here; `tests/calls/test_understand.py` reads them whole."""
 
 
 @pytest.mark.parametrize("name", CREWS)
