@@ -8,10 +8,15 @@ from dataclasses import replace
 
 from bot.calls.meant.reader import Line
 from bot.calls.weighed import Weighed
-from bot.trip.acts import ANGLER, BITES, LAYING, TABLE, TAKES
+from bot.trip.acts import ANGLER, BITES, LAYING, ROWS, TABLE, TAKES
 from bot.trip.call import NO_CATCH, Call
+from bot.trip.corrections import GAUGES
 
 _MOST: float = 0.99
+_FIGURES = frozenset(
+    row.act for row in ROWS if row.needs and {*"|".join(row.needs).split("|")} <= {*GAUGES}
+)
+"""Acts that say nothing without a figure."""
 
 
 def with_lure_named(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
@@ -60,6 +65,21 @@ def with_local_kinds(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]
 def _only(line: Line, table: str) -> str | None:
     there = {sign.name for sign in line.of(table) if sign.cost == 0}
     return there.pop() if len(there) == 1 else None
+
+
+def with_its_figure(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+    """Return the readings, of a speed or a temperature without its figure the one that has it."""
+    if not ways or len(ways[0].calls) != 1 or ways[0].calls[0].act not in _FIGURES:
+        return tuple(ways)
+    bare = ways[0]
+    if bare.calls[0].said():
+        return tuple(ways)
+    told = [w for w in ways[1:] if [c.act for c in w.calls] == [bare.calls[0].act]]
+    if not told:
+        return tuple(ways)
+    sure = min(_MOST, bare.probability + told[0].probability)
+    rest = [way for way in ways[1:] if way is not told[0]]
+    return (replace(told[0], probability=sure), *rest)
 
 
 def without_rivals_in_angler(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:

@@ -18,6 +18,7 @@ from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_r
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.language import Language
 from bot.calls.lure_named import (
+    with_its_figure,
     with_local_kinds,
     with_lure_named,
     without_people,
@@ -240,7 +241,7 @@ def ways_of(
     named = on_own_lines(without_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)
-    ways = without_rivals_in_angler(ways)
+    ways = with_its_figure(without_rivals_in_angler(ways))
     return with_trouble(ways, looked), ranked
 
 
