@@ -14,6 +14,16 @@ from bot.transcript import Alternative, Transcript
 from tests.scripted_engine import ScriptedEngine
 
 DAY = datetime(2026, 3, 14, 6, 0, tzinfo=UTC)
+FIVE_OUT = (
+    "06:00 trip start",
+    "06:01 set short corner black 14",
+    "06:01 set long corner green 12",
+    "06:02 set short rigger pink 10",
+    "06:02 set long rigger purple 8",
+    "06:03 set shotgun broom handle",
+    "06:04 lines in",
+)
+"""A spread of five, and lines in."""
 STANDS = "SELECT * FROM entries WHERE NOT void ORDER BY at, id"
 
 
@@ -45,6 +55,18 @@ def rows(home: Path, sql: str = "SELECT * FROM entries") -> list[sqlite3.Row]:
         found = db.execute(sql).fetchall()
     db.close()
     return found
+
+
+def rigged(home: Path, box: str, *lines: str) -> Desk:
+    """Return a desk that fishes five lures and heard these lines."""
+    desk = boxed(home, box)
+    call(desk, *FIVE_OUT, *lines)
+    return desk
+
+
+def standing(home: Path, *acts: str) -> list[sqlite3.Row]:
+    """Return the entries of these acts that stand."""
+    return [row for row in rows(home, STANDS) if row["act"] in acts]
 
 
 def tone(seconds: float = 1.0) -> bytes:
