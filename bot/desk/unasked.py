@@ -7,7 +7,7 @@ from typing import Final
 
 from bot.answers.last_time import last_time_here
 from bot.answers.view import View
-from bot.logbook.reminded import claim, reminded
+from bot.logbook.reminded import claim, reminded, trips_with_promises
 from bot.logbook.store import Logbook
 from bot.logbook.track import last_fix
 from bot.reminders.due import Due, Surroundings, due, of_tomorrow, reminders_of
@@ -51,8 +51,8 @@ def unasked(
 def _of_tomorrow(log: Logbook, view: View, channel: str) -> tuple[str, ...]:
     """Return what was asked for the day after and is due, on whichever of the last trips it was said."""
     told = []
-    for row in log.trips()[-LAST_TRIPS:]:
-        records = log.records(row.id) if row.boat is None else ()
+    for trip in trips_with_promises(log, LAST_TRIPS):
+        records = log.records(trip)
         void = void_ids(records)
         for one in records:
             asked = one.call.meaning(Reminder) if isinstance(one, Entry) else None
@@ -60,7 +60,7 @@ def _of_tomorrow(log: Logbook, view: View, channel: str) -> tuple[str, ...]:
                 continue
             note = Remark(one.at, one.id, one.call.text or "", one.crew)
             for due_now in of_tomorrow(note, asked, view.now, view.tz):
-                if claim(log, row.id, channel, due_now.key, view.now):
+                if claim(log, trip, channel, due_now.key, view.now):
                     told.append(due_now.text)
     return tuple(told)
 

@@ -16,3 +16,15 @@ def claim(log: Logbook, trip: str, channel: str, key: str, at: datetime) -> bool
     """Note that something is said now; False where it was before, here or in another process."""
     sql = "INSERT OR IGNORE INTO reminded (trip, channel, key, at) VALUES (?,?,?,?) RETURNING key"
     return bool(log.rows(sql, trip, channel, key, to_text(at)))
+
+
+def trips_with_promises(log: Logbook, most: int) -> tuple[str, ...]:
+    """Return those of the latest trips, own ones, in which something may be asked for the day after.
+
+    Their records are looked through for the word alone and not read: this is asked every few seconds.
+    """
+    sql = """SELECT id FROM (SELECT id, seq FROM trips ORDER BY seq DESC LIMIT ?) AS t
+        WHERE id NOT IN (SELECT trip FROM imported)
+        AND EXISTS (SELECT 1 FROM records WHERE trip = t.id AND instr(body, '"tomorrow"'))
+        ORDER BY seq"""
+    return tuple(str(trip) for (trip,) in log.rows(sql, most))
