@@ -12,8 +12,8 @@ from typing import Final
 
 from bot.trip.acts import CLEAR, ENDINGS, LAYING
 from bot.trip.call import Call
-from bot.trip.corrections import correction
 from bot.trip.entry import Entry
+from bot.trip.twice import added
 
 AGAIN: Final = timedelta(minutes=1)
 """How soon a lure called out or in without its line is the same with its line; common practice, no source."""
@@ -35,13 +35,11 @@ def completed(
     known = last.call
     if known.act != call.act or known.position is not None or not _is_soon(call, at - last.at):
         return None
-    said = {name: value for name, value in call.said().items() if name not in _WHERE}
-    if call.act in ENDINGS and said:
+    said, held = call.said(), known.said()
+    beside = said.keys() - _WHERE
+    if (call.act in ENDINGS and beside) or any(held.get(n, said[n]) != said[n] for n in beside):
         return None
-    if any(getattr(known, name) not in (None, (), value) for name, value in said.items()):
-        return None
-    new = {name: value for name, value in said.items() if getattr(known, name) in (None, ())}
-    return last, correction(position=call.position, side=call.side, **new)
+    return last, added(known, last.inferred, call)
 
 
 def _is_soon(call: Call, gap: timedelta) -> bool:

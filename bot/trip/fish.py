@@ -128,11 +128,16 @@ class Fish:
         return self.was_struck and self.is_catch
 
     @property
+    def left(self) -> int:
+        """Count the fish of it whose end nobody has said."""
+        return self.count - sum(e.count for e in self.ends)
+
+    @property
     def is_over(self) -> bool:
         """Return whether nothing of it is left to end."""
         if self.closed_at is not None or any(e.act in MISSED for e in self.ends):
             return True
-        return bool(self.ends) and sum(e.count for e in self.ends) >= self.count
+        return bool(self.ends) and self.left <= 0
 
     @property
     def is_on(self) -> bool:

@@ -170,8 +170,7 @@ class FishLog:
         left = entry.call.count or 1
         last = several[-1]
         for place, one in enumerate(several):
-            room = one.count - sum(end.count for end in one.ends)
-            many = left if place == len(several) - 1 else min(room, left)
+            many = left if place == len(several) - 1 else min(one.left, left)
             left -= many
             call = entry.call.with_slots(count=many if many > 1 else None)
             last = self._keep(_after(one, replace(entry, call=call), None, spread))
@@ -194,9 +193,9 @@ class FishLog:
 
 def _is_one_of_several(fish: Fish, call: Wanted) -> bool:
     """Return whether a call names the line of one fish, of several that were called without theirs."""
-    left = fish.count - sum(end.count for end in fish.ends)
     later = call.stage not in ("raised", "struck", "on")
-    return later and call.line is not None and fish.line is None and call.count == 1 and left > 1
+    named = call.line is not None and fish.line is None
+    return later and named and call.count == 1 and fish.left > 1
 
 
 def _just_bit(one: Fish, line: str, at: datetime) -> bool:
