@@ -5,7 +5,7 @@ its probability. A strict reading first; repair of misheard words only where tha
 Pure: the same transcript, language and hints give the same answer.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -16,14 +16,14 @@ from bot.calls.asking import is_question, names_program
 from bot.calls.assemble import Reading
 from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
-from bot.calls.language import Language
-from bot.calls.lure_named import (
+from bot.calls.completed_ways import (
     with_its_figure,
     with_local_kinds,
     with_lure_named,
     without_people,
     without_rivals_in_angler,
 )
+from bot.calls.language import Language
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
 from bot.calls.meant.asked_plainly import asked_plainly
 from bot.calls.meant.measured import with_units
@@ -79,6 +79,17 @@ class Option:
 
     calls: tuple[Call, ...]
     confidence: float
+
+
+def options_with(
+    options: Iterable[Option], change: Callable[[tuple[Call, ...]], tuple[Call, ...]]
+) -> tuple[Option, ...]:
+    """Return options with their calls changed, those that then come to the same made one."""
+    likely: dict[tuple[Call, ...], float] = {}
+    for one in options:
+        calls = change(one.calls)
+        likely[calls] = likely.get(calls, 0.0) + one.confidence
+    return tuple(Option(calls, confidence) for calls, confidence in likely.items())
 
 
 @dataclass(frozen=True, slots=True)

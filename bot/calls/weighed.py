@@ -111,8 +111,9 @@ def looked_at(line: str, words: Readers, flags: int = 0, before: str = "") -> Lo
     seen = words_of(line, words.grammar)
     if len(seen.tokens) > MOST_WORDS or any(_is_no_word(t.text) for t in seen.tokens):
         return None
-    earlier = words_of(before[-LONGEST_BEFORE:], words.grammar) if before.strip() else None
-    learned = read(seen, words.networks, flags, lambda: _repaired(seen, words), earlier)
+    if before.strip():
+        seen = replace(seen, before=words_of(before[-LONGEST_BEFORE:], words.grammar))
+    learned = read(seen, words.networks, flags, lambda: _repaired(seen, words))
     return Looked(seen, learned, flags)
 
 

@@ -35,13 +35,14 @@ def of_false_alarm(
     said = next((s for s in line.signs if s[:2] == ("false_alarm", "said")), None)
     if said is None or said.cost > 0.0:
         return found
-    if found.calls and said.start and all(call.act in URGENT for call in found.calls):
-        called_off = not line.has("false_alarm", "denied") and _cry(line, said, words)
-        return _refused(found, NOTHING_LOGGED) if called_off else found
-    if any(not _is_plain(call) for call in found.calls):
+    urgent = bool(found.calls) and all(call.act in URGENT for call in found.calls)
+    denied = line.has("false_alarm", "denied")
+    if not urgent and any(not _is_plain(call) for call in found.calls):
         return found
     cry = _cry(line, said, words)
-    if line.has("false_alarm", "denied"):
+    if urgent:
+        return _refused(found, NOTHING_LOGGED) if cry and not denied else found
+    if denied:
         return replace(cry or found, text=found.text, calls=cry.calls if cry else (), ask=None)
     trouble = [e for e in stood if TABLE[e.call.act].form == "trouble"]
     if cry and not (trouble and at - trouble[-1].at <= JUST_CALLED):

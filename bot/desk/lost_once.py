@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from bot.calls.phrasing import question
-from bot.calls.understand import Option, Understanding
+from bot.calls.understand import Understanding, options_with
 from bot.tackle.box import same_name
 from bot.trip.acts import REWORK, TABLE
 from bot.trip.call import Call
@@ -18,12 +18,8 @@ def lost_once(found: Understanding, trip: Trip) -> Understanding:
 
     Readings that come to the same then are one, and not asked about.
     """
-    likely: dict[tuple[Call, ...], Option] = {}
-    for one in found.options:
-        calls = _once(one.calls, trip)
-        same = likely.get(calls, Option(calls, 0.0))
-        likely[calls] = replace(same, confidence=same.confidence + one.confidence)
-    calls, options = _once(found.calls, trip), tuple(likely.values())
+    calls = _once(found.calls, trip)
+    options = options_with(found.options, lambda calls: _once(calls, trip))
     if calls == found.calls and len(options) == len(found.options):
         return found
     asked = found.ask is not None and (len(options) > 1 or len(found.options) == 1)

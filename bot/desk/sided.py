@@ -7,7 +7,7 @@ from typing import Final
 from bot.answers.view import View
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import CLEARED
-from bot.calls.understand import Option, Understanding
+from bot.calls.understand import Understanding, options_with
 from bot.desk.settle import Act, Doubt
 from bot.spread.positions import places
 from bot.trip.acts import TABLE
@@ -56,10 +56,7 @@ def unguessed(found: Understanding) -> Understanding:
             for c in calls
         )
 
-    sure: dict[tuple[Call, ...], float] = {}
-    for one in found.options:
-        sure[bare(one.calls)] = sure.get(bare(one.calls), 0.0) + one.confidence
-    options = tuple(Option(calls, likely) for calls, likely in sure.items())
+    options = options_with(found.options, bare)
     same = len(options) == 1 < len(found.options)
     asked = question([one.calls for one in options]) if options else found.ask
     ask = None if same or found.ask is None else asked

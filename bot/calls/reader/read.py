@@ -61,16 +61,11 @@ def read(
     networks: Sequence[Network],
     flags: int = 0,
     repaired: Callable[[], Words] | None = None,
-    before: Words | None = None,
 ) -> Learned:
-    """Return what the networks read together; `repaired` gives the line put right, if that is needed.
-
-    `before` is the line that was said just before, where there was one.
-    """
+    """Return what the networks read together; `repaired` gives the line put right, if that is needed."""
     if not words.tokens:
         return Learned((), 0.0, 0.0, 0.0)
-    each = _seen(words, networks, flags, before)
-    words = replace(words, before=before)
+    each = _seen(words, networks, flags)
     network = networks[0]
     together = _together(each)
     full = _tagged(together, network, len(words.tokens))
@@ -87,9 +82,8 @@ def read(
         for one in alone
     )
     if repaired is not None and any(call.unread or call.silent for call in calls):
-        calls = min(
-            calls, tagged_calls(replace(repaired(), before=before), full.tags), key=_not_read
-        )
+        mended = replace(repaired(), before=words.before)
+        calls = min(calls, tagged_calls(mended, full.tags), key=_not_read)
     return Learned(
         calls, full.acts_log, full.roles_log, full.talk_log, split, apart,
         min(one.acts_log for one in alone), min(one.roles_log for one in alone),
@@ -146,13 +140,11 @@ def _together(each: Sequence[Seen]) -> Seen:
     )
 
 
-def _seen(
-    words: Words, networks: Sequence[Network], flags: int, before: Words | None
-) -> list[Seen]:
+def _seen(words: Words, networks: Sequence[Network], flags: int) -> list[Seen]:
     marked = words.marked()
     places = [n for n, (_, _, is_mark) in enumerate(marked) if not is_mark]
     said, known = [text for text, _, _ in marked], [row for _, row, _ in marked]
-    earlier = [(text, row) for text, row, _ in before.marked()] if before else []
+    earlier = [(text, row) for text, row, _ in words.before.marked()] if words.before else []
     on = [bool(flags >> n & 1) for n in range(len(FLAGS))]
     found = []
     for network in networks:

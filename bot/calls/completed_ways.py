@@ -1,4 +1,4 @@
-"""What readings owe to the words of a line: the lure that it names, the kind that a name stands for there.
+"""Readings completed by the words of a line, and by each other: the lure in full, the figure of a speed.
 
 Pure.
 """
@@ -12,7 +12,8 @@ from bot.trip.acts import ANGLER, BITES, LAYING, ROWS, TABLE, TAKES
 from bot.trip.call import NO_CATCH, Call
 from bot.trip.corrections import GAUGES
 
-_MOST: float = 0.99
+_MOST = 0.99
+"""Greatest probability of readings that come to the same, together."""
 _FIGURES = frozenset(
     row.act for row in ROWS if row.needs and {*"|".join(row.needs).split("|")} <= {*GAUGES}
 )
@@ -38,9 +39,12 @@ def without_people(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     """Return the readings, without a change of lures where only people change places: "swap the anglers"."""
     if not line.has("changes_places", "people"):
         return tuple(ways)
-    bare = [way for way in ways if way.calls and not any(call.said() for call in way.calls)]
-    swaps = [way for way in bare if all(call.act in LAYING for call in way.calls)]
-    return tuple(replace(way, calls=()) if way in swaps else way for way in ways)
+    return tuple(replace(way, calls=()) if _is_bare_lay(way.calls) else way for way in ways)
+
+
+def _is_bare_lay(calls: Sequence[Call]) -> bool:
+    """Return whether nothing is called but lures that go out, without a line or a lure."""
+    return bool(calls) and all(call.act in LAYING and not call.said() for call in calls)
 
 
 def with_local_kinds(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
@@ -77,9 +81,8 @@ def with_its_figure(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
     told = [w for w in ways[1:] if [c.act for c in w.calls] == [bare.calls[0].act]]
     if not told:
         return tuple(ways)
-    sure = min(_MOST, bare.probability + told[0].probability)
     rest = [way for way in ways[1:] if way is not told[0]]
-    return (replace(told[0], probability=sure), *rest)
+    return (_as_sure_as(told[0], [bare, told[0]]), *rest)
 
 
 def without_rivals_in_angler(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
@@ -91,9 +94,14 @@ def without_rivals_in_angler(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
         return tuple(ways)
     first = ways[0]
     same = [way for way in ways[1:] if _without_angler(way.calls) == _without_angler(first.calls)]
-    sure = min(_MOST, first.probability + sum(way.probability for way in same))
     rest = [way for way in ways[1:] if way not in same]
-    return (replace(first, probability=max(sure, first.probability)), *rest)
+    return (_as_sure_as(first, [first, *same]) if same else first, *rest)
+
+
+def _as_sure_as(way: Weighed, all_of: Sequence[Weighed]) -> Weighed:
+    """Return a reading as likely as readings that come to the same are together."""
+    sure = min(_MOST, sum(one.probability for one in all_of))
+    return replace(way, probability=max(sure, way.probability))
 
 
 def _without_angler(calls: Sequence[Call]) -> list[Call]:
