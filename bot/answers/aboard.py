@@ -7,7 +7,7 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.fish_talk import fought, on_words
-from bot.answers.open_questions import left_open_lines
+from bot.answers.open_questions import waiting_lines
 from bot.answers.view import View
 from bot.replies.amounts import clock, sentence, span_words
 from bot.replies.logged import short
@@ -54,7 +54,7 @@ def next_up(view: View) -> Answer:
 
 def was_logged(view: View) -> Answer:
     """Answer what was logged last, and what waits for an answer and is not logged."""
-    lines = [f"{line}." for line in left_open_lines(view) if line.startswith("Waiting")]
+    lines = [f"{line}." for line in waiting_lines(view)]
     if view.stood:
         last = max(view.stood, key=lambda entry: entry.id)
         who = f", by {last.crew}" if last.crew else ""

@@ -264,12 +264,8 @@ def lost(view: View, call: Call, span: Span | None = None) -> Answer:
     return Answer("\n".join([head, *lines, *gone]), head)
 
 
-def lures_lost(view: View) -> list[str]:
-    """Return the sentence that names the lures which were lost on this trip; empty where there are none."""
-    return _lures_gone((view.trip,))
-
-
 def _lures_gone(trips: Iterable[Trip]) -> list[str]:
+    """Return the sentence that names the lures which were lost; empty where there are none."""
     rigged = (one for trip in trips for one in trip.rigging)
     names = dict.fromkeys(one.lure for one in rigged if one.lost and one.lure)
     return [sentence(f"{count(len(names), 'lure')} lost: {', '.join(names)}")] if names else []

@@ -119,13 +119,16 @@ def left_open(view: "View", waiting: bool | None = None) -> list[str]:
     ]
 
 
+def waiting_lines(view: "View") -> list[str]:
+    """Return what waits for an answer, in one line; none where nothing does."""
+    waits = first_few(left_open(view, True), MOST_OPEN)
+    return [f"Waiting for an answer, not logged yet: {waits}"] if waits else []
+
+
 def left_open_lines(view: "View") -> list[str]:
     """Return what waits for an answer, and what nobody answered in time; one line each."""
-    waits, past = (first_few(left_open(view, still), MOST_OPEN) for still in (True, False))
-    return [
-        *([f"Waiting for an answer, not logged yet: {waits}"] if waits else []),
-        *([f"Not answered, not logged: {past}"] if past else []),
-    ]
+    past = first_few(left_open(view, False), MOST_OPEN)
+    return [*waiting_lines(view), *([f"Not answered, not logged: {past}"] if past else [])]
 
 
 def answerable(view: "View") -> list[str]:
