@@ -12,12 +12,14 @@ from typing import Final
 
 from bot.calls.grammar import Grammar
 from bot.calls.hourless import with_colon, with_hour
-from bot.calls.places_named import places_named as _named
-from bot.calls.pointed import Pointed
-from bot.calls.pointing_back import back_in_place
-from bot.calls.pointing_bites import bite_resolved
-from bot.calls.pointing_fish import but_the_fish
-from bot.calls.pointing_lures import lures_resolved
+from bot.calls.pointed import (
+    Pointed,
+    back_in_place,
+    bite_resolved,
+    but_the_fish,
+    lures_resolved,
+    places_named as _named,
+)
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.trip.acts import BITES, LAYING, MISSED
 
