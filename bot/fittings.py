@@ -184,9 +184,9 @@ class _Wanted:
 
 @lru_cache(maxsize=4)
 def _language(wanted: _Wanted) -> "Language":
+    from bot.calls.completed_ways import lacking
     from bot.calls.grammar import load
     from bot.calls.language import Language
-    from bot.calls.own_lines import lacking
     from bot.compiled import kept_grammar
 
     texts = grammar_texts()

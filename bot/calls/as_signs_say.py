@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.clock import clocks_at
 from bot.calls.meant.facts import nothing_on, out_since
 from bot.calls.meant.lures_lost import lost_calls
 from bot.calls.meant.reader import Line
@@ -17,6 +16,7 @@ from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
 from bot.calls.reader.labels import CLEARED, URGENT
+from bot.calls.times import clocks_at
 from bot.calls.weighed import AT_ONCE, Weighed, merged
 from bot.trip.acts import (
     AMEND,

@@ -1,15 +1,17 @@
-"""Readings completed by the words of a line, and by each other: the lure in full, the figure of a speed.
+"""Readings completed by the words of a line, by each other, and by the lines of the boat.
 
-Pure.
+The lure in full, the figure of a speed; and on a boat that names its lines itself "the long" is none of the
+usual ones that it has not: readers know the usual names, and may take "left flat and left long" for a long
+corner. Pure.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from bot.calls.meant.reader import Line
-from bot.calls.weighed import Weighed
-from bot.trip.acts import ANGLER, BITES, LAYING, ROWS, TABLE, TAKES
-from bot.trip.call import NO_CATCH, Call
+from bot.calls.weighed import Weighed, merged
+from bot.trip.acts import ANGLER, BITES, FISH_ACTS, LAYING, ROWS, TABLE, TAKES
+from bot.trip.call import NO_CATCH, POSITIONS, Call
 from bot.trip.corrections import GAUGES
 
 _MOST = 0.99
@@ -106,3 +108,40 @@ def _as_sure_as(way: Weighed, all_of: Sequence[Weighed]) -> Weighed:
 
 def _without_angler(calls: Sequence[Call]) -> list[Call]:
     return [call.with_slots(angler=None) for call in calls]
+
+
+def lacking(positions: Collection[str]) -> frozenset[str]:
+    """Return the usual positions that a boat lacks which has names of its own for its lines."""
+    own = set(positions) - set(POSITIONS)
+    return frozenset(POSITIONS) - set(positions) if own else frozenset()
+
+
+def on_own_lines(
+    ways: Sequence[Weighed], line: Line, lacks: Collection[str]
+) -> tuple[Weighed, ...]:
+    """Return the readings without usual positions that the boat has not and nobody named.
+
+    Such a call is of the line that is named and that no other call is of; where there is none, it goes,
+    or says no line.
+    """
+    if not lacks or not any(c.position in lacks for way in ways for c in way.calls):
+        return tuple(ways)
+    named = [sign.name for sign in line.of("position")]
+    told = (replace(way, calls=_on_lines(way.calls, named, lacks)) for way in ways)
+    return merged(tuple(told))
+
+
+def _on_lines(
+    calls: tuple[Call, ...], named: Sequence[str], lacks: Collection[str]
+) -> tuple[Call, ...]:
+    taken = {call.position for call in calls}
+    free = [name for name in named if name not in taken and name not in lacks]
+    found: list[Call] = []
+    for call in calls:
+        if call.position not in lacks or call.position in named:
+            found.append(call)
+        elif free:
+            found.append(call.with_slots(position=free.pop(0), side=None))
+        elif call.act in FISH_ACTS | LAYING:  # a fish is no less one, and the line is asked for
+            found.append(call.with_slots(position=None))
+    return tuple(found)

@@ -4,8 +4,8 @@ from typing import Any, Final
 
 from bot.calls.drafts import LURE, Draft, lone_fish_colour, slot_for
 from bot.calls.grammar import Lists
+from bot.calls.grammar_text import Units, factor
 from bot.calls.lattice import Lattice
-from bot.calls.unit_words import Units, factor
 from bot.trip.acts import TAKES
 from bot.units import CM_PER_INCH
 

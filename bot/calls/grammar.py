@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.calls.automaton import Automaton
-from bot.calls.grammar_text import as_words, parsed, spelt_form, text_of, turned
+from bot.calls.grammar_text import Units, as_words, parsed, read_units, spelt_form, text_of, turned
 from bot.calls.meant.signs import FILE as MEANINGS, Signs, load_signs
 from bot.calls.short_names import ends_of_names, is_name, telling_words, with_joined
 from bot.calls.template import (
@@ -26,7 +26,6 @@ from bot.calls.template import (
     words_of,
 )
 from bot.calls.tokens import tokenise
-from bot.calls.unit_words import Units, read_units
 from bot.errors import GrammarError
 from bot.trip.acts import ACTS, ROWS, TAKES
 

@@ -7,16 +7,15 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from bot.calls.ago import WORDS as SPANS
 from bot.calls.grammar import Grammar, load
 from bot.calls.meant.reader import Reader
-from bot.calls.names_in_lists import with_marks, with_whole_names
 from bot.calls.numbers import WORDS
 from bot.calls.reader.network import Network
 from bot.calls.reader.trust import Trust
 from bot.calls.repair import Repairer, phrases_of
-from bot.calls.short_names import with_full_names
+from bot.calls.short_names import with_full_names, with_marks, with_whole_names
 from bot.calls.template import Node, pairs_of
+from bot.calls.times import AGO_WORDS as SPANS
 from bot.calls.tokens import tokenise
 
 

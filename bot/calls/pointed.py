@@ -1,9 +1,9 @@
-"""What words may point at when a line is said, and the whole lines that are about lures and lines so meant.
+"""What words may point at when a line is said, and the lines that are about lures so meant.
 
-Lures that go back where they were ("the hat and the nail back out, same spots"), a bite on "it" (the line whose
-lure was changed last), lines that are cleared for a fish ("clear everything but the fish"), and lures that are
-brought in by name or swapped for each other. What a lure or a line is follows from the trip; what cannot be
-told is left as it was said. Pure.
+Lures that go back where they were ("the hat and the nail back out, same spots"), a bite on "it" (the line
+whose lure was changed last), lines that are cleared for a fish ("clear everything but the fish"), and lures
+that are brought in by name or swapped for each other. Which of two is in the water tells which comes in; a
+lure that is brought in is a line that is cleared. What the trip does not tell is left as it was said. Pure.
 """
 
 import re
@@ -14,6 +14,11 @@ from functools import lru_cache
 from bot.calls.grammar import Grammar
 from bot.calls.reader.loose import named_positions
 from bot.calls.reader.words import words_of
+
+NOTHING = "nothing"
+"""What is left to do where only the lines with fish are out."""
+Out = Sequence[tuple[str, str]]
+"""Positions with a lure in the water, and the lure in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,10 +142,6 @@ def _bite_patterns(
     return on_it, it_bit
 
 
-NOTHING = "nothing"
-"""What is left to do where only the lines with fish are out."""
-
-
 def but_the_fish(low: str, grammar: Grammar, place: Pointed) -> str | None:
     """Return a line with all lines that come in by their names: those without a fish; None for any other.
 
@@ -177,10 +178,6 @@ def _cleared_pattern(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> re.Pa
 
 def _longest(words: Iterable[str]) -> Sequence[str]:
     return sorted(words, key=len, reverse=True)
-
-
-Out = Sequence[tuple[str, str]]
-"""Positions with a lure in the water, and the lure in words."""
 
 
 @dataclass(frozen=True, slots=True)

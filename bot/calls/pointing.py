@@ -11,7 +11,6 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
-from bot.calls.hourless import with_colon, with_hour
 from bot.calls.pointed import (
     Pointed,
     back_in_place,
@@ -21,6 +20,7 @@ from bot.calls.pointed import (
     places_named as _named,
 )
 from bot.calls.reader.labels import BITE, SAID_AGAIN
+from bot.calls.times import with_colon, with_hour
 from bot.trip.acts import BITES, LAYING, MISSED
 
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final, NamedTuple
 
 from bot.calls.anglers import name_at
-from bot.calls.clock import clocks_at
 from bot.calls.language import Language
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.calls.times import clocks_at
 from bot.trip.meant import OfFish
 
 MOST_WORDS: Final = 16

@@ -8,14 +8,12 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
-from bot.calls.ago import ago_at
-from bot.calls.clock import clocks_at
 from bot.calls.grammar import Grammar, Lists
+from bot.calls.grammar_text import RANGED, Units, factor, words_of
 from bot.calls.lattice import Lattice
 from bot.calls.numbers import TOGETHER, Number, may_start, numbers_at, tens_and_tenths
-from bot.calls.sides import is_no_side
 from bot.calls.tags import tags_at
-from bot.calls.unit_words import RANGED, Units, factor, words_of
+from bot.calls.times import ago_at, clocks_at
 from bot.tackle.line_classes import class_of_label
 from bot.units import BEHIND, CM_PER_FOOT, CM_PER_INCH, CM_PER_M, INCHES_PER_FOOT, celsius_of
 
@@ -378,3 +376,24 @@ def _text(place: dict[str, list[Term]], start: int, ends: Sequence[int]) -> None
     place["{worktext}"] = [Term(e, 0.1 + 0.1 * (e - start), s) for e, s in spans]
     last, slots = spans[-1]
     place["{alltext}"] = [Term(last, 0.02 * (last - start), slots)]
+
+
+def is_no_side(lattice: Lattice, end: int, lists: Mapping[str, frozenset[str]]) -> bool:
+    """Return whether a word that could be a side is none.
+
+    "Right" as the first word or between words like "okay" only opens a line; before "behind" or "there" it
+    means just so; and "left" after "we" is a verb.
+    """
+    texts = [t.text for t in lattice.tokens[: end + 1]]
+    if end > lattice.size or not texts:
+        return False
+    word, before = texts[end - 1], texts[end - 2] if end > 1 else ""
+    if word in lists["left"] and before in lists["who_left"]:
+        return True
+    if end < lattice.size and word in lists["right"] and texts[end] in lists["right_so"]:
+        return before not in lists["sided"] and not lattice.tokens[end].stop
+    if word not in lists["right"] or not lists["openers"].issuperset(texts[: end - 1]):
+        return False
+    return (
+        end == 1 or texts[end:] == [] or texts[end] in lists["openers"] or lattice.tokens[end].stop
+    )

@@ -2,6 +2,7 @@
 
 The page to read first in this package: words -> lattice -> ways through it -> readings -> the best, with
 its probability. A strict reading first; repair of misheard words only where that leaves something over.
+Cries for help, which the networks hear in any words, come first, whatever else is read.
 Pure: the same transcript, language and hints give the same answer.
 """
 
@@ -12,11 +13,12 @@ from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
 from bot.calls.as_signs_say import as_signs_say
-from bot.calls.asking import is_question, names_program
+from bot.calls.asking import asked_plainly, is_question, names_program
 from bot.calls.assemble import Reading
 from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.completed_ways import (
+    on_own_lines,
     with_its_figure,
     with_local_kinds,
     with_lure_named,
@@ -25,23 +27,21 @@ from bot.calls.completed_ways import (
 )
 from bot.calls.language import Language
 from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
-from bot.calls.meant.asked_plainly import asked_plainly
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
-from bot.calls.meant.standby import standby_calls
+from bot.calls.meant.tackle import standby_calls
+from bot.calls.meant.times_said import until_calls
 from bot.calls.meant.undone import undone_calls
-from bot.calls.meant.until import until_calls
 from bot.calls.meant.wishes import spread_calls
-from bot.calls.own_lines import on_own_lines
 from bot.calls.phrasing import question
-from bot.calls.reader.labels import OF_THE_SEA, URGENT
+from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot
 from bot.calls.short_line import ASKED, short_line
 from bot.calls.tokens import Token, tokenise
-from bot.calls.troubled import trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     AT_ONCE,
+    Looked,
     Weighed,
     looked_at,
     weighed,
@@ -54,7 +54,7 @@ from bot.calls.weighed import (
 )
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
-from bot.trip.call import Call
+from bot.trip.call import Call, from_json
 from bot.trip.meant import Meant
 
 ALTERNATIVES: Final = 5
@@ -71,6 +71,8 @@ ANSWER_FROM: Final = 0.50
 """Probability from which a question is answered; a wrong answer harms nothing."""
 ASK_FROM: Final = 0.35
 """Probability from which a call is asked about; below it the line is talk."""
+TROUBLE_FROM: Final = 0.6
+"""Probability from which a cry for help is answered; smaller gives more false alarms."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,3 +317,39 @@ def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Opti
     if others:
         return first, Option(max(others, key=lambda h: h.share).calls, rest)
     return (first, Option(best.rival, rest)) if best.rival else (first,)
+
+
+def with_trouble(ways: Sequence[Weighed], looked: Looked | None) -> tuple[Weighed, ...]:
+    """Return the readings with a cry for help where the networks hear one, and without any where they do not.
+
+    Where no network has looked at the line (it is too long for one), they stay as they are.
+    """
+    if looked is None:
+        return tuple(ways)
+    if looked.learned.trouble_likely < TROUBLE_FROM:
+        calm = tuple(way for way in ways if not _cries(way))
+        return calm or (Weighed((), 1.0 - looked.learned.trouble_likely, "network"),)
+    crying = [way for way in ways if _cries(way)]
+    if crying:
+        first = replace(crying[0], probability=max(crying[0].probability, TROUBLE_FROM))
+        return (first, *(way for way in ways if way is not crying[0]))
+    act, slots = act_and_slot(looked.learned.trouble)
+    cry = from_json({"act": act, **slots})
+    return (Weighed((cry,), looked.learned.trouble_likely, "network"), *ways)
+
+
+def _cries(way: Weighed) -> bool:
+    return any(call.act in URGENT for call in way.calls)
+
+
+def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:
+    """Return the reading that says that somebody is in trouble: it is answered at once, never asked about.
+
+    A false alarm is ended by a word; silence is not.
+    """
+    sure = [way for way in ways if _cries(way) and way.probability >= TROUBLE_FROM]
+    if not sure:
+        return None
+    best = max(sure, key=lambda way: way.probability)
+    calls = tuple(call for call in best.calls if call.act in URGENT)
+    return replace(best, calls=calls, probability=max(best.probability, AT_ONCE))

@@ -10,7 +10,6 @@ from typing import Any, Final, Protocol
 
 from bot.calls.anglers import without_s
 from bot.calls.assemble import Reading
-from bot.calls.clock import clocks_at
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
@@ -23,6 +22,7 @@ from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
 from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
+from bot.calls.times import clocks_at
 from bot.calls.weigh import with_closer_kinds
 from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.call import Call, from_json

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from bot.calls.own_lines import lacking
+from bot.calls.completed_ways import lacking
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.trip.acts import FISH_ACTS, LAYING

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final, NamedTuple
 
-from bot.calls.meant.numbers_said import last_number, only_number
+from bot.calls.meant.bare_numbers import last_number, only_number
 from bot.calls.meant.reader import Line
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding

@@ -21,8 +21,7 @@ from bot.answers.which_fish import (
     of_the_speaker,
     which_fish,
 )
-from bot.calls.troubled import TROUBLE_FROM
-from bot.calls.understand import Understanding
+from bot.calls.understand import TROUBLE_FROM, Understanding
 from bot.desk.as_it_was import as_it_was, is_late
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.next_morning import may_be_yesterdays

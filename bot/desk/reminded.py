@@ -5,8 +5,7 @@ from typing import Final
 
 from bot.answers.view import View
 from bot.calls.language import Language
-from bot.calls.meant.reminder import cancelled_in, of_the_list
-from bot.calls.meant.reminder_moved import NewTime, moved_in
+from bot.calls.meant.reminder import NewTime, cancelled_in, moved_in, of_the_list
 from bot.calls.understand import Understanding
 from bot.desk.since import just_asked
 from bot.reminders.due import due_at, reminders_of

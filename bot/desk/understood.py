@@ -8,10 +8,10 @@ from typing import Final
 from bot.answers.open_questions import STALE_AFTER
 from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
-from bot.calls.in_front import with_time_in_front
 from bot.calls.language import Language
 from bot.calls.meant.attach import meanings_beside, with_meanings
 from bot.calls.meant.measured import with_units
+from bot.calls.meant.times_said import with_time_in_front
 from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
 from bot.calls.pointed import Pointed

@@ -5,11 +5,11 @@ from num2words import num2words
 from text_to_num import text2num
 
 from bot.bench.corpus import corpus_language
-from bot.calls.clock import clocks_at
+from bot.calls.grammar_text import RANGED, words_of
 from bot.calls.lattice import Lattice, plain
 from bot.calls.numbers import numbers_at
+from bot.calls.times import clocks_at
 from bot.calls.tokens import tokenise
-from bot.calls.unit_words import RANGED, words_of
 
 
 def _lattice(text: str) -> Lattice:

@@ -22,8 +22,7 @@ CALLS = BOT / "calls"
 
 CLOSED: Final[Mapping[str, str]] = {
     "numbers.py": "numerals: code adds and multiplies them",
-    "ago.py": "spans of time, which are numerals with a unit",
-    "clock.py": "faces of the clock, which are numerals too",
+    "times.py": "faces of the clock and spans of time, which are numerals with a unit",
     "bounds.py": "what is said back of a number that cannot be meant",
     "tags.py": "the spelling alphabet of the International Code of Signals",
     "tokens.py": "contractions and marks of English spelling",

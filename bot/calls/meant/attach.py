@@ -15,13 +15,12 @@ from bot.calls.meant.facts import (
 )
 from bot.calls.meant.lures_lost import found_lure
 from bot.calls.meant.measured import measured
-from bot.calls.meant.planning import sets_plan
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
-from bot.calls.meant.standby import all_ready
-from bot.calls.meant.tackle import tackle_question
+from bot.calls.meant.tackle import all_ready, tackle_question
 from bot.calls.meant.times_and_units import beside_slots
+from bot.calls.meant.times_said import sets_plan
 from bot.calls.meant.trays import asked_of_tray, of_tray
 from bot.calls.meant.wishes import changes_plan, spread_wish
 from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY, TRIP_END

@@ -3,10 +3,10 @@
 from collections.abc import Collection, Iterable
 from typing import Final
 
-from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.numbers import numbers_at
+from bot.calls.times import clocks_at
 from bot.trip.meant import Concerns, NothingOn, OfLure, OnWave, OutSince, SidedKind, Weedy
 from bot.units import PER
 

@@ -5,15 +5,16 @@
     remind me of the sunset
 
 The note itself is the log's: whoever undoes it takes the reminder back.
+A kept one gets another time by "push lunch back half an hour" or "move lunch to one"; whether there is such a
+reminder is not known here.
 """
 
 from dataclasses import replace
-from typing import Final
+from typing import Final, NamedTuple
 
-from bot.calls.ago import ago_at
-from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.numbers import numbers_at
+from bot.calls.times import ago_at, clocks_at
 from bot.trip.acts import NOTE
 from bot.trip.call import Call
 from bot.trip.meant import CancelsReminder, Reminder
@@ -23,6 +24,7 @@ LEAST_EVERY_MIN: Final = 1.0
 _ENDS: Final = " ,.;"
 _ASKS: Final = "reminder"
 _CANCELS: Final = "cancel"
+_MOVED: Final = "moved_reminder"
 
 
 def reminder_in(text: str, reader: Reader) -> Reminder | None:
@@ -159,3 +161,53 @@ def bare(text: str, reader: Reader, *tables: str) -> str:
         if joins is None:
             return text
         text = text[line.tokens[joins.end - 1].end :].strip(_ENDS)
+
+
+class NewTime(NamedTuple):
+    """What a reminder is about, and its new time."""
+
+    about: str
+    later_min: float | None = None
+    """Minutes later than it was to be; below 0 for sooner."""
+    clock: str | None = None
+    """`HH:MM` of the boat's own time."""
+
+
+def moved_in(text: str, reader: Reader) -> NewTime | None:
+    """Return which reminder a line would move, and to when; None for any other line."""
+    line = reader.line(text)
+    opens = line.at(0, _MOVED, "opens")
+    if opens is None:
+        return None
+    for start in range(opens.end + 1, line.lattice.size):
+        found = _to(line, start) or _by(line, start)
+        if found is not None:
+            said = line.text[line.tokens[opens.end - 1].end : line.tokens[start].start]
+            about = bare(said, reader, "reminder", "cancel")
+            return found._replace(about=about) if about else None
+    return None
+
+
+def _to(line: Line, start: int) -> NewTime | None:
+    """Return the new time of day that is said from a word on to the end."""
+    until = line.at(start, _MOVED, "until")
+    if until is None or until.end >= line.lattice.size:
+        return None
+    clocks = [c for c in clocks_at(line.lattice, until.end) if c.end == line.lattice.size]
+    best = min(clocks, key=lambda one: one.cost, default=None)
+    return NewTime("", clock=best.clock) if best is not None else None
+
+
+def _by(line: Line, start: int) -> NewTime | None:
+    """Return by how much it is moved, said from a word on to the end: "back half an hour"."""
+    way = line.at(start, _MOVED, "way")
+    span = span_at(line, way.end if way is not None else start)
+    if span is None:
+        return None
+    minutes, end = span
+    behind = line.at(end, _MOVED, "way") if way is None and end < line.lattice.size else None
+    told = way or behind
+    if told is None or (behind.end if behind is not None else end) != line.lattice.size:
+        return None
+    sooner = line.at(told.start, _MOVED, "sooner") is not None
+    return NewTime("", later_min=-minutes if sooner else minutes)

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
 
+from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speed_in
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
-from bot.calls.meant.towing_speed import bare_numbers, is_unit, speed_in
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
 from bot.trip.acts import ASK_READY, PLAN, TRAY
 from bot.trip.call import Call

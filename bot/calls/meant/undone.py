@@ -9,9 +9,9 @@ Every word of the line must be accounted for; what is left over makes it another
 
 from typing import Final, cast
 
-from bot.calls.clock import Clock, clocks_at
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.signs import Sign
+from bot.calls.times import Clock, clocks_at
 from bot.trip.acts import UNDO, Act
 from bot.trip.call import Call
 from bot.trip.meant import Meant, OfThese, OfYesterday

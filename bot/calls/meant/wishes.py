@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.meant.planning import words_of_time
+from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speeds_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
-from bot.calls.meant.towing_speed import bare_numbers, is_unit, speeds_at
+from bot.calls.meant.times_said import words_of_time
 from bot.calls.meant.trays import (
     EARLY,
     SIZES_IN,

@@ -9,9 +9,9 @@ The Beaufort scale is that of the WMO (Manual on Codes, table 1100): the middle 
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from bot.calls.grammar_text import factor
 from bot.calls.numbers import PARTS, numbers_at
 from bot.calls.reader.words import Span, Words
-from bot.calls.unit_words import factor
 from bot.units import CM_PER_M, KG_PER_OUNCE, KG_PER_POUND, KG_PER_STONE
 
 FREE: Final = 0.15

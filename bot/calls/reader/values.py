@@ -8,11 +8,11 @@ from collections.abc import Callable, Iterator, Mapping
 from itertools import groupby
 from typing import Any, Final
 
+from bot.calls.grammar_text import factor
 from bot.calls.reader.labels import SPEAKER
 from bot.calls.reader.loose import left_over, loose_at
 from bot.calls.reader.words import Span, Words
 from bot.calls.terms import Term
-from bot.calls.unit_words import factor
 from bot.units import CM_PER_INCH, CM_PER_M, M_PER_FOOT
 
 SLACK: Final = 2

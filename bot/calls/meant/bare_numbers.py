@@ -1,12 +1,16 @@
-"""The speed for which a spread is made ready: "at 7.5 knots", "at seven and a half". Pure."""
+"""Numbers that are said without a unit, and the speed for which a spread is made ready. Pure.
+
+The last number of a line, or the only thing that it says ("no, more like ninety two"); and "at 7.5 knots" or
+"at seven and a half", which is a speed without its unit.
+"""
 
 import re
 from collections.abc import Iterator
 from typing import Final
 
-from bot.calls.clock import clocks_at
 from bot.calls.meant.reader import Line
-from bot.calls.numbers import numbers_at
+from bot.calls.numbers import numbers_at, tens_and_tenths
+from bot.calls.times import clocks_at
 
 SPEEDS_KN: Final = (2.0, 20.0)
 """Range of the speeds at which lures are towed; a number outside it is something else."""
@@ -15,6 +19,9 @@ _UNITS: Final = ("pace", "mass", "length", "unit", "line_class")
 
 _DOTTED: Final = re.compile(r"\d\.[0-5]\d")
 """A time of day that is typed with a dot."""
+_MEASURES: Final = ("mass", "length", "unit")
+"""Tables of the words for units."""
+_ALONE: Final = "number_alone"
 
 
 def bare_numbers(line: Line, start: int) -> Iterator[tuple[float, int]]:
@@ -60,3 +67,34 @@ def _is_bare_speed(line: Line, value: float, start: int, end: int) -> bool:
     if _DOTTED.search(line.tokens[start].text):
         return False
     return all(clock.end < end for clock in clocks_at(line.lattice, start))
+
+
+def last_number(line: Line) -> float | None:
+    """Return the last number of a line that has no unit behind it; None where there is none."""
+    found = _numbers(line)
+    return found[-1][2] if found else None
+
+
+def only_number(line: Line) -> float | None:
+    """Return the last number of a line that says nothing else: "no, more like ninety two"; else None."""
+    found = _numbers(line)
+    known = {n for start, end, _ in found for n in range(start, end)}
+    known |= {n for s in line.of(_ALONE) if s.cost == 0.0 for n in range(s.start, s.end)}
+    return found[-1][2] if found and known == set(range(line.lattice.size)) else None
+
+
+def _numbers(line: Line) -> list[tuple[int, int, float]]:
+    """Return the numbers without a unit: where each begins and ends, and what it is."""
+    units = {s.start for s in line.of(*_MEASURES) if s.cost == 0.0}
+    found: list[tuple[int, int, float]] = []
+    at = 0
+    while at < line.lattice.size:
+        here = [*numbers_at(line.lattice, at), *tens_and_tenths(line.lattice, at)]
+        best = max((n for n in here if n.cost == 0.0), key=lambda n: n.end, default=None)
+        if best is None:
+            at += 1
+            continue
+        if best.end not in units:
+            found.append((at, best.end, best.value))
+        at = best.end
+    return found
