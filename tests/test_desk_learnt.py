@@ -10,7 +10,7 @@ import pytest
 from bot import Desk
 from bot.calls.heard import OPEN
 from bot.cli import main
-from bot.desk.habits import usual
+from bot.desk.boat_words import usual
 from bot.logbook.learnt import FORGOTTEN, learnt
 from bot.logbook.store import Logbook
 from bot.messages import Message, Reply

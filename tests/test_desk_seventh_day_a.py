@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from bot.calls.phrasing import question
-from bot.desk.targets import with_targets
+from bot.desk.put_right import with_targets
 from bot.messages import Message
 from bot.trip.acts import AMEND
 from bot.trip.amending import Amendments, amendments

@@ -8,7 +8,7 @@ from bot import Desk
 from bot.answers.open_questions import question_for
 from bot.calls.phrasing import question as put
 from bot.desk.outcome import buttons_of
-from bot.desk.targets import with_targets
+from bot.desk.put_right import with_targets
 from bot.trip.call import Call
 from bot.trip.entry import Asked
 from tests.desk_rig import STANDS, at, boxed, call, rows

@@ -31,7 +31,7 @@ _LONGEST_REPAIRED: Final = 25
 _FRESH_MIN: Final = 10
 """Minutes for which the last thing logged colours what is said next."""
 _BEFORE_MIN: Final = 3
-"""Minutes for which the last thing said does, as `bot.desk.habits.FRESH`."""
+"""Minutes for which the last thing said does, as `bot.desk.boat_words.FRESH`."""
 _FEWEST_SCENES: Final = 15
 
 

@@ -15,19 +15,16 @@ from typing import TYPE_CHECKING, Final
 from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
-from bot.desk.boat_words import BoatWords, read_box
+from bot.desk.boat_words import BoatWords, read_box, said_before, usual
 from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.either import fish_or_animal
-from bot.desk.false_alarm import of_false_alarm
 from bot.desk.fits import fitted, lines_aboard, undo_of_rework
-from bot.desk.habits import said_before, usual
 from bot.desk.heard import Heard, Outcome, unheard_outcome
-from bot.desk.known_lines import known_lines
+from bot.desk.left_open import fish_or_animal, known_lines
 from bot.desk.measured_again import as_measured_just_now
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
-from bot.desk.reminded import of_a_reminder
+from bot.desk.taken_back import of_a_reminder, of_false_alarm
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
 from bot.desk.understood import hints_of, in_units_of_the_trip, understood

@@ -7,8 +7,7 @@ from typing import Final
 
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
-from bot.desk.lost_found import lost_and_found
-from bot.desk.lost_once import lost_once
+from bot.desk.lost import lost_and_found, lost_once
 from bot.desk.two_readings import (
     JUST_OVER,
     Calls,

@@ -22,19 +22,16 @@ from bot.answers.which_fish import (
     which_fish,
 )
 from bot.calls.understand import TROUBLE_FROM, Understanding
-from bot.desk.as_it_was import as_it_was, is_late
 from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.left_open import as_known, unguessed
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.offers import questions_now
+from bot.desk.put_right import own_part, whose, with_targets
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
-from bot.desk.sided import unguessed
-from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
+from bot.desk.since import as_it_was, can_be_made, is_fresh, is_late, is_offer, undisturbed
 from bot.desk.stated import set_already, stated, unoffered
-from bot.desk.targets import with_targets
 from bot.desk.understood import NEAR
-from bot.desk.unheard import as_known
 from bot.desk.views import shared_place
-from bot.desk.whose import own_part, whose
 from bot.logbook.ids import trip_id
 from bot.messages import Button, Reply
 from bot.replies.aloud import brief

@@ -1,15 +1,23 @@
-"""What has happened since a question was put, or a change proposed. Pure."""
+"""What has happened since a question was put, a change proposed, or a late message said. Pure.
+
+A message that comes long after it was said is answered from its own time.
+"""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
 
 from bot.answers.view import View
 from bot.trip.acts import PLACING
+from bot.trip.decision import Decision
 from bot.trip.entry import Advised, Entry
+from bot.trip.memory import Now
 
 JUST_ASKED: Final = timedelta(minutes=5)
 """How long "it" is what a question was about; common practice, no source."""
+LATE: Final = timedelta(minutes=3)
+"""How much older than the last entry a message is that counts as late; less is two phones' clocks."""
 
 
 def just_asked(at: datetime, stood: Sequence[Entry], now: datetime) -> bool:
@@ -48,3 +56,17 @@ def can_be_made(before: View) -> bool:
     since = (entry.call for entry in before.stood if entry.id > advised.id)
     where = (advised.advice.position, None)
     return not any(call.act in PLACING and call.position in where for call in since)
+
+
+def is_late(decision: Decision, before: View, said_at: datetime) -> bool:
+    """Return whether later calls were logged before this one came, and it takes nothing of them back."""
+    last = before.trip.last_at
+    plain = not (decision.voids or decision.restores or decision.new_trip)
+    return plain and last is not None and last - said_at > LATE
+
+
+def as_it_was(view: View, at: datetime) -> View:
+    """Return a view of the trip up to a time, with what was said of that time since."""
+    kept = tuple(r for r in view.records if not (isinstance(r, Entry) and r.at > at))
+    now = Now.after(kept)
+    return replace(view, trip=replace(now.trip, id=view.trip.id), stood=now.stood, records=kept)

@@ -1,19 +1,28 @@
-"""Whose entries a decision undoes, and what of a correction is news from anybody.
+"""Corrections: whose entries they undo, what of them is news from anybody, and which entry they put right.
 
 Where skippers are set, what somebody else logged is taken back by that person or the skipper, and so is
 a line, a time, a lure or an act of it that would be another. What became of a fish is news from anybody:
-its name, what it weighs, who had the rod. Pure.
+its name, what it weighs, who had the rod. A question names the entry that a correction would put right,
+and the lure that goes back out. Pure.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.trip.acts import AMEND, TABLE
+from bot.answers.view import View
+from bot.answers.which_fish import Options
+from bot.calls.phrasing import in_words, question as put
+from bot.replies.amounts import clock
+from bot.replies.logged import short
+from bot.trip.acts import AMEND, SET, TABLE, UNDO
+from bot.trip.amending import amendments
 from bot.trip.call import Call
-from bot.trip.corrections import OF_KIND
+from bot.trip.corrections import OF_KIND, Refused, Undo, undo_target
 from bot.trip.decision import Decision, Resolved
-from bot.trip.entry import Entry
+from bot.trip.entry import Entry, Record, Restored, Voided
+from bot.trip.lines import line_for
+from bot.trip.lures import is_known, label
 from bot.trip.meant import OfKind
 
 NEWS: Final = frozenset({"species", "weight_kg", "length_cm", "tag", "angler", "count"})
@@ -83,3 +92,49 @@ def own_part(
 
 def _is_of(entry: Entry, crew: str) -> bool:
     return crew in entry.crew.split(", ")
+
+
+def with_targets(question: str, options: Options, view: View) -> str:
+    """Return a question about corrections with the entry that each would put right, by its time."""
+    named = any(c.act == AMEND or _goes_back(c, view) for one in options for c in one)
+    if question != put(options) or not named:
+        return question
+    told = ["; ".join(_with_target_each(one, view)) for one in options]
+    return (
+        f"Did you say: {told[0]}?" if len(told) == 1 else f"First: {told[0]}, or second: {told[1]}?"
+    )
+
+
+def _goes_back(call: Call, view: View) -> str:
+    """Return the lure that goes back on an empty line where none is named; else nothing."""
+    if call.act != SET or call.names_lure or not call.position:
+        return ""
+    lines = {**view.trip.previous, **view.trip.spread}
+    there = lines.get(line_for(lines, call.position, call.side))
+    return label(there) if there is not None and is_known(there) else ""
+
+
+def _with_target_each(calls: Sequence[Call], view: View) -> Iterator[str]:
+    """Yield the calls in words; what is undone before a correction is not what it would put right."""
+    records = view.records
+    for call in calls:
+        yield _with_target(call, records, view)
+        gone = undo_target(records, call, view.tz) if call.act == UNDO else Refused("")
+        if isinstance(gone, Undo):
+            records = (
+                *records,
+                Voided("", gone.void, view.now),
+                Restored("", gone.restore, view.now),
+            )
+
+
+def _with_target(call: Call, records: Sequence[Record], view: View) -> str:
+    words = in_words(call)
+    if call.act != AMEND:
+        back = _goes_back(call, view)
+        return f"{words}, {back}" if back else words
+    found = amendments(records, call, view.now, view.tz)
+    if isinstance(found, Refused) or not found.parts:
+        return words
+    entry = found.parts[0][0]
+    return f"{words} (of {short(entry.call)}, {clock(entry.at, view.tz)})"
