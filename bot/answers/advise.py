@@ -10,8 +10,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
-from bot.answers.past import Past
-from bot.answers.view import View
+from bot.answers.view import Past, View
 from bot.messages import Advice
 from bot.spread.rules import common_speeds_kn, findings, range_words, runs_at
 from bot.tackle.checks import Rig

@@ -1,7 +1,8 @@
 """What a tally is about: which trips, which keys, which lures.
 
 The slots of a call say one thing to count by and what to look at; its `TallyQuestion` says the trips ("this
-week"), a second thing and things that are no slot ("by head and side"). Counts with `tally` and the ledger.
+week"), a second thing and things that are no slot ("by head and side"). The
+conditions are month, light, water or place. Counts with `tally` and the ledger.
 """
 
 from collections.abc import Callable, Collection, Mapping, Sequence
@@ -10,21 +11,26 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Final
 
-from bot.answers.conditions import in_conditions
 from bot.answers.view import View
 from bot.trip.call import Call
-from bot.trip.conditions import MONTHS
+from bot.trip.conditions import MONTHS, water_key
+from bot.trip.entry import Place
 from bot.trip.exposure import ALL, BYS, By, Only
 from bot.trip.meant import TallyQuestion
 from bot.trip.state import Trip
 from bot.trip.tally import Counted, Tally, counted
 from bot.trip.times import when
+from bot.trip.whereabouts import cell_of, middle_of, neighbours
+from bot.water.bearing import leg
 
 SEASON_BREAK: Final = timedelta(days=60)
 """How long without a trip ends a season."""
 LATELY: Final = timedelta(hours=36)
 """How long ago the trip before may have begun that is told where yesterday had none."""
 A_YEAR: Final = timedelta(days=365)
+SEASONAL: Final = frozenset({"month", "light", "water", "place"})
+HERE_NM: Final = 5.0
+"""Distance in nautical miles within which a place is "here"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +45,6 @@ class Span:
     """True where the present trip counts."""
 
 
-SEASONAL: Final = frozenset({"month", "light", "water", "place"})
 THIS_TRIP: Final = Span()
 ALL_TRIPS: Final = Span("All trips", None)
 
@@ -278,3 +283,28 @@ _NAMED: Final[Mapping[str, Callable[[View], Span]]] = {
     "year_before": _year_before,
 }  # fmt: skip
 """Spans by their names in the table `span` of grammar/meanings.toml and in the commands."""
+
+
+def in_conditions(view: View, only: Only, call: Call) -> Only:
+    """Return a filter narrowed to the conditions asked for, and to `here` where that is known."""
+    asked = call.meaning(TallyQuestion) or TallyQuestion()
+    water = () if asked.water_c is None else (water_key(asked.water_c),)
+    cells = cells_about(view.here) if view.here is not None and call.asks("here") else ()
+    return replace(only, month=asked.month, light=asked.lights, water=water, cells=cells)
+
+
+def condition_words(only: Only) -> list[str]:
+    """Return the conditions of a filter in words, e.g. `October`, `dawn and low morning sun`, `24 °C`."""
+    words = [only.month] if only.month else []
+    words += [" and ".join(only.light)] if only.light else []
+    words += [" and ".join(only.water)] if only.water else []
+    return words + ([f"within {HERE_NM:g} nm of here"] if only.cells else [])
+
+
+def cells_about(place: Place, within_nm: float = HERE_NM) -> tuple[str, ...]:
+    """Return the cell of a place and those around it whose middles are near."""
+    own = cell_of(place)
+    near = (
+        cell for cell in neighbours(place) if leg(place, middle_of(cell)).distance_nm <= within_nm
+    )
+    return tuple(dict.fromkeys((own, *near)))

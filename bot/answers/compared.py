@@ -1,19 +1,26 @@
-"""This trip held against another one: "how many strikes today vs yesterday", "did we beat his". Pure."""
+"""One held against another: this trip against others, dark lures against light ones. Pure.
+
+"how many strikes today vs yesterday", "did we beat his", "dark or light?"
+"""
 
 from dataclasses import replace
+from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.asked import THIS_TRIP, Asked, Span, span_named, tally_for, trips_in
-from bot.answers.tallies import FEW, LEAST_H, unequal, whole_lines
+from bot.answers.tallies import FEW, LEAST_H, row_line, unequal, whole_lines
 from bot.answers.view import View
 from bot.replies.amounts import count
+from bot.spread.score import tone
 from bot.trip.call import Call
 from bot.trip.meant import TallyQuestion
-from bot.trip.tally import TallyRow
+from bot.trip.tally import Tally, TallyRow
 
 HARDLY_LUCK = 0.01
 MAYBE_LUCK = 0.1
 """Chances of a difference where there is none, below which it is called so."""
+OTHER: Final = 2
+_SHADES: Final = {-1: "dark", 1: "light", 0: "between, or of both", OTHER: "not in the box"}
 
 
 def other_trips(view: View, call: Call) -> Span | None:
@@ -54,3 +61,34 @@ def _which_more(here: TallyRow, there: TallyRow) -> str:
     luck = luck if chance < MAYBE_LUCK else "could well be luck"
     more = here.strikes / here.hours >= there.strikes / there.hours
     return f"{'More' if more else 'Fewer'} strikes for the lure time on this trip; {luck}."
+
+
+def dark_or_light(view: View, want: Asked) -> Answer:
+    """Answer with what dark, light and other lures got, each with its hours."""
+    found = tally_for(view, replace(want, by="lure"))
+    rows: dict[int, TallyRow] = {}
+    for row in found.rows:
+        lure = view.lure(row.key)
+        shade = OTHER if lure is None else tone(lure)
+        rows[shade] = _sum(rows.get(shade), row, _SHADES[shade])
+    counted = [rows[shade] for shade in _SHADES if shade in rows]
+    lines = [_line(row, found) for row in counted if row.hours or row.strikes]
+    if sum(row.strikes for row in counted) < FEW:
+        lines.append("Too few strikes to say which is better.")
+    text = "\n".join(lines)
+    return Answer(text, " ".join(lines[:2]))
+
+
+def _sum(known: TallyRow | None, row: TallyRow, key: str) -> TallyRow:
+    if known is None:
+        return replace(row, key=key)
+    return replace(
+        known, strikes=known.strikes + row.strikes, hookups=known.hookups + row.hookups,
+        caught=known.caught + row.caught, hours=known.hours + row.hours,
+        raises=known.raises + row.raises,
+    )  # fmt: skip
+
+
+def _line(row: TallyRow, found: Tally) -> str:
+    line = row_line(row, found)
+    return line[:1].upper() + line[1:] + "."

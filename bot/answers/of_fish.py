@@ -6,8 +6,7 @@ from typing import Final
 
 from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
-from bot.answers.answer import WHY, Offer
-from bot.answers.change import Change
+from bot.answers.answer import WHY, Change, Offer
 from bot.answers.fish_care import care_lines
 from bot.answers.proposal import advice_line, advice_spoken, still_line
 from bot.answers.tallies import tally_line

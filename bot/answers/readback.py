@@ -1,43 +1,53 @@
-"""The words of the reply to what a message did to the log: entries, tally, next change. Pure."""
+"""The words of the reply to what a message did to the log: entries, tally, next change.
 
-from collections.abc import Sequence
+Lures that are called one after another stand in one line; what an instrument reads where the crew calls
+something else is said beside. Pure.
+"""
+
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import timedelta
+from itertools import groupby
 from typing import Final
 
-from bot.answers.answer import NO, YES, Answer, Offer
-from bot.answers.change import Change
+from bot.answers.answer import NO, YES, Answer, Change, Offer
 from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, way_back_lines
 from bot.answers.fish_care import bitten_lines
 from bot.answers.fit import tackle_lines
-from bot.answers.in_rows import row_words, rows
 from bot.answers.of_fish import fish_entry, of_fish
-from bot.answers.otherwise import measured_otherwise
 from bot.answers.put_out import PutOut
 from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.standby import standby_lines
 from bot.answers.tallies import tally_line
 from bot.answers.tray_talk import told_of_trays
+from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Surroundings, promise, reminders_of
-from bot.replies.amounts import clock, count, number, sentence
+from bot.replies.amounts import clock, count, first_few, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
-from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, TABLE, TRAY
+from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, READY, SET, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.decision import Resolved
-from bot.trip.entry import Entry, Restored, Voided
+from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
 from bot.trip.meant import SpreadWish
+from bot.trip.measured import news
 from bot.trip.oddities import Oddity
 from bot.trip.said_units import units_of, weight
 
 MOST_LINES: Final = 4
 """Most lines for the entries of one message; more are named in a row."""
+MOST_NAMED: Final = 12
+"""Most lures that are named; more are counted."""
+_OTHERWISE: Final = {
+    "water_c": ("thermometer", "°C", 1), "speed_kn": ("speed log", "kn", 1), "depth_m": ("sounder", "m", 0),
+}  # fmt: skip
+"""Slot -> the instrument, its unit, and the decimals that are worth reading."""
 
 
 def read_back(change: Change, private: bool = False, put_out: PutOut | None = None) -> Answer:
@@ -303,3 +313,44 @@ def _after_void(change: Change) -> list[str]:
     known = (*change.before.stood, *change.after.stood)
     fish = [e for e in known if e.id in turned and e.call.act in FISH_ACTS]
     return [tally_line(change.after, None, "strike")] if fish else []
+
+
+def rows(told: Sequence[Resolved]) -> list[tuple[Resolved, ...]]:
+    """Return what is told in the rows in which it is written: lures of one act together, all else alone."""
+    found: list[tuple[Resolved, ...]] = []
+    for key, group in groupby(told, key=_kind):
+        row = tuple(group)
+        found += [row] if key else [(one,) for one in row]
+    return found
+
+
+def _kind(one: Resolved) -> str:
+    if one.replaces:
+        return ""
+    if one.call.act == READY:
+        return READY if is_known(one.call) else ""
+    return SET if one.call.act == SET else ""
+
+
+def row_words(row: Sequence[Resolved]) -> str:
+    """Write several lures of one act in a line: `Set: short corner Church Hat; shotgun Rusty Nail.`"""
+    if row[0].call.act == READY:
+        return sentence(f"Ready: {first_few([label(one.call) for one in row], MOST_NAMED)}")
+    words = (f"{one.call.position or ''} {label(one.call)}".strip() for one in row)
+    return sentence(f"Set: {'; '.join(words)}")
+
+
+def measured_otherwise(records: Iterable[Record], before: View, after: View) -> list[str]:
+    """Return what an instrument reads where the crew calls something else, once a trip."""
+    lines = []
+    for entry in records:
+        if isinstance(entry, Entry):
+            for name, (_, measured) in news(entry, before.stood).items():
+                instrument, unit, decimals = _OTHERWISE[name]
+                reads = f"{number(measured, decimals)} {unit}"
+                if name == "water_c":
+                    reads = after.units.warmths(measured, measured)
+                elif name == "depth_m":
+                    reads = after.units.distance(measured)
+                lines.append(f"The {instrument} reads {reads}; your call stands.")
+    return lines

@@ -8,8 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from bot.answers.past import Past
-from bot.answers.view import View
+from bot.answers.view import Past, View
 from bot.replies.amounts import number
 from bot.spread.positions import in_order, waves
 from bot.trip.call import Call

@@ -1,13 +1,17 @@
-"""All that an answer may use: the trip, its log, the box and the boat, at one moment."""
+"""All that an answer may use: the trip, its log, the box and the boat, at one moment.
+
+Earlier trips are loaded only when needed. They are the same object as long as they are the same trips, so
+that what follows from them is worked out once.
+"""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, tzinfo
 from functools import cached_property
+from typing import TYPE_CHECKING, Final, TypeVar, cast
 
 from bot.advice.data import Wishes
-from bot.answers.past import NO_PAST, Past
-from bot.spread.readiness import Readiness, readiness, ready_lures
+from bot.spread.readiness import Lives, Readiness, lives_after, readiness, ready_lures
 from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import trays_after
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
@@ -20,6 +24,58 @@ from bot.trip.conditions import with_track
 from bot.trip.entry import Advised, Asked, Entry, Record
 from bot.trip.said_units import units_of
 from bot.trip.state import Trip
+
+if TYPE_CHECKING:
+    from bot.trip.ledger import Ledger
+    from bot.trip.summary import Summary
+
+Found = TypeVar("Found")
+_NEVER: Final = datetime.max.replace(tzinfo=UTC)
+
+
+def _none() -> "tuple[Summary, ...]":
+    return ()
+
+
+@dataclass(frozen=True, eq=False)
+class Past:
+    """Earlier trips; the same object as long as they are the same trips."""
+
+    load: Callable[[], tuple[Trip, ...]]
+    """Return the latest of them, in whatever order: lures in the water, fish, riggings and notes."""
+    load_figures: "Callable[[], tuple[Summary, ...]]" = _none
+    """Return the figures of all of them."""
+    _known: dict[str, tuple[object, object]] = field(default_factory=dict, init=False, repr=False)
+
+    @cached_property
+    def trips(self) -> tuple[Trip, ...]:
+        """Return the latest trips, oldest first."""
+        known = [trip for trip in self.load() if trip.first_at is not None]
+        return tuple(sorted(known, key=lambda trip: (trip.first_at or _NEVER, trip.id)))
+
+    def once(self, what: str, work: Callable[[], Found], told: object = None) -> Found:
+        """Return what follows from these trips, computed once for the same `told`."""
+        known = self._known.get(what)
+        if known is None or known[0] != told:
+            known = self._known[what] = (told, work())
+        return cast("Found", known[1])
+
+    def lives(
+        self, box: tuple[Lure, ...], imported_at: Mapping[str, datetime], now: datetime
+    ) -> Lives:
+        """Return how every lure of the box stood after these trips."""
+        told = (box, dict(imported_at))
+        return self.once("lives", lambda: lives_after(box, imported_at, self.trips, now), told)
+
+    @cached_property
+    def ledger(self) -> "Ledger":
+        """Return the figures of all earlier trips, oldest first."""
+        from bot.trip.ledger import ledger
+
+        return ledger(sorted(self.load_figures(), key=lambda one: (one.first_at, one.trip)))
+
+
+NO_PAST: Final = Past(tuple)
 
 
 def _none_asked() -> tuple[Asked, ...]:

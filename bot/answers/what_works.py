@@ -10,9 +10,17 @@ from typing import Final
 
 from bot.advice.standing import Keys, Standing
 from bot.answers.answer import Answer
-from bot.answers.asked import ALL_TRIPS, SEASONAL, THIS_TRIP, Asked, asked, tally_for, trips_in
-from bot.answers.compared import asked_compared
-from bot.answers.conditions import condition_words
+from bot.answers.asked import (
+    ALL_TRIPS,
+    SEASONAL,
+    THIS_TRIP,
+    Asked,
+    asked,
+    condition_words,
+    tally_for,
+    trips_in,
+)
+from bot.answers.compared import asked_compared, dark_or_light
 from bot.answers.conversion import asked_conversion
 from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.places import UNKNOWN_HERE
@@ -25,7 +33,6 @@ from bot.answers.seasons import (
     ledgers,
     times_average,
 )
-from bot.answers.shades import dark_or_light
 from bot.answers.tallies import FEW, asked_tally, head_words, key_words, row_line, whole_lines
 from bot.answers.view import View
 from bot.replies.amounts import count, hours_words, sentence

@@ -8,8 +8,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from bot.answers.advise import swap_call
-from bot.answers.answer import FIRST, NO, SECOND, YES, Answer
-from bot.answers.change import Change
+from bot.answers.answer import FIRST, NO, SECOND, YES, Answer, Change
 from bot.answers.open_questions import asker_of, question_for
 from bot.answers.put_out import PutOut, in_full
 from bot.answers.readback import read_back

@@ -9,8 +9,7 @@ from typing import Final
 
 from bot.answers.drags import scaled
 from bot.answers.fit import A_TRIP
-from bot.answers.past import Past
-from bot.answers.view import View
+from bot.answers.view import Past, View
 from bot.logbook.store import Logbook
 from bot.logbook.track import fix_near, track_of
 from bot.logbook.trays import made_trays, tray_entries

@@ -5,8 +5,7 @@ from dataclasses import replace
 from datetime import datetime, tzinfo
 from typing import Final
 
-from bot.answers.past import Past
-from bot.answers.view import View
+from bot.answers.view import Past, View
 from bot.errors import LogbookError
 from bot.logbook.store import Logbook, TripRow
 from bot.logbook.trays import made_trays, tray_entries

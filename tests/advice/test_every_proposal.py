@@ -15,9 +15,8 @@ from bot.advice.choose import weigh
 from bot.advice.data import Kind, full_words
 from bot.advice.follow import ALIKE_FROM, leader, like
 from bot.answers.advise import cells, earlier, in_water, judged, may_run, verdict
-from bot.answers.past import Past
 from bot.answers.proposal import advice_line
-from bot.answers.view import View
+from bot.answers.view import Past, View
 from bot.messages import Advice
 from bot.spread.rules import findings
 from bot.tackle.checks import Rig

@@ -8,8 +8,7 @@ import pytest
 from geographiclib.geodesic import Geodesic
 
 from bot.answers.last_time import last_time_here, strike_of, strikes_near
-from bot.answers.past import Past
-from bot.answers.view import View
+from bot.answers.view import Past, View
 from bot.trip.entry import Entry
 from bot.trip.fold import fold
 from bot.trip.history import in_order

@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from bot.answers.answer import Answer
-from bot.answers.change import Change
+from bot.answers.answer import Answer, Change
 from bot.answers.readback import read_back
 from bot.answers.view import View
 from bot.messages import Advice

@@ -64,7 +64,7 @@ def test_the_last_that_was_told_counts_and_an_undone_one_does_not() -> None:
 
 
 def test_an_earlier_trip_counts_where_this_one_has_told_nothing() -> None:
-    from bot.answers.past import Past
+    from bot.answers.view import Past
 
     earlier = Past(lambda: (view(TOLD).trip,))
 

@@ -8,10 +8,9 @@ from scipy import integrate, stats
 
 from bot.advice.sticking import GRID, USUAL, Bite, amiss, rows, worse
 from bot.answers.evidence import asked_why
-from bot.answers.past import Past
 from bot.answers.questions import answer
 from bot.answers.sticking import bites_of, sticking_lines
-from bot.answers.view import View
+from bot.answers.view import Past, View
 from bot.bench.corpus import corpus_language
 from bot.bench.sticking import CASES, one_day
 from bot.calls.understand import understand

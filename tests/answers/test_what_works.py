@@ -10,8 +10,7 @@ from scipy import stats
 
 from bot import Desk
 from bot.advice.standing import Standing
-from bot.answers.asked import ALL_TRIPS, Asked, tally_for
-from bot.answers.conditions import cells_about, in_conditions
+from bot.answers.asked import ALL_TRIPS, Asked, cells_about, in_conditions, tally_for
 from bot.answers.seasons import against_the_rest, compared, how_sure
 from bot.messages import Message, Reply
 from bot.trip.exposure import Only
