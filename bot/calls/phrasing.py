@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.meant import SpreadWish
-from bot.trip.measures import figure
 from bot.trip.said_units import measures
 
 
@@ -63,3 +62,8 @@ def question(options: Sequence[Sequence[Call]]) -> str:
     if len(options) == 1 or not options[1]:
         return f"Did you say: {first}?"
     return f"First: {first}, or second: {all_in_words(options[1])}?"
+
+
+def figure(value: float) -> str:
+    """Write a number without a needless point."""
+    return f"{value:g}"

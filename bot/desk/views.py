@@ -18,8 +18,8 @@ from bot.settings import Settings
 from bot.stamps import Fix, FixAt
 from bot.tackle.crew_units import IMPERIAL, were_pounds
 from bot.tackle.items import Boat, Lure
+from bot.trip.measured import Shared, placed
 from bot.trip.memory import Memory
-from bot.trip.placing import Shared, placed
 
 MOST_EARLIER: Final = 40
 """Most earlier trips that advice and readiness look back at; more is slower and adds little."""

@@ -26,7 +26,6 @@ from bot.trip.acts import (
 )
 from bot.trip.amending import amendments, unplaced
 from bot.trip.call import Call
-from bot.trip.completed import completed
 from bot.trip.conditions import FORGOTTEN_AFTER
 from bot.trip.corrections import Refused, Undo, correction, undo_target, without_bite
 from bot.trip.decision import Context, Decision, Resolved, Unclear
@@ -42,7 +41,7 @@ from bot.trip.encounters import (
 )
 from bot.trip.entry import NOT_SAID, Entry, Record, Restored
 from bot.trip.exchanged import told_of_another
-from bot.trip.fill import fill, lost_lures
+from bot.trip.fill import fill, is_the_man, lost_lures
 from bot.trip.fish import Fish
 from bot.trip.life import (
     after_its_bite,
@@ -56,16 +55,14 @@ from bot.trip.lines import line_for
 from bot.trip.lures import from_box
 from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
-from bot.trip.never_on import take_back_hookup
 from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
-from bot.trip.progress import DRAFT, Progress
-from bot.trip.recovered import is_the_man
+from bot.trip.progress import DRAFT, Progress, take_back_hookup
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
 from bot.trip.together import as_meant, as_placed, double_placed
-from bot.trip.twice import added
+from bot.trip.twice import added, completed
 
 START_AGAIN: Final = timedelta(hours=6)
 """Silence after which "trip start" begins another trip, though nobody ended the last."""

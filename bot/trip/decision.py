@@ -14,9 +14,9 @@ from bot.trip.call import Call
 from bot.trip.corrections import Refused, Undo
 from bot.trip.entry import Entry, Place, Record, Restored, Voided
 from bot.trip.fish import Fish
+from bot.trip.measured import Shared, placed
 from bot.trip.memory import Memory
 from bot.trip.oddities import Oddity
-from bot.trip.placing import Shared, placed
 from bot.trip.twice import Second
 
 

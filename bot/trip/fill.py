@@ -1,6 +1,7 @@
 """Complete a call with what was not said: the line of "missed him", the lure that was in the water.
 
-What was said is never changed, only completed. Pure; the trip is the one at the time of the call.
+"He's back in the boat" is told apart: somebody who fell in, or a fish. What was said is
+never changed, only completed. Pure; the trip is the one at the time of the call.
 """
 
 from collections.abc import Sequence
@@ -20,6 +21,8 @@ from bot.trip.state import Trip
 
 IN_HAND: Final = timedelta(minutes=5)
 """How long "the hook is bent" means the lure that came in last; common practice, no source."""
+RECOVERED_WITHIN: Final = timedelta(minutes=30)
+"""How long "in the boat" means the man who was overboard, unless a fish is named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,3 +188,15 @@ def _changed(call: Call, line: str, trip: Trip, box: Sequence[Lure]) -> Call:
 def old_lure(call: Call) -> Call:
     """Return the lure that a swap takes off, as a call that names it."""
     return Call("set", lure=call.old_lure, size_in=call.old_size_in, colours=call.old_colours)
+
+
+def is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
+    """Return whether "he's back in the boat" is about somebody who fell in, and not about a fish."""
+    fell = next((one for one in reversed(trip.trouble) if one.what == "man overboard"), None)
+    said = call.said().keys() - {"ago_min", "clock", "side"}
+    return (
+        TABLE[call.act].stage == "caught"
+        and not said
+        and fell is not None
+        and timedelta() <= at - fell.at <= RECOVERED_WITHIN
+    )

@@ -16,8 +16,7 @@ from bot.trip.acts import TABLE, BoatAct, LineAct, LureAct
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 from bot.trip.fish_log import FishLog
-from bot.trip.fouling import Fouling, weedy_lines
-from bot.trip.lines import line_for, lines_at, moved_from
+from bot.trip.lines import Fouling, line_for, lines_at, moved_from, weedy_lines
 from bot.trip.lures import is_known
 from bot.trip.meant import LostLure, Weedy
 from bot.trip.runs import Runs

@@ -1,16 +1,20 @@
-"""Find the line that a call is about: positions, sides, a lure moved from one to another.
+"""Lines: which one a call is about (positions, sides, a lure moved from one to another), and which tow weed.
 
 A line is a rod with its lure in the spread; its key is the position, or position and side where both
-sides have one. Pure.
+sides have one. Contract hours count a lure in the water whatever it tows; time with weed on it, from the call
+until the lure is brought in, changed or put out again, is no fair exposure and is kept apart, so that rates
+and advice may leave it out. Pure.
 """
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import datetime
 
 from bot.tackle.box import same_name
 from bot.trip.call import Call
 from bot.trip.lures import LureSlots, agrees, is_known, same_lure
-from bot.trip.meant import Moved
-from bot.trip.state import InWater
+from bot.trip.meant import Moved, Weedy
+from bot.trip.state import Fouled, InWater
 
 Spread = Mapping[str, InWater]
 
@@ -69,3 +73,44 @@ def moved_from(call: Call, inferred: Iterable[str], spread: Spread, to: str) -> 
         return None
     alike = [key for key, there in others.items() if is_known(call) and same_lure(call, there)]
     return alike[0] if len(alike) == 1 else line_with(others, call)
+
+
+def weedy_lines(meant: Weedy | None, spread: Mapping[str, InWater]) -> tuple[str, ...]:
+    """Return the lines on which weed was called; none where it only drifts by."""
+    if meant is None:
+        return ()
+    return tuple(
+        line
+        for line, lure in spread.items()
+        if meant.everywhere
+        or lure.position in meant.positions
+        or any(lure.position.endswith(kind) for kind in meant.kinds)
+    )
+
+
+class Fouling:
+    """The lines that tow weed; it changes as entries are added."""
+
+    def __init__(self, spans: Iterable[Fouled] = ()) -> None:
+        self._spans: list[Fouled] = list(spans)
+
+    def copy(self) -> "Fouling":
+        """Return an independent copy."""
+        return Fouling(self._spans)
+
+    @property
+    def spans(self) -> tuple[Fouled, ...]:
+        """Return all spans of towing weed, in the order in which they were called."""
+        return tuple(self._spans)
+
+    def start(self, lines: Iterable[str], at: datetime) -> None:
+        """Note weed on lines; a line that already tows it continues to."""
+        on = {span.line for span in self._spans if span.end is None}
+        self._spans += [Fouled(line, at) for line in lines if line not in on]
+
+    def stop(self, line: str | None, at: datetime) -> None:
+        """Note that a line is clean, or all of them where None is given."""
+        self._spans = [
+            replace(span, end=at) if span.end is None and line in (None, span.line) else span
+            for span in self._spans
+        ]

@@ -1,7 +1,8 @@
 """The log as it would be after the calls of one message so far, and how entries come into it and out of it.
 
 What `decide` works on: an entry that is put right is void and another stands in its place, and what nobody
-said of those that follow is found anew. Pure.
+said of those that follow is found anew.
+A fish that was called hooked up and is a miss after all never stuck: a strike is left of it. Pure.
 """
 
 from collections.abc import Iterable
@@ -9,12 +10,12 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final
 
-from bot.trip.acts import BITES, FISH_ACTS
+from bot.trip.acts import BITES, FISH_ACTS, STRIKE, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Refused, amended
 from bot.trip.decision import Context, Resolved, Unclear
 from bot.trip.entry import Entry, Record, Voided
-from bot.trip.fill import Filled, fill
+from bot.trip.fill import Filled, fill, fish_meant
 from bot.trip.life import in_its_life, told_late
 from bot.trip.lines import line_for
 from bot.trip.lures import agrees, is_known
@@ -202,3 +203,21 @@ def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Ent
             after = replace(entry, call=new.call, inferred=new.inferred)
         folding.add(after)
     return found
+
+
+def take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:
+    """Take back the hook-up of a fish that never stuck, as is said now; a strike is left of it."""
+    then = so_far.now.trip
+    if then.last_at is not None and at < then.last_at:
+        then = so_far.now.until(at)
+    fish = fish_meant(call, then, at)
+    if fish is None or not fish.is_on or fish.leader_at or fish.ends or fish.count > 1:
+        return
+    own = [e for e in so_far.now.stood if e.id in fish.entries]
+    hooked = [e for e in own if TABLE[e.call.act].stage == "on"]
+    so_far.taken_back.extend(e.id for e in hooked)
+    if hooked and fish.struck_at is None:
+        so_far.stand_for(hooked[0], replace(hooked[0], call=replace(hooked[0].call, act=STRIKE)))
+        hooked = hooked[1:]
+    if hooked:
+        so_far.void(tuple(e.id for e in hooked))

@@ -1,15 +1,21 @@
-"""Find whether somebody else called an event already: three people shout at the same fish.
+"""Find whether an event was called already: three people shout at the same fish.
 
 The same act within a minute, on the same position or with none said, by another of the crew, is one
-event. Where the details differ, or a fish may have come back in between, it is a doubt. Pure.
+event. Where the details differ, or a fish may have come back in between, it is a doubt. A call may also say
+the last one again with the line that it lacked:
+
+    "clear the rigger" - "On which position?" - "clear the long rigger"
+    "one pulled the hook" - "pulled hook, long rigger"
+
+Pure.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any, Final
 
-from bot.trip.acts import ANGLER, BITES, CONTROL, ENDINGS, FISH_ACTS, TABLE, TAKES
+from bot.trip.acts import ANGLER, BITES, CLEAR, CONTROL, ENDINGS, FISH_ACTS, LAYING, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.encounters import meant, same_person, species_match, wanted
@@ -25,6 +31,11 @@ WITHIN: Final = timedelta(seconds=60)
 """Longest gap at which two reports are one event; raising it merges more."""
 
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
+AGAIN: Final = timedelta(minutes=1)
+"""How soon a lure called out or in without its line is the same with its line; common practice, no source."""
+END_AGAIN: Final = timedelta(seconds=30)
+"""The same for the end of a fish, of which several may come one after another."""
+_WHERE: Final = frozenset({"position", "side", "ago_min", "clock"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,3 +235,29 @@ def added(known: Call, inferred: Sequence[str], call: Call) -> Call:
         if takes and (old is None or exact):
             slots[name] = said
     return correction(**slots, meant=with_units_of((), call))
+
+
+def completed(
+    call: Call, stood: Sequence[Entry], at: datetime, made: Collection[str]
+) -> tuple[Entry, Call] | None:
+    """Return the last entry and what it lacked, where a call is the same with its line; else None.
+
+    `made` are the entries of the same breath: what is said there twice are two.
+    """
+    last = max(stood, key=lambda entry: entry.id, default=None)
+    if last is None or last.id in made or call.position is None:
+        return None
+    known = last.call
+    if known.act != call.act or known.position is not None or not _is_soon(call, at - last.at):
+        return None
+    said, held = call.said(), known.said()
+    beside = said.keys() - _WHERE
+    if (call.act in ENDINGS and beside) or any(held.get(n, said[n]) != said[n] for n in beside):
+        return None
+    return last, added(known, last.inferred, call)
+
+
+def _is_soon(call: Call, gap: timedelta) -> bool:
+    if call.act in ENDINGS:
+        return timedelta() <= gap <= END_AGAIN
+    return call.act in {*LAYING, CLEAR} and timedelta() <= gap <= AGAIN
