@@ -9,8 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from bot.calls.meant.facts import nothing_on, out_since
-from bot.calls.meant.lures_lost import lost_calls
+from bot.calls.meant.facts import lost_calls, nothing_on, out_since
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_and_units import bearing, unit_alone

@@ -1,6 +1,7 @@
 """The folder of a log: made for its owner alone, its names synced, and why nothing can be written there.
 
-Loads nothing that opens a log: processes that only hand calls on use it too.
+A recording is written into it before the log speaks of it. Loads nothing that opens a log: processes that
+only hand calls on use it too.
 """
 
 import os
@@ -8,8 +9,14 @@ import shutil
 from pathlib import Path
 from typing import Final
 
+from bot.errors import LogbookError
+from bot.messages import Message
+from bot.recording import format_of
+
 LEAST_FREE: Final = 128 * 1024
 """Bytes of a disk below which SQLite cannot even open a log for writing."""
+RECORDINGS: Final = "recordings"
+"""The folder beside the log."""
 
 
 def make_home(home: Path) -> None:
@@ -45,3 +52,23 @@ def why_not_written(path: Path) -> str | None:
         if one.exists() and not os.access(one, os.W_OK):
             return f"{one} may not be written by this user; check who owns it"
     return None
+
+
+def keep_sound(home: Path, name: str, message: Message) -> str | None:
+    """Write the recording of a message beside the log, before the log speaks of it."""
+    if message.sound is None:
+        return None
+    known = format_of(message.sound)
+    place = f"{RECORDINGS}/{name}{known.suffixes[0] if known else '.bin'}"
+    path = home / place
+    try:
+        path.parent.mkdir(exist_ok=True)
+        with path.open("wb") as file:
+            file.write(message.sound)
+            file.flush()
+            os.fsync(file.fileno())
+        sync_names(path.parent)
+        sync_names(home)
+    except OSError as problem:
+        raise LogbookError(f"{path}: cannot keep the recording ({problem.strerror})") from problem
+    return place

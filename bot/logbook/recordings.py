@@ -14,7 +14,7 @@ from typing import Final, cast
 
 from bot.errors import LogbookError
 from bot.logbook import codec
-from bot.logbook.sound import RECORDINGS
+from bot.logbook.folder import RECORDINGS
 from bot.logbook.store import Logbook
 from bot.messages import Message, Source
 

@@ -16,10 +16,9 @@ from typing import Any, Final
 from bot.errors import LogbookError
 from bot.findings import Finding
 from bot.logbook import codec
-from bot.logbook.folder import make_home, why_not_written
+from bot.logbook.folder import keep_sound, make_home, why_not_written
 from bot.logbook.ids import Ids
 from bot.logbook.opening import explained, opened
-from bot.logbook.sound import keep_sound
 from bot.logbook.sqlite import Database
 from bot.logbook.summaries import Summaries
 from bot.messages import Message, Reply

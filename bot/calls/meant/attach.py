@@ -6,6 +6,7 @@ from typing import Final
 
 from bot.calls.meant.facts import (
     concerns,
+    found_lure,
     needs_none,
     nothing_on,
     on_wave,
@@ -13,7 +14,6 @@ from bot.calls.meant.facts import (
     sided_kind,
     weedy,
 )
-from bot.calls.meant.lures_lost import found_lure
 from bot.calls.meant.measured import measured
 from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
 from bot.calls.meant.reader import Line, Reader
