@@ -17,7 +17,17 @@ from bot.trip.acts import AMEND, CONTROL, PLACING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Advised, Asked
-from bot.trip.meant import AnotherPlan, Asks, Choice, InUnit, Named, SetsPlan, SpreadWish, meaning
+from bot.trip.meant import (
+    AnotherPlan,
+    Asks,
+    Choice,
+    DropsPlan,
+    InUnit,
+    Named,
+    SetsPlan,
+    SpreadWish,
+    meaning,
+)
 from bot.trip.other_units import measured_in
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.times import with_clock
@@ -39,6 +49,7 @@ _TELLS_APART: Final = ("position", "side", "species", "angler")
 NOT_LOGGED: Final = "Not logged."
 DROPPED: Final = "Dropped the question:"
 LEFT: Final = "Left as it is."
+NO_PLAN: Final = "No plan is on offer, so nothing is changed."
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +127,9 @@ def settle(
     sets = meaning(found.meant, SetsPlan)
     if stands and asked and sets is not None and accept >= ACCEPT_FROM and not doubtful:
         return Act(with_clock(asked.options[0], sets.clock), asked, closes=True)
+    drops = meaning(found.meant, DropsPlan)
+    if drops is not None and (drops.of_an_offer or (stands and fresh)):
+        return Remark(LEFT if stands else NO_PLAN, closes=stands)
     question = open_question(asked, at, BY_NAME if named else STALE_AFTER)
     if accept < TALK_BELOW and found.calls:
         return Remark("")

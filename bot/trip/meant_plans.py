@@ -39,6 +39,14 @@ class SetsPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class DropsPlan:
+    """What was offered last is not wanted: "forget it" is no undo while a plan is on offer."""
+
+    of_an_offer: bool = False
+    """True where the words name the plan itself."""
+
+
+@dataclass(frozen=True, slots=True)
 class OfTray:
     """What is done with a tray beyond a lure that goes into it."""
 

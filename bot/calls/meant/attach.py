@@ -15,7 +15,14 @@ from bot.calls.meant.facts import (
     weedy,
 )
 from bot.calls.meant.measured import measured
-from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
+from bot.calls.meant.questions import (
+    another_plan,
+    asks_in,
+    choice,
+    drops_plan,
+    named,
+    tally_question,
+)
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
 from bot.calls.meant.tackle import all_ready, tackle_question
@@ -54,7 +61,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
-        found_lure(line),
+        found_lure(line), drops_plan(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 

@@ -4,7 +4,7 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.wishes import without_only
 from bot.calls.numbers import numbers_at
-from bot.trip.meant import AnotherPlan, Asks, Choice, Named, TallyQuestion
+from bot.trip.meant import AnotherPlan, Asks, Choice, DropsPlan, Named, TallyQuestion
 from bot.units import celsius_of
 
 _ALSO_WHICH = frozenset({"month", "light", "water", "place", "head", "side", "speed"})
@@ -61,6 +61,13 @@ def another_plan(line: Line) -> AnotherPlan | None:
         return AnotherPlan()
     without = without_only(line)
     return AnotherPlan(without) if without else None
+
+
+def drops_plan(line: Line) -> DropsPlan | None:
+    """Return that a line only says that a plan on offer is not wanted; None for any other line."""
+    if _whole(line, "drops_plan") is None:
+        return None
+    return DropsPlan(any(s[:2] == ("drops_plan", "plan") and s.start == 0 for s in line.signs))
 
 
 def _whole(line: Line, table: str) -> Sign | None:
