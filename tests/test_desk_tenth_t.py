@@ -65,3 +65,116 @@ def test_without_a_plan_on_offer_the_same_words_undo_and_so_does_undo_beside_one
     assert no_plan == "No plan is on offer, so nothing is changed."
     assert newest == "Undone: ready, Door Bell."
     assert undone.startswith("Undone: tray, Paper Boat")
+
+
+@pytest.mark.parametrize(
+    "said", ["drop the red tray", "give up the red tray", "ditch the red tray"]
+)
+def test_a_tray_that_is_dropped_is_given_up_and_does_not_go_out(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *RED, f"05:10 {said}")
+        gone = held(desk, "05:11")
+        spread = out(desk, "05:11")
+        call(desk, "05:12 undo")
+        back = held(desk, "05:13")
+
+    assert (gone, spread) == ([], {})
+    assert len(back) == 4
+
+
+def test_a_tray_that_is_dropped_in_the_water_goes_out(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *RED, "05:10 drop the red tray in the water")
+        spread = out(desk, "05:11")
+        call(desk, "05:12 drop the marble from the red tray")
+        left = held(desk, "05:13")
+
+    assert spread["short corner"] == "Barn Door"
+    assert left == ["Barn Door", "Paper Boat", "Night Train"]
+
+
+def test_lures_listed_behind_a_tray_go_into_it_each_on_its_line(tmp_path: Path) -> None:
+    said = "tray two: night train on the short rigger, paper boat on the long rigger and marble way back"
+    with boxed(tmp_path, BOX) as desk:
+        listed = call(desk, f"05:00 {said}").text
+        call(desk, "05:01 tray two, coffee pot short corner, pillow case long corner")
+        again = call(desk, "05:02 tray two the paper boat's to go back on the long rigger").text
+        (tray,) = desk.view(at("05:03")).trays
+        spread = out(desk, "05:03")
+
+    assert listed.startswith("In tray two: Night Train, Paper Boat, Marble.")
+    assert again.startswith("In tray two: Paper Boat.")
+    assert {one.position: one.lure for one in tray.lures} == {
+        "short corner": "Coffee Pot", "long corner": "Pillow Case", "short rigger": "Night Train",
+        "long rigger": "Paper Boat", "shotgun": "Marble",
+    }  # fmt: skip
+    assert spread == {}
+
+
+def test_lures_of_lines_and_one_for_a_tray_in_a_breath_stay_apart(tmp_path: Path) -> None:
+    said = "short corner coffee pot, long corner pillow case, put the marble in tray two"
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, f"05:00 {said}")
+        spread, tray = out(desk, "05:01"), held(desk, "05:01", "two")
+        call(desk, "05:02 tray two, the marble's hooks are blunt")
+        work = standing(tmp_path, "rework")
+
+    assert spread == {"short corner": "Coffee Pot", "long corner": "Pillow Case"}
+    assert tray == ["Marble"]
+    assert len(work) == 1
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "take the barn door out of the red tray and put the coffee pot in",
+        "take the barn door out of the red tray, coffee pot instead",
+        "swap the barn door in the red tray for the coffee pot",
+        "replace the barn door with the coffee pot in the red tray",
+    ],
+)
+def test_a_lure_goes_into_a_tray_in_the_place_of_the_one_that_comes_out(
+    tmp_path: Path, said: str
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *RED, f"05:10 {said}").text
+        (tray,) = desk.view(at("05:11")).trays
+
+    assert reply.startswith("Out of the red tray: Barn Door. In the red tray: Coffee Pot.")
+    assert [one.lure for one in tray.lures if one.position == "short corner"] == ["Coffee Pot"]
+    assert len(tray.lures) == 4
+
+
+def test_two_lures_that_both_come_out_leave_a_tray_without_them(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *RED, "05:10 take the marble and the paper boat out of the red tray")
+        call(desk, "05:11 take the night train out of the red tray")
+        left = held(desk, "05:12")
+
+    assert left == ["Barn Door"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "plan a spread with only what is in the red tray, without the marble",
+        "plan with only what's in the red tray, not the marble",
+        "plan with what is in the red tray only, no marble",
+    ],
+)
+def test_a_plan_of_what_lies_in_a_tray_is_a_plan(tmp_path: Path, said: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *RED, f"05:10 {said}").text
+        kept = held(desk, "05:11")
+
+    assert "Only what is in the red tray" in reply
+    assert "Without Marble." in reply
+    assert "short corner: Barn Door" in reply
+    assert len(kept) == 4
+
+
+def test_a_tray_keeps_the_name_that_it_had_first(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, "05:00 marble in tray two", "05:01 paper boat in tray 2")
+
+    assert [row["tray"] for row in standing(tmp_path, "tray")] == ["two", "two"]

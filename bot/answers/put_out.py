@@ -12,6 +12,7 @@ from bot.spread.trays import Exchange, exchange, laid_out
 from bot.tackle.trays import Tray, TrayLure, placed, tray_named
 from bot.trip.acts import PLAN, READY, SET, TRAY
 from bot.trip.call import Call
+from bot.trip.lures import agrees
 from bot.trip.meant import OfTray, SpreadWish
 
 if TYPE_CHECKING:
@@ -119,7 +120,7 @@ def in_full(
 
     `about` is what a plan was asked for with, where the calls are those of one that is taken up.
     """
-    calls = tuple(calls)
+    calls = in_their_places(view, tuple(_by_its_name(view, call) for call in calls))
     found: list[Call] = []
     out = _planned(view, calls, about)
     for call in calls:
@@ -150,6 +151,31 @@ def _planned(view: View, calls: tuple[Call, ...], about: Call | None) -> PutOut 
 
 
 # Into a tray
+
+
+def _by_its_name(view: View, call: Call) -> Call:
+    """Return a call with its tray as it was named first: "tray 2" is tray two."""
+    known = tray_named(view.trays, call.tray) if call.act == TRAY and call.tray else None
+    return call.with_slots(tray=known.name) if known is not None else call
+
+
+def in_their_places(view: View, calls: tuple[Call, ...]) -> tuple[Call, ...]:
+    """Return calls with a lure that goes into a tray for another on the position of that one."""
+    found: list[Call] = []
+    for call in calls:
+        came = found[-1] if found else None
+        of = call.meaning(OfTray)
+        tray = tray_named(view.trays, call.tray or "") if of and of.in_its_place else None
+        if came is not None and came.act == TRAY and tray is not None and call.position is None:
+            gone = next((one for one in tray.lures if agrees(came, one)), None)
+            meant = (
+                tuple(replace(x, spare=gone.spare) if x is of else x for x in call.meant)
+                if gone
+                else call.meant
+            )
+            call = call.with_slots(position=gone.position if gone else None, meant=meant)
+        found.append(call)
+    return tuple(found)
 
 
 def all_of_it(view: View, call: Call) -> tuple[Call, ...]:

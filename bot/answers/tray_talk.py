@@ -32,8 +32,8 @@ def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
         words = tray.words if tray else Tray(name).words
         taken = [one for one in said if (of := one.meaning(OfTray)) and of.out]
         went_in = [one for one in said if one.names_lure and one not in taken]
-        parts = [f"In {words}: {', '.join(label(one) for one in went_in)}"] if went_in else []
-        parts += [f"Out of {words}: {', '.join(label(one) for one in taken)}"] if taken else []
+        parts = [f"Out of {words}: {', '.join(label(one) for one in taken)}"] if taken else []
+        parts += [f"In {words}: {', '.join(label(one) for one in went_in)}"] if went_in else []
         if not went_in and all(one.meaning(OfTray) is None for one in said):
             lines.append(sentence(f"{words}: which lure? Say its colour and size, or its name"))
             continue

@@ -33,6 +33,7 @@ from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
 from bot.calls.meant.tackle import standby_calls
 from bot.calls.meant.times_said import until_calls
 from bot.calls.meant.undone import undone_calls
+from bot.calls.meant.trays import lists_a_tray
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot
@@ -246,7 +247,7 @@ def ways_of(
     ways = short_line(ways, ranked, line, flags, speaker, near)
     alone = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
-        with_trays(ways, _said_by_signs(line, crew)),
+        with_trays(ways, _said_by_signs(line, crew), lists_a_tray(line)),
         alone,
         named_last(line, words.known, crew),
     )

@@ -24,7 +24,7 @@ from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.times import clocks_at
 from bot.calls.weigh import with_closer_kinds
-from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
+from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES, TRAY
 from bot.trip.call import Call, from_json
 from bot.trip.times import with_clock
 
@@ -260,13 +260,17 @@ def with_closest(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     return tuple(replace(way, calls=told(way.calls)) for way in ways)
 
 
-def with_trays(ways: tuple[Weighed, ...], said: tuple[Call, ...]) -> tuple[Weighed, ...]:
+def with_trays(
+    ways: tuple[Weighed, ...], said: tuple[Call, ...], is_listed: bool = False
+) -> tuple[Weighed, ...]:
     """Return the readings with what a line says of trays before them: the word means nothing else aboard.
 
+    `is_listed` is for a line that is a tray and then its lures, which are then no calls of their own.
     Where somebody is in trouble, and where several things are called in a breath, they stay as they are.
     """
     best = ways[0].calls if ways else ()
-    planned = all(c.act == PLAN for c in said) and all(c.act in (PLAN, SET) for c in best)
+    kind = TRAY if is_listed else PLAN
+    planned = all(c.act == kind for c in said) and all(c.act in (kind, SET) for c in best)
     many = (
         len(best) > MOST_BESIDE_TRAYS and not planned
     )  # lures of a plan are no calls of their own

@@ -52,6 +52,8 @@ class OfTray:
 
     out: bool = False
     """True where the lure comes out of it."""
+    in_its_place: bool = False
+    """True where the lure goes in for one that comes out in the same breath."""
     emptied: bool = False
     """True where it is emptied, or given up."""
     spare: bool = False

@@ -5,42 +5,23 @@ the line (`tray_word` to `wish` of grammar/meanings.toml). Pure.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any, Final
 
-from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speed_in
+from bot.calls.meant.bare_numbers import bare_numbers, speed_in
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.calls.meant.tray_lures import LURE, Mention, is_list, is_within, lures_in, parts_in
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
 from bot.trip.acts import ASK_READY, PLAN, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray
 
-SIZES_IN: Final = (3.0, 24.0)
-"""Range of a lure's length in inches; a number outside it is something else."""
 MOST_NAME: Final = 3
 """Most words of a tray's name."""
 EARLY: Final = 4
 """Most words that may stand before the verb of an order."""
 BY_PACE: Final = ("slow", "fast")
 """Names of trays that a few lures may have without a tray: "put the slow ones out"."""
-LURE: Final = ("name", "colour", "head", "position")
-"""Tables of signs that say which lure, and where."""
-BELIEVED: Final = ("tray_do", "tray_word", "tray_talk", "wish")
-"""Tables whose words are believed as heard."""
-
-
-@dataclass(frozen=True, slots=True)
-class Mention:
-    """A tray that is named in a line."""
-
-    name: str
-    """Empty for "the tray"."""
-    start: int
-    end: int
-    is_tray: bool
-    """False where only a spread was said: "the slow spread"; true for "the slow lot"."""
 
 
 def tray_calls(line: Line) -> tuple[Call, ...]:
@@ -69,7 +50,7 @@ def _clause(line: Line, at: int) -> int:
 
 
 def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
-    lures = _lures(line, tray)
+    lures = lures_in(line, tray)
     match doing(line, tray):
         case "shown" if not tray.name and lures:
             return (Call(ASK_READY, **{k: v for k, v in lures[0].items() if k != "position"}),)
@@ -88,7 +69,9 @@ def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
             return ()
         case _ if (tray.start, tray.end) == (0, line.lattice.size):
             return (Call(TRAY, tray=tray.name),)
-        case "takes" | "into":
+        case "takes":
+            return tuple(Call(TRAY, tray=tray.name, **x) for x, _ in _in_and_out(line, tray))
+        case "into":
             return tuple(Call(TRAY, tray=tray.name, **lure) for lure in lures)
         case "emptied" | "named" | "terms" if not lures:
             return (Call(TRAY, tray=tray.name),)
@@ -104,12 +87,20 @@ def doing(line: Line, tray: Mention) -> str:
         return _with_the_tray(line, tray)
     if first(line, "named"):
         return "named"
+    if _is_order_to_plan(line) and only_from(line, tray):
+        return "filled"
     if first(line, "takes") and _before(line, "from", tray):
         return "takes"
-    if _lures(line, tray) and (_before(line, "into", tray) or line.has("tray_do", "spare")):
+    if first(line, "trades") and len(_in_and_out(line, tray)) > 1:
+        return "takes"
+    if lures_in(line, tray) and (_before(line, "into", tray) or line.has("tray_do", "spare")):
+        return "into"
+    if is_list(line, tray):
         return "into"
     if _before(line, "inside", tray) and first(line, "run"):
         return ""
+    if first(line, "dropped") and not lures_in(line, tray):
+        return "run" if _is_away(line, tray) else "emptied"
     if first(line, "emptied"):
         return "emptied"
     if _is_terms(line, tray):
@@ -123,12 +114,18 @@ def doing(line: Line, tray: Mention) -> str:
     return "run" if first(line, "run") else ""
 
 
+def lists_a_tray(line: Line) -> bool:
+    """Return whether a line is a tray and then the lures that go into it."""
+    tray = next(mentions(line), None)
+    return tray is not None and tray.is_tray and bool(tray.name) and is_list(line, tray)
+
+
 def _with_the_tray(line: Line, tray: Mention) -> str:
     """Return what is done with a tray that was not named: it goes out or is asked about; else nothing."""
     if any(s[:2] == ("tray_do", "puts_out") and s.end == tray.start for s in line.signs):
         return "run"
     asked = any(s[:3] == ("tray_do", "shown", 0) for s in line.signs)
-    return "shown" if asked and _lures(line, tray) else ""
+    return "shown" if asked and lures_in(line, tray) else ""
 
 
 def _with_spread(line: Line, tray: Mention) -> str:
@@ -143,13 +140,41 @@ def _with_spread(line: Line, tray: Mention) -> str:
     return "shown" if asked else ""
 
 
+def _in_and_out(line: Line, tray: Mention) -> list[tuple[dict[str, Any], bool]]:
+    """Return the lures that come out of a tray or go in for them, each with whether it comes out.
+
+    "Take the hat out of tray two and put the nail in", "swap the hat in tray two for the nail".
+    """
+    if first(line, "trades"):
+        traded = parts_in(line, tray, "trades")
+        return [(part.slots, number == 0) for number, part in enumerate(traded)]
+    parts = parts_in(line, tray)
+    before = any(part.at < tray.start for part in parts)
+    return [(part.slots, part.at < tray.end or not before) for part in parts]
+
+
+def _is_order_to_plan(line: Line) -> bool:
+    return first(line, "filled") and line.has("wish", "planned")
+
+
+def only_from(line: Line, tray: Mention) -> bool:
+    """Return whether a spread is to be planned from the lures of a tray, and not for the tray."""
+    of = any(
+        s[:2] == ("wish", "origin") and s.end in (tray.start - 1, tray.start) for s in line.signs
+    )
+    return tray.is_tray and (of or line.has("wish", "only"))
+
+
 def of_tray(call: Call, line: Line) -> OfTray | None:
     """Return what a call about a tray means beyond its slots; None where it only puts a lure in."""
     tray = next(mentions(line), None)
     does = doing(line, tray) if tray else ""
     tackle = tackle_in(line, tray)
+    taken = _in_and_out(line, tray) if tray and does == "takes" else []
+    goes_in = any(not is_out and _is_of(call, slots) for slots, is_out in taken)
     found = OfTray(
-        out=does == "takes" and call.names_lure,
+        out=does == "takes" and call.names_lure and not goes_in,
+        in_its_place=goes_in,
         emptied=does == "emptied" and not call.names_lure,
         spare=call.names_lure and line.has("tray_do", "spare"),
         tackle=tackle if isinstance(tackle, str) else None,
@@ -158,6 +183,11 @@ def of_tray(call: Call, line: Line) -> OfTray | None:
         all_of_it=does == "named" and not call.names_lure,
     )
     return None if found == OfTray() else found
+
+
+def _is_of(call: Call, slots: dict[str, Any]) -> bool:
+    """Return whether a call is about a lure that was named in a line."""
+    return all(getattr(call, name) == value for name, value in slots.items())
 
 
 def asked_of_tray(line: Line) -> AsksAbout | None:
@@ -272,6 +302,14 @@ def _goes_away(line: Line, tray: Mention) -> bool:
     return tray.start <= 1 and any(s.end >= last or line.tokens[s.end].stop for s in away)
 
 
+def _is_away(line: Line, tray: Mention) -> bool:
+    """Return whether "out" or "in the water" stands right behind a tray: "drop the slow tray in"."""
+    return any(
+        s[:2] in (("tray_do", "away"), ("tray_do", "into")) and s.start == tray.end
+        for s in line.signs
+    )
+
+
 def _ends_away(line: Line) -> bool:
     return any(s[:2] == ("tray_do", "away") and s.end == line.lattice.size for s in line.signs)
 
@@ -289,69 +327,16 @@ def _others(line: Line) -> tuple[Call, ...]:
     asked = line.first("another_of", "ask")
     if asked is None or asked.start > EARLY:
         return ()
-    lures = _lures(line, None)
+    lures = lures_in(line, None)
     if not lures and (line.has("another_of", "size") or line.has("another_of", "colour")):
         return (Call(ASK_READY),)
     return tuple(Call(ASK_READY, **lure) for lure in lures[:1])
 
 
-def _lures(line: Line, tray: Mention | None) -> list[dict[str, Any]]:
-    """Return the slots of each lure that is named beside the tray, those between two "and" together."""
-    cuts = [0, *(s.start for s in line.signs if s[:2] == ("tray_word", "joins")), line.lattice.size]
-    parts = [lure for a, b in pairwise(cuts) if (lure := _lure(line, tray, a, b))]
-    if len(parts) > 1 and sum("size_in" in part or "lure" in part for part in parts) < 2:
-        return [one] if (one := _lure(line, tray, 0, line.lattice.size)) else []
-    return parts
-
-
-def _lure(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, Any]:
-    def there(table: str) -> list[str]:
-        signs = (s for s in line.of(table) if start <= s.start < end and not _within(s, tray))
-        return list(dict.fromkeys(s.name for s in signs if not _is_slip(line, s)))
-
-    name, colours, head, position = (there(table) for table in LURE)
-    sizes = [v for at, v in _sizes(line) if start <= at < end and not _is_in(at, tray)]
-    slots: dict[str, Any] = {"lure": name[0]} if name else {}
-    emptied = {s.start for s in line.signs if s[:2] == ("tray_do", "emptied")}
-    if not name:
-        colours = [
-            c for c in colours if not any(s.name == c and s.start in emptied for s in line.signs)
-        ]
-        slots |= {"colours": tuple(colours)} if colours else {}
-        slots |= {"size_in": sizes[0]} if sizes else {}
-        slots |= {"head": head[0]} if head else {}
-    return slots | ({"position": position[0]} if position else {}) if slots else {}
-
-
-def _is_slip(line: Line, sign: Sign) -> bool:
-    """Return whether a repaired word is itself a word of such a line: "go" is not "glow"."""
-    believed = (s for s in line.signs if s.table in BELIEVED and s.cost == 0.0)
-    return sign.cost > 0.0 and any(s.start < sign.end and sign.start < s.end for s in believed)
-
-
-def _within(sign: Sign, tray: Mention | None) -> bool:
-    return tray is not None and sign.start < tray.end and tray.start < sign.end
-
-
-def _is_in(at: int, tray: Mention | None) -> bool:
-    return tray is not None and tray.start <= at < tray.end
-
-
-def _sizes(line: Line) -> Iterator[tuple[int, float]]:
-    (low, high), at = SIZES_IN, 0
-    while at < line.lattice.size:
-        numbers = list(bare_numbers(line, at))
-        measured = next((end for _, end in numbers if is_unit(line, end)), None)
-        fit = next(((value, end) for value, end in numbers if low <= value <= high), None)
-        if measured is None and fit is not None:
-            yield at, fit[0]
-        at = measured or (fit[1] if fit else at + 1)
-
-
 def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:
     """Return the tackle that a line names beside the tray: its word, or a line class in kg."""
     for sign in line.of("tackle"):
-        if not _within(sign, tray):
+        if not is_within(sign, tray):
             return sign.name if sign.name in CLASS_OF_WORD else float(sign.name)
     for start in range(line.lattice.size):
         for value, end in bare_numbers(line, start):
@@ -365,7 +350,7 @@ def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:
 
 def plan_slots(line: Line, tray: Mention | None) -> dict[str, Any]:
     """Return the slots of a plan that a line names."""
-    fish = [sign for sign in line.of("species") if not _within(sign, tray)]
+    fish = [sign for sign in line.of("species") if not is_within(sign, tray)]
     slots: dict[str, Any] = {
         "speed_kn": speed_in(line),
         "tackle": tackle_in(line, tray),

@@ -8,13 +8,13 @@ from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speeds_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
+from bot.calls.meant.tray_lures import SIZES_IN, Mention
 from bot.calls.meant.trays import (
     EARLY,
-    SIZES_IN,
-    Mention,
     doing,
     is_talk,
     mentions,
+    only_from,
     plan_slots,
     tray_calls,
 )
@@ -69,7 +69,7 @@ def _asks_more(wish: SpreadWish) -> bool:
 def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     """Return the wishes for a spread that is asked for, and the words that were not understood."""
     tray = next(mentions(line), None)
-    from_tray = tray.name if tray is not None and _only_from(line, tray) else ""
+    from_tray = tray.name if tray is not None and only_from(line, tray) else ""
     does = doing(line, tray) if tray and not from_tray else ""
     used = _Used(line, set(range(tray.start, tray.end)) if tray else set())
     keep, sizes = tuple(used.kept()), used.sizes()
@@ -115,14 +115,6 @@ def _without_for_a_reason(line: Line) -> tuple[str, ...]:
     left = sorted(used.left())
     more = any(sign.name not in found for sign in line.of("name"))
     return found if found and left and line.tokens[left[0]].stop and not more else ()
-
-
-def _only_from(line: Line, tray: Mention) -> bool:
-    """Return whether a spread is to be planned from the lures of a tray, and not for the tray."""
-    of = any(
-        s[:2] == ("wish", "origin") and s.end in (tray.start - 1, tray.start) for s in line.signs
-    )
-    return tray.is_tray and (of or line.has("wish", "only"))
 
 
 def _slow(line: Line, tray: Mention | None) -> bool:

@@ -1,0 +1,143 @@
+"""Which lures a line names beside a tray, in the order said. Pure."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Final
+
+from bot.calls.meant.bare_numbers import bare_numbers, is_unit
+from bot.calls.meant.reader import Line
+from bot.calls.meant.signs import Sign
+
+SIZES_IN: Final = (3.0, 24.0)
+"""Range of a lure's length in inches; a number outside it is something else."""
+LURE: Final = ("name", "colour", "head", "position")
+"""Tables of signs that say which lure, and where."""
+BELIEVED: Final = ("tray_do", "tray_word", "tray_talk", "wish")
+"""Tables whose words are believed as heard."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """A tray that is named in a line."""
+
+    name: str
+    """Empty for "the tray"."""
+    start: int
+    end: int
+    is_tray: bool
+    """False where only a spread was said: "the slow spread"; true for "the slow lot"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A lure that is named in a part of a line."""
+
+    at: int
+    """Its first word."""
+    slots: dict[str, Any]
+
+    @property
+    def is_named(self) -> bool:
+        """Return whether it has its name or its length, and not only a colour."""
+        return "size_in" in self.slots or "lure" in self.slots
+
+
+def lures_in(line: Line, tray: Mention | None) -> list[dict[str, Any]]:
+    """Return the slots of each lure that is named beside the tray."""
+    return [part.slots for part in parts_in(line, tray)]
+
+
+def parts_in(line: Line, tray: Mention | None, between: str = "joins") -> list[Part]:
+    """Return each lure that is named beside the tray, those between two "and" together.
+
+    Commas part them too, where each is a lure by itself; `between` names the signs of [tray_word] that do.
+    """
+    size = line.lattice.size
+    joins = {s.start for s in line.signs if s.table == "tray_word" and s.name in ("joins", between)}
+    stops = {n for n in range(1, size) if line.tokens[n].stop and not _is_in(n, tray)}
+    ends = {tray.end} & {*range(1, size)} if tray is not None else set()
+    listed = _parts(line, tray, joins | stops | ends)
+    if listed and all(part.is_named for part in listed):
+        return listed
+    parts = _parts(line, tray, joins)
+    if len(parts) > 1 and sum(part.is_named for part in parts) < 2:
+        return _parts(line, tray, set())
+    return parts
+
+
+def _parts(line: Line, tray: Mention | None, cuts: set[int]) -> list[Part]:
+    """Return the lure of each part of a line; a position alone belongs to the lure before it."""
+    found: list[Part] = []
+    for start, end in pairwise([0, *sorted(cuts - {0}), line.lattice.size]):
+        slots = _lure(line, tray, start, end)
+        if slots:
+            found.append(Part(start, slots))
+            continue
+        places = [
+            s for s in line.of("position") if start <= s.start < end and not is_within(s, tray)
+        ]
+        if places and found and "position" not in found[-1].slots:
+            last = found.pop()
+            found.append(Part(last.at, last.slots | {"position": places[0].name}))
+    return found
+
+
+def is_list(line: Line, tray: Mention) -> bool:
+    """Return whether a line is a tray and then its lures: "tray two: hat short corner, nail way back"."""
+    lures = [part for part in parts_in(line, tray) if part.at >= tray.end]
+    if tray.start > 1 or not lures or line.text.rstrip().endswith("?"):
+        return False
+    beside = (*LURE, "side", "species")
+    known = {n for s in line.of(*beside) for n in range(s.start, s.end)}
+    aside = [s for s in line.signs if s.table == "tray_word" and s.name in ("ends", "joins")]
+    known |= {n for s in aside for n in range(s.start, s.end)}
+    known |= {n for s in line.signs if s[:2] == ("tray_do", "spare") for n in range(s.start, s.end)}
+    for at in range(line.lattice.size):
+        known |= {n for _, end in bare_numbers(line, at) for n in range(at, end)}
+    return {*range(tray.end, line.lattice.size)} <= known
+
+
+def _lure(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, Any]:
+    def there(table: str) -> list[str]:
+        signs = (s for s in line.of(table) if start <= s.start < end and not is_within(s, tray))
+        return list(dict.fromkeys(s.name for s in signs if not _is_slip(line, s)))
+
+    name, colours, head, position = (there(table) for table in LURE)
+    sizes = [v for at, v in _sizes(line) if start <= at < end and not _is_in(at, tray)]
+    slots: dict[str, Any] = {"lure": name[0]} if name else {}
+    emptied = {s.start for s in line.signs if s[:2] == ("tray_do", "emptied")}
+    if not name:
+        colours = [
+            c for c in colours if not any(s.name == c and s.start in emptied for s in line.signs)
+        ]
+        slots |= {"colours": tuple(colours)} if colours else {}
+        slots |= {"size_in": sizes[0]} if sizes else {}
+        slots |= {"head": head[0]} if head else {}
+    return slots | ({"position": position[0]} if position else {}) if slots else {}
+
+
+def _is_slip(line: Line, sign: Sign) -> bool:
+    """Return whether a repaired word is itself a word of such a line: "go" is not "glow"."""
+    believed = (s for s in line.signs if s.table in BELIEVED and s.cost == 0.0)
+    return sign.cost > 0.0 and any(s.start < sign.end and sign.start < s.end for s in believed)
+
+
+def is_within(sign: Sign, tray: Mention | None) -> bool:
+    """Return whether a sign is a part of what names the tray."""
+    return tray is not None and sign.start < tray.end and tray.start < sign.end
+
+
+def _is_in(at: int, tray: Mention | None) -> bool:
+    return tray is not None and tray.start <= at < tray.end
+
+
+def _sizes(line: Line) -> Iterator[tuple[int, float]]:
+    (low, high), at = SIZES_IN, 0
+    while at < line.lattice.size:
+        numbers = list(bare_numbers(line, at))
+        measured = next((end for _, end in numbers if is_unit(line, end)), None)
+        fit = next(((value, end) for value, end in numbers if low <= value <= high), None)
+        if measured is None and fit is not None:
+            yield at, fit[0]
+        at = measured or (fit[1] if fit else at + 1)
