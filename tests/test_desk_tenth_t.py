@@ -178,3 +178,76 @@ def test_a_tray_keeps_the_name_that_it_had_first(tmp_path: Path) -> None:
         call(desk, "05:00 marble in tray two", "05:01 paper boat in tray 2")
 
     assert [row["tray"] for row in standing(tmp_path, "tray")] == ["two", "two"]
+
+
+SLOW = (
+    "05:02 old boot on the short corner in the slow tray",
+    "05:02 wet sock on the long corner in the slow tray",
+    "05:03 tea leaf in the slow tray as a spare",
+)
+FISHING = (
+    "05:04 barn door short corner, pillow case long corner, marble shotgun",
+    "05:05 lines in",
+)
+
+
+def test_a_plan_from_a_tray_keeps_what_of_it_is_out_and_plans_the_other_lines(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *RED, *FISHING, "06:00 plan a spread with only what is in the red tray")
+        call(desk, "06:01 set it")
+        spread = out(desk, "06:02")
+
+    assert "Kept: short corner Barn Door, shotgun Marble." in reply.text
+    assert {spread["short corner"], spread["shotgun"]} == {"Barn Door", "Marble"}
+    assert {"Paper Boat", "Night Train"} <= {*spread.values()}
+
+
+def test_a_lure_of_the_tray_that_is_not_wished_for_is_not_kept(tmp_path: Path) -> None:
+    said = "plan a spread with only what is in the red tray, without the marble"
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *RED, *FISHING, f"06:00 {said}").text
+
+    assert "Kept: short corner Barn Door." in reply
+
+
+def test_a_slow_spread_of_which_most_is_out_is_the_rest(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *SLOW, *FISHING, "06:00 swap to the slow tray")
+        reply = call(desk, "06:10 plan a slow spread").text
+        call(desk, "06:11 set it", "06:12 the bread bin needs work")
+        none = call(desk, "06:20 plan a slow spread").text
+
+    assert "Kept: short corner Old Boot, long corner Wet Sock." in reply
+    assert "Tea Leaf" in reply
+    assert "No other ready lure runs only below 8 knots." in none
+
+
+def test_a_tray_says_which_lines_it_leaves_empty_and_what_spares_it_has(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *SLOW, *FISHING, "06:00 swap to the slow tray").text
+
+    empty = "Nothing in it for short rigger, long rigger and shotgun, so they stay empty."
+    assert f"{empty} Spare in the tray: Tea Leaf." in reply
+
+
+@pytest.mark.parametrize("name", ["slow", "fast", "heavy"])
+def test_a_tray_that_is_not_there_is_refused_whatever_its_name(tmp_path: Path, name: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        refused = call(desk, *RED, *FISHING, f"06:00 swap to the {name} tray").text
+        planned = call(desk, f"06:01 put the {name} spread out").text
+
+    assert refused == f"There is no {name} tray; trays: red."
+    assert planned.startswith("Plan for")
+
+
+def test_a_lure_wished_for_on_a_line_chooses_the_lines(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        said = "plan a spread, three lines, night train on the shotgun"
+        reply = call(desk, f"05:00 {said}").text
+        near = call(desk, "05:01 plan a spread, three lines").text
+
+    assert "Only for short corner, long corner, shotgun." in reply
+    assert "shotgun: Night Train" in reply
+    assert "Only for short corner, long corner, short rigger." in near

@@ -166,7 +166,7 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
         question = f"Log this spread{_for(view, tackle)}?"
         calls = plan.set_calls()
         if found.wish.to_do == "run" and view.trip.spread:
-            change = exchange_for(view, plan)
+            change = exchange_for(view, plan, found.kept)
             calls = change.calls
             lines[-1:-1] = in_and_out(change)
         offer = Offer(question, (calls,), about=found.call)
@@ -215,7 +215,8 @@ def _unknown_tray(view: View, call: Call) -> str:
         return f"which tray? {f'There are: {there}' if there else 'No tray is filled yet'}"
     if not call.tray or (wish is not None and (wish.to_do == "filled" or wish.from_tray)):
         return ""
-    if tray_key(call.tray) in (SLOW, FAST, *CLASS_OF_WORD):
+    called = wish is not None and wish.of_a_tray
+    if not called and tray_key(call.tray) in (SLOW, FAST, *CLASS_OF_WORD):
         return ""
     return no_tray(view, call.tray)
 

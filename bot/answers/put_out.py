@@ -14,6 +14,7 @@ from bot.trip.acts import PLAN, READY, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.lures import agrees
 from bot.trip.meant import OfTray, SpreadWish
+from bot.trip.state import InWater
 
 if TYPE_CHECKING:
     from bot.answers.wanted import Wanted
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 BY_PACE: Final = ("slow", "fast")
 """What a crew calls the lures that run slower, or faster, than it usually tows."""
+NEARLY_KN: Final = 1.0
+"""Difference in speed below which lures that run at both need none called; common practice, no source."""
 ALL_OF_THEM: Final = "all"
 """All lures of the box that are not in the water."""
 
@@ -53,6 +56,7 @@ def put_out(view: View, call: Call) -> PutOut | None:
     lines = [_opening(view, tray), *in_and_out(change)]
     if left:
         lines.append(f"Stays in the tray, no place for it: {names(left)}.")
+    lines += _empty_lines(view, tray, laid, change)
     lines += unready_lines(view, replace(tray, lures=laid), said="out unchecked")
     if not view.trip.is_fishing:
         lines.append('Say "lines in" when they fish.')
@@ -60,6 +64,23 @@ def put_out(view: View, call: Call) -> PutOut | None:
     spoken = f"{tray.words}: {len(change.comes_in)} in, {many} out."
     calls = tuple(_out_of(tray, one) for one in change.calls)
     return PutOut(calls, tuple(lines), spoken[0].upper() + spoken[1:], tray.speed_kn)
+
+
+def _empty_lines(view: View, tray: Tray, laid: Iterable[TrayLure], change: Exchange) -> list[str]:
+    """Return which lines have nothing now, and which spares of the tray could go there; none for none."""
+    filled = {*(one.position for one in laid), *change.held}
+    empty = [position for position in view.boat.positions if position not in filled]
+    if not empty:
+        return []
+    out = {one.lure for one in view.trip.in_water.values()} | {one.lure for one in laid}
+    spares = [one for one in tray.spares if one.lure not in out]
+    which = (
+        f"{', '.join(empty[:-1])} and {empty[-1]}, so they stay"
+        if empty[1:]
+        else f"the {empty[0]}, so it stays"
+    )
+    text = f"Nothing in it for {which} empty."
+    return [f"{text} Spare in the tray: {names(spares)}." if spares else text]
 
 
 def _out_of(tray: Tray, call: Call) -> Call:
@@ -77,7 +98,7 @@ def _opening(view: View, tray: Tray, words: str = "") -> str:
     speed = f" at {number(tray.speed_kn)} kn" if tray.speed_kn else ""
     words = words or tray.words
     text = f"{words[0].upper()}{words[1:]} goes out{speed}."
-    if tray.speed_kn is None or view.speed_kn == tray.speed_kn:
+    if tray.speed_kn is None or view.speed_kn == tray.speed_kn or _runs_now(view, tray):
         return text
     slower = "Slow down" if view.speed_kn > tray.speed_kn else "Speed up"
     source = "what is out runs at it"
@@ -86,6 +107,13 @@ def _opening(view: View, tray: Tray, words: str = "") -> str:
     elif view.speed_kn == view.boat.usual_kn:
         source = "the usual speed"
     return f"{text} {slower} to it: now {number(view.speed_kn)} kn, {source}."
+
+
+def _runs_now(view: View, tray: Tray) -> bool:
+    """Return whether all of a tray runs at the speed of now, which is nearly that of the tray."""
+    lures = [view.lure(one.lure) for one in tray.runners]
+    near = abs(view.speed_kn - (tray.speed_kn or view.speed_kn)) < NEARLY_KN
+    return near and all(x is not None and runs_at(x, view.speed_kn) for x in lures)
 
 
 def in_and_out(change: Exchange) -> list[str]:
@@ -137,9 +165,11 @@ def _planned(view: View, calls: tuple[Call, ...], about: Call | None) -> PutOut 
     if wish is None or wish.to_do != "run" or not view.trip.spread or not sets:
         return None
     laid = tuple(TrayLure(x.lure, x.size_in, x.colours, x.head, x.position) for x in sets)
-    spread = Tray("planned spread", laid)
+    changed = {call.position for call in calls}
+    stays = _as_laid(one for one in view.trip.spread.values() if one.position not in changed)
+    spread = Tray("planned spread", (*laid, *stays))
     towing_kn = (about.speed_kn if about else None) or _common_kn(view, spread)
-    change = exchange(laid, view.trip, view.boat)
+    change = exchange([*laid, *stays], view.trip, view.boat)
     lines = [
         _opening(view, replace(spread, speed_kn=towing_kn), "the planned spread"),
         *in_and_out(change),
@@ -256,10 +286,14 @@ def tray_calls(tray: Tray) -> tuple[Call, ...]:
     return tuple(calls)
 
 
-def exchange_for(view: View, plan: "Plan") -> Exchange:
-    """Return the changes that put a plan out in place of what is out."""
+def exchange_for(view: View, plan: "Plan", kept: Iterable[InWater] = ()) -> Exchange:
+    """Return the changes that put a plan out in place of what is out, but for what is kept."""
     laid = [TrayLure(p.lure, p.size_in, p.colours, p.head, p.position) for p in plan.positions]
-    return exchange(laid, view.trip, view.boat)
+    return exchange([*laid, *_as_laid(kept)], view.trip, view.boat)
+
+
+def _as_laid(there: Iterable[InWater]) -> list[TrayLure]:
+    return [TrayLure(x.lure, x.size_in, x.colours, x.head, x.position) for x in there]
 
 
 def tray_of(view: View, found: "Wanted", plan: "Plan") -> Tray:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from bot.answers.at_sea import is_one, is_slow, with_what_is_out
 from bot.answers.view import View
 from bot.replies.amounts import count, number
 from bot.spread.fish_rules import (
@@ -20,7 +21,7 @@ from bot.spread.fish_rules import (
 from bot.spread.positions import in_order
 from bot.spread.rules import range_words, runs_at
 from bot.spread.score import tone
-from bot.tackle.items import HEADS, Boat, Lure
+from bot.tackle.items import Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.call import Call
@@ -66,6 +67,7 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     if before is not None:
         call, wish = _again(call, wish, before)
     call, wish = _by_name(view, call, wish)
+    wish = with_what_is_out(view, wish)
     lures = tuple(view.box if wish.to_do == "filled" else view.ready)
     lures = tuple(
         lure for lure in lures if view.readiness[lure.name].state not in ("lost", "rework")
@@ -153,7 +155,8 @@ def _keeping(view: View, found: Wanted) -> Wanted:
         rest = tuple(p for p in found.boat.positions if p != position)
         outfits = tuple(one for one in found.boat.outfits if one.position != position)
         if not rest:
-            return _refuse(found, "every position is to be kept: there is nothing to plan")
+            refused = "every position is to be kept: there is nothing to plan"
+            return replace(_refuse(found, refused), lures=())
         found = replace(
             found,
             boat=replace(found.boat, positions=rest, outfits=outfits),
@@ -169,26 +172,30 @@ def _keeping(view: View, found: Wanted) -> Wanted:
 def _slowly(view: View, found: Wanted) -> Wanted:
     if not found.wish.slow:
         return found
-    usual = view.boat.usual_kn
-    slow = tuple(lure for lure in found.lures if lure.speed_range_kn[1] < usual)
+    usual = number(view.boat.usual_kn)
+    slow = tuple(lure for lure in found.lures if is_slow(view, lure))
     if found.call.speed_kn is None and not slow:
         text = (
-            f"no ready lure runs only below {number(usual)} knots: name the speed, or give the lures"
+            f"no ready lure runs only below {usual} knots: name the speed, or give the lures"
             " their speeds in the box"
         )
+        if found.kept:
+            text = f"no other ready lure runs only below {usual} knots"
         return replace(_refuse(found, text), lures=())
     if found.call.speed_kn is not None:
         return found
+    kept = (lure for one in found.kept if (lure := view.lure(one.lure)) and is_slow(view, lure))
+    all_slow = (*slow, *kept)
     speed_kn = max(
-        {lure.speed_range_kn[1] for lure in slow},
-        key=lambda kn: (sum(runs_at(lure, kn) for lure in slow), kn),
+        {lure.speed_range_kn[1] for lure in all_slow},
+        key=lambda kn: (sum(runs_at(lure, kn) for lure in all_slow), kn),
     )
     return replace(_with(found, slow, "slow runners only"), speed_kn=speed_kn)
 
 
 def _without(_: View, found: Wanted) -> Wanted:
     for name in found.wish.without:
-        left = tuple(lure for lure in found.lures if not _is(lure, name))
+        left = tuple(lure for lure in found.lures if not is_one(lure, name))
         if len(left) == len(found.lures):
             found = _refuse(found, f"without {name}: no lure of that is ready anyway")
         else:
@@ -200,7 +207,7 @@ def _only(_: View, found: Wanted) -> Wanted:
     names = found.wish.only
     if not names:
         return found
-    left = [lure for lure in found.lures if any(_is(lure, name) for name in names)]
+    left = [lure for lure in found.lures if any(is_one(lure, name) for name in names)]
     return _limited(found, left, " or ".join(names))
 
 
@@ -234,8 +241,9 @@ def _placed(_: View, found: Wanted) -> Wanted:
     at = tuple(p for p in found.boat.positions if p in found.wish.at)
     many = found.wish.lines
     if not at and many is not None and many < len(found.boat.positions):
-        nearest_first = in_order(found.boat.positions)[:many]
-        at = tuple(p for p in found.boat.positions if p in nearest_first)
+        wished = (p for p in found.wish.lures_at if p in found.boat.positions)
+        first = [*dict.fromkeys((*wished, *in_order(found.boat.positions)))][:many]
+        at = tuple(p for p in found.boat.positions if p in first)
     if many is not None and many > len(found.boat.positions):
         have = count(len(found.boat.positions), "line")
         found = _refuse(found, f"this boat has {have}, not {many}")
@@ -244,10 +252,6 @@ def _placed(_: View, found: Wanted) -> Wanted:
     outfits = tuple(one for one in found.boat.outfits if one.position in at)
     boat = replace(found.boat, positions=at, outfits=outfits)
     return replace(found, boat=boat, said=(*found.said, f"only for {', '.join(at)}"))
-
-
-def _is(lure: Lure, name: str) -> bool:
-    return lure.name == name or name in lure.colours or (name in HEADS and lure.head == name)
 
 
 def _for_fish(view: View, found: Wanted) -> Wanted:
@@ -287,7 +291,7 @@ def _with_lures(view: View, found: Wanted) -> Wanted:
     places = found.wish.lures_at or ("",) * len(found.wish.lures)
     for name, position in zip(found.wish.lures, places, strict=False):
         lure = view.lure(name) or _described(view, name)
-        if lure is not None and any(_is(lure, other) for other in found.wish.without):
+        if lure is not None and any(is_one(lure, other) for other in found.wish.without):
             continue  # it was wished first, and then taken out
         where = f" on the {position}" if position else ""
         if lure is None:

@@ -32,8 +32,8 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
 from bot.calls.meant.tackle import standby_calls
 from bot.calls.meant.times_said import until_calls
-from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.trays import lists_a_tray
+from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot

@@ -72,6 +72,8 @@ class SpreadWish:
 
     to_do: str = ""
     """`run`: it goes out now; `filled`: it goes into a tray; else it is only to be shown."""
+    of_a_tray: bool = False
+    """True where what goes out was called a tray, and not only a spread."""
     slow: bool = False
     """True where the slow runners are meant."""
     without: tuple[str, ...] = ()

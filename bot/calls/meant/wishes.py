@@ -77,6 +77,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     lures = dict(used.lures()) if line.has("wish", "planned") else {}
     found = SpreadWish(
         to_do=does if does in ("run", "filled") and tray and (call.tray or not tray.name) else "",
+        of_a_tray=does == "run" and bool(call.tray) and line.has("tray_word", "tray"),
         slow=_slow(line, tray),
         without=without,
         only=tuple(used.named(("colour", "head"))),

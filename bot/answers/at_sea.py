@@ -1,0 +1,38 @@
+"""Which lines a plan leaves as they are, because what was wished for is out there already. Pure."""
+
+from dataclasses import replace
+
+from bot.answers.view import View
+from bot.spread.positions import in_order
+from bot.tackle.items import Lure
+from bot.tackle.trays import tray_named
+from bot.trip.meant import SpreadWish
+
+
+def with_what_is_out(view: View, wish: SpreadWish) -> SpreadWish:
+    """Return a wish for the lures of a tray, or for slow runners, that keeps those that are out already."""
+    if wish.to_do == "filled" or not (wish.slow or wish.from_tray):
+        return wish
+    tray = tray_named(view.trays, wish.from_tray)
+    names = {one.lure for one in tray.lures} if tray is not None else set()
+    kept = {
+        there.position
+        for there in view.trip.spread.values()
+        if (lure := view.lure(there.lure)) is not None
+        and view.readiness[lure.name].state == "in water"
+        and (lure.name in names or not wish.from_tray)
+        and (is_slow(view, lure) or not wish.slow)
+        and not any(is_one(lure, name) for name in wish.without)
+    }
+    near_first = (position for position in in_order(view.boat.positions) if position in kept)
+    return replace(wish, keep=tuple(dict.fromkeys((*wish.keep, *near_first))))
+
+
+def is_slow(view: View, lure: Lure) -> bool:
+    """Return whether a lure runs below the usual speed of the boat only."""
+    return lure.speed_range_kn[1] < view.boat.usual_kn
+
+
+def is_one(lure: Lure, name: str) -> bool:
+    """Return whether a lure has a name, a colour or a head."""
+    return name in (lure.name, lure.head) or name in lure.colours
