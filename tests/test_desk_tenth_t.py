@@ -251,3 +251,104 @@ def test_a_lure_wished_for_on_a_line_chooses_the_lines(tmp_path: Path) -> None:
     assert "Only for short corner, long corner, shotgun." in reply
     assert "shotgun: Night Train" in reply
     assert "Only for short corner, long corner, short rigger." in near
+
+
+def test_a_plan_for_a_tray_takes_what_is_not_ready_only_where_a_line_would_be_empty(
+    tmp_path: Path,
+) -> None:
+    more = (
+        BOX + "Tin Cup,slanted,9,yellow green,medium,yes,4,7\nSoap Bar,slim,7,green,light,yes,4,7\n"
+    )
+    with boxed(tmp_path, BOX) as desk:
+        short = call(desk, "05:00 plan the slow tray").text
+    with boxed(tmp_path, more) as desk:
+        enough = call(desk, "05:00 plan the slow tray").text
+        kept = call(desk, "05:01 set it").text
+
+    assert "Not ready: Bread Bin" in short
+    assert "Bread Bin" not in enough
+    assert "Not ready" not in kept
+
+
+def test_spares_of_a_planned_tray_are_ready_and_named_before_it_is_filled(tmp_path: Path) -> None:
+    twin = BOX + "Barn Door Two,cupped,12,black red,heavy,no,6.5,9\n"
+    with boxed(tmp_path, twin) as desk:
+        offered = call(desk, "05:00 plan the dawn tray").text
+        call(desk, "05:01 set it")
+        spares = [one.lure for x in desk.view(at("05:02")).trays for one in x.spares]
+
+    told = next((x for x in offered.splitlines() if x.startswith("Spares: ")), "Spares: .")
+    assert told == f"Spares: {', '.join(x or '' for x in spares)}."
+    assert "Barn Door Two" not in spares
+
+
+def test_heavy_tackle_says_at_once_which_rods_are_of_another_class(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text(
+        '[[outfit]]\nposition = "short corner"\nline_class_kg = 60\n'
+        '[[outfit]]\nposition = "shotgun"\nline_class_kg = 24\n'
+    )
+    with boxed(tmp_path, BOX) as desk:
+        heavy = call(desk, "05:00 plan the heavy tray").text
+        plain = call(desk, "05:01 plan a spread").text
+
+    assert "Rods of that class are not on all lines here: shotgun 24 kg." in heavy
+    assert "Rods of that class" not in plain
+
+
+def test_a_lure_that_lies_in_a_tray_is_said_to_be_there(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        again = call(desk, *RED, "05:10 marble goes in the red tray too").text
+        spare = call(desk, "05:11 marble in the red tray as a spare").text
+
+    assert again == "Marble: in the red tray already."
+    assert spare.startswith("In the red tray: Marble. It holds 3 lures, 1 spare")
+
+
+def test_a_set_on_a_line_that_had_a_lure_says_what_comes_in(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        free = call(desk, "05:00 marble on the shotgun").text
+        one = call(desk, "05:10 door bell on the shotgun").text
+        cleared = call(desk, "05:11 clear the shotgun, marble on the shotgun").text
+        many = call(desk, "05:12 paper boat short corner, night train shotgun").text
+
+    assert "comes in" not in free + cleared
+    assert "Set, shotgun: Door Bell, Marble comes in." in one
+    assert "Comes in: shotgun Marble." in many
+
+
+def test_a_tray_put_out_counts_its_changes_and_needs_no_other_speed_where_it_runs_at_this_one(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *RED, *SLOW, "05:03 the slow tray is for 6.5 knots", *FISHING, "06:00 six knots")
+        slow = call(desk, "07:30 swap to the slow tray").text
+        call(desk, "08:30 eight knots", "08:31 swap to the red tray")
+        call(
+            desk,
+            "08:32 tray one: coffee pot short corner, pillow case long corner, door bell short rigger",
+        )
+        call(desk, "10:30 swap to tray one")
+        hold = call(desk, "10:33 what next").text
+
+    assert slow.startswith("The slow tray goes out at 6.5 kn.\n")
+    assert "3 changes were made just now" in hold
+
+
+@pytest.mark.parametrize(
+    ("said", "answer"),
+    [
+        ("trays", "The red tray: 4 lures"),
+        ("our trays, please", "The red tray: 4 lures"),
+        ("the red tray please", "The red tray: 4 lures"),
+        ("church organ in the red tray", "The red tray: which lure?"),
+        ("tray nine please", "There is no tray nine; trays: red."),
+    ],
+)
+def test_a_line_about_a_tray_is_never_taken_for_what_is_seen(
+    tmp_path: Path, said: str, answer: str
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, *RED, f"05:10 {said}")
+
+    assert reply.ask is None
+    assert reply.text.startswith(answer)

@@ -213,8 +213,12 @@ def is_pausing(moment: Moment) -> bool:
     """Return whether so much was changed just now that the spread should fish first."""
     if is_morning(moment):
         return False
-    recent = [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
-    return len(recent) >= AT_ONCE
+    return len(just_made(moment)) >= AT_ONCE
+
+
+def just_made(moment: Moment) -> list[Change]:
+    """Return the changes that were made just now."""
+    return [c for c in moment.previous if c.made and moment.now - c.at < PAUSE]
 
 
 def is_morning(moment: Moment) -> bool:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from bot.advice.choose import WISHES, Allowed, Choice, Moment, is_pausing
+from bot.advice.choose import AT_ONCE, WISHES, Allowed, Choice, Moment, is_pausing, just_made
 from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict, Wishes
 from bot.advice.layout import Levels, layout_of
 from bot.advice.morning import choose_first
@@ -75,7 +75,9 @@ def next_change(
     if total.hours < FIRST_LOOK_H and not earlier.cells:
         return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
     if is_pausing(moment):
-        return Hold("Two changes were made just now: let them fish first.", LOOK_AGAIN[0])
+        many = len(just_made(moment))
+        what = "Two changes" if many == AT_ONCE else f"{many} changes"
+        return Hold(f"{what} were made just now: let them fish first.", LOOK_AGAIN[0])
     judged = judge(cells, moment, allowed, earlier, prey)
     return verdict_of(judged)
 

@@ -9,7 +9,7 @@ from bot.answers.drawing import plan_pictures, wants_picture
 from bot.answers.fit import A_TRIP, caution_lines
 from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
 from bot.answers.spacing import wave_count
-from bot.answers.tray_talk import unready_lines
+from bot.answers.tray_talk import names, unready_lines
 from bot.answers.view import View
 from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, no_tray, wanted
 from bot.findings import Finding
@@ -75,7 +75,7 @@ def asked_plan(view: View, call: Call) -> Answer:
     earlier = [_lures_of(one) for one in before]
     try:
         kept = _with_the_others(found, offers[0]) if offers and call.asks("changed") else found
-        plan = planned(view, kept, earlier)
+        plan = planned(view, _ready_first(view, kept), earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
     said = dict.fromkeys((*found.said, *_with_them(found, plan), *found.refused))
@@ -85,6 +85,22 @@ def asked_plan(view: View, call: Call) -> Answer:
         lines = ["No spread can be planned.", *told, *(() if refused else _told(plan))]
         return Answer("\n".join(lines), "No spread can be planned.")
     return _proposed(view, found, plan, told)
+
+
+def _ready_first(view: View, found: Wanted) -> Wanted:
+    """Return what is wanted for a tray with what is ready: the rest only for lines that would stay empty."""
+    ready = tuple(lure for lure in found.lures if lure in view.ready)
+    if not found.fills or len(ready) == len(found.lures):
+        return found
+    only = replace(found, lures=ready)
+    wished = {lure for lure, _ in found.must}
+    if wished <= {lure.name for lure in ready}:
+        placed = [one.lure for one in planned(view, only).positions] if ready else []
+        if len(placed) == len(found.boat.positions):
+            return only
+        more = tuple((lure, "") for lure in placed if lure not in wished)
+        return replace(found, must=(*found.must, *more))
+    return found
 
 
 def _with_the_others(found: Wanted, offered: Asked) -> Wanted:
@@ -153,10 +169,12 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
         )
     lines += _told(plan, graver_than="note")
     lines += [sentence(line) for line in _heavy_on_own_rods(view, found, plan)]
+    lines += _on_other_rods(view, plan)
     lines += caution_lines(view, plan.findings)
     spoken = "; ".join(f"{p.position}, {p.lure}" for p in plan.positions)
     if tray:
         made = tray_of(view, found, plan)
+        lines += [f"Spares: {names(made.spares)}."] if made.spares else []
         lines += unready_lines(view, made)
         lines.append(f'Say "set it" to put it in {made.words}, {OR_ELSE}.')
         offer = Offer(f"Put this in {made.words}?", (tray_calls(made),), about=found.call)
@@ -187,6 +205,18 @@ def _heavy_on_own_rods(view: View, found: Wanted, plan: "Plan") -> list[str]:
         if hooks_too_heavy(Rig(lure, outfit, plan.speed_kn)) is not None:
             told.append(f"{one.lure} on the {one.position} (takes {outfit.gauge})")
     return [f"hooks too heavy for your own rods: {', '.join(told)}"] if told else []
+
+
+def _on_other_rods(view: View, plan: "Plan") -> list[str]:
+    """Return which lines have rods of another class in the settings than the plan is for, and which."""
+    others: dict[float, list[str]] = {}
+    for one in plan.positions:
+        own = view.boat.outfit(one.position)
+        meant = one.outfit
+        if own is not None and meant is not None and own.line_class_kg != meant.line_class_kg:
+            others.setdefault(own.line_class_kg, []).append(one.position)
+    told = [f"{', '.join(lines)} {view.units.line(kg)}" for kg, lines in others.items()]
+    return [f"Rods of that class are not on all lines here: {'; '.join(told)}."] if told else []
 
 
 def _with_them(found: Wanted, plan: "Plan") -> list[str]:

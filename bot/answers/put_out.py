@@ -9,6 +9,7 @@ from bot.answers.view import View
 from bot.replies.amounts import count, number
 from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import Exchange, exchange, laid_out
+from bot.tackle.items import Lure
 from bot.tackle.trays import Tray, TrayLure, placed, tray_named
 from bot.trip.acts import PLAN, READY, SET, TRAY
 from bot.trip.call import Call
@@ -306,5 +307,13 @@ def tray_from(view: View, name: str, plan: "Plan", tackle: str | float | None) -
     runners = [TrayLure(p.lure, p.size_in, p.colours, p.head, p.position) for p in plan.positions]
     taken = {one.lure for one in runners}
     spares = [view.lure(p.spare) for p in plan.positions if p.spare and p.spare not in taken]
-    others = [placed(lure, spare=True) for lure in dict.fromkeys(spares) if lure is not None]
+    may_go = (
+        lure for lure in dict.fromkeys(spares) if lure is not None and _is_checked(view, lure)
+    )
+    others = [placed(lure, spare=True) for lure in may_go]
     return Tray(name, (*runners, *others), tackle, plan.speed_kn)
+
+
+def _is_checked(view: View, lure: Lure) -> bool:
+    """Return whether a lure is ready, or fishing now."""
+    return view.readiness[lure.name].state in ("ready", "in water")

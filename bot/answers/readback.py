@@ -28,7 +28,7 @@ from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import clock, count, first_few, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
-from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, READY, SET, TABLE, TRAY
+from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.decision import Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -39,6 +39,7 @@ from bot.trip.meant import SpreadWish
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
 from bot.trip.said_units import units_of, weight
+from bot.trip.state import InWater
 
 MOST_LINES: Final = 4
 """Most lines for the entries of one message; more are named in a row."""
@@ -136,22 +137,22 @@ def _logged(change: Change) -> tuple[list[str], str]:
         spoken.append(f"Back in the log: {back}.")
     told = [one for one in decision.entries if not one.implied]
     if len(told) > 1 and all(TABLE[one.call.act].form == "set" for one in told):
-        lines.append(row_words(told))
+        lines += [row_words(told), *_all_in(told, change)]
         spoken.append(f"{len(told)} lures set.")
         return lines, " ".join(spoken)
     again = [one for one in told if one.first is not None]
-    lines += told_of_trays(change.after, [one.call for one in told])
-    spoken += told_of_trays(change.after, [one.call for one in told])[:1]
+    lines += (of_trays := told_of_trays(change.after, [one.call for one in told], change.before))
+    spoken += of_trays[:1]
     told = [one for one in told if one.first is None and one.call.act != TRAY]
     known = [sentence(f"Already logged: {short(one.call)}") for one in decision.known]
+    known += [_already(one) for one in again]
     lines, spoken = [*lines, *known], [*spoken, *known]
-    lines += [_already(one) for one in again]
-    spoken += [_already(one) for one in again]
     in_rows = rows(told)
     for row in in_rows[:MOST_LINES]:
         one = row[0]
         words = logged_line(_about(one, change)) if len(row) == 1 else row_words(row)
         lines.append(_corrected(words, one, change) if one.replaces and not one.adds else words)
+        lines += _all_in(row, change) if len(row) > 1 else []
     if more := [one.call for row in in_rows[MOST_LINES:] for one in row]:
         lines.append(f"Also: {list_words(more)}.")
     if told:
@@ -252,10 +253,24 @@ def _about(one: Resolved, change: Change) -> Logged:
         hours = line_hours(change.before.trip, there, then.now)
         if not row.places and there.label != label(call):
             hours = None
+    if row.form == "set" and not _comes_in(one, change):
+        there = None
     return Logged(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
         hours, there, _fought(one, change),
     )  # fmt: skip
+
+
+def _comes_in(one: Resolved, change: Change) -> InWater | None:
+    """Return the lure that comes in where another is set on its line; None where that was said."""
+    others = [x for x in change.decision.entries if x is not one]
+    said = any(x.call.position == one.call.position and x.call.act in PLACING for x in others)
+    if said or one.replaces or change.late or one.call.position is None:
+        return None
+    spread = change.before.trip.spread
+    there = spread.get(line_for(spread, one.call.position, one.call.side))
+    moved = {label(x.call) for x in change.decision.entries if x.call.act in PLACING}
+    return None if there is None or not is_known(there) or there.label in moved else there
 
 
 def _fought(one: Resolved, change: Change) -> timedelta | None:
@@ -338,6 +353,13 @@ def row_words(row: Sequence[Resolved]) -> str:
         return sentence(f"Ready: {first_few([label(one.call) for one in row], MOST_NAMED)}")
     words = (f"{one.call.position or ''} {label(one.call)}".strip() for one in row)
     return sentence(f"Set: {'; '.join(words)}")
+
+
+def _all_in(row: Sequence[Resolved], change: Change) -> list[str]:
+    """Return the line of what comes in where several lures are set on lines that had others, or none."""
+    came = [there for one in row if one.call.act == SET and (there := _comes_in(one, change))]
+    told = "; ".join(f"{there.line or there.position} {there.label}" for there in came)
+    return [f"Comes in: {told}."] if told else []
 
 
 def measured_otherwise(records: Iterable[Record], before: View, after: View) -> list[str]:

@@ -13,15 +13,15 @@ from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, Tray, TrayLure, tray_named
 from bot.trip.acts import ASK_READY, TRAY
 from bot.trip.call import Call
-from bot.trip.lures import label
+from bot.trip.lures import label, same_lure
 from bot.trip.meant import AsksAbout, OfTray
 
 MOST_LURES: Final = 12
 """Most lures of one tray that are named."""
 
 
-def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
-    """Return what a message did to trays, a line for each of them."""
+def told_of_trays(view: View, calls: Iterable[Call], before: View | None = None) -> list[str]:
+    """Return what a message did to trays, a line for each of them; `before` is how they were."""
     lines = []
     by_name: dict[str, list[Call]] = {}
     for call in calls:
@@ -32,6 +32,10 @@ def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
         words = tray.words if tray else Tray(name).words
         taken = [one for one in said if (of := one.meaning(OfTray)) and of.out]
         went_in = [one for one in said if one.names_lure and one not in taken]
+        there = [one for one in went_in if before is not None and _lies_there(before, one)]
+        if there and len(there) == len(said):
+            lines.append(f"{', '.join(label(one) for one in there)}: in {words} already.")
+            continue
         parts = [f"Out of {words}: {', '.join(label(one) for one in taken)}"] if taken else []
         parts += [f"In {words}: {', '.join(label(one) for one in went_in)}"] if went_in else []
         if not went_in and all(one.meaning(OfTray) is None for one in said):
@@ -44,6 +48,14 @@ def told_of_trays(view: View, calls: Iterable[Call]) -> list[str]:
         lines.append(sentence(". ".join([*parts, held]) if parts else f"{words}: {held}"))
         lines += unready_lines(view, tray)
     return lines
+
+
+def _lies_there(before: View, call: Call) -> bool:
+    """Return whether a lure lay in a tray before a call that puts it there, in the same place."""
+    tray = tray_named(before.trays, call.tray or "")
+    of = call.meaning(OfTray) or OfTray()
+    held = [one for one in tray.lures if same_lure(one, call)] if tray is not None else []
+    return any(one.spare == of.spare and call.position in (None, one.position) for one in held)
 
 
 def _empty(view: View, words: str, said: Sequence[Call]) -> str:

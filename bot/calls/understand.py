@@ -39,6 +39,7 @@ from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot
 from bot.calls.short_line import ASKED, short_line
 from bot.calls.tokens import Token, tokenise
+from bot.calls.tray_ways import with_trays
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     AT_ONCE,
@@ -50,7 +51,6 @@ from bot.calls.weighed import (
     with_closest,
     with_names,
     with_one_time,
-    with_trays,
     without_denied,
 )
 from bot.transcript import Alternative, Transcript

@@ -15,7 +15,7 @@ from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
 from bot.calls.meant.reader import Line
 from bot.calls.reader.decode import Tagged
-from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
+from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
 from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
@@ -24,7 +24,7 @@ from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.times import clocks_at
 from bot.calls.weigh import with_closer_kinds
-from bot.trip.acts import ACTS, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES, TRAY
+from bot.trip.acts import ACTS, LINES_IN, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call, from_json
 from bot.trip.times import with_clock
 
@@ -45,10 +45,6 @@ ASKS: Final = 0.5
 """The same for a question where the networks find no call: a wrong answer harms nothing."""
 AT_ONCE: Final = 0.9
 """Probability given to a cry for help, so that nothing is asked."""
-SURE_OF_TRAYS: Final = 0.93
-"""Probability given to the reading of a line that names a tray."""
-MOST_BESIDE_TRAYS: Final = 2
-"""Most calls of the other readers at which a line may be about one tray."""
 GUESSED: Final = 0.6
 """Highest probability of a line of which no word is known: a slip alone never logs a fish."""
 FIRST_WORDS: Final = 2
@@ -258,30 +254,6 @@ def with_closest(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
         return tuple(one if call is of_fish[0] else call for call in calls)
 
     return tuple(replace(way, calls=told(way.calls)) for way in ways)
-
-
-def with_trays(
-    ways: tuple[Weighed, ...], said: tuple[Call, ...], is_listed: bool = False
-) -> tuple[Weighed, ...]:
-    """Return the readings with what a line says of trays before them: the word means nothing else aboard.
-
-    `is_listed` is for a line that is a tray and then its lures, which are then no calls of their own.
-    Where somebody is in trouble, and where several things are called in a breath, they stay as they are.
-    """
-    best = ways[0].calls if ways else ()
-    kind = TRAY if is_listed else PLAN
-    planned = all(c.act == kind for c in said) and all(c.act in (kind, SET) for c in best)
-    many = (
-        len(best) > MOST_BESIDE_TRAYS and not planned
-    )  # lures of a plan are no calls of their own
-    if not said or any(c.act in URGENT for c in best) or many:
-        return ways
-    rest = (
-        replace(w, probability=min(w.probability, 1.0 - SURE_OF_TRAYS))
-        for w in ways
-        if w.calls != said
-    )
-    return (Weighed(said, SURE_OF_TRAYS, "grammar"), *rest)
 
 
 def _repaired(looked: Words, words: Readers) -> Words:

@@ -153,7 +153,10 @@ def _after(since: datetime | None, at: datetime) -> str:
 
 
 def _set(one: Logged) -> str:
-    return sentence(f"Set{_where(one.call)}: {_lure(one.call)}")
+    there = one.there
+    gone = there is not None and is_known(there) and label(there) != label(one.call)
+    out = f", {there.label} comes in" if there is not None and gone else ""
+    return sentence(f"Set{_where(one.call)}: {_lure(one.call)}{out}")
 
 
 def _clear(one: Logged) -> str:

@@ -31,7 +31,7 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
         return (Call(ASK_READY),)
     found = tuple(mentions(line))
     if not found and line.has("tray_word", "trays"):
-        return (Call(ASK_READY),) if first(line, "shown") else ()
+        return (Call(ASK_READY),) if first(line, "shown") or _is_only(line, "trays") else ()
     if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
         return ()
     return _of_tray(line, found[0]) if found else _others(line)
@@ -67,6 +67,8 @@ def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
             return (Call(PLAN, tray=tray.name or None, **plan_slots(line, tray)),)
         case _ if not tray.name:
             return ()
+        case _ if _is_asked_for(line, tray):
+            return (Call(ASK_READY, tray=tray.name),)
         case _ if (tray.start, tray.end) == (0, line.lattice.size):
             return (Call(TRAY, tray=tray.name),)
         case "takes":
@@ -112,6 +114,20 @@ def doing(line: Line, tray: Mention) -> str:
     if first(line, "filled") and not _ends_away(line):
         return "filled"
     return "run" if first(line, "run") else ""
+
+
+def _is_only(line: Line, name: str) -> bool:
+    """Return whether a line is a word of [tray_word] and nothing that means more: "the trays, please"."""
+    names = ("ends", name)
+    words = (s for s in line.signs if s.table == "tray_word" and s.name in names and s.cost == 0.0)
+    said = {n for sign in words for n in range(sign.start, sign.end)}
+    return len(said) == line.lattice.size
+
+
+def _is_asked_for(line: Line, tray: Mention) -> bool:
+    """Return whether a line is a tray and a "please", so that it is to be shown: "tray two please"."""
+    polite = [s for s in line.signs if s[:2] == ("tray_do", "please") and s.start == tray.end]
+    return tray.is_tray and tray.start <= 1 and any(s.end == line.lattice.size for s in polite)
 
 
 def lists_a_tray(line: Line) -> bool:
