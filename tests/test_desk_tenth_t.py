@@ -98,15 +98,15 @@ def test_lures_listed_behind_a_tray_go_into_it_each_on_its_line(tmp_path: Path) 
     with boxed(tmp_path, BOX) as desk:
         listed = call(desk, f"05:00 {said}").text
         call(desk, "05:01 tray two, coffee pot short corner, pillow case long corner")
-        again = call(desk, "05:02 tray two the paper boat's to go back on the long rigger").text
+        again = call(desk, "05:02 tray two the marble's to go back on the long rigger").text
         (tray,) = desk.view(at("05:03")).trays
         spread = out(desk, "05:03")
 
     assert listed.startswith("In tray two: Night Train, Paper Boat, Marble.")
-    assert again.startswith("In tray two: Paper Boat.")
+    assert again.startswith("In tray two: Marble.")
     assert {one.position: one.lure for one in tray.lures} == {
         "short corner": "Coffee Pot", "long corner": "Pillow Case", "short rigger": "Night Train",
-        "long rigger": "Paper Boat", "shotgun": "Marble",
+        "long rigger": "Marble",
     }  # fmt: skip
     assert spread == {}
 
@@ -352,3 +352,47 @@ def test_a_line_about_a_tray_is_never_taken_for_what_is_seen(
 
     assert reply.ask is None
     assert reply.text.startswith(answer)
+
+
+def test_a_spare_is_the_lure_beside_the_word_and_spares_are_all_of_them(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(
+            desk,
+            "05:00 tray two: coffee pot short corner, barn door long corner, marble as a spare",
+        )
+        call(desk, "05:01 put door bell and the night train in tray two as spares")
+        (tray,) = desk.view(at("05:02")).trays
+
+    assert [one.lure for one in tray.runners] == ["Coffee Pot", "Barn Door"]
+    assert [one.lure for one in tray.spares] == ["Marble", "Door Bell", "Night Train"]
+
+
+@pytest.mark.parametrize(
+    ("said", "acts"),
+    [
+        ("drop a marker by the red tray", ["mark"]),
+        ("drop the red tray back in the water", ["set"] * 4),
+    ],
+)
+def test_what_only_looks_like_giving_a_tray_up_or_filling_it(
+    tmp_path: Path, said: str, acts: list[str]
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *RED, f"05:10 {said}")
+        kept = held(desk, "05:11")
+
+    assert len(kept) == 4
+    assert [row["act"] for row in standing(tmp_path, "mark", "set")] == acts
+
+
+def test_one_tray_goes_out_for_another(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(
+            desk, *RED, *SLOW, "05:09 run the red tray", "05:10 swap the red tray for the slow tray"
+        )
+        spread = out(desk, "05:11")
+        instead = call(desk, "05:12 put the marble in the slow tray instead of the old boot").text
+        call(desk, "05:13 put paper boat in the slow tray")
+
+    assert spread == {"short corner": "Old Boot", "long corner": "Wet Sock"}
+    assert instead.startswith("Out of the slow tray: Old Boot. In the slow tray: Marble.")

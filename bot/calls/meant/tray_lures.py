@@ -8,6 +8,7 @@ from typing import Any, Final
 from bot.calls.meant.bare_numbers import bare_numbers, is_unit
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.trip.call import Call
 
 SIZES_IN: Final = (3.0, 24.0)
 """Range of a lure's length in inches; a number outside it is something else."""
@@ -86,7 +87,8 @@ def _parts(line: Line, tray: Mention | None, cuts: set[int]) -> list[Part]:
 def is_list(line: Line, tray: Mention) -> bool:
     """Return whether a line is a tray and then its lures: "tray two: hat short corner, nail way back"."""
     lures = [part for part in parts_in(line, tray) if part.at >= tray.end]
-    if tray.start > 1 or not lures or line.text.rstrip().endswith("?"):
+    led = tray.start == 0 or (tray.start == 1 and line.at(0, "tray_word", "ends") is not None)
+    if not led or not lures or line.text.rstrip().endswith("?"):
         return False
     beside = (*LURE, "side", "species")
     known = {n for s in line.of(*beside) for n in range(s.start, s.end)}
@@ -96,6 +98,27 @@ def is_list(line: Line, tray: Mention) -> bool:
     for at in range(line.lattice.size):
         known |= {n for _, end in bare_numbers(line, at) for n in range(at, end)}
     return {*range(tray.end, line.lattice.size)} <= known
+
+
+def is_spare(call: Call, line: Line, tray: Mention | None) -> bool:
+    """Return whether a lure is called a spare: all that are listed with the word, else the one beside it."""
+    said = next((s for s in line.signs if s[:2] == ("tray_do", "spare")), None)
+    if said is None:
+        return False
+    parts = parts_in(line, tray)
+    lures = line.of(*LURE[:3])
+    before = [part for part in parts if part.at <= said.start]
+    all_of = line.has("tray_do", "spares") or (
+        tray is not None and tray.end <= said.start and tray.start > 1
+    )
+    if all_of or len(parts) < 2 or not before or not any(s.start < said.start for s in lures):
+        return True
+    return is_of(call, before[-1].slots)
+
+
+def is_of(call: Call, slots: dict[str, Any]) -> bool:
+    """Return whether a call is about a lure that was named in a line."""
+    return all(getattr(call, name) == value for name, value in slots.items())
 
 
 def _lure(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, Any]:

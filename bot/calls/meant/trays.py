@@ -10,7 +10,16 @@ from typing import Any, Final
 from bot.calls.meant.bare_numbers import bare_numbers, speed_in
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
-from bot.calls.meant.tray_lures import LURE, Mention, is_list, is_within, lures_in, parts_in
+from bot.calls.meant.tray_lures import (
+    LURE,
+    Mention,
+    is_list,
+    is_of,
+    is_spare,
+    is_within,
+    lures_in,
+    parts_in,
+)
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
 from bot.trip.acts import ASK_READY, PLAN, TRAY
 from bot.trip.call import Call
@@ -32,6 +41,8 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
     found = tuple(mentions(line))
     if not found and line.has("tray_word", "trays"):
         return (Call(ASK_READY),) if first(line, "shown") or _is_only(line, "trays") else ()
+    if len(found) == 2 and _trades(line) and all(one.name for one in found):
+        return (Call(PLAN, tray=found[1].name),)
     if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
         return ()
     return _of_tray(line, found[0]) if found else _others(line)
@@ -93,7 +104,7 @@ def doing(line: Line, tray: Mention) -> str:
         return "filled"
     if first(line, "takes") and _before(line, "from", tray):
         return "takes"
-    if first(line, "trades") and len(_in_and_out(line, tray)) > 1:
+    if (_trades(line) or line.has("tray_word", "for_it")) and len(_in_and_out(line, tray)) > 1:
         return "takes"
     if lures_in(line, tray) and (_before(line, "into", tray) or line.has("tray_do", "spare")):
         return "into"
@@ -101,7 +112,7 @@ def doing(line: Line, tray: Mention) -> str:
         return "into"
     if _before(line, "inside", tray) and first(line, "run"):
         return ""
-    if first(line, "dropped") and not lures_in(line, tray):
+    if _before(line, "dropped", tray) and not lures_in(line, tray):
         return "run" if _is_away(line, tray) else "emptied"
     if first(line, "emptied"):
         return "emptied"
@@ -161,12 +172,22 @@ def _in_and_out(line: Line, tray: Mention) -> list[tuple[dict[str, Any], bool]]:
 
     "Take the hat out of tray two and put the nail in", "swap the hat in tray two for the nail".
     """
-    if first(line, "trades"):
+    if gone := line.first("tray_word", "for_it"):
+        both = parts_in(line, tray, "for_it")
+        return sorted(((p.slots, p.at >= gone.start) for p in both), key=lambda one: not one[1])
+    if _trades(line):
         traded = parts_in(line, tray, "trades")
         return [(part.slots, number == 0) for number, part in enumerate(traded)]
     parts = parts_in(line, tray)
     before = any(part.at < tray.start for part in parts)
     return [(part.slots, part.at < tray.end or not before) for part in parts]
+
+
+def _trades(line: Line) -> bool:
+    """Return whether a line begins with the order to change one for another: "small change" is none."""
+    names = [s for s in line.of("name") if s.cost == 0.0]
+    verbs = [s for s in line.signs if s[:2] == ("tray_do", "trades") and s.start < EARLY]
+    return any(not any(n.start <= s.start < n.end for n in names) for s in verbs)
 
 
 def _is_order_to_plan(line: Line) -> bool:
@@ -187,23 +208,18 @@ def of_tray(call: Call, line: Line) -> OfTray | None:
     does = doing(line, tray) if tray else ""
     tackle = tackle_in(line, tray)
     taken = _in_and_out(line, tray) if tray and does == "takes" else []
-    goes_in = any(not is_out and _is_of(call, slots) for slots, is_out in taken)
+    goes_in = any(not is_out and is_of(call, slots) for slots, is_out in taken)
     found = OfTray(
         out=does == "takes" and call.names_lure and not goes_in,
         in_its_place=goes_in,
         emptied=does == "emptied" and not call.names_lure,
-        spare=call.names_lure and line.has("tray_do", "spare"),
+        spare=call.names_lure and is_spare(call, line, tray),
         tackle=tackle if isinstance(tackle, str) else None,
         line_class_kg=tackle if isinstance(tackle, float) else None,
         speed_kn=speed_in(line),
         all_of_it=does == "named" and not call.names_lure,
     )
     return None if found == OfTray() else found
-
-
-def _is_of(call: Call, slots: dict[str, Any]) -> bool:
-    """Return whether a call is about a lure that was named in a line."""
-    return all(getattr(call, name) == value for name, value in slots.items())
 
 
 def asked_of_tray(line: Line) -> AsksAbout | None:
@@ -279,7 +295,7 @@ def _ends_name(line: Line, at: int) -> bool:
 
 
 def _is_order(sign: Sign) -> bool:
-    return sign.table == "tray_do" and sign.name != "spare"
+    return sign.table == "tray_do" and sign.name not in ("spare", "spares")
 
 
 def _name_at(line: Line, start: int, end: int) -> str | None:
