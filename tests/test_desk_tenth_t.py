@@ -396,3 +396,13 @@ def test_one_tray_goes_out_for_another(tmp_path: Path) -> None:
 
     assert spread == {"short corner": "Old Boot", "long corner": "Wet Sock"}
     assert instead.startswith("Out of the slow tray: Old Boot. In the slow tray: Marble.")
+
+
+def test_what_is_called_with_a_tray_that_goes_out_is_told_too(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, "05:00 put old boot and wet sock in tray two", *FISHING)
+        reply = call(desk, "06:00 run tray two, and the coffee pot on the shotgun").text
+        spread = out(desk, "06:01")
+
+    assert spread["shotgun"] == "Coffee Pot"
+    assert "Set, shotgun: Coffee Pot." in reply

@@ -69,7 +69,10 @@ def read_back(change: Change, private: bool = False, put_out: PutOut | None = No
 
 
 def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
-    lines, spoken = _logged(change) if put_out is None else (list(put_out.lines), put_out.spoken)
+    if put_out is None:
+        lines, spoken = _logged(change)
+    else:
+        lines, spoken = [*put_out.lines, *_beside(put_out, change)], put_out.spoken
     advice: Advice | None = None
     offer: Offer | None = None
     buttons: tuple[Button, ...] = ()
@@ -112,6 +115,17 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     pictures = tuple(picture for one in asides for picture in one.pictures)
     paper = change.after.files and (bool(day) or any(one.report for one in asides))
     return Answer(text, spoken.strip(), advice, offer, buttons, pictures, paper)
+
+
+def _beside(put_out: PutOut, change: Change) -> list[str]:
+    """Return the lines of what was called in the breath in which a tray went out."""
+    of_it = {(call.act, call.position) for call in put_out.calls}
+    told = [one for one in change.decision.entries if not one.implied and one.first is None]
+    return [
+        logged_line(_about(one, change))
+        for one in told
+        if (one.call.act, one.call.position) not in of_it and one.call.act != TRAY
+    ]
 
 
 def _day(change: Change) -> list[str]:
