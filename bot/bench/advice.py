@@ -14,6 +14,7 @@ from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from typing import Final, cast
 
+from bot.bench.advice_bounds import Factors, Unruled
 from bot.bench.advice_fish import families_of, fish_season
 from bot.bench.advice_fit import show_fit
 from bot.bench.advice_policies import (
@@ -56,6 +57,8 @@ ABROAD: Final[Mapping[str, MakePolicy]] = {
     "copy the last bite": CopyTheBite,
     "greedy, right model": RightModel,
     "deckcall": Direct,
+    "the same without rules": Unruled,
+    "greedy, told the factors": Factors,
     "oracle": Oracle,
 }
 """On seas of families: the advice without the desk; the greedy one has the model of sums, right or not."""

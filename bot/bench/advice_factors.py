@@ -127,7 +127,11 @@ class Layout:
         return rows
 
     def start(
-        self, scales: Scales, contrast: float = 1.0, usual_per_h: float = 0.15
+        self,
+        scales: Scales,
+        contrast: float = 1.0,
+        usual_per_h: float = 0.15,
+        size_reach_in: float = SIZE_REACH_IN,
     ) -> tuple[Array, Array]:
         """Return mean and covariance before any record; `contrast` scales all that is of the lure."""
         positions, hours, sizes, colours, heads, lures, end = self._starts()
@@ -138,7 +142,7 @@ class Layout:
         blocks: tuple[tuple[int, int, float, Array], ...] = (
             (positions, hours, scales.position, np.eye(hours - positions)),
             (hours, sizes, scales.hour, alike(self.hours, HOUR_REACH, around=24.0)),
-            (sizes, colours, scales.size * contrast, alike(self.sizes, SIZE_REACH_IN)),
+            (sizes, colours, scales.size * contrast, alike(self.sizes, size_reach_in)),
             (colours, heads, scales.colour * contrast, np.eye(heads - colours)),
             (heads, lures, scales.head * contrast, np.eye(lures - heads)),
             (lures, end, scales.lure * contrast, np.eye(end - lures)),

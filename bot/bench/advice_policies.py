@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from bot.advice.data import Change, Exposure, InWater, Spare, Verdict
 from bot.advice.model import Gauss, fit, ready
 from bot.advice.next_change import next_change
 from bot.advice.season import NOTHING, Earlier
-from bot.bench.advice_factors import Layout, Scales
+from bot.bench.advice_factors import SIZE_REACH_IN, Layout, Scales
 from bot.bench.advice_sea import (
     COLOUR,
     DAY_H,
@@ -99,7 +99,7 @@ class RawGreedy(Policy):
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
         """Change the worst lure in the water for the best outside."""
         if at_h > 0 or self._hours.max() > 4.0:
-            yield from _swap_best(self._strikes / self._hours, spread, np.ones(len(spread)))
+            yield from swap_best(self._strikes / self._hours, spread, np.ones(len(spread)))
 
     def saw(self, step: Step) -> None:
         """Count."""
@@ -112,12 +112,16 @@ class RawGreedy(Policy):
 class RightModel(Policy):
     """Greedy on the true model with the true spreads of the effects."""
 
+    scales: ClassVar[Scales] = RIGHT
+    size_reach_in: ClassVar[float] = SIZE_REACH_IN
+
     def __init__(self, world: World, seed: int) -> None:
         super().__init__(world, seed)
         kinds = tuple(lure.kind for lure in world.lures)
         hours = tuple(range(FIRST_HOUR, FIRST_HOUR + int(DAY_H)))
         self._layout = Layout(tuple(sorted(POSITIONS)), kinds, hours)
-        self._start = ready(Gauss(*self._layout.start(RIGHT)))
+        start = self._layout.start(self.scales, size_reach_in=self.size_reach_in)
+        self._start = ready(Gauss(*start))
         self._seen: dict[tuple[int, int, int], tuple[float, int]] = {}
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
@@ -128,7 +132,7 @@ class RightModel(Policy):
         rows = self._layout.kind_rows()
         places = [self._layout.place_row(line, -1, today=True) for line in POSITIONS]
         factors = np.exp(np.array(places) @ belief.mean)
-        yield from _swap_best(np.exp(self._judged(rows, belief)), spread, factors)
+        yield from swap_best(np.exp(self._judged(rows, belief)), spread, factors)
 
     def saw(self, step: Step) -> None:
         """Count by position, lure and hour."""
@@ -204,7 +208,7 @@ class Ours(Policy):
 
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
         """Ask, do it, ask again."""
-        for _ in range(_asks(at_h)):
+        for _ in range(asks(at_h)):
             reply = self._say("what next", at_h, "ask_next")
             if reply.advice is None:
                 return
@@ -271,7 +275,7 @@ class Direct(Policy):
     def changes(self, at_h: float, spread: tuple[int, ...]) -> Iterator[Swap]:
         """Ask, do it, ask again."""
         held = list(spread)
-        for _ in range(_asks(at_h)):
+        for _ in range(asks(at_h)):
             found = self._asked(at_h, held)
             if not isinstance(found, Advice):
                 return
@@ -359,11 +363,12 @@ class Direct(Policy):
         return MORNING + timedelta(days=self._day, hours=max(at_h, -24.0))
 
 
-def _asks(at_h: float) -> int:
+def asks(at_h: float) -> int:
+    """Return how many changes a crew makes in a row: one a line in the morning, two later."""
     return AT_ONCE if at_h else len(POSITIONS)
 
 
-def _swap_best(rates: Array, spread: tuple[int, ...], factors: Array) -> Iterator[Swap]:
+def swap_best(rates: Array, spread: tuple[int, ...], factors: Array) -> Iterator[Swap]:
     """Yield the one change with the highest gain, if any gains."""
     best: tuple[float, Swap] | None = None
     for line, lure in enumerate(spread):

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from bot.bench.advice import main
+from bot.bench.advice_bounds import Factors, Unruled
 from bot.bench.advice_families import FAMILIES, POSITIONS, bait_that_tells
 from bot.bench.advice_fish import families_of, fish_season
 from bot.bench.advice_policies import CopyTheBite, Direct, NoChange, Oracle
@@ -97,6 +98,24 @@ def test_a_file_of_families_is_fished_with_raises_and_twins_told_apart(tmp_path:
     assert none.expected == pytest.approx(8.0, rel=0.01)
     assert day.changes <= 12
     assert all(chance >= 0.6 for chance, _ in day.said)
+
+
+@pytest.mark.parametrize("policy", [Factors, Unruled])
+def test_without_rules_or_told_the_factors_a_good_lure_is_found_sooner(
+    tmp_path: Path, policy: type[Factors] | type[Unruled]
+) -> None:
+    path = tmp_path / "families.py"
+    path.write_text(OTHERS, encoding="utf-8")
+    make = families_of(path)["one"]
+
+    def changes(found: type[Factors] | type[Unruled] | type[Direct]) -> int:
+        return sum(day.changes for day in fish_season(make, found, 1, 1))
+
+    caught = sum(day.expected for day in fish_season(make, policy, 1, 1))
+    oracle = sum(day.expected for day in fish_season(make, Oracle, 1, 1))
+
+    assert 8.25 < caught <= oracle
+    assert changes(policy) > changes(Direct)
 
 
 def test_a_file_without_families_is_refused_in_one_line(
