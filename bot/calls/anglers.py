@@ -63,11 +63,22 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
     return name_at(line, line.lattice.size - 1, known, names)
 
 
+def who_takes_it(line: Line, crew: Collection[str], speaker: str) -> str | None:
+    """Return who takes a rod where no reading says it: the only other one named, else the speaker."""
+    said = {token.text for token in line.tokens}
+    named = [one for one in crew if one in said and one != speaker.casefold()]
+    if len(named) > 1:
+        return None
+    return _written(named[0]) if named else speaker or None
+
+
 def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:
     """Return "Luke" for the Lukes of "lukes rod", unless somebody aboard is called Lukes."""
-    low = name.casefold()
-    if _without_s(name, {one.casefold() for one in crew}) == name:
+    low, aboard = name.casefold(), {one.casefold() for one in crew}
+    if _without_s(name, aboard) == name:
         return name
+    if low.removesuffix("s") in aboard:
+        return name[:-1]
     for at, token in enumerate(line.tokens[:-1]):
         if token.text == low and _end(line, at + 1, "rod_of", "whose") is not None:
             return name[:-1]
