@@ -188,3 +188,40 @@ def test_the_rod_of_somebody_aboard_is_hers_without_the_s(tmp_path: Path) -> Non
         call(desk, "07:10 tagged, bridies sail")
 
     assert told(standing(tmp_path, "release"), "angler") == ["Bridie"]
+
+
+def test_mine_after_a_catch_says_whose_rod_it_was(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up short rigger", "07:10 boated, wahoo") as desk:
+        call(desk, "07:11 mine", crew="Bridie")
+
+    assert told(standing(tmp_path, "boat"), "angler") == ["Bridie"]
+
+
+def test_mine_while_a_fish_is_on_takes_the_rod(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up short rigger") as desk:
+        call(desk, "07:01 mine", crew="Bridie")
+
+    assert told(standing(tmp_path, "angler"), "angler") == ["Bridie"]
+
+
+@pytest.mark.parametrize(
+    ("said", "species"), [("wahoo", "wahoo"), ("wahoo?", None), ("bloody wahoo, every time", None)]
+)
+def test_a_fish_named_alone_after_its_loss_is_that_fish(
+    tmp_path: Path, said: str, species: str | None
+) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up short rigger", "07:10 bit through") as desk:
+        call(desk, f"07:10 {said}")
+
+    assert told(standing(tmp_path, "break_off"), "species") == [species]
+
+
+@pytest.mark.parametrize(
+    "said", ["double hookup, missed the shotgun", "missed the shotgun, double hookup"]
+)
+def test_two_on_beside_a_miss_are_those_that_are_left(tmp_path: Path, said: str) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        call(desk, "07:00 strike short rigger, strike long rigger, strike shotgun", f"07:01 {said}")
+
+    assert told(standing(tmp_path, "miss"), "position") == ["shotgun"]
+    assert {*told(standing(tmp_path, "hookup"), "position")} == {"short rigger", "long rigger"}
