@@ -225,3 +225,21 @@ def test_two_on_beside_a_miss_are_those_that_are_left(tmp_path: Path, said: str)
 
     assert told(standing(tmp_path, "miss"), "position") == ["shotgun"]
     assert {*told(standing(tmp_path, "hookup"), "position")} == {"short rigger", "long rigger"}
+
+
+def test_one_number_is_one_measure(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up long rigger", "07:06 boated, yellowfin") as desk:
+        call(desk, "07:07 write hundred and eighty, i was bein shy")
+
+    assert told(standing(tmp_path, "boat"), "weight_kg", "length_cm") == [(180, None)]
+
+
+@pytest.mark.parametrize(
+    ("said", "kg"),
+    [("landed, it's a yellowfin, lionel owed twenty bucks", None), ("landed, a yellowfin, twenty kilos", 20)],
+)  # fmt: skip
+def test_money_is_no_weight(tmp_path: Path, said: str, kg: float | None) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up long rigger") as desk:
+        call(desk, f"07:06 {said}")
+
+    assert told(standing(tmp_path, "boat"), "weight_kg") == [kg]

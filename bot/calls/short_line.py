@@ -59,7 +59,11 @@ def short_line(
         goes_on = claim.end == size or line.tokens[claim.end].stop
         if goes_on and size <= CLAIMED and "?" not in line.text and not _is_news(ways):
             return (Weighed((Call(ANGLER, angler=speaker),), AT_ONCE, "grammar"),)
-    if flags & _OVER and speaker and any(s[:4] == ("claims", "was_mine", 0, size) for s in line.signs):
+    if (
+        flags & _OVER
+        and speaker
+        and any(s[:4] == ("claims", "was_mine", 0, size) for s in line.signs)
+    ):
         return (Weighed((Call(AMEND, angler=speaker),), AT_ONCE, "grammar"),)
     if flags & _NAMELESS and "?" not in line.text and (name := _only_a_fish(line)):
         named = Weighed((Call(AMEND, species=name),), AT_ONCE, "grammar")
