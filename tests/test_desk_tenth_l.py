@@ -243,3 +243,18 @@ def test_money_is_no_weight(tmp_path: Path, said: str, kg: float | None) -> None
         call(desk, f"07:06 {said}")
 
     assert told(standing(tmp_path, "boat"), "weight_kg") == [kg]
+
+
+def test_a_rod_that_somebody_unknown_may_take_is_not_the_speakers(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 fish on the short rigger") as desk:
+        call(desk, "07:09 I'm too old for this, Bridie take over", crew="Graeme")
+
+    assert "Graeme" not in told(standing(tmp_path, "angler"), "angler")
+
+
+def test_a_boast_behind_a_doubting_question_is_no_weight(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 fish on the short rigger") as desk:
+        call(desk, "07:09 swam off. black marlin 80kg")
+        call(desk, "07:11 Eighty? That was a hundred if it was an ounce")
+
+    assert told(standing(tmp_path, "release"), "weight_kg") == [80]

@@ -63,13 +63,19 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
     return name_at(line, line.lattice.size - 1, known, names)
 
 
-def who_takes_it(line: Line, crew: Collection[str], speaker: str) -> str | None:
-    """Return who takes a rod where no reading says it: the only other one named, else the speaker."""
+def who_takes_it(
+    line: Line, known: Collection[str], crew: Collection[str], speaker: str
+) -> str | None:
+    """Return who takes a rod where no reading says it: the only other one named, else the speaker.
+
+    None where a word may be the name of somebody who is not known aboard.
+    """
     said = {token.text for token in line.tokens}
     named = [one for one in crew if one in said and one != speaker.casefold()]
-    if len(named) > 1:
-        return None
-    return _written(named[0]) if named else speaker or None
+    if named:
+        return _written(named[0]) if len(named) == 1 else None
+    maybe = (name_at(line, at, known, crew) for at in range(line.lattice.size))
+    return speaker or None if not any(maybe) else None
 
 
 def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:

@@ -155,7 +155,8 @@ def _looked_at_again(
         calls, sure = read_apart(text, read, sentences=not found.calls)
     if not calls and (rest := without_questions(text)) and not _is_place(rest, words):
         told, likely = read(rest)
-        calls, sure = (told, likely) if found.calls in ((), told) else ((), 0.0)
+        asks = is_question(text, tokenise(text, words.grammar.spelling), words.grammar)
+        calls, sure = (told, likely) if found.calls == told or asks else ((), 0.0)
     if calls:
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
@@ -267,7 +268,7 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    named = with_one_time(with_names(ways, line, crew, speaker), line)
+    named = with_one_time(with_names(ways, line, words.known, crew, speaker), line)
     named = on_own_lines(without_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)

@@ -219,13 +219,13 @@ def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 
 
 def with_names(
-    ways: Sequence[Weighed], line: Line, crew: Collection[str], speaker: str = ""
+    ways: Sequence[Weighed], line: Line, known: Collection[str], crew: Collection[str], speaker: str
 ) -> tuple[Weighed, ...]:
     """Return the readings with anglers by their names: "lukes rod" is Luke's, "got it" the speaker's."""
 
     def named(call: Call) -> Call:
         if call.act == ANGLER and call.angler is None:
-            return call.with_slots(angler=who_takes_it(line, crew, speaker))
+            return call.with_slots(angler=who_takes_it(line, known, crew, speaker))
         return call.with_slots(angler=without_s(call.angler, line, crew)) if call.angler else call
 
     return tuple(replace(way, calls=tuple(named(call) for call in way.calls)) for way in ways)
