@@ -98,9 +98,14 @@ def _read_sentences(text: str, read: Read) -> tuple[tuple[Call, ...], float]:
 
 
 def without_questions(text: str) -> str:
-    """Return what a message says beside the sentences that ask; empty where all of it does, or nothing."""
-    left = _ASKED.sub("", text).strip()
-    return left if left.strip(" .!") and left != text.strip() else ""
+    """Return what a message says beside the sentences that ask; empty where all of it does, or nothing.
+
+    Where it ends with a question only a shout before it is said: "tied up. trip over?" asks both.
+    """
+    whole = text.strip()
+    left = _ASKED.sub("", whole).strip()
+    says = bool(left.strip(" .!")) and left != whole
+    return left if says and (left.endswith("!") or not whole.endswith("?")) else ""
 
 
 def looks_like_calls(parts: Sequence[str], read: Read) -> bool:
