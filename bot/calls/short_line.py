@@ -31,8 +31,8 @@ ASKED: Final = bits_of({"asked"})
 _SEEN: Final = bits_of({LAST[RAISE]})
 _FISH: Final = bits_of({"fish on", LAST[BITE]})
 _BITTEN: Final = bits_of({LAST[BITE]})
-_OVER: Final = bits_of({LAST[act] for act in ENDINGS})
-_NAMELESS: Final = bits_of({"fish on", *(LAST[act] for act in LOST)})
+_OVER: Final = bits_of({LAST.get(act, "") for act in ENDINGS})
+_NAMELESS: Final = bits_of({"fish on", *(LAST.get(act, "") for act in LOST)})
 _ANIMAL: Final = "shark"
 """Kinds that may as well be called because they come to the fish."""
 
