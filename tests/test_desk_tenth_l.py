@@ -258,3 +258,10 @@ def test_a_boast_behind_a_doubting_question_is_no_weight(tmp_path: Path) -> None
         call(desk, "07:11 Eighty? That was a hundred if it was an ounce")
 
     assert told(standing(tmp_path, "release"), "weight_kg") == [80]
+
+
+def test_me_after_a_loss_says_nothing_of_the_rod(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up short rigger, Hal's up", "07:10 broke off") as desk:
+        call(desk, "07:11 it was me", crew="Duane")
+
+    assert told(standing(tmp_path, "hookup"), "angler") == ["Hal"]
