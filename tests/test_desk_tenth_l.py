@@ -265,3 +265,10 @@ def test_me_after_a_loss_says_nothing_of_the_rod(tmp_path: Path) -> None:
         call(desk, "07:11 it was me", crew="Duane")
 
     assert told(standing(tmp_path, "hookup"), "angler") == ["Hal"]
+
+
+def test_an_answer_to_ones_own_question_is_no_call(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 triple hookup", "07:06 one lost, the hook came out") as desk:
+        call(desk, "07:13 who has the third one? ah, the lost one. ok ok")
+
+    assert len(standing(tmp_path, "pulled_hook")) == 1

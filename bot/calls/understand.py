@@ -155,8 +155,8 @@ def _looked_at_again(
         calls, sure = read_apart(text, read, sentences=not found.calls)
     if not calls and (rest := without_questions(text)) and not _is_place(rest, words):
         told, likely = read(rest)
-        asks = is_question(text, tokenise(text, words.grammar.spelling), words.grammar)
-        calls, sure = (told, likely) if found.calls == told or asks else ((), 0.0)
+        shouted = text.rstrip().endswith("?")  # else the whole line says as much
+        calls, sure = (told, likely) if found.calls == told or shouted else ((), 0.0)
     if calls:
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
