@@ -63,11 +63,28 @@ def named_last(line: Line, known: Collection[str], crew: Collection[str] = ()) -
     return name_at(line, line.lattice.size - 1, known, names)
 
 
+def who_takes_it(
+    line: Line, known: Collection[str], crew: Collection[str], speaker: str
+) -> str | None:
+    """Return who takes a rod where no reading says it: the only other one named, else the speaker.
+
+    None where a word may be the name of somebody who is not known aboard.
+    """
+    said = {token.text for token in line.tokens}
+    named = [one for one in crew if one in said and one != speaker.casefold()]
+    if named:
+        return _written(named[0]) if len(named) == 1 else None
+    maybe = (name_at(line, at, known, crew) for at in range(line.lattice.size))
+    return speaker or None if not any(maybe) else None
+
+
 def without_s(name: str, line: Line, crew: Collection[str] = ()) -> str:
     """Return "Luke" for the Lukes of "lukes rod", unless somebody aboard is called Lukes."""
-    low = name.casefold()
-    if _without_s(name, {one.casefold() for one in crew}) == name:
+    low, aboard = name.casefold(), {one.casefold() for one in crew}
+    if _without_s(name, aboard) == name:
         return name
+    if low.removesuffix("s") in aboard:
+        return name[:-1]
     for at, token in enumerate(line.tokens[:-1]):
         if token.text == low and _end(line, at + 1, "rod_of", "whose") is not None:
             return name[:-1]

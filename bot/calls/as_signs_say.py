@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from bot.calls.meant.bare_numbers import single_number
 from bot.calls.meant.facts import lost_calls, nothing_on, out_since
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
@@ -35,6 +36,7 @@ from bot.trip.call import Call
 
 MOST_FISH: Final = 20
 """Number from which no count of fish is meant."""
+_FIGURES: Final = ("weight_kg", "length_cm", "count")
 ROW: Final = 2
 """Fewest lures that go out one after another for a row of them."""
 BESIDE: Final = 5
@@ -80,6 +82,8 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
         _counted,
         _doubled,
         _recounted,
+        _measured_once,
+        _unpaid,
         _headed,
         _listed,
         _all_cleared,
@@ -186,6 +190,28 @@ def _count_at(line: Line, at: int) -> int | None:
 
 def _with_count(calls: tuple[Call, ...], bite: Call, count: int) -> tuple[Call, ...]:
     return tuple(call.with_slots(count=count) if call == bite else call for call in calls)
+
+
+def _measured_once(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return a fish with one measure where one number is said: "a hundred and eighty" is no 100 and 180."""
+    both = [call for call in calls if call.weight_kg is not None and call.length_cm is not None]
+    said = single_number(line) if both else None
+    if said is None:
+        return calls
+    return tuple(c.with_slots(weight_kg=said, length_cm=None) if c in both else c for c in calls)
+
+
+def _unpaid(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return fish without a measure that is money: "landed, and he owes me twenty bucks"."""
+    money = {sign.start for sign in line.of("money") if sign.cost == 0.0}
+    starts = range(len(line.tokens)) if money else ()
+    sums = {n.value for at in starts for n in numbers_at(line.lattice, at) if n.end in money}
+
+    def told(call: Call) -> Call:
+        named = {name for name in _FIGURES if call.said().get(name) in sums}
+        return call.with_slots(**dict.fromkeys(named))
+
+    return tuple(told(call) for call in calls) if sums else calls
 
 
 def _headed(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:

@@ -20,6 +20,8 @@ Read = Callable[[str], tuple[tuple[Call, ...], float]]
 _TIMED: Final = re.compile(r"(?:^|[,;.\n]\s*|\band\s+)(\d{1,2}):(\d\d)\s+", re.I)
 """A clock time at the beginning of a message or of a part of it."""
 _SENTENCE: Final = re.compile(r"(?<=[.!])\s+")
+_ASKED: Final = re.compile(r"(?:^|(?<=[.!?])\s+)[^.!?]*\?+(?=\s|$)")
+"""A sentence that asks something."""
 OATH: Final = 2
 """Most words of a sentence that says nothing and is left out between others."""
 _HOURS, _MINUTES = 24, 60
@@ -93,6 +95,17 @@ def _read_sentences(text: str, read: Read) -> tuple[tuple[Call, ...], float]:
     said = [one for one in _SENTENCE.split(text) if one.strip(" .!")]
     told = [one for one in said if len(one.split()) > OATH or read(one)[0]]
     return read_parts(told, read) if len(told) > 1 else ((), 0.0)
+
+
+def without_questions(text: str) -> str:
+    """Return what a message says beside the sentences that ask; empty where all of it does, or nothing.
+
+    Where it ends with a question only a shout before it is said: "tied up. trip over?" asks both.
+    """
+    whole = text.strip()
+    left = _ASKED.sub("", whole).strip()
+    says = bool(left.strip(" .!")) and left != whole
+    return left if says and (left.endswith("!") or not whole.endswith("?")) else ""
 
 
 def looks_like_calls(parts: Sequence[str], read: Read) -> bool:

@@ -324,3 +324,12 @@ def tens_and_tenths(lattice: Lattice, start: int) -> Iterator[Number]:
                 if _UNITS.get(word, 10) < 10:
                     value = whole.value + _UNITS[word] / 10
                     yield Number(value, end, whole.cost + cost + 0.1)
+
+
+def with_tenths(lattice: Lattice, start: int) -> Iterator[Number]:
+    """Read "thirteen two" as 13.2 and "nine eight" as 9.8: a scale is read out so."""
+    yield from tens_and_tenths(lattice, start)
+    for word, middle, cost in _words(lattice, start):
+        for part, end, extra in _words(lattice, middle):
+            if 0 < _UNITS.get(word, 10) < 10 and 0 < _UNITS.get(part, 10) < 10:
+                yield Number(_UNITS[word] + _UNITS[part] / 10, end, cost + extra)

@@ -78,6 +78,7 @@ class _Table:
     place: re.Pattern[str]
     better: re.Pattern[str]
     of_rod: re.Pattern[str]
+    landed: re.Pattern[str]
     tallies: str
     of_fish: frozenset[str]
     too: frozenset[str]
@@ -98,7 +99,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
     return _Table(
         other=re.compile(rf"\b{any_of('other')} ({any_of('kinds')})s?\b"),
         but=re.compile(rf"\b{any_of('but')}\b(?: for)?"),
-        rest=re.compile(rf"\b{any_of('rest')}\b"),
+        rest=re.compile(rf"\b(?P<kept>{any_of('kept_as_is')} )?{any_of('rest')}\b"),
         swap=re.compile(rf"\b{any_of('swap')} {any_of('pair')}{turned}\b(?! {any_of('people')}\b)"),
         swap_named=re.compile(
             rf"\b{any_of('swap')} (?:the |both )(?:the )?(corners|flats|riggers|outriggers){turned}\s*[.!]*$"
@@ -133,6 +134,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
             rf"{any_of('whether')} (?P<one>\w+(?: \w+)?) {any_of('better')} (?P<other>\w+(?: \w+)?)\s*[?.!]*"
         ),
         of_rod=re.compile(rf"\b{any_of('of_rod')}\b"),
+        landed=re.compile(rf"(?:'s| {any_of('has_it')})? {any_of('landed')}\b"),
         tallies=words["compared"][0],
         of_fish=frozenset(words["of_fish"]),
         too=frozenset(words["too"]),
@@ -156,7 +158,7 @@ def _all_but(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str |
 
 def _the_rest(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
     found = table.rest.search(low)
-    if found is None:
+    if found is None or found["kept"]:
         return None
     named = [name for name, _, _ in _named(low, grammar)] or list(place.together)
     left = [p for p, _ in place.out if p not in named]
@@ -242,8 +244,9 @@ def _other(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | N
         return None
     if kind in table.of_fish and place.on:
         on = [line for line in place.on if line not in before[: len(place.on) > 1]]
-        there = low[: found.start()] + f"the {on[0]}" + low[found.end() :] if len(on) == 1 else ""
-        return there or None
+        landed = table.landed.match(low[found.end() :])
+        meant = f"the {on[0]}{' fish' if landed else ''}" if len(on) == 1 else ""
+        return low[: found.start()] + meant + low[found.end() :] if meant else None
     last = next(
         (
             p

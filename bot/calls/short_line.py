@@ -13,7 +13,7 @@ from bot.calls.meant.reader import Line
 from bot.calls.reader.labels import BITE, LAST, RAISE
 from bot.calls.reader.situation import bits_of
 from bot.calls.weighed import AT_ONCE, GUESSED, Weighed
-from bot.trip.acts import AMEND, ANGLER, MISSED, SIGHTING, TABLE, UNDO
+from bot.trip.acts import AMEND, ANGLER, ENDINGS, LOST, MISSED, SIGHTING, TABLE, UNDO
 from bot.trip.call import Call
 
 CLEAN: Final = 0.2
@@ -31,6 +31,10 @@ ASKED: Final = bits_of({"asked"})
 _SEEN: Final = bits_of({LAST[RAISE]})
 _FISH: Final = bits_of({"fish on", LAST[BITE]})
 _BITTEN: Final = bits_of({LAST[BITE]})
+_OVER: Final = bits_of({LAST.get(act, "") for act in ENDINGS})
+_NAMELESS: Final = bits_of({"fish on", *(LAST.get(act, "") for act in LOST)})
+_ANIMAL: Final = "shark"
+"""Kinds that may as well be called because they come to the fish."""
 
 
 def short_line(
@@ -55,6 +59,15 @@ def short_line(
         goes_on = claim.end == size or line.tokens[claim.end].stop
         if goes_on and size <= CLAIMED and "?" not in line.text and not _is_news(ways):
             return (Weighed((Call(ANGLER, angler=speaker),), AT_ONCE, "grammar"),)
+    if (
+        flags & _OVER
+        and speaker
+        and any(s[:4] == ("claims", "was_mine", 0, size) for s in line.signs)
+    ):
+        return (Weighed((Call(AMEND, angler=speaker),), AT_ONCE, "grammar"),)
+    if flags & _NAMELESS and "?" not in line.text and (name := _only_a_fish(line)):
+        named = Weighed((Call(AMEND, species=name),), AT_ONCE, "grammar")
+        ways = tuple(ways) if any(way.calls for way in _likeliest(ways)) else (named,)
     if flags & _SEEN and not line.has("of_bite"):
         ways = tuple(replace(way, calls=_bitten(way.calls)) for way in ways)
     best = max(ways, key=lambda way: way.probability, default=None)
@@ -65,6 +78,18 @@ def short_line(
         return (Weighed(seen, SEEN, "grammar"),)
     meant = misspelt()
     return (Weighed(meant, GUESSED, "grammar"),) if meant else tuple(ways)
+
+
+def _likeliest(ways: Sequence[Weighed]) -> Sequence[Weighed]:
+    return sorted(ways, key=lambda way: -way.probability)[:1]
+
+
+def _only_a_fish(line: Line) -> str | None:
+    """Return the kind of fish that a line names and says nothing else; None for any other line."""
+    size = len(line.tokens)
+    found = {s.name for s in line.of("species") if (s.start, s.end, s.cost) == (0, size, 0.0)}
+    name = found.pop() if len(found) == 1 else ""
+    return name if name and not name.endswith(_ANIMAL) else None
 
 
 def _bitten(calls: tuple[Call, ...]) -> tuple[Call, ...]:

@@ -26,7 +26,14 @@ from bot.calls.completed_ways import (
     without_rivals_in_angler,
 )
 from bot.calls.language import Language
-from bot.calls.many import looks_like_calls, parts_of, read_apart, read_parts, too_many
+from bot.calls.many import (
+    looks_like_calls,
+    parts_of,
+    read_apart,
+    read_parts,
+    too_many,
+    without_questions,
+)
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.reader import Line
 from bot.calls.meant.reminder import is_misspelt_wish, reminder_calls
@@ -147,6 +154,10 @@ def _looked_at_again(
     calls, sure = read_parts(parts, read) if parts else ((), 0.0)
     if not calls:
         calls, sure = read_apart(text, read, sentences=not found.calls)
+    if not calls and (rest := without_questions(text)) and not _is_place(rest, words):
+        told, likely = read(rest)
+        shouted = text.rstrip().endswith("?")  # else the whole line says as much
+        calls, sure = (told, likely) if found.calls == told or shouted else ((), 0.0)
     if calls:
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
     if parts and not found.calls and looks_like_calls(parts, read):
@@ -157,6 +168,13 @@ def _looked_at_again(
         if any(call.act in LOGGED for call in read(other)[0]):
             return replace(found, refusal=no_such_number(number))
     return found
+
+
+def _is_place(text: str, words: Language) -> bool:
+    """Return whether a text names lines and nothing else: "which one? shotgun"."""
+    line = words.reader.line(text)
+    named = {n for s in line.of("position") if s.cost == 0.0 for n in range(s.start, s.end)}
+    return len(named) == line.lattice.size
 
 
 def _understood(transcript: Transcript, words: Language, hints: Hints | None) -> Understanding:
@@ -251,7 +269,7 @@ def ways_of(
         alone,
         named_last(line, words.known, crew),
     )
-    named = with_one_time(with_names(ways, line, crew), line)
+    named = with_one_time(with_names(ways, line, words.known, crew, speaker), line)
     named = on_own_lines(without_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Final, Protocol
 
-from bot.calls.anglers import without_s
+from bot.calls.anglers import who_takes_it, without_s
 from bot.calls.assemble import Reading
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
@@ -24,7 +24,7 @@ from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.times import clocks_at
 from bot.calls.weigh import with_closer_kinds
-from bot.trip.acts import ACTS, LINES_IN, QUESTIONS, TABLE, TAKES
+from bot.trip.acts import ACTS, ANGLER, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
 from bot.trip.call import Call, from_json
 from bot.trip.times import with_clock
 
@@ -214,10 +214,14 @@ def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     return tuple(replace(way, calls=timed(way.calls)) for way in ways)
 
 
-def with_names(ways: Sequence[Weighed], line: Line, crew: Collection[str]) -> tuple[Weighed, ...]:
-    """Return the readings with anglers by their names: "lukes rod" is Luke's."""
+def with_names(
+    ways: Sequence[Weighed], line: Line, known: Collection[str], crew: Collection[str], speaker: str
+) -> tuple[Weighed, ...]:
+    """Return the readings with anglers by their names: "lukes rod" is Luke's, "got it" the speaker's."""
 
     def named(call: Call) -> Call:
+        if call.act == ANGLER and call.angler is None:
+            return call.with_slots(angler=who_takes_it(line, known, crew, speaker))
         return call.with_slots(angler=without_s(call.angler, line, crew)) if call.angler else call
 
     return tuple(replace(way, calls=tuple(named(call) for call in way.calls)) for way in ways)

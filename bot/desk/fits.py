@@ -19,6 +19,7 @@ from bot.desk.two_readings import (
 )  # fmt: skip
 from bot.trip.acts import (
     AMEND,
+    ANGLER,
     BITES,
     CAUGHT,
     ENDINGS,
@@ -38,6 +39,7 @@ from bot.trip.entry import Entry
 from bot.trip.fill import old_lure
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with
+from bot.trip.lures import agrees
 from bot.trip.meant import EachOfTwo, MaybeAboard, OfFish, OfLure, PutsRight, meaning
 from bot.trip.said_units import in_units_of, with_units_of
 from bot.trip.state import Trip
@@ -55,6 +57,8 @@ CORRECTED_FROM: Final = 0.5
 """Probability from which a correction of what was just logged is made, and said back."""
 NEXT_FROM: Final = 0.6
 """Probability from which what a fish does next is taken without a question."""
+ROD_FROM: Final = 0.5
+"""The same for who has the rod of a fish that is on: it ends nothing, and is said back."""
 UNDECIDED: Final = 0.35
 """Probability of each of two readings between which only the crew can decide, so that it is asked."""
 JUST_LOGGED: Final = timedelta(minutes=15)
@@ -96,7 +100,9 @@ def fitted(
     calls = fitting(found.options, trip, at, last)
     if calls is None:
         found = _without_odd(found)
-        calls = found.calls if len(found.options) == 1 and _ends_both(found.calls, trip) else None
+        alone = len(found.options) == 1
+        calls = fitting(found.options, trip, at, last) if alone else None
+        calls = found.calls if alone and _ends_both(found.calls, trip) else calls
     return replace(found, calls=calls, ask=None) if calls else found
 
 
@@ -188,6 +194,8 @@ def fitting(
     if len(options) == 1:
         sure = first.confidence >= CORRECTED_FROM and last is not None
         fits = _corrects_the_last(first.calls, last, at) or _no_bite(first.calls, last, at)
+        if first.confidence >= ROD_FROM and _has_rods(first.calls, trip):
+            return first.calls
         if first.confidence >= NEXT_FROM and _comes_next(first.calls, trip, last, at):
             return first.calls
         return first.calls if sure and fits else None
@@ -209,13 +217,25 @@ def _comes_next(calls: Calls, trip: Trip, last: Entry | None, at: datetime) -> b
 
     Where it is not known what goes on, such a call is less likely than it is here.
     """
-    if len(calls) != 1 or last is None or not timedelta() <= at - last.at <= JUST_LOGGED:
+    if len(calls) != 1 or last is None or at < last.at:
         return False
     stage = TABLE[calls[0].act].stage
     if stage == "on":
         bitten = TABLE[last.call.act].stage == "struck" and at - last.at <= JUST_BITTEN
         return bitten and calls[0].position in (None, last.call.position)
     return stage in ("leader", "caught", "lost") and len(trip.fish_on) == 1
+
+
+def _has_rods(calls: Calls, trip: Trip) -> bool:
+    """Return whether somebody is named for each rod, and every rod that is named has a fish now."""
+    there = {fish.position for fish in trip.fish if not fish.is_over and fish.was_struck}
+    one = len(there) == 1 and len(calls) == 1
+    return bool(there and calls) and all(
+        call.act == ANGLER
+        and call.angler is not None
+        and (call.position in there or (one and call.position is None))
+        for call in calls
+    )
 
 
 def _ends_both(calls: Calls, trip: Trip) -> bool:
@@ -326,11 +346,20 @@ def _is_odd(call: Call, trip: Trip, at: datetime) -> bool:
         case "missed":
             return not waits and not late
         case "struck":
-            return call.position is None and bool(on)
+            return (call.position is None and bool(on)) or _is_another_lure(call, trip)
         case "on":
-            return call.position is None and bool(on) and len(on) == len(waits) and not call.count
+            all_on = call.position is None and bool(on) and len(on) == len(waits)
+            return (all_on and not call.count) or _is_another_lure(call, trip)
         case _:
             return _is_loose(call, trip)
+
+
+def _is_another_lure(call: Call, trip: Trip) -> bool:
+    """Return whether a bite names a lure that is not the one on its line."""
+    there = (
+        trip.spread.get(line_for(trip.spread, call.position, call.side)) if call.position else None
+    )
+    return there is not None and call.names_lure and not agrees(call, there)
 
 
 def _is_nobodys(call: Call, trip: Trip, at: datetime) -> bool:

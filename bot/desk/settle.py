@@ -261,6 +261,9 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     named = meaning(found.meant, Named)
     known = {named.words, named.position, named.species} if named is not None else set()
     slots = _naming(question)
+    lines = {value for slot, value in slots if slot == "position"}
+    if lines and any(call.position and call.position not in lines for call in found.calls):
+        return None  # news of another line
     said = next((slot for slot in slots if slot[1].casefold() in known), None)
     if said is None and named is not None and (found.calls or _all_of_lines(named.words, slots)):
         said = _by_part(named.words, slots)  # "long day" is no answer

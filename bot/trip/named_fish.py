@@ -196,6 +196,8 @@ def _ordered(fish: Sequence[Fish], order: str) -> tuple[Fish, ...]:
     if order == "other":
         return tuple(fish[:-1])
     place = _ORDER[order]
+    if order == "last" and all(one.ended_at is not None for one in fish):
+        fish = sorted(fish, key=lambda one: one.ended_at or one.first_at)
     return tuple(fish[place:][:1]) if place < len(fish) else ()
 
 

@@ -32,7 +32,7 @@ def as_meant(calls: Sequence[Call], trip: Trip, at: datetime | None = None) -> t
     Only lines out comes before the end of a trip that ends the message, being a part of it ("that's a
     wrap, reel them in"), and is left out where lines are out.
     """
-    both = _each_of_two(_each_missed(tuple(calls)), trip, at)
+    both = _each_of_two(_rest_on(_each_missed(tuple(calls)), trip), trip, at)
     each = tuple(_one_of_a_double(call, trip, at) for call in both)
     return _ended_all(_exchanged(_wrapped_up(each, trip), trip), trip)
 
@@ -45,6 +45,22 @@ def _each_missed(calls: tuple[Call, ...]) -> tuple[Call, ...]:
     if calls[1].position not in (None, calls[0].position):
         return calls
     return (calls[0].with_slots(count=None), calls[1]) * calls[0].count
+
+
+def _rest_on(calls: tuple[Call, ...], trip: Trip) -> tuple[Call, ...]:
+    """Return "two on, missed the shotgun" with each that is on on its line: those that bit and are left."""
+    tight = [call for call in calls if TABLE[call.act].stage == "on"]
+    missed = [call for call in calls if TABLE[call.act].stage == "missed" and call.position]
+    if len(tight) != 1 or not missed or len(missed) + 1 != len(calls):
+        return calls
+    gone = {line_for(trip.spread, call.position or "", call.side) for call in missed}
+    struck = [fish for fish in trip.fish if not fish.is_over and fish.was_struck and not fish.is_on]
+    left = [fish for fish in struck if fish.position and fish.line not in gone]
+    if tight[0].position or tight[0].count != sum(fish.count for fish in left):
+        return calls
+    one = tight[0].with_slots(count=None)
+    on = (one.with_slots(position=fish.position, side=fish.side) for fish in left)
+    return (*missed, *on)
 
 
 def _each_of_two(calls: tuple[Call, ...], trip: Trip, at: datetime | None) -> tuple[Call, ...]:

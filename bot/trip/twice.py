@@ -7,7 +7,7 @@ the last one again with the line that it lacked:
     "clear the rigger" - "On which position?" - "clear the long rigger"
     "one pulled the hook" - "pulled hook, long rigger"
 
-Pure.
+Who shouts the line of a bite again at once means no second one. Pure.
 """
 
 from collections.abc import Collection, Iterator, Sequence
@@ -30,6 +30,8 @@ from bot.trip.together import double_placed
 WITHIN: Final = timedelta(seconds=60)
 """Longest gap at which two reports are one event; raising it merges more."""
 
+SHOUTED: Final = timedelta(seconds=6)
+"""Longest gap at which a bite that its caller says again is no other; common practice, no source."""
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 AGAIN: Final = timedelta(minutes=1)
 """How soon a lure called out or in without its line is the same with its line; common practice, no source."""
@@ -158,17 +160,28 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
     """Return the latest entry that may be the same event, called by another of the crew."""
     if not TABLE[call.act].joins:
         return None
+    last = max(stood, key=lambda entry: entry.id, default=None)
     found = [
         entry
         for entry in stood
         if entry.call.act == call.act
         and abs(entry.at - at) <= WITHIN
         and entry.crew
-        and crew.casefold() not in {name.casefold() for name in entry.crew.split(", ")}
+        and (
+            crew.casefold() not in {name.casefold() for name in entry.crew.split(", ")}
+            or (entry is last and _is_shouted(call, entry, at))
+        )
         and _same_place(call, entry)
         and (call.what == entry.call.what)
     ]
     return found[-1] if found else None
+
+
+def _is_shouted(call: Call, entry: Entry, at: datetime) -> bool:
+    """Return whether a bite is the last call once more, with nothing but the line that was said then."""
+    bite = call.act in BITES and "position" not in entry.inferred and call.position is not None
+    same = call.position == entry.call.position and call.said().keys() <= {"position", "side"}
+    return bite and same and abs(entry.at - at) <= SHOUTED
 
 
 def _same_place(call: Call, entry: Entry) -> bool:

@@ -22,6 +22,8 @@ _DOTTED: Final = re.compile(r"\d\.[0-5]\d")
 _MEASURES: Final = ("mass", "length", "unit")
 """Tables of the words for units."""
 _ALONE: Final = "number_alone"
+_WITHOUT_ARTICLE: Final = 0.15
+"""Most that a number costs of which only the article is left out."""
 
 
 def bare_numbers(line: Line, start: int) -> Iterator[tuple[float, int]]:
@@ -73,6 +75,18 @@ def last_number(line: Line) -> float | None:
     """Return the last number of a line that has no unit behind it; None where there is none."""
     found = _numbers(line)
     return found[-1][2] if found else None
+
+
+def single_number(line: Line) -> float | None:
+    """Return the number of a line that has one and no unit, "hundred and eighty" too; else None."""
+    found: list[float] = []
+    at = 0
+    while at < line.lattice.size:
+        here = (n for n in numbers_at(line.lattice, at) if n.cost <= _WITHOUT_ARTICLE)
+        best = max(here, key=lambda n: n.end, default=None)
+        found += [] if best is None else [best.value]
+        at = at + 1 if best is None else best.end
+    return found[0] if len(found) == 1 and not line.of(*_MEASURES) else None
 
 
 def only_number(line: Line) -> float | None:

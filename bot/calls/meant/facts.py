@@ -157,7 +157,8 @@ def sided_kind(line: Line) -> SidedKind | None:
     """Return the only kind of line that is named with its side and without a name: "the port rigger"."""
     sides = {sign.end for sign in line.of("side") if sign.cost == 0.0}
     kinds = {s.name for s in line.of("one_of_kind") if s.start in sides and s.cost == 0.0}
-    return SidedKind(kinds.pop()) if len(kinds) == 1 and not line.of("position", "both") else None
+    told = line.of("position", "both", "told_apart")
+    return SidedKind(kinds.pop()) if len(kinds) == 1 and not told else None
 
 
 def concerns(line: Line) -> Concerns | None:

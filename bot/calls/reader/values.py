@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any, Final
 
 from bot.calls.grammar_text import factor
+from bot.calls.numbers import with_tenths
 from bot.calls.reader.labels import SPEAKER
 from bot.calls.reader.loose import left_over, loose_at
 from bot.calls.reader.words import Span, Words
@@ -80,6 +81,8 @@ _DEAR: Final = 4.0
 """Words more that a span must explain for each unit of cost; larger repairs less."""
 _BARE: Final = 0.2
 """Cost of a number without its unit."""
+_TENTHS: Final = 0.1
+"""The same for "thirteen two", "nine eight": thirteen point two, nine point eight."""
 
 SOURCES: Final[Mapping[str, tuple[tuple[str, str, Convert, float], ...]]] = {
     "position": (("{position}", "position", _one, 0.0), ("{both}", "positions", _both, 0.0)),
@@ -159,6 +162,10 @@ def _spans_at(words: Words, role: str, start: int, free: bool = True) -> Iterato
         yield from loose_at(words, role, start)
     if role in _RANGED:
         yield from _ranged_at(words, role, start)
+    if role == "weight_kg":
+        for one in with_tenths(words.lattice, start):  # read off a scale
+            value = round(one.value * _unit_in_line(words), 1)
+            yield Span(start, one.end, value, one.cost + _TENTHS)
 
 
 def _ranged_at(words: Words, role: str, start: int) -> Iterator[Span]:
