@@ -3,9 +3,11 @@
 from datetime import timedelta
 from pathlib import Path
 
+import pytest
+
 from bot import Desk
 from bot.messages import Reply
-from tests.desk_rig import at, boxed
+from tests.desk_rig import STANDS, at, boxed, rows
 
 BOX = (
     "name,head,size_in,colours,hook_gauge,ready,speed_min_kn,speed_max_kn\n"
@@ -74,3 +76,77 @@ def test_a_diver_that_needs_work_is_ready_nowhere(tmp_path: Path) -> None:
     assert "Deep diver (for fish marked deep): not called ready." in packed.text
     assert "has not been called ready" in asked.text
     assert "deep diver has not been called ready" in lines_in.text
+
+
+def acts(home: Path, *names: str) -> list[tuple[object, ...]]:
+    """Return slots of the entries that stand, act first, without lines in and the start."""
+    dull = ("trip_start", "trip_end", "lines_in", "lines_out")
+    found = [row for row in rows(home, STANDS) if row["act"] not in dull]
+    return [(row["act"], *(row[name] for name in names)) for row in found]
+
+
+@pytest.mark.parametrize(
+    ("told", "held"),
+    [("casting outfit is ready, it's the broom handle on the spinning rod", "Broom Handle"),
+     ("the pitch rod is rigged with the broom handle", "Broom Handle"),
+     ("casting outfit's ready, with a popper on it", None)],
+)  # fmt: skip
+def test_an_outfit_that_is_ready_may_be_told_with_its_lure(
+    tmp_path: Path, told: str, held: str | None
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        said(desk, "18:10 trip start", f"18:20 {told}")
+        asked = said(desk, "18:21 is the casting outfit ready")
+
+    assert acts(tmp_path, "lure", "tray")[0] == ("ready", "casting outfit", None)
+    assert acts(tmp_path, "lure", "tray")[1:] == ([("tray", held, "casting")] if held else [])
+    assert "The casting outfit is ready" in asked.text
+    assert (held or "") in asked.text
+
+
+@pytest.mark.parametrize(
+    "told", ["is the casting outfit ready, it's the broom handle", "casting outfit ready?"]
+)
+def test_whether_an_outfit_is_ready_is_asked_and_not_logged(tmp_path: Path, told: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        answer = said(desk, "18:10 trip start", f"18:20 {told}")
+
+    assert "has not been called ready" in answer.text
+    assert acts(tmp_path) == []
+
+
+def test_an_outfit_that_is_ready_and_lines_in_are_two_calls(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        said(desk, *MORNING, "05:20 casting outfit is ready, lines in")
+
+    assert ("ready", "casting outfit") in acts(tmp_path, "lure")
+    assert "lines_in" in [row["act"] for row in rows(tmp_path, STANDS)]
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["bird pile two o'clock, fish on top", "fish on top, birds two o'clock", "birds and fish on top",
+     "birds at two o'clock and fish breaking on the surface"],
+)  # fmt: skip
+def test_fish_on_top_beside_birds_are_seen_and_cast_to(tmp_path: Path, told: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        answer = said(desk, *MORNING, "05:20 lines in", f"06:00 {told}")
+
+    assert [what for act, what in acts(tmp_path, "what") if act == "sighting"] == [
+        "birds",
+        "jumping fish",
+    ]
+    assert "On top: cast to them." in answer.text
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["birds working, no fish on top", "birds two o'clock, if there's fish on top we cast",
+     "weed line, birds on top of it"],
+)  # fmt: skip
+def test_birds_without_fish_on_top_bring_up_no_cast(tmp_path: Path, told: str) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        answer = said(desk, *MORNING, "05:20 lines in", f"06:00 {told}")
+
+    assert "jumping fish" not in [what for _, what in acts(tmp_path, "what")]
+    assert "cast to them" not in answer.text
