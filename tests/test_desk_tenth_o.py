@@ -7,7 +7,7 @@ import pytest
 
 from bot import Desk
 from bot.messages import Reply
-from tests.desk_rig import STANDS, at, boxed, rows
+from tests.desk_rig import STANDS, at, boxed, call, rigged, rows, standing
 
 BOX = (
     "name,head,size_in,colours,hook_gauge,ready,speed_min_kn,speed_max_kn\n"
@@ -117,7 +117,9 @@ def test_whether_an_outfit_is_ready_is_asked_and_not_logged(tmp_path: Path, told
 
 def test_an_outfit_that_is_ready_and_lines_in_are_two_calls(tmp_path: Path) -> None:
     with boxed(tmp_path, BOX) as desk:
-        said(desk, *MORNING, "05:20 casting outfit is ready, lines in")
+        asked = said(desk, *MORNING, "05:20 casting outfit is ready, lines in")
+        if asked.ask:
+            said(desk, "05:20:10 second")
 
     assert ("ready", "casting outfit") in acts(tmp_path, "lure")
     assert "lines_in" in [row["act"] for row in rows(tmp_path, STANDS)]
@@ -150,3 +152,23 @@ def test_birds_without_fish_on_top_bring_up_no_cast(tmp_path: Path, told: str) -
 
     assert "jumping fish" not in [what for _, what in acts(tmp_path, "what")]
     assert "cast to them" not in answer.text
+
+
+@pytest.mark.parametrize(
+    "told", ["cleared the rest", "got the rest in", "the rest are in", "the others are all up"]
+)
+def test_the_rest_never_is_the_line_with_the_fish(tmp_path: Path, told: str) -> None:
+    lines = ("07:00 marlin on, long rigger", "07:01 clear the corners", f"07:02 {told}")
+    with rigged(tmp_path, BOX, *lines) as desk:
+        again = call(desk, f"07:04 {told}")
+
+    places = ["short corner", "long corner", "short rigger", "shotgun"]
+    assert [row["position"] for row in standing(tmp_path, "clear")] == places
+    assert again.text == "Nothing to bring in: no line without a fish is out."
+
+
+def test_without_a_fish_the_rest_are_all_other_lines(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:01 clear the corners", "07:02 the rest are in"):
+        pass
+
+    assert len(standing(tmp_path, "clear")) == 5
