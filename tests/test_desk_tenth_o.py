@@ -172,3 +172,38 @@ def test_without_a_fish_the_rest_are_all_other_lines(tmp_path: Path) -> None:
         pass
 
     assert len(standing(tmp_path, "clear")) == 5
+
+
+def test_why_of_a_tray_planned_says_nothing_of_lures_that_nobody_asked_for(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        why = said(desk, "18:10 plan the heavy tray for marlin", "18:11 why")
+
+    assert "Church Hat" in why.text
+    assert "asked for cannot" not in why.text
+
+
+def test_what_a_wish_leaves_out_is_not_called_missing(tmp_path: Path) -> None:
+    more = BOX + "Iron Bath,cupped,12,black red,heavy,yes,6,9\nTin Hut,blunt,12,white,heavy,yes,6,9\n"
+    with boxed(tmp_path, more) as desk:
+        why = said(desk, "18:10 plan a spread with nothing over eight inches", "18:11 why")
+    (tmp_path / "rough").mkdir()
+    with boxed(tmp_path / "rough", more) as desk:
+        rough = said(desk, "18:12 plan a spread for rough water", "18:13 why")
+
+    assert "No ready lure over 8 inches is among what was asked for" in why.text
+    assert "lure ready" not in rough.text
+
+
+@pytest.mark.parametrize(
+    ("plan", "lure", "why"),
+    [("plan a spread without church hat", "church hat", "not for what was asked: without Church Hat"),
+     ("plan a spread, only green", "church hat", "not for what was asked: only green"),
+     ("plan a spread", "slow boat", "runs at 3 to 5 knots, not at 8")],
+)  # fmt: skip
+def test_why_a_lure_is_not_in_a_plan_is_the_wish_or_the_speed(
+    tmp_path: Path, plan: str, lure: str, why: str
+) -> None:
+    with boxed(tmp_path, BOX + "Slow Boat,cupped,9,red,medium,yes,3,5\n") as desk:
+        answer = said(desk, f"18:10 {plan}", f"18:11 why not the {lure}")
+
+    assert why in answer.text
