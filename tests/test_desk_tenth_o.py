@@ -183,7 +183,9 @@ def test_why_of_a_tray_planned_says_nothing_of_lures_that_nobody_asked_for(tmp_p
 
 
 def test_what_a_wish_leaves_out_is_not_called_missing(tmp_path: Path) -> None:
-    more = BOX + "Iron Bath,cupped,12,black red,heavy,yes,6,9\nTin Hut,blunt,12,white,heavy,yes,6,9\n"
+    more = (
+        BOX + "Iron Bath,cupped,12,black red,heavy,yes,6,9\nTin Hut,blunt,12,white,heavy,yes,6,9\n"
+    )
     with boxed(tmp_path, more) as desk:
         why = said(desk, "18:10 plan a spread with nothing over eight inches", "18:11 why")
     (tmp_path / "rough").mkdir()
