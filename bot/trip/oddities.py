@@ -53,7 +53,7 @@ def already_so(full: Call, trip: Trip, tz: tzinfo) -> str:
     if not TABLE[full.act].lays or full.lure is None or full.position is None:
         return ""
     there = trip.spread.get(line_for(trip.spread, full.position, full.side, new=full.act == SET))
-    if there is None or there.guessed or there.lure != full.lure:
+    if there is None or there.lure != full.lure:
         return ""
     if full.act == SET and not _hangs_there(there, trip):
         return ""
