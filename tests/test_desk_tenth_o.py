@@ -209,3 +209,19 @@ def test_why_a_lure_is_not_in_a_plan_is_the_wish_or_the_speed(
         answer = said(desk, f"18:10 {plan}", f"18:11 why not the {lure}")
 
     assert why in answer.text
+
+
+def test_a_lure_set_where_it_hangs_already_fishes_on(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 put the deep diver on the gun") as desk:
+        again = call(desk, "07:10 deep diver to the shotgun")
+        named = call(desk, "07:11 sunken lane on the shotgun")
+
+    assert again.text == named.text == "Sunken Lane is on the shotgun already."
+    assert [row["position"] for row in standing(tmp_path, "set")].count("shotgun") == 2
+
+
+def test_a_lure_set_on_a_line_that_fishes_says_what_came_out(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        answer = call(desk, "07:00 put the tea cosy on the gun")
+
+    assert answer.text.startswith("Set, shotgun: Tea Cosy; Broom Handle came out")
