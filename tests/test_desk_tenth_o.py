@@ -225,3 +225,35 @@ def test_a_lure_set_on_a_line_that_fishes_says_what_came_out(tmp_path: Path) -> 
         answer = call(desk, "07:00 put the tea cosy on the gun")
 
     assert answer.text.startswith("Set, shotgun: Tea Cosy; Broom Handle came out")
+
+
+SWAPPED = "07:00 swap the shotgun for tea cosy"
+
+
+@pytest.mark.parametrize(
+    "told", ["no, not the tea cosy, put the broom handle back", "no, put the broom handle back"]
+)
+def test_a_lure_put_back_at_once_never_left(tmp_path: Path, told: str) -> None:
+    with rigged(tmp_path, BOX, SWAPPED) as desk:
+        answer = call(desk, f"07:01 {told}")
+        out = {lure.position: lure.set_at for lure in desk.view().trip.spread.values()}
+
+    assert answer.text.startswith("Undone: swap, shotgun")
+    assert out["shotgun"] == at("06:03")
+
+
+def test_a_lure_put_back_later_goes_out_anew_and_the_other_has_fished(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, SWAPPED) as desk:
+        answer = call(desk, "07:20 no, not the tea cosy, put the broom handle back")
+
+    assert answer.text.startswith("Swap, shotgun: Broom Handle for Tea Cosy (20 min)")
+    assert len(standing(tmp_path, "swap")) == 2
+
+
+def test_a_correction_to_a_third_lure_stays_one(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, SWAPPED) as desk:
+        answer = call(desk, "07:01 no, it was the church hat")
+
+    assert answer.text.startswith("Corrected: swap, shotgun: Church Hat")
+    assert "for Tea Cosy" not in answer.text
+    assert [row["lure"] for row in standing(tmp_path, "swap")] == ["Church Hat"]
