@@ -257,3 +257,26 @@ def test_a_correction_to_a_third_lure_stays_one(tmp_path: Path) -> None:
     assert answer.text.startswith("Corrected: swap, shotgun: Church Hat")
     assert "for Tea Cosy" not in answer.text
     assert [row["lure"] for row in standing(tmp_path, "swap")] == ["Church Hat"]
+
+
+TOM = ("07:00 strike long rigger", "07:00 hooked up", "07:01 Tom's on it", "07:05 he's off")
+
+
+def test_who_was_on_a_fish_is_given_no_later_one_of_that_line(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, *TOM, "08:00 strike long rigger", "08:00 pulled the hook") as desk:
+        anglers = [fish.angler for fish in desk.view().trip.fish]
+
+    assert anglers == ["Tom", None]
+
+
+def test_who_takes_a_rod_before_has_what_bites_there(tmp_path: Path) -> None:
+    lines = (
+        "06:50 Tom has the long rigger",
+        *TOM[:2],
+        "07:05 he's off",
+        "08:00 hooked up long rigger",
+    )
+    with rigged(tmp_path, BOX, *lines) as desk:
+        anglers = [fish.angler for fish in desk.view().trip.fish]
+
+    assert anglers == ["Tom", "Tom"]
