@@ -280,3 +280,21 @@ def test_who_takes_a_rod_before_has_what_bites_there(tmp_path: Path) -> None:
         anglers = [fish.angler for fish in desk.view().trip.fish]
 
     assert anglers == ["Tom", "Tom"]
+
+
+def test_wind_alone_is_called_wind_and_a_trays_speed_what_it_is_for(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        wind = call(desk, "07:00 wind's up to twenty knots")
+        tray = call(desk, "07:01 put the tea cosy in tray two", "07:02 tray two is for nine knots")
+
+    assert wind.text.startswith("Conditions: wind 20 kn")
+    assert "for 9 kn" in tray.text
+
+
+def test_what_is_out_names_the_empty_lines(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX) as desk:
+        full = call(desk, "07:00 what's out")
+        empty = call(desk, "07:01 clear the gun", "07:02 what's out")
+
+    assert "Empty" not in full.text
+    assert "Empty: shotgun." in empty.text.splitlines()

@@ -52,7 +52,8 @@ def _empty(view: View, words: str, said: Sequence[Call]) -> str:
         return f"{words} is empty"
     if of.all_of_it:
         return f"{words}: nothing is out and no plan is on offer, so there is nothing to put in it"
-    return f"{words}: nothing in it yet, {terms_of(_with_terms(of), view.units)} when something is"
+    terms = terms_of(_with_terms(of), view.units)
+    return f"{words}: nothing in it yet{f', {terms} when something is' if terms else ''}"
 
 
 def _with_terms(of: OfTray) -> Tray:
@@ -62,7 +63,7 @@ def _with_terms(of: OfTray) -> Tray:
 def _held(view: View, tray: Tray) -> str:
     terms = terms_of(tray, view.units)
     spare = f", {count(len(tray.spares), 'spare')}" if tray.spares else ""
-    return f"It holds {count(len(tray.runners), 'lure')}{spare}{f', {terms}' if terms else ''}"
+    return f"It holds {count(len(tray.runners), 'lure')}{spare}{f', for {terms}' if terms else ''}"
 
 
 # Questions
