@@ -298,3 +298,12 @@ def test_what_is_out_names_the_empty_lines(tmp_path: Path) -> None:
 
     assert "Empty" not in full.text
     assert "Empty: shotgun." in empty.text.splitlines()
+
+
+def test_an_unchecked_lure_of_a_tray_that_goes_out_is_told_once(tmp_path: Path) -> None:
+    lines = ("07:00 put the tea cosy in tray two", "07:01 tea cosy needs new hooks")
+    with rigged(tmp_path, BOX, *lines) as desk:
+        answer = call(desk, "07:10 run tray two")
+
+    assert "Out unchecked: Tea Cosy" in answer.text
+    assert "goes out on" not in answer.text

@@ -19,7 +19,7 @@ from bot.tackle.items import TROLLING_KN, Lure
 from bot.trip.acts import LAYING, TABLE
 from bot.trip.call import Call
 from bot.trip.entry import Asked
-from bot.trip.meant import Concerns
+from bot.trip.meant import Concerns, SpreadWish
 
 MOST: Final = 2
 """Most findings of one message that are given in full."""
@@ -85,7 +85,9 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
         yield from _lost(lure, view)
     if call.act not in LAYING or call.position is None:
         return
-    if lure is not None and (_checks_are_kept(view) or not _has_set(view)):
+    of_tray = call.meaning(SpreadWish)  # a tray that goes out has said which of it are unchecked
+    told = of_tray is not None and of_tray.to_do == "run" and bool(of_tray.from_tray)
+    if lure is not None and not told and (_checks_are_kept(view) or not _has_set(view)):
         due = unchecked(lure, view.readiness, call.position)
         if due is not None:
             yield due
