@@ -7,7 +7,18 @@ import pytest
 
 from bot import Desk
 from bot.messages import Reply
-from tests.desk_rig import STANDS, at, boxed, call, rigged, rows, standing
+from tests.desk_rig import (
+    STANDS,
+    at,
+    boxed,
+    call,
+    doubtful,
+    rigged,
+    rows,
+    scripted,
+    standing,
+    tone,
+)
 
 BOX = (
     "name,head,size_in,colours,hook_gauge,ready,speed_min_kn,speed_max_kn\n"
@@ -307,3 +318,14 @@ def test_an_unchecked_lure_of_a_tray_that_goes_out_is_told_once(tmp_path: Path) 
 
     assert "Out unchecked: Tea Cosy" in answer.text
     assert "goes out on" not in answer.text
+
+
+def test_what_nobody_answered_is_named_under_what_is_out_for_an_hour(tmp_path: Path) -> None:
+    with scripted(tmp_path, doubtful("strike short corner", 0.6)) as desk:
+        call(desk, "06:30 lines in", "06:30 set short corner red ten")
+        assert desk.hear(tone(), crew="Ana", at=at("07:00")).ask
+        soon, late = call(desk, "07:20 what's out"), call(desk, "08:30 what's out")
+        over = call(desk, "08:31 end of trip")
+
+    told = 'Not answered, not logged: "strike short corner" 07:00.'
+    assert [told in reply.text for reply in (soon, late, over)] == [True, False, True]

@@ -20,7 +20,7 @@ from bot.answers.drawing import (
 )
 from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
 from bot.answers.fish_talk import spoken_of
-from bot.answers.open_questions import left_open_lines
+from bot.answers.open_questions import SAID_AGAIN, left_open_lines
 from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.proposal import advice_line, advice_spoken
@@ -139,7 +139,7 @@ def _spread(view: View, call: Call) -> Answer:
     if call.position is None:
         lines.append(_empty_line(view))
         lines.append(runs_line(view))
-        lines += [f"{line}." for line in left_open_lines(view)]
+        lines += [f"{line}." for line in left_open_lines(view, SAID_AGAIN)]
     text = state + "\n".join(line for line in lines if line)
     spoken = "; ".join(
         f"{lure.line or lure.position}, {lure.label.removesuffix('-inch')}"
