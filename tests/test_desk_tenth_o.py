@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from bot import Desk
-from bot.messages import Reply
+from bot.messages import Picture, Reply
+from bot.transports.chat import shown
 from tests.desk_rig import (
     STANDS,
     at,
@@ -329,3 +330,10 @@ def test_what_nobody_answered_is_named_under_what_is_out_for_an_hour(tmp_path: P
 
     told = 'Not answered, not logged: "strike short corner" 07:00.'
     assert [told in reply.text for reply in (soon, late, over)] == [True, False, True]
+
+
+def test_a_terminal_names_the_commands_that_draw_spread_plan_and_tray() -> None:
+    told = shown(Reply("Tray two: 1 lure.", pictures=(Picture(b"", "Tray two"),)))
+
+    assert "deckcall tray card NAME" in told
+    assert "--picture FILE.png" in told
