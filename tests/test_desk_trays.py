@@ -206,7 +206,7 @@ def test_a_tray_without_lures_keeps_what_it_is_for_and_says_that_it_is_empty(
 
     assert terms.startswith("The heavy tray: nothing in it yet, 37 kg when something is.")
     assert "nothing is out and no plan is on offer" in named
-    assert "It holds 1 lure, 37 kg." in filled
+    assert "It holds 1 lure, for 37 kg." in filled
 
 
 def test_another_of_that_size_or_colour_is_of_the_lure_spoken_of_last(tmp_path: Path) -> None:

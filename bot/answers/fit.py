@@ -10,15 +10,16 @@ from typing import Final
 from bot.answers.view import View
 from bot.findings import Finding
 from bot.replies.amounts import sentence
-from bot.spread.readiness import before_lines_in, unchecked
+from bot.spread.readiness import unchecked
 from bot.spread.rules import SPEED, findings, out_of_range, range_words, runs_at
+from bot.spread.standby import before_lines_in
 from bot.tackle.cautions import CAUTIONS, Topic, caution
 from bot.tackle.checks import PRACTICE, Rig
 from bot.tackle.items import TROLLING_KN, Lure
 from bot.trip.acts import LAYING, TABLE
 from bot.trip.call import Call
 from bot.trip.entry import Asked
-from bot.trip.meant import Concerns
+from bot.trip.meant import Concerns, SpreadWish
 
 MOST: Final = 2
 """Most findings of one message that are given in full."""
@@ -84,7 +85,9 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
         yield from _lost(lure, view)
     if call.act not in LAYING or call.position is None:
         return
-    if lure is not None and (_checks_are_kept(view) or not _has_set(view)):
+    of_tray = call.meaning(SpreadWish)  # a tray that goes out has said which of it are unchecked
+    told = of_tray is not None and of_tray.to_do == "run" and bool(of_tray.from_tray)
+    if lure is not None and not told and (_checks_are_kept(view) or not _has_set(view)):
         due = unchecked(lure, view.readiness, call.position)
         if due is not None:
             yield due
@@ -177,5 +180,6 @@ def _before_lines_in(view: View) -> list[str]:
         return []
     if not _checks_are_kept(view):
         return ["No lure has been made ready, casting outfit and deep diver neither."]
-    texts = [finding.text for finding in before_lines_in(view.box, view.readiness, view.trip)]
+    found = before_lines_in(view.box, view.readiness, view.trip, view.trays, view.past.trips)
+    texts = [finding.text for finding in found]
     return [sentence("; ".join(texts))] if texts else []

@@ -16,6 +16,8 @@ STALE_AFTER: Final = timedelta(minutes=2)
 BY_NAME: Final = timedelta(minutes=15)
 """Age beyond which not even its own button answers a question."""
 
+SAID_AGAIN: Final = timedelta(hours=1)
+"""How long "what's out" names what nobody answered; the board and the end of the trip go on naming it."""
 MOST_OPEN: Final = 3
 """Most unanswered questions that the board names; more are counted."""
 
@@ -101,10 +103,13 @@ def _only_ends(one: Asked) -> bool:
     return {call.act for option in one.options for call in option} == {TRIP_END}
 
 
-def left_open(view: "View", waiting: bool | None = None) -> list[str]:
+def left_open(
+    view: "View", waiting: bool | None = None, within: timedelta = timedelta.max
+) -> list[str]:
     """Return the unanswered questions of this trip, the oldest first, as words and time.
 
-    With `waiting` only those whose button still answers them, or only those that are past it.
+    With `waiting` only those whose button still answers them, or only those that are past it; none that is
+    older than `within`.
     """
     began = view.trip.started
     return [
@@ -115,6 +120,7 @@ def left_open(view: "View", waiting: bool | None = None) -> list[str]:
         and not _only_ends(one)
         and began is not None
         and began <= one.at <= view.now
+        and view.now - one.at <= within
         and (waiting is None or waiting is _waits(one, view.now))
     ]
 
@@ -125,9 +131,9 @@ def waiting_lines(view: "View") -> list[str]:
     return [f"Waiting for an answer, not logged yet: {waits}"] if waits else []
 
 
-def left_open_lines(view: "View") -> list[str]:
+def left_open_lines(view: "View", within: timedelta = timedelta.max) -> list[str]:
     """Return what waits for an answer, and what nobody answered in time; one line each."""
-    past = first_few(left_open(view, False), MOST_OPEN)
+    past = first_few(left_open(view, False, within), MOST_OPEN)
     return [*waiting_lines(view), *([f"Not answered, not logged: {past}"] if past else [])]
 
 

@@ -15,6 +15,7 @@ from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, no_tray
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
+from bot.spread.rules import range_words, runs_at
 from bot.tackle.checks import Rig, hooks_too_heavy
 from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import tray_key
@@ -54,7 +55,7 @@ def planned(view: View, found: Wanted, avoid: Sequence[frozenset[str]] = ()) -> 
     return plan(
         found.lures, found.boat, tackle=found.call.tackle, speed_kn=found.speed_kn, avoid=avoid,
         weights=view.weights, calibration=wave_count(view), layout=view.boat.positions,
-        must=dict(found.must),
+        must=dict(found.must), others=[lure for lure, _ in found.left],
     )  # fmt: skip
 
 
@@ -126,11 +127,14 @@ def on_offer(view: View) -> Asked | None:
 
 def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     """Answer why a plan is as it is: what comes first, then the reason of each lure, or of the one named."""
-    lures = {one.lure: one.position or "" for one in offered.options[0] if one.lure}
+    lures = {one.lure: one.position for one in offered.options[0] if one.lure and one.position}
+    found = wanted(view, offered.about or Call(PLAN))
     if call.lure and call.lure not in lures:
-        text = _left_out(view, call.lure)
+        spares = {one.lure for one in offered.options[0]}
+        spare = f"{call.lure} is a spare in it." if call.lure in spares else ""
+        text = spare or _left_out(view, call.lure, found)
         return Answer(text, text)
-    found = replace(wanted(view, offered.about or Call(PLAN)), must=tuple(lures.items()))
+    found = replace(found, must=tuple(lures.items()))
     try:
         plan = planned(view, found)
     except ValueError as exc:
@@ -148,12 +152,19 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     return Answer("\n".join([*lead, *lines, *_told(plan)]), (lead or lines)[0])
 
 
-def _left_out(view: View, lure: str) -> str:
-    """Return why a lure of the box is not in the plan on offer."""
+def _left_out(view: View, lure: str, found: Wanted) -> str:
+    """Return why a lure of the box is not in the plan on offer, which is for what was wanted."""
     stands = view.readiness.get(lure)
     if stands is not None and stands.state != "ready":
         why = f" ({stands.reason})" if stands.reason else ""
         return f"{lure} is not in it: {stands.state}{why}."
+    known = view.lure(lure)
+    at_kn = found.speed_kn or view.boat.usual_kn
+    if known is not None and not runs_at(known, at_kn):
+        return f"{lure} is ready, but runs {range_words(*known.speed_range_kn)}, not at {number(at_kn)}."
+    asked = next((words for one, words in found.left if one.name == lure), None)
+    if asked is not None:
+        return f"{lure} is ready, but not for what was asked: {asked}."
     return (
         f"{lure} is ready, but the others fit their rods and spread sizes and colours as well or better."
         f' Say "plan a spread with {lure}" for one that has it.'

@@ -20,7 +20,7 @@ from bot.answers.drawing import (
 )
 from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
 from bot.answers.fish_talk import spoken_of
-from bot.answers.open_questions import left_open_lines
+from bot.answers.open_questions import SAID_AGAIN, left_open_lines
 from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan
 from bot.answers.proposal import advice_line, advice_spoken
@@ -137,8 +137,9 @@ def _spread(view: View, call: Call) -> Answer:
     state = "" if trip.is_fishing else "Lines are out of the water. Laid out:\n"
     lines = [_lure_line(view, lure) for lure in in_order(view, lures)]
     if call.position is None:
+        lines.append(_empty_line(view))
         lines.append(runs_line(view))
-        lines += [f"{line}." for line in left_open_lines(view)]
+        lines += [f"{line}." for line in left_open_lines(view, SAID_AGAIN)]
     text = state + "\n".join(line for line in lines if line)
     spoken = "; ".join(
         f"{lure.line or lure.position}, {lure.label.removesuffix('-inch')}"
@@ -147,6 +148,13 @@ def _spread(view: View, call: Call) -> Answer:
     drawn = call.position is None and wants_picture(view, call)
     pictures = spread_pictures(view) if drawn else ()
     return Answer(text, spoken[:1].upper() + spoken[1:] + ".", pictures=pictures)
+
+
+def _empty_line(view: View) -> str:
+    """Return which lines of the boat have no lure; nothing where all have one."""
+    laid = {lure.position for lure in view.trip.spread.values()}
+    empty = [position for position in view.boat.positions if position not in laid]
+    return sentence(f"empty: {', '.join(empty)}") if empty else ""
 
 
 def in_order(view: View, lures: Iterable[InWater]) -> list[InWater]:

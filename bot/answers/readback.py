@@ -260,6 +260,8 @@ def _about(one: Resolved, change: Change) -> Logged:
     call = one.call
     line = line_for(change.before.trip.spread, call.position, call.side) if call.position else None
     there = change.before.trip.spread.get(line) if line else None
+    if there is not None and one.replaces == there.entry and TABLE[call.act].lays:
+        there = None  # what is put right is what hangs there now
     hours = None
     row = TABLE[call.act]
     if there is not None and row.form != "set":

@@ -1,11 +1,15 @@
 """Where lures run: what the crew has said of it in metres and waves, and what a new speed changes.
 
+A spread keeps to its waves while the speed changes, or goes to those of a plan for the new speed where that
+moves its lures less. Words, pictures and distances all count so.
+
 A crew tells it once ("short corner is fourteen metres back on the second wave"); the log keeps that as a
 note, and every plan, picture and distance after it counts waves from there. Speeds are through the water.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from bot.answers.view import Past, View
@@ -66,7 +70,10 @@ def moves_line(view: View, from_kn: float | None, to_kn: float) -> str:
     if _trolling(to_kn) is None or view.trip.fish_on or not view.trip.is_fishing:
         return ""
     start_kn, count = _trolling(from_kn) or view.boat.usual_kn, wave_count(view)
-    then, now = runs(view, start_kn, count), runs(view, to_kn, count)
+    since = _speeds_since(view)
+    before = since[:-1] if since[1:] and since[-1] == to_kn else since
+    then = _at(view, start_kn, before, count)
+    now = _at(view, to_kn, (*before, start_kn), count)
     moves = [
         (one.where, one.back_m - old.back_m)
         for old, one in zip(then, now, strict=True)
@@ -82,9 +89,11 @@ def moves_line(view: View, from_kn: float | None, to_kn: float) -> str:
         )
         if some
     )
-    before = f"From {number(start_kn)}" if start_kn == from_kn else f"If set for {number(start_kn)}"
+    start = f"From {number(start_kn)}" if start_kn == from_kn else f"If set for {number(start_kn)}"
     rough = "" if count else " (good to a quarter)"
-    return f"{before}, at {number(to_kn)} kn {said}{rough}, to stay on the same waves."
+    stays = [one.wave for one in then] == [one.wave for one in now]
+    where = "stay on the same waves" if stays else "run on the waves of a plan for that speed"
+    return f"{start}, at {number(to_kn)} kn {said}{rough}, to {where}."
 
 
 def runs_line(view: View) -> str:
@@ -97,19 +106,41 @@ def runs_line(view: View) -> str:
 
 
 def runs(view: View, speed_kn: float, count: WaveCount | None = None) -> tuple[Runs, ...]:
-    """Return where the lures laid out run at a speed: each on the wave on which it was set."""
-    count = count or wave_count(view)
+    """Return where the lures laid out run at a speed: each on the wave to which it was set, or moved."""
+    return _at(view, speed_kn, _speeds_since(view), count or wave_count(view))
+
+
+def _at(
+    view: View, speed_kn: float, since: Sequence[float], count: WaveCount | None
+) -> tuple[Runs, ...]:
+    """Return where the lures run at a speed; `since` are the speeds of the spread up to it, first to last."""
     positions = _positions(view)
-    on_wave = {
-        **waves(positions, _set_kn(view.trip, view.boat.usual_kn), count),
-        **_told_waves(view.trip, positions),
-    }
+    told = _told_waves(view.trip, positions)
+    speeds_kn = (*since, speed_kn)[: 1 if told else None]  # a crew that counts waves keeps to them
+    on_wave = {**_on_waves(view.trip, positions, speeds_kn, count), **told}
     return tuple(
         Runs(lure, on_wave[position], face_m(on_wave[position], speed_kn, count))
         for position in in_order(positions)
         for lure in view.trip.spread.values()
         if lure.position == position
     )
+
+
+def _on_waves(
+    trip: Trip, positions: Sequence[str], speeds_kn: Sequence[float], count: WaveCount | None
+) -> Mapping[str, int]:
+    """Return the wave of every position for a spread that was set at the first speed and then changed."""
+    on = waves(positions, speeds_kn[0], count)
+    laid = {lure.position for lure in trip.spread.values()} or set(positions)
+    for from_kn, to_kn in pairwise(speeds_kn):
+        there_m = {p: face_m(on[p], from_kn, count) for p in laid}
+        planned = waves(positions, to_kn, count)
+        stays, goes = (
+            sum(abs(face_m(waves_to[p], to_kn, count) - there_m[p]) for p in laid)
+            for waves_to in (on, planned)
+        )
+        on = planned if goes < stays else on
+    return on
 
 
 def _positions(view: View) -> tuple[str, ...]:
@@ -127,14 +158,20 @@ def _told_waves(trip: Trip, positions: Iterable[str]) -> Mapping[str, int]:
     return found
 
 
-def _set_kn(trip: Trip, usual_kn: float) -> float:
-    """Return the speed for which the spread was laid out: as called when most of its lures were in."""
-    since = trip.fishing_since
+def _speeds_since(view: View) -> tuple[float, ...]:
+    """Return the speed for which the spread was laid out, and the ones at which it was towed after that.
+
+    It is laid out at the speed that was called when most of its lures were in.
+    """
+    trip, usual_kn = view.trip, view.boat.usual_kn
+    since = trip.fishing_since or next((start for start, _ in reversed(trip.intervals)), None)
     if since is None:
-        return usual_kn
+        return (usual_kn,)
     laid = sorted(max(since, there.set_at or there.since) for there in trip.spread.values())
     most = laid[len(laid) // 2] if laid else since
-    return _trolling(speed_at(trip, most)) or usual_kn
+    after = (_trolling(r.speed_kn) for r in trip.readings if r.at > most)
+    first = _trolling(speed_at(trip, most)) or usual_kn
+    return (first, *(kn for kn in after if kn is not None))
 
 
 def _trolling(speed_kn: float | None) -> float | None:

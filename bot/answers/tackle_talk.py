@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.fit import caution_once
-from bot.answers.spacing import runs_line, wave_count
+from bot.answers.spacing import runs, runs_line, wave_count
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, number, sentence
 from bot.spread.positions import distances_m, in_order
@@ -249,15 +249,22 @@ def _back(view: View, about: Named) -> Answer | None:
     line = runs_line(view) if view.trip.is_fishing and about.position is None else ""
     if line:
         return Answer(line, line)
-    far = distances_m(view.boat.positions, speed_kn, count)
+    far = _runs_back_m(view)
     wanted = [about.position] if about.position else list(in_order(view.boat.positions))
     words = ", ".join(f"{position} {view.units.distance(far[position])}" for position in wanted)
     return _told(view, [f"at {number(speed_kn)} kn: {words} back, {rough}"], None)
 
 
 def _back_m(view: View, position: str) -> float:
+    return _runs_back_m(view).get(position, 0.0)
+
+
+def _runs_back_m(view: View) -> dict[str, float]:
+    """Return how far back each line runs: as its lure is towed, else as a plan has it."""
     speed_kn = view.trip.speed_kn or view.speed_kn
-    return distances_m(view.boat.positions, speed_kn, wave_count(view)).get(position, 0.0)
+    planned = distances_m(view.boat.positions, speed_kn, wave_count(view))
+    towed = runs(view, speed_kn) if view.trip.is_fishing else ()
+    return {**planned, **{one.lure.position: one.back_m for one in towed}}
 
 
 def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:

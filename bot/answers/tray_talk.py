@@ -7,7 +7,6 @@ from bot.answers.answer import Answer
 from bot.answers.drawing import terms_of, tray_pictures, wants_picture
 from bot.answers.view import View
 from bot.replies.amounts import count, sentence
-from bot.spread.readiness import stands_by
 from bot.spread.trays import laid_out, not_ready
 from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, Tray, TrayLure, tray_named
@@ -65,7 +64,8 @@ def _empty(view: View, words: str, said: Sequence[Call]) -> str:
         return f"{words} is empty"
     if of.all_of_it:
         return f"{words}: nothing is out and no plan is on offer, so there is nothing to put in it"
-    return f"{words}: nothing in it yet, {terms_of(_with_terms(of), view.units)} when something is"
+    terms = terms_of(_with_terms(of), view.units)
+    return f"{words}: nothing in it yet{f', {terms} when something is' if terms else ''}"
 
 
 def _with_terms(of: OfTray) -> Tray:
@@ -75,7 +75,7 @@ def _with_terms(of: OfTray) -> Tray:
 def _held(view: View, tray: Tray) -> str:
     terms = terms_of(tray, view.units)
     spare = f", {count(len(tray.spares), 'spare')}" if tray.spares else ""
-    return f"It holds {count(len(tray.runners), 'lure')}{spare}{f', {terms}' if terms else ''}"
+    return f"It holds {count(len(tray.runners), 'lure')}{spare}{f', for {terms}' if terms else ''}"
 
 
 # Questions
@@ -151,7 +151,7 @@ def asked_packing(view: View) -> Answer:
     for tray in view.trays:
         lines += [sentence(_in_short(view, tray)), *unready_lines(view, tray)]
     for what, purpose in STANDBY.items():
-        ready = stands_by(what, view.box, view.readiness, view.trip)
+        ready = view.standing_by(what).ready
         lines.append(sentence(f"{what} ({purpose}): {'ready' if ready else 'not called ready'}"))
     rods = [f"{o.position} {view.units.line(o.line_class_kg)}" for o in view.boat.outfits]
     lines += [sentence(f"rods: {', '.join(rods)}")] if rods else []

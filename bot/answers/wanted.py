@@ -54,6 +54,13 @@ class Wanted:
     """Words for the wishes that were used."""
     refused: tuple[str, ...] = ()
     """Words for the wishes that could not be used, and why."""
+    left: tuple[tuple[Lure, str], ...] = ()
+    """Lures that might have gone out but for a wish, each with the words for it."""
+
+    @property
+    def all_lures(self) -> tuple[Lure, ...]:
+        """Return the lures that might have gone out without any wish."""
+        return (*self.lures, *(lure for lure, _ in self.left))
 
     @property
     def fills(self) -> str:
@@ -305,7 +312,9 @@ def _with_lures(view: View, found: Wanted) -> Wanted:
             found = _refuse(found, f"{name}: no line of this plan is the {position}")
         else:
             lures = tuple(dict.fromkeys((*found.lures, lure)))
-            found = replace(found, lures=lures, must=(*found.must, (lure.name, position)))
+            left = tuple(one for one in found.left if one[0] != lure)
+            must = (*found.must, (lure.name, position))
+            found = replace(found, lures=lures, left=left, must=must)
     return found
 
 
@@ -332,7 +341,8 @@ def _not_understood(_: View, found: Wanted) -> Wanted:
 
 
 def _with(found: Wanted, lures: Sequence[Lure], said: str) -> Wanted:
-    return replace(found, lures=tuple(lures), said=(*found.said, said))
+    gone = tuple((lure, said) for lure in found.lures if lure not in lures)
+    return replace(found, lures=tuple(lures), said=(*found.said, said), left=(*found.left, *gone))
 
 
 def _refuse(found: Wanted, why: str) -> Wanted:

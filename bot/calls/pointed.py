@@ -10,12 +10,13 @@ import re
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Final
 
 from bot.calls.grammar import Grammar
 from bot.calls.reader.loose import named_positions
 from bot.calls.reader.words import words_of
 
-NOTHING = "nothing"
+NOTHING: Final = "nothing"
 """What is left to do where only the lines with fish are out."""
 Out = Sequence[tuple[str, str]]
 """Positions with a lure in the water, and the lure in words."""
@@ -171,8 +172,10 @@ def _cleared_pattern(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> re.Pa
     but, fish, rest = any_of(said["but"]), any_of(said["with_fish"]), any_of(said["rest"])
     all_but = rf"(?: {inside})? {but}(?: for)? {fish}(?: {inside})?"
     others = rf"(?: {inside})? {rest}(?: {inside})?"
+    being = any_of(said["being"])
     return re.compile(
-        rf"\b{clears}(?:{all_but}|{others}(?:,? {but} {fish})?)(?=\s*(?:[,.!;]|$|then\b|and\b|now\b))"
+        rf"(?:\b{clears}(?:{all_but}|{others}(?:,? {but} {fish})?)|^{rest} (?:{being} )?{inside})"
+        r"(?=\s*(?:[,.!;]|$|then\b|and\b|now\b))"
     )
 
 

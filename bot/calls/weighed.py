@@ -24,7 +24,7 @@ from bot.calls.reader.words import Words, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.times import clocks_at
 from bot.calls.weigh import with_closer_kinds
-from bot.trip.acts import ACTS, ANGLER, LINES_IN, PLAN, QUESTIONS, SET, TABLE, TAKES
+from bot.trip.acts import ACTS, ANGLER, LINES_IN, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call, from_json
 from bot.trip.times import with_clock
 

@@ -14,7 +14,7 @@ from bot.calls.meant.measured import with_units
 from bot.calls.meant.times_said import with_time_in_front
 from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
-from bot.calls.pointed import Pointed
+from bot.calls.pointed import NOTHING, Pointed
 from bot.calls.pointing import resolved
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
@@ -23,6 +23,7 @@ from bot.calls.understand import Option, Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
+from bot.replies.refusals import none_without_fish
 from bot.transcript import Transcript, typed
 from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, QUESTIONS, TAKES
 from bot.trip.call import Call
@@ -73,6 +74,8 @@ def understood(
         again = understand(typed(rest), words, replace(hints, before=""))
         said_back = with_units(again.calls, words.reader.line(rest))
         found = put_right_yesterday(found, again, all_in_words(said_back))
+    if found.text == NOTHING and not found.calls:
+        found = replace(found, refusal=none_without_fish())
     found = _with_meanings(replace(found, text=said.get(found.text, found.text)), words)
     found = _of_them(found, fish) if fish else found
     if transcript.engine == OPEN:

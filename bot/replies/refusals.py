@@ -35,6 +35,11 @@ def no_call(text: str) -> str:
     return f'Not logged: no call in "{text}". Say help to see what can be called.'
 
 
+def none_without_fish() -> str:
+    """Return that no line can come in but those with a fish."""
+    return "Nothing to bring in: no line without a fish is out."
+
+
 def not_yours(owner: str) -> str:
     """Return that only the skipper takes back what somebody else logged."""
     return f"Not done: {owner} logged that; {owner} or the skipper can take it back."

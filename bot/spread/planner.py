@@ -52,6 +52,7 @@ def plan(
     calibration: WaveCount | None = None,
     layout: Sequence[str] = (),
     must: Mapping[str, str] = NO_LURES,
+    others: Sequence[Lure] = (),
 ) -> Plan:
     """Return the best spread of the lures that are ready.
 
@@ -61,6 +62,7 @@ def plan(
     an unknown tackle word and for a speed that is none. `layout` are all positions of the boat where only
     some are to be filled, so that the distances stay those of the whole spread. `must` are lures that are to
     be in it, each with its position or an empty text; one that cannot go there is found (`MUST_NOT`).
+    `others` may go out too, but are not what was asked for: none of them is called missing.
     """
     check_number("speed_kn", speed_kn)
     rods, rod_findings = rods_for(boat, tackle)
@@ -76,7 +78,7 @@ def plan(
     if fits and not chosen:
         chosen, proven = _chosen(running, rods, at_kn, avoid, weights, NO_LURES)
         refused = (*refused, Finding("caution", TOGETHER, PRACTICE, code=MUST_NOT))
-    found = (*refused, *unmet.findings(chosen, lures, rods, at_kn, avoid))
+    found = (*refused, *unmet.findings(chosen, lures, rods, at_kn, avoid, others))
     if not proven:
         found = (*found, unmet.NOT_PROVEN)
     by_position = {

@@ -82,18 +82,23 @@ def findings(
     rods: Rods,
     speed_kn: float,
     avoid: Sequence[frozenset[str]],
+    others: Sequence[Lure] = (),
 ) -> tuple[Finding, ...]:
-    """Return what rules say about the plan and what could not be met, gravest first, each once."""
+    """Return what rules say about the plan and what could not be met, gravest first, each once.
+
+    `others` are lures that might go out, but are not what was asked for.
+    """
     running = [lure for lure in ready if rules.runs_at(lure, speed_kn)]
+    besides = [lure for lure in others if rules.runs_at(lure, speed_kn)]
     found = [
-        *_empty(chosen, ready, running, rods, speed_kn),
+        *_empty(chosen, ready, running, rods, speed_kn, besides),
         *_other_speeds(chosen, ready, running, speed_kn),
         *_differs(chosen, avoid),
         *_rule_findings(chosen, rods, speed_kn),
     ]
     if chosen:
-        found += [*_sizes(chosen, running, rods), *_heads(chosen, running), *_colours(chosen)]
-        found += _spares(chosen)
+        found += [*_sizes(chosen, running, rods, besides), *_heads(chosen, running, besides)]
+        found += [*_colours(chosen), *_spares(chosen, besides)]
     order = ("warning", "caution", "note")
     return tuple(sorted(dict.fromkeys(found), key=lambda finding: order.index(finding.severity)))
 
@@ -151,17 +156,21 @@ def _empty(
     running: Sequence[Lure],
     rods: Rods,
     speed_kn: float,
+    besides: Sequence[Lure],
 ) -> Iterable[Finding]:
     filled = {one.position for one in chosen}
     empty = [position for position in rods if position not in filled]
     if not empty:
         return
-    if not ready:
+    if not ready and besides:
+        text = "no lure that is ready is what was asked for"
+    elif not ready:
         text = "no lure is ready: rig and check some, and say so"
     elif not running:
         text = f"no ready lure runs well at {speed_kn:g} knots"
     elif len(running) <= len(filled):
-        text = f"{len(running)} ready for {len(rods)} positions: {_stay(empty)}"
+        many = f" for {len(rods)} positions" if not besides else " of what was asked for"
+        text = f"{len(running)} ready{many}: {_stay(empty)}"
     else:
         text = f"no other ready lure goes with the tackle: {_stay(empty)}"
     yield Finding("caution", text, BOX, empty[0] if len(empty) == 1 else None, "empty-position")
@@ -208,7 +217,9 @@ def _rule_findings(chosen: Sequence[Chosen], rods: Rods, speed_kn: float) -> Ite
     yield from rules.spread_findings(rules.Spread(laid, tuple(rods), speed_kn))
 
 
-def _sizes(chosen: Sequence[Chosen], running: Sequence[Lure], rods: Rods) -> Iterable[Finding]:
+def _sizes(
+    chosen: Sequence[Chosen], running: Sequence[Lure], rods: Rods, besides: Sequence[Lure]
+) -> Iterable[Finding]:
     for one, other in pairwise(chosen):
         if one.lure.size_in == other.lure.size_in:
             text = (
@@ -219,24 +230,32 @@ def _sizes(chosen: Sequence[Chosen], running: Sequence[Lure], rods: Rods) -> Ite
     wanted = LARGE_IN[_word(rods[first.position])]
     if first.lure.size_in < wanted and first.lure.size_in == max(x.size_in for x in running):
         size = first.lure.size_in
-        text = f"no ready lure over {size:g} inches: {first.position} has {_article(size)}"
+        asked = _asked(any(x.size_in > size for x in besides))
+        text = f"no ready lure over {size:g} inches{asked}: {first.position} has {_article(size)}"
         yield Finding("note", text, BOX, first.position, "no-large-lure")
     if last.lure.size_in > SMALL_IN and last.lure.size_in == min(x.size_in for x in running):
         size = last.lure.size_in
-        text = f"no ready lure under {size:g} inches: {last.position} has {_article(size)}"
+        asked = _asked(any(x.size_in < size for x in besides))
+        text = f"no ready lure under {size:g} inches{asked}: {last.position} has {_article(size)}"
         yield Finding("note", text, BOX, last.position, "no-small-lure")
 
 
-def _heads(chosen: Sequence[Chosen], running: Sequence[Lure]) -> Iterable[Finding]:
+def _heads(
+    chosen: Sequence[Chosen], running: Sequence[Lure], besides: Sequence[Lure]
+) -> Iterable[Finding]:
     heads = {lure.head for lure in running} - {None}
     if not heads or len(chosen) < 2:
         return
     first, last = chosen[0], chosen[-1]
     if not heads & set(rules.SHORT_HEADS):
-        text = f"no blunt or cupped lure ready: {first.position} has {_head(first.lure)}"
+        asked = _asked(any(x.head in rules.SHORT_HEADS for x in besides))
+        text = (
+            f"no blunt or cupped lure{asked or ' ready'}: {first.position} has {_head(first.lure)}"
+        )
         yield Finding("note", text, BOX, first.position, "no-short-head")
     if not heads & set(rules.LONG_HEADS):
-        text = f"no slim lure ready: {last.position} has {_head(last.lure)}"
+        asked = _asked(any(x.head in rules.LONG_HEADS for x in besides))
+        text = f"no slim lure{asked or ' ready'}: {last.position} has {_head(last.lure)}"
         yield Finding("note", text, BOX, last.position, "no-slim-head")
 
 
@@ -257,10 +276,16 @@ def _colours(chosen: Sequence[Chosen]) -> Iterable[Finding]:
             yield Finding("note", f"no {word} lure in the plan", BOX, code=f"no-{word}-lure")
 
 
-def _spares(chosen: Sequence[Chosen]) -> Iterable[Finding]:
+def _asked(there_is: bool) -> str:
+    """Return that something is missing only among what was asked for, where others have it."""
+    return " is among what was asked for" if there_is else ""
+
+
+def _spares(chosen: Sequence[Chosen], besides: Sequence[Lure]) -> Iterable[Finding]:
     without = [one.position for one in chosen if one.spare is None]
     if without:
-        text = f"no ready spare of size or colour for {_list(without)}"
+        among = ", of what was asked for," if besides else ""
+        text = f"no ready spare of size or colour{among} for {_list(without)}"
         yield Finding("note", text, BOX, without[0] if len(without) == 1 else None, "no-spare")
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from shutil import get_terminal_size
-from typing import TextIO
+from typing import Final, TextIO
 
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
@@ -86,11 +86,17 @@ def talk(
         _put(_reminders(unasked), out)
 
 
+NO_PICTURE: Final = (
+    "\n(a terminal shows no picture: deckcall spread and deckcall plan draw one with --picture FILE.png,"
+    " deckcall tray card NAME draws the card of a tray)"
+)
+
+
 def shown(reply: Reply) -> str:
     """Write a reply as the terminal shows it: text, then what can be answered in one word."""
     text = reply.text
     if reply.pictures:
-        text += "\n(a terminal shows no picture; spread and plan draw one with --picture FILE.png)"
+        text += NO_PICTURE
     if not reply.buttons:
         return text
     words = [button.say for button in reply.buttons]

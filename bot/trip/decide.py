@@ -58,6 +58,7 @@ from bot.trip.memory import Now
 from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
 from bot.trip.progress import DRAFT, Progress, take_back_hookup
+from bot.trip.put_back import as_put_back
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
@@ -87,8 +88,12 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
         _place_double(so_far, double, as_placed(calls, double))
         calls = ()
     told: list[str] = []
+    said_at = context.said_at
+    calls = as_put_back(
+        calls, so_far.records, so_far.now.stood, so_far.now.trip, said_at, context.tz
+    )
     so_far.corrects = any(call.act == AMEND for call in calls)
-    for place, call in enumerate(as_meant(calls, so_far.now.trip, context.said_at)):
+    for place, call in enumerate(as_meant(calls, so_far.now.trip, said_at)):
         if call.act in QUESTIONS or call.act in CONTROL - {"undo", "amend"}:
             so_far.asides.append(call)
         elif call.act == "undo":

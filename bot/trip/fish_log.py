@@ -88,7 +88,8 @@ class FishLog:
     def turn(self, angler: str, line: str | None, at: datetime) -> None:
         """Note who took a rod; without a line it is that of the only fish on, else of the next one.
 
-        The rod of a line that was just bitten is that of the fish there, though nobody called it on.
+        The rod of a line that was just bitten is that of the fish there, though nobody called it on. Who
+        takes a rod with a fish on has that fish, no later one; who takes it before has all that bite there.
         """
         if not angler:
             return
@@ -96,7 +97,7 @@ class FishLog:
         on = on or [one for one in self._waiting() if line is not None and _just_bit(one, line, at)]
         if len(on) == 1:
             self._keep(replace(on[0], angler=angler))
-        if line is not None:
+        elif line is not None:
             self._rods[line] = angler
         elif not on:
             self._next = angler

@@ -53,7 +53,8 @@ def already_so(full: Call, trip: Trip, tz: tzinfo) -> str:
     if not TABLE[full.act].lays or full.lure is None or full.position is None:
         return ""
     there = trip.spread.get(line_for(trip.spread, full.position, full.side, new=full.act == SET))
-    if there is None or there.guessed or there.lure != full.lure:
+    guessed = there is not None and there.guessed and full.act != SET  # a swap brings another lure
+    if there is None or guessed or there.lure != full.lure:
         return ""
     if full.act == SET and not _hangs_there(there, trip):
         return ""

@@ -146,9 +146,8 @@ def measures(call: Call) -> list[str]:
     parts += [weight(call.drag_kg, said.drag)] if call.drag_kg is not None else []
     if call.wind_kn is not None or call.wind_from:
         strength = f"{call.wind_kn:g} kn" if call.wind_kn is not None else "wind"
-        parts.append(
-            f"{strength} from the {call.wind_from.upper()}" if call.wind_from else strength
-        )
+        alone = strength if call.wind_kn is None else f"wind {strength}"
+        parts.append(f"{strength} from the {call.wind_from.upper()}" if call.wind_from else alone)
     parts += [sea(call.sea_m, said.sea)] if call.sea_m is not None else []
     if call.tagged:
         parts.append(f"tag {call.tag}" if call.tag else "tagged")

@@ -66,6 +66,7 @@ def test_what_is_out_is_listed_from_the_boat_outwards_with_hours() -> None:
     assert found.text.splitlines() == [
         "Short corner: black 12-inch (2.7 h, 1 strike)",
         "Long corner: purple 8-inch (3.0 h, 1 strike)",
+        "Empty: short rigger, long rigger, shotgun.",
     ]
 
 

@@ -7,6 +7,7 @@ import pytest
 from bot.answers.planning import make_plan
 from bot.answers.spacing import moves_line, runs, runs_line, spacing_lines, wave_count
 from bot.answers.view import View
+from bot.spread.positions import distances_m
 from bot.trip.call import Call
 from bot.trip.entry import Record
 from bot.water.wake import crest_m
@@ -160,3 +161,57 @@ def test_in_one_second_a_distance_is_for_the_speed_that_was_called_before_it() -
     # crest 2 a quarter of a wave behind its face, 14 m back at 8 knots
     assert count is not None
     assert crest_m(2, 8, count) == pytest.approx(14 + wave_length_m(8) / 4)
+
+
+def distances(
+    records: tuple[Record, ...], speed_kn: float, clock: str = "07:00"
+) -> dict[str, float]:
+    return {one.lure.position: one.back_m for one in runs(view(records, clock), speed_kn)}
+
+
+SLOW_AGAIN = (
+    *LAID, ("06:30", call("speed", speed_kn=6.0)), ("06:50", call("speed", speed_kn=8.0)),
+)  # fmt: skip
+
+
+def test_a_spread_that_was_slow_runs_at_speed_again_where_a_plan_has_it() -> None:
+    slow_first = (("06:00", call("speed", speed_kn=6.0)), *LAID[1:])
+    fast_then = log_of(*slow_first, ("06:50", call("speed", speed_kn=8.0)))
+
+    now = view(fast_then, "07:00", BOX)
+    planned = distances_m(now.boat.positions, 8.0)
+    (first, *_) = make_plan(now).positions
+
+    assert first.back_m == pytest.approx(planned[first.position], abs=0.06)
+    for position, back_m in distances(fast_then, 8.0).items():
+        assert back_m == pytest.approx(planned[position])
+    assert distances(log_of(*SLOW_AGAIN), 8.0) == distances(OUT, 8.0)
+
+
+def test_after_a_trip_the_picture_has_the_distances_of_its_last_spread() -> None:
+    slow = (
+        ("06:00", call("speed", speed_kn=6.3)),
+        *LAID[1:],
+        ("06:30", call("speed", speed_kn=6.5)),
+    )
+    over = log_of(*slow, ("06:40", call("lines_out")), ("06:41", call("trip_end")))
+
+    assert distances(over, 6.5) == distances(log_of(*slow), 6.5)
+
+
+def test_a_move_to_other_waves_says_so_and_is_the_shorter_one() -> None:
+    slow_first = log_of(("06:00", call("speed", speed_kn=6.0)), *LAID[1:])
+    now = view(
+        log_of(
+            ("06:00", call("speed", speed_kn=6.0)),
+            *LAID[1:],
+            ("07:00", call("speed", speed_kn=8.0)),
+        )
+    )
+
+    line = moves_line(now, 6.0, 8.0)
+    same_m = wave_length_m(8.0) * (3 - 0.25) - wave_length_m(6.0) * (3 - 0.25)
+
+    assert runs(view(slow_first), 6.0)[0].wave == 3
+    assert line.endswith("to run on the waves of a plan for that speed.")
+    assert distances(now.records, 8.0)["short corner"] < wave_length_m(6.0) * (3 - 0.25) + same_m
