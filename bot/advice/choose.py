@@ -223,7 +223,7 @@ def is_morning(moment: Moment) -> bool:
 
 
 def left_alone(moment: Moment, outlook: Outlook) -> dict[str, Reason]:
-    """Return the positions whose lure stays, and why: a fish on, bites, the best of them, just gone out."""
+    """Return the positions whose lure stays, and why: a fish on, bites, a raise, the best, just gone out."""
     rows = outlook.layout.kind_rows([there.kind for there in moment.spread])
     rates = rows @ outlook.gauss.mean
     found: dict[str, Reason] = {}

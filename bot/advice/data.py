@@ -79,6 +79,8 @@ class InWater:
     """When it was last bitten."""
     raises: int = 0
     """Fish that came up behind it without biting since it went out there."""
+    raised_at: datetime | None = None
+    """When a fish last came up behind it."""
 
     @property
     def label(self) -> str:

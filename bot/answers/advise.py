@@ -256,6 +256,7 @@ def _in_water(view: View, lure: Out) -> InWater:
         any(one.is_on for one in view.trip.fish if one.line == lure.line),
         max(bites, default=None),
         len(fish) - len(bites),
+        max((one.raised_at for one in fish if one.raised_at is not None), default=None),
     )
 
 

@@ -119,6 +119,9 @@ def _stays(view: View, there: InWater, kept: Reason) -> str:
         case "just bitten":
             at = "" if there.struck_at is None else f" at {clock(there.struck_at, view.tz)}"
             return f"{there.words} was bitten{at}, so it stays where it is."
+        case "just raised":
+            at = "" if there.raised_at is None else f" at {clock(there.raised_at, view.tz)}"
+            return f"a fish came up behind {there.words}{at}, so it stays where it is."
         case "has the strikes":
             strikes = count(there.strikes, "strike")
             return f"{there.words} has all of the strikes ({strikes}), so it stays where it is."
@@ -138,6 +141,10 @@ def _not_ready(view: View, lure: Lure) -> str:
 def _nowhere(view: View, ready: Sequence[Lure], position: str | None, weighed: Judged) -> list[str]:
     """Return why none of these lures may go out anywhere."""
     kept = left_alone(weighed.moment, weighed.outlook)
+    there = next((one for one in weighed.moment.spread if one.position == position), None)
+    if there is not None and there.position in kept:
+        stays = _stays(view, there, kept[there.position])
+        return [f"{sentence(there.position).rstrip('.')}: {stays}"]
     speed_kn = trolling_kn(view)
     lines = []
     for lure in ready[:MOST_NAMED]:
