@@ -124,6 +124,10 @@ class Change:
     made: bool = True
     stands: bool = False
     """True for a proposal since which nothing happened that could change it."""
+    reason: str = ""
+    """What was said for a proposal."""
+    anew: bool = False
+    """True for a proposal since which something bit: it is weighed as if it had not been made."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,7 +57,7 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
     later = replace(view, now=view.now + then.quiet) if then.quiet else view
     previous = changes(view)
     if then.strikes:
-        previous = tuple(replace(one, stands=False) for one in previous)
+        previous = tuple(replace(one, stands=False, anew=True) for one in previous)
     return next_change(
         (*cells(view.trip, later), *_struck(later, then)),
         tuple(
@@ -130,16 +130,16 @@ def _laid_since(view: View, fish: Fish) -> bool:
     return there is not None and there.since > hooked
 
 
-def differences(view: View, advice: Advice) -> "tuple[Contrast, ...]":
-    """Return the record on every property in which a proposed lure differs from the present one."""
+def speaking_for(view: View, advice: Advice) -> "tuple[Contrast, ...]":
+    """Return what the record says for a proposed lure rather than the present one, the strongest first."""
     there = taken_out(view, advice)
     lure = view.lure(advice.lure)
     if there is None or lure is None:
         return ()
-    from bot.advice.reason import contrasts
+    from bot.advice.reason import grounds
 
     found = judged(view)
-    return contrasts(found.outlook, found.today, found.earlier, there.kind, spare(lure).kind)
+    return grounds(found.outlook, found.today, found.earlier, there.kind, spare(lure).kind)
 
 
 def taken_out(view: View, advice: Advice) -> InWater | None:
@@ -274,12 +274,14 @@ DISTURBS: Final = frozenset(
      "break_off", "boat", "release", "speed", "water", "conditions", "bait"}
 )  # fmt: skip
 """Calls after which a proposal is computed again; so is an undo of one."""
+BITES: Final = frozenset({"raise", "strike", "hookup"})
+"""Calls after which it is weighed anew, whatever was proposed before."""
 
 
 def _proposed(view: View) -> Change | None:
     """Return the last proposal with the time when it was first made, and whether it still stands."""
     last: Advised | None = None
-    stands = True
+    stands, anew = True, False
     for record in reversed(view.records):
         if isinstance(record, Advised):
             if last is not None and not _same(last.advice, record.advice):
@@ -291,11 +293,13 @@ def _proposed(view: View) -> Change | None:
             if last is not None:
                 break
             stands = False
+            anew = anew or (isinstance(record, Entry) and record.call.act in BITES)
     if last is None:
         return None
     there = taken_out(view, last.advice)
     gone = there.label if there else ""
-    return Change(last.advice.position, last.advice.lure, gone, last.at, False, stands)
+    said = last.advice
+    return Change(said.position, said.lure, gone, last.at, False, stands, said.reason, anew)
 
 
 def _same(one: Advice, other: Advice) -> bool:

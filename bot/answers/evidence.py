@@ -10,12 +10,12 @@ from bot.advice.rates import chances, garwood
 from bot.answers.advise import (
     Suppose,
     clumping,
-    differences,
     held_back,
     in_water,
     judged,
     prey,
     spare,
+    speaking_for,
     taken_out,
     verdict,
 )
@@ -81,9 +81,8 @@ def _for_and_against(view: View, advice: Advice) -> list[str]:
         f"{change_words(view, advice)} on the {advice.position}: better with {chances(advice.chance)},"
         f" {advice.gain_per_h:+.2f} strikes an hour."
     ]
-    told = differences(view, advice)
-    speaking_for = [one.sentence for one in told if one.push > 0] or [sentence(advice.reason)]
-    lines.append(f"For it: {' '.join(speaking_for)}")
+    told = [sentence(advice.reason), *(one.sentence for one in speaking_for(view, advice))]
+    lines.append(f"For it: {' '.join(dict.fromkeys(told))}")
     lines.append(f"Against it: {' '.join(_against(view, advice))}")
     return lines
 
