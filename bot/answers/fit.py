@@ -10,8 +10,9 @@ from typing import Final
 from bot.answers.view import View
 from bot.findings import Finding
 from bot.replies.amounts import sentence
-from bot.spread.readiness import before_lines_in, unchecked
+from bot.spread.readiness import unchecked
 from bot.spread.rules import SPEED, findings, out_of_range, range_words, runs_at
+from bot.spread.standby import before_lines_in
 from bot.tackle.cautions import CAUTIONS, Topic, caution
 from bot.tackle.checks import PRACTICE, Rig
 from bot.tackle.items import TROLLING_KN, Lure
@@ -177,5 +178,6 @@ def _before_lines_in(view: View) -> list[str]:
         return []
     if not _checks_are_kept(view):
         return ["No lure has been made ready, casting outfit and deep diver neither."]
-    texts = [finding.text for finding in before_lines_in(view.box, view.readiness, view.trip)]
+    found = before_lines_in(view.box, view.readiness, view.trip, view.trays, view.past.trips)
+    texts = [finding.text for finding in found]
     return [sentence("; ".join(texts))] if texts else []

@@ -11,25 +11,18 @@ from bot.answers.advise import trolling_kn
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import sentence, span_words
-from bot.spread.readiness import stands_by
 from bot.spread.rules import common_speeds_kn, range_words
+from bot.spread.standby import CASTING, DIVER
 from bot.tackle.box import name_key
 from bot.tackle.items import Lure
-from bot.tackle.trays import STANDBY, tray_named
+from bot.tackle.trays import STANDBY
 from bot.trip.call import Call
 from bot.trip.meant import NotBiting
 
-CASTING: Final = "casting outfit"
-DIVER: Final = "deep diver"
 ON_TOP: Final = ("jumping fish", "tailing fish")
 DEEP: Final = "fish deep"
 NO_BITE: Final = timedelta(minutes=20)
 """How long fish are marked without a bite before they count as not biting (estimate)."""
-TRAYS: Final = {
-    CASTING: ("casting outfit", "casting", "pitch"),
-    DIVER: ("deep diver", "deep", "diver"),
-}
-"""Names of trays that hold the lures of an outfit that stands by."""
 
 
 def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
@@ -57,29 +50,14 @@ def asked_standby(view: View, what: str) -> Answer:
 
 def _stand(view: View, what: str) -> str:
     """Return whether an outfit is ready, and with which lures."""
-    ready = stands_by(what, view.box, view.readiness, view.trip)
-    held = _lures(view, what)
-    due = [lure for lure in held if view.readiness[lure.name].state != "ready"]
-    ready = ready or (bool(held) and not due)
-    words = [lure.name for lure in held if name_key(lure.name) != what]
+    stands = view.standing_by(what)
+    words = [lure.name for lure in stands.lures if name_key(lure.name) != what]
     named = f": {', '.join(words)}" if words else ""
-    runs = _runs(held) if what == DIVER else ""
-    undue = f"; not ready of it: {', '.join(x.name for x in due)}" if ready and due else ""
-    return f"the {what} {'is ready' if ready else 'has not been called ready'}{named}{runs}{undue}"
-
-
-def _lures(view: View, what: str) -> tuple[Lure, ...]:
-    """Return the lures of an outfit: those in its tray, the lure of its name, else the ones that dive."""
-    for name in TRAYS[what]:
-        tray = tray_named(view.trays, name)
-        if tray is not None:
-            found = (view.lure(one.lure) for one in tray.lures)
-            return tuple(lure for lure in found if lure is not None)
-    named = tuple(lure for lure in view.box if name_key(lure.name) == what)
-    if named or what != DIVER:
-        return named
-    ready = {lure.name for lure in view.ready}
-    return tuple(lure for lure in view.box if lure.head == "plug" and lure.name in ready)
+    runs = _runs(stands.lures) if what == DIVER else ""
+    due = ", ".join(lure.name for lure in stands.due)
+    undue = f"; not ready of it: {due}" if stands.ready and due else ""
+    state = "is ready" if stands.ready else "has not been called ready"
+    return f"the {what} {state}{named}{runs}{undue}"
 
 
 def _runs(held: Sequence[Lure]) -> str:
@@ -90,7 +68,7 @@ def _runs(held: Sequence[Lure]) -> str:
 
 def _slow_down(view: View) -> str:
     """Return the sentence that the boat is too fast for the diver, or nothing."""
-    held = _lures(view, DIVER)
+    held = view.standing_by(DIVER).lures
     speeds = common_speeds_kn(held) if held else None
     at_kn = trolling_kn(view)
     return f" Slow down to it: now {at_kn:g} knots." if speeds and at_kn > speeds[1] else ""

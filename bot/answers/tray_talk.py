@@ -7,7 +7,6 @@ from bot.answers.answer import Answer
 from bot.answers.drawing import terms_of, tray_pictures, wants_picture
 from bot.answers.view import View
 from bot.replies.amounts import count, sentence
-from bot.spread.readiness import stands_by
 from bot.spread.trays import laid_out, not_ready
 from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, Tray, TrayLure, tray_named
@@ -139,7 +138,7 @@ def asked_packing(view: View) -> Answer:
     for tray in view.trays:
         lines += [sentence(_in_short(view, tray)), *unready_lines(view, tray)]
     for what, purpose in STANDBY.items():
-        ready = stands_by(what, view.box, view.readiness, view.trip)
+        ready = view.standing_by(what).ready
         lines.append(sentence(f"{what} ({purpose}): {'ready' if ready else 'not called ready'}"))
     rods = [f"{o.position} {view.units.line(o.line_class_kg)}" for o in view.boat.outfits]
     lines += [sentence(f"rods: {', '.join(rods)}")] if rods else []

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, TypeVar, cast
 from bot.advice.data import Wishes
 from bot.spread.readiness import Lives, Readiness, lives_after, readiness, ready_lures
 from bot.spread.rules import common_speeds_kn, runs_at
+from bot.spread.standby import Standby, standing_by
 from bot.spread.trays import trays_after
 from bot.spread.weights import DEFAULT_WEIGHTS, Weights
 from bot.stamps import Fix
@@ -169,6 +170,11 @@ class View:
         fish = (one for trip in reversed(self.past.trips) for one in reversed(trip.fish))
         ends = (end for one in fish for end in reversed(one.ends) if end.weight_kg is not None)
         return next((end.weight_unit for end in ends), None)
+
+    def standing_by(self, what: str) -> Standby:
+        """Return how the casting outfit or the deep diver stands."""
+        earlier = self.past.trips
+        return standing_by(what, self.box, self.readiness, self.trip, self.trays, earlier)
 
     @property
     def advised(self) -> Advised | None:

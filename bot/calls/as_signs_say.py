@@ -12,6 +12,7 @@ from typing import Final
 from bot.calls.meant.facts import lost_calls, nothing_on, out_since
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.calls.meant.tackle import ON_TOP, on_top_beside, told_ready
 from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
 from bot.calls.reader.labels import CLEARED, URGENT
@@ -35,6 +36,8 @@ from bot.trip.call import Call
 
 MOST_FISH: Final = 20
 """Number from which no count of fish is meant."""
+BAIT: Final = "bait"
+"""The contract's word for what fish feed on."""
 ROW: Final = 2
 """Fewest lures that go out one after another for a row of them."""
 BESIDE: Final = 5
@@ -81,7 +84,9 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
         _doubled,
         _recounted,
         _headed,
+        _standing_by,
         _listed,
+        _with_on_top,
         _all_cleared,
         _with_lines,
         _over,
@@ -202,6 +207,24 @@ def _own_speed(call: Call) -> Call | None:
     if call.wind_kn is None:
         return None
     return Call(SPEED, speed_kn=call.wind_kn, ago_min=call.ago_min, clock=call.clock)
+
+
+def _standing_by(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return a lure that is ready and has no name as the outfit that stands by, where a line says so."""
+    outfit = told_ready(line)
+    if outfit is None:
+        return calls
+    return tuple(c.with_slots(lure=outfit) if c == Call(READY) else c for c in calls)
+
+
+def _with_on_top(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
+    """Return what is seen with the fish on top that are said beside it: "birds, fish on top"."""
+    if not calls or any(c.act != SIGHTING or c.what == ON_TOP for c in calls):
+        return calls
+    found = on_top_beside(line, calls[-1])
+    if found and not line.has("what", BAIT):  # "fish" on top were read as bait
+        calls = tuple(call for call in calls if call.what != BAIT)
+    return (*calls, *found)
 
 
 def _listed(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:

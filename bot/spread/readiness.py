@@ -18,11 +18,9 @@ from bot.findings import Finding
 from bot.tackle.box import find, name_key
 from bot.tackle.checks import PRACTICE
 from bot.tackle.items import Lure
-from bot.tackle.trays import STANDBY
 from bot.trip.acts import TABLE
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
-from bot.trip.meant import Concerns, meaning
 from bot.trip.state import InWater, Rigging, Stint, Trip
 
 State = Literal["ready", "in water", "to check", "rework", "lost"]
@@ -144,24 +142,6 @@ def unchecked(lure: Lure, states: Mapping[str, Readiness], position: str) -> Fin
         return None
     text = f"{lure.name} goes out on the {position} unchecked: {stands.reason}"
     return Finding("caution", text, PRACTICE, position, "unchecked-lure")
-
-
-def before_lines_in(
-    lures: Sequence[Lure], states: Mapping[str, Readiness], trip: Trip
-) -> tuple[Finding, ...]:
-    """Return what is not ready when lines go in: lures laid out, casting outfit, deep diver."""
-    by_name = {lure.name: lure for lure in lures}
-    found = []
-    for there in trip.spread.values():
-        lure = by_name.get(there.lure or "")
-        warned = unchecked(lure, states, there.position) if lure else None
-        if warned is not None:
-            found.append(warned)
-    for what, purpose in STANDBY.items():
-        if not stands_by(what, lures, states, trip):
-            text = f"the {what} has not been called ready ({purpose})"
-            found.append(Finding("note", text, PRACTICE, code="standby"))
-    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,15 +295,3 @@ def _reason(life: _Life) -> str:
         was_in = life.ever_checked and not life.checked
         return "in the water since it was checked" if was_in else ""
     return " and ".join(parts) + (" since it was checked" if life.ever_checked else "")
-
-
-def stands_by(
-    what: str, lures: Sequence[Lure], states: Mapping[str, Readiness], trip: Trip
-) -> bool:
-    """Return whether a standing outfit is ready: as a lure of the box, by a call, or by a note."""
-    for lure in lures:
-        if name_key(lure.name) == what:
-            return states[lure.name].state in ("ready", "in water")
-    noted = (meaning(remark.meant, Concerns) for remark in trip.notes)
-    rigged = (name_key(one.lure) for one in trip.rigging if one.ready and one.lure)
-    return what in rigged or any(one is not None and what in one.topics for one in noted)

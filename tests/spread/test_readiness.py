@@ -7,7 +7,8 @@ from datetime import datetime
 import pytest
 from uuid_utils import uuid7
 
-from bot.spread.readiness import Readiness, before_lines_in, readiness, ready_lures, unchecked
+from bot.spread.readiness import Readiness, readiness, ready_lures, unchecked
+from bot.spread.standby import before_lines_in
 from bot.tackle.items import Lure
 from bot.trip.meant import Concerns, LostLure
 from bot.trip.state import Trip

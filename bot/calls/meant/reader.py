@@ -72,6 +72,11 @@ class Line:
         there = [s for s in self.signs if s[:3] == (table, name, start)]
         return max(there, key=lambda sign: (-sign.cost, sign.end), default=None)
 
+    def at_any(self, start: int, table: str) -> Sign | None:
+        """Return the longest sign of a table, of any name, that begins at a word as it was said."""
+        there = [s for s in self.signs if (s.table, s.start, s.cost) == (table, start, 0.0)]
+        return max(there, key=lambda sign: sign.end, default=None)
+
     def is_contracted(self, sign: Sign) -> bool:
         """Return whether a sign is only a part of a word as written: the "will" of "I'll"."""
         before = self.tokens[sign.start - 1 : sign.start]

@@ -12,12 +12,14 @@ from bot.calls.meant.trays import first
 from bot.calls.numbers import numbers_at
 from bot.tackle.line_classes import LINE_CLASSES, class_of, class_of_label
 from bot.tackle.trays import STANDBY
-from bot.trip.acts import ASK_READY, READY, SIGHTING
+from bot.trip.acts import ASK_READY, READY, SIGHTING, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import SpreadWish, TackleQuestion
 
 SIZES_IN: Final = (3.0, 24.0)
 """Range of a lure's length in inches; a number outside it is something else."""
+TRAY_OF: Final = {"casting outfit": "casting", "deep diver": "deep"}
+"""Outfit that stands by -> the tray of its lures."""
 ON_TOP: Final = "jumping fish"
 """The contract's word for fish seen on top."""
 
@@ -110,6 +112,8 @@ def _size_in(line: Line, taken: set[int]) -> float | None:
 def standby_calls(line: Line) -> tuple[Call, ...]:
     """Return the calls of a line about an outfit that stands by, or about fish on top; else none."""
     outfit = line.first("concerns", *STANDBY)
+    if outfit is not None and (calls := _ready_with(line, outfit)):
+        return calls
     if outfit is not None and first(line, "shown") and not _told(line, outfit):
         return (Call(ASK_READY, lure=outfit.name),)
     return _all_ready(line) or _on_top(line)
@@ -129,9 +133,43 @@ def all_ready(line: Line) -> SpreadWish | None:
 
 
 def _told(line: Line, outfit: Sign) -> bool:
-    """Return whether a line reports on an outfit ("the deep diver is ready") and asks nothing."""
-    said = [s for s in line.signs if s[:2] == ("tray_do", "shown")]
+    """Return whether a line reports on an outfit ("the deep diver is ready") and asks nothing of it."""
+    stops = [n for n, token in enumerate(line.tokens) if token.stop]
+    start = max((n for n in stops if n <= outfit.start), default=0)
+    end = min((n for n in stops if n >= outfit.end), default=line.lattice.size)
+    said = [s for s in line.signs if s[:2] == ("tray_do", "shown") and start <= s.start < end]
     return bool(said) and all(s.start == outfit.end for s in said)
+
+
+def told_ready(line: Line) -> str | None:
+    """Return the outfit that stands by and is said to be ready, else None."""
+    outfit = line.first("concerns", *STANDBY)
+    ready = None if outfit is None else line.at(outfit.end, "standby", "ready")
+    return outfit.name if outfit is not None and ready and _told(line, outfit) else None
+
+
+def _ready_with(line: Line, outfit: Sign) -> tuple[Call, ...]:
+    """Return that an outfit is ready and which lure lies in its tray, where a line says both, else none."""
+    ready = line.at(outfit.end, "standby", "ready")
+    opens = line.at(ready.end, "standby", "lure") if ready is not None else None
+    if ready is None or opens is None or ready.cost + opens.cost > 0.0 or _is_more(line, opens):
+        return ()
+    if any(s[:2] == ("tray_do", "shown") and s.start < outfit.start for s in line.signs):
+        return ()
+    called = Call(READY, lure=outfit.name)
+    name = line.at_any(opens.end, "name")
+    ends = name is not None and (
+        name.end == line.lattice.size or line.at(name.end, "standby", "after") is not None
+    )
+    if name is None or not ends:
+        return (called,) if name is None else ()
+    return (called, Call(TRAY, tray=TRAY_OF[outfit.name], lure=name.name))
+
+
+def _is_more(line: Line, opens: Sign) -> bool:
+    """Return whether a line goes on after it says what lure is on an outfit, or asks."""
+    stops = any(token.stop for token in line.tokens[opens.start + 1 :])
+    return stops or line.text.rstrip().endswith("?")
 
 
 def _on_top(line: Line) -> tuple[Call, ...]:
@@ -152,3 +190,29 @@ def _on_top(line: Line) -> tuple[Call, ...]:
         return ()  # "fish on, on top": it was on before the stop
     side = sides[0].name if sides else None
     return (Call(SIGHTING, side=side, species=species[0].name if species else None, what=ON_TOP),)
+
+
+def on_top_beside(line: Line, seen: Call) -> tuple[Call, ...]:
+    """Return the sighting of fish on top that a line says after something else that was seen, else none."""
+    for where in (s for s in line.signs if s[:2] == ("on_top", "where") and s.cost == 0.0):
+        fish = next((s for s in _kinds(line) if s.end == where.start), None)
+        if fish is not None and _is_joined(line, fish):
+            species = fish.name if fish.table == "species" else None
+            return (Call(SIGHTING, side=seen.side, species=species, what=ON_TOP),)
+    return ()
+
+
+def _is_joined(line: Line, fish: Sign) -> bool:
+    """Return whether fish are told at the start, behind a stop, or as something seen with the rest."""
+    if fish.start == 0 or line.tokens[fish.start].stop:
+        return True
+    before = [s for s in line.signs if s.table == "on_top" and s.end == fish.start]
+    return any(
+        s.name == "joins" or (s.name == "opens" and line.tokens[s.start].stop) for s in before
+    )
+
+
+def _kinds(line: Line) -> list[Sign]:
+    """Return the words for fish, or for a kind of them, as they were said."""
+    fish = [s for s in line.signs if s[:2] == ("on_top", "fish") and s.cost == 0.0]
+    return [*(s for s in line.signs if s.table == "species" and s.cost == 0.0), *fish]
