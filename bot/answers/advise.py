@@ -10,6 +10,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
+from bot.answers.set_aside import set_aside
 from bot.answers.view import Past, View
 from bot.messages import Advice
 from bot.spread.rules import common_speeds_kn, findings, range_words, runs_at
@@ -110,8 +111,10 @@ def held_back(view: View) -> Hold | None:
         return Hold(why, 0.0, "it is off")
     if not any(is_known(lure) for lure in trip.in_water.values()):
         return Hold("no lure is logged in the water", 0.0, "one is called out")
-    if not view.ready:
-        why = "no other lure is called ready" if view.box else "no tackle box to choose from"
+    if not spares(view):
+        why = "no other lure is called ready" if view.box and not view.ready else ""
+        why = why or "no other lure is called ready that does not stand by or was left out"
+        why = why if view.box else "no tackle box to choose from"
         return Hold(why, 0.0, "one is called ready" if view.box else "a box is imported")
     return None
 
@@ -159,8 +162,9 @@ def clumping(view: View) -> float:
 
 
 def spares(view: View) -> tuple[Spare, ...]:
-    """Return the lures that are ready to go out."""
-    return tuple(spare(lure) for lure in view.ready)
+    """Return the lures that are ready to go out, without those that stand by or were left out."""
+    aside = set_aside(view)
+    return tuple(spare(lure) for lure in view.ready if lure.name not in aside)
 
 
 def earlier(view: View) -> "Earlier":

@@ -8,6 +8,7 @@ from bot.answers.answer import NO, Answer, Offer
 from bot.answers.drawing import plan_pictures, wants_picture
 from bot.answers.fit import A_TRIP, caution_lines
 from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
+from bot.answers.set_aside import why_aside
 from bot.answers.spacing import wave_count
 from bot.answers.tray_talk import unready_lines
 from bot.answers.view import View
@@ -138,6 +139,8 @@ def _left_out(view: View, lure: str) -> str:
     if stands is not None and stands.state != "ready":
         why = f" ({stands.reason})" if stands.reason else ""
         return f"{lure} is not in it: {stands.state}{why}."
+    if aside := why_aside(view, lure):
+        return aside
     return (
         f"{lure} is ready, but the others fit their rods and spread sizes and colours as well or better."
         f' Say "plan a spread with {lure}" for one that has it.'

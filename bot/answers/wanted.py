@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from bot.answers.set_aside import is_of, left_out, stands_by
 from bot.answers.view import View
 from bot.replies.amounts import count, number
 from bot.spread.fish_rules import (
@@ -20,7 +21,8 @@ from bot.spread.fish_rules import (
 from bot.spread.positions import in_order
 from bot.spread.rules import range_words, runs_at
 from bot.spread.score import tone
-from bot.tackle.items import HEADS, Boat, Lure
+from bot.spread.standby import TRAYS
+from bot.tackle.items import Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.call import Call
@@ -70,6 +72,7 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     lures = tuple(
         lure for lure in lures if view.readiness[lure.name].state not in ("lost", "rework")
     )
+    lures, left = _without_aside(view, lures, call, wish)
     found = Wanted(call, wish, lures, view.boat.in_units(view.units), _speed(view, call))
     steps = (
         _from_tray, _keeping, _placed, _slowly, _without, _only, _toned, _sized, _for_fish, _for_sea,
@@ -77,10 +80,28 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     )  # fmt: skip
     for step in steps:
         found = step(view, found)
+    if left:
+        found = replace(found, said=(*found.said, f"left out for the day: {', '.join(left)}"))
     usual = view.boat.usual_kn
     if found.speed_kn is None and any(runs_at(lure, usual) for lure in found.lures):
         return replace(found, speed_kn=usual)
     return found
+
+
+def _without_aside(
+    view: View, lures: Sequence[Lure], call: Call, wish: SpreadWish
+) -> tuple[tuple[Lure, ...], tuple[str, ...]]:
+    """Return lures without those that stand by or were left out, and which were left out and not said now.
+
+    What is to come from a tray, or to go into that of the outfit, is asked for as it is.
+    """
+    gone, by = left_out(view), stands_by(view)
+    for_outfit = any(tray_key(call.tray or "") in map(tray_key, names) for names in TRAYS.values())
+    if wish.from_tray or for_outfit:
+        by = {}
+    kept = tuple(x for x in lures if x.name not in gone and x.name not in by)
+    told = (x.name for x in lures if x.name in gone and x.name not in (*wish.without, *wish.lures))
+    return kept, tuple(told)
 
 
 def _again(call: Call, wish: SpreadWish, before: Call) -> tuple[Call, SpreadWish]:
@@ -188,7 +209,7 @@ def _slowly(view: View, found: Wanted) -> Wanted:
 
 def _without(_: View, found: Wanted) -> Wanted:
     for name in found.wish.without:
-        left = tuple(lure for lure in found.lures if not _is(lure, name))
+        left = tuple(lure for lure in found.lures if not is_of(lure, name))
         if len(left) == len(found.lures):
             found = _refuse(found, f"without {name}: no lure of that is ready anyway")
         else:
@@ -200,7 +221,7 @@ def _only(_: View, found: Wanted) -> Wanted:
     names = found.wish.only
     if not names:
         return found
-    left = [lure for lure in found.lures if any(_is(lure, name) for name in names)]
+    left = [lure for lure in found.lures if any(is_of(lure, name) for name in names)]
     return _limited(found, left, " or ".join(names))
 
 
@@ -246,10 +267,6 @@ def _placed(_: View, found: Wanted) -> Wanted:
     return replace(found, boat=boat, said=(*found.said, f"only for {', '.join(at)}"))
 
 
-def _is(lure: Lure, name: str) -> bool:
-    return lure.name == name or name in lure.colours or (name in HEADS and lure.head == name)
-
-
 def _for_fish(view: View, found: Wanted) -> Wanted:
     species = found.call.species
     if species is None:
@@ -287,7 +304,7 @@ def _with_lures(view: View, found: Wanted) -> Wanted:
     places = found.wish.lures_at or ("",) * len(found.wish.lures)
     for name, position in zip(found.wish.lures, places, strict=False):
         lure = view.lure(name) or _described(view, name)
-        if lure is not None and any(_is(lure, other) for other in found.wish.without):
+        if lure is not None and any(is_of(lure, other) for other in found.wish.without):
             continue  # it was wished first, and then taken out
         where = f" on the {position}" if position else ""
         if lure is None:

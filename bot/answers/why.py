@@ -11,6 +11,7 @@ from bot.advice.next_change import Judged
 from bot.advice.rates import chances
 from bot.advice.reason import grounds
 from bot.answers.advise import in_water, judged, may_run, spare, trolling_kn, why_not_there
+from bot.answers.set_aside import set_aside, why_aside
 from bot.answers.view import View
 from bot.messages import Advice
 from bot.replies.amounts import clock, count, sentence
@@ -46,7 +47,10 @@ def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
         return [f"No {label(call)} is in the box."]
     names = {lure.name for lure in named}
     out = [one for one in in_water(view) if one.lure in names]
-    ready = [lure for lure in named if lure in view.ready]
+    aside = set_aside(view)
+    ready = [lure for lure in named if lure in view.ready and lure.name not in aside]
+    if not ready and any(lure in view.ready for lure in named):
+        return [why_aside(view, lure.name) for lure in named if lure in view.ready][:MOST_NAMED]
     if not ready:
         if out:
             return [f"{one.words} is out already, on the {one.position}." for one in out]

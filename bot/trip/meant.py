@@ -32,6 +32,7 @@ from bot.trip.meant_of import (
 from bot.trip.meant_plans import (
     AnotherPlan as AnotherPlan,
     ChangesPlan as ChangesPlan,
+    LeavesOut as LeavesOut,
     OfTray as OfTray,
     SetsPlan as SetsPlan,
     SpreadWish as SpreadWish,
@@ -248,6 +249,7 @@ Meant = (
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
+    | LeavesOut
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -262,7 +264,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "found_lure": FoundLure, "of_spoken": OfSpoken,
     "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
-    "maybe_over": MaybeOver,
+    "maybe_over": MaybeOver, "leaves_out": LeavesOut,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
