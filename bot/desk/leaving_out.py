@@ -21,10 +21,13 @@ ANSWERS_FOR: Final = timedelta(minutes=30)
 def leaving_out(found: Understanding, before: View) -> tuple[Call, ...]:
     """Return the note that a line makes of what is left out, and the question for the next best."""
     said = meaning(found.meant, LeavesOut)
-    if said is None or any(c.act not in QUESTIONS | CONTROL for c in found.calls if not said.of_it):
+    if said is None:
+        return ()
+    plain = said.of_it or said.back
+    if not plain and any(call.act not in QUESTIONS | CONTROL for call in found.calls):
         return ()
     names = lures_of(before, said.what)
-    if not said.of_it and not said.back:
+    if not plain:
         names -= {there.lure for there in before.trip.in_water.values() if there.lure}
     if not names or (said.of_offer and not _answers(before, names)):
         return ()
