@@ -20,6 +20,7 @@ _WHOLE: Final[dict[str, Call]] = {
     "logged": Call(ASK_LAST),
     "lost_then": Call(ASK_FISH),
     "shades": Call(ASK_TALLY),
+    "worked_then": Call(ASK_TALLY),
     "caught_who": Call(ASK_FISH, about="angler"),
 }
 """What a line asks that is nothing else, by the name of its sign."""

@@ -100,5 +100,7 @@ class SpreadWish:
     """Greatest and least length of the lures, in inches."""
     lines: int | None = None
     """Number of lines to set."""
+    bitten: str = ""
+    """Of which time what bit is wanted: a name of the table `span`; empty where that was not asked for."""
     unused: tuple[str, ...] = ()
     """Words that were not understood."""
