@@ -42,7 +42,12 @@ BURSTS_FROM: Final = 1.2
 
 def asked_why(view: View, call: Call) -> Answer:
     """Return the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
-    if call.asks("sticking") and not call.names_lure and call.position is None:
+    if call.asks("sticking"):
+        if call.position is not None:
+            return asked_sticking(view, "position", call.position)
+        named = [lure for lure in view.box if fits(call, lure)] if call.names_lure else []
+        if len(named) == 1:
+            return asked_sticking(view, "lure", named[0].name)
         return asked_sticking(view)
     if (offered := on_offer(view)) is not None:
         return why_planned(view, call, offered)
