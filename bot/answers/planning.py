@@ -89,7 +89,7 @@ def asked_plan(view: View, call: Call) -> Answer:
         plan = planned(view, kept, earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
-    taken = (record.line(plan.lures), record.refused)
+    taken = (record.line(plan.lures) if plan.positions else "", record.refused)
     said = dict.fromkeys((*found.said, *_with_them(found, plan), *taken, *found.refused))
     told = [sentence(one) for one in said if one]
     if not plan.positions:

@@ -44,7 +44,7 @@ from bot.replies.refusals import (
     not_your_question,
     not_yours,
 )
-from bot.trip.acts import CONTROL, QUESTIONS, TABLE
+from bot.trip.acts import CONTROL, PLAN, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import decide
@@ -92,7 +92,9 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     question = meaning(heard.found.meant, TackleQuestion)
     no_call = heard.found.ask is not None or not heard.found.calls
     asks = all(call.act in QUESTIONS for call in heard.found.calls)
-    if question and (no_call or (asks and asks_gauge(question))) and instead is None:
+    plans = any(call.act == PLAN for call in heard.found.calls)
+    gauge = asks and question is not None and asks_gauge(question, plans)
+    if question and (no_call or gauge) and instead is None:
         tackle = asked_tackle(before, question)
         if tackle is not None:
             return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)

@@ -167,6 +167,7 @@ class TackleQuestion:
     class_kg: float | None = None
     metres: float | None = None
     wave: int | None = None
+    speed_kn: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Why fish do not stick: today apart from earlier trips, and of one line or lure; common practice, no source."""
+"""Why fish do not stick: today apart from earlier, and of one line or lure; common practice, no source."""
 
 from bot.answers.answer import Answer
 from bot.answers.evidence import asked_why
