@@ -311,8 +311,8 @@ def test_a_set_on_a_line_that_had_a_lure_says_what_comes_in(tmp_path: Path) -> N
         cleared = call(desk, "05:11 clear the shotgun, marble on the shotgun").text
         many = call(desk, "05:12 paper boat short corner, night train shotgun").text
 
-    assert "comes in" not in free + cleared
-    assert "Set, shotgun: Door Bell, Marble comes in." in one
+    assert "came out" not in free + cleared
+    assert "Set, shotgun: Door Bell; Marble came out." in one
     assert "Comes in: shotgun Marble." in many
 
 

@@ -4,9 +4,8 @@ The model may draw few strikes to the average; the crew is told of them all the 
 two counts says is their deviance (McCullagh and Nelder, Generalized Linear Models, 2nd ed., section 2.3).
 """
 
-import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from bot.advice.choose import Choice
@@ -15,7 +14,7 @@ from bot.advice.follow import ALIKE_FROM, like
 from bot.advice.next_change import Judged
 from bot.advice.rates import chances
 from bot.advice.reason import contrasts
-from bot.advice.tally import Seen, by_position, seen, seen_by
+from bot.advice.tally import Seen, apart, by_position, seen, seen_by
 
 LEAST_H: Final = 0.5
 """Lure-hours from which a lure counts as tried."""
@@ -99,9 +98,4 @@ def _worse(mine: Seen, theirs: Seen) -> float:
     """Return the deviance by which the first has the lower rate; 0 where it has not, or was hardly tried."""
     if mine.hours < LEAST_H or theirs.hours <= 0:
         return 0.0
-    total, hours = mine.strikes + theirs.strikes, mine.hours + theirs.hours
-    awaited = total * mine.hours / hours
-    if mine.strikes >= awaited:
-        return 0.0
-    parts = ((mine.strikes, awaited), (theirs.strikes, total - awaited))
-    return 2.0 * sum(many * math.log(many / due) for many, due in parts if many)
+    return max(0.0, -apart(replace(mine, raises=0), replace(theirs, raises=0)))

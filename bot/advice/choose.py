@@ -169,7 +169,9 @@ def choice_of(outlook: Outlook, there: InWater, spare: Spare, hour: int = 12) ->
 def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:
     """Return the choice of the highest value, among what repeats the lure that has the strikes if any does.
 
-    What was proposed last stays while nothing happened, and wins for a while where it is close.
+    What was proposed last stays while nothing happened, and wins for a while where it is close, unless
+    something has bitten since. None is picked for what it will show over one that is better by both figures
+    that the crew is told.
     """
     standing = _proposed(choices, moment, STANDS_FOR, stands=True)
     if standing:
@@ -178,9 +180,25 @@ def _pick(choices: Sequence[Choice], moment: Moment) -> Choice:
     best = max(choices, key=lambda one: one.value)
     if best.value <= 0:
         return best
+    best = by_figures(choices, best)
     kept = _proposed(choices, moment, STAYS_FOR, stands=False)
     last = max(kept, key=lambda one: one.value, default=best)
     return last if last.value > 0 and best.value - last.value < STAY else best
+
+
+def by_figures(choices: Sequence[Choice], best: Choice) -> Choice:
+    """Return the choice worth making that none is better than by chance and gain, from the best on."""
+    better = [one for one in choices if one.value > 0 and is_better(one, best)]
+    return by_figures(choices, max(better, key=lambda one: one.value)) if better else best
+
+
+def is_better(one: Choice, other: Choice) -> bool:
+    """Return whether a choice is better by both figures that the crew is told, as they are told."""
+    return (
+        round(one.chance * 10) >= round(other.chance * 10)
+        and one.chance > other.chance
+        and round(one.gain_per_h, 2) > round(other.gain_per_h, 2)
+    )
 
 
 def _proposed(
@@ -190,7 +208,9 @@ def _proposed(
     proposed = {
         (change.position, change.put_in)
         for change in moment.previous
-        if not change.made and moment.now - change.at < span and (change.stands or not stands)
+        if not (change.made or change.anew)
+        and moment.now - change.at < span
+        and (change.stands or not stands)
     }
     return [one for one in choices if (one.there.position, one.spare.label) in proposed]
 
@@ -227,7 +247,7 @@ def is_morning(moment: Moment) -> bool:
 
 
 def left_alone(moment: Moment, outlook: Outlook) -> dict[str, Reason]:
-    """Return the positions whose lure stays, and why: a fish on, bites, the best of them, just gone out."""
+    """Return the positions whose lure stays, and why: a fish on, bites, a raise, the best, just gone out."""
     rows = outlook.layout.kind_rows([there.kind for there in moment.spread])
     rates = rows @ outlook.gauss.mean
     found: dict[str, Reason] = {}

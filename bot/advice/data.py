@@ -79,6 +79,8 @@ class InWater:
     """When it was last bitten."""
     raises: int = 0
     """Fish that came up behind it without biting since it went out there."""
+    raised_at: datetime | None = None
+    """When a fish last came up behind it."""
 
     @property
     def label(self) -> str:
@@ -122,6 +124,10 @@ class Change:
     made: bool = True
     stands: bool = False
     """True for a proposal since which nothing happened that could change it."""
+    reason: str = ""
+    """What was said for a proposal."""
+    anew: bool = False
+    """True for a proposal since which something bit: it is weighed as if it had not been made."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from typing import Final, Literal
 from bot.advice.data import InWater, Kind
 
 JUST_BITTEN: Final = timedelta(hours=1)
-"""A lure that was bitten so lately is not taken away."""
+"""A lure that was bitten, or raised a fish, so lately is not taken away: that fish may come back for it."""
 LEADS_FROM: Final = 2
 """Strikes from which a lure that has more than two in three of them is followed."""
 SIZE_SHARE: Final = 0.55
@@ -22,7 +22,9 @@ ALIKE_IN: Final = 2.0
 ALIKE_FROM: Final = 0.5
 """Lures from here on count as like each other: of one size, or of one colour and hardly another size."""
 
-Reason = Literal["fish on", "just bitten", "has the strikes", "works best", "just out"]
+Reason = Literal[
+    "fish on", "just bitten", "just raised", "has the strikes", "works best", "just out"
+]
 
 
 def like(one: Kind, other: Kind) -> float:
@@ -44,9 +46,11 @@ def leader(spread: Sequence[InWater]) -> InWater | None:
 
 
 def bitten(there: InWater, spread: Sequence[InWater], now: datetime) -> Reason | None:
-    """Return why bites on it keep a lure where it is, or None."""
+    """Return why bites on it, or a fish behind it, keep a lure where it is, or None."""
     if there.struck_at is not None and now - there.struck_at < JUST_BITTEN:
         return "just bitten"
+    if there.raised_at is not None and now - there.raised_at < JUST_BITTEN:
+        return "just raised"
     if there.strikes and there.strikes == sum(one.strikes for one in spread):
         return "has the strikes"
     return None

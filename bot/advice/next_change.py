@@ -12,10 +12,11 @@ from typing import Final
 
 from bot.advice.choose import AT_ONCE, WISHES, Allowed, Choice, Moment, is_pausing, just_made
 from bot.advice.data import Change, Exposure, Hold, InWater, Spare, Verdict, Wishes
+from bot.advice.follow import leader, like
 from bot.advice.layout import Levels, layout_of
 from bot.advice.morning import choose_first
 from bot.advice.rates import PER_HOURS, Belief, chances
-from bot.advice.reason import contrasts
+from bot.advice.reason import grounds
 from bot.advice.season import NOTHING, Earlier, Outlook, Prey, believe
 from bot.advice.tally import Seen, seen, seen_by
 from bot.messages import Advice
@@ -147,11 +148,27 @@ def verdict_of(judged: Judged) -> Verdict:
 
 
 def reason_of(judged: Judged, choice: Choice) -> str:
-    """Return the one sentence that speaks most for a change, with its numbers."""
-    found = contrasts(
-        judged.outlook, judged.today, judged.earlier, choice.there.kind, choice.spare.kind
-    )
-    return found[0].sentence
+    """Return the one sentence that speaks most for a change, with its numbers.
+
+    While a proposal stands its ground stays the same.
+    """
+    there, spare = choice.there, choice.spare
+    found = grounds(judged.outlook, judged.today, judged.earlier, there.kind, spare.kind)
+    said = next((one.reason for one in judged.moment.previous if stands(one, choice)), "")
+    kept = next((one for one in found if one.is_said_by(said)), None) or next(iter(found), None)
+    if kept is not None:
+        return kept.sentence
+    first = leader(judged.moment.spread)
+    if first is not None and like(spare.kind, first.kind) > like(there.kind, first.kind):
+        bites = "strike" if first.strikes == 1 else "strikes"
+        return f"It is like {first.words}, which has {first.strikes} {bites}."
+    return "No one thing speaks for it by itself; its size, colour and head together do."
+
+
+def stands(change: Change, choice: Choice) -> bool:
+    """Return whether a choice is the proposal that stands since nothing happened."""
+    same = (change.position, change.put_in) == (choice.there.position, choice.spare.label)
+    return same and change.stands and not change.made
 
 
 def minutes_to_next(total: Seen, lures: int, wishes: Wishes = WISHES) -> float:

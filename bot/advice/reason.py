@@ -6,14 +6,18 @@ Takes the outlook and the cells that it was made of; gives words and plain value
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from bot.advice.data import WORDS_FOR_COLOURS, Exposure, Kind
+from bot.advice.data import WORDS_FOR_COLOURS, Exposure, Kind, full_words
 from bot.advice.season import Outlook
-from bot.advice.tally import Seen, seen
+from bot.advice.tally import Seen, apart, seen
 
 TRIED_H = 0.05
 """Lure-hours from which something counts as tried at all."""
 ENOUGH_H = 1.0
 """Lure-hours from which today alone is quoted; below, earlier trips are quoted with it."""
+ITSELF_H = 0.5
+"""Lure-hours from which what a lure has done itself is told beside its size, colour and head."""
+
+NOTHING = Seen()
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +34,27 @@ class Contrast:
     old_seen: Seen
     today: bool
     """True where only today is counted."""
+    usual: Seen = NOTHING
+    """All lures of that time together: what an untried one is held against."""
+
+    @property
+    def weight(self) -> float:
+        """Return how much the counts speak for the new one, below 0 against it: a deviance, 1 is a hint."""
+        if self.new_seen.hours < TRIED_H:
+            return -apart(self.old_seen, self.usual)
+        if self.old_seen.hours < TRIED_H:
+            return apart(self.new_seen, self.usual)
+        return apart(self.new_seen, self.old_seen)
+
+    @property
+    def speaks_for(self) -> bool:
+        """Return whether it may be said for the new one: by the belief, and no count denies it."""
+        return self.push > 0 and self.weight >= 0
+
+    def is_said_by(self, words: str) -> bool:
+        """Return whether a sentence of before gave this ground, whatever its numbers were."""
+        new = self.new[:1].upper() + self.new[1:]
+        return words.startswith((f"{new}: ", f"{new} has not been tried"))
 
     @property
     def sentence(self) -> str:
@@ -64,7 +89,7 @@ def contrasts(
         pool = today if only_today else (*earlier, *today)
         one = seen(cell for cell in pool if test[0](cell))
         other = seen(cell for cell in pool if test[1](cell))
-        found.append(Contrast(what, *words, push, one, other, only_today))
+        found.append(Contrast(what, *words, push, one, other, only_today, seen(pool)))
 
     sides = (new, old)
     if new.size_in is not None and old.size_in is not None and new.size_in != old.size_in:
@@ -80,6 +105,34 @@ def contrasts(
     if not found:
         add("lure", (new.label, old.label), sides, (_of_kind(new), _of_kind(old)))
     return tuple(sorted(found, key=lambda one: -one.push))
+
+
+def grounds(
+    outlook: Outlook, today: Sequence[Exposure], earlier: Sequence[Exposure], old: Kind, new: Kind
+) -> tuple[Contrast, ...]:
+    """Return what may be said for the new lure, the strongest first; empty where the counts deny all of it.
+
+    How strong it is: what the counts say, as far as the belief is moved by it.
+    """
+    found = list(contrasts(outlook, today, earlier, old, new))
+    if not any(one.what == "lure" for one in found):
+        found += _themselves(outlook, today, earlier, old, new)
+    true = [one for one in found if one.speaks_for]
+    return tuple(sorted(true, key=lambda one: (-one.weight * one.push, -one.push)))
+
+
+def _themselves(
+    outlook: Outlook, today: Sequence[Exposure], earlier: Sequence[Exposure], old: Kind, new: Kind
+) -> list[Contrast]:
+    """Return what both lures have done themselves, where both have been out for long enough."""
+    pool = (*earlier, *today)
+    mine, theirs = (seen(c for c in pool if c.kind == kind) for kind in (new, old))
+    if min(mine.hours, theirs.hours) < ITSELF_H:
+        return []
+    rows = outlook.layout.kind_rows([new, old])
+    push = float((rows[0] - rows[1]) @ outlook.gauss.mean)
+    words = (full_words(new.name, new), full_words(old.name, old))
+    return [Contrast("lure", *words, push, mine, theirs, not earlier, seen(pool))]
 
 
 _Test = Callable[[Exposure], bool]

@@ -19,7 +19,7 @@ from bot.advice.layout import Array
 
 Step = Literal["hook-up", "landed"]
 STEPS: Final[tuple[Step, ...]] = ("hook-up", "landed")
-BOUND: Final = 35.0
+BOUND: Final = 20.0
 """A factor counts from here on, over how likely it is before; more means fewer alarms."""
 USUAL: Final[Mapping[Step, tuple[float, float]]] = {"hook-up": (12.0, 8.0), "landed": (14.0, 6.0)}
 """Of 20 strikes 12 come tight, of 20 fish on 14 are landed, before any record: our estimate."""

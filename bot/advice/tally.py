@@ -1,13 +1,17 @@
 """Strikes and lure-hours by size, by colour, by anything a cell knows. Pure sums."""
 
+import math
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from bot.advice.data import Exposure
 from bot.advice.rates import Belief, Interval, garwood, rate_per_10h
 
 Key = TypeVar("Key", bound=Hashable)
+A_RAISE: Final = 0.5
+"""What a fish that came up without biting counts for beside a strike."""
+LEAST_AWAITED: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,3 +82,18 @@ def seen_by(
             more = Seen(cell.strikes, cell.hours, cell.raises)
             found[key] = found.get(key, Seen()) + more
     return found
+
+
+def apart(mine: Seen, theirs: Seen) -> float:
+    """Return how much two counts say that their rates differ: a deviance, above 0 where the first is higher.
+
+    A raise counts as half a strike. McCullagh and Nelder, Generalized Linear Models, 2nd ed., section 2.3.
+    """
+    hours = mine.hours + theirs.hours
+    one, other = (seen.strikes + A_RAISE * seen.raises for seen in (mine, theirs))
+    if hours <= 0 or one + other <= 0:
+        return 0.0
+    awaited = (one + other) * mine.hours / hours
+    parts = ((one, awaited), (other, one + other - awaited))
+    off = 2.0 * sum(many * math.log(many / max(due, LEAST_AWAITED)) for many, due in parts if many)
+    return off if one > awaited else -off

@@ -10,6 +10,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict
+from bot.answers.set_aside import set_aside
 from bot.answers.view import Past, View
 from bot.messages import Advice
 from bot.spread.rules import common_speeds_kn, findings, range_words, runs_at
@@ -57,7 +58,7 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
     later = replace(view, now=view.now + then.quiet) if then.quiet else view
     previous = changes(view)
     if then.strikes:
-        previous = tuple(replace(one, stands=False) for one in previous)
+        previous = tuple(replace(one, stands=False, anew=True) for one in previous)
     return next_change(
         (*cells(view.trip, later), *_struck(later, then)),
         tuple(
@@ -110,8 +111,10 @@ def held_back(view: View) -> Hold | None:
         return Hold(why, 0.0, "it is off")
     if not any(is_known(lure) for lure in trip.in_water.values()):
         return Hold("no lure is logged in the water", 0.0, "one is called out")
-    if not view.ready:
-        why = "no other lure is called ready" if view.box else "no tackle box to choose from"
+    if not spares(view):
+        why = "no other lure is called ready" if view.box and not view.ready else ""
+        why = why or "no other lure is called ready that does not stand by or was left out"
+        why = why if view.box else "no tackle box to choose from"
         return Hold(why, 0.0, "one is called ready" if view.box else "a box is imported")
     return None
 
@@ -130,16 +133,16 @@ def _laid_since(view: View, fish: Fish) -> bool:
     return there is not None and there.since > hooked
 
 
-def differences(view: View, advice: Advice) -> "tuple[Contrast, ...]":
-    """Return the record on every property in which a proposed lure differs from the present one."""
+def speaking_for(view: View, advice: Advice) -> "tuple[Contrast, ...]":
+    """Return what the record says for a proposed lure rather than the present one, the strongest first."""
     there = taken_out(view, advice)
     lure = view.lure(advice.lure)
     if there is None or lure is None:
         return ()
-    from bot.advice.reason import contrasts
+    from bot.advice.reason import grounds
 
     found = judged(view)
-    return contrasts(found.outlook, found.today, found.earlier, there.kind, spare(lure).kind)
+    return grounds(found.outlook, found.today, found.earlier, there.kind, spare(lure).kind)
 
 
 def taken_out(view: View, advice: Advice) -> InWater | None:
@@ -159,8 +162,9 @@ def clumping(view: View) -> float:
 
 
 def spares(view: View) -> tuple[Spare, ...]:
-    """Return the lures that are ready to go out."""
-    return tuple(spare(lure) for lure in view.ready)
+    """Return the lures that are ready to go out, without those that stand by or were left out."""
+    aside = set_aside(view)
+    return tuple(spare(lure) for lure in view.ready if lure.name not in aside)
 
 
 def earlier(view: View) -> "Earlier":
@@ -256,6 +260,7 @@ def _in_water(view: View, lure: Out) -> InWater:
         any(one.is_on for one in view.trip.fish if one.line == lure.line),
         max(bites, default=None),
         len(fish) - len(bites),
+        max((one.raised_at for one in fish if one.raised_at is not None), default=None),
     )
 
 
@@ -273,12 +278,14 @@ DISTURBS: Final = frozenset(
      "break_off", "boat", "release", "speed", "water", "conditions", "bait"}
 )  # fmt: skip
 """Calls after which a proposal is computed again; so is an undo of one."""
+BITES: Final = frozenset({"raise", "strike", "hookup"})
+"""Calls after which it is weighed anew, whatever was proposed before."""
 
 
 def _proposed(view: View) -> Change | None:
     """Return the last proposal with the time when it was first made, and whether it still stands."""
     last: Advised | None = None
-    stands = True
+    stands, anew = True, False
     for record in reversed(view.records):
         if isinstance(record, Advised):
             if last is not None and not _same(last.advice, record.advice):
@@ -290,11 +297,13 @@ def _proposed(view: View) -> Change | None:
             if last is not None:
                 break
             stands = False
+            anew = anew or (isinstance(record, Entry) and record.call.act in BITES)
     if last is None:
         return None
     there = taken_out(view, last.advice)
     gone = there.label if there else ""
-    return Change(last.advice.position, last.advice.lure, gone, last.at, False, stands)
+    said = last.advice
+    return Change(said.position, said.lure, gone, last.at, False, stands, said.reason, anew)
 
 
 def _same(one: Advice, other: Advice) -> bool:

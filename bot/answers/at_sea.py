@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from bot.answers.set_aside import is_of
 from bot.answers.view import View
 from bot.spread.positions import in_order
 from bot.tackle.items import Lure
@@ -22,7 +23,7 @@ def with_what_is_out(view: View, wish: SpreadWish) -> SpreadWish:
         and view.readiness[lure.name].state == "in water"
         and (lure.name in names or not wish.from_tray)
         and (is_slow(view, lure) or not wish.slow)
-        and not any(is_one(lure, name) for name in wish.without)
+        and not any(is_of(lure, name) for name in wish.without)
     }
     near_first = (position for position in in_order(view.boat.positions) if position in kept)
     return replace(wish, keep=tuple(dict.fromkeys((*wish.keep, *near_first))))
@@ -31,8 +32,3 @@ def with_what_is_out(view: View, wish: SpreadWish) -> SpreadWish:
 def is_slow(view: View, lure: Lure) -> bool:
     """Return whether a lure runs below the usual speed of the boat only."""
     return lure.speed_range_kn[1] < view.boat.usual_kn
-
-
-def is_one(lure: Lure, name: str) -> bool:
-    """Return whether a lure has a name, a colour or a head."""
-    return name in (lure.name, lure.head) or name in lure.colours

@@ -10,12 +10,12 @@ from bot.advice.rates import chances, garwood
 from bot.answers.advise import (
     Suppose,
     clumping,
-    differences,
     held_back,
     in_water,
     judged,
     prey,
     spare,
+    speaking_for,
     taken_out,
     verdict,
 )
@@ -42,7 +42,12 @@ BURSTS_FROM: Final = 1.2
 
 def asked_why(view: View, call: Call) -> Answer:
     """Return the reason of the next change (or of holding), counter-evidence, and the rates behind it."""
-    if call.asks("sticking") and not call.names_lure and call.position is None:
+    if call.asks("sticking"):
+        if call.position is not None:
+            return asked_sticking(view, "position", call.position)
+        named = [lure for lure in view.box if fits(call, lure)] if call.names_lure else []
+        if len(named) == 1:
+            return asked_sticking(view, "lure", named[0].name)
         return asked_sticking(view)
     if (offered := on_offer(view)) is not None:
         return why_planned(view, call, offered)
@@ -81,9 +86,8 @@ def _for_and_against(view: View, advice: Advice) -> list[str]:
         f"{change_words(view, advice)} on the {advice.position}: better with {chances(advice.chance)},"
         f" {advice.gain_per_h:+.2f} strikes an hour."
     ]
-    told = differences(view, advice)
-    speaking_for = [one.sentence for one in told if one.push > 0] or [sentence(advice.reason)]
-    lines.append(f"For it: {' '.join(speaking_for)}")
+    told = [sentence(advice.reason), *(one.sentence for one in speaking_for(view, advice))]
+    lines.append(f"For it: {' '.join(dict.fromkeys(told))}")
     lines.append(f"Against it: {' '.join(_against(view, advice))}")
     return lines
 

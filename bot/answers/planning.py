@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Final
 from bot.answers.answer import NO, Answer, Offer
 from bot.answers.drawing import plan_pictures, wants_picture
 from bot.answers.fit import A_TRIP, caution_lines
+from bot.answers.from_record import from_record
 from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
+from bot.answers.set_aside import why_aside
 from bot.answers.spacing import wave_count
 from bot.answers.tray_talk import names, unready_lines
 from bot.answers.view import View
@@ -49,14 +51,22 @@ def make_plan(
 
 
 def planned(view: View, found: Wanted, avoid: Sequence[frozenset[str]] = ()) -> "Plan":
-    """Return the plan for what is wanted; raises ValueError for an unknown tackle word or speed."""
+    """Return the plan for what is wanted; raises ValueError for an unknown tackle word or speed.
+
+    What the record says for it is in it as far as that goes.
+    """
     from bot.spread.planner import plan
 
-    return plan(
-        found.lures, found.boat, tackle=found.call.tackle, speed_kn=found.speed_kn, avoid=avoid,
-        weights=view.weights, calibration=wave_count(view), layout=view.boat.positions,
-        must=dict(found.must), others=[lure for lure, _ in found.left],
-    )  # fmt: skip
+    for liked in from_record(view, found).ways():
+        made = plan(
+            found.lures, found.boat, tackle=found.call.tackle, speed_kn=found.speed_kn, avoid=avoid,
+            weights=view.weights, calibration=wave_count(view), layout=view.boat.positions,
+            must=dict((*found.must, *liked)), others=[lure for lure, _ in found.left],
+        )  # fmt: skip
+        names = {one for one, _ in (*found.must, *liked)}
+        if not liked or names <= made.lures:
+            break
+    return made
 
 
 def asked_plan(view: View, call: Call) -> Answer:
@@ -74,13 +84,15 @@ def asked_plan(view: View, call: Call) -> Answer:
     less = wish.without or call.asks("changed")  # "no green": the same without it
     before = [] if less else [one for one in reversed(offers) if _tackle_of(one) == tackle]
     earlier = [_lures_of(one) for one in before]
+    record = from_record(view, found)
     try:
         kept = _with_the_others(found, offers[0]) if offers and call.asks("changed") else found
         plan = planned(view, _ready_first(view, kept), earlier)
     except ValueError as exc:
         return Answer(sentence(str(exc)), "No plan for that.")
-    said = dict.fromkeys((*found.said, *_with_them(found, plan), *found.refused))
-    told = [sentence(one) for one in said]
+    taken = (record.line(plan.lures) if plan.positions else "", record.refused)
+    said = dict.fromkeys((*found.said, *_with_them(found, plan), *taken, *found.refused))
+    told = [sentence(one) for one in said if one]
     if not plan.positions:
         refused = found.refused and not found.lures and view.ready
         lines = ["No spread can be planned.", *told, *(() if refused else _told(plan))]
@@ -149,6 +161,8 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
         for one in named or plan.positions
     ]
     lead = [] if call.position or call.lure else [WHAT_COMES_FIRST]
+    record = from_record(view, replace(found, must=())).line(plan.lures)
+    lead += [sentence(record)] if record and not (call.position or call.lure) else []
     return Answer("\n".join([*lead, *lines, *_told(plan)]), (lead or lines)[0])
 
 
@@ -162,6 +176,8 @@ def _left_out(view: View, lure: str, found: Wanted) -> str:
     at_kn = found.speed_kn or view.boat.usual_kn
     if known is not None and not runs_at(known, at_kn):
         return f"{lure} is ready, but runs {range_words(*known.speed_range_kn)}, not at {number(at_kn)}."
+    if aside := why_aside(view, lure):
+        return aside
     asked = next((words for one, words in found.left if one.name == lure), None)
     if asked is not None:
         return f"{lure} is ready, but not for what was asked: {asked}."

@@ -1,6 +1,6 @@
 """Why fish do not stick, in words: strikes hooked, fish landed, by what, and what to check first."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -9,7 +9,9 @@ from bot.advice.sticking import STEPS, Amiss, Bite, Of, Step, amiss, rows
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import count, sentence
+from bot.spread.rules import findings
 from bot.tackle.cautions import CAUTIONS
+from bot.tackle.checks import Rig
 from bot.trip.fish import Fish
 from bot.trip.state import Trip
 
@@ -18,7 +20,12 @@ OPEN_FOR: Final = timedelta(minutes=5)
 FEW: Final = 4
 """Fewest tries of a row that is shown."""
 _BY: Final[tuple[Of, ...]] = ("lure", "hooks", "position", "angler", "drag")
+MOST_ROWS: Final = 3
+"""Most rows that are shown of one thing: those with most tries, the poorest first."""
 MOST_TRIPS: Final = 60
+NONE_YET: Final = "No strike on this trip yet."
+OF_HOOKS: Final = frozenset({"hooks-too-heavy", "hooks-too-light", "drag-setting"})
+"""Findings that may be why fish do not stick."""
 FIRST: Final[Mapping[tuple[Step, Of], str]] = {
     ("hook-up", "all"): "the points of all hooks, then the strike drags with a scale, then the speed",
     ("hook-up", "lure"): "its points, then how its hooks are set, then how it runs",
@@ -38,29 +45,97 @@ WORDS: Final[Mapping[Step, str]] = {"hook-up": "came tight", "landed": "were lan
 """Step -> words for a bite that passed it."""
 
 
-def asked_sticking(view: View) -> Answer:
-    """Answer why fish do not stick: how many did, by what, and what to check first."""
+def asked_sticking(view: View, of: Of = "all", key: str = "") -> Answer:
+    """Answer why fish do not stick: how many did, today and before, by what, and what to check first.
+
+    With `of` and `key` it is asked of one line or one lure.
+    """
     bites = bites_of(view)
-    now = [bite for bite in bites if bite.age_days == 0.0]
-    if not now:
-        text = "No strike on this trip yet."
-        return Answer(text, text)
-    lines = [share_line(now, "Today", step) for step in STEPS]
-    before = [bite for bite in bites if bite.age_days > 0.0]
-    lines += [share_line(before, "Earlier trips", step) for step in STEPS] if before else []
+    if key:
+        return _of_one(view, bites, of, key)
+    now, before = _apart(bites)
+    lines = [share_line(now, "Today", step) for step in STEPS] if now else [NONE_YET]
+    lines += [share_line(before, "Earlier trips", step) for step in STEPS]
     found = amiss(bites)
     told = [amiss_line(one) for one in found[:2]]
-    if not told:
+    if not told and bites:
         told = [
-            "Nothing is below the boat's own by more than luck. Common practice all the same:"
-            f" {FIRST['hook-up', 'all']}."
+            f"Nothing is below the boat's own by more than luck{_poorest(now)}."
+            f" Common practice all the same: {FIRST['hook-up', 'all']}."
         ]
     lines = [line for line in lines if line] + told
-    lines += [line for step in STEPS for of in _BY if (line := _by(bites, of, step))]
+    for part, when in ((now, "Today by"), (before, "Earlier by")):
+        lines += [line for step in STEPS for of in _BY if (line := _by(part, of, step, when))]
+    if not bites:
+        return Answer(NONE_YET, NONE_YET)
     lines.append(CAUTIONS["hooks"])
     if any(one.step == "landed" or one.of in ("all", "position", "drag") for one in found):
         lines.append(CAUTIONS["drag"])
-    return Answer("\n".join(lines), told[0])
+    return Answer("\n".join(lines), (told or lines)[0])
+
+
+def _of_one(view: View, bites: Sequence[Bite], of: Of, key: str) -> Answer:
+    """Return the same of one line or one lure, beside the others."""
+    name = f"The {key}" if of == "position" else key
+    mine = [bite for bite in bites if getattr(bite, of) == key]
+    now, before = _apart(mine)
+    rest, _ = _apart([bite for bite in bites if getattr(bite, of) != key])
+    lines = [f"No strike on {_lower(name)} on this trip yet."] if not now else []
+    lines += [share_line(now, f"{name} today", step) for step in STEPS]
+    lines += [share_line(rest, "All others today", step) for step in STEPS] if now else []
+    lines += [share_line(before, f"{name} on earlier trips", step) for step in STEPS]
+    told = [amiss_line(one) for one in amiss(bites) if (one.of, one.key) == (of, key)][:1]
+    if not told:
+        told = [
+            f"It is not below the boat's own by more than luck. Look first at {FIRST['hook-up', of]}."
+        ]
+    also: Of = "lure" if of == "position" else "position"
+    lines += [*told, *_rigged(view, of, key)]
+    lines += [
+        line
+        for part, when in ((now, "Today by"), (before, "Earlier by"))
+        if (line := _by(part, also, "hook-up", when, 1))
+    ]
+    lines.append(CAUTIONS["hooks"])
+    return Answer("\n".join(line for line in lines if line), told[0])
+
+
+def _rigged(view: View, of: Of, key: str) -> list[str]:
+    """Return the rod of the line with its strike drag, and what speaks against the hooks that it tows."""
+    there = next((x for x in view.trip.spread.values() if key in (x.position, x.lure)), None)
+    position = key if of == "position" else there.position if there is not None else None
+    outfit = view.boat.outfit(position) if position else None
+    lure = view.lure(there.lure) if there is not None else None
+    if outfit is None:
+        return []
+    drag = view.units.weight(outfit.drag_kg)
+    rod = f"Its rod: {view.units.line(outfit.line_class_kg)}, strike drag {drag}."
+    if lure is None:
+        return [rod]
+    about = (f for f in findings(Rig(lure, outfit, view.speed_kn)) if f.code in OF_HOOKS)
+    return [rod, *(sentence(finding.text) for finding in about)]
+
+
+def _apart(bites: Sequence[Bite]) -> tuple[list[Bite], list[Bite]]:
+    """Return the strikes of today and those before."""
+    return [b for b in bites if b.age_days == 0.0], [b for b in bites if b.age_days > 0.0]
+
+
+def _poorest(now: Sequence[Bite]) -> str:
+    """Return the line on which least came tight today, where it was tried often and the others did better."""
+    found = rows(now, "position", "hook-up")
+    if len(found) < 2 or found[0][2] < FEW:
+        return ""
+    place, passed, tries = found[0]
+    others = [row[1:] for row in found[1:]]
+    rest, of = (sum(part) for part in zip(*others, strict=True))
+    if passed * of >= rest * tries:
+        return ""
+    return f"; poorest today is the {place}, {passed} of {tries}, other lines {rest} of {of}"
+
+
+def _lower(name: str) -> str:
+    return name[:1].lower() + name[1:] if name.startswith("The ") else name
 
 
 def sticking_lines(before: View, after: View) -> list[str]:
@@ -139,7 +214,7 @@ def _drag(view: View, trip: Trip, fish: Fish, at: datetime) -> str | None:
     return view.units.weight(read[-1].drag_kg) if read else None
 
 
-def share_line(bites: list[Bite], head: str, step: Step) -> str:
+def share_line(bites: Sequence[Bite], head: str, step: Step) -> str:
     """Write how many passed a step, with Wilson's interval; empty where none came to it.
 
     Strikes are counted to the hook-up, and fish from there on, as a tally counts them.
@@ -164,10 +239,14 @@ def _landed(bite: Bite) -> int:
     return int(bool(bite.landed)) if bite.caught is None else bite.caught
 
 
-def _by(bites: tuple[Bite, ...], of: Of, step: Step) -> str:
-    found = [row for row in rows(bites, of, step) if row[2] >= FEW]
-    if len(found) < 2:
+def _by(bites: Sequence[Bite], of: Of, step: Step, when: str, fewest: int = 2) -> str:
+    """Write how many passed a step by one thing; nothing where no row has enough tries."""
+    found = rows(bites, of, step)
+    if len(found) < fewest or all(row[2] < FEW for row in found):
         return ""
-    shown = found[:2] + found[-1:] if len(found) > 3 else found
-    head = f"By {of}" if step == "hook-up" else f"Landed by {of}"
+    often = sorted(found, key=lambda row: -row[2])[:MOST_ROWS]
+    shown = [row for row in found if row in often]
+    head = f"{when} {'line' if of == 'position' else of}" + (
+        "" if step == "hook-up" else ", landed"
+    )
     return f"{head}: " + "; ".join(f"{key} {some} of {many}" for key, some, many in shown)

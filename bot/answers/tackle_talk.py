@@ -10,6 +10,7 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.fit import caution_once
+from bot.answers.lure_speeds import out_of_speed, running_at, runs_it_at, slow_runners, speed_of
 from bot.answers.spacing import runs, runs_line, wave_count
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, number, sentence
@@ -39,6 +40,7 @@ from bot.water.wake import face_m
 
 FISH_MS: Final = 8.0
 """Speed of a big fish on its first run, in m/s (estimate)."""
+_SPEEDS: Final = frozenset({"slow runners", "runs at", "fine at", "speed of", "too slow"})
 _GAUGES: Final = frozenset(f"{gauge} hooks" for gauge in GAUGES)
 MOST: Final = 5
 """Most lines of one answer."""
@@ -54,6 +56,7 @@ class Named:
     class_kg: float | None = None
     metres: float | None = None
     wave: int | None = None
+    speed_kn: float | None = None
     pull: bool = False
     """True where the pull of a lure is asked for."""
 
@@ -72,7 +75,8 @@ def asked_tackle(view: View, asked: TackleQuestion) -> Answer | None:
 def _named(view: View, asked: TackleQuestion) -> Named:
     position = asked.position if asked.position in view.boat.positions else None
     pull = "drag" in asked.kinds
-    return Named(position, _lures(view, asked), asked.class_kg, asked.metres, asked.wave, pull)
+    lures, kn = _lures(view, asked), asked.speed_kn
+    return Named(position, lures, asked.class_kg, asked.metres, asked.wave, kn, pull)
 
 
 def _lures(view: View, asked: TackleQuestion) -> tuple[Lure, ...]:
@@ -167,9 +171,12 @@ def _hooks(view: View, about: Named) -> Answer | None:
     return _told(view, [*lines, ANGLING_RULES], "hooks")
 
 
-def asks_gauge(asked: TackleQuestion) -> bool:
-    """Return whether a question is about the hooks of one gauge, whatever else it was taken for."""
-    return not _GAUGES.isdisjoint(asked.kinds)
+def asks_gauge(asked: TackleQuestion, planned: bool = False) -> bool:
+    """Return whether a question is about hooks of one gauge or speeds of lures, whatever it was taken for.
+
+    What is to run at a speed may be a plan that is asked for.
+    """
+    return not (_GAUGES | _SPEEDS - ({"runs at"} if planned else set())).isdisjoint(asked.kinds)
 
 
 def _gauge(gauge: str) -> Callable[[View, Named], Answer | None]:
@@ -276,4 +283,8 @@ def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:
 _ANSWERS: Final[Mapping[str, Callable[[View, Named], Answer | None]]] = {
     "spooled": _spooled, "lengths": _lengths, "hooks": _hooks, "back": _back, "fits": _fits,
     **{f"{gauge} hooks": _gauge(gauge) for gauge in GAUGES},
+    "slow runners": lambda view, _: slow_runners(view), "too slow": lambda view, _: out_of_speed(view),
+    "speed of": lambda view, about: speed_of(view, about.lures),
+    "runs at": lambda view, about: running_at(view, about.speed_kn),
+    "fine at": lambda _, about: runs_it_at(about.speed_kn, about.lures),
 }  # fmt: skip

@@ -185,7 +185,13 @@ def asked_another(view: View, call: Call) -> Answer:
     if both:
         lines = [f"Of {words}: {_stand(view, both)}"]
     else:
-        lines = [f"No other {words} is aboard."]
+        laid = [
+            f"{one.label}, {one.position}"
+            for one in view.trip.in_water.values()
+            if (x := view.lure(one.lure)) is not None and _sized(x, said) and _coloured(x, said)
+        ]
+        but = f" but what is out: {'; '.join(laid)}" if laid else ""
+        lines = [f"No other {words} is aboard{but}."]
     if said.size_in is not None and said.colours:
         sized = [x for x in there if _sized(x, said) and x not in both]
         coloured = [x for x in there if _coloured(x, said) and x not in both]

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from bot.answers.at_sea import is_one, is_slow, with_what_is_out
+from bot.answers.at_sea import is_slow, with_what_is_out
+from bot.answers.set_aside import is_of, left_out, stands_by
 from bot.answers.view import View
 from bot.replies.amounts import count, number
 from bot.spread.fish_rules import (
@@ -21,6 +22,7 @@ from bot.spread.fish_rules import (
 from bot.spread.positions import in_order
 from bot.spread.rules import range_words, runs_at
 from bot.spread.score import tone
+from bot.spread.standby import TRAYS
 from bot.tackle.items import Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.tackle.trays import Tray, tray_key, tray_named
@@ -33,6 +35,8 @@ FAST: Final = "fast"
 LARGEST_IN: Final = 40.0
 """Length of the largest lure: a class that carries it carries any."""
 NOTHING: Final = SpreadWish()
+GONE: Final = ("lost", "rework")
+"""Lures that no plan has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +62,6 @@ class Wanted:
     """Lures that might have gone out but for a wish, each with the words for it."""
 
     @property
-    def all_lures(self) -> tuple[Lure, ...]:
-        """Return the lures that might have gone out without any wish."""
-        return (*self.lures, *(lure for lure, _ in self.left))
-
-    @property
     def fills(self) -> str:
         """Return the name of the tray that the plan goes into; empty where it goes out."""
         return self.call.tray or "" if self.wish.to_do == "filled" else ""
@@ -75,10 +74,9 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
         call, wish = _again(call, wish, before)
     call, wish = _by_name(view, call, wish)
     wish = with_what_is_out(view, wish)
-    lures = tuple(view.box if wish.to_do == "filled" else view.ready)
-    lures = tuple(
-        lure for lure in lures if view.readiness[lure.name].state not in ("lost", "rework")
-    )
+    every = view.box if wish.to_do == "filled" else view.ready
+    sound = tuple(one for one in every if view.readiness[one.name].state not in GONE)
+    lures, left = _without_aside(view, sound, call, wish)
     found = Wanted(call, wish, lures, view.boat.in_units(view.units), _speed(view, call))
     steps = (
         _from_tray, _keeping, _placed, _slowly, _without, _only, _toned, _sized, _for_fish, _for_sea,
@@ -86,10 +84,28 @@ def wanted(view: View, call: Call, before: Call | None = None) -> Wanted:
     )  # fmt: skip
     for step in steps:
         found = step(view, found)
+    if left:
+        found = replace(found, said=(*found.said, f"left out for the day: {', '.join(left)}"))
     usual = view.boat.usual_kn
     if found.speed_kn is None and any(runs_at(lure, usual) for lure in found.lures):
         return replace(found, speed_kn=usual)
     return found
+
+
+def _without_aside(
+    view: View, lures: Sequence[Lure], call: Call, wish: SpreadWish
+) -> tuple[tuple[Lure, ...], tuple[str, ...]]:
+    """Return lures without those that stand by or were left out, and which were left out and not said now.
+
+    What is to come from a tray, or to go into that of the outfit, is asked for as it is.
+    """
+    gone, by = left_out(view), stands_by(view)
+    for_outfit = any(tray_key(call.tray or "") in map(tray_key, names) for names in TRAYS.values())
+    if wish.from_tray or for_outfit:
+        by = {}
+    kept = tuple(x for x in lures if x.name not in gone and x.name not in by)
+    told = (x.name for x in lures if x.name in gone and x.name not in (*wish.without, *wish.lures))
+    return kept, tuple(told)
 
 
 def _again(call: Call, wish: SpreadWish, before: Call) -> tuple[Call, SpreadWish]:
@@ -202,7 +218,7 @@ def _slowly(view: View, found: Wanted) -> Wanted:
 
 def _without(_: View, found: Wanted) -> Wanted:
     for name in found.wish.without:
-        left = tuple(lure for lure in found.lures if not is_one(lure, name))
+        left = tuple(lure for lure in found.lures if not is_of(lure, name))
         if len(left) == len(found.lures):
             found = _refuse(found, f"without {name}: no lure of that is ready anyway")
         else:
@@ -214,7 +230,7 @@ def _only(_: View, found: Wanted) -> Wanted:
     names = found.wish.only
     if not names:
         return found
-    left = [lure for lure in found.lures if any(is_one(lure, name) for name in names)]
+    left = [lure for lure in found.lures if any(is_of(lure, name) for name in names)]
     return _limited(found, left, " or ".join(names))
 
 
@@ -298,7 +314,7 @@ def _with_lures(view: View, found: Wanted) -> Wanted:
     places = found.wish.lures_at or ("",) * len(found.wish.lures)
     for name, position in zip(found.wish.lures, places, strict=False):
         lure = view.lure(name) or _described(view, name)
-        if lure is not None and any(is_one(lure, other) for other in found.wish.without):
+        if lure is not None and any(is_of(lure, other) for other in found.wish.without):
             continue  # it was wished first, and then taken out
         where = f" on the {position}" if position else ""
         if lure is None:

@@ -24,6 +24,7 @@ from bot.answers.compared import asked_compared, dark_or_light
 from bot.answers.conversion import asked_conversion
 from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.places import UNKNOWN_HERE
+from bot.answers.raised import raises_worth
 from bot.answers.seasons import (
     LIKELY,
     NOT_COMPARED,
@@ -61,6 +62,8 @@ def asked_what_works(view: View, calls: Sequence[Call]) -> Answer:
     about = calls[0].meaning(AsksAbout)
     if about is not None and about.what == "shades":
         return dark_or_light(view, want)
+    if about is not None and about.what == "raises_worth":
+        return raises_worth(view)
     if (both := asked_compared(view, want, calls[0])) is not None:
         return both
     told = _becoming(view, want, calls)

@@ -6,11 +6,12 @@ from typing import Final
 from bot.advice.against import Fact, against
 from bot.advice.choose import Choice, least_chance, left_alone, weigh
 from bot.advice.data import InWater, Spare, Verdict
-from bot.advice.follow import Reason
+from bot.advice.follow import ALIKE_FROM, Reason, leader, like
 from bot.advice.next_change import Judged
 from bot.advice.rates import chances
-from bot.advice.reason import contrasts
+from bot.advice.reason import grounds
 from bot.answers.advise import in_water, judged, may_run, spare, trolling_kn, why_not_there
+from bot.answers.set_aside import set_aside, why_aside
 from bot.answers.view import View
 from bot.messages import Advice
 from bot.replies.amounts import clock, count, sentence
@@ -36,7 +37,7 @@ def why_line(view: View, position: str, found: Verdict) -> list[str]:
     best = _best(view, weighed, lambda where, _: where == position)
     if best is None:
         return [f"Nothing that is ready may run on the {position} now."]
-    return _beside(weighed, best, found)
+    return _beside(view, weighed, best, found)
 
 
 def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
@@ -46,7 +47,10 @@ def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
         return [f"No {label(call)} is in the box."]
     names = {lure.name for lure in named}
     out = [one for one in in_water(view) if one.lure in names]
-    ready = [lure for lure in named if lure in view.ready]
+    aside = set_aside(view)
+    ready = [lure for lure in named if lure in view.ready and lure.name not in aside]
+    if not ready and any(lure in view.ready for lure in named):
+        return [why_aside(view, lure.name) for lure in named if lure in view.ready][:MOST_NAMED]
     if not ready:
         if out:
             return [f"{one.words} is out already, on the {one.position}." for one in out]
@@ -59,7 +63,7 @@ def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
     )
     if best is None:
         return _nowhere(view, ready, call.position, weighed)
-    return _beside(weighed, best, found)
+    return _beside(view, weighed, best, found)
 
 
 def strongest(facts: Sequence[Fact]) -> Sequence[Fact]:
@@ -86,7 +90,7 @@ def _best(view: View, weighed: Judged, asked: Callable[[str, Spare], bool]) -> C
     return max(choices, key=lambda one: (one.value, one.chance), default=None)
 
 
-def _beside(weighed: Judged, best: Choice, found: Verdict) -> list[str]:
+def _beside(view: View, weighed: Judged, best: Choice, found: Verdict) -> list[str]:
     """Return the chance of a change beside the one that is proposed instead."""
     change = f"{best.spare.words} on the {best.there.position} for {best.there.words}"
     lines = [
@@ -97,19 +101,36 @@ def _beside(weighed: Judged, best: Choice, found: Verdict) -> list[str]:
             f"Proposed instead: {found.lure} on the {found.position}, better with"
             f" {chances(found.chance)}, {found.gain_per_h:+.2f} strikes an hour."
         )
+        lines += _why_instead(view, weighed, best, found)
     elif best.chance < least_chance(weighed.moment.wishes):
         least = chances(least_chance(weighed.moment.wishes))
         lines.append(f"Nothing is proposed that is better with less than {least}.")
     else:
         lines.append("What it would win is less than what the change costs.")
-    told = contrasts(
+    told = grounds(
         weighed.outlook, weighed.today, weighed.earlier, best.there.kind, best.spare.kind
     )
-    speaking = [one.sentence for one in told if one.push > 0][:1]
-    lines += [f"For it: {one}" for one in speaking]
+    lines += [f"For it: {one.sentence}" for one in told[:1]]
     facts = against(weighed, best)
     lines.append(f"Against it: {' '.join(fact.words for fact in strongest(facts))}")
     return lines
+
+
+def _why_instead(view: View, weighed: Judged, asked: Choice, found: Advice) -> list[str]:
+    """Return why the proposal comes before a change that has the better figures; nothing where it has not."""
+    if asked.chance <= found.chance or asked.gain_per_h <= found.gain_per_h:
+        return []
+    said = (found.position, found.lure)
+    for one in weighed.moment.previous:
+        if not (one.made or one.anew) and (one.position, one.put_in) == said:
+            until = (
+                "stands until something happens, or for an hour" if one.stands else "is hardly less"
+            )
+            return [f"It was proposed at {clock(one.at, view.tz)} and {until}."]
+    first, lure = leader(weighed.moment.spread), view.lure(found.lure)
+    if first is not None and lure is not None and like(spare(lure).kind, first.kind) >= ALIKE_FROM:
+        return [f"It repeats {first.words}, which has {count(first.strikes, 'strike')}."]
+    return ["That change would cost more than it wins over the rest of the day."]
 
 
 def _stays(view: View, there: InWater, kept: Reason) -> str:
@@ -119,6 +140,9 @@ def _stays(view: View, there: InWater, kept: Reason) -> str:
         case "just bitten":
             at = "" if there.struck_at is None else f" at {clock(there.struck_at, view.tz)}"
             return f"{there.words} was bitten{at}, so it stays where it is."
+        case "just raised":
+            at = "" if there.raised_at is None else f" at {clock(there.raised_at, view.tz)}"
+            return f"a fish came up behind {there.words}{at}, so it stays where it is."
         case "has the strikes":
             strikes = count(there.strikes, "strike")
             return f"{there.words} has all of the strikes ({strikes}), so it stays where it is."
@@ -138,6 +162,10 @@ def _not_ready(view: View, lure: Lure) -> str:
 def _nowhere(view: View, ready: Sequence[Lure], position: str | None, weighed: Judged) -> list[str]:
     """Return why none of these lures may go out anywhere."""
     kept = left_alone(weighed.moment, weighed.outlook)
+    there = next((one for one in weighed.moment.spread if one.position == position), None)
+    if there is not None and there.position in kept:
+        stays = _stays(view, there, kept[there.position])
+        return [f"{sentence(there.position).rstrip('.')}: {stays}"]
     speed_kn = trolling_kn(view)
     lines = []
     for lure in ready[:MOST_NAMED]:

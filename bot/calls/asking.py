@@ -9,7 +9,7 @@ from typing import Final
 from bot.calls.grammar import Grammar
 from bot.calls.meant.reader import Line
 from bot.calls.tokens import Token
-from bot.trip.acts import ASK_FISH, ASK_LAST, ASK_TALLY
+from bot.trip.acts import ASK_FISH, ASK_LAST, ASK_NEXT, ASK_TALLY
 from bot.trip.call import Call
 
 OWN_NAME: Final = "deckcall"
@@ -20,6 +20,10 @@ _WHOLE: Final[dict[str, Call]] = {
     "logged": Call(ASK_LAST),
     "lost_then": Call(ASK_FISH),
     "shades": Call(ASK_TALLY),
+    "worked_then": Call(ASK_TALLY),
+    "hold_until": Call(ASK_NEXT),
+    "what_head": Call(ASK_TALLY, about="head"),
+    "raises_worth": Call(ASK_TALLY),
     "caught_who": Call(ASK_FISH, about="angler"),
 }
 """What a line asks that is nothing else, by the name of its sign."""
@@ -75,6 +79,8 @@ def asked_plainly(line: Line, crew: Collection[str]) -> tuple[Call, ...]:
     for sign in signs:
         if sign.name in _WHOLE and (sign.start, sign.end) == (0, size):
             return (_WHOLE[sign.name],)
+    if (ate := _ate(line)) is not None:
+        return (ate,)
     if (who := _still_on(line, crew)) is not None:
         return (Call(ASK_FISH, angler=who),)
     opens = line.at(0, "whole_question", "opens")
@@ -82,6 +88,32 @@ def asked_plainly(line: Line, crew: Collection[str]) -> tuple[Call, ...]:
     if asks and not line.has("no_rules") and any(s.name in _UNKNOWABLE for s in signs):
         return (Call(ASK_FISH),)
     return ()
+
+
+def _ate(line: Line) -> Call | None:
+    """Return the question whether a fish ate a lure: "did wahoo eat the purple yesterday"; else None."""
+    opens, eats = line.at(0, "ate", "opens"), line.first("ate", "eats")
+    fish = line.of("species")
+    if (
+        opens is None
+        or eats is None
+        or len(fish) != 1
+        or not opens.end <= fish[0].start < eats.start
+    ):
+        return None
+    lures = [s for s in line.of("name", "colour", "head") if s.start >= eats.end and s.cost == 0.0]
+    if not lures:
+        return None
+    named = {
+        kind: [s.name for s in lures if s.table == kind] for kind in ("name", "colour", "head")
+    }
+    return Call(
+        ASK_TALLY,
+        species=fish[0].name,
+        lure=next(iter(named["name"]), None),
+        colours=() if named["name"] else tuple(named["colour"]),
+        head=None if named["name"] else next(iter(named["head"]), None),
+    )
 
 
 def _still_on(line: Line, crew: Collection[str]) -> str | None:

@@ -22,6 +22,7 @@ from bot.answers.which_fish import (
 )
 from bot.calls.understand import TROUBLE_FROM, Understanding
 from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.leaving_out import leaving_out
 from bot.desk.left_open import as_known, unguessed
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.offers import questions_now
@@ -43,7 +44,7 @@ from bot.replies.refusals import (
     not_your_question,
     not_yours,
 )
-from bot.trip.acts import CONTROL, QUESTIONS, TABLE
+from bot.trip.acts import CONTROL, PLAN, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import Undo
 from bot.trip.decide import decide
@@ -91,32 +92,21 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     question = meaning(heard.found.meant, TackleQuestion)
     no_call = heard.found.ask is not None or not heard.found.calls
     asks = all(call.act in QUESTIONS for call in heard.found.calls)
-    if question and (no_call or (asks and asks_gauge(question))) and instead is None:
+    plans = any(call.act == PLAN for call in heard.found.calls)
+    gauge = asks and question is not None and asks_gauge(question, plans)
+    if question and (no_call or gauge) and instead is None:
         tackle = asked_tackle(before, question)
         if tackle is not None:
             return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)
-    if no_call and instead is None and (told := stated(heard.found, before)):
+    aside = leaving_out(heard.found, before) if instead is None else ()
+    if no_call and not aside and instead is None and (told := stated(heard.found, before)):
         if isinstance(told, Doubt):
             return _doubt(told, heard, before)
         return Outcome(_reply(told, heard), "answered", (), before.trip.id)
-    if instead is None and (wish := unoffered(heard.found, before)):
+    if instead is None and not aside and (wish := unoffered(heard.found, before)):
         return _doubt(wish, heard, before)
-    advised = before.advised if can_be_made(before) else None
-    proposal = (advised, swap_call(advised.advice, before)) if advised else None
-    accept = heard.transcript.signals.get("accept", 1.0)
-    settled = settle(
-        heard.found,
-        before.asked,
-        proposal,
-        heard.message.at,
-        accept,
-        offer=is_offer(before),
-        fresh=is_fresh(before),
-        undisturbed=undisturbed(before),
-        named=bool(heard.message.about),
-        doubtful=heard.message.doubtful,
-    )
-    takes_up = isinstance(settled, Act) and (settled.answers is not None or proposal is not None)
+    settled, proposed = (Act(aside), False) if aside else _settled(heard, before)
+    takes_up = isinstance(settled, Act) and (settled.answers is not None or proposed)
     if instead is None and not takes_up and (there := set_already(heard.found, before)):
         return Outcome(_reply(there, heard), "answered", (), before.trip.id)
     if isinstance(settled, Act):
@@ -135,6 +125,19 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     else:
         found = _doubt(settled, heard, before)
     return _taken_back(found, instead, heard, before) if instead else found
+
+
+def _settled(heard: Heard, before: View) -> tuple[Settled, bool]:
+    """Return what a message is, and whether a proposed change could be made by it."""
+    advised = before.advised if can_be_made(before) else None
+    proposal = (advised, swap_call(advised.advice, before)) if advised else None
+    accept = heard.transcript.signals.get("accept", 1.0)
+    settled = settle(
+        heard.found, before.asked, proposal, heard.message.at, accept,
+        offer=is_offer(before), fresh=is_fresh(before), undisturbed=undisturbed(before),
+        named=bool(heard.message.about), doubtful=heard.message.doubtful,
+    )  # fmt: skip
+    return settled, proposal is not None
 
 
 def _asked(heard: Heard, before: View) -> Asked | None:

@@ -9,7 +9,7 @@ from bot.replies.amounts import clock, count, joined, number, sentence, span_wor
 from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import is_known, label
-from bot.trip.meant import Bearing, LostLure, Reminder, Weedy
+from bot.trip.meant import Bearing, LeavesOut, LostLure, Reminder, Weedy
 from bot.trip.said_units import depth, length, measures, units_of, warmth, weight_of
 from bot.trip.state import InWater, Trip
 
@@ -287,6 +287,14 @@ def _name(call: Call) -> str:
 
 
 def _note(one: Logged) -> str:
+    left = one.call.meaning(LeavesOut)
+    if left is not None:
+        told = (
+            "in again for advice and plans"
+            if left.back
+            else "left out of advice and plans for the day"
+        )
+        return sentence(f"{told}: {', '.join(left.what)}")
     return sentence(f"Noted: {one.call.text}") if one.call.text else "Noted."
 
 

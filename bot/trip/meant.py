@@ -33,6 +33,7 @@ from bot.trip.meant_plans import (
     AnotherPlan as AnotherPlan,
     ChangesPlan as ChangesPlan,
     DropsPlan as DropsPlan,
+    LeavesOut as LeavesOut,
     OfTray as OfTray,
     SetsPlan as SetsPlan,
     SpreadWish as SpreadWish,
@@ -167,6 +168,7 @@ class TackleQuestion:
     class_kg: float | None = None
     metres: float | None = None
     wave: int | None = None
+    speed_kn: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +251,7 @@ Meant = (
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan
+    | DropsPlan | LeavesOut
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -264,7 +266,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "of_fish": OfFish, "of_kind": OfKind, "of_lure": OfLure, "found_lure": FoundLure, "of_spoken": OfSpoken,
     "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
-    "maybe_over": MaybeOver, "drops_plan": DropsPlan,
+    "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -29,6 +29,19 @@ class ChangesPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class LeavesOut:
+    """What is not to be proposed or planned for the day: names of lures and outfits, colours, heads."""
+
+    what: tuple[str, ...]
+    back: bool = False
+    """True where it may be proposed again."""
+    of_it: bool = False
+    """True where it was said of the advice or the spread, so that it can be no lure that is to stay out."""
+    of_offer: bool = False
+    """True where the words mean it only as an answer to a proposal: "not the hat"."""
+
+
+@dataclass(frozen=True, slots=True)
 class SetsPlan:
     """A plan on offer is to go out."""
 
@@ -99,5 +112,7 @@ class SpreadWish:
     """Greatest and least length of the lures, in inches."""
     lines: int | None = None
     """Number of lines to set."""
+    bitten: str = ""
+    """Of which time what bit is wanted: a name of the table `span`; empty where that was not asked for."""
     unused: tuple[str, ...] = ()
     """Words that were not understood."""

@@ -141,6 +141,9 @@ def hold_the_rules(one: Day, now: View, found: Advice) -> None:
     lately = [b for b in bites if gone.set_at is None or b >= gone.set_at]
     assert lure is not None
     assert not lately or one.at - max(lately) >= timedelta(hours=1)  # 1: just bitten
+    raises = [f.raised_at for f in now.trip.fish if f.line == gone.line and f.raised_at is not None]
+    behind = [r for r in raises if gone.set_at is None or r >= gone.set_at]
+    assert not behind or one.at - max(behind) >= timedelta(hours=1)  # 1: a fish was behind it
     assert not struck[found.position] or struck[found.position] < sum(struck.values())  # 2
     best = max(struck.values())
     if best >= 2 and 3 * best > 2 * sum(struck.values()):  # 6: not on the line that has the bites

@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from bot.advice.choose import Choice, by_figures
 from bot.advice.data import Change, Exposure, Hold, InWater, Kind, Spare, Verdict, Wishes
 from bot.advice.next_change import next_change
 from bot.messages import Advice
@@ -131,3 +132,51 @@ def test_what_was_proposed_stays_while_another_is_hardly_better() -> None:
 def test_an_exposure_cannot_be_negative() -> None:
     with pytest.raises(ValueError, match="negative"):
         cell("shotgun", PURPLE, -1.0, 0)
+
+
+def test_a_change_that_is_better_by_both_figures_comes_before_one_that_shows_more() -> None:
+    out = InWater("shotgun", BLACK)
+    taught = Choice(out, Spare(PINK), value=1.7, chance=0.71, gain_per_h=0.47)
+    better = Choice(out, Spare(PURPLE), value=0.9, chance=0.75, gain_per_h=0.60)
+    dearer = Choice(out, Spare(BLACK), value=-0.1, chance=0.9, gain_per_h=0.9)
+
+    assert by_figures((taught, better), taught) == better
+    assert by_figures((taught, better, dearer), taught) == better  # what costs more is no change
+    less = replace(better, gain_per_h=0.30)
+    assert by_figures((taught, less), taught) == taught  # surer, and wins less
+
+
+def test_what_bit_since_a_proposal_lets_it_be_weighed_anew() -> None:
+    near = (Spare(PURPLE, "Aft Plum"), Spare(Kind(8.01, ("purple",)), "Zest"))
+    first = next_change(DAY, (WORKING, IDLE), near, now=NOW)
+    assert isinstance(first, Advice)
+    other = next(spare.label for spare in near if spare.label != first.lure)
+    at = NOW - timedelta(minutes=10)
+    proposed = Change("short rigger", other, "black 8-inch", at, made=False, anew=True)
+
+    assert next_change(DAY, (WORKING, IDLE), near, now=NOW, previous=(proposed,)) == first
+
+
+def test_the_ground_of_a_proposal_stays_while_nothing_happened() -> None:
+    pink = Kind(7.0, ("pink",), "slim")
+    purple = Kind(8.0, ("purple",), "jet")
+    cells = (cell("shotgun", purple, 3.0, 4), cell("long rigger", pink, 3.0, 0))
+    spread = (InWater("long rigger", pink, hours=3.0), InWater("shotgun", purple, strikes=4))
+    ready = (Spare(Kind(8.0, ("purple",), "jet"), "Plum Jam"),)
+    first = next_change(cells, spread, ready, now=NOW)
+    assert isinstance(first, Advice)
+    grounds = {"8-inch": "8-inch: ", "purple": "Purple: ", "jet": "Jet: "}
+
+    for said in grounds.values():
+        stood = Change(
+            first.position,
+            first.lure,
+            "x",
+            NOW - timedelta(minutes=5),
+            False,
+            True,
+            f"{said}1 strike.",
+        )
+        later = next_change(cells, spread, ready, now=NOW, previous=(stood,))
+        assert isinstance(later, Advice)
+        assert later.reason.startswith(said)

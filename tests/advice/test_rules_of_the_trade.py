@@ -81,6 +81,20 @@ def test_1_a_lure_that_was_just_bitten_stays(strikes: tuple[int, ...], bitten_mi
 
 
 @pytest.mark.parametrize("line", range(5))
+@pytest.mark.parametrize("raised_min", [0.0, 20.0, 59.0])
+def test_1_a_lure_that_a_fish_just_came_up_behind_stays(line: int, raised_min: float) -> None:
+    at = NOW - timedelta(minutes=raised_min)
+    laid = [
+        replace(one, raises=1, raised_at=at) if number == line else one
+        for number, one in enumerate(spread((0, 0, 3, 0, 0)))
+    ]
+    found = advised(tuple(laid))
+
+    assert isinstance(found, Advice)  # what is like the lure that is bitten goes elsewhere
+    assert found.position != LINES[line]
+
+
+@pytest.mark.parametrize("line", range(5))
 @pytest.mark.parametrize("hours_ago", [1.5, 3.5])
 def test_2_a_lure_that_alone_has_the_strikes_stays(line: int, hours_ago: float) -> None:
     strikes = [int(other == line) for other in range(5)]

@@ -8,7 +8,7 @@ import pytest
 
 from bot.advice.data import Hold
 from bot.advice.tally import seen
-from bot.answers.advise import cells, clumping, differences, verdict
+from bot.answers.advise import cells, clumping, speaking_for, verdict
 from bot.answers.evidence import asked_why, turning_point
 from bot.messages import Advice
 from bot.tackle.items import Lure
@@ -64,7 +64,7 @@ def test_the_numbers_of_why_are_those_of_the_tally() -> None:
     advice = verdict(seen_now)
     assert isinstance(advice, Advice)
 
-    told = differences(seen_now, advice)
+    told = speaking_for(seen_now, advice)
 
     assert told
     for one in told:

@@ -135,7 +135,7 @@ def test_what_is_working_tells_what_raises_fish_while_nothing_bites() -> None:
 
 
 def test_the_strongest_fact_against_is_told_first() -> None:
-    more = [(f"09:{minute}", call("raise", "shotgun")) for minute in (12, 32, 54)]
+    more = [(f"08:{minute}", call("raise", "shotgun")) for minute in (12, 32, 54)]
     now = view(log_of(*DAY, *more), "10:00", BOX)
     found = verdict(now)
     assert isinstance(found, Advice)

@@ -14,6 +14,7 @@ from bot.calls.meant.facts import (
     sided_kind,
     weedy,
 )
+from bot.calls.meant.leaving_out import leaves_out
 from bot.calls.meant.measured import measured
 from bot.calls.meant.questions import (
     another_plan,
@@ -61,7 +62,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
-        found_lure(line), drops_plan(line),
+        found_lure(line), drops_plan(line), leaves_out(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 

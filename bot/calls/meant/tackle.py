@@ -6,6 +6,7 @@ fish on top, for which one of them stands by, is a call.
 
 from typing import Final
 
+from bot.calls.meant.bare_numbers import SPEEDS_KN, bare_numbers, speeds_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Chain, Sign
 from bot.calls.meant.trays import first
@@ -18,6 +19,8 @@ from bot.trip.meant import SpreadWish, TackleQuestion
 
 SIZES_IN: Final = (3.0, 24.0)
 """Range of a lure's length in inches; a number outside it is something else."""
+OF_SPEEDS: Final = frozenset({"runs at", "fine at", "speed of"})
+"""Kinds of question in which a number is a speed."""
 TRAY_OF: Final = {"casting outfit": "casting", "deep diver": "deep"}
 """Outfit that stands by -> the tray of its lures."""
 ON_TOP: Final = "jumping fish"
@@ -40,11 +43,21 @@ def tackle_question(line: Line) -> TackleQuestion | None:
         position.name if position else None,
         lure.name if lure else None,
         tuple(sign.name for sign in line.of("colour")),
-        _size_in(line, taken),
+        _size_in(line, taken) if OF_SPEEDS.isdisjoint(kinds) else None,
         class_kg,
         metres,
         wave,
+        _speed_kn(line) if not OF_SPEEDS.isdisjoint(kinds) else None,
     )
+
+
+def _speed_kn(line: Line) -> float | None:
+    """Return the speed that is asked about, behind "at" without its unit too."""
+    said = next((value for value, _, _ in speeds_at(line)), None)
+    led = (s.end for s in line.signs if s[:2] == ("pace", "at") and s.end < line.lattice.size)
+    low, high = SPEEDS_KN
+    bare = (value for at in led for value, _ in bare_numbers(line, at) if low <= value <= high)
+    return said if said is not None else next(bare, None)
 
 
 def _asked(line: Line, chain: Chain) -> bool:

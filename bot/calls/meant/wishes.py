@@ -33,6 +33,8 @@ PLACED_WITHIN: Final = 3
 """Words between a lure and the position where it is to run: "garden shed on the long corner"."""
 DESCRIBED_WITHIN: Final = 6
 """Words before a position in which a lure for it is described: "the purple eight on the shotgun"."""
+BITTEN_LATELY: Final = "seven_days"
+"""Of which days what bit is meant where nobody says."""
 LINES: Final = range(1, 8)
 """Range of the number of lines that a boat may want to set."""
 
@@ -91,6 +93,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
         most_in=sizes.get("at_most"),
         least_in=sizes.get("at_least"),
         lines=used.lines(),
+        bitten=used.bitten(),
         unused=used.rest(),
     )
     return None if found == SpreadWish() else found
@@ -255,6 +258,15 @@ class _Used:
                     self._words |= set(range(start, end + 1))
                     return int(value)
         return None
+
+    def bitten(self) -> str:
+        """Return of which time it is to be what bit: "for what bit yesterday"; empty for no such wish."""
+        if not any(
+            s[:2] == ("wish", "bitten") and not _in_name(self._line, s) for s in self._line.signs
+        ):
+            return ""
+        when = self._line.first("span")
+        return self._take(when) if when is not None else BITTEN_LATELY
 
     def left(self) -> set[int]:
         """Return the words that are neither used nor without a meaning beside a wish."""
