@@ -25,6 +25,8 @@ BENCHES: Final = {
     "ear": "the ear of the calls on lines of writers, in noise; --fit",
     "usual": "what it brings that the ear learns its crew",
     "ear_pack": "what the training of the ear wants, into a folder; and the model from what came of it",
+    "ear_speak": "says the sentences that the ear is trained on, on all cores",
+    "ear_people": "has Whisper as it comes write down the people that the training keeps to",
     "ear_train": "trains Whisper tiny on in the words and noise of a deck, on a GPU",
     "phones_fit": "trains the phone network of the ear on in noise; --look compares",
     "vosk_fit": "fits what says how far a Vosk hearing is to be trusted",

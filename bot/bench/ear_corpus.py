@@ -18,6 +18,7 @@ from bot.bench.ear_people import Person
 from bot.bench.ear_speak import APART, RATE, Said, Samples, read_new
 
 Rows = npt.NDArray[np.int64]
+Spelt = Callable[[Sequence[str]], list[list[int]]]
 
 OFTEN = {"precise": 0.4, "wake": 0.6, "digits": 0.8, "words": 0.45}
 """Sources of people's clips that come less often than others."""
@@ -65,11 +66,12 @@ class Corpus:
         self,
         sounds: Sequence[Samples],
         said: Sequence[Said],
-        spelt: Callable[[str], list[int]],
+        spelt: Spelt,
         device: str,
     ) -> "Corpus":
         """Return this corpus and clips of made speech after it."""
-        known = {text: spelt(text) for text in {one.text for one in said}}
+        texts = list({one.text for one in said})
+        known = dict(zip(texts, spelt(texts), strict=True))
         lengths = [one.count for one in said]
         first = len(self.tokens)
         kinds = np.array([one.kind for one in said])
@@ -94,9 +96,7 @@ class Corpus:
 class Reader:
     """Takes in speech that was made since, in a thread."""
 
-    def __init__(
-        self, folder: Path, corpus: Corpus, spelt: Callable[[str], list[int]], device: str
-    ) -> None:
+    def __init__(self, folder: Path, corpus: Corpus, spelt: Spelt, device: str) -> None:
         self.corpus = corpus
         self._folder, self._spelt, self._device = folder, spelt, device
         self._read: set[Path] = set()

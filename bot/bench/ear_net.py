@@ -70,31 +70,45 @@ def encode(bands: Tensor, p: Parameters, drop: float = 0.0) -> Tensor:
 
 def decode(tokens: Tensor, states: Tensor, p: Parameters, drop: float = 0.0) -> Tensor:
     """Return the scores (recordings, places, tokens) of what follows each token."""
+    return _decoded(tokens, _keys(states, p), p, drop) @ p[EMBEDDINGS].T
+
+
+def _keys(states: Tensor, p: Parameters) -> list[tuple[Tensor, Tensor]]:
+    """Return what each layer of the decoder makes of the encoder's states: keys and values."""
+    names = [f"decoder/layer_{layer}/attention/linear_1" for layer in range(_LAYERS)]
+    return [_linear(states, p, name).chunk(2, -1) for name in names]
+
+
+def _decoded(
+    tokens: Tensor, keys: Sequence[tuple[Tensor, Tensor]], p: Parameters, drop: float = 0.0
+) -> Tensor:
     x = functional.embedding(tokens, p[EMBEDDINGS])
     x = x + p["decoder/position_encodings/encodings"][: tokens.shape[1]]
     for layer in range(_LAYERS):
         x = _itself(x, p, f"decoder/layer_{layer}/self_attention", drop, causal=True)
         name = f"decoder/layer_{layer}/attention"
         query = _linear(_normal(x, p, name), p, f"{name}/linear_0")
-        key, value = _linear(states, p, f"{name}/linear_1").chunk(2, -1)
+        key, value = keys[layer]
         x = x + functional.dropout(
             _linear(_attended(query, key, value), p, f"{name}/linear_2"), drop
         )
         x = _forward(x, p, f"decoder/layer_{layer}/ffn", drop)
-    return _normal(x, p, "decoder") @ p[EMBEDDINGS].T
+    return _normal(x, p, "decoder")
 
 
 @torch.no_grad()  # type: ignore[untyped-decorator,unused-ignore]
-def written(bands: Tensor, p: Parameters, never: Tensor, most: int) -> tuple[Tensor, Tensor]:
-    """Return the likeliest tokens, greedily, the end after them; and the mean log probability of each row."""
-    states = encode(bands, p)
-    rows = len(bands)
-    tokens = torch.tensor([[START, NO_TIMES]], device=bands.device).repeat(rows, 1)
-    done = torch.zeros(rows, dtype=torch.bool, device=bands.device)
-    total = torch.zeros(rows, device=bands.device)
-    length = torch.zeros(rows, device=bands.device)
+def written(states: Tensor, p: Parameters, never: Tensor, most: int) -> tuple[Tensor, Tensor]:
+    """Return the likeliest tokens, greedily, the end after them; and the mean log probability of each row.
+
+    `states` are what `encode` returned.
+    """
+    rows, keys = len(states), _keys(states, p)
+    tokens = torch.tensor([[START, NO_TIMES]], device=states.device).repeat(rows, 1)
+    done = torch.zeros(rows, dtype=torch.bool, device=states.device)
+    total = torch.zeros(rows, device=states.device)
+    length = torch.zeros(rows, device=states.device)
     for place in range(most):
-        scores = decode(tokens, states, p)[:, -1].float()
+        scores = (_decoded(tokens, keys, p)[:, -1] @ p[EMBEDDINGS].T).float()
         scores[:, LAST_WORD:] = -1e9
         scores[:, never] = -1e9
         if place == 0:
@@ -107,7 +121,7 @@ def written(bands: Tensor, p: Parameters, never: Tensor, most: int) -> tuple[Ten
         tokens = torch.cat([tokens, chosen[:, None]], 1)
         if done.all():
             break
-    last = torch.full((rows, 1), END, device=bands.device)
+    last = torch.full((rows, 1), END, device=states.device)
     return torch.cat([tokens, last], 1)[:, 2:], total / length
 
 

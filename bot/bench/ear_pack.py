@@ -25,7 +25,7 @@ from bot.bench.ear_texts import gathered, sentences
 from bot.bench.hear_noise import RATE, Sound
 from bot.errors import EngineMissing
 
-_PEOPLE_KBIT_S, _NOISE_KBIT_S = 17, 30
+_PEOPLE_KBIT_S, _NOISE_KBIT_S = 14, 20
 
 
 def main(argv: list[str]) -> int:

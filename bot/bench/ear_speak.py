@@ -1,16 +1,16 @@
 """Many voices saying sentences, on all cores at once: what the ear is trained on.
 
-Runs espeak-ng, flite and Pico's voices (package py-nanotts), each sentence faster or slower, higher or lower.
-None of the voices, heads or accents that `hear_data` judges with. Writes arrays of samples for each
-process, with what they hold; `ear_train` reads them.
+`python -m bot.bench ear_speak TEXTS CLIPS` says the sentences of `ear_pack texts` by espeak-ng, flite and
+Pico (`ear_voices`), each faster or slower, higher or lower. None of the voices, heads or accents with which
+`hear_data` judges. Writes arrays of samples for each process, with what they hold; `ear_train` reads them.
 """
 
+import argparse
 import json
 import os
-import subprocess
 import time
-import wave
 from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from multiprocessing import Pool
 from pathlib import Path
@@ -20,10 +20,14 @@ import numpy as np
 import numpy.typing as npt
 from scipy.signal import resample_poly
 
+from bot.bench import ear_voices
+
 RATE = 16_000
 GAP = 800
 """Samples of silence after each clip of a packed file."""
-ACCENTS = "en-us en-us en-us en-gb en-gb en-gb-x-gbclan en-gb-x-gbcwmd en-us-nyc".split()
+_BRITISH = "gmw/en"
+"""British English by its file: as `en-gb` espeak-ng passes over the head that is asked for."""
+ACCENTS = f"en-us en-us en-us {_BRITISH} {_BRITISH} en-gb-x-gbclan en-gb-x-gbcwmd en-us-nyc".split()
 HEADS = (
     "m1 m2 m3 m4 m6 m8 f1 f2 f3 Alex Alicia Andrea Annie adam anika antonio aunty belinda benjamin boris"
     " caleb david ed edward edward2 gustave iven iven2 iven3 iven4 john klatt klatt2 klatt4 klatt5 klatt6"
@@ -37,20 +41,22 @@ _LOUDEST = 16_000
 APART = "apart"
 """The kind of the sentences that are not trained on; they are said first."""
 _OFTEN: Mapping[str, int] = {
-    "call": 5,
-    "talk": 5,
+    "call": 2,
+    "talk": 1,
+    "call-swapped": 1,
+    "talk-swapped": 1,
     "answer": 6,
-    "numbers": 2,
-    "plain": 2,
     "words": 1,
     APART: 1,
 }
 """How many voices say a sentence of a kind; two where it is not named."""
 _CHUNK = 500
 """Clips in a file."""
+_SAY_S = 60
+"""Seconds after which a process says how far it is."""
 
 Samples = npt.NDArray[np.int16]
-Floats = npt.NDArray[np.float32]
+Floats = ear_voices.Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +70,22 @@ class Said:
     """Samples."""
 
 
+def main(argv: list[str]) -> int:
+    """Say sentences until done or out of time."""
+    parser = argparse.ArgumentParser(prog="python -m bot.bench ear_speak", description=__doc__)
+    parser.add_argument("texts", type=Path)
+    parser.add_argument("clips", type=Path)
+    parser.add_argument("--seconds", type=float, default=480)
+    parser.add_argument("--cores", type=int, default=16)
+    parser.add_argument("--count", type=int, help="sentences at most, of all kinds")
+    parser.add_argument("--seed", type=int, default=1)
+    args = parser.parse_args(argv)
+    texts = json.loads(args.texts.read_text("utf-8"))
+    texts = texts[:: max(1, len(texts) // args.count)] if args.count else texts
+    speak_all(texts, args.clips, limit_s=args.seconds, seed=args.seed, cores=args.cores)
+    return 0
+
+
 def speak_all(
     sentences: Sequence[tuple[str, str]], folder: Path, *, limit_s: float, seed: int, cores: int
 ) -> None:
@@ -71,7 +93,9 @@ def speak_all(
     folder.mkdir(parents=True, exist_ok=True)
     os.nice(10)
     jobs = _jobs(sentences, Random(seed))
-    parts = [(n, jobs[n::cores], folder, time.time() + limit_s, seed) for n in range(cores)]
+    until = time.time() + limit_s
+    parts = [(n, jobs[n::cores], folder, until, seed) for n in range(cores)]
+    print("speak", len(jobs), "jobs", flush=True)
     with Pool(cores) as pool:
         for number, tried, kept, wrong in pool.imap_unordered(_speak, parts):
             print("speak", number, tried, kept, wrong, flush=True)
@@ -79,12 +103,12 @@ def speak_all(
 
 def read_new(folder: Path, read: set[Path]) -> tuple[list[Samples], list[Said]]:
     """Return the samples of each file that was not read yet, and all its clips in the same order."""
-    sounds, said = [], list[Said]()
-    for file in sorted(set(folder.glob("*.json")) - read):
-        read.add(file)
-        sounds.append(np.load(file.with_suffix(".npy")))
-        said += [Said(*row) for row in json.loads(file.read_text("utf-8"))]
-    return sounds, said
+    files = sorted(set(folder.glob("*.json")) - read)
+    read.update(files)
+    with ThreadPoolExecutor(8) as pool:
+        sounds = list(pool.map(np.load, [file.with_suffix(".npy") for file in files]))
+    rows = (row for file in files for row in json.loads(file.read_text("utf-8")))
+    return sounds, [Said(*row) for row in rows]
 
 
 def _jobs(sentences: Iterable[tuple[str, str]], rng: Random) -> list[tuple[str, str]]:
@@ -105,9 +129,13 @@ def _speak(
     said: list[tuple[str, str, str, int]] = []
     wrong: dict[str, int] = {}
     tried = kept = 0
+    told = time.time()
     for text, kind in jobs:
         if time.time() > until:
             break
+        if number == 0 and time.time() > told + _SAY_S:
+            told = time.time()
+            print("speak", tried, "of", len(jobs), "in the first process", flush=True)
         tried += 1
         program = rng.choices(list(SHARES), list(SHARES.values()))[0]
         try:
@@ -148,35 +176,22 @@ def _clip(sound: Floats, hertz: int, rng: Random) -> Samples | None:
 
 
 def _espeak(text: str, rng: Random) -> tuple[Floats, int]:
-    voice = rng.choice(ACCENTS) + (f"+{rng.choice(HEADS)}" if rng.random() < 0.93 else "")
-    options = ["-v", voice, "-s", str(rng.randint(115, 215)), "-p", str(rng.randint(20, 80))]
-    if rng.random() < 0.25:
-        options += ["-g", str(rng.randint(1, 4))]
-    command = [os.environ.get("ESPEAK", "espeak-ng"), *options, "--stdout", text]
-    done = subprocess.run(command, capture_output=True, timeout=10, check=True).stdout
-    return _floats(done[44 : len(done) // 2 * 2]), 22_050
+    voice = rng.choice(ACCENTS)
+    if voice == _BRITISH or rng.random() < 0.93:  # by itself it is a voice that judges
+        voice += f"+{rng.choice(HEADS)}"
+    speed, pitch = rng.randint(115, 215), rng.randint(20, 80)
+    gap = rng.randint(1, 4) if rng.random() < 0.25 else 0
+    speaker = ear_voices.espeak()
+    return speaker.say(text, voice, speed, pitch, gap), speaker.hertz
 
 
 def _flite(text: str, rng: Random) -> tuple[Floats, int]:
-    path = f"/dev/shm/ear{os.getpid()}.wav"
-    stretch = f"duration_stretch={rng.uniform(0.75, 1.3):.2f}"
-    command = [os.environ.get("FLITE", "flite"), "-voice", "rms", "--setf", stretch]
-    subprocess.run([*command, "-t", text, "-o", path], capture_output=True, timeout=20, check=True)
-    with wave.open(path) as file:
-        return _floats(file.readframes(file.getnframes())), int(file.getframerate())
+    return ear_voices.flite().say(text, round(rng.uniform(0.75, 1.3), 2))
 
 
 def _pico(text: str, rng: Random) -> tuple[Floats, int]:
-    from py_nanotts import NanoTTS
-
-    data = NanoTTS().speak(
-        text, rng.choice(("en-US", "en-GB")), rng.uniform(0.75, 1.35), rng.uniform(0.7, 1.3)
-    )
-    return _floats(data), RATE
-
-
-def _floats(data: bytes) -> Floats:
-    return np.asarray(np.frombuffer(data, "<i2") / 32768, np.float32)
+    language = rng.choice(("en-US", "en-GB"))
+    return ear_voices.pico(text, language, rng.uniform(0.75, 1.35), rng.uniform(0.7, 1.3))
 
 
 _PROGRAMS = {"espeak-ng": _espeak, "pico": _pico, "flite": _flite}

@@ -1,10 +1,12 @@
 """Train Whisper tiny on in the words and the noise of a deck, with people's voices as a guard.
 
 `python -m bot.bench ear_train FOLDER --out FOLDER`, on a machine with a GPU, torch, tokenizers and soundfile.
-The folder holds `model/` (model.bin of CTranslate2, tokenizer.json), `texts.json` ((text, kind) rows),
-`people.ogg` and `noise.ogg` with their tables (`ear_pack`), and it may hold `begun/*.npz`, weights to go on
-from. Speech is made meanwhile (`ear_speak`), and goes on being made while it trains. Writes weights as
-`part*.npz`, every two minutes.
+The folder holds `model/` (model.bin of CTranslate2 to begin with, tokenizer.json), `texts.json` ((text, kind)
+rows), `people.ogg` and `noise.ogg` with their tables (`ear_pack`), and it may hold `people.npz`
+(`ear_people`; without it the model to begin with writes people down, so it must be the original), and
+`begun/*.npz`, weights to go on from. Speech lies in `--clips` (`ear_speak`), or is made for `--speak` seconds
+while it trains. Writes weights as `part*.npz`, now and then and at the end. `--since` is when the time began,
+in seconds of the epoch.
 """
 
 import argparse
@@ -24,7 +26,15 @@ import torch
 from bot.bench import ear_net as net, ear_weights
 from bot.bench.ear_corpus import Corpus, Reader, Rows
 from bot.bench.ear_mix import MADE, NOISE_S, Deck, made_noise, staged, through_opus
-from bot.bench.ear_people import LIKELIEST, Teacher, packed_clips
+from bot.bench.ear_people import (
+    LIKELIEST,
+    Teacher,
+    heard_before,
+    packed_clips,
+    spelt,
+    tokenizer_of,
+    unsaid,
+)
 from bot.bench.ear_speak import RATE, speak_all
 from bot.bench.word_errors import plain_words, word_errors
 
@@ -53,8 +63,10 @@ def main(argv: list[str]) -> int:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--seconds", type=float, default=540)
+    parser.add_argument("--since", type=float, default=time.time())
     parser.add_argument("--speak", type=float, default=450, help="seconds of making speech at most")
     parser.add_argument("--first", type=float, default=70, help="seconds of it before training")
+    parser.add_argument("--batch", type=int, default=BATCH)
     parser.add_argument("--clips", type=Path, default=Path("/tmp/clips"))
     parser.add_argument("--cores", type=int, default=16)
     parser.add_argument("--seed", type=int, default=1)
@@ -62,18 +74,21 @@ def main(argv: list[str]) -> int:
     parser.add_argument("--small", action="store_true", help="a few steps, to try the whole way")
     args = parser.parse_args(argv)
     args.out.mkdir(parents=True, exist_ok=True)
-    texts = json.loads((args.folder / "texts.json").read_text("utf-8"))
-    maker = Process(
-        target=speak_all, args=(texts, args.clips),
-        kwargs={"limit_s": args.speak, "seed": args.seed, "cores": args.cores},
-    )  # fmt: skip
-    maker.start()
+    maker = None
+    if args.speak > 0:
+        texts = json.loads((args.folder / "texts.json").read_text("utf-8"))
+        maker = Process(
+            target=speak_all, args=(texts, args.clips),
+            kwargs={"limit_s": args.speak, "seed": args.seed, "cores": args.cores},
+        )  # fmt: skip
+        maker.start()
     with Pool(args.cores) as pool:  # all processes begin before the device is touched
         kinds = [*MADE * 7, *["coloured"] * 22] if not args.small else ["diesel", "coloured"]
         made = pool.map_async(made_noise, [(k, n) for n, k in enumerate(kinds)])
         _Run(args, pool).go(made)
         pool.terminate()
-    maker.join()
+    if maker is not None:
+        maker.join()
     return 0
 
 
@@ -116,29 +131,25 @@ class _Run:
     """One training."""
 
     def __init__(self, args: argparse.Namespace, pool: Any) -> None:
-        from tokenizers import Tokenizer
-
         self.args = args
         self.pool = pool
-        self.began = time.time()
+        self.began = args.since
         self.device = "cuda" if torch.cuda.is_available() else "cpu"
         torch.manual_seed(args.seed)
         np.random.seed(args.seed)
         random.seed(args.seed)
         torch.backends.cuda.matmul.allow_tf32 = True
         torch.backends.cudnn.allow_tf32 = True
-        self.batch = 8 if args.small else BATCH
-        self.tokenizer = Tokenizer.from_file(str(args.folder / "model/tokenizer.json"))
+        self.batch = 8 if args.small else args.batch
+        self.tokenizer = tokenizer_of(args.folder)
         self.bands = net.Bands(self.device)
         weights = ear_weights.read(args.folder / "model/model.bin").weights
         self.original = net.parameters(weights, self.device)
-        words = [self.tokenizer.decode([n]) for n in range(net.LAST_WORD)]
-        odd = [n for n, w in enumerate(words) if any(c.isdigit() or c in "[]()♪*#<>{}" for c in w)]
-        self.never = torch.tensor(odd, device=self.device)
+        self.never = torch.tensor(unsaid(self.tokenizer), device=self.device)
         self.few = 24 if args.small else None
+        self.most = 20 if args.small else 1 << 30
         self.coded: list[Any] = []
         self.sent: list[Any] = []
-        self.teacher = Teacher(self.device, self.bands, self.original, self.never, self.tokenizer)
 
     def say(self, *what: Any) -> None:
         """Print something after the seconds since the start."""
@@ -146,14 +157,24 @@ class _Run:
 
     def go(self, made: Any) -> None:
         """Take in what is learnt from, and train."""
-        clips = packed_clips(self.args.folder / "people.ogg", self.few)
-        people = Corpus.of_people(self.teacher.people(list(clips)), self.device)
+        people = heard_before(self.args.folder, self.few)
+        if not people:
+            clips = packed_clips(self.args.folder / "people.ogg", self.few)
+            people = self._teacher().people([(s, (n, *r)) for n, (s, r) in enumerate(clips)])
         self.say("people are heard")
+        self.reader = Reader(
+            self.args.clips,
+            Corpus.of_people(people, self.device),
+            lambda texts: spelt(self.tokenizer, texts),
+            self.device,
+        )
+        if not self.args.speak:
+            self.reader.begin()
         bank = np.stack([*made.get(), *self.recorded()])
         noises = torch.from_numpy(bank).to(self.device)
         self.say("noises", tuple(noises.shape))
-        time.sleep(max(0.0, self.args.first - (time.time() - self.began)))
-        self.reader = Reader(self.args.clips, people, self.teacher.spelt, self.device)
+        if self.args.speak:
+            time.sleep(max(0.0, self.args.first - (time.time() - self.began)))
         corpus = self.reader.wait()
         while not len(corpus.deck) or not len(corpus.apart):
             time.sleep(1)
@@ -161,6 +182,9 @@ class _Run:
         self.train(corpus, noises)
 
     # What is learnt from
+
+    def _teacher(self) -> Teacher:
+        return Teacher(self.device, self.bands, self.original, self.never, self.tokenizer)
 
     def recorded(self) -> Iterator[npt.NDArray[np.int16]]:
         """Return recorded noises, each as long as those of the bank, some three times."""
@@ -194,22 +218,23 @@ class _Run:
         args = self.args
         trained = _Trained(self.original, args.folder / "begun", self.device)
         deck = self.deck(corpus, noises)
-        self.judge(corpus, deck, self.original, "original")
         self.judge(corpus, deck, trained.p, "begun")
         start = read = written = time.time()
         lasts = args.seconds - (start - self.began) - 20
-        while (part := (time.time() - start) / lasts) < 1 and not (
-            args.small and trained.steps > 5
-        ):
+        while (part := (time.time() - start) / lasts) < 1 and trained.steps < self.most:
             for rows in self.rows(corpus, part):
                 part = min(1.0, (time.time() - start) / lasts)
                 loss = self.step(corpus, deck, trained.p, rows)
                 trained.learn(loss, args.rate * (0.02 + 0.49 * (1 + math.cos(math.pi * part))))
-                if trained.steps % 200 == 0:
-                    self.say(trained.steps, "loss", round(loss.item(), 3), "coded", len(self.coded))
-                if part >= 1:
+                if trained.steps % (5 if args.small else 200) == 0:
+                    each = 1000 * (time.time() - start) / trained.steps
+                    self.say(
+                        trained.steps, "loss", round(loss.item(), 3), "coded", len(self.coded),
+                        f"{each:.0f} ms a step",
+                    )  # fmt: skip
+                if part >= 1 or trained.steps >= self.most:
                     break
-            if time.time() - read > _READ_S:
+            if args.speak > 0 and time.time() - read > _READ_S:
                 read = time.time()
                 self.reader.begin()
             if (grown := self.reader.newest()) is not None:
@@ -218,7 +243,6 @@ class _Run:
             if time.time() - written > _KEEP_S:
                 written = time.time()
                 self.keep(trained)
-                self.judge(corpus, deck, trained.mean(), f"step {trained.steps}", (5.0,), 150)
         self.say("steps", trained.steps)
         self.keep(trained)
         self.judge(corpus, deck, trained.mean(), "trained", (20.0, 10.0, 5.0, 0.0))
@@ -355,7 +379,7 @@ class _Run:
                 with self._half(), torch.no_grad():
                     tail = int(0.8 * RATE)
                     bands = self.bands(torch.nn.functional.pad(sound, (0, tail)))
-                    tokens, _ = net.written(bands, p, self.never, 32)
+                    tokens, _ = net.written(net.encode(bands, p), p, self.never, 32)
                 for k, row in zip(part, tokens.tolist(), strict=True):
                     ours = plain_words(self.tokenizer.decode([t for t in row if t < net.END]))
                     theirs = plain_words(self.tokenizer.decode(corpus.tokens[k]))
