@@ -6,13 +6,14 @@ Takes what was understood and the last question of the log; gives one of four va
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any, Final
+from typing import Final
 
 from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
 from bot.desk.offers import changed_plan, is_plan, offered
+from bot.desk.two_readings import differ_in_details
 from bot.trip.acts import AMEND, CONTROL, PLACING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
@@ -42,9 +43,6 @@ YES_FROM: Final = 0.5
 """Trust below which a spoken yes is asked for again: talk in noise sounds like one."""
 CHOSEN_FROM: Final = 0.7
 """Confidence below which a spoken "first" or "second" is asked for again."""
-DETAILS_FROM: Final = 0.4
-"""Probability of the first reading from which readings that differ in a detail are not asked about."""
-DETAILS: Final = frozenset({"angler", "species", "weight_kg", "length_cm", "tag", "tagged"})
 _TELLS_APART: Final = ("position", "side", "species", "angler")
 NOT_LOGGED: Final = "Not logged."
 DROPPED: Final = "Dropped the question:"
@@ -153,7 +151,7 @@ def settle(
         and question is None
     ):
         return Remark(_nothing(asked))
-    if found.ask is not None and not _differ_in_details(found):
+    if found.ask is not None and not differ_in_details(found):
         options = tuple(o.calls for o in found.options if o.calls) or (found.calls,)
         worth = tuple(calls for calls in options if not all(map(_empty, calls)))
         if not worth:
@@ -181,31 +179,6 @@ def only_answers(found: Understanding, proposed: bool) -> bool:
 def _empty(call: Call) -> bool:
     """Return whether a call is a correction that corrects nothing."""
     return call.act == "amend" and not call.said() and not call.meant
-
-
-def _differ_in_details(found: Understanding) -> bool:
-    """Return whether the readings are the same except that one has a name or a weight more."""
-    if len(found.options) != 2 or found.options[0].confidence < DETAILS_FROM:
-        return False
-    first, second = (option.calls for option in found.options)
-    if len(first) != len(second) or any(call.act in QUESTIONS for call in first):
-        return False
-    return all(_tell_the_same(a, b) for a, b in zip(first, second, strict=True))
-
-
-def _tell_the_same(one: Call, other: Call) -> bool:
-    said, also = one.said(), other.said()
-    if one.act == other.act:
-        renamed = sorted(map(str, said.values())) == sorted(map(str, also.values()))
-        return renamed or _is_more(said, also)
-    corrects = {one.act, other.act} & CONTROL and not {one.act, other.act} <= CONTROL
-    return bool(corrects) and said == also and bool(said.keys() & {"tag", "weight_kg", "length_cm"})
-
-
-def _is_more(one: dict[str, Any], other: dict[str, Any]) -> bool:
-    differs = {name for name in one.keys() | other.keys() if one.get(name) != other.get(name)}
-    alike = not (differs & one.keys() & other.keys())
-    return alike and differs <= DETAILS and (differs <= one.keys() or differs <= other.keys())
 
 
 def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:

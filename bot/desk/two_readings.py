@@ -1,11 +1,13 @@
 """Two readings of one line that come to the same, or of which one holds the other: the one to take. Pure."""
 
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Any, Final
 
 from bot.calls.reader.labels import CLEARED
+from bot.calls.understand import Understanding
 from bot.trip.acts import (
     ANGLER,
+    CONTROL,
     LINES_IN,
     LINES_OUT,
     QUESTIONS,
@@ -31,6 +33,10 @@ LOOSE: Final = QUESTIONS | {"undo"}
 
 LISTED: Final = ({TRAY}, {READY}, {SET}, {LINES_IN, SET})
 """What may be said of several lures in a row."""
+
+DETAILS_FROM: Final = 0.4
+"""Probability of the first reading from which readings that differ in a detail are not asked about."""
+DETAILS: Final = frozenset({"angler", "species", "weight_kg", "length_cm", "tag", "tagged"})
 
 Calls = tuple[Call, ...]
 
@@ -167,3 +173,28 @@ def completed(first: Calls, second: Calls) -> Calls | None:
     if counted and [c.with_slots(count=None) for c in second] == list(first):
         return first  # "a double, short and long rigger": two fish, one on each
     return None
+
+
+def differ_in_details(found: Understanding) -> bool:
+    """Return whether the readings are the same except that one has a name or a weight more."""
+    if len(found.options) != 2 or found.options[0].confidence < DETAILS_FROM:
+        return False
+    first, second = (option.calls for option in found.options)
+    if len(first) != len(second) or any(call.act in QUESTIONS for call in first):
+        return False
+    return all(_tell_the_same(a, b) for a, b in zip(first, second, strict=True))
+
+
+def _tell_the_same(one: Call, other: Call) -> bool:
+    said, also = one.said(), other.said()
+    if one.act == other.act:
+        renamed = sorted(map(str, said.values())) == sorted(map(str, also.values()))
+        return renamed or _is_more(said, also)
+    corrects = {one.act, other.act} & CONTROL and not {one.act, other.act} <= CONTROL
+    return bool(corrects) and said == also and bool(said.keys() & {"tag", "weight_kg", "length_cm"})
+
+
+def _is_more(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    differs = {name for name in one.keys() | other.keys() if one.get(name) != other.get(name)}
+    alike = not (differs & one.keys() & other.keys())
+    return alike and differs <= DETAILS and (differs <= one.keys() or differs <= other.keys())
