@@ -49,7 +49,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-4.08, 4.46, 4.27, 4.11, 2.8, 2.0, -0.98, -0.29, 4.15, -1.26, -0.62)
+WEIGHTS: Final = (-7.59, 5.89, 4.55, 7.44, 2.57, 1.52, 0.42, 5.94, 4.9, 1.19, -1.2)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""

@@ -26,7 +26,7 @@ LONGEST_S: Final = 28.0
 PLAIN_WINDOW_S: Final = 10.0
 """Whisper as it comes repeats itself on less, and writes as well on this as on its own thirty seconds."""
 MOST_LINES: Final = 6
-TOO_SURE: Final = 0.08
+TOO_SURE: Final = 0.2
 """Mean log probability a token by which the trained one is surer than it should be of what no deck says:
 larger writes down more of what people say else, smaller more of what they call at 0 dB."""
 
