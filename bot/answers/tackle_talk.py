@@ -40,7 +40,7 @@ from bot.water.wake import face_m
 
 FISH_MS: Final = 8.0
 """Speed of a big fish on its first run, in m/s (estimate)."""
-_SPEEDS: Final = frozenset({"slow runners", "runs at", "fine at", "speed of", "too slow"})
+_SPEEDS: Final = frozenset({"slow_runners", "runs_at", "fine_at", "speed_of", "too_slow"})
 _GAUGES: Final = frozenset(f"{gauge} hooks" for gauge in GAUGES)
 MOST: Final = 5
 """Most lines of one answer."""
@@ -176,7 +176,7 @@ def asks_gauge(asked: TackleQuestion, planned: bool = False) -> bool:
 
     What is to run at a speed may be a plan that is asked for.
     """
-    return not (_GAUGES | _SPEEDS - ({"runs at"} if planned else set())).isdisjoint(asked.kinds)
+    return not (_GAUGES | _SPEEDS - ({"runs_at"} if planned else set())).isdisjoint(asked.kinds)
 
 
 def _gauge(gauge: str) -> Callable[[View, Named], Answer | None]:
@@ -283,8 +283,8 @@ def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:
 _ANSWERS: Final[Mapping[str, Callable[[View, Named], Answer | None]]] = {
     "spooled": _spooled, "lengths": _lengths, "hooks": _hooks, "back": _back, "fits": _fits,
     **{f"{gauge} hooks": _gauge(gauge) for gauge in GAUGES},
-    "slow runners": lambda view, _: slow_runners(view), "too slow": lambda view, _: out_of_speed(view),
-    "speed of": lambda view, about: speed_of(view, about.lures),
-    "runs at": lambda view, about: running_at(view, about.speed_kn),
-    "fine at": lambda _, about: runs_it_at(about.speed_kn, about.lures),
+    "slow_runners": lambda view, _: slow_runners(view), "too_slow": lambda view, _: out_of_speed(view),
+    "speed_of": lambda view, about: speed_of(view, about.lures),
+    "runs_at": lambda view, about: running_at(view, about.speed_kn),
+    "fine_at": lambda _, about: runs_it_at(about.speed_kn, about.lures),
 }  # fmt: skip

@@ -154,7 +154,7 @@ def _after(since: datetime | None, at: datetime) -> str:
 
 def _set(one: Logged) -> str:
     there, out = one.there, ""
-    came_out = there is not None and one.before.is_fishing and label(there) != label(one.call)
+    came_out = there is not None and label(there) != label(one.call)
     if there is not None and came_out and is_known(there) and is_known(one.call):
         out = f"; {there.label} came out"
     return sentence(f"Set{_where(one.call)}: {_lure(one.call)}{out}")

@@ -19,7 +19,7 @@ from bot.trip.meant import SpreadWish, TackleQuestion
 
 SIZES_IN: Final = (3.0, 24.0)
 """Range of a lure's length in inches; a number outside it is something else."""
-OF_SPEEDS: Final = frozenset({"runs at", "fine at", "speed of"})
+OF_SPEEDS: Final = frozenset({"runs_at", "fine_at", "speed_of"})
 """Kinds of question in which a number is a speed."""
 TRAY_OF: Final = {"casting outfit": "casting", "deep diver": "deep"}
 """Outfit that stands by -> the tray of its lures."""
