@@ -234,9 +234,8 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     named = meaning(found.meant, Named)
     known = {named.words, named.position, named.species} if named is not None else set()
     slots = _naming(question)
-    lines = {value for slot, value in slots if slot == "position"}
-    if lines and any(call.position and call.position not in lines for call in found.calls):
-        return None  # news of another line
+    if _of_another_line(found, named, slots):
+        return None
     said = next((slot for slot in slots if slot[1].casefold() in known), None)
     if said is None and named is not None and (found.calls or _all_of_lines(named.words, slots)):
         said = _by_part(named.words, slots)  # "long day" is no answer
@@ -250,6 +249,17 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     if call is None or number is None:
         return None
     return Act(_of_that_line(question.options[number], call), question, closes=True)
+
+
+def _of_another_line(
+    found: Understanding, named: Named | None, slots: Sequence[tuple[str, str]]
+) -> bool:
+    """Return whether calls are news of a line that is not asked about; "short one" may be one that is."""
+    lines = {value for slot, value in slots if slot == "position"}
+    others = {call.position for call in found.calls if call.position} - lines
+    asked = {word for line in lines for word in line.split()}
+    said = set(named.words.split()) if named is not None else set()
+    return bool(lines) and any(not said or set(one.split()) & said - asked for one in others)
 
 
 def _only_a_line(call: Call, question: Asked) -> bool:
