@@ -49,7 +49,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-7.59, 5.89, 4.55, 7.44, 2.57, 1.52, 0.42, 5.94, 4.9, 1.19, -1.2)
+WEIGHTS: Final = (-5.83, 5.17, 4.41, 5.78, 2.68, 1.76, -0.28, 2.83, 4.53, -0.04, -0.91)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
