@@ -105,11 +105,6 @@ def length(cm: float, unit: str | None = None) -> str:
             return metric
 
 
-def metres_words(m: float, unit: str | None = None) -> str:
-    """Return a distance or the length of a leader: `4.5 m`, or `15 ft (4.5 m)`."""
-    return f"{_halves(m / M_PER_FOOT)} ft ({m:g} m)" if unit == "foot" else f"{m:g} m"
-
-
 def depth(m: float, unit: str | None = None) -> str:
     """Return a depth of water: `182.9 m deep`, or `600 ft (182.9 m) deep`, `100 fathoms (182.9 m) deep`."""
     metric = f"{m:g} m"
