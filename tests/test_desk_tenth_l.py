@@ -158,20 +158,24 @@ def test_the_last_one_is_the_fish_that_ended_last(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("said", "act", "slot", "value"),
-    [("Strike! Shotgun! Did I do that right?", "strike", "position", "shotgun"),
-     ("bluefin? longtail. in the box", "boat", "species", "longtail tuna")],
-)  # fmt: skip
-def test_a_call_beside_a_question_is_a_call(
-    tmp_path: Path, said: str, act: str, slot: str, value: str
+def test_a_call_behind_a_question_is_a_call(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 hooked up short corner") as desk:
+        call(desk, "07:05 bluefin? longtail. in the box")
+
+    assert told(standing(tmp_path, "boat"), "species") == ["longtail tuna"]
+
+
+def test_a_shout_before_a_question_mark_is_asked_about_and_logged_with_a_yes(
+    tmp_path: Path,
 ) -> None:
     with rigged(tmp_path, BOX) as desk:
-        if act == "boat":
-            call(desk, "07:00 hooked up short corner")
-        call(desk, f"07:05 {said}")
+        asked = call(desk, "07:05 Strike! Shotgun! Did I do that right?")
+        nothing = standing(tmp_path, "strike")
+        call(desk, "07:05:20 yes")
 
-    assert told(standing(tmp_path, act), slot) == [value]
+    assert asked.ask == "Did you say: strike, shotgun?"
+    assert not nothing
+    assert told(standing(tmp_path, "strike"), "position") == ["shotgun"]
 
 
 @pytest.mark.parametrize("said", ["who's up? shotgun", "is that a fish on the gun?"])

@@ -79,6 +79,8 @@ ANSWER_FROM: Final = 0.50
 """Probability from which a question is answered; a wrong answer harms nothing."""
 ASK_FROM: Final = 0.35
 """Probability from which a call is asked about; below it the line is talk."""
+BESIDE_A_QUESTION: Final = 0.5
+"""Most that is believed of a call before a question mark: with one nothing is logged, but asked about."""
 TROUBLE_FROM: Final = 0.6
 """Probability from which a cry for help is answered; smaller gives more false alarms."""
 
@@ -157,6 +159,9 @@ def _looked_at_again(
     if not calls and (rest := without_questions(text)) and not _is_place(rest, words):
         told, likely = read(rest)
         shouted = text.rstrip().endswith("?")  # else the whole line says as much
+        if shouted and any(call.act in LOGGED for call in told):
+            sure = min(likely, BESIDE_A_QUESTION)
+            return Understanding(text, told, sure, question([told]), (Option(told, sure),))
         calls, sure = (told, likely) if found.calls == told or shouted else ((), 0.0)
     if calls:
         return Understanding(text, calls, sure, options=(Option(calls, sure),))
