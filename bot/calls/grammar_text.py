@@ -3,6 +3,7 @@
 What one of each unit is in the unit that the log has is a factor of `bot.units`. Pure.
 """
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
@@ -16,6 +17,11 @@ Units = Mapping[str, Mapping[str, str]]
 """Kind of measure -> word -> unit, a name of `bot.units.PER`."""
 RANGED: Final = ("sea_m", "speed_kn", "gear")
 """Kinds of which a range is said: "four to six feet" is no time of day."""
+
+
+def alternatives(words: Iterable[str]) -> str:
+    """Return a pattern that takes any of these words, the longest first; empty for none."""
+    return "|".join(re.escape(word) for word in sorted(words, key=len, reverse=True))
 
 
 def turned(

@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
+from bot.calls.grammar_text import alternatives
 from bot.calls.reader.loose import named_positions
 from bot.calls.reader.words import words_of
 
@@ -106,11 +107,7 @@ def _only(text: str, words: Collection[str]) -> bool:
 
 @lru_cache(maxsize=8)
 def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
-    return re.compile(rf"(?<![\w'-])(?:{_alternatives(words)})(?![\w-])")
-
-
-def _alternatives(words: Iterable[str]) -> str:
-    return "|".join(re.escape(w) for w in sorted(words, key=len, reverse=True))
+    return re.compile(rf"(?<![\w'-])(?:{alternatives(words)})(?![\w-])")
 
 
 def bite_resolved(low: str, grammar: Grammar, place: Pointed) -> str | None:
@@ -135,8 +132,7 @@ def _bite_patterns(
     words = dict(pointing)
 
     def any_of(name: str) -> str:
-        forms = sorted(words.get(name, ("",)), key=len, reverse=True)
-        return "(?:" + "|".join(re.escape(form) for form in forms) + ")"
+        return f"(?:{alternatives(words.get(name, ('',)))})"
 
     on_it = re.compile(rf"\b({any_of('bitten')}) on {any_of('changed')}\b")
     it_bit = re.compile(rf"\b{any_of('changed')}({any_of('got_bit')})\b")
@@ -166,7 +162,7 @@ def _cleared_pattern(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> re.Pa
     said = dict(pointing)
 
     def any_of(words: Iterable[str]) -> str:
-        return f"(?:{'|'.join(re.escape(w) for w in _longest(words))})"
+        return f"(?:{alternatives(words)})"
 
     clears, inside = any_of(said["clears"]), any_of(said["comes_in"])
     but, fish, rest = any_of(said["but"]), any_of(said["with_fish"]), any_of(said["rest"])
@@ -177,10 +173,6 @@ def _cleared_pattern(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> re.Pa
         rf"(?:\b{clears}(?:{all_but}|{others}(?:,? {but} {fish})?)|^{rest} (?:{being} )?{inside})"
         r"(?=\s*(?:[,.!;]|$|then\b|and\b|now\b))"
     )
-
-
-def _longest(words: Iterable[str]) -> Sequence[str]:
-    return sorted(words, key=len, reverse=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,21 +232,18 @@ def _lure_patterns(
 ) -> _Words:
     said = dict(pointing)
 
-    def any_of(words: Sequence[str]) -> str:
-        return "|".join(re.escape(w) for w in sorted(words, key=len, reverse=True))
-
-    lure = rf"(?:the )?(?P<{{0}}>{any_of(names)})"
+    lure = rf"(?:the )?(?P<{{0}}>{alternatives(names)})"
     one, other, alone = (lure.format(name) for name in ("one", "other", "lure"))
-    fore = any_of(said["for"])
-    opens = f"(?:(?:{any_of(said['too'])}) )?"
+    fore = alternatives(said["for"])
+    opens = f"(?:(?:{alternatives(said['too'])}) )?"
     return _Words(
         swaps=re.compile(
-            rf"(?P<and>and )?(?:(?:{any_of(said['too'])}) )?(?P<verb>(?:{any_of(said['swap'])}) )?"
+            rf"(?P<and>and )?{opens}(?P<verb>(?:{alternatives(said['swap'])}) )?"
             rf"{one} (?:{fore}) {other}\s*[.!]*"
         ),
         brings=re.compile(
-            rf"{opens}(?:{any_of(said['bring'])}) {alone} (?:{any_of(said['inside'])})\s*[.!]*"
+            rf"{opens}(?:{alternatives(said['bring'])}) {alone} (?:{alternatives(said['inside'])})\s*[.!]*"
         ),
-        comes=re.compile(rf"{opens}{alone}(?:{any_of(said['comes'])})\s*[.!]*"),
+        comes=re.compile(rf"{opens}{alone}(?:{alternatives(said['comes'])})\s*[.!]*"),
         parts=re.compile(r"\s*[,;.]\s+|\s+and\s+(?=(?:the |bring |wind |reel |get |pull ))"),
     )

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import Final
 
 from bot.calls.grammar import Grammar
+from bot.calls.grammar_text import alternatives
 from bot.calls.pointed import (
     Pointed,
     back_in_place,
@@ -91,9 +92,7 @@ def _patterns(pointing: tuple[tuple[str, tuple[str, ...]], ...]) -> _Table | Non
         return None
 
     def any_of(name: str) -> str:
-        return (
-            "(?:" + "|".join(re.escape(w) for w in sorted(words[name], key=len, reverse=True)) + ")"
-        )
+        return f"(?:{alternatives(words[name])})"
 
     turned = f"(?: {any_of('turned')})*"
     return _Table(

@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import lru_cache
 from typing import Final
 
+from bot.calls.grammar_text import alternatives
 from bot.calls.numbers import WORDS
 
 _SHORT: Final = 2
@@ -119,10 +120,7 @@ def with_full_names(
 def _pattern(
     ends: tuple[str, ...], articles: tuple[str, ...], verbs: tuple[str, ...]
 ) -> re.Pattern[str]:
-    def any_of(words: Iterable[str]) -> str:
-        return "|".join(re.escape(w) for w in sorted(words, key=len, reverse=True))
-
-    before, end, behind = any_of(articles), any_of(ends), any_of(verbs)
+    before, end, behind = alternatives(articles), alternatives(ends), alternatives(verbs)
     return re.compile(
         rf"\b(?:{before}) (?P<one>{end})(?!\w)|(?<![\w'-])(?P<two>{end})(?='s\b| (?:{behind})\b)"
     )
@@ -204,13 +202,10 @@ def _is_whole(low: str, found: re.Match[str], ends: Mapping[str, str]) -> bool:
 def _beside(
     ends: tuple[str, ...], names: tuple[str, ...], places: tuple[str, ...], beside: tuple[str, ...]
 ) -> re.Pattern[str]:
-    def any_of(words: Iterable[str]) -> str:
-        return "|".join(re.escape(w) for w in sorted(words, key=len, reverse=True))
-
-    end, lure, place = any_of(ends), any_of((*ends, *names)), any_of(places)
+    end, lure, place = alternatives(ends), alternatives((*ends, *names)), alternatives(places)
     joined = r"(?:,| and|, and| &|/| for|, then)"
     on = "(?:on|to|out on|back on|back out on)"
-    behind = any_of(beside) or "(?!)"
+    behind = alternatives(beside) or "(?!)"
     return re.compile(
         rf"(?<![\w'-])(?P<one>{end})(?=(?: {on})?(?: the)? (?:{place})(?![\w'-])"
         rf"|{joined}(?: the)? (?:{lure})(?![\w'-])| (?:{behind})(?![\w'-]))"
