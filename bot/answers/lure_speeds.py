@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from bot.answers.answer import Answer
+from bot.answers.at_sea import is_slow
 from bot.answers.view import View
 from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import range_words, runs_at
@@ -19,7 +20,7 @@ MOST: Final = 10
 def slow_runners(view: View) -> Answer:
     """Return the lures that run below the boat's usual speed only, the fastest first."""
     usual = view.boat.usual_kn
-    slow = [lure for lure in view.box if lure.speed_range_kn[1] < usual]
+    slow = [lure for lure in view.box if is_slow(view, lure)]
     if not slow:
         text = f"No lure of the box runs only below {number(usual)} knots."
         return _told([text, *_without_speeds(view)])
@@ -72,9 +73,8 @@ def out_of_speed(view: View) -> Answer:
     return _told([f"not at {number(at_kn)} knots: {'; '.join(wrong)}"])
 
 
-def speed_of(view: View, lures: Sequence[Lure]) -> Answer | None:
+def speed_of(lures: Sequence[Lure]) -> Answer | None:
     """Return the speeds of lures; None where none is named."""
-    del view
     return _told([_of(lure) for lure in lures[:MOST]]) if lures else None
 
 

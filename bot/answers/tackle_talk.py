@@ -284,7 +284,7 @@ _ANSWERS: Final[Mapping[str, Callable[[View, Named], Answer | None]]] = {
     "spooled": _spooled, "lengths": _lengths, "hooks": _hooks, "back": _back, "fits": _fits,
     **{f"{gauge} hooks": _gauge(gauge) for gauge in GAUGES},
     "slow_runners": lambda view, _: slow_runners(view), "too_slow": lambda view, _: out_of_speed(view),
-    "speed_of": lambda view, about: speed_of(view, about.lures),
+    "speed_of": lambda _, about: speed_of(about.lures),
     "runs_at": lambda view, about: running_at(view, about.speed_kn),
     "fine_at": lambda _, about: runs_it_at(about.speed_kn, about.lures),
 }  # fmt: skip
