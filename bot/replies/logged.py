@@ -153,10 +153,7 @@ def _after(since: datetime | None, at: datetime) -> str:
 
 
 def _set(one: Logged) -> str:
-    there, out = one.there, ""
-    came_out = there is not None and label(there) != label(one.call)
-    if there is not None and came_out and is_known(there) and is_known(one.call):
-        out = f"; {there.label} came out"
+    out = f"; {one.there.label} came out" if one.there is not None and is_known(one.call) else ""
     return sentence(f"Set{_where(one.call)}: {_lure(one.call)}{out}")
 
 
