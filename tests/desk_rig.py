@@ -4,6 +4,7 @@ import io
 import sqlite3
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import soundfile
@@ -84,3 +85,10 @@ def scripted(home: Path, *answers: str | Transcript) -> Desk:
 def doubtful(text: str, accept: float) -> Transcript:
     """Return what an ear heard that is not sure that it was a call."""
     return Transcript((Alternative(text, 1.0),), "scripted", 2.0, {"accept": accept})
+
+
+def told(found: list[sqlite3.Row], *names: str) -> list[Any]:
+    """Return slots of entries, one alone where one is named."""
+    return [
+        tuple(row[name] for name in names) if len(names) > 1 else row[names[0]] for row in found
+    ]

@@ -1,24 +1,15 @@
 """Lives of fish: what the trip decides of a line, and what is no question; common practice, no source."""
 
 from pathlib import Path
-from sqlite3 import Row
-from typing import Any
 
 import pytest
 
-from tests.desk_rig import call, rigged, standing
+from tests.desk_rig import call, rigged, standing, told
 
 BOX = (
     "name,head,size_in,colours,ready\n"
     "Church Hat,blunt,10,purple black,yes\nBroom Handle,slim,6,silver blue,yes\n"
 )
-
-
-def told(found: list[Row], *names: str) -> list[Any]:
-    """Return slots of entries, one alone where one is named."""
-    return [
-        tuple(row[name] for name in names) if len(names) > 1 else row[names[0]] for row in found
-    ]
 
 
 @pytest.mark.parametrize(
