@@ -72,3 +72,26 @@ def test_people_who_change_places_swap_no_lures(tmp_path: Path) -> None:
         call(desk, "07:00 strike shotgun", "07:00 strike long rigger", "07:02 swap the two anglers")
 
     assert "swap" not in {row["act"] for row in rows(tmp_path)}
+
+
+def test_another_name_for_the_rod_at_once_puts_the_first_right(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:30 lines in", "07:00 hooked up long rigger", "07:01 Tess is on the rod")
+        second = call(desk, "07:03 Lionel's on the rod")
+
+    assert second.text.startswith("Corrected: on the rod: Lionel")
+    assert anglers(tmp_path) == ["Lionel"]
+
+
+def test_who_takes_the_rod_later_or_of_himself_takes_it_over(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:30 lines in", "07:00 hooked up long rigger", "07:01 Tess is on the rod")
+        call(desk, "07:06 Lionel's on the rod", "07:07 I've got the rod")
+
+    assert anglers(tmp_path)[:2] == ["Tess", "Lionel"]
+    assert len(anglers(tmp_path)) == 3
+
+
+def anglers(home: Path) -> list[str]:
+    found = rows(home, "SELECT angler FROM entries WHERE NOT void AND act = 'angler' ORDER BY at, id")
+    return [row["angler"] for row in found]

@@ -63,7 +63,7 @@ from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
 from bot.trip.together import as_meant, as_placed, double_placed
-from bot.trip.twice import added, completed
+from bot.trip.twice import added, completed, rod_said_wrong
 
 START_AGAIN: Final = timedelta(hours=6)
 """Silence after which "trip start" begins another trip, though nobody ended the last."""
@@ -156,6 +156,11 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         at = so_far.undone_at
     if call.meaning(OfBefore) is not None and (bite := unplaced(so_far.now.stood, call, at)):
         so_far.put_right(bite, correction(**call.said()))
+        return
+    if wrong := rod_said_wrong(
+        so_far.now.stood, so_far.now.trip.fish_on, call, at, context.speaker
+    ):
+        so_far.put_right(wrong, correction(angler=call.angler))
         return
     if TABLE[call.act].stage == "missed":
         take_back_hookup(so_far, call, at)

@@ -64,6 +64,8 @@ class Context:
     """Events that are in the log already and were called again by somebody else."""
     told_apart: bool = False
     """True where the crew has said that a call is about a new fish."""
+    speaker: str | None = None
+    """Who said it, where that is known."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,8 @@ SHOUTED: Final = timedelta(seconds=6)
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 AGAIN: Final = timedelta(minutes=1)
 """How soon a lure called out or in without its line is the same with its line; common practice, no source."""
+SAID_WRONG: Final = timedelta(minutes=3)
+"""How soon another name for a rod puts the first right; later it was handed over (common practice, no source)."""
 END_AGAIN: Final = timedelta(seconds=30)
 """The same for the end of a fish, of which several may come one after another."""
 _WHERE: Final = frozenset({"position", "side", "ago_min", "clock"})
@@ -274,3 +276,24 @@ def _is_soon(call: Call, gap: timedelta) -> bool:
     if call.act in ENDINGS:
         return timedelta() <= gap <= END_AGAIN
     return call.act in {*LAYING, CLEAR} and timedelta() <= gap <= AGAIN
+
+
+def rod_said_wrong(
+    stood: Sequence[Entry], fish_on: Sequence[Fish], call: Call, at: datetime, speaker: str | None
+) -> Entry | None:
+    """Return who was said to have a rod just before, where a call names another for the same fish.
+
+    Who says it of himself has taken the rod over: that puts nothing right.
+    """
+    if call.act != ANGLER or call.angler is None or same_person(call.angler, speaker) == 2:
+        return None
+    fish = [one for one in fish_on if call.position in (None, one.position)]
+    if len(fish) != 1:
+        return None
+    acts = FISH_ACTS | {ANGLER}
+    about = [e for e in stood if e.call.act in acts and fish[0].first_at <= e.at <= at]
+    last = max(about, key=lambda e: (e.at, e.id), default=None)
+    if last is None or last.call.act != ANGLER or at - last.at > SAID_WRONG:
+        return None
+    other_line = last.call.position not in (None, fish[0].position)
+    return None if other_line or same_person(last.call.angler, call.angler) else last
