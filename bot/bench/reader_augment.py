@@ -15,10 +15,13 @@ NO_ACT: Final = "-"
 NO_ROLE: Final = "-"
 MOST_WORDS: Final = 44
 _FORGOTTEN: Final = 0.25
-"""How often a line is made without the one before it, as where nobody spoke for minutes."""
+"""How often a line is made without those before it, as where nobody spoke for minutes."""
+_SHORTER: Final = 0.2
+"""How often it is made with only the last of them."""
+_BETWEEN: Final = "|"
 _STRANGE: Final = 0.12
 """How often a line that stands by itself is made with any other before it."""
-_MOST_BEFORE: Final = 16
+_MOST_BEFORE: Final = 32
 _ALONE: Final = frozenset("amend undo yes no help".split())
 """Acts that stand by themselves; lines with them are not joined to others."""
 _SWAPPED: Final = frozenset(
@@ -79,7 +82,7 @@ class Example:
     situated: bool = False
     """True where what was going on belongs to the meaning."""
     before: tuple[Word, ...] = ()
-    """The words of the line before, or their end."""
+    """The words of the lines before, or their end."""
 
     @property
     def acts(self) -> frozenset[str]:
@@ -150,6 +153,8 @@ class Mixer:
             one = replace(one, flags=flags)
         if one.before and chance.random() < _FORGOTTEN:
             one = replace(one, before=())
+        elif one.before and chance.random() < _SHORTER:
+            one = replace(one, before=_last_line(one.before))
         elif not one.before and not one.situated and chance.random() < _STRANGE:
             one = replace(one, before=chance.choice(self.examples).words[-_MOST_BEFORE:])
         return one if len(one.words) <= MOST_WORDS else replace(one, words=one.words[:MOST_WORDS])
@@ -257,6 +262,11 @@ class Mixer:
                 for n, t in enumerate(new)
             ]
         return replace(one, words=tuple(words))
+
+
+def _last_line(before: tuple[Word, ...]) -> tuple[Word, ...]:
+    ends = [n for n, word in enumerate(before) if word.text == _BETWEEN]
+    return before[ends[-1] + 1 :] if ends else before
 
 
 def _unended(words: tuple[Word, ...]) -> tuple[Word, ...]:

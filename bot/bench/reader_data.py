@@ -12,6 +12,7 @@ import json
 import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
@@ -22,7 +23,8 @@ from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE
 from bot.calls.reader.network import BEFORE
 from bot.calls.reader.situation import FLAGS, bits, bits_of
-from bot.calls.reader.words import Words, of_lattice, words_of
+from bot.calls.reader.words import Words, of_lattice, said_earlier, words_of
+from bot.calls.weighed import LINES_BEFORE
 from bot.fittings import language_of
 from bot.settings import load
 from bot.tackle.box import parse
@@ -66,20 +68,20 @@ def main(argv: Sequence[str] | None = None) -> int:
 def lines_of(path: Path) -> Iterator[dict[str, Any]]:
     """Yield the lines of a corpus: JSON, or `[situation] said => act slot=value | act` in a file of text.
 
-    In a file of text an empty line stands between scenes; within one, `before` is the line before.
+    In a file of text an empty line stands between scenes; within one, `before` are the lines before.
     """
     lines = path.read_text(encoding="utf-8").strip().splitlines()
     has_scenes = sum(not line.strip() for line in lines) >= _FEWEST_SCENES
-    before = ""
+    before: tuple[str, ...] = ()
     for line in lines:
         if not line.strip():
-            before = ""
+            before = ()
         elif path.suffix == ".jsonl":
             yield json.loads(line)
         else:
             found = _from_text(line)
-            yield {**found, "before": before if has_scenes else ""}
-            before = found["text"]
+            yield {**found, "before": before if has_scenes else ()}
+            before = (*before, found["text"])[-LINES_BEFORE:]
 
 
 _IN_WORDS: Final = frozenset({"tag", "text", "clock", "angler", "lure", "old_lure", "tray"})
@@ -124,8 +126,8 @@ class Said(NamedTuple):
     flags: int
     situated: bool
     """True where what was going on belongs to the meaning."""
-    before: str = ""
-    """What was said just before."""
+    before: tuple[str, ...] = ()
+    """What was said just before, the latest last."""
 
 
 def said_in(data: Mapping[str, Any]) -> Iterator[Said]:
@@ -133,16 +135,17 @@ def said_in(data: Mapping[str, Any]) -> Iterator[Said]:
     if "line_calls" not in data:
         asked, situation = data.get("asked", ""), data.get("situation", ())
         flags = bits_of(situation) if situation else bits(0, True, "", asked)
-        before = data.get("before", "")
+        before = tuple(data.get("before", ()))
         yield Said(data["text"], data["calls"], flags, bool(asked or situation), before)
         return
     on, last, last_at, fishing = 0, "", 0.0, True
-    before, before_at = "", 0.0
+    before: tuple[str, ...] = ()
+    before_at = 0.0
     for (minute, _, text), calls in zip(data["lines"], data["line_calls"], strict=False):
         fresh = minute - last_at <= _FRESH_MIN
-        earlier = before if minute - before_at <= _BEFORE_MIN else ""
-        yield Said(text, calls, bits(on, fishing, last if fresh else ""), True, earlier)
-        before, before_at = text, minute
+        before = before if minute - before_at <= _BEFORE_MIN else ()
+        yield Said(text, calls, bits(on, fishing, last if fresh else ""), True, before)
+        before, before_at = (*before, text)[-LINES_BEFORE:], minute
         for call in calls:
             act = str(call.get("act", ""))
             if act == "hookup":
@@ -180,9 +183,12 @@ def example(language: Language, said: Said, source: str) -> dict[str, Any] | Non
     }
 
 
-def _earlier(text: str, language: Language) -> list[tuple[str, int, int]]:
-    """Return the words of the line before: text, what is known of it as bits, whether it is punctuation."""
-    marked = words_of(text, language.grammar).marked() if text else []
+def _earlier(before: Sequence[str], language: Language) -> list[tuple[str, int, int]]:
+    """Return the words of the lines before: text, what is known of it as bits, whether it is punctuation."""
+    earlier = None
+    for text in before:
+        earlier = replace(words_of(text, language.grammar), before=earlier)
+    marked = said_earlier(earlier)
     return [
         (said, sum(1 << n for n, is_known in enumerate(row) if is_known), int(is_mark))
         for said, row, is_mark in marked[-BEFORE:]

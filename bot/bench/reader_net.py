@@ -13,10 +13,10 @@ from reader_weights import in_eight_bits, weight_of  # type: ignore[import-not-f
 from torch import nn
 from torch.nn import functional as F  # noqa: N812 - its usual name
 
-LONGEST = 64
+LONGEST = 80
 """Pieces of a line."""
-BEFORE = 16
-"""Most pieces of the line before; they stand in the last places."""
+BEFORE = 32
+"""Most pieces of the lines before; they stand in the last places."""
 KNOWN_BITS = 19
 
 
@@ -150,6 +150,9 @@ def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -
             value[to] = old[of]
         elif name == "flags.weight":
             value[:, : old.shape[1]] = old
+        elif name == "place.weight":  # the lines before stand last, so their places move with the end
+            value[: len(old)] = old
+            value[len(old) :] = old[len(old) - (len(value) - len(old)) :]
         elif value.shape == old.shape:
             value.copy_(old)
     model.load_state_dict(state)

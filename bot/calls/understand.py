@@ -252,7 +252,7 @@ def ways_of(
     """Return the readings of a line with their probabilities, likeliest first, and the grammar's own."""
     text = words.in_full(text)
     flags = hints.flags if hints else 0
-    before = words.in_full(hints.before) if hints and hints.before else ""
+    before = tuple(map(words.in_full, hints.before)) if hints else ()
     looked = looked_at(text, words, flags, before)
     sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
     speaker = hints.speaker if hints else ""

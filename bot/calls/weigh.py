@@ -37,8 +37,8 @@ class Hints:
     """What the speaker is used to saying."""
     wants_position: bool = False
     """True where the last thing said aloud was "Which position?"."""
-    before: str = ""
-    """What was said just before, by whomever; empty where that is too long ago."""
+    before: tuple[str, ...] = ()
+    """What was said just before, by whomever, the latest last; empty where that is too long ago."""
 
 
 def plausible(calls: tuple[Call, ...], hints: Hints | None, spoken: bool) -> float:

@@ -30,8 +30,9 @@ from bot.trip.times import with_clock
 
 MOST_WORDS: Final = 25
 """Most words of a line that the networks read; the grammar reads a longer one, in parts if need be."""
+LINES_BEFORE: Final = 2
 LONGEST_BEFORE: Final = 120
-"""Letters that are read of the line before."""
+"""How many lines before, and how many letters of each, are read."""
 MOST_LETTERS: Final = 20
 MOST_FIGURES: Final = 6
 """Most letters of a word, and most digits of a number, that can be meant."""
@@ -97,18 +98,22 @@ class Looked:
         )
 
 
-def looked_at(line: str, words: Readers, flags: int = 0, before: str = "") -> Looked | None:
+def looked_at(
+    line: str, words: Readers, flags: int = 0, before: Sequence[str] = ()
+) -> Looked | None:
     """Return a line as the networks read it; None where there are none or they cannot read it.
 
-    `before` is what was said just before, or an empty string.
+    `before` is what was said just before, the latest last.
     """
     if not words.networks or words.trust is None:
         return None
     seen = words_of(line, words.grammar)
     if len(seen.tokens) > MOST_WORDS or any(_is_no_word(t.text) for t in seen.tokens):
         return None
-    if before.strip():
-        seen = replace(seen, before=words_of(before[-LONGEST_BEFORE:], words.grammar))
+    earlier = None
+    for said in filter(str.strip, before[-LINES_BEFORE:]):
+        earlier = replace(words_of(said[-LONGEST_BEFORE:], words.grammar), before=earlier)
+    seen = replace(seen, before=earlier)
     learned = read(seen, words.networks, flags, lambda: _repaired(seen, words))
     return Looked(seen, learned, flags)
 

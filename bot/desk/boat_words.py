@@ -3,7 +3,7 @@
 A lure that another program imports, and a word that is written into the file, are understood and heard
 from the next call on. What else the file says (outfits, place, tokens) is read when a desk is opened.
 
-A line is read beside the line before it and what is usual for its speaker; both come from the log.
+A line is read beside the lines before it and what is usual for its speaker; both come from the log.
 """
 
 import json
@@ -16,6 +16,7 @@ from typing import Final
 
 from bot.calls.language import Language
 from bot.calls.usual import NOTHING_USUAL, Usual, usual_of
+from bot.calls.weighed import LINES_BEFORE
 from bot.errors import LogbookError, SettingsError, TackleError
 from bot.fittings import clashes, colour_words, language_of
 from bot.logbook.codec import from_text
@@ -93,17 +94,26 @@ def read_box(path: Path, found: Settings, skip_bad: bool) -> BoxFile:
     return read
 
 
-def said_before(log: Logbook, at: datetime) -> str:
-    """Return what was said last, by whomever, before this time; empty where that is too long ago."""
-    sql = "SELECT said_at, text, alternatives FROM messages ORDER BY seq DESC LIMIT 1"
+def said_before(log: Logbook, at: datetime) -> tuple[str, ...]:
+    """Return what was said last, by whomever, before this time, the latest last: two messages at most.
+
+    A message that came too long before the next one is left out, and what came before it.
+    """
+    sql = f"SELECT said_at, text, alternatives FROM messages ORDER BY seq DESC LIMIT {LINES_BEFORE}"
     try:
-        [(said_at, text, alternatives)] = log.rows(sql)
-    except (LogbookError, ValueError):
-        return ""
-    if not timedelta(0) <= at - from_text(said_at) <= FRESH:
-        return ""
-    heard = json.loads(alternatives) if text is None else None
-    return text or (heard["alternatives"][0]["text"] if heard and heard["alternatives"] else "")
+        rows = log.rows(sql)
+    except LogbookError:
+        return ()
+    found: list[str] = []
+    for said_at, text, alternatives in rows:
+        then = from_text(said_at)
+        if not timedelta(0) <= at - then <= FRESH:
+            break
+        heard = json.loads(alternatives) if text is None else None
+        best = heard["alternatives"][0]["text"] if heard and heard["alternatives"] else ""
+        found.insert(0, text or best)
+        at = then
+    return tuple(found)
 
 
 def usual(log: Logbook, found: Settings, speaker: str) -> Usual:

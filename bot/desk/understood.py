@@ -71,7 +71,7 @@ def understood(
     found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
     fish = fish or _of_the_speakers(found, words, hints) or _of_the_denied(found, words)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
-        again = understand(typed(rest), words, replace(hints, before=""))
+        again = understand(typed(rest), words, replace(hints, before=()))
         said_back = with_units(again.calls, words.reader.line(rest))
         found = put_right_yesterday(found, again, all_in_words(said_back))
     if found.text == NOTHING and not found.calls:

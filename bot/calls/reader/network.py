@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float32]
 
-LONGEST: Final = 64
+LONGEST: Final = 80
 """Most pieces of a line that are read."""
-BEFORE: Final = 16
-"""Most pieces that are read of the line before; they stand in the last places, whatever the line's length."""
+BEFORE: Final = 32
+"""Most pieces that are read of the lines before; they stand in the last places, whatever the line's length."""
 _PAD, _UNK, _CLS = "[PAD]", "[UNK]", "[CLS]"
 _EPS: Final = 1e-12
 
@@ -80,7 +80,7 @@ class Network:
     _out: Floats
     _out_bias: Floats
     _before: int
-    """Most pieces of the line before that it has learnt to read."""
+    """Most pieces of the lines before that it has learnt to read."""
     _pieces: dict[str, tuple[int, ...]] = field(default_factory=dict)
 
     def look(
@@ -92,7 +92,7 @@ class Network:
     ) -> Seen:
         """Return what the network says of words, given what is known of each and what is going on.
 
-        `before` are the words of the line before, with what is known of each.
+        `before` are the words of the lines before, with what is known of each.
         """
         ids, firsts, rows = [self._vocab[_CLS]], [], [np.zeros(self._known.shape[0], np.float32)]
         for word, row in zip(words, known, strict=True):

@@ -11,7 +11,7 @@ from bot.calls.reader.decode import Tag, Tagged, tagged_calls
 from bot.calls.reader.labels import NO_ACT, NO_ROLE, URGENT, act_and_slot
 from bot.calls.reader.network import Network, Seen
 from bot.calls.reader.situation import FLAGS
-from bot.calls.reader.words import Words
+from bot.calls.reader.words import Words, said_earlier
 
 _NEVER: Final = -1e9
 
@@ -144,7 +144,7 @@ def _seen(words: Words, networks: Sequence[Network], flags: int) -> list[Seen]:
     marked = words.marked()
     places = [n for n, (_, _, is_mark) in enumerate(marked) if not is_mark]
     said, known = [text for text, _, _ in marked], [row for _, row, _ in marked]
-    earlier = [(text, row) for text, row, _ in words.before.marked()] if words.before else []
+    earlier = [(text, row) for text, row, _ in said_earlier(words.before)]
     on = [bool(flags >> n & 1) for n in range(len(FLAGS))]
     found = []
     for network in networks:

@@ -30,6 +30,8 @@ KNOWN: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("compass", ("{compass}",)),
 )
 """What the language may know of a word -> labels of the terms that say so."""
+BETWEEN: Final = "|"
+"""What the network sees between two lines that were said before."""
 MARKS: Final = frozenset("?!,.:;-")
 """Punctuation that the network sees; any other is seen as a comma."""
 
@@ -71,6 +73,14 @@ class Words:
         if self.end:
             found.append((self.end, nothing, True))
         return found
+
+
+def said_earlier(words: Words | None) -> list[tuple[str, tuple[bool, ...], bool]]:
+    """Return words and punctuation of a line and of the lines before it, as `Words.marked`."""
+    if words is None:
+        return []
+    older = said_earlier(words.before)
+    return [*older, *([(BETWEEN, (False,) * len(KNOWN), True)] if older else []), *words.marked()]
 
 
 def words_of(line: str, grammar: Grammar) -> Words:
