@@ -29,6 +29,7 @@ CLAIMED: Final = 8
 ASKED: Final = bits_of({"asked"})
 """Set where the program has asked something."""
 _SEEN: Final = bits_of({LAST[RAISE]})
+_ON: Final = bits_of({"fish on"})
 _FISH: Final = bits_of({"fish on", LAST[BITE]})
 _BITTEN: Final = bits_of({LAST[BITE]})
 _OVER: Final = bits_of({LAST.get(act, "") for act in ENDINGS})
@@ -68,6 +69,10 @@ def short_line(
     if flags & _NAMELESS and "?" not in line.text and (name := _only_a_fish(line)):
         named = Weighed((Call(AMEND, species=name),), AT_ONCE, "grammar")
         ways = tuple(ways) if any(way.calls for way in _likeliest(ways)) else (named,)
+    if flags & _ON and "?" not in line.text and not any(w.calls for w in _likeliest(ways)):
+        missed = [r.calls for r in ranked[:1] if r.cost <= CLEAN and size <= FEW]
+        if any(len(calls) == 1 and calls[0].act in MISSED for calls in missed):
+            ways = (Weighed(missed[0], GUESSED, "grammar"),)
     if flags & _SEEN and not line.has("of_bite"):
         ways = tuple(replace(way, calls=_bitten(way.calls)) for way in ways)
     best = max(ways, key=lambda way: way.probability, default=None)

@@ -44,7 +44,7 @@ from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot
-from bot.calls.short_line import ASKED, short_line
+from bot.calls.short_line import CLEAN, ASKED, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.tray_ways import with_trays
 from bot.calls.weigh import Hints, oddity, plausible
@@ -82,7 +82,9 @@ ASK_FROM: Final = 0.35
 BESIDE_A_QUESTION: Final = 0.5
 """Most that is believed of a call before a question mark: with one nothing is logged, but asked about."""
 TROUBLE_FROM: Final = 0.6
-"""Probability from which a cry for help is answered; smaller gives more false alarms."""
+PLAIN_TROUBLE_FROM: Final = 0.35
+"""Probability from which a cry for help is answered, and one that is all a line of the grammar's; smaller gives
+more false alarms."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,7 +281,7 @@ def ways_of(
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)
     ways = with_its_figure(without_rivals_in_angler(ways))
-    return with_trouble(ways, looked), ranked
+    return with_trouble(ways, looked, ranked), ranked
 
 
 def _said_by_signs(line: Line, crew: frozenset[str]) -> tuple[Call, ...]:
@@ -343,14 +345,17 @@ def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Opti
     return (first, Option(best.rival, rest)) if best.rival else (first,)
 
 
-def with_trouble(ways: Sequence[Weighed], looked: Looked | None) -> tuple[Weighed, ...]:
+def with_trouble(
+    ways: Sequence[Weighed], looked: Looked | None, ranked: Sequence[Reading] = ()
+) -> tuple[Weighed, ...]:
     """Return the readings with a cry for help where the networks hear one, and without any where they do not.
 
     Where no network has looked at the line (it is too long for one), they stay as they are.
     """
     if looked is None:
         return tuple(ways)
-    if looked.learned.trouble_likely < TROUBLE_FROM:
+    plain = any(r.cost <= CLEAN and not r.strays and _all_cry(r.calls) for r in ranked[:1])
+    if looked.learned.trouble_likely < (PLAIN_TROUBLE_FROM if plain else TROUBLE_FROM):
         calm = tuple(way for way in ways if not _cries(way))
         return calm or (Weighed((), 1.0 - looked.learned.trouble_likely, "network"),)
     crying = [way for way in ways if _cries(way)]
@@ -360,6 +365,10 @@ def with_trouble(ways: Sequence[Weighed], looked: Looked | None) -> tuple[Weighe
     act, slots = act_and_slot(looked.learned.trouble)
     cry = from_json({"act": act, **slots})
     return (Weighed((cry,), looked.learned.trouble_likely, "network"), *ways)
+
+
+def _all_cry(calls: Sequence[Call]) -> bool:
+    return bool(calls) and all(call.act in URGENT for call in calls)
 
 
 def _cries(way: Weighed) -> bool:

@@ -215,6 +215,8 @@ def fitting(
 def _comes_next(calls: Calls, trip: Trip, last: Entry | None, at: datetime) -> bool:
     """Return whether a single call is what a fish does next: tight after its bite, at the leader or over.
 
+    That it was missed is said soon after it was called hooked; later in a fight a gaff may have missed.
+
     Where it is not known what goes on, such a call is less likely than it is here.
     """
     if len(calls) != 1 or last is None or at < last.at:
@@ -223,6 +225,8 @@ def _comes_next(calls: Calls, trip: Trip, last: Entry | None, at: datetime) -> b
     if stage == "on":
         bitten = TABLE[last.call.act].stage == "struck" and at - last.at <= JUST_BITTEN
         return bitten and calls[0].position in (None, last.call.position)
+    if stage == "missed":
+        return TABLE[last.call.act].stage == "on" and at - last.at <= JUST_BITTEN
     return stage in ("leader", "caught", "lost") and len(trip.fish_on) == 1
 
 

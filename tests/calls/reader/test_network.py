@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.special import erf, log_softmax, softmax
 
-from bot.calls.reader.network import Network, load
+from bot.calls.reader.network import LONGEST, Network, load
 
 WIDTH, INNER, HEADS = 8, 12, 2
 PIECES = ("[PAD]", "[UNK]", "[CLS]", "strike", "long", "rig", "##ger", "l", "##o")
@@ -19,7 +19,7 @@ def _weights(seed: int = 3) -> dict[str, np.ndarray]:
         return chance.normal(0, 0.5, shape).astype(np.float32)
 
     found = {
-        "word.weight": some(len(PIECES), WIDTH), "place.weight": some(64, WIDTH),
+        "word.weight": some(len(PIECES), WIDTH), "place.weight": some(LONGEST, WIDTH),
         "known.weight": some(WIDTH, 3), "flags.weight": some(WIDTH, 2), "norm.weight": some(WIDTH),
         "norm.bias": some(WIDTH), "act.weight": some(4, WIDTH), "act.bias": some(4),
         "begin.weight": some(1, WIDTH), "begin.bias": some(1), "role.weight": some(3, WIDTH),
@@ -103,7 +103,7 @@ def test_a_word_without_pieces_is_unknown_and_changes_nothing_else(network: Netw
 def test_words_beyond_the_longest_line_are_not_looked_at(network: Network) -> None:
     seen = network.look(["strike"] * 200, [[False] * 3] * 200, [False, False])
 
-    assert len(seen.act) < 64
+    assert len(seen.act) < LONGEST
 
 
 def test_weights_of_eight_bits_are_read_with_their_scales() -> None:
