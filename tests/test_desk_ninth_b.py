@@ -328,7 +328,7 @@ def test_the_question_whether_all_lures_are_ready_makes_none_ready(tmp_path: Pat
 @pytest.mark.parametrize(
     "said",
     [
-        "weed on the shotgun, cleared it, back out 2 minutes ago",
+        "shotgun had weed on it, cleared it, back out 2 minutes ago",
         "weed on the shotgun, cleared and back out",
     ],
 )

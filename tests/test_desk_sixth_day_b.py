@@ -380,7 +380,7 @@ def _box(home: Path) -> Path:
     ("said", "act", "slots"),
     [
         ("turned north, 7 knots", "speed", ("speed_kn", 7)),
-        ("headed west at eight knots", "speed", ("speed_kn", 8)),
+        ("heading west at 8 knots", "speed", ("speed_kn", 8)),
         ("wind's turned north, 7 knots", "conditions", ("wind_kn", 7)),
         ("raised something on the left", "raise", ("side", "port")),
     ],

@@ -29,12 +29,13 @@ def test_a_boated_fish_that_was_tagged_and_let_go_after_all_is_released(tmp_path
 
 def test_lines_out_comes_before_the_end_of_the_trip_that_is_called_first(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
-        reply = call(desk, *BEGIN, "15:40 that's a wrap, reel em in")
+        first = call(desk, *BEGIN, "15:40 that's a wrap, reel em in")
+        second = call(desk, "15:40 yes")
 
-    assert "Lines out, 15:40" in reply.text
-    assert "Trip ended, 15:40" in reply.text
-    assert "not called" not in reply.text
-    assert "already" not in reply.text
+    assert "Lines out, 15:40" in first.text
+    assert "Trip ended, 15:40" in second.text
+    assert "not called" not in first.text + second.text
+    assert "already" not in first.text + second.text
 
 
 def test_a_wrap_after_lines_out_says_nothing_of_lines(tmp_path: Path) -> None:

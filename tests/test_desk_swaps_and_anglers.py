@@ -93,5 +93,7 @@ def test_who_takes_the_rod_later_or_of_himself_takes_it_over(tmp_path: Path) -> 
 
 
 def anglers(home: Path) -> list[str]:
-    found = rows(home, "SELECT angler FROM entries WHERE NOT void AND act = 'angler' ORDER BY at, id")
+    found = rows(
+        home, "SELECT angler FROM entries WHERE NOT void AND act = 'angler' ORDER BY at, id"
+    )
     return [row["angler"] for row in found]

@@ -129,7 +129,7 @@ def test_whether_an_outfit_is_ready_is_asked_and_not_logged(tmp_path: Path, told
 
 def test_an_outfit_that_is_ready_and_lines_in_are_two_calls(tmp_path: Path) -> None:
     with boxed(tmp_path, BOX) as desk:
-        asked = said(desk, *MORNING, "05:20 casting outfit is ready, lines in")
+        asked = said(desk, *MORNING, "05:20 the casting outfit is ready and lines in")
         if asked.ask:
             said(desk, "05:20:10 second")
 
@@ -256,7 +256,7 @@ def test_a_lure_put_back_at_once_never_left(tmp_path: Path, told: str) -> None:
 
 def test_a_lure_put_back_later_goes_out_anew_and_the_other_has_fished(tmp_path: Path) -> None:
     with rigged(tmp_path, BOX, SWAPPED) as desk:
-        answer = call(desk, "07:20 no, not the tea cosy, put the broom handle back")
+        answer = call(desk, "07:20 no, not the tea cosy, the broom handle back on")
 
     assert answer.text.startswith("Swap, shotgun: Broom Handle for Tea Cosy (20 min)")
     assert len(standing(tmp_path, "swap")) == 2

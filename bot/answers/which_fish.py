@@ -7,7 +7,7 @@ from bot.answers.view import View
 from bot.messages import Button
 from bot.replies.amounts import clock
 from bot.replies.logged import short
-from bot.trip.acts import AMEND, CAUGHT, FISH_ACTS, LOST, UNDO
+from bot.trip.acts import AMEND, CAUGHT, FISH_ACTS, LOST, TAKES, UNDO
 from bot.trip.call import Call
 from bot.trip.corrections import undo_of
 from bot.trip.decision import Unclear
@@ -145,7 +145,8 @@ def _follows(later: Call, call: Call) -> Call:
 
 def _pinned(call: Call, fish: Fish) -> Call:
     if fish.position is not None:
-        return call.with_slots(position=fish.position, side=call.side or fish.side)
+        angler = call.angler or (fish.angler if "angler" in TAKES[call.act] else None)
+        return call.with_slots(position=fish.position, side=call.side or fish.side, angler=angler)
     if fish.angler is not None:
         return call.with_slots(angler=fish.angler)
     return call.with_slots(species=fish.species)

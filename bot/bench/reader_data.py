@@ -139,7 +139,7 @@ def said_in(data: Mapping[str, Any]) -> Iterator[Said]:
         yield Said(data["text"], data["calls"], flags, bool(asked or situation), before)
         return
     on, last, last_at, fishing = 0, "", 0.0, True
-    before: tuple[str, ...] = ()
+    before = ()
     before_at = 0.0
     for (minute, _, text), calls in zip(data["lines"], data["line_calls"], strict=False):
         fresh = minute - last_at <= _FRESH_MIN

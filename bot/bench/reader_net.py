@@ -150,7 +150,9 @@ def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -
             value[to] = old[of]
         elif name == "flags.weight":
             value[:, : old.shape[1]] = old
-        elif name == "place.weight":  # the lines before stand last, so their places move with the end
+        elif (
+            name == "place.weight"
+        ):  # the lines before stand last, so their places move with the end
             value[: len(old)] = old
             value[len(old) :] = old[len(old) - (len(value) - len(old)) :]
         elif value.shape == old.shape:

@@ -44,7 +44,7 @@ from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot
-from bot.calls.short_line import CLEAN, ASKED, short_line
+from bot.calls.short_line import ASKED, CLEAN, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.tray_ways import with_trays
 from bot.calls.weigh import Hints, oddity, plausible
@@ -73,7 +73,7 @@ RIVAL_WITHIN: Final = 0.6
 """Highest extra cost at which a second reading is offered beside the first."""
 LOG_FROM: Final = 0.62
 """Probability from which a call is logged; larger asks more."""
-LESS_FOR_THE_SEA: Final = 0.1
+LESS_FOR_THE_SEA: Final = 0.125
 """How much less will do where nothing is counted or moved: speed, water, wind, what is seen."""
 ANSWER_FROM: Final = 0.50
 """Probability from which a question is answered; a wrong answer harms nothing."""
@@ -83,8 +83,9 @@ BESIDE_A_QUESTION: Final = 0.5
 """Most that is believed of a call before a question mark: with one nothing is logged, but asked about."""
 TROUBLE_FROM: Final = 0.6
 PLAIN_TROUBLE_FROM: Final = 0.35
-"""Probability from which a cry for help is answered, and one that is all a line of the grammar's; smaller gives
-more false alarms."""
+"""Probability from which a cry for help is answered, and one that is a whole line of the grammar's.
+
+Smaller gives more false alarms."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,8 @@ MOST_FIGURES: Final = 6
 """Most letters of a word, and most digits of a number, that can be meant."""
 SURE: Final = -0.08
 """Log probability from which the networks count as sure; nearer to 0 asks the grammar more often."""
+NO_TALK: Final = -20.0
+"""Log probability of talk below which a line is never passed over in silence."""
 SURE_BY_ITSELF: Final = 0.9
 """Probability from which the grammar decides by itself; larger lets it decide less."""
 LAID: Final = frozenset({LINES_IN})
@@ -152,13 +154,19 @@ def weighed(
     same = _alike(calls) == _alike(by_grammar)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
     most = GUESSED if calls and figures[_UNKNOWN] == 1.0 else 1.0
-    chance = min(words.trust.learned.likely(figures), most)
+    chance = min(max(words.trust.learned.likely(figures), _least(looked, calls, words.trust)), most)
     first = Weighed(by_grammar if same else calls, chance, "both" if same else "network", figures)
     if same:
         return (first,)
     figures = beside(figures, first.probability)
     second = Weighed(by_grammar, likely(figures, words.trust.grammar), "grammar", figures)
     return tuple(sorted((first, second), key=lambda w: -w.probability))
+
+
+def _least(looked: Looked, calls: Sequence[Call], trust: Trust) -> float:
+    """Return the least probability of a reading: where the networks find no talk it is asked about."""
+    entries = any(call.act not in QUESTIONS for call in calls)
+    return trust.ask_from if entries and looked.learned.talk_log < NO_TALK else 0.0
 
 
 def _is_known(call: Call, networks: Sequence[Network]) -> bool:

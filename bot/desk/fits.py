@@ -55,7 +55,7 @@ HEARD_FROM: Final = 0.85
 """Trust in a recording below which it is asked about all the same."""
 CORRECTED_FROM: Final = 0.5
 """Probability from which a correction of what was just logged is made, and said back."""
-NEXT_FROM: Final = 0.6
+NEXT_FROM: Final = 0.52
 """Probability from which what a fish does next is taken without a question."""
 ROD_FROM: Final = 0.5
 """The same for who has the rod of a fish that is on: it ends nothing, and is said back."""

@@ -267,7 +267,14 @@ def _act(
     message, said = heard.message, _said(settled, heard)
     told_apart = settled.answers is not None and is_another(settled.answers.options)
     context = Context(
-        said.at, before.tz, before.box, said.text, heard.memory, instead, twice.seconds, told_apart,
+        said.at,
+        before.tz,
+        before.box,
+        said.text,
+        heard.memory,
+        instead,
+        twice.seconds,
+        told_apart,
         said.crew,
     )
     calls = twice.rest

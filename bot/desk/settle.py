@@ -243,6 +243,8 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
     alone = found.calls[0] if len(found.calls) == 1 else None
     if call is None and alone is not None and alone.act in CONTROL:
         call = alone
+    elif call is None and alone is not None and alone.said().keys() == {"angler"}:
+        call = correction(angler=alone.angler)  # "Dale's fish"
     elif call is None and alone is not None and _only_a_line(alone, question):
         call = correction(position=alone.position)
     number = chosen_by_name(call, question.options) if call is not None else None

@@ -133,21 +133,6 @@ def _same_trouble(named: Sequence[Entry], call: Call) -> tuple[str, ...]:
     return tuple(entry.id for entry in named if entry.call.what == first.call.what)
 
 
-def without_bite(undo: Undo, records: Sequence[Record], instead: Call) -> Undo:
-    """Return an undo that leaves the bite standing where what is called instead goes on with it.
-
-    "Strike long corner, missed", then "scratch that, he is on": the miss goes, the strike stays.
-    """
-    gone = [e for e in records if isinstance(e, Entry) and e.id in undo.void]
-    bites = [e for e in gone if TABLE[e.call.act].stage == "struck"]
-    goes_on = TABLE[instead.act].stage not in (None, "raised", "struck")
-    if not goes_on or len(bites) != 1 or len(gone) < 2:
-        return undo
-    if instead.position not in (None, bites[0].call.position):
-        return undo
-    return Undo(tuple(one for one in undo.void if one != bites[0].id), undo.restore)
-
-
 def _of_these(
     records: Sequence[Record], named: Sequence[Entry], call: Call, number: int
 ) -> Undo | Refused:
@@ -347,7 +332,8 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
 def _where_said(records: Sequence[Record], entry: Entry, call: Call) -> Entry:
     """Return the entry that said the position, unless another open fish is at the right one."""
     stood = standing(records)
-    if entry.call.act in ENDINGS and another_is_there(stood, entry, call):
+    follows = entry.call.act in ENDINGS or TABLE[entry.call.act].stage == "on"
+    if follows and another_is_there(stood, entry, call):
         return entry
     by_id = {e.id: e for e in stood}
     for fish in fold(stood).fish:

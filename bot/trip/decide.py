@@ -27,7 +27,7 @@ from bot.trip.acts import (
 from bot.trip.amending import amendments, unplaced
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
-from bot.trip.corrections import Refused, Undo, correction, undo_target, without_bite
+from bot.trip.corrections import Refused, Undo, correction, undo_target
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import (
@@ -57,7 +57,7 @@ from bot.trip.meant import OfBefore
 from bot.trip.memory import Now
 from bot.trip.oddities import already_so, oddities
 from bot.trip.other_units import without_bare
-from bot.trip.progress import DRAFT, Progress, take_back_hookup
+from bot.trip.progress import DRAFT, Progress, take_back_hookup, without_bite
 from bot.trip.put_back import as_put_back
 from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
@@ -154,13 +154,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     at = before_the_end(trip, call, at)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
-    if call.meaning(OfBefore) is not None and (bite := unplaced(so_far.now.stood, call, at)):
-        so_far.put_right(bite, correction(**call.said()))
-        return
-    if wrong := rod_said_wrong(
-        so_far.now.stood, so_far.now.trip.fish_on, call, at, context.speaker
-    ):
-        so_far.put_right(wrong, correction(angler=call.angler))
+    if _puts_right(so_far, call, at):
         return
     if TABLE[call.act].stage == "missed":
         take_back_hookup(so_far, call, at)
@@ -200,6 +194,16 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     so_far.keep(Resolved(full.call, at, full.inferred, replaces, place=known[0], stamp=known[1]))
     if call.act == LINES_IN and not so_far.edits:
         _lay_before(so_far, call, then, at)
+
+
+def _puts_right(so_far: Progress, call: Call, at: datetime) -> bool:
+    """Correct an entry where a call says of it what it lacks or what was wrong; return whether it does."""
+    now, speaker = so_far.now, so_far.context.speaker
+    if wrong := rod_said_wrong(now.stood, now.trip.fish_on, call, at, speaker):
+        so_far.put_right(wrong, correction(angler=call.angler))
+    elif call.meaning(OfBefore) is not None and (wrong := unplaced(now.stood, call, at)):
+        so_far.put_right(wrong, correction(**call.said()))
+    return wrong is not None
 
 
 def _brought_in(now: Now, then: Trip) -> list[Call]:

@@ -272,7 +272,8 @@ def _ranked(fish: Sequence[Fish], call: Wanted) -> list[tuple[_Rank, int, Fish]]
         stage, angler = -fit, same_person(one.angler, call.angler)
         here = int(call.line is not None and one.line == call.line)
         if call.act in CAUGHT | LOST:
-            rank: _Rank = (species, angler, here, stage, int(one.leader_at is not None))
+            at_leader = int(one.leader_at is not None)
+            rank: _Rank = (min(species, 1), angler, here, at_leader, species, stage)
         else:
             rank = (stage, angler, species, here)
         found.append((rank, order, one))

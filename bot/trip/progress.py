@@ -5,14 +5,14 @@ said of those that follow is found anew.
 A fish that was called hooked up and is a miss after all never stuck: a strike is left of it. Pure.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final
 
-from bot.trip.acts import BITES, FISH_ACTS, STRIKE, TABLE
+from bot.trip.acts import BITES, ENDINGS, FISH_ACTS, STRIKE, TABLE
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, amended
+from bot.trip.corrections import Refused, Undo, amended
 from bot.trip.decision import Context, Resolved, Unclear
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.fill import Filled, fill, fish_meant
@@ -221,3 +221,21 @@ def take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:
         hooked = hooked[1:]
     if hooked:
         so_far.void(tuple(e.id for e in hooked))
+
+
+def without_bite(undo: Undo, records: Sequence[Record], instead: Call) -> Undo:
+    """Return an undo that leaves the bite standing where what is called instead goes on with it.
+
+    "Strike long corner, missed", then "scratch that, he is on": the miss goes, the strike stays.
+    """
+    gone = [e for e in records if isinstance(e, Entry) and e.id in undo.void]
+    bites = [e for e in gone if TABLE[e.call.act].stage == "struck"]
+    stage = TABLE[instead.act].stage
+    if stage in (None, "raised", "struck") or len(bites) != 1 or len(gone) < 2:
+        return undo
+    if instead.position not in (None, bites[0].call.position):
+        return undo
+    over = stage in ("lost", "caught") and any(e.call.act in ENDINGS for e in gone)
+    stages = ("struck", "on") if over else ("struck",)
+    stay = {e.id for e in gone if TABLE[e.call.act].stage in stages}
+    return Undo(tuple(one for one in undo.void if one not in stay), undo.restore)

@@ -35,8 +35,10 @@ SHOUTED: Final = timedelta(seconds=6)
 _NOT_DETAILS: Final = frozenset({"position", "text", "ago_min", "clock", "what"})
 AGAIN: Final = timedelta(minutes=1)
 """How soon a lure called out or in without its line is the same with its line; common practice, no source."""
+COME_BACK: Final = timedelta(seconds=30)
+"""How long after its miss a bite that another calls is a new one; common practice, no source."""
 SAID_WRONG: Final = timedelta(minutes=3)
-"""How soon another name for a rod puts the first right; later it was handed over (common practice, no source)."""
+"""How soon another name for a rod puts the first right; later it was handed over (estimate)."""
 END_AGAIN: Final = timedelta(seconds=30)
 """The same for the end of a fish, of which several may come one after another."""
 _WHERE: Final = frozenset({"position", "side", "ago_min", "clock"})
@@ -138,7 +140,10 @@ def _is_apart(
     if call.position is not None and lines and call.position not in lines:
         return True
     ends = [e for e in stood if e.id in own.entries and e.call.act in ENDINGS]
-    told = any(entry.at <= end.at <= at and crew in end.crew.split(", ") for end in ends)
+    told = any(
+        entry.at <= end.at <= at and (crew in end.crew.split(", ") or at - end.at >= COME_BACK)
+        for end in ends
+    )
     if call.act in BITES and told:
         return True
     other = meant([one for one in fish if one is not own], wanted(call, at, call.position))

@@ -183,8 +183,11 @@ def _calls(words: Words, tags: Sequence[Tag], label: str, start: int, end: int) 
 
 
 def _only_lists(words: Words, tags: Sequence[Tag], start: int, end: int) -> bool:
-    """Return whether the words of a call are positions one beside the other: "short rigger and shotgun"."""
+    """Return whether a call is positions one beside the other, or names two as one: "both riggers"."""
     joins = words.grammar.lists["and"]
+    runs = (one for one in _role_runs(tags, start, end) if one[0] == "position")
+    if any(len(value) > 1 for run in runs for value in values_of(words, *run)[0]):
+        return True
     return all(
         tags[at].role == "position" or words.tokens[at].text in joins for at in range(start, end)
     )

@@ -29,7 +29,7 @@ QUALIFIED: Final = {
 
 
 LAST: Final[Mapping[str, str]] = {
-    "strike": "just bitten", "raise": "just bitten", "miss": "just lost", "pulled_hook": "just lost",
+    "strike": "just bitten", "raise": "just seen", "miss": "just lost", "pulled_hook": "just lost",
     "break_off": "just lost", "boat": "just caught", "release": "just caught",
     "clear": "just cleared", "lines_out": "just cleared", "set": "just laid", "swap": "just laid",
     "sighting": "just seen", "emergency": "trouble", "speed": "just measured",

@@ -18,7 +18,7 @@ Floats = NDArray[np.float32]
 LONGEST: Final = 80
 """Most pieces of a line that are read."""
 BEFORE: Final = 32
-"""Most pieces that are read of the lines before; they stand in the last places, whatever the line's length."""
+"""Most pieces that are read of the lines before; they stand in the last places."""
 _PAD, _UNK, _CLS = "[PAD]", "[UNK]", "[CLS]"
 _EPS: Final = 1e-12
 
