@@ -76,6 +76,15 @@ def test_who_has_the_rod_says_which_fish(tmp_path: Path, answer: str) -> None:
     assert told(standing(tmp_path, "leader"), "position", "angler") == [("long rigger", "Ben")]
 
 
+def test_the_same_rod_is_the_line_that_was_spoken_of_last(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 strike long corner", "07:01 missed him") as desk:
+        talk = call(desk, "07:02 that's the same line I bought in Cairns")
+        call(desk, "07:04 hit again, same rod")
+
+    assert not talk.logged
+    assert told(standing(tmp_path, "strike"), "position") == ["long corner", "long corner"]
+
+
 def test_both_riggers_of_a_swap_are_two(tmp_path: Path) -> None:
     with rigged(tmp_path, BOX) as desk:
         call(desk, "07:00 swap both riggers to the green nine")

@@ -139,6 +139,18 @@ def _bite_patterns(
     return on_it, it_bit
 
 
+def same_line(low: str, grammar: Grammar, place: Pointed) -> str | None:
+    """Return "hit again, same rod" with the line that was spoken of last; None for any other line."""
+    found = _any_of(tuple(grammar.pointing["same_line"])).search(low)
+    if found is None or not place.mentioned or "?" in low:
+        return None
+    beside = {*low[found.end() :].split()[:1], *low[: found.start()].split()[-1:]}
+    if beside & {*grammar.pointing["not_same_line"]}:
+        return None
+    before = low[: found.start()].rstrip(" ,")
+    return f"{before} on the {place.mentioned[0]}{low[found.end() :]}".strip()
+
+
 def but_the_fish(low: str, grammar: Grammar, place: Pointed) -> str | None:
     """Return a line with all lines that come in by their names: those without a fish; None for any other.
 

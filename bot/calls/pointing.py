@@ -19,6 +19,7 @@ from bot.calls.pointed import (
     but_the_fish,
     lures_resolved,
     places_named as _named,
+    same_line,
 )
 from bot.calls.reader.labels import BITE, SAID_AGAIN
 from bot.calls.times import with_colon, with_hour
@@ -208,7 +209,9 @@ def _back(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
 
 
 def _bitten(low: str, _: _Table, grammar: Grammar, place: Pointed) -> str | None:
-    return None if _named(low, grammar) else bite_resolved(low, grammar, place)
+    if _named(low, grammar):
+        return None
+    return bite_resolved(low, grammar, place) or same_line(low, grammar, place)
 
 
 def _with_fish_on(low: str, table: _Table, grammar: Grammar, place: Pointed) -> str | None:
