@@ -12,7 +12,6 @@ import json
 import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
@@ -23,7 +22,7 @@ from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE
 from bot.calls.reader.network import BEFORE
 from bot.calls.reader.situation import FLAGS, bits, bits_of
-from bot.calls.reader.words import Words, of_lattice, said_earlier, words_of
+from bot.calls.reader.words import Words, in_turn, of_lattice, said_earlier, words_of
 from bot.calls.weighed import LINES_BEFORE
 from bot.fittings import language_of
 from bot.settings import load
@@ -185,10 +184,7 @@ def example(language: Language, said: Said, source: str) -> dict[str, Any] | Non
 
 def _earlier(before: Sequence[str], language: Language) -> list[tuple[str, int, int]]:
     """Return the words of the lines before: text, what is known of it as bits, whether it is punctuation."""
-    earlier = None
-    for text in before:
-        earlier = replace(words_of(text, language.grammar), before=earlier)
-    marked = said_earlier(earlier)
+    marked = said_earlier(in_turn(before, language.grammar))
     return [
         (said, sum(1 << n for n, is_known in enumerate(row) if is_known), int(is_mark))
         for said, row, is_mark in marked[-BEFORE:]

@@ -68,14 +68,14 @@ def short_line(
         return (Weighed((Call(AMEND, angler=speaker),), AT_ONCE, "grammar"),)
     if flags & _NAMELESS and "?" not in line.text and (name := _only_a_fish(line)):
         named = Weighed((Call(AMEND, species=name),), AT_ONCE, "grammar")
-        ways = tuple(ways) if any(way.calls for way in _likeliest(ways)) else (named,)
-    if flags & _ON and "?" not in line.text and not any(w.calls for w in _likeliest(ways)):
+        ways = tuple(ways) if _calls(ways) else (named,)
+    if flags & _ON and "?" not in line.text and not _calls(ways):
         missed = [r.calls for r in ranked[:1] if r.cost <= CLEAN and size <= FEW]
         if any(len(calls) == 1 and calls[0].act in MISSED for calls in missed):
             ways = (Weighed(missed[0], GUESSED, "grammar"),)
     if flags & _SEEN and not line.has("of_bite"):
         ways = tuple(replace(way, calls=_bitten(way.calls)) for way in ways)
-    best = max(ways, key=lambda way: way.probability, default=None)
+    best = _likeliest(ways)
     if size != 1 or best is None or (best.calls and best.probability > FAINT):
         return tuple(ways)
     seen = next((r.calls for r in ranked[:1] if r.cost <= CLEAN), ())
@@ -85,8 +85,14 @@ def short_line(
     return (Weighed(meant, GUESSED, "grammar"),) if meant else tuple(ways)
 
 
-def _likeliest(ways: Sequence[Weighed]) -> Sequence[Weighed]:
-    return sorted(ways, key=lambda way: -way.probability)[:1]
+def _likeliest(ways: Sequence[Weighed]) -> Weighed | None:
+    return max(ways, key=lambda way: way.probability, default=None)
+
+
+def _calls(ways: Sequence[Weighed]) -> tuple[Call, ...]:
+    """Return the calls of the likeliest reading."""
+    best = _likeliest(ways)
+    return best.calls if best is not None else ()
 
 
 def _only_a_fish(line: Line) -> str | None:
@@ -104,5 +110,4 @@ def _bitten(calls: tuple[Call, ...]) -> tuple[Call, ...]:
 
 def _is_news(ways: Sequence[Weighed]) -> bool:
     """Return whether a reading has something befall a fish: "mine, he's off"."""
-    best = max(ways, key=lambda way: way.probability, default=None)
-    return best is not None and any(TABLE[call.act].stage is not None for call in best.calls)
+    return any(TABLE[call.act].stage is not None for call in _calls(ways))

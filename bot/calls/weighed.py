@@ -20,7 +20,7 @@ from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
 from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
 from bot.calls.reader.trust import NAMES, Trust, beside, likely
-from bot.calls.reader.words import Words, of_lattice, words_of
+from bot.calls.reader.words import Words, in_turn, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.times import clocks_at
 from bot.calls.weigh import with_closer_kinds
@@ -112,10 +112,8 @@ def looked_at(
     seen = words_of(line, words.grammar)
     if len(seen.tokens) > MOST_WORDS or any(_is_no_word(t.text) for t in seen.tokens):
         return None
-    earlier = None
-    for said in filter(str.strip, before[-LINES_BEFORE:]):
-        earlier = replace(words_of(said[-LONGEST_BEFORE:], words.grammar), before=earlier)
-    seen = replace(seen, before=earlier)
+    earlier = (said[-LONGEST_BEFORE:] for said in before[-LINES_BEFORE:] if said.strip())
+    seen = replace(seen, before=in_turn(earlier, words.grammar))
     learned = read(seen, words.networks, flags, lambda: _repaired(seen, words))
     return Looked(seen, learned, flags)
 

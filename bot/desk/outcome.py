@@ -267,16 +267,9 @@ def _act(
     message, said = heard.message, _said(settled, heard)
     told_apart = settled.answers is not None and is_another(settled.answers.options)
     context = Context(
-        said.at,
-        before.tz,
-        before.box,
-        said.text,
-        heard.memory,
-        instead,
-        twice.seconds,
-        told_apart,
+        said.at, before.tz, before.box, said.text, heard.memory, instead, twice.seconds, told_apart,
         said.crew,
-    )
+    )  # fmt: skip
     calls = twice.rest
     decision = decide(calls, before.records, context)
     if decision.doubts and (theirs := of_the_speaker(decision.doubts[0], calls, said.crew)):

@@ -226,7 +226,8 @@ def take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:
 def without_bite(undo: Undo, records: Sequence[Record], instead: Call) -> Undo:
     """Return an undo that leaves the bite standing where what is called instead goes on with it.
 
-    "Strike long corner, missed", then "scratch that, he is on": the miss goes, the strike stays.
+    "Strike long corner, missed", then "scratch that, he is on": the miss goes, the strike stays. Where only
+    its ending was another, the fish was on all the same: "hooked, pulled the hook" - "no, the line's cut".
     """
     gone = [e for e in records if isinstance(e, Entry) and e.id in undo.void]
     bites = [e for e in gone if TABLE[e.call.act].stage == "struck"]

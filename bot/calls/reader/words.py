@@ -1,6 +1,7 @@
 """A line as the words that the network sees, with what the boat's language knows of each. Pure."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import Grammar
@@ -73,6 +74,14 @@ class Words:
         if self.end:
             found.append((self.end, nothing, True))
         return found
+
+
+def in_turn(lines: Iterable[str], grammar: Grammar) -> Words | None:
+    """Return the last of lines in words, each with the one before it; None where there are none."""
+    last = None
+    for line in lines:
+        last = replace(words_of(line, grammar), before=last)
+    return last
 
 
 def said_earlier(words: Words | None) -> list[tuple[str, tuple[bool, ...], bool]]:
