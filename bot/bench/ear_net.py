@@ -4,6 +4,7 @@ Only for training: the ear itself runs CTranslate2. Wants torch. Shapes are thos
 4 layers, 384 values, 6 heads (Radford and others, 2022).
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -50,6 +51,30 @@ class Bands:
         bands = torch.log10(torch.clamp(self._filters @ spectrum.abs() ** 2, min=1e-10))
         bands = torch.maximum(bands, bands.amax((1, 2), keepdim=True) - 8)
         return ((bands + 4) / 4)[..., : bands.shape[-1] // 2 * 2]
+
+
+def throats(bands: Tensor, factors: Tensor) -> Tensor:
+    """Return bands as longer or shorter throats would have said them: frequencies by a factor a row.
+
+    Vocal tract length perturbation (Jaitly and Hinton, 2013): by the factor up to 4.8 kHz over it, then in
+    a straight line to the highest frequency.
+    """
+    step, knee, log_step = 200.0 / 3, 15.0, math.log(6.4) / 27.0
+    top = knee + math.log(8.0) / log_step
+    place = torch.linspace(0.0, top, bands.shape[1] + 2, device=bands.device)[1:-1]
+    hertz = torch.where(place < knee, place * step, 1000 * torch.exp(log_step * (place - knee)))
+    factor = factors[:, None]
+    bend = 4800 / factor.clamp(min=1.0)
+    above = 8000 - (8000 - bend * factor) / (8000 - bend) * (8000 - hertz[None])
+    source = torch.where(hertz[None] <= bend, hertz[None] * factor, above)
+    mels = torch.where(
+        source < 1000, source / step, knee + torch.log(source.clamp(min=1.0) / 1000) / log_step
+    )
+    at = (mels / top * (bands.shape[1] + 1) - 1).clamp(0, bands.shape[1] - 1.001)
+    low = at.long()
+    part = (at - low)[..., None]
+    rows = torch.arange(len(bands), device=bands.device)[:, None]
+    return bands[rows, low] * (1 - part) + bands[rows, low + 1] * part
 
 
 def encode(bands: Tensor, p: Parameters, drop: float = 0.0) -> Tensor:

@@ -50,6 +50,9 @@ SMOOTH = 0.03
 CODED = 0.33
 """Share of the batches that came through Opus."""
 _CODED_KEPT = 90
+THROATS = (0.87, 1.15)
+THROATS_KEPT = 0.3
+"""Factors of the frequencies, and the share of recordings that keep theirs."""
 _TAILS_S = (0.0, 0.4, 0.8, 0.8, 0.8, 1.5, 3.0)
 """Silence laid behind a recording."""
 _PART_BYTES = 14_500_000
@@ -265,7 +268,8 @@ class _Run:
             self._code(rows, empty, sound)
         with torch.no_grad():
             tail = int(np.random.choice(_TAILS_S) * RATE) // 320 * 320
-            bands = self._masked(self.bands(torch.nn.functional.pad(sound, (0, tail))))
+            bands = self.bands(torch.nn.functional.pad(sound, (0, tail)))
+            bands = self._masked(net.throats(bands, self._factors(len(bands))))
         given, wanted = self._targets(corpus, rows, empty.tolist())
         with self._half():
             scores = net.decode(given, net.encode(bands, p, 0.05), p, 0.1)
@@ -291,6 +295,13 @@ class _Run:
                 self.coded.append((rows, empty, sounds))
                 del self.coded[:-_CODED_KEPT]
             file.unlink()
+
+    def _factors(self, rows: int) -> Tensor:
+        """Return how much higher each recording's throat sounds; some are left as they are."""
+        low, high = THROATS
+        factors = torch.rand(rows, device=self.device) * (high - low) + low
+        kept = torch.rand(rows, device=self.device) < THROATS_KEPT
+        return torch.where(kept, torch.ones_like(factors), factors)
 
     def _masked(self, bands: Tensor) -> Tensor:
         """Hide a band of frequencies, and stretches of time, in some recordings."""

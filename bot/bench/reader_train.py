@@ -39,7 +39,11 @@ from reader_net import (  # type: ignore[import-not-found]
 from reader_weights import weight_of  # type: ignore[import-not-found]
 
 IGNORED = -1
+WORN = 0.06
+"""Share of pieces that a learner does not see, in half of the lines; its teachers see them."""
 CLS, SEP, PAD, UNK = "[CLS]", "[SEP]", "[PAD]", "[UNK]"
+UNKNOWN = 1
+"""Where `UNK` stands among the pieces that are kept."""
 
 _state: dict[str, Any] = {}
 
@@ -179,6 +183,15 @@ def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any
         )
 
 
+def _worn(batch: Any, unknown: int, share: float = WORN, rows: float = 0.5) -> Any:
+    """Return a batch in half of whose lines some pieces are unknown, so that their neighbours must do."""
+    ids = batch[:, 0]
+    some = torch.rand(ids.shape, device=ids.device) < share
+    some &= torch.rand(len(ids), 1, device=ids.device) < rows
+    some &= batch[:, 2] != IGNORED
+    return torch.cat([torch.where(some, unknown, ids)[:, None], batch[:, 1:]], 1)
+
+
 def batches(lengths: Any, size: int, chance: Any) -> Iterator[Any]:
     """Yield without end the numbers of `size` lines of like length, so that little is padded."""
     at_once = 16
@@ -208,6 +221,7 @@ def fit(
         batch, on = data[pick, :, :longest].to(device), flags[pick].to(device)
         with amp:
             soft = _taught(teachers, batch, on, pad) if teachers else None
+        batch = _worn(batch, UNKNOWN)
         for model, adam in zip(models, adams, strict=True):
             for group in adam.param_groups:
                 group["lr"] = group["own"] * factor
@@ -256,6 +270,8 @@ def _arguments(argv: Sequence[str] | None) -> argparse.Namespace:
     ap.add_argument("--teachers", type=int, default=1)
     ap.add_argument("--teacher-steps", type=int, default=5000)
     ap.add_argument("--teacher-s", type=float, default=100.0, help="seconds at most for each")
+    ap.add_argument("--teacher-start", type=Path, help="a teacher to go on from")
+    ap.add_argument("--teacher-rate", type=float, default=6e-5)
     ap.add_argument("--taught", type=Path, nargs="*", default=[], help="teachers written before")
     ap.add_argument("--batch", type=int, default=256)
     ap.add_argument("--students", nargs="*", default=["a", "b"], metavar="NAME[:WIDTH:LAYERS]")
@@ -353,22 +369,24 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
         export(model, pieces, acts, roles, path)
         print(f"{path} {path.stat().st_size} bytes, {time.time() - began:.0f} s in all", flush=True)
 
-    def teacher(seed: int, held: Path | None = None) -> Encoder:
+    def teacher(seed: int, held: Path | None = None, learns: bool = True) -> Encoder:
         model = Encoder(len(pieces), 384, 1536, 6, 12, **sizes)
         load_minilm(model, minilm, kept)
         if held:
             go_on(model, np.load(held), pieces, acts, roles)
             model.to(device).eval()
             judge(held.stem, model)
-        else:
-            plan = Plan(args.teacher_steps, args.batch, 6e-5, 1e-3, args.teacher_s)
+        if learns:
+            rate = args.teacher_rate
+            heads = rate if held else max(rate, 1e-3)
+            plan = Plan(args.teacher_steps, args.batch, rate, heads, args.teacher_s)
             fit([model], data, flags, pad, plan, device, seed=seed)
             write(f"teacher{seed}", model)
         return model
 
     count = 0 if args.taught else args.teachers
-    teachers = [teacher(args.seed * 10 + n) for n in range(count)]
-    teachers += [teacher(0, held) for held in args.taught]
+    teachers = [teacher(args.seed * 10 + n, args.teacher_start) for n in range(count)]
+    teachers += [teacher(0, held, learns=False) for held in args.taught]
     words = weight_of(minilm, "embeddings.word_embeddings.weight")
     students = [_student(told, sizes, torch.tensor(words)[kept]) for told in args.students]
     for student, start in zip(students, args.start, strict=False):

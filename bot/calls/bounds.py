@@ -4,9 +4,11 @@ A typing slip (a figure too many, a minus) is not treated as talk. Pure.
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
+from bot.calls.weighed import Weighed
 from bot.trip.call import Call
 from bot.trip.corrections import is_number_alone
 
@@ -24,6 +26,8 @@ LIMITS: Final[Mapping[str, tuple[float, float, str]]] = {
 }
 """Least and greatest value of a slot, and what is said beyond. Common practice, no source, but for the
 largest fish ever landed on a rod (some 1200 kg) and the deepest sea (some 11 000 m), from memory."""
+MOST_GONE: Final = 0.5
+"""Least that is left to the other readings when an impossible one goes; smaller believes them more."""
 LONGEST: Final = 9
 """The most digits of a number that anybody would log."""
 
@@ -36,20 +40,35 @@ _LARGE: Final = re.compile(rf"(?<![\w#.,-])(\d{{3,}}(?:[.,]\d+)?)\s*{_UNIT}(?!\w
 _MINUS: Final = re.compile(rf"(?<!\S)[-\u2212\u2013]\d+(?:[.,]\d+)?\s*{_UNIT}(?!\w)", re.I)
 
 
+def with_numbers_that_can_be(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+    """Return the readings without those whose number cannot be meant, where another one's can."""
+    can = [not any(_beyond(call) for call in way.calls) for way in ways]
+    if all(can) or not any(way.calls for way, fits in zip(ways, can, strict=True) if fits):
+        return tuple(ways)
+    gone = sum(way.probability for way, fits in zip(ways, can, strict=True) if not fits)
+    share = 1.0 / max(1.0 - gone, ways[0].probability, MOST_GONE)
+    kept = [way for way, fits in zip(ways, can, strict=True) if fits]
+    return tuple(replace(way, probability=min(1.0, way.probability * share)) for way in kept)
+
+
+def _beyond(call: Call) -> str:
+    if is_number_alone(call):
+        return ""  # the last entry says of what it is a number
+    for name, (low, high, what) in LIMITS.items():
+        value = getattr(call, name, None)
+        if value is not None and not low <= value <= high:
+            return f"{value:.10g} {what}"
+    return ""
+
+
 def impossible(text: str, calls: Iterable[Call]) -> str:
     """Return a sentence about a number that cannot be meant; empty where all numbers can."""
     found = tuple(calls)
     if found and (minus := _MINUS.search(text)):
         said = " ".join(minus[0].split())
         return f'Not logged: "{said}" is less than nothing. Say it again without the minus.'
-    for call in found:
-        if is_number_alone(call):
-            continue  # the last entry says of what it is a number
-        for name, (low, high, what) in LIMITS.items():
-            value = getattr(call, name, None)
-            if value is not None and not low <= value <= high:
-                return f"Not logged: {value:.10g} {what}. Say it again."
-    return ""
+    what = next(filter(None, map(_beyond, found)), "")
+    return f"Not logged: {what}. Say it again." if what else ""
 
 
 def with_numbers_replaced(text: str) -> Iterator[tuple[str, str]]:

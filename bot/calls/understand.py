@@ -15,7 +15,13 @@ from bot.calls.anglers import named_last, on_the_rod
 from bot.calls.as_signs_say import as_signs_say
 from bot.calls.asking import asked_plainly, is_question, names_program
 from bot.calls.assemble import Reading
-from bot.calls.bounds import LONGEST, impossible, no_such_number, with_numbers_replaced
+from bot.calls.bounds import (
+    LONGEST,
+    impossible,
+    no_such_number,
+    with_numbers_replaced,
+    with_numbers_that_can_be,
+)
 from bot.calls.by_grammar import is_misspelt, misspelt, readings_of
 from bot.calls.completed_ways import (
     on_own_lines,
@@ -281,7 +287,7 @@ def ways_of(
     named = on_own_lines(without_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)
-    ways = with_its_figure(without_rivals_in_angler(ways))
+    ways = with_numbers_that_can_be(with_its_figure(without_rivals_in_angler(ways)))
     return with_trouble(ways, looked, ranked), ranked
 
 
