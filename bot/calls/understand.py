@@ -87,8 +87,8 @@ ASK_FROM: Final = 0.35
 """Probability from which a call is asked about; below it the line is talk."""
 BESIDE_A_QUESTION: Final = 0.5
 """Most that is believed of a call before a question mark: with one nothing is logged, but asked about."""
-TROUBLE_FROM: Final = 0.6
-PLAIN_TROUBLE_FROM: Final = 0.35
+TROUBLE_FROM: Final = 0.4
+PLAIN_TROUBLE_FROM: Final = 0.25
 """Probability from which a cry for help is answered, and one that is a whole line of the grammar's.
 
 Smaller gives more false alarms."""

@@ -15,7 +15,7 @@ from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
 from bot.calls.meant.reader import Line
 from bot.calls.reader.decode import Tagged
-from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER
+from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
 from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
@@ -40,6 +40,10 @@ SURE: Final = -0.08
 """Log probability from which the networks count as sure; nearer to 0 asks the grammar more often."""
 NO_TALK: Final = -20.0
 """Log probability of talk below which a line is never passed over in silence."""
+DENIES: Final = -0.03
+"""Log probability from which the networks can take the decision from the grammar."""
+PLAINLY: Final = 0.98
+"""Probability from which the grammar keeps it: the line is a wording of its own, whole."""
 SURE_BY_ITSELF: Final = 0.9
 """Probability from which the grammar decides by itself; larger lets it decide less."""
 LAID: Final = frozenset({LINES_IN})
@@ -139,12 +143,17 @@ def weighed(
     if calls != by_grammar and all(call.act in BARE for call in calls):
         calls = ()
     asks = bool(by_grammar) and all(c.act in QUESTIONS for c in by_grammar)
-    if asks and sure >= (SURE_BY_ITSELF if calls else ASKS):
+    questions = bool(calls) and all(c.act in QUESTIONS for c in calls)
+    denied = looked.is_sure and looked.learned.acts_log > DENIES and sure < PLAINLY and not questions
+    denied = denied and _alike(calls) != _alike(by_grammar)
+    if asks and not denied and sure >= (SURE_BY_ITSELF if calls else ASKS):
         return (Weighed(by_grammar, sure, "grammar"),)
     if by_grammar and not all(_is_known(c, words.networks) for c in by_grammar):
         return (Weighed(by_grammar, sure, "grammar"),)
-    plain = PLAIN | LAID if calls and all(c.act in QUESTIONS for c in calls) else PLAIN
-    if sure >= SURE_BY_ITSELF and len(by_grammar) == 1 and by_grammar[0].act in plain:
+    alone = len(by_grammar) == 1 and sure >= SURE_BY_ITSELF
+    kept = alone and by_grammar[0].act in URGENT | BARE
+    plain = PLAIN | LAID if questions else PLAIN
+    if alone and by_grammar[0].act in plain and (kept or not denied):
         return (Weighed(by_grammar, sure, "grammar"),)
     both = [c.act for c in calls] == [c.act for c in by_grammar] and len(calls) == 1
     if sure >= SURE_BY_ITSELF and both and by_grammar[0].act in NAMED_BY_GRAMMAR:
