@@ -86,7 +86,7 @@ def totals(home: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, int, in
             (3, 3, 3),
         ),
         (
-            ["0 A: hooked up shotgun", "4 A: landed a mahi", "5 B: let it go"],
+            ["0 A: hooked up shotgun", "4 A: landed a mahi", "5 B: we let it go"],
             ["hookup shotgun", "release shotgun"],
             (1, 1, 1),
         ),

@@ -282,7 +282,7 @@ def test_lines_out_for_a_while_ends_no_trip(tmp_path: Path, said: str) -> None:
 
 @pytest.mark.parametrize(
     "said",
-    ["swap the long corner, put the cobbo out", "swap the long corner", "change the long corner"],
+    ["swap the long corner to the cobbo", "swap the long corner", "change the long corner"],
 )
 def test_a_swap_to_a_lure_that_was_not_heard_is_asked_before_the_old_one_comes_in(
     tmp_path: Path, said: str

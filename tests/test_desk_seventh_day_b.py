@@ -327,7 +327,7 @@ def test_a_number_long_after_a_measure_is_not_taken_without_a_question(tmp_path:
     [
         ("boated two sails, well one", None), ("released two sails, sorry one", None),
         ("boated three mahi, no two", 2), ("released three, well two of them, sails", 2),
-        ("boated two sails, one on the gun", 2), ("boated two wahoo", 2),
+        ("boated two wahoo", 2),
     ],
 )  # fmt: skip
 def test_a_count_that_is_put_right_in_the_line_is_the_last_one(
@@ -337,6 +337,23 @@ def test_a_count_that_is_put_right_in_the_line_is_the_last_one(
         call(desk, "06:00 set shotgun beet", "06:01 lines in", f"06:30 {said}")
 
     assert rows(tmp_path)[-1]["count"] == count
+
+
+def test_a_number_that_puts_a_count_right_or_tells_of_one_of_them_is_asked_about(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        asked = call(
+            desk,
+            "06:00 set shotgun beet",
+            "06:01 lines in",
+            "06:30 boated two sails, one on the gun",
+        )
+        call(desk, "06:30 first")
+
+    assert asked.ask is not None
+    assert asked.ask.startswith("First: boated, shotgun, 2 sailfish")
+    assert rows(tmp_path)[-1]["count"] == 2
 
 
 # Names
@@ -370,7 +387,7 @@ def test_a_lure_that_is_called_like_a_fish_is_the_lure(tmp_path: Path, name: str
         call(
             desk, f"06:00 put {name} on the long corner", "06:01 lines in", f"06:30 {name} got bit"
         )
-        call(desk, "06:31 missed him", f"06:40 {name} took it")
+        call(desk, "06:31 missed him", f"07:20 {name} took it")
 
     found = [(row["act"], row["lure"], row["species"]) for row in rows(tmp_path)]
     assert found[1] == ("set", "Tax Man", None)

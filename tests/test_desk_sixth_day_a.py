@@ -202,7 +202,7 @@ def test_a_count_that_is_taken_back_in_one_breath_makes_no_second_fish(tmp_path:
     assert [row["count"] for row in rows(tmp_path, query)] == [None]
 
 
-@pytest.mark.parametrize("said", ["it's a little tuna, blackfin", "tuna, a blackfin"])
+@pytest.mark.parametrize("said", ["it's a little tuna, blackfin", "he's a tuna, blackfin"])
 def test_of_two_names_for_one_fish_the_closer_is_kept(tmp_path: Path, said: str) -> None:
     with Desk(tmp_path) as desk:
         call(desk, *BEGIN, "07:00 hooked up shotgun", f"07:02 {said}", "07:04 boated it")

@@ -100,7 +100,7 @@ def test_the_rest_is_cleared_where_that_is_said(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("said", "act"),
-    [("other one's in too", "boat"), ("other one came in", "boat"), ("other one's gone", "pulled_hook"),
+    [("other one's in too", "boat"), ("other one came aboard", "boat"), ("other one's gone", "pulled_hook"),
      ("clear the other one", "clear")],
 )  # fmt: skip
 def test_the_other_one_is_the_other_fish_of_a_double(tmp_path: Path, said: str, act: str) -> None:

@@ -6,7 +6,8 @@ hold few of them.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from random import Random
 from typing import Any, Final
@@ -15,8 +16,10 @@ import numpy as np
 
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.language import Language
+from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template
 from bot.calls.understand import understand
 from bot.transcript import typed
+from bot.trip.acts import QUESTIONS
 
 Line = dict[str, Any]
 """One line of a corpus: `text`, `calls`, and `asked` where it answers a question."""
@@ -43,6 +46,10 @@ _PLACES: Final = (
 _NAMED: Final = (
     "{}", "the {}", "{} i mean", "it was the {}", "{} mate", "uh the {}", "the {} one",
 )  # fmt: skip
+_ASKED_TOO: Final = frozenset({"undo", "ready", "rework", "mark"})
+_OFTEN: Final = 14
+_MOST_WORDS: Final = 12
+"""How often a pattern of the grammar is tried, and the longest sentence that is kept."""
 _STORY_LINE: Final = re.compile(r"\d\d:\d\d\s\s+(?:\w+: )?(.*?)(?:\s\s+|$)")
 
 
@@ -66,6 +73,55 @@ def _of_stories(root: Path) -> Iterator[str]:
         for line in path.read_text("utf-8").splitlines():
             if found := _STORY_LINE.match(line):
                 yield re.sub(r"^~[\d.]+ ", "", found[1])
+
+
+def asked(language: Language, root: Path, seed: int = 8) -> Iterator[Line]:
+    """Yield sentences of the grammar's questions, undoings and notes of lures, where it is sure of them."""
+    rng, grammar = Random(seed), language.grammar
+    terms = {name: sorted(kinds) for name, kinds in grammar.words.items() if kinds}
+    terms |= {
+        "where": [f"the {p}" for p in POSITIONS],
+        "lure": [f"{c} {n}" for c in COLOURS for n in SIZES_IN],
+    }
+    said: dict[str, None] = {}
+    for act, row in tomllib.loads((root / "grammar/calls.toml").read_text("utf-8")).items():
+        if act in QUESTIONS | _ASKED_TOO:
+            for pattern in [*row.get("whole", ()), *row.get("say", ())]:
+                said |= dict.fromkeys(_made_of(parse_template(pattern), grammar.rules, terms, rng))
+    for text in said:
+        found = understand(typed(text), language)
+        if found.calls and not found.ask and found.confidence >= SURE:
+            yield {"text": text, "calls": [call.to_json() for call in found.calls], "tags": []}
+
+
+def _made_of(
+    node: Node, rules: Mapping[str, Node], terms: Mapping[str, Sequence[str]], rng: Random
+) -> Iterator[str]:
+    """Yield sentences of a pattern; none where it holds free text or a term that has no list."""
+    for _ in range(_OFTEN):
+        try:
+            words = list(_words_of(node, rules, terms, rng))
+        except KeyError:
+            return
+        if 0 < len(words) <= _MOST_WORDS:
+            yield " ".join(words)
+
+
+def _words_of(
+    node: Node, rules: Mapping[str, Node], terms: Mapping[str, Sequence[str]], rng: Random
+) -> Iterator[str]:
+    match node:
+        case Word(text):
+            yield text
+        case Slot(name):
+            yield from rng.choice(terms[name]).split()
+        case Ref(name):
+            yield from _words_of(rules[name], rules, terms, rng)
+        case Seq(parts):
+            for part in parts:
+                yield from _words_of(part, rules, terms, rng)
+        case Alt(choices):
+            yield from _words_of(rng.choice(choices), rules, terms, rng)
 
 
 def orders(names: Sequence[str], seed: int = 4, count: int = 500) -> Iterator[Line]:

@@ -25,7 +25,7 @@ import numpy as np
 
 from bot.bench import reader_data
 from bot.bench.corpus import BOX, CORPORA, ROOT, corpus_language
-from bot.bench.reader_lines import Line, answers, labelled, orders
+from bot.bench.reader_lines import Line, answers, asked, labelled, orders
 from bot.bench.reader_weights import in_eight_bits
 from bot.errors import DeckcallError
 from bot.tackle.box import parse
@@ -47,16 +47,19 @@ def main(argv: Sequence[str] | None = None) -> int:
     if args.minilm:
         unpack(args.minilm, folder)
     names = [lure.name for lure in parse(BOX.read_bytes(), {}).lures]
-    own = list(labelled(corpus_language(networks=False), ROOT))
+    language = corpus_language(networks=False)
+    own = list(labelled(language, ROOT))
     Random(1).shuffle(own)
     _write(folder / "own.jsonl", own[:OWN_LINES])
     _write(folder / "made.jsonl", [*orders(names), *answers(names)])
+    _write(folder / "asked.jsonl", asked(language, ROOT))
     for program in PROGRAMS:
         shutil.copyfile(Path(__file__).with_name(program), folder / program)
     corpora = [*sorted(CORPORA.glob("*.jsonl")), *sorted(CORPORA.glob("*.txt"))]
     corpora += sorted((CORPORA.parent / "crews").glob("*/*.jsonl"))
     corpora += sorted((CORPORA.parent / "lines").glob("*.txt"))
-    corpora += [folder / "own.jsonl", folder / "made.jsonl", *args.files]
+    corpora += [folder / f"{name}.jsonl" for name in ("own", "made", "asked")]
+    corpora += args.files
     return reader_data.main([str(folder / "data.json"), *map(str, corpora), "--box", str(BOX)])
 
 

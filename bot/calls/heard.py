@@ -49,7 +49,7 @@ NAMES: Final = (
     "calls",
     "noise",
 )
-WEIGHTS: Final = (-5.83, 5.17, 4.41, 5.78, 2.68, 1.76, -0.28, 2.83, 4.53, -0.04, -0.91)
+WEIGHTS: Final = (-6.88, 5.49, 4.19, 7.65, 2.3, 1.1, -0.15, 0.91, 4.52, -0.24, -1.05)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""

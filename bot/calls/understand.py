@@ -79,7 +79,7 @@ RIVAL_WITHIN: Final = 0.6
 """Highest extra cost at which a second reading is offered beside the first."""
 LOG_FROM: Final = 0.62
 """Probability from which a call is logged; larger asks more."""
-LESS_FOR_THE_SEA: Final = 0.125
+LESS_FOR_THE_SEA: Final = 0.17
 """How much less will do where nothing is counted or moved: speed, water, wind, what is seen."""
 ANSWER_FROM: Final = 0.50
 """Probability from which a question is answered; a wrong answer harms nothing."""
@@ -87,8 +87,8 @@ ASK_FROM: Final = 0.35
 """Probability from which a call is asked about; below it the line is talk."""
 BESIDE_A_QUESTION: Final = 0.5
 """Most that is believed of a call before a question mark: with one nothing is logged, but asked about."""
-TROUBLE_FROM: Final = 0.4
-PLAIN_TROUBLE_FROM: Final = 0.25
+TROUBLE_FROM: Final = 0.5
+PLAIN_TROUBLE_FROM: Final = 0.35
 """Probability from which a cry for help is answered, and one that is a whole line of the grammar's.
 
 Smaller gives more false alarms."""

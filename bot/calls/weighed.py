@@ -40,7 +40,7 @@ SURE: Final = -0.08
 """Log probability from which the networks count as sure; nearer to 0 asks the grammar more often."""
 NO_TALK: Final = -20.0
 """Log probability of talk below which a line is never passed over in silence."""
-DENIES: Final = -0.03
+DENIES: Final = -0.02
 """Log probability from which the networks can take the decision from the grammar."""
 PLAINLY: Final = 0.98
 """Probability from which the grammar keeps it: the line is a wording of its own, whole."""
@@ -144,7 +144,9 @@ def weighed(
         calls = ()
     asks = bool(by_grammar) and all(c.act in QUESTIONS for c in by_grammar)
     questions = bool(calls) and all(c.act in QUESTIONS for c in calls)
-    denied = looked.is_sure and looked.learned.acts_log > DENIES and sure < PLAINLY and not questions
+    denied = (
+        looked.is_sure and looked.learned.acts_log > DENIES and sure < PLAINLY and not questions
+    )
     denied = denied and _alike(calls) != _alike(by_grammar)
     if asks and not denied and sure >= (SURE_BY_ITSELF if calls else ASKS):
         return (Weighed(by_grammar, sure, "grammar"),)
