@@ -308,10 +308,15 @@ def test_a_number_right_after_a_measure_is_that_measure_in_its_unit(
 
 
 @pytest.mark.parametrize(
-    "later", ["three", "nine knots", "that was ten minutes ago", "twenty four degrees", "eighty?"]
+    "later", ["nine knots", "that was ten minutes ago", "twenty four degrees", "eighty?"]
 )
 def test_a_number_that_is_no_such_measure_changes_none(tmp_path: Path, later: str) -> None:
     assert caught(tmp_path, "boated a wahoo, 80 cm", later) == (None, 80)
+
+
+def test_a_number_too_small_for_the_measure_before_is_another(tmp_path: Path) -> None:
+    """Three is no length of a fish of 80 cm; its weight it may be."""
+    assert caught(tmp_path, "boated a wahoo, 80 cm", "three")[1] == 80
 
 
 def test_a_number_long_after_a_measure_is_not_taken_without_a_question(tmp_path: Path) -> None:
