@@ -122,3 +122,23 @@ def test_what_was_said_two_lines_ago_may_decide() -> None:
         [("amend", "Bridie")],
         [("angler", "Bridie")],
     )
+
+
+CHURCH_HAT = "name,size_in,colours,head\nChurch Hat,10,purple/black,blunt\n"
+
+
+@pytest.mark.parametrize(("later", "lure"), [("07:01", "Church Hat"), ("07:10", None)])
+def test_it_is_the_lure_that_was_made_ready_just_now(
+    tmp_path: Path, later: str, lure: str | None
+) -> None:
+    with rigged(tmp_path, CHURCH_HAT) as desk:
+        call(desk, "07:00 church hat is ready", f"{later} ok put it on the long corner")
+
+    assert told(standing(tmp_path, "set"), "lure")[-1] == lure
+
+
+def test_what_is_shredded_is_the_lure_that_was_bitten_just_now(tmp_path: Path) -> None:
+    with rigged(tmp_path, BOX, "07:00 strike shotgun", "07:01 missed it") as desk:
+        call(desk, "07:02 the skirt's shredded")
+
+    assert told(standing(tmp_path, "rework"), "lure") == ["Broom Handle"]

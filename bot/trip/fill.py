@@ -21,6 +21,8 @@ from bot.trip.state import Trip
 
 IN_HAND: Final = timedelta(minutes=5)
 """How long "the hook is bent" means the lure that came in last; common practice, no source."""
+READY_FOR: Final = timedelta(minutes=2)
+"""How long "put it on the long corner" means the lure that was called ready; common practice, no source."""
 RECOVERED_WITHIN: Final = timedelta(minutes=30)
 """How long "in the boat" means the man who was overboard, unless a fish is named."""
 
@@ -51,7 +53,7 @@ def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = ()) -> Fill
 def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     row = TABLE[call.act]
     if row.lays:
-        return _lay(call, trip, box)
+        return _lay(call, trip, at, box)
     if (seen := call.meaning(Bearing)) is not None and call.side is None:
         return call.with_slots(side=_side_of(seen.hour))
     if row.act == "angler":
@@ -59,8 +61,9 @@ def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
         return _at_fish(call, on[0]) if call.position is None and len(on) == 1 else call
     if row.act == "rework" and call.names_lure and call.lure is None:
         return _worked_on(call, trip, box)
-    if row.act == "rework" and not call.names_lure and (brought_in := _brought_in(trip, at)):
-        return from_water(call, brought_in)
+    looked_at = _brought_in(trip, at) or _just_bitten(trip, at)
+    if row.act == "rework" and not call.names_lure and looked_at is not None:
+        return from_water(call, looked_at)
     return from_box(call, box) if row.kind == "lure" else call
 
 
@@ -95,6 +98,22 @@ def _brought_in(trip: Trip, at: datetime) -> LureSlots | None:
     ends = [s for s in trip.stints if s.line not in trip.spread and s.end is not None]
     lately = [s for s in ends if s.end is not None and timedelta() <= at - s.end <= IN_HAND]
     return lately[0] if len({s.line for s in lately}) == 1 else None
+
+
+def _just_bitten(trip: Trip, at: datetime) -> LureSlots | None:
+    """Return the lure of the last bite of late, with no fish on: "its skirt is shredded" is said of it."""
+    last = trip.fish[-1] if trip.fish and not trip.fish_on else None
+    bitten = last is not None and last.struck_at and timedelta() <= at - last.struck_at <= IN_HAND
+    return last if bitten and last is not None and is_known(last) else None
+
+
+def _made_ready(trip: Trip, at: datetime) -> LureSlots | None:
+    """Return the lure that was called ready just now and is not in the water: "put it on the corner"."""
+    last = trip.rigging[-1] if trip.rigging else None
+    if last is None or not last.ready or not timedelta() <= at - last.at <= READY_FOR:
+        return None
+    out = any(is_known(there) and agrees(last, there) for there in trip.spread.values())
+    return last if is_known(last) and not out else None
 
 
 def fish_meant(call: Call, trip: Trip, at: datetime) -> Fish | None:
@@ -161,7 +180,7 @@ def _at_fish(call: Call, fish: Fish) -> Call:
     return call.with_slots(position=fish.position, side=call.side or fish.side)
 
 
-def _lay(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
+def _lay(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     if call.position is None and call.act == "swap":
         line = line_with(trip.spread, old_lure(call))
         if line is not None:
@@ -172,7 +191,10 @@ def _lay(call: Call, trip: Trip, box: Sequence[Lure]) -> Call:
     if call.names_lure:
         moved = moved_from(call, (), trip.spread, line) if call.act == "set" else None
         return from_water(call, trip.spread[moved]) if moved else _changed(call, line, trip, box)
-    before = trip.spread.get(line) or trip.previous.get(line)
+    there = trip.spread.get(line)
+    if call.act == "set" and there is not None and (ready := _made_ready(trip, at)):
+        return from_water(call, ready)
+    before = there or trip.previous.get(line)
     return from_water(call, before) if call.act == "set" and before is not None else call
 
 
