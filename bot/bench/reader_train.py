@@ -40,11 +40,9 @@ from reader_weights import weight_of  # type: ignore[import-not-found]
 
 IGNORED = -1
 WORN = 0.06
-"""Share of pieces that a learner does not see, in half of the lines; its teachers see them."""
+"""Share of pieces hidden from learners in half of the lines; teachers see them."""
 CLS, SEP, PAD, UNK = "[CLS]", "[SEP]", "[PAD]", "[UNK]"
-UNKNOWN = 1
-"""Where `UNK` stands among the pieces that are kept."""
-
+UNKNOWN = 1  # the place of `UNK` in `_pieces`
 _state: dict[str, Any] = {}
 
 
@@ -183,13 +181,12 @@ def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any
         )
 
 
-def _worn(batch: Any, unknown: int, share: float = WORN, rows: float = 0.5) -> Any:
+def _worn(batch: Any, unknown: int) -> Any:
     """Return a batch in half of whose lines some pieces are unknown, so that their neighbours must do."""
     ids = batch[:, 0]
-    some = torch.rand(ids.shape, device=ids.device) < share
-    some &= torch.rand(len(ids), 1, device=ids.device) < rows
-    some &= batch[:, 2] != IGNORED
-    return torch.cat([torch.where(some, unknown, ids)[:, None], batch[:, 1:]], 1)
+    shown = (torch.rand(ids.shape, device=ids.device) >= WORN) | (batch[:, 2] == IGNORED)
+    shown |= torch.rand(len(ids), 1, device=ids.device) < 0.5
+    return torch.cat([torch.where(shown, ids, unknown)[:, None], batch[:, 1:]], 1)
 
 
 def batches(lengths: Any, size: int, chance: Any) -> Iterator[Any]:
@@ -325,8 +322,7 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
     began = time.time()
     device = "cuda" if torch.cuda.is_available() else "cpu"
     torch.manual_seed(args.seed)
-    if args.threads:
-        torch.set_num_threads(args.threads)
+    torch.set_num_threads(args.threads or torch.get_num_threads())
     raw = json.loads(args.data.read_text())
     everything = [example_of(e) for e in raw["examples"]]
     test = [e for e in everything if any(h in e.source for h in args.hold)]
@@ -377,9 +373,8 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
             model.to(device).eval()
             judge(held.stem, model)
         if learns:
-            rate = args.teacher_rate
-            heads = rate if held else max(rate, 1e-3)
-            plan = Plan(args.teacher_steps, args.batch, rate, heads, args.teacher_s)
+            heads = args.teacher_rate if held else 1e-3
+            plan = Plan(args.teacher_steps, args.batch, args.teacher_rate, heads, args.teacher_s)
             fit([model], data, flags, pad, plan, device, seed=seed)
             write(f"teacher{seed}", model)
         return model
