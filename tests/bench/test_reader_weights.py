@@ -1,10 +1,12 @@
 """Files of weights are written anew without compression, and hold what they held."""
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+import pytest
 
-from bot.bench.reader_weights import main
+from bot.bench.reader_weights import in_eight_bits, main, weight_of
 
 
 def test_weights_written_anew_are_the_same_and_no_longer_compressed(tmp_path: Path) -> None:
@@ -25,3 +27,36 @@ def test_weights_written_anew_are_the_same_and_no_longer_compressed(tmp_path: Pa
 
 def test_without_a_file_nothing_is_done() -> None:
     assert main([]) == 2
+
+
+def _net(
+    pieces: str, word: list[list[float]], bias: list[float], acts: str = "-"
+) -> dict[str, Any]:
+    names = {"pieces": pieces, "acts": acts, "roles": "-", "heads": 1, "before": 2}
+    said = {name: np.array(value) for name, value in names.items()}
+    return (
+        said | in_eight_bits("word.weight", np.array(word)) | {"bias": np.array(bias, np.float32)}
+    )
+
+
+def test_the_mean_of_two_networks_goes_by_pieces(tmp_path: Path) -> None:
+    before, after, out = (tmp_path / name for name in ("before.npz", "after.npz", "out.npz"))
+    np.savez(before, **_net("fish\nrod", [[0.0, 2.0], [4.0, 4.0]], [0.0]))
+    np.savez(after, **_net("rod\nnew\nfish", [[2.0, 4.0], [7.0, 7.0], [2.0, 2.0]], [3.0]))
+
+    assert main(["--mean", str(before), str(after), str(out)]) == 0
+
+    with np.load(out) as held:
+        assert str(held["pieces"]) == "rod\nnew\nfish"
+        mean = weight_of(held, "word.weight")
+        assert np.allclose(mean, [[3.0, 4.0], [7.0, 7.0], [1.0, 2.0]], atol=0.05)
+        assert held["bias"] == [1.5]
+
+
+def test_networks_of_other_acts_have_no_mean(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.npz", tmp_path / "other.npz"
+    np.savez(one, **_net("fish", [[1.0, 1.0]], [0.0]))
+    np.savez(other, **_net("fish", [[1.0, 1.0]], [0.0], acts="strike"))
+
+    with pytest.raises(ValueError, match="other acts"):
+        main(["--mean", str(one), str(other), str(tmp_path / "out.npz")])
