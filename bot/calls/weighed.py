@@ -3,7 +3,7 @@
 One place weighs them; what is not sure is asked about by `understand`. Pure.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Final, Protocol
@@ -54,6 +54,8 @@ AT_ONCE: Final = 0.9
 """Probability given to a cry for help, so that nothing is asked."""
 GUESSED: Final = 0.6
 """Highest probability of a line of which no word is known: a slip alone never logs a fish."""
+LONGEST_LURE_CM: Final = 61
+"""A length beside a colour, up to this (24 inches), is that of the lure; common practice, no source."""
 FIRST_WORDS: Final = 2
 """A clock time within this many words stands at the start of the line: "at 10:20 strike"."""
 _UNKNOWN: Final = NAMES.index("unknown")
@@ -303,10 +305,17 @@ def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
                 for k, v in one.slots.items()
                 if k in takes or (reads.get(k) in takes and reads[k] not in one.slots)
             }
+            if "colours" in one.slots and "colours" not in takes and _is_of_lure(slots):
+                del slots["length_cm"]
             if slots.get("angler") == SPEAKER:
                 slots["angler"] = speaker or None
             found.append(from_json({"act": one.act, **slots}))
     return tuple(_never_on(call for call, _ in groupby(found)))
+
+
+def _is_of_lure(slots: Mapping[str, Any]) -> bool:
+    """Return whether a length can be that of a lure: "boated it on the purple eight" measures no fish."""
+    return 0 < float(slots.get("length_cm", 0)) <= LONGEST_LURE_CM
 
 
 def _never_on(calls: Iterable[Call]) -> list[Call]:

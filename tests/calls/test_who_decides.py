@@ -56,6 +56,15 @@ def test_no_lure_is_three_hundred_and_fifty_inches_long(line: str) -> None:
     assert all(one.size_in is None for way in found.options for one in way.calls)
 
 
+@pytest.mark.parametrize(
+    ("line", "length_cm"),
+    [("boated a wahoo on the purple eight", None), ("released a marlin on the black twelve", None),
+     ("boated a wahoo, 140 cm", 140)],
+)  # fmt: skip
+def test_the_length_of_a_lure_is_none_of_the_fish(line: str, length_cm: float | None) -> None:
+    assert [one.length_cm for one in read(line, "fish on").calls] == [length_cm]
+
+
 def test_the_rest_is_believed_more_when_an_impossible_reading_goes() -> None:
     can, cannot = (Call("release", weight_kg=20.0),), (Call("release", size_in=350.0),)
     ways = (Weighed(can, 0.4, "network"), Weighed(cannot, 0.3, "grammar"))
