@@ -7,7 +7,7 @@ hold few of them.
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from random import Random
 from typing import Any, Final
@@ -16,7 +16,8 @@ import numpy as np
 
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.language import Language
-from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template
+from bot.calls.sample import sentence
+from bot.calls.template import Alt, Node, Word, parse_template
 from bot.calls.understand import understand
 from bot.transcript import typed
 from bot.trip.acts import QUESTIONS
@@ -47,6 +48,7 @@ _NAMED: Final = (
     "{}", "the {}", "{} i mean", "it was the {}", "{} mate", "uh the {}", "the {} one",
 )  # fmt: skip
 _ASKED_TOO: Final = frozenset({"undo", "ready", "rework", "mark"})
+_PATTERN: Final = "pattern"
 _OFTEN: Final = 14
 _MOST_WORDS: Final = 12
 """How often a pattern of the grammar is tried, and the longest sentence that is kept."""
@@ -54,7 +56,7 @@ _STORY_LINE: Final = re.compile(r"\d\d:\d\d\s\s+(?:\w+: )?(.*?)(?:\s\s+|$)")
 
 
 def labelled(language: Language, root: Path, seed: int = 5) -> Iterator[Line]:
-    """Yield lines of stories and the exported grammar that the grammar alone is sure of."""
+    """Return lines of stories and the exported grammar that the grammar alone is sure of."""
     said = set(_of_stories(root))
     said |= {example.say for example in language.grammar.examples}
     sampler = read_jsgf((root / "grammar/exported/deckcall.jsgf").read_text("utf-8"))
@@ -62,7 +64,11 @@ def labelled(language: Language, root: Path, seed: int = 5) -> Iterator[Line]:
     made: set[str] = set()
     while len(made) < SENTENCES:
         made.add(sampler.sentence(rng))
-    for text in [*sorted(said), *sorted(made)]:
+    return _sure([*sorted(said), *sorted(made)], language)
+
+
+def _sure(texts: Iterable[str], language: Language) -> Iterator[Line]:
+    for text in texts:
         found = understand(typed(text), language)
         if found.calls and not found.ask and found.confidence >= SURE:
             yield {"text": text, "calls": [call.to_json() for call in found.calls], "tags": []}
@@ -76,52 +82,29 @@ def _of_stories(root: Path) -> Iterator[str]:
 
 
 def asked(language: Language, root: Path, seed: int = 8) -> Iterator[Line]:
-    """Yield sentences of the grammar's questions, undoings and notes of lures, where it is sure of them."""
+    """Return sentences of the grammar's questions, undoings and notes of lures, where it is sure of them."""
     rng, grammar = Random(seed), language.grammar
     terms = {name: sorted(kinds) for name, kinds in grammar.words.items() if kinds}
-    terms |= {
-        "where": [f"the {p}" for p in POSITIONS],
-        "lure": [f"{c} {n}" for c in COLOURS for n in SIZES_IN],
-    }
+    terms["where"] = [f"the {p}" for p in POSITIONS]
+    terms["lure"] = [f"{c} {n}" for c in COLOURS for n in SIZES_IN]
+    rules = {**grammar.rules, **{f"{{{t}}}": Alt(tuple(map(Word, terms[t]))) for t in terms}}
     said: dict[str, None] = {}
     for act, row in tomllib.loads((root / "grammar/calls.toml").read_text("utf-8")).items():
         if act in QUESTIONS | _ASKED_TOO:
             for pattern in [*row.get("whole", ()), *row.get("say", ())]:
-                said |= dict.fromkeys(_made_of(parse_template(pattern), grammar.rules, terms, rng))
-    for text in said:
-        found = understand(typed(text), language)
-        if found.calls and not found.ask and found.confidence >= SURE:
-            yield {"text": text, "calls": [call.to_json() for call in found.calls], "tags": []}
+                said |= dict.fromkeys(_made_of(parse_template(pattern), rules, rng))
+    return _sure(said, language)
 
 
-def _made_of(
-    node: Node, rules: Mapping[str, Node], terms: Mapping[str, Sequence[str]], rng: Random
-) -> Iterator[str]:
+def _made_of(node: Node, rules: Mapping[str, Node], rng: Random) -> Iterator[str]:
     """Yield sentences of a pattern; none where it holds free text or a term that has no list."""
     for _ in range(_OFTEN):
         try:
-            words = list(_words_of(node, rules, terms, rng))
+            said = sentence({**rules, _PATTERN: node}, rng.randrange, _PATTERN)
         except KeyError:
             return
-        if 0 < len(words) <= _MOST_WORDS:
-            yield " ".join(words)
-
-
-def _words_of(
-    node: Node, rules: Mapping[str, Node], terms: Mapping[str, Sequence[str]], rng: Random
-) -> Iterator[str]:
-    match node:
-        case Word(text):
-            yield text
-        case Slot(name):
-            yield from rng.choice(terms[name]).split()
-        case Ref(name):
-            yield from _words_of(rules[name], rules, terms, rng)
-        case Seq(parts):
-            for part in parts:
-                yield from _words_of(part, rules, terms, rng)
-        case Alt(choices):
-            yield from _words_of(rng.choice(choices), rules, terms, rng)
+        if 0 < len(said.split()) <= _MOST_WORDS:
+            yield said
 
 
 def orders(names: Sequence[str], seed: int = 4, count: int = 500) -> Iterator[Line]:

@@ -3,13 +3,12 @@
 Needs torch and numpy and nothing of deckcall: it runs where the network is trained.
 """
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import torch
-from reader_weights import in_eight_bits, weight_of  # type: ignore[import-not-found]
+from reader_weights import in_eight_bits, rows_of_both, weight_of  # type: ignore[import-not-found]
 from torch import nn
 from torch.nn import functional as F  # noqa: N812 - its usual name
 
@@ -136,24 +135,18 @@ def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path)
 def go_on(model: Encoder, held: Any, pieces: list[str], acts: Any, roles: Any) -> None:
     """Put weights that were written before into a model, piece by piece and label by label."""
 
-    def rows(mine: Sequence[str], name: str) -> tuple[list[int], list[int]]:
-        theirs = {p: n for n, p in enumerate(str(held[name]).split("\n"))}
-        both = [(n, theirs[p]) for n, p in enumerate(mine) if p in theirs]
-        return [b[0] for b in both], [b[1] for b in both]
-
     by_label = {"word": (pieces, "pieces"), "act": (acts, "acts"), "role": (roles, "roles")}
     state = model.state_dict()
     for name, value in state.items():
         old = _tensor(held, name)
         if name.split(".")[0] in by_label:
-            to, of = rows(*by_label[name.split(".")[0]])
+            mine, theirs = by_label[name.split(".")[0]]
+            to, of = rows_of_both(mine, str(held[theirs]).split("\n"))
             value[to] = old[of]
         elif name == "flags.weight":
             value[:, : old.shape[1]] = old
-        elif (
-            name == "place.weight"
-        ):  # the lines before stand last, so their places move with the end
-            value[: len(old)] = old
+        elif name == "place.weight":
+            value[: len(old)] = old  # the lines before stand last: their places move with the end
             value[len(old) :] = old[len(old) - (len(value) - len(old)) :]
         elif value.shape == old.shape:
             value.copy_(old)

@@ -181,12 +181,12 @@ def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any
         )
 
 
-def _worn(batch: Any, unknown: int) -> Any:
+def _worn(batch: Any) -> Any:
     """Return a batch in half of whose lines some pieces are unknown, so that their neighbours must do."""
     ids = batch[:, 0]
     shown = (torch.rand(ids.shape, device=ids.device) >= WORN) | (batch[:, 2] == IGNORED)
     shown |= torch.rand(len(ids), 1, device=ids.device) < 0.5
-    return torch.cat([torch.where(shown, ids, unknown)[:, None], batch[:, 1:]], 1)
+    return torch.cat([torch.where(shown, ids, UNKNOWN)[:, None], batch[:, 1:]], 1)
 
 
 def batches(lengths: Any, size: int, chance: Any) -> Iterator[Any]:
@@ -218,7 +218,7 @@ def fit(
         batch, on = data[pick, :, :longest].to(device), flags[pick].to(device)
         with amp:
             soft = _taught(teachers, batch, on, pad) if teachers else None
-        batch = _worn(batch, UNKNOWN)
+        batch = _worn(batch)
         for model, adam in zip(models, adams, strict=True):
             for group in adam.param_groups:
                 group["lr"] = group["own"] * factor
@@ -322,7 +322,8 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
     began = time.time()
     device = "cuda" if torch.cuda.is_available() else "cpu"
     torch.manual_seed(args.seed)
-    torch.set_num_threads(args.threads or torch.get_num_threads())
+    if args.threads:
+        torch.set_num_threads(args.threads)
     raw = json.loads(args.data.read_text())
     everything = [example_of(e) for e in raw["examples"]]
     test = [e for e in everything if any(h in e.source for h in args.hold)]

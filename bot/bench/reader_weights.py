@@ -30,6 +30,13 @@ def in_eight_bits(name: str, weights: Any) -> dict[str, Any]:
     return {name + ".q": rounded, name + ".s": scale.astype(np.float32)}
 
 
+def rows_of_both(mine: Sequence[str], theirs: Sequence[str]) -> tuple[list[int], list[int]]:
+    """Return the rows of the names that two networks share, in the one and in the other."""
+    place = {name: n for n, name in enumerate(theirs)}
+    both = [(n, place[name]) for n, name in enumerate(mine) if name in place]
+    return [n for n, _ in both], [n for _, n in both]
+
+
 def mean_of(before: Any, after: Any) -> dict[str, Any]:
     """Return the arrays of the mean of two files; pieces of words that are new keep their weights.
 
@@ -37,8 +44,7 @@ def mean_of(before: Any, after: Any) -> dict[str, Any]:
     """
     if any(str(before[name]) != str(after[name]) for name in ("acts", "roles")):
         raise ValueError("the two networks have other acts or roles")
-    known = {piece: n for n, piece in enumerate(str(before["pieces"]).split("\n"))}
-    rows = [(n, known[p]) for n, p in enumerate(str(after["pieces"]).split("\n")) if p in known]
+    pieces = [str(held["pieces"]).split("\n") for held in (after, before)]
     found: dict[str, Any] = {}
     for name in dict.fromkeys(key.removesuffix(".q").removesuffix(".s") for key in after.files):
         if name in ("pieces", "acts", "roles", "heads", "before"):
@@ -46,7 +52,7 @@ def mean_of(before: Any, after: Any) -> dict[str, Any]:
             continue
         weights = weight_of(after, name)
         if name == "word.weight":
-            mine, theirs = np.array(rows).T
+            mine, theirs = rows_of_both(*pieces)
             weights[mine] = (weights[mine] + weight_of(before, name)[theirs]) / 2
         else:
             weights = (weights + weight_of(before, name)) / 2

@@ -26,7 +26,7 @@ LIMITS: Final[Mapping[str, tuple[float, float, str]]] = {
 }
 """Least and greatest value of a slot, and what is said beyond. Common practice, no source, but for the
 largest fish ever landed on a rod (some 1200 kg) and the deepest sea (some 11 000 m), from memory."""
-MOST_GONE: Final = 0.5
+LEAST_LEFT: Final = 0.5
 """Least that is left to the other readings when an impossible one goes; smaller believes them more."""
 LONGEST: Final = 9
 """The most digits of a number that anybody would log."""
@@ -46,7 +46,7 @@ def with_numbers_that_can_be(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
     if all(can) or not any(way.calls for way, fits in zip(ways, can, strict=True) if fits):
         return tuple(ways)
     gone = sum(way.probability for way, fits in zip(ways, can, strict=True) if not fits)
-    share = 1.0 / max(1.0 - gone, ways[0].probability, MOST_GONE)
+    share = 1.0 / max(1.0 - gone, ways[0].probability, LEAST_LEFT)
     kept = [way for way, fits in zip(ways, can, strict=True) if fits]
     return tuple(replace(way, probability=min(1.0, way.probability * share)) for way in kept)
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
-from bot.calls.template import Alt, Node, Ref, Seq, Word
+from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word
 
 Choose = Callable[[int], int]
 FOLLOWERS: Final = 4
@@ -16,7 +16,7 @@ FOLLOWERS: Final = 4
 
 
 def sentence(rules: Mapping[str, Node], choose: Choose, root: str = "call") -> str:
-    """Make one sentence of a rule."""
+    """Make one sentence of a rule; `{name}` is the rule of a slot, KeyError where it is missing."""
     return " ".join(_made(rules[root], rules, choose))
 
 
@@ -26,6 +26,8 @@ def _made(node: Node, rules: Mapping[str, Node], choose: Choose) -> Iterator[str
             yield text
         case Ref(name):
             yield from _made(rules[name], rules, choose)
+        case Slot(name):
+            yield from _made(rules[f"{{{name}}}"], rules, choose)
         case Seq(parts):
             for part in parts:
                 yield from _made(part, rules, choose)

@@ -42,6 +42,7 @@ NO_TALK: Final = -20.0
 """Log probability of talk below which a line is never passed over in silence."""
 DENIES: Final = -0.02
 """Log probability from which the networks can take the decision from the grammar."""
+UNDENIED: Final = URGENT | BARE
 PLAINLY: Final = 0.98
 """Probability from which the grammar keeps it: the line is a wording of its own, whole."""
 SURE_BY_ITSELF: Final = 0.9
@@ -144,25 +145,22 @@ def weighed(
     calls = with_closer_kinds(calls_of(looked.learned.calls, speaker), by_grammar)
     if calls != by_grammar and all(call.act in BARE for call in calls):
         calls = ()
+    same = _alike(calls) == _alike(by_grammar)
     asks = bool(by_grammar) and all(c.act in QUESTIONS for c in by_grammar)
     questions = bool(calls) and all(c.act in QUESTIONS for c in calls)
-    denied = (
-        looked.is_sure and looked.learned.acts_log > DENIES and sure < PLAINLY and not questions
-    )
-    denied = denied and _alike(calls) != _alike(by_grammar)
+    surely = looked.is_sure and looked.learned.acts_log > DENIES
+    denied = surely and not same and not questions and sure < PLAINLY
     if asks and not denied and sure >= (SURE_BY_ITSELF if calls else ASKS):
         return (Weighed(by_grammar, sure, "grammar"),)
     if by_grammar and not all(_is_known(c, words.networks) for c in by_grammar):
         return (Weighed(by_grammar, sure, "grammar"),)
-    alone = len(by_grammar) == 1 and sure >= SURE_BY_ITSELF
-    kept = alone and by_grammar[0].act in URGENT | BARE
+    alone = by_grammar[0].act if len(by_grammar) == 1 and sure >= SURE_BY_ITSELF else ""
     plain = PLAIN | LAID if questions else PLAIN
-    if alone and by_grammar[0].act in plain and (kept or not denied):
+    if alone in plain and (alone in UNDENIED or not denied):
         return (Weighed(by_grammar, sure, "grammar"),)
     both = [c.act for c in calls] == [c.act for c in by_grammar] and len(calls) == 1
     if sure >= SURE_BY_ITSELF and both and by_grammar[0].act in NAMED_BY_GRAMMAR:
         return (Weighed(by_grammar, sure, "both"),)
-    same = _alike(calls) == _alike(by_grammar)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
     most = GUESSED if calls and figures[_UNKNOWN] == 1.0 else 1.0
     chance = min(max(words.trust.learned.likely(figures), _least(looked, calls, words.trust)), most)

@@ -61,9 +61,8 @@ def _no_fish(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
         return _at_fish(call, on[0]) if call.position is None and len(on) == 1 else call
     if row.act == "rework" and call.names_lure and call.lure is None:
         return _worked_on(call, trip, box)
-    looked_at = _brought_in(trip, at) or _just_bitten(trip, at)
-    if row.act == "rework" and not call.names_lure and looked_at is not None:
-        return from_water(call, looked_at)
+    if row.act == "rework" and not call.names_lure and (in_hand := _in_hand(trip, at)):
+        return from_water(call, in_hand)
     return from_box(call, box) if row.kind == "lure" else call
 
 
@@ -100,11 +99,13 @@ def _brought_in(trip: Trip, at: datetime) -> LureSlots | None:
     return lately[0] if len({s.line for s in lately}) == 1 else None
 
 
-def _just_bitten(trip: Trip, at: datetime) -> LureSlots | None:
-    """Return the lure of the last bite of late, with no fish on: "its skirt is shredded" is said of it."""
-    last = trip.fish[-1] if trip.fish and not trip.fish_on else None
-    bitten = last is not None and last.struck_at and timedelta() <= at - last.struck_at <= IN_HAND
-    return last if bitten and last is not None and is_known(last) else None
+def _in_hand(trip: Trip, at: datetime) -> LureSlots | None:
+    """Return the lure that just came in, else that of the last bite of late: "its skirt is shredded"."""
+    if (brought_in := _brought_in(trip, at)) or trip.fish_on or not trip.fish:
+        return brought_in
+    last = trip.fish[-1]
+    lately = last.struck_at is not None and timedelta() <= at - last.struck_at <= IN_HAND
+    return last if lately and is_known(last) else None
 
 
 def _made_ready(trip: Trip, at: datetime) -> LureSlots | None:
