@@ -3,6 +3,7 @@
 Needs torch and numpy and nothing of deckcall: it runs where the network is trained.
 """
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -17,25 +18,35 @@ LONGEST = 80
 BEFORE = 32
 """Most pieces of the lines before; they stand in the last places."""
 KNOWN_BITS = 19
+FIRST_PLACE = 2
+"""Where MPNet begins to count places."""
 
 
 class Encoder(nn.Module):  # type: ignore[misc] # torch is not typed here
     """A transformer over the pieces of a line, with three heads for each."""
 
+    near: Any
+    """What the distance of two pieces adds to how far one looks at the other, distances x heads."""
+
     def __init__(
         self, vocab: int, width: int, inner: int, layers: int, heads: int, acts: int, roles: int,
-        flags: int, positions: int = LONGEST, dropout: float = 0.1,
+        flags: int, positions: int = LONGEST, dropout: float = 0.1, eps: float = 1e-12,
+        nearness: bool = False,
     ) -> None:  # fmt: skip
-        """Make it with random weights."""
+        """Make it with random weights; `nearness`: how far apart pieces stand moves what they look at."""
         super().__init__()
         self.heads = heads
         self.word = nn.Embedding(vocab, width)
         self.place = nn.Embedding(positions, width)
+        near = torch.zeros(2 * positions - 1, heads) if nearness else None
+        self.register_buffer("near", near, persistent=False)
         self.known = nn.Linear(KNOWN_BITS, width, bias=False)
         self.flags = nn.Linear(flags, width, bias=False)
-        self.norm = nn.LayerNorm(width, eps=1e-12)
+        self.norm = nn.LayerNorm(width, eps=eps)
         self.drop = nn.Dropout(dropout)
-        self.layers = nn.ModuleList(_Layer(width, inner, heads, dropout) for _ in range(layers))
+        self.layers = nn.ModuleList(
+            _Layer(width, inner, heads, dropout, eps) for _ in range(layers)
+        )
         self.act = nn.Linear(width, acts)
         self.begin = nn.Linear(width, 1)
         self.role = nn.Linear(width, roles)
@@ -56,21 +67,24 @@ class Encoder(nn.Module):  # type: ignore[misc] # torch is not typed here
         x = torch.cat([x[:, :1] + self.flags(on)[:, None], x[:, 1:]], 1)
         x = self.drop(self.norm(x))
         mask = (ids != pad)[:, None, None, :]
+        if self.near is not None:
+            apart = places[..., None, :] - places[..., :, None] + len(self.place.weight) - 1
+            mask = self.near[apart].movedim(-1, -3).masked_fill(~mask, float("-inf"))
         for layer in self.layers:
             x = layer(x, mask)
         return self.act(x), self.begin(x).squeeze(-1), self.role(x)
 
 
 class _Layer(nn.Module):  # type: ignore[misc] # torch is not typed here
-    def __init__(self, width: int, inner: int, heads: int, dropout: float) -> None:
+    def __init__(self, width: int, inner: int, heads: int, dropout: float, eps: float) -> None:
         super().__init__()
         self.heads = heads
         self.qkv = nn.Linear(width, 3 * width)
         self.out = nn.Linear(width, width)
-        self.norm1 = nn.LayerNorm(width, eps=1e-12)
+        self.norm1 = nn.LayerNorm(width, eps=eps)
         self.up = nn.Linear(width, inner)
         self.down = nn.Linear(inner, width)
-        self.norm2 = nn.LayerNorm(width, eps=1e-12)
+        self.norm2 = nn.LayerNorm(width, eps=eps)
         self.drop = nn.Dropout(dropout)
 
     def forward(self, x: Any, mask: Any) -> Any:
@@ -78,6 +92,7 @@ class _Layer(nn.Module):  # type: ignore[misc] # torch is not typed here
         q, k, v = (
             self.qkv(x).view(batch, size, 3, self.heads, width // self.heads).permute(2, 0, 3, 1, 4)
         )
+        mask = mask.to(q.dtype) if mask.is_floating_point() else mask
         y = F.scaled_dot_product_attention(q, k, v, attn_mask=mask)
         x = self.norm1(x + self.drop(self.out(y.transpose(1, 2).reshape(batch, size, width))))
         return self.norm2(x + self.drop(self.down(F.gelu(self.up(x)))))
@@ -87,31 +102,43 @@ def _tensor(held: Any, name: str) -> Any:
     return torch.from_numpy(weight_of(held, name))
 
 
-def load_minilm(model: Encoder, weights: Any, rows: list[int]) -> None:
-    """Put the weights of MiniLM into an encoder of its size, for the pieces that are kept."""
+def teacher_of(weights: Any, rows: list[int], **sizes: int) -> Encoder:
+    """Return a teacher with the weights of MPNet (base), for the pieces of words that are kept."""
+    model = Encoder(len(rows), 768, 3072, 12, 12, **sizes, eps=1e-5, nearness=True)
+    base = "embeddings."
     with torch.no_grad():
-        base = "embeddings."
         model.word.weight.copy_(_tensor(weights, base + "word_embeddings.weight")[rows])
-        model.place.weight.copy_(
-            _tensor(weights, base + "position_embeddings.weight")[: len(model.place.weight)]
-            + _tensor(weights, base + "token_type_embeddings.weight")[0]
-        )
+        places = _tensor(weights, base + "position_embeddings.weight")
+        model.place.weight.copy_(places[FIRST_PLACE : FIRST_PLACE + len(model.place.weight)])
+        buckets = _tensor(weights, "encoder.relative_attention_bias.weight")
+        apart = torch.arange(1 - LONGEST, LONGEST)
+        model.near.copy_(buckets[_bucket(apart, len(buckets))])
         model.norm.weight.copy_(_tensor(weights, base + "LayerNorm.weight"))
         model.norm.bias.copy_(_tensor(weights, base + "LayerNorm.bias"))
         for n, layer in enumerate(model.layers):
             at = f"encoder.layer.{n}."
             for kind in ("weight", "bias"):
-                parts = [
-                    _tensor(weights, f"{at}attention.self.{w}.{kind}")
-                    for w in ("query", "key", "value")
-                ]
+                parts = [_tensor(weights, f"{at}attention.attn.{w}.{kind}") for w in "qkv"]
                 getattr(layer.qkv, kind).copy_(torch.cat(parts))
                 for ours, theirs in (
-                    (layer.out, "attention.output.dense"), (layer.norm1, "attention.output.LayerNorm"),
+                    (layer.out, "attention.attn.o"), (layer.norm1, "attention.LayerNorm"),
                     (layer.up, "intermediate.dense"), (layer.down, "output.dense"),
                     (layer.norm2, "output.LayerNorm"),
                 ):  # fmt: skip
                     getattr(ours, kind).copy_(_tensor(weights, f"{at}{theirs}.{kind}"))
+    return model
+
+
+def _bucket(apart: Any, count: int, furthest: int = 128) -> Any:
+    """Return the bucket of distances as MPNet has them: one each to a quarter, then by logarithm.
+
+    Song and others (2020), after Raffel and others (2020), from memory.
+    """
+    half, exact = count // 2, count // 4
+    far = apart.abs()
+    scale = torch.log(far.clamp(min=1).float() / exact) / math.log(furthest / exact)
+    large = (exact + (scale * (half - exact)).long()).clamp(max=half - 1)
+    return torch.where(far < exact, far, large) + half * (apart > 0).long()
 
 
 def export(model: Encoder, pieces: list[str], acts: Any, roles: Any, path: Path) -> None:

