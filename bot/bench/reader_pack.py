@@ -36,7 +36,7 @@ OWN_LINES = 3500
 _PART = re.compile(r"\.zip\.\d+$")
 _OURS = {"<s>": "[CLS]", "<pad>": "[PAD]", "[CLS]": "<s>", "[PAD]": "<pad>"}
 """Names of its pieces that the training calls otherwise."""
-PROGRAMS = ("reader_train.py", "reader_net.py", "reader_augment.py", "reader_weights.py")
+PROGRAMS = tuple(f"reader_{name}.py" for name in ("train", "net", "augment", "reword", "weights"))
 _KINDS: dict[str, np.dtype[Any]] = {"F32": np.dtype("<f4"), "F16": np.dtype("<f2")}
 
 

@@ -36,11 +36,11 @@ from reader_net import (  # type: ignore[import-not-found]
     go_on,
     teacher_of,
 )
+from reader_reword import IGNORED, like, reworded, worn  # type: ignore[import-not-found]
 from reader_weights import weight_of  # type: ignore[import-not-found]
 
-IGNORED = -1
-WORN = 0.06
-"""Share of pieces hidden from learners in half of the lines; teachers see them."""
+COMMON = 11000
+"""How many pieces of the teacher are kept although no line uses them; the commonest come first."""
 CLS, SEP, PAD, UNK = "[CLS]", "[SEP]", "[PAD]", "[UNK]"
 UNKNOWN = 1  # the place of `UNK` in `_pieces`
 _state: dict[str, Any] = {}
@@ -119,19 +119,18 @@ def _through(model: Encoder, batch: Any, on: Any, pad: int) -> Any:
     return model(batch[:, 0].long(), batch[:, 1], on, pad, batch[:, 5].long())
 
 
-def _loss(out: Any, batch: Any, soft: Any = None, share: float = 0.5) -> Any:
-    """Return the loss of labels, and of what teachers say where they say it; waits for nothing."""
+def _loss(out: Any, batch: Any, soft: Any = None, words: Any = None, share: float = 0.5) -> Any:
+    """Return the loss of labels, and of what teachers say of words; waits for nothing."""
     act, begin, role = (o.float() for o in out)
     _, _, want_act, want_begin, want_role, _ = batch.long().unbind(1)
-    there = (want_act != IGNORED).float()
-    count = there.sum().clamp(min=1)
+    labelled = (want_act != IGNORED).float()
 
-    def begins(wanted: Any) -> Any:
+    def begins(wanted: Any, there: Any) -> Any:
         each = F.binary_cross_entropy_with_logits(begin, wanted, reduction="none")
-        return (each * there).sum() / count
+        return (each * there).sum() / there.sum().clamp(min=1)
 
     hard = F.cross_entropy(act.flatten(0, 1), want_act.flatten(), ignore_index=IGNORED)
-    hard = hard + begins(want_begin.clamp(min=0).float())
+    hard = hard + begins(want_begin.clamp(min=0).float(), labelled)
     known = (want_role != IGNORED).sum().clamp(min=1)
     roles = F.cross_entropy(
         role.flatten(0, 1), want_role.flatten(), ignore_index=IGNORED, reduction="sum"
@@ -139,10 +138,10 @@ def _loss(out: Any, batch: Any, soft: Any = None, share: float = 0.5) -> Any:
     hard = hard + roles / known
     if soft is None:
         return hard
-    kl = begins(soft[1].float())
+    kl = begins(soft[1].float(), words)
     for mine, theirs in ((act, soft[0]), (role, soft[2])):
         each = F.kl_div(F.log_softmax(mine, -1), theirs.float(), reduction="none").sum(-1)
-        kl = kl + (each * there).sum() / count
+        kl = kl + (each * words).sum() / words.sum().clamp(min=1)
     return share * hard + (1 - share) * kl
 
 
@@ -181,14 +180,6 @@ def _taught(teachers: list[Encoder], batch: Any, on: Any, pad: int) -> tuple[Any
         )
 
 
-def _worn(batch: Any) -> Any:
-    """Return a batch in half of whose lines some pieces are unknown, so that their neighbours must do."""
-    ids = batch[:, 0]
-    shown = (torch.rand(ids.shape, device=ids.device) >= WORN) | (batch[:, 2] == IGNORED)
-    shown |= torch.rand(len(ids), 1, device=ids.device) < 0.5
-    return torch.cat([torch.where(shown, ids, UNKNOWN)[:, None], batch[:, 1:]], 1)
-
-
 def batches(lengths: Any, size: int, chance: Any) -> Iterator[Any]:
     """Yield without end the numbers of `size` lines of like length, so that little is padded."""
     at_once = 16
@@ -200,9 +191,12 @@ def batches(lengths: Any, size: int, chance: Any) -> Iterator[Any]:
 
 def fit(
     models: Sequence[Encoder], data: Any, flags: Any, pad: int, plan: Plan, device: str,
-    teachers: list[Encoder] | None = None, seed: int = 0,
+    teachers: list[Encoder] | None = None, seed: int = 0, alike: Any = None,
 ) -> None:  # fmt: skip
-    """Train models side by side on a pool of examples, with teachers or without."""
+    """Train models side by side on a pool of examples, with teachers or without.
+
+    With `alike` (see `reader_reword.like`) some lines are said in other words, which teachers label.
+    """
     adams = [_optimiser(model.to(device).train(), plan) for model in models]
     steps = plan.steps
     rise = max(1, steps // 20)
@@ -216,15 +210,18 @@ def fit(
         longest = int(lengths[pick].max())
         pick = pick.to(data.device)
         batch, on = data[pick, :, :longest].to(device), flags[pick].to(device)
+        words = (batch[:, 2] != IGNORED).float()
+        if teachers and alike is not None:
+            batch = reworded(batch, *alike)
         with amp:
             soft = _taught(teachers, batch, on, pad) if teachers else None
-        batch = _worn(batch)
+        batch = worn(batch, UNKNOWN)
         for model, adam in zip(models, adams, strict=True):
             for group in adam.param_groups:
                 group["lr"] = group["own"] * factor
             with amp:
                 out = _through(model, batch, on, pad)
-            loss = _loss(out, batch, soft)
+            loss = _loss(out, batch, soft, words)
             adam.zero_grad(set_to_none=True)
             loss.backward()
             nn.utils.clip_grad_norm_(model.parameters(), 1.0)
@@ -289,7 +286,7 @@ def _pieces(base: list[str], workers: int) -> list[str]:
     with Pool(workers) as pool:
         for some in pool.imap_unordered(_counted, [(900 + n, 4000) for n in range(16)]):
             counts.update(some)
-    common = {p for p in base[:11000] if p and not p.startswith("[")}
+    common = {p for p in base[:COMMON] if p and not p.startswith("[")}
     single = {p for p in base if len(p.removeprefix("##")) == 1 and p.isascii()}
     used = {p for p, n in counts.items() if n > 2}
     return [PAD, UNK, CLS, *sorted((common | single | used) - {PAD, UNK, CLS})]
@@ -391,7 +388,9 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
     rate = args.student_rate
     plan = Plan(args.student_steps, args.student_batch, rate, 2 * rate, args.student_s)
     if students:
-        fit(students, data, flags, pad, plan, device, teachers or None, seed=args.seed)
+        vectors = torch.tensor(words)[kept]
+        alike = [table.to(device) for table in like(vectors, pieces, set(base[:COMMON]))]
+        fit(students, data, flags, pad, plan, device, teachers or None, args.seed, alike)
     for told, student in zip(args.students, students, strict=True):
         write(told.partition(":")[0], student)
 
