@@ -142,12 +142,18 @@ class Reader:
         return self.vocabulary | self.signs.vocabulary | self.measures
 
     @cached_property
+    def _slip_starts(self) -> frozenset[str]:
+        return frozenset(slip.partition(" ")[0] for slip in self.heard)
+
+    @cached_property
     def _targets(self) -> list[str]:
         words = self.signs.vocabulary | self.measures
         return sorted(word for word in words if len(word) >= SHORTEST and word.isalpha())
 
     def _slips(self, tokens: Sequence[Token]) -> Iterator[Repair]:
         for start in range(len(tokens)):
+            if tokens[start].text not in self._slip_starts:
+                continue
             for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
                 heard = " ".join(token.text for token in tokens[start:end])
                 for meant in self.heard.get(heard, ()):
