@@ -212,9 +212,7 @@ def learned() -> "tuple[tuple[Network, ...], Trust]":
     _one_blas_thread()
     held = files("bot.calls.reader")
     return (
-        tuple(
-            load_network((held / name).read_bytes()) for name in ("reader_a.npz", "reader_b.npz")
-        ),
+        (load_network(*((held / f"reader_{one}.npz").read_bytes() for one in "ab")),),
         trust_of(
             (held / "trust.json").read_text(encoding="utf-8"),
             load_forest((held / "trust.npz").read_bytes()),

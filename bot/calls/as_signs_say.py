@@ -102,7 +102,7 @@ def _put_right(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
 
 def _without_unsaid_sizes(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
     """Return the readings without a size alone that nobody said, where another is the same without it."""
-    if line.has("unit"):
+    if line.has("unit") or all(c.size_in is None for way in ways for c in way.calls):
         return tuple(ways)
     starts = range(len(line.tokens))
     numbers = (number for n in starts for number in numbers_at(line.lattice, n))

@@ -12,6 +12,7 @@ from bot.calls.grammar import Grammar
 from bot.calls.language import Language
 from bot.calls.lattice import Lattice, plain, widened
 from bot.calls.match import Element, Path, Plain, paths
+from bot.calls.reader.words import Words
 from bot.calls.repair import one_as_position
 from bot.calls.tokens import Token, tokenise
 from bot.trip.acts import FISH_ACTS
@@ -28,16 +29,25 @@ MISSPELT_FROM: Final = 5
 
 
 def readings_of(
-    line: str, words: Language, repair: bool = True, names: Collection[str] = ()
+    line: str,
+    words: Language,
+    repair: bool = True,
+    names: Collection[str] = (),
+    seen: Words | None = None,
 ) -> list[Reading]:
     """Return the grammar's readings of a line, cheapest first.
 
     Repair joins in where a strict one is not clean, unless it is not wanted; `names` are never repaired.
+    `seen` is the line in words, where it was looked at before.
     """
     grammar = words.grammar
-    answer = line.strip(" .!").casefold() == "n"  # typed alone it is no "and"
-    heard = plain(tokenise("no" if answer else line, grammar.spelling))
-    ways, known = paths(heard, grammar)
+    if line.strip(" .!").casefold() == "n":  # typed alone it is no "and"
+        heard, found_terms = plain(tokenise("no", grammar.spelling)), None
+    elif seen is not None:
+        heard, found_terms = seen.lattice, seen.terms
+    else:
+        heard, found_terms = plain(tokenise(line, grammar.spelling)), None
+    ways, known = paths(heard, grammar, known=found_terms)
     hopeless = not ways or ways[0].cost > CLEAN  # and no reading is cheaper than its way
     found = [] if hopeless else _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)

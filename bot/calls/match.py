@@ -106,13 +106,14 @@ class Plain(NamedTuple):
 
 
 def paths(
-    lattice: Lattice, grammar: Grammar, plain: Plain | None = None
+    lattice: Lattice, grammar: Grammar, plain: Plain | None = None, known: Terms | None = None
 ) -> tuple[list[Path], Plain]:
     """Return the cheapest ways through a line, best first, and what is known of it as heard.
 
-    `plain` is that of the same line without repairs, where it was looked at before.
+    `plain` is that of the same line without repairs, where it was looked at before, and `known` are the
+    terms of the lattice, where they have been found already.
     """
-    found = terms(lattice, grammar)
+    found = terms(lattice, grammar) if known is None else [dict(place) for place in known]
     _phrases(lattice, grammar, found)
     matches = [_matched(lattice, grammar, found, n) for n in range(lattice.size)]
     if plain is None:

@@ -266,7 +266,7 @@ def ways_of(
     sure = looked is not None and looked.is_sure and not is_misspelt_wish(text, words.reader)
     speaker = hints.speaker if hints else ""
     crew = (hints.crew if hints else frozenset()) | ({speaker.casefold()} - {""})
-    readings = readings_of(text, words, not sure, crew)
+    readings = readings_of(text, words, not sure, crew, looked.words if looked else None)
     fit = [r for r in readings if r.calls and not r.path.talk]
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
     ways = weighed(looked, ranked, readings, words, spoken, speaker)

@@ -5,6 +5,7 @@ One place weighs them; what is not sure is asked about by `understand`. Pure.
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import groupby
 from typing import Any, Final, Protocol
 
@@ -152,7 +153,7 @@ def weighed(
     denied = surely and not same and not questions and sure < PLAINLY
     if asks and not denied and sure >= (SURE_BY_ITSELF if calls else ASKS):
         return (Weighed(by_grammar, sure, "grammar"),)
-    if by_grammar and not all(_is_known(c, words.networks) for c in by_grammar):
+    if not {call.act for call in by_grammar} <= _learnt(words.networks[0].acts):
         return (Weighed(by_grammar, sure, "grammar"),)
     alone = by_grammar[0].act if len(by_grammar) == 1 and sure >= SURE_BY_ITSELF else ""
     plain = PLAIN | LAID if questions else PLAIN
@@ -178,9 +179,10 @@ def _least(looked: Looked, calls: Sequence[Call], trust: Trust) -> float:
     return trust.ask_from if entries and looked.learned.talk_log < NO_TALK else 0.0
 
 
-def _is_known(call: Call, networks: Sequence[Network]) -> bool:
-    """Return whether the networks have learnt an act; the grammar alone reads a new one."""
-    return any(label.partition(":")[0] == call.act for label in networks[0].acts)
+@lru_cache(maxsize=2)
+def _learnt(labels: tuple[str, ...]) -> frozenset[str]:
+    """Return the acts that the networks have learnt; the grammar alone reads a new one."""
+    return frozenset(label.partition(":")[0] for label in labels)
 
 
 def with_anglers(
@@ -220,12 +222,10 @@ def with_one_time(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
 
     That it is the time of the whole breath follows at the desk: a slot stays with its call here.
     """
-    said = {
-        c.clock
-        for at in range(min(FIRST_WORDS, len(line.tokens)))
-        for c in clocks_at(line.lattice, at)
-    }
-    first = next((w.calls[0].clock for w in ways if w.calls and w.calls[0].clock in said), None)
+    clocks = [way.calls[0].clock for way in ways if way.calls and way.calls[0].clock is not None]
+    starts = range(min(FIRST_WORDS, len(line.tokens))) if clocks else ()
+    said = {c.clock for at in starts for c in clocks_at(line.lattice, at)}
+    first = next((clock for clock in clocks if clock in said), None)
     if first is None:
         return tuple(ways)
 

@@ -49,9 +49,18 @@ class Line:
         """Return the words as heard, with their places in the text."""
         return self.lattice.tokens
 
+    @cached_property
+    def _tables(self) -> dict[str, list[Sign]]:
+        found: dict[str, list[Sign]] = {}
+        for sign in self.signs:
+            found.setdefault(sign.table, []).append(sign)
+        return found
+
     def of(self, *tables: str) -> list[Sign]:
         """Return the signs of tables, the cheapest and longest at every place, none inside another."""
-        found = [sign for sign in self.signs if sign.table in tables]
+        found = [sign for table in sorted(tables) for sign in self._tables.get(table, ())]
+        if len(found) < 2:
+            return found
         found.sort(key=lambda sign: (sign.cost, sign.start - sign.end, sign.start))
         kept: list[Sign] = []
         for sign in found:
@@ -65,16 +74,17 @@ class Line:
 
     def has(self, table: str, *names: str) -> bool:
         """Return whether a sign of a table stands in the line."""
-        return any(s.table == table and (not names or s.name in names) for s in self.signs)
+        there = self._tables.get(table)
+        return there is not None and (not names or any(s.name in names for s in there))
 
     def at(self, start: int, table: str, name: str) -> Sign | None:
         """Return the longest sign that begins at a word."""
-        there = [s for s in self.signs if s[:3] == (table, name, start)]
+        there = [s for s in self._tables.get(table, ()) if s.start == start and s.name == name]
         return max(there, key=lambda sign: (-sign.cost, sign.end), default=None)
 
     def at_any(self, start: int, table: str) -> Sign | None:
         """Return the longest sign of a table, of any name, that begins at a word as it was said."""
-        there = [s for s in self.signs if (s.table, s.start, s.cost) == (table, start, 0.0)]
+        there = [s for s in self._tables.get(table, ()) if s.start == start and s.cost == 0.0]
         return max(there, key=lambda sign: sign.end, default=None)
 
     def is_contracted(self, sign: Sign) -> bool:
@@ -132,12 +142,18 @@ class Reader:
         return self.vocabulary | self.signs.vocabulary | self.measures
 
     @cached_property
+    def _slip_starts(self) -> frozenset[str]:
+        return frozenset(slip.partition(" ")[0] for slip in self.heard)
+
+    @cached_property
     def _targets(self) -> list[str]:
         words = self.signs.vocabulary | self.measures
         return sorted(word for word in words if len(word) >= SHORTEST and word.isalpha())
 
     def _slips(self, tokens: Sequence[Token]) -> Iterator[Repair]:
         for start in range(len(tokens)):
+            if tokens[start].text not in self._slip_starts:
+                continue
             for end in range(start + 1, min(start + SPAN, len(tokens)) + 1):
                 heard = " ".join(token.text for token in tokens[start:end])
                 for meant in self.heard.get(heard, ()):

@@ -5,7 +5,7 @@ sides of the boat. Knows no meanings: what a sign stands for is its table and it
 """
 
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -105,26 +105,21 @@ def _tables(text: str) -> tuple[dict[str, Mapping[str, list[str]]], tuple[Chain,
 def signs_in(lattice: Lattice, signs: Signs) -> tuple[Sign, ...]:
     """Return every sign in a line, each once and at its lowest cost."""
     best: dict[tuple[str, str, int, int], float] = {}
-    for start in range(lattice.size):
-        for (table, name), end, cost in _walk(lattice, signs.automaton, start):
-            key = (table, name, start, end)
-            if end <= lattice.size and cost < best.get(key, 99.0):
-                best[key] = cost
+    automaton, size = signs.automaton, lattice.size
+    for start in range(size):
+        todo: list[tuple[State[tuple[str, str]], int, float]] = [(automaton.start, start, 0.0)]
+        while todo:
+            state, at, spent = todo.pop()
+            if at <= size:
+                for table, name in state.accepts:
+                    key = (table, name, start, at)
+                    if spent < best.get(key, 99.0):
+                        best[key] = spent
+            ways = automaton.open(state)
+            for word, end, cost in lattice.edges[at] if ways else ():
+                if word in ways:
+                    todo.append((automaton.into(ways, word), end, spent + cost))
     return tuple(Sign(*key, cost) for key, cost in sorted(best.items()))
-
-
-def _walk(
-    lattice: Lattice, automaton: Automaton[tuple[str, str]], start: int
-) -> Iterator[tuple[tuple[str, str], int, float]]:
-    todo: list[tuple[State[tuple[str, str]], int, float]] = [(automaton.start, start, 0.0)]
-    while todo:
-        state, at, spent = todo.pop()
-        for each in state.accepts:
-            yield each, at, spent
-        for word, end, cost in lattice.edges[at]:
-            after = automaton.step(state, word)
-            if after is not None:
-                todo.append((after, end, spent + cost))
 
 
 def _node(wording: str, spelling: Spelling) -> Node:

@@ -46,10 +46,11 @@ def spread_calls(line: Line) -> tuple[Call, ...]:
     talk = not asks and is_talk(line, line.lattice.size - 1)
     if found or next(mentions(line), None) is not None or talk:
         return found
-    opens = _orders(line) and line.has("wish", "spread")
+    if not asks and not (line.has("wish", "spread") and _orders(line)):
+        return ()
     slots = plan_slots(line, None)
     wish = spread_wish(Call(PLAN), line)
-    if (opens or asks) and (slots.keys() & {"speed_kn", "species"} or (wish and _asks_more(wish))):
+    if slots.keys() & {"speed_kn", "species"} or (wish and _asks_more(wish)):
         return (Call(PLAN, **slots),)
     return ()
 

@@ -1,10 +1,11 @@
 """The network itself: a small transformer over the pieces of a line, in numpy.
 
 Four layers, 256 wide, weights of eight bits; made by `bot/bench/reader_train.py`. It gives for each word
-the log probability of every act, of beginning a call, and of every role. Pure once loaded.
+the log probability of every act, of beginning a call, and of every role. Several of them look at a line at
+once: the first axis of every array is that of the networks. Pure once loaded.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from io import BytesIO
@@ -21,18 +22,20 @@ BEFORE: Final = 32
 """Most pieces that are read of the lines before; they stand in the last places."""
 _PAD, _UNK, _CLS = "[PAD]", "[UNK]", "[CLS]"
 _EPS: Final = 1e-12
+_BLOCK: Final = 25_000
+"""Most weights of a block: a line times so few is worked out at once, without copying the weights first."""
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What the network says of each word; one row a word."""
+    """What networks say of each word."""
 
     act: Floats
-    """Log probabilities, words x acts."""
+    """Log probabilities, networks x words x acts."""
     begin: Floats
-    """Log odds that a call begins here."""
+    """Log odds that a call begins here, networks x words."""
     role: Floats
-    """Log probabilities, words x roles."""
+    """Log probabilities, networks x words x roles."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +46,10 @@ class _Rows:
     size: Floats
     """Size of a step, for each row."""
 
-    def __getitem__(self, rows: Sequence[int]) -> Floats:
-        """Return rows as numbers."""
-        found: Floats = self.steps[rows].astype(np.float32) * self.size[rows]
+    def __getitem__(self, rows: tuple[slice, Sequence[int]]) -> Floats:
+        """Return rows of each network as numbers."""
+        found: Floats = self.steps[rows].astype(np.float32)
+        found *= self.size[rows]
         return found
 
 
@@ -65,7 +69,7 @@ class _Layer:
 
 @dataclass
 class Network:
-    """A network with its pieces and labels; its cache changes no answer."""
+    """Networks of the same pieces and labels; their cache changes no answer."""
 
     acts: tuple[str, ...]
     roles: tuple[str, ...]
@@ -80,7 +84,7 @@ class Network:
     _out: Floats
     _out_bias: Floats
     _before: int
-    """Most pieces of the lines before that it has learnt to read."""
+    """Most pieces of the lines before that they have learnt to read."""
     _pieces: dict[str, tuple[int, ...]] = field(default_factory=dict)
 
     def look(
@@ -90,47 +94,61 @@ class Network:
         flags: Sequence[bool],
         before: Sequence[tuple[str, Sequence[bool]]] = (),
     ) -> Seen:
-        """Return what the network says of words, given what is known of each and what is going on.
+        """Return what the networks say of words, given what is known of each and what is going on.
 
         `before` are the words of the lines before, with what is known of each.
         """
-        ids, firsts, rows = [self._vocab[_CLS]], [], [np.zeros(self._known.shape[0], np.float32)]
+        ids, firsts = [self._vocab[_CLS]], []
+        rows: list[Sequence[bool]] = [(False,) * self._known.shape[1]]
         for word, row in zip(words, known, strict=True):
             pieces = self._pieces_of(word)
             if len(ids) + len(pieces) > LONGEST - 1:
                 break
             firsts.append(len(ids))
             ids += pieces
-            rows += [np.asarray(row, np.float32)] * len(pieces)
+            rows += [row] * len(pieces)
         places = list(range(len(ids)))
         if before and self._before and len(ids) <= LONGEST - self._before:
             pieces_before = [(p, row) for word, row in before for p in self._pieces_of(word)]
             earlier = pieces_before[-self._before :]
             ids += [piece for piece, _ in earlier]
-            rows += [np.asarray(row, np.float32) for _, row in earlier]
+            rows += [row for _, row in earlier]
             places += range(LONGEST - len(earlier), LONGEST)
-        x: Floats = self._word[ids] + self._place[places] + np.stack(rows) @ self._known
-        x[0] += np.asarray(flags, np.float32)[: len(self._flags)] @ self._flags
+        x: Floats = self._word[:, ids]
+        x += self._place[:, places]
+        x += np.array(rows, np.float32) @ self._known
+        x[:, 0] += np.asarray(flags, np.float32)[: self._flags.shape[1]] @ self._flags
         x = _normed(x, self._norm)
-        for layer in self._layers:
+        *layers, last = self._layers
+        for layer in layers:
             x = self._through(x, layer)
-        out = x[firsts] @ self._out + self._out_bias
+        out = self._through(x, last, firsts) @ self._out + self._out_bias
         count = len(self.acts)
-        return Seen(_logs(out[:, :count]), out[:, count], _logs(out[:, count + 1 :]))
+        return Seen(_logs(out[..., :count]), out[..., count], _logs(out[..., count + 1 :]))
 
-    def _through(self, x: Floats, layer: _Layer) -> Floats:
-        size, width = x.shape
+    def _through(self, x: Floats, layer: _Layer, rows: Sequence[int] | None = None) -> Floats:
+        """Return what a layer makes of pieces, or of some rows of them, which look at all the others."""
+        count, size, width = x.shape
         each = width // self._heads
-        qkv = (x @ layer.qkv + layer.qkv_bias).reshape(size, 3, self._heads, each)
-        q, k, v = qkv.transpose(1, 2, 0, 3)
-        weights = q @ k.transpose(0, 2, 1) * np.float32(each**-0.5)
+        qkv = _times(x, layer.qkv)
+        qkv += layer.qkv_bias
+        q, k, v = qkv.reshape(count, size, 3, self._heads, each).transpose(2, 0, 3, 1, 4)
+        if rows is not None:
+            q, x = q[:, :, rows], x[:, rows]
+        weights = q @ k.swapaxes(-1, -2)
+        weights *= np.float32(each**-0.5)
         weights -= weights.max(-1, keepdims=True)
         np.exp(weights, out=weights)
         weights /= weights.sum(-1, keepdims=True)
-        mixed: Floats = (weights @ v).transpose(1, 0, 2).reshape(size, width)
-        attended: Floats = x + mixed @ layer.out + layer.out_bias
+        attended = _times((weights @ v).swapaxes(1, 2).reshape(x.shape), layer.out)
+        attended += layer.out_bias
+        attended += x
         x = _normed(attended, layer.norm1)
-        through: Floats = x + _gelu(x @ layer.up + layer.up_bias) @ layer.down + layer.down_bias
+        inner = _times(x, layer.up)
+        inner += layer.up_bias
+        through = _times(_gelu(inner), layer.down)
+        through += layer.down_bias
+        through += x
         return _normed(through, layer.norm2)
 
     def _pieces_of(self, word: str) -> tuple[int, ...]:
@@ -157,11 +175,33 @@ def _split(word: str, vocab: dict[str, int]) -> list[int]:
     return found or [vocab[_UNK]]
 
 
-def _normed(x: Floats, norm: tuple[Floats, Floats]) -> Floats:
-    y: Floats = x - x.mean(-1, keepdims=True)
-    y /= np.sqrt((y * y).mean(-1, keepdims=True) + np.float32(_EPS))
-    found: Floats = y * norm[0] + norm[1]
+def _in_blocks(weights: Floats) -> Floats:
+    """Return weights (networks x out x in) for `_times`: networks x blocks x in x columns of a block."""
+    count, out, into = weights.shape
+    columns = 1 << max(0, (_BLOCK // into).bit_length() - 1)
+    columns = out if out % columns else columns
+    blocks = weights.reshape(count, out // columns, columns, into)
+    return np.ascontiguousarray(blocks.swapaxes(-1, -2))
+
+
+def _times(x: Floats, weights: Floats) -> Floats:
+    """Return rows of numbers times the weights of a layer, which stand in blocks."""
+    count, blocks, _, columns = weights.shape
+    found = np.empty((count, x.shape[1], blocks * columns), np.float32)
+    np.matmul(x[:, None], weights, out=found.reshape(*x.shape[:2], blocks, columns).swapaxes(1, 2))
     return found
+
+
+def _normed(x: Floats, norm: tuple[Floats, Floats]) -> Floats:
+    """Return rows with their mean 0 and their deviation 1, then scaled; it writes over them."""
+    x -= x.mean(-1, keepdims=True)
+    spread = np.einsum("nij,nij->ni", x, x)[..., None]
+    spread /= x.shape[-1]
+    spread += np.float32(_EPS)
+    x /= np.sqrt(spread, out=spread)
+    x *= norm[0]
+    x += norm[1]
+    return x
 
 
 _ERF: Final = (0.254829592, -0.284496736, 1.421413741, -1.453152027, 1.061405429)
@@ -169,12 +209,26 @@ _ERF: Final = (0.254829592, -0.284496736, 1.421413741, -1.453152027, 1.061405429
 
 
 def _gelu(x: Floats) -> Floats:
-    z = np.abs(x) * np.float32(0.7071067811865476)
-    t = 1.0 / (1.0 + np.float32(0.3275911) * z)
-    a1, a2, a3, a4, a5 = (np.float32(a) for a in _ERF)
-    erf = 1.0 - ((((a5 * t + a4) * t + a3) * t + a2) * t + a1) * t * np.exp(-z * z)
-    found: Floats = np.float32(0.5) * x * (1.0 + np.copysign(erf, x))
-    return found
+    """Return what is above 0 of each number less its size times half of one less the error function of that.
+
+    It writes over the numbers.
+    """
+    size = np.abs(x)
+    t = size * np.float32(0.3275911 * 0.7071067811865476)
+    t += np.float32(1.0)
+    np.reciprocal(t, out=t)
+    *others, last = (np.float32(a / 2) for a in _ERF)
+    below = t * last
+    for a in reversed(others):
+        below += a
+        below *= t
+    np.multiply(size, size, out=t)
+    t *= np.float32(-0.5)
+    below *= np.exp(t, out=t)
+    below *= size
+    np.maximum(x, np.float32(0.0), out=x)
+    x -= below
+    return x
 
 
 def _logs(x: Floats) -> Floats:
@@ -189,32 +243,45 @@ def _numbered(pieces: str) -> dict[str, int]:
     return {piece: number for number, piece in enumerate(pieces.split("\n"))}
 
 
-def load(data: bytes) -> Network:
-    """Return the network that a file of weights holds."""
-    with np.load(BytesIO(data)) as held:
-        found = {name: held[name] for name in held.files}
+def _weights(held: Mapping[str, Any], name: str) -> Floats:
+    if name + ".q" in held:
+        weights: Floats = held[name + ".q"].astype(np.float32)
+        weights *= held[name + ".s"]
+        return weights
+    return np.asarray(held[name], np.float32)
+
+
+def load(*files: bytes) -> Network:
+    """Return the networks that files of weights hold, which have the same pieces and labels."""
+    each = [np.load(BytesIO(data)) for data in files]  # what is not asked for is not read
+    found = each[0]
 
     def get(name: str) -> Floats:
-        if name + ".q" in found:
-            weights: Floats = found[name + ".q"].astype(np.float32) * found[name + ".s"]
-            return weights
-        return np.asarray(found[name], np.float32)
+        return np.stack([_weights(held, name) for held in each])
 
     def rows(name: str) -> _Rows | Floats:
-        steps, size = found.get(f"{name}.q"), found.get(f"{name}.s")
-        return get(name) if steps is None or size is None else _Rows(steps, size)
+        if name + ".q" not in found:
+            return get(name)
+        return _Rows(*(np.stack([held[name + part] for held in each]) for part in (".q", ".s")))
+
+    def bias(name: str) -> Floats:
+        return get(name)[:, None]
 
     def turned(name: str) -> Floats:
-        return np.ascontiguousarray(get(name).T)
+        return np.ascontiguousarray(get(name).swapaxes(1, 2))
 
     def norm(name: str) -> tuple[Floats, Floats]:
-        return get(name + ".weight"), get(name + ".bias")
+        return bias(name + ".weight"), bias(name + ".bias")
+
+    def blocks(name: str) -> Floats:
+        return _in_blocks(get(name))
 
     def layer(at: str) -> _Layer:
         return _Layer(
-            turned(at + "qkv.weight"), get(at + "qkv.bias"), turned(at + "out.weight"), get(at + "out.bias"),
-            norm(at + "norm1"), turned(at + "up.weight"), get(at + "up.bias"),
-            turned(at + "down.weight"), get(at + "down.bias"), norm(at + "norm2"),
+            blocks(at + "qkv.weight"), bias(at + "qkv.bias"),
+            blocks(at + "out.weight"), bias(at + "out.bias"), norm(at + "norm1"),
+            blocks(at + "up.weight"), bias(at + "up.bias"),
+            blocks(at + "down.weight"), bias(at + "down.bias"), norm(at + "norm2"),
         )  # fmt: skip
 
     def text(name: str) -> tuple[str, ...]:
@@ -227,7 +294,7 @@ def load(data: bytes) -> Network:
         rows("word.weight"), get("place.weight"),
         turned("known.weight"), turned("flags.weight"), norm("norm"),
         tuple(layer(f"layers.{n}.") for n in range(layers)),
-        np.concatenate([turned(f"{h}.weight") for h in heads], axis=1),
-        np.concatenate([get(f"{h}.bias") for h in heads]),
+        np.concatenate([turned(f"{h}.weight") for h in heads], axis=2),
+        np.concatenate([bias(f"{h}.bias") for h in heads], axis=2),
         int(found["before"]) if "before" in found else 0,
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -68,15 +69,13 @@ def read(
     each = _seen(words, networks, flags)
     network = networks[0]
     together = _together(each)
-    full = _tagged(together, network, len(words.tokens))
+    full, *alone = _tagged(_joined(together, each), network, len(words.tokens))
     acts = {network.acts.index(tag.act) for tag in full.tags} | {network.acts.index(NO_ACT)}
-    split = len(each) > 1 and any(
-        not acts.issuperset(one.act.argmax(-1).tolist())
-        or (len(acts) > 1 and int(one.act.argmax(-1).max()) == int(one.act.argmax(-1).min()) == 0)
-        for one in each
+    split = len(each.act) > 1 and any(
+        not acts.issuperset(likeliest) or (len(acts) > 1 and not any(likeliest))
+        for likeliest in each.act.argmax(-1).tolist()
     )
     calls = tagged_calls(words, full.tags)
-    alone = [_tagged(one, network, len(words.tokens)) for one in each] if len(each) > 1 else [full]
     apart = sum(
         one.tags != full.tags and _told(tagged_calls(words, one.tags)) != _told(calls)
         for one in alone
@@ -93,29 +92,40 @@ def read(
 
 def _trouble(seen: Seen, network: Network) -> tuple[str, float]:
     """Return the likeliest cry for help, and how likely any word is one."""
-    columns = [n for n, label in enumerate(network.acts) if act_and_slot(label)[0] in URGENT]
-    if not columns or not len(seen.act):
+    columns = _cries(network.acts)
+    if not columns or not seen.act.size:
         return "", 0.0
-    likely = np.exp(seen.act[:, columns])
+    likely = np.exp(seen.act[0][:, columns])
     word = int(likely.sum(1).argmax())
     label = network.acts[columns[int(likely[word].argmax())]]
     return label, min(1.0, float(likely[word].sum()))
 
 
-def _tagged(seen: Seen, network: Network, size: int) -> _Tagged:
-    """Return the likeliest tags of a line of that many words, those beyond the last that was seen none."""
-    tags, acts_log, talk_log = _best(seen, network)
-    roles_log = 0.0
-    full: list[Tag] = []
-    for at, (act, begins) in enumerate(tags):
-        role = NO_ROLE
-        if act != NO_ACT:
-            best = int(seen.role[at].argmax())
-            role = network.roles[best]
-            roles_log += float(seen.role[at, best])
-        full.append(Tag(act, begins, role))
-    full += [Tag(NO_ACT, False, NO_ROLE)] * (size - len(full))
-    return _Tagged(tuple(full), acts_log, roles_log, talk_log)
+@lru_cache(maxsize=2)
+def _cries(acts: tuple[str, ...]) -> list[int]:
+    """Return which of the labels are cries for help."""
+    return [n for n, label in enumerate(acts) if act_and_slot(label)[0] in URGENT]
+
+
+def _tagged(seen: Seen, network: Network, size: int) -> list[_Tagged]:
+    """Return, for each network, the likeliest tags of a line of that many words.
+
+    Those of words beyond the last that was seen are none.
+    """
+    roles, logs = seen.role.argmax(-1).tolist(), seen.role.max(-1).tolist()
+    found = []
+    for n, (tags, acts_log, talk_log) in enumerate(_best(seen, network)):
+        roles_log = 0.0
+        full: list[Tag] = []
+        for at, (act, begins) in enumerate(tags):
+            role = NO_ROLE
+            if act != NO_ACT:
+                role = network.roles[roles[n][at]]
+                roles_log += logs[n][at]
+            full.append(Tag(act, begins, role))
+        full += [Tag(NO_ACT, False, NO_ROLE)] * (size - len(full))
+        found.append(_Tagged(tuple(full), acts_log, roles_log, talk_log))
+    return found
 
 
 def _told(calls: Sequence[Tagged]) -> list[tuple[str, dict[str, Any]]]:
@@ -126,75 +136,77 @@ def _not_read(calls: Sequence[Tagged]) -> tuple[int, int]:
     return sum(len(call.unread) for call in calls), sum(call.silent for call in calls)
 
 
-def _together(each: Sequence[Seen]) -> Seen:
-    """Return what networks say together: the mean of their probabilities."""
-    if len(each) == 1:
-        return each[0]
-    count = np.float32(np.log(len(each)))
-    yes = [-np.logaddexp(0.0, -s.begin) for s in each]
-    no = [-np.logaddexp(0.0, s.begin) for s in each]
+def _together(each: Seen) -> Seen:
+    """Return what networks say together, as one of them would: the mean of their probabilities."""
+    if len(each.act) == 1:
+        return each
+    count = np.float32(np.log(len(each.act)))
+    yes, no = -np.logaddexp(0.0, -each.begin), -np.logaddexp(0.0, each.begin)
     return Seen(
-        np.logaddexp.reduce([s.act for s in each]) - count,
-        np.logaddexp.reduce(yes) - np.logaddexp.reduce(no),
-        np.logaddexp.reduce([s.role for s in each]) - count,
+        np.logaddexp.reduce(each.act, keepdims=True) - count,
+        np.logaddexp.reduce(yes, keepdims=True) - np.logaddexp.reduce(no, keepdims=True),
+        np.logaddexp.reduce(each.role, keepdims=True) - count,
     )
 
 
-def _seen(words: Words, networks: Sequence[Network], flags: int) -> list[Seen]:
+def _joined(*each: Seen) -> Seen:
+    """Return what several networks say, one after the other."""
+    return Seen(
+        np.concatenate([one.act for one in each]),
+        np.concatenate([one.begin for one in each]),
+        np.concatenate([one.role for one in each]),
+    )
+
+
+def _seen(words: Words, networks: Sequence[Network], flags: int) -> Seen:
     marked = words.marked()
     places = [n for n, (_, _, is_mark) in enumerate(marked) if not is_mark]
     said, known = [text for text, _, _ in marked], [row for _, row, _ in marked]
     earlier = [(text, row) for text, row, _ in said_earlier(words.before)]
     on = [bool(flags >> n & 1) for n in range(len(FLAGS))]
-    found = []
-    for network in networks:
-        seen = network.look(said, known, on, earlier)
-        kept = [p for p in places if p < len(seen.act)]
-        found.append(Seen(seen.act[kept], seen.begin[kept], seen.role[kept]))
-    return found
+    seen = _joined(*(network.look(said, known, on, earlier) for network in networks))
+    kept = [p for p in places if p < seen.act.shape[1]]
+    return Seen(seen.act[:, kept], seen.begin[:, kept], seen.role[:, kept])
 
 
-def _best(seen: Seen, network: Network) -> tuple[list[tuple[str, bool]], float, float]:
-    """Return the likeliest acts and beginnings, their log probability, and that of no call at all.
+def _best(seen: Seen, network: Network) -> list[tuple[list[tuple[str, bool]], float, float]]:
+    """Return, for each network, the likeliest acts and beginnings with their log probability.
 
-    A word goes on with the act of the word before, or begins a call, or belongs to none.
+    The last figure is the log probability of no call at all. A word goes on with the act of the word before,
+    or begins a call, or belongs to none.
     """
-    act = seen.act.astype(np.float64)
-    starts = -np.logaddexp(0.0, -seen.begin.astype(np.float64))
-    goes_on = -np.logaddexp(0.0, seen.begin.astype(np.float64))
+    act, odds = seen.act.astype(np.float64), seen.begin.astype(np.float64)[..., None]
+    begins, goes_on = act - np.logaddexp(0.0, -odds), act - np.logaddexp(0.0, odds)
     none = network.acts.index(NO_ACT)
-    size, count = act.shape
-    score = np.full(count, _NEVER)
-    total = np.full(count, _NEVER)
-    score[none] = total[none] = 0.0
-    back: list[NDArray[Any]] = []
+    begins[..., none] = _NEVER
+    can_begin, can_go_on = np.exp(begins), np.exp(goes_on)
+    count, size, acts = act.shape
+    score, ways = np.full((count, acts), _NEVER), np.zeros((count, acts))
+    score[:, none], ways[:, none] = 0.0, 1.0
+    all_ways = np.zeros(count)
+    """Log probability of all ways to come to a word; `ways` are the shares of the acts in it."""
+    back: list[tuple[list[int], NDArray[np.bool_]]] = []
     for at in range(size):
-        begin = act[at] + starts[at]
-        begin[none] = _NEVER
-        hold = act[at] + goes_on[at]
-        best = int(score.argmax())
-        fresh = score[best] + begin
-        stay = score + hold
-        stay[none] = score[best] + hold[none]
-        back.append(np.where(fresh > stay, best, np.arange(count)))
-        back[-1][none] = best
-        begun = fresh > stay
-        score = np.where(begun, fresh, stay)
-        whole = _summed(total)
-        total_new = np.logaddexp(whole + begin, total + hold)
-        total_new[none] = whole + hold[none]
-        total = total_new
-        back[-1] = np.stack([back[-1], begun])
-    state = int(score.argmax())
-    likely = float(score[state] - _summed(total))
-    found: list[tuple[str, bool]] = []
-    for step in reversed(back):
-        found.append((network.acts[state], bool(step[1][state])))
-        state = int(step[0][state])
-    talk = float(np.sum(act[:, none] + goes_on) - _summed(total))
-    return found[::-1], likely, talk
-
-
-def _summed(logs: NDArray[Any]) -> float:
-    top = float(logs.max())
-    return top + float(np.log(np.exp(logs - top).sum()))
+        best = score.argmax(-1)
+        top = score.max(-1, keepdims=True)
+        fresh, stay = top + begins[:, at], score + goes_on[:, at]
+        stay[:, none] = top[:, 0] + goes_on[:, at, none]
+        back.append((best.tolist(), fresh > stay))
+        score = np.maximum(fresh, stay)
+        ways *= can_go_on[:, at]
+        ways += can_begin[:, at]
+        ways[:, none] = can_go_on[:, at, none]
+        whole = ways.sum(-1)
+        ways /= whole[:, None]
+        all_ways += np.log(whole)
+    likely = (score.max(-1) - all_ways).tolist()
+    talk = (goes_on[..., none].sum(-1) - all_ways).tolist()
+    found = []
+    for n, state in enumerate(score.argmax(-1).tolist()):
+        tags: list[tuple[str, bool]] = []
+        for best, begun in reversed(back):
+            is_begun = bool(begun[n, state])
+            tags.append((network.acts[state], is_begun))
+            state = best[n] if is_begun or state == none else state
+        found.append((tags[::-1], likely[n], talk[n]))
+    return found

@@ -31,6 +31,7 @@ KNOWN: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("compass", ("{compass}",)),
 )
 """What the language may know of a word -> labels of the terms that say so."""
+_COLUMNS: Final = {label: column for column, (_, labels) in enumerate(KNOWN) for label in labels}
 BETWEEN: Final = "|"
 """What the network sees between two lines that were said before."""
 MARKS: Final = frozenset("?!,.:;-")
@@ -103,12 +104,11 @@ def of_lattice(line: str, lattice: Lattice, grammar: Grammar) -> Words:
     found = terms(lattice, grammar)
     size = len(lattice.tokens)
     known = [[False] * len(KNOWN) for _ in range(size)]
-    for column, (_, labels) in enumerate(KNOWN):
-        for start in range(size):
-            for label in labels:
-                for term in found[start].get(label, ()):
-                    for at in range(start, min(term.end, size)):
-                        known[at][column] = True
+    for start, place in enumerate(found):
+        for label in place.keys() & _COLUMNS.keys():
+            for term in place[label]:
+                for at in range(start, min(term.end, size)):
+                    known[at][_COLUMNS[label]] = True
     last = line.rstrip()[-1:]
     end = last if last in MARKS else ""
     return Words(line, lattice.tokens, lattice, found, tuple(map(tuple, known)), end, grammar)

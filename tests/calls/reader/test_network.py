@@ -82,13 +82,13 @@ def test_a_look_is_what_the_formulas_of_a_transformer_give(network: Network) -> 
     ids = [2, 3, 5, 6]
     rows = np.array([[0, 0, 0], [1, 0, 0], [0, 0, 1], [0, 0, 1]], float)
     last = _by_the_book(weights, ids, rows, np.array([1.0, 0.0]))[[1, 2]]
-    assert seen.act == pytest.approx(
+    assert seen.act[0] == pytest.approx(
         log_softmax(last @ weights["act.weight"].T + weights["act.bias"], -1), abs=1e-4
     )
-    assert seen.begin == pytest.approx(
+    assert seen.begin[0] == pytest.approx(
         (last @ weights["begin.weight"].T + weights["begin.bias"])[:, 0], abs=1e-4
     )
-    assert seen.role == pytest.approx(
+    assert seen.role[0] == pytest.approx(
         log_softmax(last @ weights["role.weight"].T + weights["role.bias"], -1), abs=1e-4
     )
 
@@ -103,7 +103,7 @@ def test_a_word_without_pieces_is_unknown_and_changes_nothing_else(network: Netw
 def test_words_beyond_the_longest_line_are_not_looked_at(network: Network) -> None:
     seen = network.look(["strike"] * 200, [[False] * 3] * 200, [False, False])
 
-    assert len(seen.act) < LONGEST
+    assert seen.act.shape[1] < LONGEST
 
 
 def test_weights_of_eight_bits_are_read_with_their_scales() -> None:
@@ -118,3 +118,16 @@ def test_weights_of_eight_bits_are_read_with_their_scales() -> None:
 
     exact = load(_file(weights)).look(["strike", "long"], [[False] * 3] * 2, [False, False])
     assert seen.act == pytest.approx(exact.act, abs=0.1)
+
+
+def test_networks_that_look_together_say_what_each_says_by_itself() -> None:
+    files = _file(_weights(3)), _file(_weights(4))
+    said = ["strike", "long", "rigger"], [[False] * 3] * 3, [False, True]
+
+    seen = load(*files).look(*said)
+
+    for n, one in enumerate(files):
+        alone = load(one).look(*said)
+        assert seen.act[n] == pytest.approx(alone.act[0], abs=1e-5)
+        assert seen.begin[n] == pytest.approx(alone.begin[0], abs=1e-5)
+        assert seen.role[n] == pytest.approx(alone.role[0], abs=1e-5)

@@ -123,11 +123,11 @@ def test_the_division_of_a_line_is_the_best_of_all_that_there_are(seed: int) -> 
     act = raw - np.log(np.exp(raw).sum(-1, keepdims=True))
     begin = chance.normal(0, 2, 4)
     ways = _all_ways(act, begin)
-    seen = Seen(act.astype(np.float32), begin.astype(np.float32), act.astype(np.float32))
+    seen = Seen(*(each[None].astype(np.float32) for each in (act, begin, act)))
     network = Network.__new__(Network)
     network.acts = ("-", "strike", "miss")
 
-    tags, likely, talk = _best(seen, network)
+    [(tags, likely, talk)] = _best(seen, network)
 
     best = max(ways, key=lambda way: ways[way])
     whole = np.logaddexp.reduce(list(ways.values()))
