@@ -11,16 +11,16 @@ from bot.answers.from_record import from_record
 from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
 from bot.answers.set_aside import why_aside
 from bot.answers.spacing import wave_count
-from bot.answers.tray_talk import names, unready_lines
+from bot.answers.tray_talk import asked_trays, names, no_tray, unready_lines
 from bot.answers.view import View
-from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, no_tray, wanted
+from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, wanted
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import range_words, runs_at
 from bot.tackle.checks import Rig, hooks_too_heavy
 from bot.tackle.line_classes import CLASS_OF_WORD
-from bot.tackle.trays import tray_key
+from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
@@ -74,6 +74,9 @@ def asked_plan(view: View, call: Call) -> Answer:
     if not view.box:
         text = "The tackle box is empty, so there is nothing to plan with. Import it first."
         return Answer(text, "The tackle box is empty.")
+    if (tray := _asked_of(view, call)) is not None:
+        shown = asked_trays(view, call)
+        return replace(shown, text=f'{shown.text}\nSay "run {tray.words}" to put it out.')
     unknown = _unknown_tray(view, call)
     if unknown:
         return Answer(sentence(unknown), sentence(unknown.split(";")[0]))
@@ -262,6 +265,14 @@ def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
     limits = class_words(view, tackle)
     named = f"{tackle}: " if isinstance(tackle, str) else ""
     return [head, sentence(f"{named}{limits}")] if limits else [head]
+
+
+def _asked_of(view: View, call: Call) -> Tray | None:
+    """Return the tray that a question speaks of putting out; None for any other call."""
+    wish = call.meaning(SpreadWish) or NOTHING
+    if not call.tray or wish.to_do or wish.from_tray or call.speed_kn or call.species:
+        return None
+    return tray_named(view.trays, call.tray)
 
 
 def _unknown_tray(view: View, call: Call) -> str:

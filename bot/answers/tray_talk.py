@@ -86,8 +86,6 @@ def asked_trays(view: View, call: Call) -> Answer:
     if call.tray:
         tray = tray_named(view.trays, call.tray)
         if tray is None:
-            from bot.answers.wanted import no_tray
-
             text = sentence(no_tray(view, call.tray))
             return Answer(text, text)
         asks = call.meaning(AsksAbout)
@@ -228,3 +226,11 @@ def _stand(view: View, lures: Sequence[Lure]) -> str:
     words = [f"{x.name} ({x.looks}, {view.readiness[x.name].state})" for x in ranked[:MOST_LURES]]
     more = f" and {len(lures) - MOST_LURES} more" if len(lures) > MOST_LURES else ""
     return "; ".join(words) + more + "."
+
+
+def no_tray(view: View, name: str) -> str:
+    """Return the sentence that there is no tray of a name, and which there are."""
+    there = ", ".join(tray.name for tray in view.trays)
+    words = Tray(name).title if name else "such tray"
+    others = f"trays: {there}" if there else "no tray is filled yet"
+    return f"there is no {words}; {others}"

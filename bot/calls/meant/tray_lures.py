@@ -71,7 +71,7 @@ def _parts(line: Line, tray: Mention | None, cuts: set[int]) -> list[Part]:
     """Return the lure of each part of a line; a position alone belongs to the lure before it."""
     found: list[Part] = []
     for start, end in pairwise([0, *sorted(cuts - {0}), line.lattice.size]):
-        slots = _lure(line, tray, start, end)
+        slots = lure_within(line, tray, start, end)
         if slots:
             found.append(Part(start, slots))
             continue
@@ -121,10 +121,13 @@ def is_of(call: Call, slots: dict[str, Any]) -> bool:
     return all(getattr(call, name) == value for name, value in slots.items())
 
 
-def _lure(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, Any]:
+def lure_within(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, Any]:
+    """Return the slots of the lure that is named between two words, with its position; empty for none."""
+
     def there(table: str) -> list[str]:
         signs = (s for s in line.of(table) if start <= s.start < end and not is_within(s, tray))
-        return list(dict.fromkeys(s.name for s in signs if not _is_slip(line, s)))
+        said = (s for s in signs if not _is_slip(line, s) and not _is_of_fish(line, s))
+        return list(dict.fromkeys(s.name for s in said))
 
     name, colours, head, position = (there(table) for table in LURE)
     sizes = [v for at, v in _sizes(line) if start <= at < end and not _is_in(at, tray)]
@@ -144,6 +147,15 @@ def _is_slip(line: Line, sign: Sign) -> bool:
     """Return whether a repaired word is itself a word of such a line: "go" is not "glow"."""
     believed = (s for s in line.signs if s.table in BELIEVED and s.cost == 0.0)
     return sign.cost > 0.0 and any(s.start < sign.end and sign.start < s.end for s in believed)
+
+
+def _is_of_fish(line: Line, sign: Sign) -> bool:
+    """Return whether a sign is a part of the name of a fish: "for blue marlin" names no blue lure."""
+    fish = (s for s in line.of("species") if s.cost == 0.0)
+    return any(
+        s.start <= sign.start and sign.end <= s.end and s.end - s.start > sign.end - sign.start
+        for s in fish
+    )
 
 
 def is_within(sign: Sign, tray: Mention | None) -> bool:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from bot.calls.meant.bare_numbers import bare_numbers, speed_in
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.calls.meant.tray_but import goes_out_with, sent_with
 from bot.calls.meant.tray_lures import (
     LURE,
     Mention,
@@ -21,7 +22,7 @@ from bot.calls.meant.tray_lures import (
     parts_in,
 )
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
-from bot.trip.acts import ASK_READY, PLAN, TRAY
+from bot.trip.acts import ASK_READY, PLAN, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray
 
@@ -61,7 +62,7 @@ def _clause(line: Line, at: int) -> int:
 
 
 def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
-    lures = lures_in(line, tray)
+    lures, asks = lures_in(line, tray), line.text.rstrip().endswith("?")
     match doing(line, tray):
         case "shown" if not tray.name and lures:
             return (Call(ASK_READY, **{k: v for k, v in lures[0].items() if k != "position"}),)
@@ -74,8 +75,12 @@ def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
             if tray.name in CLASS_OF_WORD:
                 slots = {"tackle": tray.name} | slots
             return (Call(PLAN, **slots),)
-        case "run" if not lures:
-            return (Call(PLAN, tray=tray.name or None, **plan_slots(line, tray)),)
+        case "run" if asks and tray.is_tray:
+            return (Call(ASK_READY, tray=tray.name or None),)
+        case "run" if not lures or (tray.name and goes_out_with(line, tray)):
+            plan = Call(PLAN, tray=tray.name or None, **plan_slots(line, tray))
+            sets = sent_with(line, tray) if lures else ()
+            return (plan, *(Call(SET, **slots) for slots in sets))
         case _ if not tray.name:
             return ()
         case _ if _is_asked_for(line, tray):
@@ -100,6 +105,8 @@ def doing(line: Line, tray: Mention) -> str:
         return _with_the_tray(line, tray)
     if first(line, "named"):
         return "named"
+    if goes_out_with(line, tray):
+        return "run"
     if _is_order_to_plan(line) and only_from(line, tray):
         return "filled"
     if first(line, "takes") and _before(line, "from", tray):
@@ -199,7 +206,8 @@ def only_from(line: Line, tray: Mention) -> bool:
     of = any(
         s[:2] == ("wish", "origin") and s.end in (tray.start - 1, tray.start) for s in line.signs
     )
-    return tray.is_tray and (of or line.has("wish", "only"))
+    only = line.has("wish", "only") and not goes_out_with(line, tray)
+    return tray.is_tray and (of or only)
 
 
 def of_tray(call: Call, line: Line) -> OfTray | None:

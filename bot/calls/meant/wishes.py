@@ -8,6 +8,7 @@ from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speeds_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
+from bot.calls.meant.tray_but import left_lures
 from bot.calls.meant.tray_lures import SIZES_IN, Mention
 from bot.calls.meant.trays import (
     EARLY,
@@ -75,16 +76,24 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     does = doing(line, tray) if tray and not from_tray else ""
     used = _Used(line, set(range(tray.start, tray.end)) if tray else set())
     keep, sizes = tuple(used.kept()), used.sizes()
-    without = tuple(used.after("without", ("name", "colour", "head")))
+    without_lines = tuple(used.lines_after("without"))
+    if does == "run":
+        keep = tuple(dict.fromkeys((*keep, *without_lines)))
+    kinds = ("name", "colour", "head")
+    left = left_lures(line, tray) if tray is not None and does == "run" else ()
+    without = (*used.after("without", kinds), *used.after("instead", kinds), *left)
     lures = dict(used.lures()) if line.has("wish", "planned") else {}
+    asks = line.text.rstrip().endswith("?")
+    is_done = does == "filled" or (does == "run" and not asks)
     found = SpreadWish(
-        to_do=does if does in ("run", "filled") and tray and (call.tray or not tray.name) else "",
+        to_do=does if is_done and tray and (call.tray or not tray.name) else "",
         of_a_tray=does == "run" and bool(call.tray) and line.has("tray_word", "tray"),
         slow=_slow(line, tray),
         without=without,
         only=tuple(used.named(("colour", "head"))),
         keep=keep,
         at=() if keep or used.names_lures() else tuple(used.placed()),
+        not_at=() if does == "run" else without_lines,
         from_tray=from_tray,
         lures=tuple(lures),
         lures_at=tuple(lures.values()) if any(lures.values()) else (),
@@ -172,6 +181,11 @@ class _Used:
                     yield self._take(named)
                     at = named.end
 
+    def lines_after(self, word: str) -> Iterator[str]:
+        """Yield the positions that are named right after a word: "without the shotgun"."""
+        for names in self.after(word, ("position", "both")):
+            yield from (name.strip() for name in names.split(","))
+
     def named(self, tables: tuple[str, ...]) -> Iterator[str]:
         """Yield what is named beside a word: "only jets", "a purple spread"."""
         free = [
@@ -184,15 +198,24 @@ class _Used:
         )
 
     def kept(self) -> Iterator[str]:
-        """Yield the positions whose lures stay: "keep the corners", "with the corners kept"."""
+        """Yield the positions, or lures, that stay: "keep the corners", "the hat stays where it is"."""
         start = min((s.end for s in self._line.signs if s[:2] == ("wish", "keep")), default=None)
         behind = [s for s in self._line.signs if s[:2] == ("wish", "kept")]
-        for sign in self._line.of("position", "both"):
+        for sign in self._line.of("position", "both", "name"):
+            if sign.table == "name" and (sign.cost > 0.0 or self._is_kept_out(sign)):
+                continue
             kept = next((s for s in behind if 0 <= s.start - sign.end <= KEPT_WITHIN), None)
             if kept is not None or (start is not None and sign.start >= start):
                 if kept is not None:
                     self._take(kept)
                 yield from (name.strip() for name in self._take(sign).split(","))
+
+    def _is_kept_out(self, sign: Sign) -> bool:
+        """Return whether a lure is to be kept out of it, rather than out there."""
+        behind = range(sign.end, min(sign.end + KEPT_WITHIN, self._line.lattice.size))
+        return any(
+            self._line.at(n, "leaves_out", name) for n in behind for name in ("of_it", "out")
+        )
 
     def lures(self) -> Iterator[tuple[str, str]]:
         """Yield lures of the box that are to be in the spread, each with its position or an empty text."""
