@@ -80,6 +80,8 @@ def asked_plan(view: View, call: Call) -> Answer:
     unknown = _unknown_tray(view, call)
     if unknown:
         return Answer(sentence(unknown), sentence(unknown.split(";")[0]))
+    if (shown := shown_again(view, call)) is not None:
+        return shown
     offers = _offers(view) if call.asks("other") else []
     found = wanted(view, call, offers[0].about if offers else None)
     tackle = found.call.tackle
@@ -140,6 +142,24 @@ def on_offer(view: View) -> Asked | None:
     return asked if next(later, None) is None else None
 
 
+def shown_again(view: View, call: Call) -> Answer | None:
+    """Return the plan on offer as it is, where it is only to be seen; None where there is none."""
+    offered = on_offer(view)
+    wish = call.meaning(SpreadWish) or NOTHING
+    more = call.with_slots(meant=()) != Call(call.act) or replace(wish, unused=()) != NOTHING
+    seen = call.asks("show") or call.asks("seen") or call.asks("of_it")
+    if offered is None or not seen or more or call.asks("other"):
+        return None
+    found = wanted(view, offered.about or Call(PLAN))
+    lures = tuple((x.lure, x.position) for x in offered.options[0] if x.lure and x.position)
+    try:
+        plan = planned(view, replace(found, must=lures))
+    except ValueError as exc:
+        return Answer(sentence(str(exc)), "No plan for that.")
+    told = [sentence(one) for one in (*found.said, *found.refused) if one]
+    return _proposed(view, found, plan, told, wants_picture(view, call) or call.asks("seen"))
+
+
 def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     """Answer why a plan is as it is: what comes first, then the reason of each lure, or of the one named."""
     lures = {one.lure: one.position for one in offered.options[0] if one.lure and one.position}
@@ -190,7 +210,9 @@ def _left_out(view: View, lure: str, found: Wanted) -> str:
     )
 
 
-def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answer:
+def _proposed(
+    view: View, found: Wanted, plan: "Plan", told: list[str], drawn: bool = False
+) -> Answer:
     tackle, tray = found.call.tackle, found.fills
     lines = [*_heading(view, found, plan), *told]
     for one in plan.positions:
@@ -219,7 +241,8 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
             lines[-1:-1] = in_and_out(change)
         offer = Offer(question, (calls,), about=found.call)
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
-    pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
+    drawn = drawn or wants_picture(view, found.call)
+    pictures = plan_pictures(view, plan) if drawn else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
 
 

@@ -22,7 +22,7 @@ from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
 from bot.answers.fish_talk import spoken_of
 from bot.answers.open_questions import SAID_AGAIN, left_open_lines
 from bot.answers.places import from_here, last_mark
-from bot.answers.planning import asked_plan
+from bot.answers.planning import asked_plan, shown_again
 from bot.answers.proposal import advice_line, advice_spoken
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
@@ -124,6 +124,8 @@ def _why(view: View, call: Call) -> Answer:
 
 def _spread(view: View, call: Call) -> Answer:
     trip = view.trip
+    if call.asks("of_it") and (planned := shown_again(view, call)) is not None:
+        return planned
     if call.names_lure:
         return _where_is(view, call)
     lures = [

@@ -246,6 +246,8 @@ REWORK: Final = "rework"
 ASK_LAST: Final = "ask_last"
 ASK_NEXT: Final = "ask_next"
 ASK_TALLY: Final = "ask_tally"
+ASK_SPREAD: Final = "ask_spread"
+"""The question what is out, and where."""
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

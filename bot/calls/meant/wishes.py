@@ -19,7 +19,7 @@ from bot.calls.meant.trays import (
     plan_slots,
     tray_calls,
 )
-from bot.trip.acts import PLAN
+from bot.trip.acts import ASK_SPREAD, PLAN
 from bot.trip.call import Call
 from bot.trip.meant import ChangesPlan, SpreadWish
 
@@ -42,6 +42,8 @@ LINES: Final = range(1, 8)
 
 def spread_calls(line: Line) -> tuple[Call, ...]:
     """Return the calls of a line about a tray or about a spread with wishes; empty for any other line."""
+    if seen := _seen(line):
+        return (seen,)
     found = tray_calls(line)
     asks = any(s[:2] == ("wish", "asks") and s.start < 3 for s in line.signs)
     talk = not asks and is_talk(line, line.lattice.size - 1)
@@ -53,6 +55,14 @@ def spread_calls(line: Line) -> tuple[Call, ...]:
     if (opens or asks) and (slots.keys() & {"speed_kn", "species"} or (wish and _asks_more(wish))):
         return (Call(PLAN, **slots),)
     return ()
+
+
+def _seen(line: Line) -> Call | None:
+    """Return the question for the plan, or for a picture of what was spoken of, that a line is as a whole."""
+    whole = (0, line.lattice.size)
+    signs = (s for s in line.signs if s.table == "plan_seen" and s.cost == 0.0)
+    name = next((s.name for s in signs if (s.start, s.end) == whole), "")
+    return Call(PLAN) if name == "plan" else Call(ASK_SPREAD) if name else None
 
 
 def _orders(line: Line) -> bool:
