@@ -80,8 +80,8 @@ def asked_plan(view: View, call: Call) -> Answer:
     unknown = _unknown_tray(view, call)
     if unknown:
         return Answer(sentence(unknown), sentence(unknown.split(";")[0]))
-    if (shown := shown_again(view, call)) is not None:
-        return shown
+    if (again := shown_again(view, call)) is not None:
+        return again
     offers = _offers(view) if call.asks("other") else []
     found = wanted(view, call, offers[0].about if offers else None)
     tackle = found.call.tackle

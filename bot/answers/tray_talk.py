@@ -10,7 +10,7 @@ from bot.replies.amounts import count, sentence
 from bot.spread.trays import laid_out, not_ready
 from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, Tray, TrayLure, tray_named
-from bot.trip.acts import ASK_READY, TRAY
+from bot.trip.acts import TRAY
 from bot.trip.call import Call
 from bot.trip.lures import label, same_lure
 from bot.trip.meant import AsksAbout, OfTray
@@ -167,65 +167,6 @@ def lies_in(view: View, lure: Lure) -> str:
 
 def _in_a_tray(view: View, lure: Lure) -> bool:
     return any(one.lure == lure.name for tray in view.trays for one in tray.lures)
-
-
-def asked_another(view: View, call: Call) -> Answer:
-    """Answer with what else is aboard of a size or colour: as said, or of the lure mentioned last."""
-    said = _of_last(view, call)
-    if said is None:
-        text = "Another of what? Say a size or a colour."
-        return Answer(text, text)
-    out = {one.lure for one in view.trip.in_water.values()}
-    out.add(said.lure)
-    there = [x for x in view.box if x.name not in out and view.readiness[x.name].state != "lost"]
-    both = [x for x in there if _sized(x, said) and _coloured(x, said)]
-    words = label(said.with_slots(lure=None))
-    if both:
-        lines = [f"Of {words}: {_stand(view, both)}"]
-    else:
-        laid = [
-            f"{one.label}, {one.position}"
-            for one in view.trip.in_water.values()
-            if (x := view.lure(one.lure)) is not None and _sized(x, said) and _coloured(x, said)
-        ]
-        but = f" but what is out: {'; '.join(laid)}" if laid else ""
-        lines = [f"No other {words} is aboard{but}."]
-    if said.size_in is not None and said.colours:
-        sized = [x for x in there if _sized(x, said) and x not in both]
-        coloured = [x for x in there if _coloured(x, said) and x not in both]
-        lines += [f"Of that size: {_stand(view, sized)}"] if sized else []
-        lines += [f"Of that colour: {_stand(view, coloured)}"] if coloured else []
-    return Answer("\n".join(lines), sentence(lines[0]))
-
-
-def _of_last(view: View, call: Call) -> Call | None:
-    """Return the size and colours that are asked for: as said, or those of the lure spoken of last."""
-    if call.names_lure:
-        lure = view.lure(call.lure)
-        if lure is None:
-            return call
-        return Call(ASK_READY, lure=lure.name, size_in=lure.size_in, colours=lure.colours)
-    spoken = [e.call for e in view.stood if e.call.names_lure]
-    if not spoken:
-        return None
-    size_in = None if call.asks("same_colour") else spoken[-1].size_in
-    colours = () if call.asks("same_size") else spoken[-1].colours
-    return Call(ASK_READY, lure=spoken[-1].lure, size_in=size_in, colours=colours)
-
-
-def _sized(lure: Lure, said: Call) -> bool:
-    return said.size_in is None or abs(lure.size_in - said.size_in) < 0.13
-
-
-def _coloured(lure: Lure, said: Call) -> bool:
-    return not said.colours or set(said.colours) <= set(lure.colours)
-
-
-def _stand(view: View, lures: Sequence[Lure]) -> str:
-    ranked = sorted(lures, key=lambda x: (view.readiness[x.name].state != "ready", x.name))
-    words = [f"{x.name} ({x.looks}, {view.readiness[x.name].state})" for x in ranked[:MOST_LURES]]
-    more = f" and {len(lures) - MOST_LURES} more" if len(lures) > MOST_LURES else ""
-    return "; ".join(words) + more + "."
 
 
 def no_tray(view: View, name: str) -> str:

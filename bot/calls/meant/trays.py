@@ -7,6 +7,7 @@ the line (`tray_word` to `wish` of grammar/meanings.toml). Pure.
 from collections.abc import Iterator
 from typing import Any, Final
 
+from bot.calls.meant.aboard_said import aboard_calls, asks_others, is_for_fish, kind_asked
 from bot.calls.meant.bare_numbers import bare_numbers, speed_in
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
@@ -46,7 +47,7 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
         return (Call(PLAN, tray=found[1].name),)
     if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
         return ()
-    return _of_tray(line, found[0]) if found else _others(line)
+    return _of_tray(line, found[0]) if found else aboard_calls(line)
 
 
 def is_talk(line: Line, at: int) -> bool:
@@ -236,7 +237,11 @@ def asked_of_tray(line: Line) -> AsksAbout | None:
         return AsksAbout("packing")
     if line.has("tray_word", "trays") or next(mentions(line), None) is not None:
         return AsksAbout("card" if line.has("tray_do", "card") else "trays")
-    return AsksAbout("another") if line.has("another_of", "ask") else None
+    if is_for_fish(line):
+        return AsksAbout("for_fish")
+    if asks_others(line):
+        return AsksAbout("another")
+    return AsksAbout("kind") if kind_asked(line) else None
 
 
 # What stands in a line
@@ -360,17 +365,6 @@ def _is_terms(line: Line, tray: Mention) -> bool:
     if tray.start > 1 or ordered or line.text.rstrip().endswith("?"):
         return False
     return speed_in(line) is not None or tackle_in(line, tray) is not None
-
-
-def _others(line: Line) -> tuple[Call, ...]:
-    """Return the question for others of a size or colour: "have we another purple", "any more tens"."""
-    asked = line.first("another_of", "ask")
-    if asked is None or asked.start > EARLY:
-        return ()
-    lures = lures_in(line, None)
-    if not lures and (line.has("another_of", "size") or line.has("another_of", "colour")):
-        return (Call(ASK_READY),)
-    return tuple(Call(ASK_READY, **lure) for lure in lures[:1])
 
 
 def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:
