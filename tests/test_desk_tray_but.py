@@ -39,7 +39,7 @@ def test_a_lure_on_one_line_goes_out_in_place_of_that_of_the_tray(tmp_path: Path
     lines, out = fished(tmp_path, "07:00 run tray two, and the purple seven on the shotgun")
 
     assert out == {"short corner": "Soap Dish", "long rigger": "Tin Snail", "shotgun": "Oil Lamp"}
-    assert lines[1:3] == ["Shotgun Oil Lamp, as said.", "Stays in the tray: Candle End."]
+    assert lines[1:3] == ["Set, shotgun: Oil Lamp.", "Stays in the tray: Candle End."]
     assert "Goes out, farthest first: shotgun Oil Lamp;" in lines[4]
     assert in_trays(tmp_path) == 3
 

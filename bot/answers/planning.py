@@ -101,6 +101,8 @@ def asked_plan(view: View, call: Call) -> Answer:
     if not plan.positions:
         refused = found.refused and not found.lures and view.ready
         lines = ["No spread can be planned.", *told, *(() if refused else _told(plan))]
+        if on_offer(view) is not None:
+            lines.append("The plan before is still on offer.")
         return Answer("\n".join(lines), "No spread can be planned.")
     return _proposed(view, found, plan, told)
 
@@ -192,6 +194,10 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
 def _left_out(view: View, lure: str, found: Wanted) -> str:
     """Return why a lure of the box is not in the plan on offer, which is for what was wanted."""
     stands = view.readiness.get(lure)
+    there = next((one for one in view.trip.spread.values() if one.lure == lure), None)
+    if there is not None:
+        where = f"it is out on the {there.position}"
+        return f"{lure} is not in it: {where}, and the plan is of lures that are not."
     if stands is not None and stands.state != "ready":
         why = f" ({stands.reason})" if stands.reason else ""
         return f"{lure} is not in it: {stands.state}{why}."

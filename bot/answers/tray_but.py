@@ -49,7 +49,8 @@ def with_exceptions(
     runs = [one for one in tray.runners if one not in left and one.position not in taken]
     runs = [one for one in runs if not _is_among(one, (*sent, *kept))]
     stays = [one for one in tray.runners if one not in runs and not _is_among(one, (*sent, *kept))]
-    told = [*(f"{one.position or 'with it'} {one.label}, as said" for one in sent), *told]
+    went = (f"set, {x.position}: {x.label}" if x.position else f"with it: {x.label}" for x in sent)
+    told = [*went, *told]
     told += [f"stays in the tray: {', '.join(one.label for one in stays)}"] if stays else []
     return Changed(
         replace(tray, lures=(*sent, *runs, *tray.spares)), kept, tuple(told), tuple(keep)

@@ -44,7 +44,11 @@ def told_of_trays(view: View, calls: Iterable[Call], before: View | None = None)
             lines.append(sentence(_empty(view, words, said)))
             continue
         held = _held(view, tray)
-        lines.append(sentence(". ".join([*parts, held]) if parts else f"{words}: {held}"))
+        lines.append(
+            sentence(
+                ". ".join([*parts, held]) if parts else f"{words}: {held[0].lower()}{held[1:]}"
+            )
+        )
         lines += unready_lines(view, tray)
     return lines
 
