@@ -122,3 +122,31 @@ def test_a_plan_keeps_a_lure_that_is_named_on_its_line(tmp_path: Path) -> None:
     lines, _ = fished(tmp_path, "07:00 plan a spread and keep the garden shed")
 
     assert "Kept: short corner Garden Shed." in lines
+
+
+def test_the_last_lure_that_goes_into_another_tray_leaves_the_first_one_empty(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, "05:00 put oil lamp in the slow tray")
+        reply = call(desk, "05:01 move the oil lamp from the slow tray to tray two")
+
+    assert reply.text.splitlines() == [
+        "Out of the slow tray: Oil Lamp. It is empty now.",
+        "In tray two: Oil Lamp. It holds 1 lure.",
+    ]
+
+
+def test_the_same_plan_without_a_colour_logs_no_strike(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(
+            desk,
+            "06:00 put garden shed on the short corner",
+            "06:01 lines in",
+            "06:02 plan a spread",
+        )
+        before = len(rows(tmp_path))
+        reply = call(desk, "06:03 same again but no pink")
+
+    assert reply.text.splitlines()[1] == "Without pink."
+    assert len(rows(tmp_path)) == before

@@ -40,6 +40,9 @@ def told_of_trays(view: View, calls: Iterable[Call], before: View | None = None)
         if not went_in and all(one.meaning(OfTray) is None for one in said):
             lines.append(sentence(f"{words}: which lure? Say its colour and size, or its name"))
             continue
+        if tray is None and taken and not went_in:
+            lines.append(sentence(f"{parts[0]}. It is empty now"))
+            continue
         if tray is None or not (parts or tray.lures):
             lines.append(sentence(_empty(view, words, said)))
             continue

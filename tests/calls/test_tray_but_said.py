@@ -3,12 +3,13 @@
 import pytest
 
 from bot.bench.corpus import corpus_language
+from bot.calls.meant.questions import another_plan
 from bot.calls.meant.wishes import spread_calls, spread_wish
 from bot.calls.understand import understand
 from bot.transcript import typed
 from bot.trip.call import Call
-from bot.trip.meant import SpreadWish
-from tests.meanings import reader
+from bot.trip.meant import OfTray, SpreadWish
+from tests.meanings import as_said, reader
 
 RUN = {"act": "plan", "tray": "two"}
 PINK = {"act": "set", "position": "shotgun", "colours": ["pink"], "size_in": 8}
@@ -84,3 +85,42 @@ def test_a_line_that_a_plan_is_to_be_without_is_not_the_only_one_planned() -> No
 def test_a_question_about_a_tray_is_no_order() -> None:
     assert wish("run tray two?").to_do == ""
     assert wish("run tray two").to_do == "run"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "move the church hat from the slow tray to tray two",
+        "take the church hat out of the slow tray and put it in tray two",
+        "put the church hat from the slow tray in tray two",
+    ],
+)
+def test_a_lure_that_goes_from_one_tray_into_another_comes_out_of_the_first(said: str) -> None:
+    calls = spread_calls(reader().line(said))
+
+    assert [call.to_json() for call in calls] == [
+        {"act": "tray", "lure": "Church Hat", "tray": "slow"},
+        {"act": "tray", "lure": "Church Hat", "tray": "two"},
+    ]
+    out = [as_said(call, said).meaning(OfTray) for call in calls]
+    assert [of is not None and of.out for of in out] == [True, False]
+
+
+def test_one_to_a_tray_is_no_twelve() -> None:
+    (call,) = spread_calls(reader().line("add a red one to the fast tray"))
+
+    assert call.to_json() == {"act": "tray", "colours": ["red"], "tray": "fast"}
+
+
+def test_the_rest_is_planned_where_the_corners_stay() -> None:
+    (call,) = spread_calls(reader().line("keep the corners and plan the rest"))
+
+    assert call.act == "plan"
+    assert wish("keep the corners and plan the rest").keep == ("short corner", "long corner")
+
+
+def test_the_same_without_a_colour_is_another_plan_and_no_bite() -> None:
+    found = another_plan(reader().line("same again but no red"))
+
+    assert found is not None
+    assert found.without == ("red",)

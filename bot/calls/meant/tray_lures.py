@@ -1,6 +1,6 @@
 """Which lures a line names beside a tray, in the order said. Pure."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
@@ -167,10 +167,37 @@ def _is_in(at: int, tray: Mention | None) -> bool:
     return tray is not None and tray.start <= at < tray.end
 
 
+def moved_between(line: Line, trays: Sequence[Mention]) -> list[tuple[dict[str, Any], str, bool]]:
+    """Return the lures that go from one tray into another: each with the tray, and whether it comes out.
+
+    "Move the hat from the slow tray to tray two", "take the hat out of the slow tray and put it in tray two".
+    """
+    if len(trays) != 2 or trays[0].name == trays[1].name or not all(x.is_tray for x in trays):
+        return []
+    first, second = sorted(trays, key=lambda one: one.start)
+    out = ends_before(line, "from", first) and ends_before(line, "into", second)
+    lures = [part.slots for part in _parts(line, first, set()) if part.at < first.start]
+    if not out or line.text.rstrip().endswith("?"):
+        return []
+    return [(x, tray.name, tray is first) for x in lures for tray in (first, second)]
+
+
+def ends_before(line: Line, name: str, tray: Mention) -> bool:
+    """Return whether a wording of [tray_do] ends right before a tray, or before its article."""
+    ends = (tray.start - 1, tray.start)
+    return any(s[:2] == ("tray_do", name) and s.end in ends for s in line.signs)
+
+
+def _runs_on(line: Line, start: int, end: int) -> bool:
+    """Return whether a number takes in a word that joins: "a red one to the tray" is no twelve."""
+    return end - start > 1 and line.at(end - 1, "tray_word", "ends") is not None
+
+
 def _sizes(line: Line) -> Iterator[tuple[int, float]]:
     (low, high), at = SIZES_IN, 0
     while at < line.lattice.size:
-        numbers = list(bare_numbers(line, at))
+        said = bare_numbers(line, at)
+        numbers = [(value, end) for value, end in said if not _runs_on(line, at, end)]
         measured = next((end for _, end in numbers if is_unit(line, end)), None)
         fit = next(((value, end) for value, end in numbers if low <= value <= high), None)
         if measured is None and fit is not None:

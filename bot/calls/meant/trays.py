@@ -15,11 +15,13 @@ from bot.calls.meant.tray_but import goes_out_with, sent_with
 from bot.calls.meant.tray_lures import (
     LURE,
     Mention,
+    ends_before,
     is_list,
     is_of,
     is_spare,
     is_within,
     lures_in,
+    moved_between,
     parts_in,
 )
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
@@ -45,6 +47,8 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
         return (Call(ASK_READY),) if first(line, "shown") or _is_only(line, "trays") else ()
     if len(found) == 2 and _trades(line) and all(one.name for one in found):
         return (Call(PLAN, tray=found[1].name),)
+    if moved := moved_between(line, found):
+        return tuple(Call(TRAY, tray=name, **slots) for slots, name, _ in moved)
     if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
         return ()
     return _of_tray(line, found[0]) if found else aboard_calls(line)
@@ -110,17 +114,17 @@ def doing(line: Line, tray: Mention) -> str:
         return "run"
     if _is_order_to_plan(line) and only_from(line, tray):
         return "filled"
-    if first(line, "takes") and _before(line, "from", tray):
+    if first(line, "takes") and ends_before(line, "from", tray):
         return "takes"
     if (_trades(line) or line.has("tray_word", "for_it")) and len(_in_and_out(line, tray)) > 1:
         return "takes"
-    if lures_in(line, tray) and (_before(line, "into", tray) or line.has("tray_do", "spare")):
+    if lures_in(line, tray) and (ends_before(line, "into", tray) or line.has("tray_do", "spare")):
         return "into"
     if is_list(line, tray):
         return "into"
-    if _before(line, "inside", tray) and first(line, "run"):
+    if ends_before(line, "inside", tray) and first(line, "run"):
         return ""
-    if _before(line, "dropped", tray) and not lures_in(line, tray):
+    if ends_before(line, "dropped", tray) and not lures_in(line, tray):
         return "run" if _is_away(line, tray) else "emptied"
     if first(line, "emptied"):
         return "emptied"
@@ -213,6 +217,9 @@ def only_from(line: Line, tray: Mention) -> bool:
 
 def of_tray(call: Call, line: Line) -> OfTray | None:
     """Return what a call about a tray means beyond its slots; None where it only puts a lure in."""
+    for slots, name, is_out in moved_between(line, tuple(mentions(line))):
+        if name == call.tray and is_of(call, slots):
+            return OfTray(out=True) if is_out else None
     tray = next(mentions(line), None)
     does = doing(line, tray) if tray else ""
     tackle = tackle_in(line, tray)
@@ -332,12 +339,6 @@ def _asked(line: Line, tray: Mention) -> bool:
         and (_clause(line, s.start) == own or s.start >= tray.end)
         for s in line.signs
     )
-
-
-def _before(line: Line, name: str, tray: Mention) -> bool:
-    """Return whether a wording ends right before the tray, or before its article."""
-    ends = (tray.start - 1, tray.start)
-    return any(s[:2] == ("tray_do", name) and s.end in ends for s in line.signs)
 
 
 def _goes_away(line: Line, tray: Mention) -> bool:

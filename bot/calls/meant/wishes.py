@@ -66,12 +66,13 @@ def _seen(line: Line) -> Call | None:
 
 
 def _orders(line: Line) -> bool:
-    """Return whether a line begins with the order to plan, and not with "the plan"."""
+    """Return whether a line, or a part of it behind "and", begins with the order to plan: not "the plan"."""
+    orders = [s.start for s in line.signs if s[:2] == ("tray_do", "filled")]
     return any(
-        s[:2] == ("tray_do", "filled")
-        and s.start < EARLY
-        and (s.start == 0 or line.at(s.start - 1, "wish", "aside") is None)
-        for s in line.signs
+        start == 0
+        or line.at(start - 1, "tray_word", "joins") is not None
+        or (start < EARLY and line.at(start - 1, "wish", "aside") is None)
+        for start in orders
     )
 
 
@@ -91,7 +92,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
         keep = tuple(dict.fromkeys((*keep, *without_lines)))
     kinds = ("name", "colour", "head")
     left = left_lures(line, tray) if tray is not None and does == "run" else ()
-    without = (*used.after("without", kinds), *used.after("instead", kinds), *left)
+    without = dict.fromkeys((*used.after("without", kinds), *used.after("instead", kinds), *left))
     lures = dict(used.lures()) if line.has("wish", "planned") else {}
     asks = line.text.rstrip().endswith("?")
     is_done = does == "filled" or (does == "run" and not asks)
@@ -99,7 +100,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
         to_do=does if is_done and tray and (call.tray or not tray.name) else "",
         of_a_tray=does == "run" and bool(call.tray) and line.has("tray_word", "tray"),
         slow=_slow(line, tray),
-        without=without,
+        without=tuple(without),
         only=tuple(used.named(("colour", "head"))),
         keep=keep,
         at=() if keep or used.names_lures() else tuple(used.placed()),
@@ -124,7 +125,7 @@ def without_only(line: Line) -> tuple[str, ...]:
     if opens is None or any(token.stop for token in line.tokens[1 : opens.end + 1]):
         return ()  # "no, green" says that it was the green one
     used = _Used(line, set(range(opens.end)))
-    found = tuple(used.after("without", ("name", "colour", "head")))
+    found = tuple(dict.fromkeys(used.after("without", ("name", "colour", "head"))))
     return found if found and not used.left() else ()
 
 
