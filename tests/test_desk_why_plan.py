@@ -41,6 +41,28 @@ def test_a_lure_that_is_not_in_the_plan_is_answered_by_its_state(tmp_path: Path)
     assert why.text.startswith("Church Hat is not in it: rework")
 
 
+def test_a_lure_that_is_out_is_not_in_the_plan_because_it_is_out(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        desk.box_import(BOX)
+        call(desk, "06:00 set short corner church hat", "06:01 lines in", "06:02 plan a spread")
+        why = call(desk, "06:03 why not the church hat")
+
+    assert why.text.startswith("Church Hat is not in it: it is out on the short corner")
+
+
+def test_a_plan_that_cannot_be_made_says_that_the_one_before_is_still_on_offer(
+    tmp_path: Path,
+) -> None:
+    with Desk(tmp_path) as desk:
+        desk.box_import(BOX)
+        first = call(desk, "06:00 plan a spread at three knots")
+        second = call(desk, "06:01 plan a spread", "06:02 plan a spread at three knots")
+
+    assert "No spread can be planned." in first.text
+    assert "still on offer" not in first.text
+    assert second.text.endswith("The plan before is still on offer.")
+
+
 def test_why_after_something_was_logged_is_about_the_next_change_again(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
         desk.box_import(BOX)

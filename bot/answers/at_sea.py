@@ -12,6 +12,7 @@ from bot.trip.meant import SpreadWish
 
 def with_what_is_out(view: View, wish: SpreadWish) -> SpreadWish:
     """Return a wish for the lures of a tray, or for slow runners, that keeps those that are out already."""
+    wish = on_their_lines(view, wish)
     if wish.to_do == "filled" or not (wish.slow or wish.from_tray):
         return wish
     tray = tray_named(view.trays, wish.from_tray)
@@ -27,6 +28,12 @@ def with_what_is_out(view: View, wish: SpreadWish) -> SpreadWish:
     }
     near_first = (position for position in in_order(view.boat.positions) if position in kept)
     return replace(wish, keep=tuple(dict.fromkeys((*wish.keep, *near_first))))
+
+
+def on_their_lines(view: View, wish: SpreadWish) -> SpreadWish:
+    """Return a wish that keeps lures with the lines on which these are; one that is not out stays a name."""
+    lines = {there.lure: there.position for there in view.trip.spread.values() if there.lure}
+    return replace(wish, keep=tuple(dict.fromkeys(lines.get(one, one) for one in wish.keep)))
 
 
 def is_slow(view: View, lure: Lure) -> bool:

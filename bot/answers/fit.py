@@ -99,8 +99,15 @@ def _of_call(view: View, call: Call) -> Iterator[Finding]:
         rig = Rig(lure, outfit, view.speed_kn)
         yield from (f for f in findings(rig) if f.severity in TELLS and f.code != SPEED)
     if not runs_at(lure, view.speed_kn):
-        usual = "" if view.trip.speed_kn == view.speed_kn else ", the usual speed"
-        yield out_of_range(lure, view.speed_kn, call.position, usual)
+        yield out_of_range(lure, view.speed_kn, call.position, _whose_speed(view))
+
+
+def _whose_speed(view: View) -> str:
+    """Return where the speed of now is known from, as the end of a sentence; empty where it was called."""
+    if view.trip.speed_kn == view.speed_kn:
+        return ""
+    usual = view.speed_kn == view.boat.usual_kn
+    return ", the usual speed" if usual else ", at which what is out runs"
 
 
 def _lost(lure: Lure, view: View) -> Iterator[Finding]:

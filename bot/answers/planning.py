@@ -11,16 +11,16 @@ from bot.answers.from_record import from_record
 from bot.answers.put_out import exchange_for, in_and_out, tray_calls, tray_of
 from bot.answers.set_aside import why_aside
 from bot.answers.spacing import wave_count
-from bot.answers.tray_talk import names, unready_lines
+from bot.answers.tray_talk import asked_trays, names, no_tray, unready_lines
 from bot.answers.view import View
-from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, no_tray, wanted
+from bot.answers.wanted import FAST, NOTHING, SLOW, Wanted, class_words, wanted
 from bot.findings import Finding
 from bot.messages import Button
 from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import range_words, runs_at
 from bot.tackle.checks import Rig, hooks_too_heavy
 from bot.tackle.line_classes import CLASS_OF_WORD
-from bot.tackle.trays import tray_key
+from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
@@ -74,9 +74,14 @@ def asked_plan(view: View, call: Call) -> Answer:
     if not view.box:
         text = "The tackle box is empty, so there is nothing to plan with. Import it first."
         return Answer(text, "The tackle box is empty.")
+    if (tray := _asked_of(view, call)) is not None:
+        shown = asked_trays(view, call)
+        return replace(shown, text=f'{shown.text}\nSay "run {tray.words}" to put it out.')
     unknown = _unknown_tray(view, call)
     if unknown:
         return Answer(sentence(unknown), sentence(unknown.split(";")[0]))
+    if (again := shown_again(view, call)) is not None:
+        return again
     offers = _offers(view) if call.asks("other") else []
     found = wanted(view, call, offers[0].about if offers else None)
     tackle = found.call.tackle
@@ -96,6 +101,8 @@ def asked_plan(view: View, call: Call) -> Answer:
     if not plan.positions:
         refused = found.refused and not found.lures and view.ready
         lines = ["No spread can be planned.", *told, *(() if refused else _told(plan))]
+        if on_offer(view) is not None:
+            lines.append("The plan before is still on offer.")
         return Answer("\n".join(lines), "No spread can be planned.")
     return _proposed(view, found, plan, told)
 
@@ -137,6 +144,24 @@ def on_offer(view: View) -> Asked | None:
     return asked if next(later, None) is None else None
 
 
+def shown_again(view: View, call: Call) -> Answer | None:
+    """Return the plan on offer as it is, where it is only to be seen; None where there is none."""
+    offered = on_offer(view)
+    wish = call.meaning(SpreadWish) or NOTHING
+    more = call.with_slots(meant=()) != Call(call.act) or replace(wish, unused=()) != NOTHING
+    seen = call.asks("show") or call.asks("seen") or call.asks("of_it")
+    if offered is None or not seen or more or call.asks("other"):
+        return None
+    found = wanted(view, offered.about or Call(PLAN))
+    lures = tuple((x.lure, x.position) for x in offered.options[0] if x.lure and x.position)
+    try:
+        plan = planned(view, replace(found, must=lures))
+    except ValueError as exc:
+        return Answer(sentence(str(exc)), "No plan for that.")
+    told = [sentence(one) for one in (*found.said, *found.refused) if one]
+    return _proposed(view, found, plan, told, wants_picture(view, call) or call.asks("seen"))
+
+
 def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     """Answer why a plan is as it is: what comes first, then the reason of each lure, or of the one named."""
     lures = {one.lure: one.position for one in offered.options[0] if one.lure and one.position}
@@ -169,6 +194,10 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
 def _left_out(view: View, lure: str, found: Wanted) -> str:
     """Return why a lure of the box is not in the plan on offer, which is for what was wanted."""
     stands = view.readiness.get(lure)
+    there = next((one for one in view.trip.spread.values() if one.lure == lure), None)
+    if there is not None:
+        where = f"it is out on the {there.position}"
+        return f"{lure} is not in it: {where}, and the plan is of lures that are not."
     if stands is not None and stands.state != "ready":
         why = f" ({stands.reason})" if stands.reason else ""
         return f"{lure} is not in it: {stands.state}{why}."
@@ -187,7 +216,9 @@ def _left_out(view: View, lure: str, found: Wanted) -> str:
     )
 
 
-def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answer:
+def _proposed(
+    view: View, found: Wanted, plan: "Plan", told: list[str], drawn: bool = False
+) -> Answer:
     tackle, tray = found.call.tackle, found.fills
     lines = [*_heading(view, found, plan), *told]
     for one in plan.positions:
@@ -216,7 +247,8 @@ def _proposed(view: View, found: Wanted, plan: "Plan", told: list[str]) -> Answe
             lines[-1:-1] = in_and_out(change)
         offer = Offer(question, (calls,), about=found.call)
         buttons = (Button("Set it", "set it"), Button("Another", "another plan"), NO)
-    pictures = plan_pictures(view, plan) if wants_picture(view, found.call) else ()
+    drawn = drawn or wants_picture(view, found.call)
+    pictures = plan_pictures(view, plan) if drawn else ()
     return Answer("\n".join(lines), sentence(spoken), None, offer, buttons, pictures)
 
 
@@ -262,6 +294,14 @@ def _heading(view: View, found: Wanted, plan: "Plan") -> list[str]:
     limits = class_words(view, tackle)
     named = f"{tackle}: " if isinstance(tackle, str) else ""
     return [head, sentence(f"{named}{limits}")] if limits else [head]
+
+
+def _asked_of(view: View, call: Call) -> Tray | None:
+    """Return the tray that a question speaks of putting out; None for any other call."""
+    wish = call.meaning(SpreadWish) or NOTHING
+    if not call.tray or wish.to_do or wish.from_tray or call.speed_kn or call.species:
+        return None
+    return tray_named(view.trays, call.tray)
 
 
 def _unknown_tray(view: View, call: Call) -> str:

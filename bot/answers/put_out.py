@@ -1,12 +1,13 @@
 """A tray put out or filled in one call: its entries, and its words in the reply."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from bot.answers.tray_but import with_exceptions
 from bot.answers.tray_talk import names, unready_lines
 from bot.answers.view import View
-from bot.replies.amounts import count, number
+from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import Exchange, exchange, laid_out
 from bot.tackle.items import Lure
@@ -41,8 +42,11 @@ class PutOut:
     towing_kn: float | None
 
 
-def put_out(view: View, call: Call) -> PutOut | None:
-    """Return what a call that runs a tray changes; None where it runs none that has lures."""
+def put_out(view: View, call: Call, sets: Iterable[Call] = ()) -> PutOut | None:
+    """Return what a call that runs a tray changes; None where it runs none that has lures.
+
+    `sets` are lures that go out with it, each on its line.
+    """
     wish = call.meaning(SpreadWish)
     tray = tray_named(view.trays, call.tray) if call.tray else _only_one(view, wish)
     if (
@@ -52,12 +56,18 @@ def put_out(view: View, call: Call) -> PutOut | None:
     ):
         return None
     tray = replace(tray, speed_kn=call.speed_kn or tray.speed_kn or _common_kn(view, tray))
-    laid, left = laid_out(tray, view.box, view.boat, view.weights)
-    change = exchange(laid, view.trip, view.boat)
-    lines = [_opening(view, tray), *in_and_out(change)]
+    changed = with_exceptions(view, tray, wish, sets)
+    tray, kept = changed.tray, _as_laid(changed.kept)
+    free = tuple(p for p in view.boat.positions if p not in changed.closed)
+    outfits = tuple(one for one in view.boat.outfits if one.position in free)
+    boat = replace(view.boat, positions=free, outfits=outfits)
+    laid, left = laid_out(tray, view.box, boat, view.weights)
+    change = exchange([*laid, *kept], view.trip, view.boat)
+    lines = [_opening(view, tray), *map(sentence, changed.lines)]
+    lines += in_and_out(change, {one.position for one in changed.kept})
     if left:
         lines.append(f"Stays in the tray, no place for it: {names(left)}.")
-    lines += _empty_lines(view, tray, laid, change)
+    lines += _empty_lines(view, tray, laid, {*change.held, *changed.closed})
     lines += unready_lines(view, replace(tray, lures=laid), said="out unchecked")
     if not view.trip.is_fishing:
         lines.append('Say "lines in" when they fish.')
@@ -67,9 +77,14 @@ def put_out(view: View, call: Call) -> PutOut | None:
     return PutOut(calls, tuple(lines), spoken[0].upper() + spoken[1:], tray.speed_kn)
 
 
-def _empty_lines(view: View, tray: Tray, laid: Iterable[TrayLure], change: Exchange) -> list[str]:
-    """Return which lines have nothing now, and which spares of the tray could go there; none for none."""
-    filled = {*(one.position for one in laid), *change.held}
+def _empty_lines(
+    view: View, tray: Tray, laid: Iterable[TrayLure], stays: Collection[str]
+) -> list[str]:
+    """Return which lines have nothing now, and which spares of the tray could go there; none for none.
+
+    `stays` are those that stay as they are.
+    """
+    filled = {*(one.position for one in laid), *stays}
     empty = [position for position in view.boat.positions if position not in filled]
     if not empty:
         return []
@@ -117,8 +132,8 @@ def _runs_now(view: View, tray: Tray) -> bool:
     return near and all(x is not None and runs_at(x, view.speed_kn) for x in lures)
 
 
-def in_and_out(change: Exchange) -> list[str]:
-    """Return what comes in and what goes out, in order, and what stays."""
+def in_and_out(change: Exchange, kept: Collection[str] = ()) -> list[str]:
+    """Return what comes in and what goes out, in order, and what stays; `kept` was said to stay."""
     lines = []
     if change.comes_in:
         came = "; ".join(f"{one.line or one.position} {one.label}" for one in change.comes_in)
@@ -126,8 +141,9 @@ def in_and_out(change: Exchange) -> list[str]:
     if change.goes_out:
         went = "; ".join(f"{one.position} {one.label}" for one in change.goes_out)
         lines.append(f"Goes out, farthest first: {went}.")
-    if change.same:
-        lines.append(f"Stays, it is in the tray too: {', '.join(change.same)}.")
+    same = [line for line in change.same if line not in kept]
+    if same:
+        lines.append(f"Stays, it is in the tray too: {', '.join(same)}.")
     if change.held:
         lines.append(f"A fish is on: {', '.join(change.held)} stays as it is.")
     return lines
@@ -152,10 +168,15 @@ def in_full(
     calls = in_their_places(view, tuple(_by_its_name(view, call) for call in calls))
     found: list[Call] = []
     out = _planned(view, calls, about)
-    for call in calls:
-        run = put_out(view, call) if call.act == PLAN and out is None else None
+    runs = next((n for n, call in enumerate(calls) if call.act == PLAN and out is None), None)
+    sets = [call for call in calls[runs + 1 :] if call.act == SET] if runs is not None else []
+    for number_, call in enumerate(calls):
+        run = put_out(view, call, sets) if number_ == runs else None
         out = out or run
-        found += run.calls if run is not None else all_of_it(view, call)
+        if run is not None:
+            found += run.calls
+        elif out is None or call not in sets:
+            found += all_of_it(view, call)
     return tuple(found), out
 
 

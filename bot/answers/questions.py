@@ -8,6 +8,7 @@ from typing import Final, assert_never, cast
 
 from bot.advice.data import Hold
 from bot.answers.aboard import was_logged
+from bot.answers.aboard_lures import asked_another, asked_for_fish, asked_kind
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
 from bot.answers.best_fish import asked_of_fish
@@ -22,12 +23,12 @@ from bot.answers.emergency import HOW_FAR, STOPPED, open_trouble, way_back
 from bot.answers.fish_talk import spoken_of
 from bot.answers.open_questions import SAID_AGAIN, left_open_lines
 from bot.answers.places import from_here, last_mark
-from bot.answers.planning import asked_plan
+from bot.answers.planning import asked_plan, shown_again
 from bot.answers.proposal import advice_line, advice_spoken
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
 from bot.answers.standby import asked_standby
-from bot.answers.tray_talk import asked_another, asked_packing, asked_trays, lies_in
+from bot.answers.tray_talk import asked_packing, asked_trays, lies_in
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.replies.amounts import clock, count, first_few, hours_words, percent, sentence, span_words
@@ -124,6 +125,8 @@ def _why(view: View, call: Call) -> Answer:
 
 def _spread(view: View, call: Call) -> Answer:
     trip = view.trip
+    if call.asks("of_it") and (planned := shown_again(view, call)) is not None:
+        return planned
     if call.names_lure:
         return _where_is(view, call)
     lures = [
@@ -289,6 +292,10 @@ def _ready(view: View, call: Call) -> Answer:
             return asked_trays(view, call)
         case "another" if view.box:
             return asked_another(view, call)
+        case "kind" if view.box and call.names_lure and not call.lure:
+            return asked_kind(view, call)
+        case "for_fish" if view.box:
+            return asked_for_fish(view, call)
     if not view.box:
         text = "The tackle box is empty; import it once, or call lures ready by name."
         return Answer(text, "The tackle box is empty.")

@@ -10,7 +10,7 @@ from bot.replies.amounts import count, sentence
 from bot.spread.trays import laid_out, not_ready
 from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, Tray, TrayLure, tray_named
-from bot.trip.acts import ASK_READY, TRAY
+from bot.trip.acts import TRAY
 from bot.trip.call import Call
 from bot.trip.lures import label, same_lure
 from bot.trip.meant import AsksAbout, OfTray
@@ -40,11 +40,18 @@ def told_of_trays(view: View, calls: Iterable[Call], before: View | None = None)
         if not went_in and all(one.meaning(OfTray) is None for one in said):
             lines.append(sentence(f"{words}: which lure? Say its colour and size, or its name"))
             continue
+        if tray is None and taken and not went_in:
+            lines.append(sentence(f"{parts[0]}. It is empty now"))
+            continue
         if tray is None or not (parts or tray.lures):
             lines.append(sentence(_empty(view, words, said)))
             continue
         held = _held(view, tray)
-        lines.append(sentence(". ".join([*parts, held]) if parts else f"{words}: {held}"))
+        lines.append(
+            sentence(
+                ". ".join([*parts, held]) if parts else f"{words}: {held[0].lower()}{held[1:]}"
+            )
+        )
         lines += unready_lines(view, tray)
     return lines
 
@@ -86,8 +93,6 @@ def asked_trays(view: View, call: Call) -> Answer:
     if call.tray:
         tray = tray_named(view.trays, call.tray)
         if tray is None:
-            from bot.answers.wanted import no_tray
-
             text = sentence(no_tray(view, call.tray))
             return Answer(text, text)
         asks = call.meaning(AsksAbout)
@@ -171,60 +176,9 @@ def _in_a_tray(view: View, lure: Lure) -> bool:
     return any(one.lure == lure.name for tray in view.trays for one in tray.lures)
 
 
-def asked_another(view: View, call: Call) -> Answer:
-    """Answer with what else is aboard of a size or colour: as said, or of the lure mentioned last."""
-    said = _of_last(view, call)
-    if said is None:
-        text = "Another of what? Say a size or a colour."
-        return Answer(text, text)
-    out = {one.lure for one in view.trip.in_water.values()}
-    out.add(said.lure)
-    there = [x for x in view.box if x.name not in out and view.readiness[x.name].state != "lost"]
-    both = [x for x in there if _sized(x, said) and _coloured(x, said)]
-    words = label(said.with_slots(lure=None))
-    if both:
-        lines = [f"Of {words}: {_stand(view, both)}"]
-    else:
-        laid = [
-            f"{one.label}, {one.position}"
-            for one in view.trip.in_water.values()
-            if (x := view.lure(one.lure)) is not None and _sized(x, said) and _coloured(x, said)
-        ]
-        but = f" but what is out: {'; '.join(laid)}" if laid else ""
-        lines = [f"No other {words} is aboard{but}."]
-    if said.size_in is not None and said.colours:
-        sized = [x for x in there if _sized(x, said) and x not in both]
-        coloured = [x for x in there if _coloured(x, said) and x not in both]
-        lines += [f"Of that size: {_stand(view, sized)}"] if sized else []
-        lines += [f"Of that colour: {_stand(view, coloured)}"] if coloured else []
-    return Answer("\n".join(lines), sentence(lines[0]))
-
-
-def _of_last(view: View, call: Call) -> Call | None:
-    """Return the size and colours that are asked for: as said, or those of the lure spoken of last."""
-    if call.names_lure:
-        lure = view.lure(call.lure)
-        if lure is None:
-            return call
-        return Call(ASK_READY, lure=lure.name, size_in=lure.size_in, colours=lure.colours)
-    spoken = [e.call for e in view.stood if e.call.names_lure]
-    if not spoken:
-        return None
-    size_in = None if call.asks("same_colour") else spoken[-1].size_in
-    colours = () if call.asks("same_size") else spoken[-1].colours
-    return Call(ASK_READY, lure=spoken[-1].lure, size_in=size_in, colours=colours)
-
-
-def _sized(lure: Lure, said: Call) -> bool:
-    return said.size_in is None or abs(lure.size_in - said.size_in) < 0.13
-
-
-def _coloured(lure: Lure, said: Call) -> bool:
-    return not said.colours or set(said.colours) <= set(lure.colours)
-
-
-def _stand(view: View, lures: Sequence[Lure]) -> str:
-    ranked = sorted(lures, key=lambda x: (view.readiness[x.name].state != "ready", x.name))
-    words = [f"{x.name} ({x.looks}, {view.readiness[x.name].state})" for x in ranked[:MOST_LURES]]
-    more = f" and {len(lures) - MOST_LURES} more" if len(lures) > MOST_LURES else ""
-    return "; ".join(words) + more + "."
+def no_tray(view: View, name: str) -> str:
+    """Return the sentence that there is no tray of a name, and which there are."""
+    there = ", ".join(tray.name for tray in view.trays)
+    words = Tray(name).title if name else "such tray"
+    others = f"trays: {there}" if there else "no tray is filled yet"
+    return f"there is no {words}; {others}"

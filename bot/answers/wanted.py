@@ -9,6 +9,7 @@ from typing import Final
 
 from bot.answers.at_sea import is_slow, with_what_is_out
 from bot.answers.set_aside import is_of, left_out, stands_by
+from bot.answers.tray_talk import no_tray
 from bot.answers.view import View
 from bot.replies.amounts import count, number
 from bot.spread.fish_rules import (
@@ -25,7 +26,7 @@ from bot.spread.score import tone
 from bot.spread.standby import TRAYS
 from bot.tackle.items import Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
-from bot.tackle.trays import Tray, tray_key, tray_named
+from bot.tackle.trays import tray_key, tray_named
 from bot.trip.call import Call
 from bot.trip.meant import SpreadWish
 from bot.trip.state import InWater
@@ -171,6 +172,9 @@ def _from_tray(view: View, found: Wanted) -> Wanted:
 def _keeping(view: View, found: Wanted) -> Wanted:
     for position in found.wish.keep:
         there = [one for one in view.trip.spread.values() if one.position == position]
+        if not there and view.lure(position) is not None:
+            found = _refuse(found, f"{position} is not out, so it cannot stay there")
+            continue
         if not there:
             found = _refuse(found, f"nothing is out on the {position}, so there is nothing to keep")
             continue
@@ -261,7 +265,10 @@ def _sized(_: View, found: Wanted) -> Wanted:
 
 def _placed(_: View, found: Wanted) -> Wanted:
     """Keep to the positions that were named, or to so many lines, the nearest first."""
-    at = tuple(p for p in found.boat.positions if p in found.wish.at)
+    own = found.boat.positions
+    at = tuple(p for p in own if p in found.wish.at)
+    if not at and any(p in found.wish.not_at for p in own):
+        at = tuple(p for p in own if p not in found.wish.not_at)
     many = found.wish.lines
     if not at and many is not None and many < len(found.boat.positions):
         wished = (p for p in found.wish.lures_at if p in found.boat.positions)
@@ -363,14 +370,6 @@ def _with(found: Wanted, lures: Sequence[Lure], said: str) -> Wanted:
 
 def _refuse(found: Wanted, why: str) -> Wanted:
     return replace(found, refused=(*found.refused, why))
-
-
-def no_tray(view: View, name: str) -> str:
-    """Return the sentence that there is no tray of a name, and which there are."""
-    there = ", ".join(tray.name for tray in view.trays)
-    words = Tray(name).title if name else "such tray"
-    others = f"trays: {there}" if there else "no tray is filled yet"
-    return f"there is no {words}; {others}"
 
 
 def class_words(view: View, tackle: str | float | None) -> str:

@@ -24,7 +24,7 @@ def with_trays(
     """
     best = ways[0].calls if ways else ()
     kind = TRAY if is_listed else PLAN
-    planned = all(c.act == kind for c in said) and all(c.act in (kind, SET) for c in best)
+    planned = {c.act for c in said} <= {kind, SET} and all(c.act in (kind, SET) for c in best)
     many = (
         len(best) > MOST_BESIDE_TRAYS and not planned
     )  # lures of a plan are no calls of their own

@@ -169,7 +169,7 @@ ROWS: Final[tuple[Row, ...]] = (
     Row("ask_next", "question", _ASKED - {"about", "angler"}, label="next change"),
     Row("ask_why", "question", _ASKED - {"about"}, label="why"),
     Row("ask_last", "question", _ASKED, label="the last one"),
-    Row("ask_ready", "question", _PLACE | _LURE | {"tray"}, label="what is ready"),
+    Row("ask_ready", "question", _PLACE | _LURE | {"tray", "species"}, label="what is ready"),
     Row("ask_sun", "question", _TIME, label="sun times"),
     Row("ask_drag", "question", _PLACE | _TIME, label="the drag"),
     Row("ask_fish", "question", _ASKED | {"count"}, label="the fish"),
@@ -246,6 +246,8 @@ REWORK: Final = "rework"
 ASK_LAST: Final = "ask_last"
 ASK_NEXT: Final = "ask_next"
 ASK_TALLY: Final = "ask_tally"
+ASK_SPREAD: Final = "ask_spread"
+"""The question what is out, and where."""
 ASK_READY: Final = "ask_ready"
 """The question what is ready, in the box or in a tray."""
 

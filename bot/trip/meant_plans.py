@@ -105,6 +105,8 @@ class SpreadWish:
     """`rough` or `calm`."""
     at: tuple[str, ...] = ()
     """The only positions to plan, where any were named."""
+    not_at: tuple[str, ...] = ()
+    """Positions that are to stay as they are and not planned."""
     tone: str = ""
     """`dark` or `bright`."""
     most_in: float | None = None

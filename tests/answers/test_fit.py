@@ -118,6 +118,19 @@ def test_a_slow_runner_that_is_set_is_told_of_whether_or_not_a_speed_was_called(
     assert not any("runs well" in one for one in lines(snail, records=called, box=(SLOW,)))
 
 
+def test_the_speed_of_what_is_out_is_not_called_the_usual_one() -> None:
+    fast = Lure("Rain Gutter", 9, ("blue",), ready=True, speed_min_kn=7)
+    out = log_of(
+        ("06:00", call("lines_in")),
+        ("06:01", call("set", "shotgun", "@Tin Snail", size_in=7, colours=("green",))),
+    )
+    gutter = call("set", "long rigger", "@Rain Gutter", size_in=9, colours=("blue",))
+
+    said = lines(gutter, records=out, box=(SLOW, fast))
+
+    assert "Rain Gutter runs well from 7 knots, not at 6, at which what is out runs." in said
+
+
 def test_a_new_speed_names_the_lures_out_that_do_not_run_at_it_and_a_run_home_none() -> None:
     out = log_of(
         ("06:00", call("lines_in")),

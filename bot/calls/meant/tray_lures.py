@@ -1,6 +1,6 @@
 """Which lures a line names beside a tray, in the order said. Pure."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
@@ -71,7 +71,7 @@ def _parts(line: Line, tray: Mention | None, cuts: set[int]) -> list[Part]:
     """Return the lure of each part of a line; a position alone belongs to the lure before it."""
     found: list[Part] = []
     for start, end in pairwise([0, *sorted(cuts - {0}), line.lattice.size]):
-        slots = _lure(line, tray, start, end)
+        slots = lure_within(line, tray, start, end)
         if slots:
             found.append(Part(start, slots))
             continue
@@ -121,10 +121,13 @@ def is_of(call: Call, slots: dict[str, Any]) -> bool:
     return all(getattr(call, name) == value for name, value in slots.items())
 
 
-def _lure(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, Any]:
+def lure_within(line: Line, tray: Mention | None, start: int, end: int) -> dict[str, Any]:
+    """Return the slots of the lure that is named between two words, with its position; empty for none."""
+
     def there(table: str) -> list[str]:
         signs = (s for s in line.of(table) if start <= s.start < end and not is_within(s, tray))
-        return list(dict.fromkeys(s.name for s in signs if not _is_slip(line, s)))
+        said = (s for s in signs if not _is_slip(line, s) and not _is_of_fish(line, s))
+        return list(dict.fromkeys(s.name for s in said))
 
     name, colours, head, position = (there(table) for table in LURE)
     sizes = [v for at, v in _sizes(line) if start <= at < end and not _is_in(at, tray)]
@@ -146,6 +149,15 @@ def _is_slip(line: Line, sign: Sign) -> bool:
     return sign.cost > 0.0 and any(s.start < sign.end and sign.start < s.end for s in believed)
 
 
+def _is_of_fish(line: Line, sign: Sign) -> bool:
+    """Return whether a sign is a part of the name of a fish: "for blue marlin" names no blue lure."""
+    fish = (s for s in line.of("species") if s.cost == 0.0)
+    return any(
+        s.start <= sign.start and sign.end <= s.end and s.end - s.start > sign.end - sign.start
+        for s in fish
+    )
+
+
 def is_within(sign: Sign, tray: Mention | None) -> bool:
     """Return whether a sign is a part of what names the tray."""
     return tray is not None and sign.start < tray.end and tray.start < sign.end
@@ -155,10 +167,37 @@ def _is_in(at: int, tray: Mention | None) -> bool:
     return tray is not None and tray.start <= at < tray.end
 
 
+def moved_between(line: Line, trays: Sequence[Mention]) -> list[tuple[dict[str, Any], str, bool]]:
+    """Return the lures that go from one tray into another: each with the tray, and whether it comes out.
+
+    "Move the hat from the slow tray to tray two", "take the hat out of the slow tray and put it in tray two".
+    """
+    if len(trays) != 2 or trays[0].name == trays[1].name or not all(x.is_tray for x in trays):
+        return []
+    first, second = sorted(trays, key=lambda one: one.start)
+    out = ends_before(line, "from", first) and ends_before(line, "into", second)
+    lures = [part.slots for part in _parts(line, first, set()) if part.at < first.start]
+    if not out or line.text.rstrip().endswith("?"):
+        return []
+    return [(x, tray.name, tray is first) for x in lures for tray in (first, second)]
+
+
+def ends_before(line: Line, name: str, tray: Mention) -> bool:
+    """Return whether a wording of [tray_do] ends right before a tray, or before its article."""
+    ends = (tray.start - 1, tray.start)
+    return any(s[:2] == ("tray_do", name) and s.end in ends for s in line.signs)
+
+
+def _runs_on(line: Line, start: int, end: int) -> bool:
+    """Return whether a number takes in a word that joins: "a red one to the tray" is no twelve."""
+    return end - start > 1 and line.at(end - 1, "tray_word", "ends") is not None
+
+
 def _sizes(line: Line) -> Iterator[tuple[int, float]]:
     (low, high), at = SIZES_IN, 0
     while at < line.lattice.size:
-        numbers = list(bare_numbers(line, at))
+        said = bare_numbers(line, at)
+        numbers = [(value, end) for value, end in said if not _runs_on(line, at, end)]
         measured = next((end for _, end in numbers if is_unit(line, end)), None)
         fit = next(((value, end) for value, end in numbers if low <= value <= high), None)
         if measured is None and fit is not None:

@@ -7,21 +7,25 @@ the line (`tray_word` to `wish` of grammar/meanings.toml). Pure.
 from collections.abc import Iterator
 from typing import Any, Final
 
+from bot.calls.meant.aboard_said import aboard_calls, asks_others, is_for_fish, kind_asked
 from bot.calls.meant.bare_numbers import bare_numbers, speed_in
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
+from bot.calls.meant.tray_but import goes_out_with, sent_with
 from bot.calls.meant.tray_lures import (
     LURE,
     Mention,
+    ends_before,
     is_list,
     is_of,
     is_spare,
     is_within,
     lures_in,
+    moved_between,
     parts_in,
 )
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
-from bot.trip.acts import ASK_READY, PLAN, TRAY
+from bot.trip.acts import ASK_READY, PLAN, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray
 
@@ -43,9 +47,11 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
         return (Call(ASK_READY),) if first(line, "shown") or _is_only(line, "trays") else ()
     if len(found) == 2 and _trades(line) and all(one.name for one in found):
         return (Call(PLAN, tray=found[1].name),)
+    if moved := moved_between(line, found):
+        return tuple(Call(TRAY, tray=name, **slots) for slots, name, _ in moved)
     if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
         return ()
-    return _of_tray(line, found[0]) if found else _others(line)
+    return _of_tray(line, found[0]) if found else aboard_calls(line)
 
 
 def is_talk(line: Line, at: int) -> bool:
@@ -61,7 +67,7 @@ def _clause(line: Line, at: int) -> int:
 
 
 def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
-    lures = lures_in(line, tray)
+    lures, asks = lures_in(line, tray), line.text.rstrip().endswith("?")
     match doing(line, tray):
         case "shown" if not tray.name and lures:
             return (Call(ASK_READY, **{k: v for k, v in lures[0].items() if k != "position"}),)
@@ -74,8 +80,12 @@ def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
             if tray.name in CLASS_OF_WORD:
                 slots = {"tackle": tray.name} | slots
             return (Call(PLAN, **slots),)
-        case "run" if not lures:
-            return (Call(PLAN, tray=tray.name or None, **plan_slots(line, tray)),)
+        case "run" if asks and tray.is_tray:
+            return (Call(ASK_READY, tray=tray.name or None),)
+        case "run" if not lures or (tray.name and goes_out_with(line, tray)):
+            plan = Call(PLAN, tray=tray.name or None, **plan_slots(line, tray))
+            sets = sent_with(line, tray) if lures else ()
+            return (plan, *(Call(SET, **slots) for slots in sets))
         case _ if not tray.name:
             return ()
         case _ if _is_asked_for(line, tray):
@@ -100,19 +110,21 @@ def doing(line: Line, tray: Mention) -> str:
         return _with_the_tray(line, tray)
     if first(line, "named"):
         return "named"
+    if goes_out_with(line, tray):
+        return "run"
     if _is_order_to_plan(line) and only_from(line, tray):
         return "filled"
-    if first(line, "takes") and _before(line, "from", tray):
+    if first(line, "takes") and ends_before(line, "from", tray):
         return "takes"
     if (_trades(line) or line.has("tray_word", "for_it")) and len(_in_and_out(line, tray)) > 1:
         return "takes"
-    if lures_in(line, tray) and (_before(line, "into", tray) or line.has("tray_do", "spare")):
+    if lures_in(line, tray) and (ends_before(line, "into", tray) or line.has("tray_do", "spare")):
         return "into"
     if is_list(line, tray):
         return "into"
-    if _before(line, "inside", tray) and first(line, "run"):
+    if ends_before(line, "inside", tray) and first(line, "run"):
         return ""
-    if _before(line, "dropped", tray) and not lures_in(line, tray):
+    if ends_before(line, "dropped", tray) and not lures_in(line, tray):
         return "run" if _is_away(line, tray) else "emptied"
     if first(line, "emptied"):
         return "emptied"
@@ -199,11 +211,15 @@ def only_from(line: Line, tray: Mention) -> bool:
     of = any(
         s[:2] == ("wish", "origin") and s.end in (tray.start - 1, tray.start) for s in line.signs
     )
-    return tray.is_tray and (of or line.has("wish", "only"))
+    only = line.has("wish", "only") and not goes_out_with(line, tray)
+    return tray.is_tray and (of or only)
 
 
 def of_tray(call: Call, line: Line) -> OfTray | None:
     """Return what a call about a tray means beyond its slots; None where it only puts a lure in."""
+    for slots, name, is_out in moved_between(line, tuple(mentions(line))):
+        if name == call.tray and is_of(call, slots):
+            return OfTray(out=True) if is_out else None
     tray = next(mentions(line), None)
     does = doing(line, tray) if tray else ""
     tackle = tackle_in(line, tray)
@@ -228,7 +244,11 @@ def asked_of_tray(line: Line) -> AsksAbout | None:
         return AsksAbout("packing")
     if line.has("tray_word", "trays") or next(mentions(line), None) is not None:
         return AsksAbout("card" if line.has("tray_do", "card") else "trays")
-    return AsksAbout("another") if line.has("another_of", "ask") else None
+    if is_for_fish(line):
+        return AsksAbout("for_fish")
+    if asks_others(line):
+        return AsksAbout("another")
+    return AsksAbout("kind") if kind_asked(line) else None
 
 
 # What stands in a line
@@ -321,12 +341,6 @@ def _asked(line: Line, tray: Mention) -> bool:
     )
 
 
-def _before(line: Line, name: str, tray: Mention) -> bool:
-    """Return whether a wording ends right before the tray, or before its article."""
-    ends = (tray.start - 1, tray.start)
-    return any(s[:2] == ("tray_do", name) and s.end in ends for s in line.signs)
-
-
 def _goes_away(line: Line, tray: Mention) -> bool:
     """Return whether a line is the tray and "out" behind it: "slow spread out", "tray two's going out"."""
     away = [s for s in line.signs if s[:2] == ("tray_do", "away") and s.start == tray.end]
@@ -352,17 +366,6 @@ def _is_terms(line: Line, tray: Mention) -> bool:
     if tray.start > 1 or ordered or line.text.rstrip().endswith("?"):
         return False
     return speed_in(line) is not None or tackle_in(line, tray) is not None
-
-
-def _others(line: Line) -> tuple[Call, ...]:
-    """Return the question for others of a size or colour: "have we another purple", "any more tens"."""
-    asked = line.first("another_of", "ask")
-    if asked is None or asked.start > EARLY:
-        return ()
-    lures = lures_in(line, None)
-    if not lures and (line.has("another_of", "size") or line.has("another_of", "colour")):
-        return (Call(ASK_READY),)
-    return tuple(Call(ASK_READY, **lure) for lure in lures[:1])
 
 
 def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:

@@ -8,6 +8,7 @@ from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speeds_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
+from bot.calls.meant.tray_but import left_lures
 from bot.calls.meant.tray_lures import SIZES_IN, Mention
 from bot.calls.meant.trays import (
     EARLY,
@@ -18,7 +19,7 @@ from bot.calls.meant.trays import (
     plan_slots,
     tray_calls,
 )
-from bot.trip.acts import PLAN
+from bot.trip.acts import ASK_SPREAD, PLAN
 from bot.trip.call import Call
 from bot.trip.meant import ChangesPlan, SpreadWish
 
@@ -41,6 +42,8 @@ LINES: Final = range(1, 8)
 
 def spread_calls(line: Line) -> tuple[Call, ...]:
     """Return the calls of a line about a tray or about a spread with wishes; empty for any other line."""
+    if seen := _seen(line):
+        return (seen,)
     found = tray_calls(line)
     asks = any(s[:2] == ("wish", "asks") and s.start < 3 for s in line.signs)
     talk = not asks and is_talk(line, line.lattice.size - 1)
@@ -55,13 +58,22 @@ def spread_calls(line: Line) -> tuple[Call, ...]:
     return ()
 
 
+def _seen(line: Line) -> Call | None:
+    """Return the question for the plan, or for a picture of what was spoken of, that a line is as a whole."""
+    whole = (0, line.lattice.size)
+    signs = (s for s in line.signs if s.table == "plan_seen" and s.cost == 0.0)
+    name = next((s.name for s in signs if (s.start, s.end) == whole), "")
+    return Call(PLAN) if name == "plan" else Call(ASK_SPREAD) if name else None
+
+
 def _orders(line: Line) -> bool:
-    """Return whether a line begins with the order to plan, and not with "the plan"."""
+    """Return whether a line, or a part of it behind "and", begins with the order to plan: not "the plan"."""
+    orders = [s.start for s in line.signs if s[:2] == ("tray_do", "filled")]
     return any(
-        s[:2] == ("tray_do", "filled")
-        and s.start < EARLY
-        and (s.start == 0 or line.at(s.start - 1, "wish", "aside") is None)
-        for s in line.signs
+        start == 0
+        or line.at(start - 1, "tray_word", "joins") is not None
+        or (start < EARLY and line.at(start - 1, "wish", "aside") is None)
+        for start in orders
     )
 
 
@@ -76,16 +88,24 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     does = doing(line, tray) if tray and not from_tray else ""
     used = _Used(line, set(range(tray.start, tray.end)) if tray else set())
     keep, sizes = tuple(used.kept()), used.sizes()
-    without = tuple(used.after("without", ("name", "colour", "head")))
+    without_lines = tuple(used.lines_after("without"))
+    if does == "run":
+        keep = tuple(dict.fromkeys((*keep, *without_lines)))
+    kinds = ("name", "colour", "head")
+    left = left_lures(line, tray) if tray is not None and does == "run" else ()
+    without = dict.fromkeys((*used.after("without", kinds), *used.after("instead", kinds), *left))
     lures = dict(used.lures()) if line.has("wish", "planned") else {}
+    asks = line.text.rstrip().endswith("?")
+    is_done = does == "filled" or (does == "run" and not asks)
     found = SpreadWish(
-        to_do=does if does in ("run", "filled") and tray and (call.tray or not tray.name) else "",
+        to_do=does if is_done and tray and (call.tray or not tray.name) else "",
         of_a_tray=does == "run" and bool(call.tray) and line.has("tray_word", "tray"),
         slow=_slow(line, tray),
-        without=without,
+        without=tuple(without),
         only=tuple(used.named(("colour", "head"))),
         keep=keep,
         at=() if keep or used.names_lures() else tuple(used.placed()),
+        not_at=() if does == "run" else without_lines,
         from_tray=from_tray,
         lures=tuple(lures),
         lures_at=tuple(lures.values()) if any(lures.values()) else (),
@@ -106,7 +126,7 @@ def without_only(line: Line) -> tuple[str, ...]:
     if opens is None or any(token.stop for token in line.tokens[1 : opens.end + 1]):
         return ()  # "no, green" says that it was the green one
     used = _Used(line, set(range(opens.end)))
-    found = tuple(used.after("without", ("name", "colour", "head")))
+    found = tuple(dict.fromkeys(used.after("without", ("name", "colour", "head"))))
     return found if found and not used.left() else ()
 
 
@@ -173,6 +193,11 @@ class _Used:
                     yield self._take(named)
                     at = named.end
 
+    def lines_after(self, word: str) -> Iterator[str]:
+        """Yield the positions that are named right after a word: "without the shotgun"."""
+        for names in self.after(word, ("position", "both")):
+            yield from (name.strip() for name in names.split(","))
+
     def named(self, tables: tuple[str, ...]) -> Iterator[str]:
         """Yield what is named beside a word: "only jets", "a purple spread"."""
         free = [
@@ -185,15 +210,24 @@ class _Used:
         )
 
     def kept(self) -> Iterator[str]:
-        """Yield the positions whose lures stay: "keep the corners", "with the corners kept"."""
+        """Yield the positions, or lures, that stay: "keep the corners", "the hat stays where it is"."""
         start = min((s.end for s in self._line.signs if s[:2] == ("wish", "keep")), default=None)
         behind = [s for s in self._line.signs if s[:2] == ("wish", "kept")]
-        for sign in self._line.of("position", "both"):
+        for sign in self._line.of("position", "both", "name"):
+            if sign.table == "name" and (sign.cost > 0.0 or self._is_kept_out(sign)):
+                continue
             kept = next((s for s in behind if 0 <= s.start - sign.end <= KEPT_WITHIN), None)
             if kept is not None or (start is not None and sign.start >= start):
                 if kept is not None:
                     self._take(kept)
                 yield from (name.strip() for name in self._take(sign).split(","))
+
+    def _is_kept_out(self, sign: Sign) -> bool:
+        """Return whether a lure is to be kept out of it, rather than out there."""
+        behind = range(sign.end, min(sign.end + KEPT_WITHIN, self._line.lattice.size))
+        return any(
+            self._line.at(n, "leaves_out", name) for n in behind for name in ("of_it", "out")
+        )
 
     def lures(self) -> Iterator[tuple[str, str]]:
         """Yield lures of the box that are to be in the spread, each with its position or an empty text."""
