@@ -27,10 +27,11 @@ from bot.transports.telegram.collaborators import Api, Collaborators
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import Ears, UnderWay
-from bot.transports.telegram.edits import SETTLES_S, Edits, is_edited_again
+from bot.transports.telegram.edits import Edits, is_edited_again
 from bot.transports.telegram.fetching import Fetcher
 from bot.transports.telegram.finished import Finished, is_fresh, told
 from bot.transports.telegram.gate import Role
+from bot.transports.telegram.pace import EDITED_AGAIN_S
 from bot.transports.telegram.queues import Queue
 from bot.transports.telegram.store import Send, Waiting
 from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
@@ -55,6 +56,7 @@ class Handler:
     ears: Ears
     fetcher: Fetcher
     acknowledge: str = "reply"
+    edited_again_s: float = EDITED_AGAIN_S
     _name: str = field(default="")
     _edits: Edits = field(default_factory=Edits)
 
@@ -70,7 +72,7 @@ class Handler:
             elif is_edited_again(updates):
                 await self._close(updates[0].update_id)
             elif self._edits.may_come_again(updates):
-                return SETTLES_S
+                return self.edited_again_s
             else:
                 await self._handle(updates[0])
         except Exception as exc:
