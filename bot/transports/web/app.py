@@ -157,7 +157,7 @@ class Chat:
         address = request.remote or ""
         role = devices.role_of(code, now(), address) if devices and code else None
         if devices is None or code is None or role is None:
-            await asyncio.sleep(0.5)
+            await asyncio.sleep(self.config.refused_s)
             return told("That code does not let you in. For a new one press Enter at the console, or run"
                         " deckcall serve --pair there.", 403)  # fmt: skip
         if devices.has(name) and body.get("same") is not True:
