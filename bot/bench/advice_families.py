@@ -320,20 +320,6 @@ def flat(seed: int) -> Sea:
     return _made("flat", seed, taste, taste, 2.0, pack=3.0)
 
 
-def bait_that_lies(seed: int) -> Sea:
-    """Return the sea of `good_lures` where bait is seen every day and says nothing."""
-    sea = good_lures(seed)
-    draw = sea.new_day
-
-    def new_day(sea: Sea, day: int) -> None:
-        draw(sea, day)
-        length = round(2.54 * float(sea.rng.uniform(5, 14)))
-        sea.seen = (SeenBait(float(sea.rng.uniform(0.5, 4)), "squid", length),)
-
-    sea.new_day = new_day
-    return sea
-
-
 def bait_that_tells(seed: int) -> Sea:
     """Return the sea of `bait_and_light` where bait is seen every day."""
     sea = bait_and_light(seed)
