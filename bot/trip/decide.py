@@ -32,8 +32,8 @@ from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import (
     meant,
+    repeated_ending,
     said_again,
-    said_before,
     same_person,
     took_already,
     unclear,
@@ -283,7 +283,7 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
         if fish := unclear(then.fish, wants):
             so_far.doubts.append(Unclear(place, call, fish))
         return False
-    found = None if so_far.context.told_apart else said_before(then.fish, wants)
+    found = None if so_far.context.told_apart else repeated_ending(then.fish, wants)
     entry = next((e for e in so_far.now.stood if found and e.id == found[0].entry), None)
     if found is None or entry is None:
         return False
