@@ -189,7 +189,7 @@ def _show_table(screen: Console, title: str, lines: Iterable[str]) -> None:
 
 
 def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
-    """Write what the day leaves behind; gives the files and what they are."""
+    """Write what the day leaves behind; return the files and what they are."""
     picture = folder / LEFT[0]
     drawn = spread_pictures(while_lines_were_in(end))
     for one in drawn:

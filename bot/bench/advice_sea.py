@@ -145,11 +145,11 @@ class World(Protocol):
 
     @property
     def lures(self) -> tuple[Lure, ...]:
-        """The box."""
+        """Return the lures of the box."""
 
     @property
     def start(self) -> tuple[int, ...]:
-        """The spread of every morning."""
+        """Return the spread of every morning."""
 
     def best(self, at_h: float) -> tuple[int, ...]:
         """Return the best spread at a time of the day."""

@@ -40,7 +40,7 @@ class Looked:
 
 
 def back_up(home: Path, at: datetime, out: Path | None = None) -> Path:
-    """Copy the log of a home to a file, by default beside it; gives the file. Raises LogbookError.
+    """Copy the log of a home to a file, by default beside it; return the file. Raises LogbookError.
 
     A folder as `out` gets a file named by the time; an earlier copy under the same name is replaced.
     """
@@ -80,7 +80,7 @@ def look_at(path: Path) -> Looked:
 
 
 def restore(home: Path, file: Path, at: datetime) -> tuple[Looked, Path | None]:
-    """Put a copy in the place of the log; gives what it holds, and where the log that was there is now.
+    """Put a copy in the place of the log; return what it holds, and where the log that was there is now.
 
     The copy is checked first. Raises LogbookError, and then the log is as it was.
     """

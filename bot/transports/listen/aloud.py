@@ -145,7 +145,7 @@ class Loudspeaker:
             ) from exc
 
     def play(self, samples: Samples, stop: Stop) -> None:
-        """Play; returns when the last sample has left the device."""
+        """Play, and return when the last sample has left the device."""
         sound = soxr.resample(samples, RATE, _DEVICE_RATE)
         self._sd.play(sound, _DEVICE_RATE, device=self._device)
         stream = self._sd.get_stream()

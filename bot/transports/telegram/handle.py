@@ -61,7 +61,7 @@ class Handler:
     _edits: Edits = field(default_factory=Edits)
 
     async def step(self, queue: Queue) -> float:
-        """Handle what stands first, and take it off; gives seconds until the next attempt."""
+        """Handle what stands first, and take it off; return seconds until the next attempt."""
         updates = queue.updates
         together = self._typed(islice(updates, TOGETHER))
         failed: Exception | None = None
@@ -107,7 +107,7 @@ class Handler:
     async def _answer_together(
         self, together: Sequence[tuple[Waiting, Said]]
     ) -> tuple[int, Exception | None]:
-        """Answer typed calls of one boat; gives how many are done and why the next is not."""
+        """Answer typed calls of one boat; return how many are done and why the next is not."""
         boat = together[0][0].boat
         calls = [
             BoatCall(replace(self._message(said, said.name, said.at), text=said.text, ref=said.ref))
@@ -324,7 +324,7 @@ class Handler:
             return None
 
     async def _failed(self, queue: Queue, exc: Exception) -> float:
-        """Deal with an update that could not be handled; gives seconds until the next attempt."""
+        """Deal with an update that could not be handled; return seconds until the next attempt."""
         waiting = queue.updates[0]
         if _will_pass(exc):
             wait_s = queue.backoff.failed()

@@ -75,7 +75,7 @@ class Poller:
                 await asyncio.sleep(max(0.0, begun_s + GAP_S - time.monotonic()))
 
     async def _poll_failed(self, exc: Exception) -> float:
-        """Return what is wrong; gives the seconds to wait. Raises only where the token never worked."""
+        """Say what is wrong; return the seconds to wait. Raises only where the token never worked."""
         wait_s = self._backoff.failed()
         match exc:
             case InvalidToken() if not self._worked and self._backoff.failures >= REFUSALS:
@@ -103,7 +103,7 @@ class Poller:
         return wait_s
 
     async def _take(self, found: list[Any], offset: int | None) -> int | None:
-        """Commit what is the crew's; gives the offset that confirms the whole batch."""
+        """Commit what is the crew's; return the offset that confirms the whole batch."""
         keep: list[Waiting] = []
         for raw in found:
             try:
