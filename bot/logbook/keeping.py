@@ -18,7 +18,7 @@ from bot.logbook.backups import BACKUPS, PART, REPLACED, copy_name, keep_newest
 from bot.logbook.folder import make_home
 from bot.logbook.opening import BUSY_S
 from bot.logbook.pages import begins_as_database
-from bot.logbook.restoring import read_rows, untrusting
+from bot.logbook.restoring import allow_reading_only, read_rows
 from bot.logbook.schema import newer_migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
@@ -104,7 +104,7 @@ def _look_from_outside(file: Path) -> None:
         db = _reading(file)
         try:
             db.execute("PRAGMA page_count")  # raises here where it is no database
-            untrusting(db)
+            allow_reading_only(db)
             answer = db.execute("PRAGMA integrity_check(1)").fetchone()[0]
             if answer != "ok":
                 raise LogbookError(f"{file} is damaged ({_short(answer)}); use another copy")

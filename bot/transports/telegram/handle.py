@@ -29,7 +29,7 @@ from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import Ears, UnderWay
 from bot.transports.telegram.edits import Edits, is_edited_again
 from bot.transports.telegram.fetching import Fetcher
-from bot.transports.telegram.finished import Finished, is_fresh, told
+from bot.transports.telegram.finished import Finished, answer_to, is_fresh
 from bot.transports.telegram.gate import Role
 from bot.transports.telegram.pace import EDITED_AGAIN_S
 from bot.transports.telegram.queues import Queue
@@ -159,10 +159,10 @@ class Handler:
             return
         if text == notices.ME and said.text != notices.ME:  # the command, not the word
             ids = notices.ids(said.user, said.chat)
-            await self._close(update_id, told(said, ids))
+            await self._close(update_id, answer_to(said, ids))
             return
         if is_guest and not (said.file is None and text and await self._only_asks(said, text)):
-            await self._close(update_id, told(said, notices.GUEST))
+            await self._close(update_id, answer_to(said, notices.GUEST))
             return
         message = replace(
             self._message(said, await self._shown(said), said.at),
@@ -181,7 +181,7 @@ class Handler:
         """Have a recording fetched, heard and answered, now or while others overtake it."""
         refusal = self.fetcher.refusal(file)
         if refusal is not None:
-            await self._close(waiting.update_id, told(said, refusal))
+            await self._close(waiting.update_id, answer_to(said, refusal))
             return
 
         async def fetch() -> Message | str:
@@ -200,7 +200,7 @@ class Handler:
         """Answer a recording that has been heard."""
         taken, number = await one.taken, one.waiting.update_id
         if taken.message is None:
-            await self._close(number, told(said, taken.instead))
+            await self._close(number, answer_to(said, taken.instead))
             return
         reply = await self._answer(taken.message, said.chat, taken.heard)
         await self._finish([Finished(number, reply, said, said.at)])
@@ -350,7 +350,7 @@ class Handler:
         except Unreadable:
             update = None
         if isinstance(update, Said):
-            sends = told(update, notices.FAILED)
+            sends = answer_to(update, notices.FAILED)
         note = "the program failed on it"
         self.collaborators.made(
             await self.commits.do(lambda store: store.quarantine(waiting.update_id, note, sends))
