@@ -92,7 +92,7 @@ def play(
     return tuple(talk)
 
 
-def told(folder: Path) -> Iterator[Told]:
+def read_day(folder: Path) -> Iterator[Told]:
     """Read the day."""
     for line in (folder / DAY).read_text(encoding="utf-8").splitlines():
         data = json.loads(line)
@@ -122,7 +122,7 @@ def _fit_out(home: Path) -> None:
 
 def _talk(desk: Desk, spoken: bool) -> Iterator[Said]:
     asked = logged = False
-    for number, one in enumerate(told(data_folder("fixtures") / "demo")):
+    for number, one in enumerate(read_day(data_folder("fixtures") / "demo")):
         if (one.only_if == "asked" and not asked) or (one.only_if == "not logged" and logged):
             continue
         if not spoken:
@@ -189,7 +189,7 @@ def _show_table(screen: Console, title: str, lines: Iterable[str]) -> None:
 
 
 def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
-    """Write what the day leaves behind; gives the files and what they are."""
+    """Write what the day leaves behind; return the files and what they are."""
     picture = folder / LEFT[0]
     drawn = spread_pictures(while_lines_were_in(end))
     for one in drawn:

@@ -32,8 +32,6 @@ FORMATS: Final = (
 SUFFIXES: Final = tuple(suffix for kind in FORMATS for suffix in kind.suffixes)
 MEDIA_TYPES: Final = ("application/ogg", "video/3gpp", "video/webm")
 """What phones and messengers say of sound beside `audio/...`."""
-ACCEPT: Final = ",".join(("audio/*", *MEDIA_TYPES, *SUFFIXES))
-"""The same for a file field of a page (HTML Living Standard, attribute `accept`)."""
 
 
 def is_recording(name: str, media_type: str = "") -> bool:

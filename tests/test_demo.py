@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from bot.demo import Said, play, told
+from bot.demo import Said, play, read_day
 from bot.shipped import data_folder
 from bot.tackle.box import parse
 
@@ -96,7 +96,7 @@ def test_its_box_is_read_without_a_bad_line() -> None:
 
 
 def test_every_recording_of_the_day_is_there_and_no_other() -> None:
-    named = {one.sound for one in told(data_folder("fixtures") / "demo") if one.sound}
+    named = {one.sound for one in read_day(data_folder("fixtures") / "demo") if one.sound}
 
     assert {path.name for path in named} == {path.name for path in FOLDER.glob("*.ogg")}
     assert all(path.stat().st_size > 1000 for path in named)

@@ -304,7 +304,7 @@ def test_a_lure_that_lies_in_a_tray_is_said_to_be_there(tmp_path: Path) -> None:
     assert spare.startswith("In the red tray: Marble. It holds 3 lures, 1 spare")
 
 
-def test_a_set_on_a_line_that_had_a_lure_says_what_comes_in(tmp_path: Path) -> None:
+def test_a_set_on_a_line_that_had_a_lure_says_what_came_out(tmp_path: Path) -> None:
     with boxed(tmp_path, BOX) as desk:
         free = call(desk, "05:00 marble on the shotgun").text
         one = call(desk, "05:10 door bell on the shotgun").text
@@ -313,7 +313,7 @@ def test_a_set_on_a_line_that_had_a_lure_says_what_comes_in(tmp_path: Path) -> N
 
     assert "came out" not in free + cleared
     assert "Set, shotgun: Door Bell; Marble came out." in one
-    assert "Comes in: shotgun Marble." in many
+    assert "Came out: shotgun Marble." in many
 
 
 def test_a_tray_put_out_counts_its_changes_and_needs_no_other_speed_where_it_runs_at_this_one(

@@ -20,7 +20,7 @@ from bot.fittings import (
     spoken_forms,
 )
 from bot.settings import Settings, load
-from bot.speech.jsgf import jsgf_words
+from bot.speech.jsgf_reader import jsgf_words
 from bot.spread.weights import DEFAULT_WEIGHTS
 from bot.tackle.items import Lure
 from bot.transcript import typed

@@ -10,7 +10,7 @@ import pytest
 import soundfile
 
 from bot.messages import Message, Reply
-from bot.recording import ACCEPT, FORMATS, SUFFIXES, format_of, is_recording
+from bot.recording import FORMATS, MEDIA_TYPES, SUFFIXES, format_of, is_recording
 from bot.speech.audio import to_pcm
 from bot.transports import chat
 from bot.transports.telegram.fetching import Fetcher
@@ -100,7 +100,10 @@ def test_the_terminal_takes_every_recording(suffix: str, tmp_path: Path) -> None
 
 
 def test_the_page_lets_the_phone_choose_every_recording() -> None:
-    assert f'accept="{ACCEPT}"' in PAGE.read_text(encoding="utf-8")
+    # HTML Living Standard, attribute `accept` of a file field
+    accept = ",".join(("audio/*", *MEDIA_TYPES, *SUFFIXES))
+
+    assert f'accept="{accept}"' in PAGE.read_text(encoding="utf-8")
 
 
 def test_a_pipe_hears_an_mp3(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from bot.advice.follow import ALIKE_FROM, like
 from bot.advice.next_change import Judged
 from bot.advice.rates import chances
 from bot.advice.reason import contrasts
-from bot.advice.tally import Seen, apart, by_position, seen, seen_by
+from bot.advice.tally import Seen, by_position, deviance, seen, seen_by
 
 LEAST_H: Final = 0.5
 """Lure-hours from which a lure counts as tried."""
@@ -98,4 +98,4 @@ def _worse(mine: Seen, theirs: Seen) -> float:
     """Return the deviance by which the first has the lower rate; 0 where it has not, or was hardly tried."""
     if mine.hours < LEAST_H or theirs.hours <= 0:
         return 0.0
-    return max(0.0, -apart(replace(mine, raises=0), replace(theirs, raises=0)))
+    return max(0.0, -deviance(replace(mine, raises=0), replace(theirs, raises=0)))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from bot.advice.data import WORDS_FOR_COLOURS, Exposure, Kind, full_words
 from bot.advice.season import Outlook
-from bot.advice.tally import Seen, apart, seen
+from bot.advice.tally import Seen, deviance, seen
 
 TRIED_H = 0.05
 """Lure-hours from which something counts as tried at all."""
@@ -41,10 +41,10 @@ class Contrast:
     def weight(self) -> float:
         """Return how much the counts speak for the new one, below 0 against it: a deviance, 1 is a hint."""
         if self.new_seen.hours < TRIED_H:
-            return -apart(self.old_seen, self.usual)
+            return -deviance(self.old_seen, self.usual)
         if self.old_seen.hours < TRIED_H:
-            return apart(self.new_seen, self.usual)
-        return apart(self.new_seen, self.old_seen)
+            return deviance(self.new_seen, self.usual)
+        return deviance(self.new_seen, self.old_seen)
 
     @property
     def speaks_for(self) -> bool:

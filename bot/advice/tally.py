@@ -84,7 +84,7 @@ def seen_by(
     return found
 
 
-def apart(mine: Seen, theirs: Seen) -> float:
+def deviance(mine: Seen, theirs: Seen) -> float:
     """Return how much two counts say that their rates differ: a deviance, above 0 where the first is higher.
 
     A raise counts as half a strike. McCullagh and Nelder, Generalized Linear Models, 2nd ed., section 2.3.

@@ -10,7 +10,7 @@ from datetime import timedelta
 from typing import Final
 
 from bot.advice.data import Exposure
-from bot.advice.tally import Seen, apart, seen, seen_by
+from bot.advice.tally import Seen, deviance, seen, seen_by
 from bot.answers.advise import cells
 from bot.answers.asked import Span, span_named, trips_of
 from bot.answers.view import View
@@ -141,7 +141,7 @@ def _best(found: dict[str, Seen], total: Seen) -> _Best | None:
         return None
     mine = replace(found[best], raises=0)
     rest = Seen(total.strikes - mine.strikes, max(0.0, total.hours - mine.hours))
-    off = apart(mine, rest) if rest.hours > 0 else 0.0
+    off = deviance(mine, rest) if rest.hours > 0 else 0.0
     return _Best(best, found[best], off) if off >= 0 else None
 
 

@@ -41,15 +41,6 @@ WHAT_COMES_FIRST: Final = (
 _SEVERITIES: Final = ("warning", "caution", "note")
 
 
-def make_plan(
-    view: View, tackle: str | float | None = None, speed_kn: float | None = None,
-    avoid: Sequence[frozenset[str]] = (),
-) -> "Plan":  # fmt: skip
-    """Return the spread to start with; raises ValueError for an unknown tackle word or speed."""
-    call = Call(PLAN, tackle=tackle, speed_kn=speed_kn)
-    return planned(view, wanted(view, call), avoid)
-
-
 def planned(view: View, found: Wanted, avoid: Sequence[frozenset[str]] = ()) -> "Plan":
     """Return the plan for what is wanted; raises ValueError for an unknown tackle word or speed.
 

@@ -151,7 +151,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
         spoken.append(f"Back in the log: {back}.")
     told = [one for one in decision.entries if not one.implied]
     if len(told) > 1 and all(TABLE[one.call.act].form == "set" for one in told):
-        lines += [row_words(told), *_all_in(told, change)]
+        lines += [row_words(told), *_all_out(told, change)]
         spoken.append(f"{len(told)} lures set.")
         return lines, " ".join(spoken)
     again = [one for one in told if one.first is not None]
@@ -166,7 +166,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
         one = row[0]
         words = logged_line(_about(one, change)) if len(row) == 1 else row_words(row)
         lines.append(_corrected(words, one, change) if one.replaces and not one.adds else words)
-        lines += _all_in(row, change) if len(row) > 1 else []
+        lines += _all_out(row, change) if len(row) > 1 else []
     if more := [one.call for row in in_rows[MOST_LINES:] for one in row]:
         lines.append(f"Also: {list_words(more)}.")
     if told:
@@ -269,7 +269,7 @@ def _about(one: Resolved, change: Change) -> Logged:
         hours = line_hours(change.before.trip, there, then.now)
         if not row.places and there.label != label(call):
             hours = None
-    if row.form == "set" and not _comes_in(one, change):
+    if row.form == "set" and not _came_out(one, change):
         there = None
     return Logged(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
@@ -277,8 +277,8 @@ def _about(one: Resolved, change: Change) -> Logged:
     )  # fmt: skip
 
 
-def _comes_in(one: Resolved, change: Change) -> InWater | None:
-    """Return the lure that comes in where another is set on its line; None where that was said."""
+def _came_out(one: Resolved, change: Change) -> InWater | None:
+    """Return the lure that came out where another is set on its line; None where that was said."""
     others = [x for x in change.decision.entries if x is not one]
     said = any(x.call.position == one.call.position and x.call.act in PLACING for x in others)
     if said or one.replaces or change.late or one.call.position is None:
@@ -371,11 +371,11 @@ def row_words(row: Sequence[Resolved]) -> str:
     return sentence(f"Set: {'; '.join(words)}")
 
 
-def _all_in(row: Sequence[Resolved], change: Change) -> list[str]:
-    """Return the line of what comes in where several lures are set on lines that had others, or none."""
-    came = [there for one in row if one.call.act == SET and (there := _comes_in(one, change))]
+def _all_out(row: Sequence[Resolved], change: Change) -> list[str]:
+    """Return the line of what came out where several lures are set on lines that had others, or none."""
+    came = [there for one in row if one.call.act == SET and (there := _came_out(one, change))]
     told = "; ".join(f"{there.line or there.position} {there.label}" for there in came)
-    return [f"Comes in: {told}."] if told else []
+    return [f"Came out: {told}."] if told else []
 
 
 def measured_otherwise(records: Iterable[Record], before: View, after: View) -> list[str]:

@@ -43,19 +43,19 @@ class Lure(Protocol):
 
     @property
     def name(self) -> str:
-        """Its name."""
+        """Return its name."""
 
     @property
     def size_in(self) -> float:
-        """Its length in inches."""
+        """Return its length in inches."""
 
     @property
     def colours(self) -> tuple[str, ...]:
-        """Its colours, the leading one first."""
+        """Return its colours, the leading one first."""
 
     @property
     def head(self) -> str:
-        """Its kind of head."""
+        """Return its kind of head."""
 
 
 class Bait(Protocol):
@@ -63,11 +63,11 @@ class Bait(Protocol):
 
     @property
     def at_h(self) -> float:
-        """Hours since the morning."""
+        """Return when it was seen, in hours since the morning."""
 
     @property
     def length_cm(self) -> float | None:
-        """Its length, where that was said."""
+        """Return its length, where that was said."""
 
 
 class Season(Protocol):
@@ -75,11 +75,11 @@ class Season(Protocol):
 
     @property
     def lures(self) -> Sequence[Lure]:
-        """The box."""
+        """Return the lures of the box."""
 
     @property
     def start(self) -> Sequence[int]:
-        """The spread of every morning, by position."""
+        """Return the spread of every morning, by position."""
 
     def begin_day(self, day: int) -> None:
         """Draw what is special to this day."""
@@ -94,7 +94,7 @@ class Season(Protocol):
         """Return what the crew finds out about bait this day."""
 
     def saw(self, at_h: float, line: int, lure: int, strike: bool) -> None:
-        """Be told of a strike or a raise."""
+        """Take note of a strike or a raise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,7 @@ class Sea:
         return self.seen
 
     def saw(self, at_h: float, line: int, lure: int, strike: bool) -> None:
-        """Be told of a strike or a raise."""
+        """Take note of a strike or a raise."""
         del lure
         if strike:
             self.bites.append((at_h, line))
@@ -318,20 +318,6 @@ def flat(seed: int) -> Sea:
         return np.asarray(np.repeat(sea.kept["line"][:, None] + 0.25, len(sea.lures), axis=1))
 
     return _made("flat", seed, taste, taste, 2.0, pack=3.0)
-
-
-def bait_that_lies(seed: int) -> Sea:
-    """Return the sea of `good_lures` where bait is seen every day and says nothing."""
-    sea = good_lures(seed)
-    draw = sea.new_day
-
-    def new_day(sea: Sea, day: int) -> None:
-        draw(sea, day)
-        length = round(2.54 * float(sea.rng.uniform(5, 14)))
-        sea.seen = (SeenBait(float(sea.rng.uniform(0.5, 4)), "squid", length),)
-
-    sea.new_day = new_day
-    return sea
 
 
 def bait_that_tells(seed: int) -> Sea:

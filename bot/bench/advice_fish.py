@@ -105,7 +105,7 @@ def _step(
                 kept.append((middle, line))
                 water.season.saw(middle, line, int(spread[line]), strike)
     hours = tuple(STEP_H - lost for lost in out)
-    return Step(start, start + STEP_H, tuple(day.spread), hours, tuple(strikes), tuple(raises))
+    return Step(start, tuple(day.spread), hours, tuple(strikes), tuple(raises))
 
 
 @lru_cache(maxsize=4)

@@ -102,7 +102,7 @@ class RawGreedy(Policy):
             yield from swap_best(self._strikes / self._hours, spread, np.ones(len(spread)))
 
     def saw(self, step: Step) -> None:
-        """Count."""
+        """Count what was seen."""
         for line, lure in enumerate(step.spread):
             self._hours[lure] += step.hours[line]
         for _, line in step.strikes:

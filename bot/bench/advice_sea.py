@@ -125,7 +125,6 @@ class Step:
     """What a policy sees of a quarter of an hour: time, lure-hours by line, strikes as time and line."""
 
     start_h: float
-    end_h: float
     spread: tuple[int, ...]
     hours: tuple[float, ...]
     strikes: tuple[tuple[float, int], ...]
@@ -146,11 +145,11 @@ class World(Protocol):
 
     @property
     def lures(self) -> tuple[Lure, ...]:
-        """The box."""
+        """Return the lures of the box."""
 
     @property
     def start(self) -> tuple[int, ...]:
-        """The spread of every morning."""
+        """Return the spread of every morning."""
 
     def best(self, at_h: float) -> tuple[int, ...]:
         """Return the best spread at a time of the day."""
@@ -223,7 +222,7 @@ def _day(world: Sea, policy: Policy, rng: np.random.Generator) -> Day:
         )
         day.expected += sum(expected)
         day.strikes += len(times)
-        policy.saw(Step(start, start + STEP_H, tuple(day.spread), hours, tuple(times)))
+        policy.saw(Step(start, tuple(day.spread), hours, tuple(times)))
     return day
 
 

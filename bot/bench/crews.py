@@ -134,7 +134,7 @@ async def _measure(groups: int, args: argparse.Namespace) -> Measured:
 async def _load(
     server: Server, chats: Sequence[int], said: Sequence[str], rate: float, seconds: float
 ) -> int:
-    """Call in every group at its own moment of the second; gives how many calls were made."""
+    """Call in every group at its own moment of the second; return how many calls were made."""
     texts = [cycle(_turned(said, number)) for number in range(len(chats))]
     start_s, made = time.monotonic(), 0
     while (at_s := made / (rate * len(chats))) < seconds:

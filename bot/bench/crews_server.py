@@ -46,7 +46,7 @@ class Server:
     _runner: web.AppRunner | None = None
 
     def call(self, chat: int, text: str, **more: Any) -> dict[str, Any]:
-        """Let somebody in a group say something; gives the message."""
+        """Let somebody in a group say something; return the message."""
         now_s = time.time()
         message = {
             "message_id": more.pop("message_id", self._number + 1),
@@ -69,7 +69,7 @@ class Server:
         self.call(chat, "", voice=voice, **more)
 
     def give(self, body: Mapping[str, Any], number: int | None = None) -> int:
-        """Let an update wait to be fetched; gives its number."""
+        """Let an update wait to be fetched; return its number."""
         if number is None:
             self._update += 1
             number = self._update
@@ -78,7 +78,7 @@ class Server:
         return number
 
     async def start(self) -> tuple[web.AppRunner, str]:
-        """Serve, on the same port as before or a free one; gives what ends it, and the base address."""
+        """Serve, on the same port as before or a free one; return what ends it, and the base address."""
         app = web.Application(client_max_size=10_000_000)
         app.add_routes([
             web.post(f"/bot{TOKEN}/{{method}}", self._answer),
@@ -91,7 +91,7 @@ class Server:
         return self._runner, f"http://127.0.0.1:{self.port}"
 
     async def stop(self) -> None:
-        """Be out of reach until started again."""
+        """Stop answering until started again."""
         if self._runner is not None:
             await self._runner.cleanup()
 

@@ -31,7 +31,7 @@ LIKELIEST = 16
 
 
 def main(argv: list[str]) -> int:
-    """Have the original write down people."""
+    """Let the original Whisper write down recordings of people."""
     parser = argparse.ArgumentParser(prog="python -m bot.bench ear_people", description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--rows", type=int, default=192, help="clips at once")

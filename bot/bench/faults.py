@@ -66,7 +66,7 @@ async def _play(scenario: Scenario, scale: float) -> Counted | None:
 
 
 async def _quiet(rig: Rig, scale: float) -> None:
-    """Three people, five calls a second each, for a minute; nothing goes wrong."""
+    """Let three people make five calls a second each for a minute; nothing goes wrong."""
     await rig.start()
     await _several(rig, int(300 * scale), 0.2)
 
@@ -105,7 +105,7 @@ async def _bad_line(rig: Rig, scale: float) -> None:
 
 
 async def _outage(rig: Rig, scale: float) -> None:
-    """Started without a signal; calls made meanwhile, and a second gap in the middle."""
+    """Start without a signal, make calls meanwhile, and take the signal away once more in the middle."""
     await rig.server.stop()
     await rig.start()
     for _ in range(int(20 * scale)):
@@ -132,7 +132,7 @@ async def _repeated(rig: Rig, scale: float) -> None:
 
 
 async def _edited(rig: Rig, scale: float) -> None:
-    """Each call is made wrong and then edited, with kills in between and edits that come first."""
+    """Make each call wrong and then edit it, with kills in between and edits that come first."""
     dice, now = random.Random(8), int(time.time()) - 600
     await rig.start()
     for number in range(int(30 * scale)):
@@ -181,7 +181,7 @@ async def _full(rig: Rig, scale: float) -> None:
 
 
 async def _ended(rig: Rig, scale: float) -> None:
-    """SIGTERM with a recording under way, and calls behind it; then a new start."""
+    """Send SIGTERM while a recording is under way and calls wait behind it; then start anew."""
     sound = RECORDING.read_bytes()
     await rig.start()
     rig.call()
@@ -201,7 +201,7 @@ async def _ended(rig: Rig, scale: float) -> None:
 
 
 async def _clock(rig: Rig, scale: float) -> None:
-    """The times of the messages jump, an hour back and half an hour ahead."""
+    """Let the times of the messages jump, an hour back and half an hour ahead."""
     dice, now = random.Random(2), int(time.time())
     await rig.start()
     for _ in range(int(50 * scale)):
@@ -210,7 +210,7 @@ async def _clock(rig: Rig, scale: float) -> None:
 
 
 async def _strangers(rig: Rig, scale: float) -> None:
-    """A stranger, and one of the crew in a group that is not listed, call between the crew's calls."""
+    """Let a stranger, and one of the crew in a group that is not listed, call in between."""
     await rig.start()
     for _ in range(int(20 * scale)):
         rig.call()

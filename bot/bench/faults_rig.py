@@ -69,7 +69,7 @@ class Rig:
             await self._bot.wait()
 
     def call(self, user: int = 501, **more: object) -> int:
-        """Let one of the crew call the next of the numbered calls; gives its number."""
+        """Let one of the crew call the next of the numbered calls; return its number."""
         number = FIRST + self.calls
         self.calls += 1
         self.server.call(

@@ -173,7 +173,7 @@ def _silent(_text: str) -> None:
 
 
 def _played(ear: Listener, stream: Stream, played: Hour) -> Hour:
-    """Play the hour, or as much of it as there is time for: Ctrl-C ends it; gives what was played."""
+    """Play the hour, or as much of it as there is time for: Ctrl-C ends it; return what was played."""
     try:
         ear.hear_all(stream)
     except KeyboardInterrupt:

@@ -205,7 +205,7 @@ def heard(
 
 
 def shaped(sound: Sound, rng: np.random.Generator, spread_db: float) -> Sound:
-    """Colour a sound: a smooth random curve over the frequencies."""
+    """Colour a sound with a smooth random curve over the frequencies."""
     hertz = np.fft.rfftfreq(len(sound), 1 / RATE)
     places = np.linspace(np.log(80), np.log(8000), 8)
     curve = np.interp(np.log(hertz + 1), places, rng.normal(0, spread_db / 2, 8))
@@ -229,7 +229,7 @@ def _in_room(sound: Sound, rng: np.random.Generator) -> Sound:
 
 
 def _coloured(count: int, rng: np.random.Generator) -> Sound:
-    """Noise whose spectrum falls by some power, swelling or not, with clicks or not."""
+    """Return noise whose spectrum falls by some power, swelling or not, with clicks or not."""
     noise = unit(slope(count, rng, float(rng.uniform(-0.3, 2.2))))
     if rng.random() < 0.5:
         noise = noise * (0.2 + slow(count, rng, float(rng.uniform(0.3, 4.0))))

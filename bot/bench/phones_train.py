@@ -45,7 +45,7 @@ class Lesson:
 
 
 def lesson(speech: Speech, before: Network) -> Lesson:
-    """Have the network before listen to a clean recording; of several ways to say it the likeliest counts."""
+    """Return what the network of before hears in a clean recording; of several ways the likeliest counts."""
     named = outputs(Pcm(speech.sound), before)
     named = named - named.max(-1, keepdims=True)
     target = named - np.log(np.exp(named).sum(-1, keepdims=True))

@@ -11,7 +11,7 @@ from typing import Any, Final, NamedTuple
 
 from bot.calls.grammar import FILLER, TALK, Cue, Grammar, Lists
 from bot.calls.lattice import Lattice
-from bot.calls.terms import Slots, Term, Terms, put, terms
+from bot.calls.terms import Slots, Term, Terms, keep, terms
 from bot.calls.walking import Captured, are_two_orders, are_two_places, merged, walk
 
 CUE_COST: Final = 0.16
@@ -194,7 +194,7 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
                 slots = (("text", (start, end)),)
             fresh.append((_PHRASE_LABEL[name], Term(end, cost, slots)))
         for label, term in fresh:
-            put(found[start], label, term)
+            keep(found[start], label, term)
         for label, other, prefix in _RENAMED:
             if label in found[start]:
                 found[start][other] = [

@@ -54,7 +54,7 @@ def terms(lattice: Lattice, grammar: Grammar) -> Terms:
         _times(lattice, start, found[start])
         for tag in tags_at(lattice, start):
             label = "{tagno}" if tag.named else "{tagdigits}"
-            put(
+            keep(
                 found[start],
                 label,
                 Term(tag.end, tag.cost, (("tag", tag.number), ("tagged", True))),
@@ -92,14 +92,14 @@ def _joined_places(lattice: Lattice, lists: Lists, found: Terms, start: int) -> 
                     if names[0] == names[1]:
                         continue
                     cost_both = one.cost + spent + other.cost + TOGETHER_COST
-                    put(
+                    keep(
                         found[start],
                         "{both}",
                         Term(other.end, cost_both, (("positions", names),)),
                     )
 
 
-def put(place: dict[str, list[Term]], label: str, term: Term) -> None:
+def keep(place: dict[str, list[Term]], label: str, term: Term) -> None:
     """Keep a term unless a cheaper one with the same end and meaning is there."""
     listed = place.setdefault(label, [])
     for n, other in enumerate(listed):
@@ -128,7 +128,7 @@ def _vocabulary(
             for kind, meaning in step.accepts:
                 if kind == "side" and is_no_side(lattice, end, grammar.lists):
                     continue  # "right, shotgun's away": no side
-                put(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
+                keep(place, f"{{{kind}}}", Term(end, cost + extra, _meaning(kind, meaning)))
 
 
 def _meaning(kind: str, meaning: str) -> Slots:
@@ -150,32 +150,32 @@ def _numbers(
         _with_units(lattice, number, units, place)
     typed = lattice.tokens[start].text
     if "." in typed and (tenths := _celsius(_decimal(typed), "")) is not None and tenths >= 10:
-        put(place, "{tenths}", Term(start + 1, TENTHS_COST, (("water_c", tenths),)))
+        keep(place, "{tenths}", Term(start + 1, TENTHS_COST, (("water_c", tenths),)))
     for number in found:
         whole = number.value == int(number.value)
         if not whole and (spoken := _celsius(number.value, "")) is not None and spoken >= 10:
             spent = number.cost + TENTHS_COST
-            put(place, "{tenths}", Term(number.end, spent, (("water_c", spoken),)))
+            keep(place, "{tenths}", Term(number.end, spent, (("water_c", spoken),)))
     for number in tens_and_tenths(lattice, start):
         _degrees(lattice, number, units["water_c"], place)
         celsius = _celsius(number.value, "")
         if celsius is not None:
             slots: Slots = (("water_c", celsius),)
-            put(place, "{degreesbare}", Term(number.end, number.cost + 0.05, slots))
-            put(place, "{tenths}", Term(number.end, number.cost + 0.1, slots))
+            keep(place, "{degreesbare}", Term(number.end, number.cost + 0.05, slots))
+            keep(place, "{tenths}", Term(number.end, number.cost + 0.1, slots))
     _feet_and_inches(lattice, found, units, place)
     _metre_and_centimetres(lattice, found, units, place)
     _ago(lattice, start, found, place)
     for clock in clocks_at(lattice, start, ranged):
         slots = (("clock", clock.clock),)
         if clock.hour:
-            put(place, "{hour}", Term(clock.end, clock.cost + HOUR_COST, slots))
+            keep(place, "{hour}", Term(clock.end, clock.cost + HOUR_COST, slots))
             continue
-        put(place, "{clock}", Term(clock.end, clock.cost, slots))
+        keep(place, "{clock}", Term(clock.end, clock.cost, slots))
         if clock.sure:
-            put(place, "{sureclock}", Term(clock.end, clock.cost, slots))
+            keep(place, "{sureclock}", Term(clock.end, clock.cost, slots))
         elif len(typed) == 4 and typed.isdigit() and clock.end == start + 1:
-            put(place, "{sureclock}", Term(clock.end, clock.cost + 0.25, slots))
+            keep(place, "{sureclock}", Term(clock.end, clock.cost + 0.25, slots))
 
 
 def _decimal(text: str) -> float:
@@ -188,17 +188,17 @@ def _decimal(text: str) -> float:
 
 def _bare(place: dict[str, list[Term]], number: Number) -> None:
     value, end, cost = number.value, number.end, number.cost
-    put(place, "{number}", Term(end, cost, (("number", value),)))
-    put(place, "{bare}", Term(end, cost + 0.2, (("number", value),)))
+    keep(place, "{number}", Term(end, cost, (("number", value),)))
+    keep(place, "{bare}", Term(end, cost + 0.2, (("number", value),)))
     if 2 <= value <= 24 and (value * 4) == int(value * 4):
-        put(place, "{size}", Term(end, cost, (("size_in", value),)))
+        keep(place, "{size}", Term(end, cost, (("size_in", value),)))
     if 1 <= value <= 40 and value == int(value):
-        put(place, "{count}", Term(end, cost, (("count", int(value)),)))
+        keep(place, "{count}", Term(end, cost, (("count", int(value)),)))
     if 1 < value <= 25:
-        put(place, "{knotsbare}", Term(end, cost + 0.02, (("speed_kn", value),)))
+        keep(place, "{knotsbare}", Term(end, cost + 0.02, (("speed_kn", value),)))
     celsius = _celsius(value, "")
     if celsius is not None:
-        put(place, "{degreesbare}", Term(end, cost + 0.02, (("water_c", celsius),)))
+        keep(place, "{degreesbare}", Term(end, cost + 0.02, (("water_c", celsius),)))
 
 
 def _with_units(
@@ -210,18 +210,18 @@ def _with_units(
             continue
         cost = number.cost + extra
         if word in units["size_in"] and 2 <= value <= 300:
-            put(place, "{inches}", Term(end, cost, (("size_in", value),)))
+            keep(place, "{inches}", Term(end, cost, (("size_in", value),)))
         if (cm := factor(units, word, ("length_cm",))) is not None:
-            put(place, "{length}", Term(end, cost, (("length_cm", round(value * cm, 1)),)))
+            keep(place, "{length}", Term(end, cost, (("length_cm", round(value * cm, 1)),)))
         m = factor(units, word, ("depth_m",))
         if m is not None and value * m >= SHALLOWEST_M:
-            put(place, "{depth}", Term(end, cost, (("depth_m", round(value * m, 1)),)))
+            keep(place, "{depth}", Term(end, cost, (("depth_m", round(value * m, 1)),)))
         if (kg := factor(units, word, ("weight_kg",))) is not None:
-            put(place, "{weight}", Term(end, cost, (("weight_kg", round(value * kg, 1)),)))
+            keep(place, "{weight}", Term(end, cost, (("weight_kg", round(value * kg, 1)),)))
             _and_ounces(lattice, end, value * kg, cost, units, place)
         if word in units["speed_kn"] and value <= 40:
-            put(place, "{knots}", Term(end, cost, (("speed_kn", value),)))
-            put(place, "{knotsbare}", Term(end, cost, (("speed_kn", value),)))
+            keep(place, "{knots}", Term(end, cost, (("speed_kn", value),)))
+            keep(place, "{knotsbare}", Term(end, cost, (("speed_kn", value),)))
         _tackle(place, units["gear"].get(word), value, Term(end, cost, ()))
     _degrees(lattice, number, units["water_c"], place)
 
@@ -237,7 +237,7 @@ def _and_ounces(
                 continue
             total = round(kg + rest.value * small, 1)
             term = Term(end, spent + rest.cost + extra, (("weight_kg", total),))
-            put(place, "{weight}", term)
+            keep(place, "{weight}", term)
 
 
 def _tackle(place: dict[str, list[Term]], unit: str | None, value: float, term: Term) -> None:
@@ -248,7 +248,7 @@ def _tackle(place: dict[str, list[Term]], unit: str | None, value: float, term: 
         label = class_of_label(value)
         line_class = label.kg if label else None
     if line_class is not None:
-        put(place, "{tackle}", term._replace(slots=(("tackle", float(line_class)),)))
+        keep(place, "{tackle}", term._replace(slots=(("tackle", float(line_class)),)))
 
 
 def _degrees(
@@ -273,7 +273,7 @@ def _put_degrees(
     celsius = _celsius(value, unit)
     if celsius is not None:
         for label in ("{degrees}", "{degreesbare}"):
-            put(place, label, Term(end, cost, (("water_c", celsius),)))
+            keep(place, label, Term(end, cost, (("water_c", celsius),)))
 
 
 def _celsius(value: float, unit: str) -> float | None:
@@ -295,10 +295,10 @@ def _feet_and_inches(
                     continue
                 cm = round(feet.value * CM_PER_FOOT + inches.value * CM_PER_INCH, 1)
                 cost = feet.cost + extra + inches.cost
-                put(place, "{length}", Term(inches.end, cost, (("length_cm", cm),)))
+                keep(place, "{length}", Term(inches.end, cost, (("length_cm", cm),)))
                 for unit, last, more in lattice.edges[inches.end]:
                     if unit in units["size_in"] and last <= lattice.size:
-                        put(place, "{length}", Term(last, cost + more, (("length_cm", cm),)))
+                        keep(place, "{length}", Term(last, cost + more, (("length_cm", cm),)))
 
 
 def _metre_and_centimetres(
@@ -313,7 +313,7 @@ def _metre_and_centimetres(
                 if 5 <= rest.value < 100:
                     cm = metres.value * CM_PER_M + rest.value
                     cost = metres.cost + extra + rest.cost
-                    put(place, "{length}", Term(rest.end, cost, (("length_cm", cm),)))
+                    keep(place, "{length}", Term(rest.end, cost, (("length_cm", cm),)))
 
 
 def _times(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
@@ -321,14 +321,14 @@ def _times(lattice: Lattice, start: int, place: dict[str, list[Term]]) -> None:
         if end > lattice.size:
             continue
         if word.startswith("x") and word[1:].isdigit() and 1 < int(word[1:]) < 100:
-            put(place, "{times}", Term(end, cost, (("count", int(word[1:])),)))
+            keep(place, "{times}", Term(end, cost, (("count", int(word[1:])),)))
         if word in TOGETHER:
-            put(place, "{pair}", Term(end, cost, (("count", TOGETHER[word]),)))
+            keep(place, "{pair}", Term(end, cost, (("count", TOGETHER[word]),)))
 
 
 def _ago(lattice: Lattice, start: int, found: list[Number], place: dict[str, list[Term]]) -> None:
     for minutes, end, cost in ago_at(lattice, start, found):
-        put(place, "{ago}", Term(end, cost, (("ago_min", minutes),) if minutes else ()))
+        keep(place, "{ago}", Term(end, cost, (("ago_min", minutes),) if minutes else ()))
 
 
 def _colours(lattice: Lattice, lists: Lists, found: Terms, start: int) -> None:
@@ -337,7 +337,7 @@ def _colours(lattice: Lattice, lists: Lists, found: Terms, start: int) -> None:
     stack = [(t.end, t.cost, (t.slots[0][1],)) for t in found[start].get("{colour}", ())]
     while stack:
         end, cost, colours = stack.pop()
-        put(found[start], "{colours}", Term(end, cost, (("colours", colours),)))
+        keep(found[start], "{colours}", Term(end, cost, (("colours", colours),)))
         if len(colours) >= 4 or end >= lattice.size:
             continue
         spots = [(end, 0.0, "")]
@@ -359,12 +359,12 @@ def _special(place: dict[str, list[Term]]) -> None:
     for term in place.get("{colour}", ()):
         if term.slots[0][1] in ("blue", "black"):
             fish = f"{term.slots[0][1]} marlin"
-            put(place, "{colourfish}", Term(term.end, term.cost + 0.15, (("species", fish),)))
+            keep(place, "{colourfish}", Term(term.end, term.cost + 0.15, (("species", fish),)))
     for term in list(place.get("{what}", ())):
         if term.slots[0][1] in _WATER_WHATS:
-            put(place, "{waterwhat}", term)
+            keep(place, "{waterwhat}", term)
         if term.slots[0][1] == "boat":
-            put(place, "{boatword}", Term(term.end, term.cost, ()))
+            keep(place, "{boatword}", Term(term.end, term.cost, ()))
     if "{what}" in place:
         place["{what}"] = [t for t in place["{what}"] if t.slots[0][1] != "boat"]
 

@@ -26,7 +26,7 @@ costs more than they save."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; gives the exit code (usage errors leave with 2 through SystemExit)."""
+    """Run one command; return the exit code (usage errors leave with 2 through SystemExit)."""
     os.environ.setdefault(BLAS_THREADS, "1")
     _plain_streams()
     args = read(argv)

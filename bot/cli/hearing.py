@@ -119,7 +119,7 @@ def _hear_with(args: Arguments, found: Settings) -> int:
     from bot.fittings import open_grammar_engine
     from bot.speech.audio import to_pcm
     from bot.speech.engine import EngineGrammar
-    from bot.speech.jsgf import jsgf_words
+    from bot.speech.jsgf_reader import jsgf_words
 
     text = read_file(args.jsgf).decode("utf-8-sig", errors="replace")
     engine = open_grammar_engine(found)

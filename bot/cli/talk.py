@@ -60,9 +60,7 @@ def _names(view: "View") -> tuple[str, ...]:
 def telegram(args: Arguments, found: Settings) -> int:
     """Serve the crew on Telegram until told to stop; with --pair, show a code first."""
     config = telegram_config(found)  # what is wrong with the settings is said before anything opens
-    from bot.build import open_feed
-    from bot.fittings import ear_workers
-    from bot.transports.telegram import is_running, offer_code, run
+    from bot.transports.telegram import is_running, offer_code
 
     make_home(found.home)
     if args.pair:
@@ -73,9 +71,18 @@ def telegram(args: Arguments, found: Settings) -> int:
         )
         if is_running(config.file):
             return 0
+    serve_crew(found, config)
+    return 0
+
+
+def serve_crew(found: Settings, config: "TelegramConfig") -> None:
+    """Serve the crew on Telegram until told to stop."""
+    from bot.build import open_feed
+    from bot.fittings import ear_workers
+    from bot.transports.telegram import run
+
     with open_feed(found), ear_workers(found) as ears:
         run(config, lambda _lane: crew_answers(found, ears))
-    return 0
 
 
 def serve(args: Arguments, found: Settings) -> int:

@@ -225,7 +225,7 @@ class Desk:
         return self._keep(kept_as, message, outcome, transcript)
 
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
-        """Add or update lures by name from a CSV file; gives the lines that were refused and why.
+        """Add or update lures by name from a CSV file; return the lines that were refused and why.
 
         Nothing is imported from a file with a bad line unless `skip_bad`; raises TackleError then. A name
         that means something else already is imported all the same, and a warning says so.

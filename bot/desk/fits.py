@@ -13,8 +13,8 @@ from bot.desk.two_readings import (
     Calls,
     completed,
     either_alike,
-    held,
     on_its_line,
+    rod_held,
     swapped,
 )  # fmt: skip
 from bot.trip.acts import (
@@ -204,7 +204,7 @@ def fitting(
     right, also = (_corrects_the_last(calls, last, at) for calls in (one, other))
     if right and not also and first.confidence >= CORRECTED_FROM:
         return one
-    if same := completed(one, other) or on_its_line(one, other, trip) or held(one, other, trip):
+    if same := completed(one, other) or on_its_line(one, other, trip) or rod_held(one, other, trip):
         return same
     odd, odder = (oddness(option.calls, trip, at) for option in options)
     if odd < odder:

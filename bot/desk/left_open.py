@@ -55,7 +55,7 @@ def of_two(settled: Act, found: Understanding, view: View) -> Act | Doubt:
     return Doubt(f"Which {named.kind}: {which}?", options, SURE)
 
 
-def unguessed(found: Understanding) -> Understanding:
+def without_guessed_sides(found: Understanding) -> Understanding:
     """Return what was understood without a line that only sounds like its side: a "port rigger".
 
     Readings that are then the same are one.

@@ -23,13 +23,13 @@ from bot.answers.which_fish import (
 from bot.calls.understand import TROUBLE_FROM, Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.leaving_out import leaving_out
-from bot.desk.left_open import as_known, unguessed
+from bot.desk.left_open import as_known, without_guessed_sides
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.offers import questions_now
 from bot.desk.put_right import own_part, whose, with_targets
 from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
 from bot.desk.since import as_it_was, can_be_made, is_fresh, is_late, is_offer, undisturbed
-from bot.desk.stated import set_already, stated, unoffered
+from bot.desk.stated import doubt_without_plan, set_already, stated
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
 from bot.logbook.ids import trip_id
@@ -78,7 +78,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     `instead` is what an earlier version of the message did, which is taken back.
     """
     asker = ""
-    heard = replace(heard, found=unguessed(heard.found))
+    heard = replace(heard, found=without_guessed_sides(heard.found))
     if instead is None:
         asker = _asker_of_others(heard, before)
         before = replace(before, asked=_asked(heard, before))
@@ -103,7 +103,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         if isinstance(told, Doubt):
             return _doubt(told, heard, before)
         return Outcome(_reply(told, heard), "answered", (), before.trip.id)
-    if instead is None and not aside and (wish := unoffered(heard.found, before)):
+    if instead is None and not aside and (wish := doubt_without_plan(heard.found, before)):
         return _doubt(wish, heard, before)
     settled, proposed = (Act(aside), False) if aside else _settled(heard, before)
     takes_up = isinstance(settled, Act) and (settled.answers is not None or proposed)

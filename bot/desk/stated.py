@@ -48,7 +48,7 @@ def set_already(found: Understanding, before: View) -> Answer | None:
     return Answer(f'Set already: {told}. Say "plan" for a new one.', "It is set already.")
 
 
-def unoffered(found: Understanding, before: View) -> Doubt | None:
+def doubt_without_plan(found: Understanding, before: View) -> Doubt | None:
     """Return the question what "no green" is about, where no plan is on offer; None for any other line."""
     another = meaning(found.meant, AnotherPlan)
     asked, now = before.asked, before.now

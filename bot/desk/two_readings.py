@@ -119,7 +119,7 @@ def of_one_place(first: Calls, second: Calls, last: Entry | None) -> Calls | Non
     return (one,) if one == two and places == {None, last.call.position} else None
 
 
-def held(first: Calls, second: Calls, trip: Trip) -> Calls | None:
+def rod_held(first: Calls, second: Calls, trip: Trip) -> Calls | None:
     """Return that somebody has the rod, where "I've got him" may be a catch too: no catch is made up."""
     both = {call.act: calls for calls in (first, second) for call in calls}
     if len(first) != 1 or len(second) != 1 or not trip.fish_on:

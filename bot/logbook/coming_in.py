@@ -61,7 +61,7 @@ class Known:
     now: datetime
 
 
-def taken(row: codec.Row) -> codec.Row | str:
+def admit(row: codec.Row) -> codec.Row | str:
     """Return a record as this program would have written it, or why it cannot be taken in."""
     if row.kind not in KINDS:
         return f"{row.kind[:40]!r} is no kind of record that can be imported"

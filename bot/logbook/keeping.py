@@ -18,7 +18,7 @@ from bot.logbook.backups import BACKUPS, PART, REPLACED, copy_name, keep_newest
 from bot.logbook.folder import make_home
 from bot.logbook.opening import BUSY_S
 from bot.logbook.pages import begins_as_database
-from bot.logbook.restoring import read_rows, untrusting
+from bot.logbook.restoring import allow_reading_only, read_rows
 from bot.logbook.schema import newer_migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
@@ -40,7 +40,7 @@ class Looked:
 
 
 def back_up(home: Path, at: datetime, out: Path | None = None) -> Path:
-    """Copy the log of a home to a file, by default beside it; gives the file. Raises LogbookError.
+    """Copy the log of a home to a file, by default beside it; return the file. Raises LogbookError.
 
     A folder as `out` gets a file named by the time; an earlier copy under the same name is replaced.
     """
@@ -80,7 +80,7 @@ def look_at(path: Path) -> Looked:
 
 
 def restore(home: Path, file: Path, at: datetime) -> tuple[Looked, Path | None]:
-    """Put a copy in the place of the log; gives what it holds, and where the log that was there is now.
+    """Put a copy in the place of the log; return what it holds, and where the log that was there is now.
 
     The copy is checked first. Raises LogbookError, and then the log is as it was.
     """
@@ -104,7 +104,7 @@ def _look_from_outside(file: Path) -> None:
         db = _reading(file)
         try:
             db.execute("PRAGMA page_count")  # raises here where it is no database
-            untrusting(db)
+            allow_reading_only(db)
             answer = db.execute("PRAGMA integrity_check(1)").fetchone()[0]
             if answer != "ok":
                 raise LogbookError(f"{file} is damaged ({_short(answer)}); use another copy")

@@ -49,7 +49,7 @@ def read_rows(file: sqlite3.Connection, into: sqlite3.Connection) -> int:
     The order of the rows is kept, their numbers are given anew.
     """
     file.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_CELL)
-    untrusting(file)
+    allow_reading_only(file)
     kinds = dict(
         file.execute("SELECT name, type FROM sqlite_master WHERE type IN ('table', 'view')")
     )
@@ -64,7 +64,7 @@ def read_rows(file: sqlite3.Connection, into: sqlite3.Connection) -> int:
     return dropped
 
 
-def untrusting(file: sqlite3.Connection) -> None:
+def allow_reading_only(file: sqlite3.Connection) -> None:
     """Let a connection read and do nothing else: no function, view or trigger of the file is run."""
     file.execute("PRAGMA trusted_schema = OFF")
     file.execute("PRAGMA cell_size_check = ON")

@@ -91,7 +91,7 @@ def _words(figure: Figure, top_in: float, text: str, size: float, weight: str = 
 
 
 def _chance(figure: Figure, top_in: float, chance: float, gain_per_h: float) -> float:
-    """Write the chance and what it brings; gives where the field begins."""
+    """Write the chance and what it brings; return where the field begins."""
     (many, of), high_in = chances_of(chance), figure.get_figheight()
     at = 1 - (top_in + 0.02) / high_in
     figure.text(EDGE, at, f"{many} of {of}", size=24, weight="bold", va="top", color=BITE)

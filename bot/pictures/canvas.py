@@ -133,7 +133,7 @@ def fitted(
 
 
 def heading(figure: Figure, title: str, below: str, stamp: str) -> float:
-    """Write what a picture is of, then boat, date and time; gives the height that is taken, in inches."""
+    """Write what a picture is of, then boat, date and time; return the height that is taken, in inches."""
     room_in = WIDTH_IN * (1 - 2 * EDGE)
     height_in, down_in = figure.get_figheight(), 0.14
     lines = ((title, LARGE_PT, "bold"), (below, TEXT_PT, "normal"), (stamp, SMALL_PT, "normal"))

@@ -136,7 +136,7 @@ def draw_spread(
     stamp: str = "",
     called: bool = True,
 ) -> bool:
-    """Draw the spread on a sheet; gives whether there was room for all labels."""
+    """Draw the spread on a sheet; return whether there was room for all labels."""
     known = speed_kn is not None and called
     top_in = heading(figure, f"{title}, {speed_kn:g} knots" if known else title, "", stamp)
     view_m = max([LEAST_VIEW_M, *(lure.back_m for lure in lures)]) + BEHIND_M
@@ -253,7 +253,7 @@ def _extent(lure: ShownLure, scale: _Scale) -> Box:
 
 
 def _star(axes: Axes, lure: ShownLure, scale: _Scale, taken: Sequence[Box]) -> Box:
-    """Draw a star for the strikes on a lure beside it, with their number; gives where it stands."""
+    """Draw a star for the strikes on a lure beside it, with their number; return where it stands."""
     words = f"×{lure.strikes}" if lure.strikes > 1 else ""
     wide = 2 * STAR_IN + (wide_in(words, TEXT_PT, "bold") if words else 0.0)
     here = _extent(lure, scale)
@@ -284,7 +284,7 @@ def _long_m(lure: ShownLure) -> float:
 
 
 def _labels(axes: Axes, lures: Sequence[ShownLure], scale: _Scale, taken: Sequence[Box]) -> bool:
-    """Write what each lure is at the sides, as near to it as there is room; gives whether there was."""
+    """Write what each lure is at the sides, as near to it as there is room; return whether there was."""
     texts = [_label(axes, lure) for lure in lures]
     drawn = FigureCanvasAgg(scale.figure).get_renderer()  # type: ignore[no-untyped-call]
     sizes = []

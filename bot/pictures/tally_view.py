@@ -246,7 +246,7 @@ def write_row(
 
 
 def _swatch(axes: Axes, place: int, colours: Sequence[str], top: float) -> float:
-    """Paint the colours of a row; gives where its words begin."""
+    """Paint the colours of a row; return where its words begin."""
     start = 0.012 * top
     for colour in colours[:3]:
         chosen = paint(colour)

@@ -161,7 +161,7 @@ def scale_nm(wide_nm: float) -> float:
 
 
 def _frame(axes: Axes, places: Sequence[tuple[float, float]], shape: float) -> float:
-    """Choose what is seen: all places, to one scale both ways; gives its width in nautical miles.
+    """Choose what is seen: all places, to one scale both ways; return its width in nautical miles.
 
     `shape` is the height of the picture over its width.
     """

@@ -20,7 +20,7 @@ NUMBER_IN: Final = 0.11
 def draw_waves(
     axes: Axes, view_m: float, speed_kn: float, count: WaveCount | None
 ) -> Sequence[tuple[int, float]]:
-    """Draw the waves as far as is seen; gives those that are to be numbered, with their distances."""
+    """Draw the waves as far as is seen; return those that are to be numbered, with their distances."""
     edge_m = wedge_half_width_m(view_m)
     axes.plot([0, -edge_m], [0, view_m], color=FAINT, linewidth=1.2, zorder=1)
     axes.plot([0, edge_m], [0, view_m], color=FAINT, linewidth=1.2, zorder=1)

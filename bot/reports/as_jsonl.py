@@ -11,7 +11,7 @@ from io import StringIO
 from typing import Any, Final
 
 from bot.logbook.codec import Row
-from bot.logbook.coming_in import is_name, taken
+from bot.logbook.coming_in import admit, is_name
 from bot.logbook.exchange import Out
 
 PLACE: Final = ("latitude", "longitude")
@@ -56,7 +56,7 @@ def from_jsonl(text: str) -> Read:
         except (ValueError, TypeError, KeyError, RecursionError):
             refused.append((number, "is no line of a deckcall export (JSON Lines)"))
             continue
-        found = taken(row)
+        found = admit(row)
         if isinstance(found, str):
             refused.append((number, found))
             continue

@@ -5,7 +5,6 @@ from typing import Any, Final, Literal
 
 Kind = Literal["text", "number", "whole", "flag", "time"]
 
-TEXT, NUMBER, WHOLE, FLAG, TIME = "text", "number", "whole", "flag", "time"
 KIND: Final[Mapping[str, Kind]] = {
     "id": "text", "trip": "text", "at": "time", "act": "text", "position": "text", "lure": "text",
     "size_in": "number", "colours": "text", "species": "text", "count": "whole", "length_cm": "number",

@@ -7,7 +7,7 @@ from typing import Final
 from bot.answers.tallies import FEW
 from bot.replies.amounts import clock, count, sentence, span_words
 from bot.reports.report import Catch, Day, Outcome
-from bot.reports.words import a, day_words, listed, span, warmth
+from bot.reports.words import day_words, fish_in_words, listed, span, warmth
 from bot.trip.said_units import weight_of
 from bot.trip.tally import TallyRow
 
@@ -74,7 +74,7 @@ def _caught(catches: Sequence[Catch], tz: tzinfo) -> list[str]:
 
 
 def _fish(one: Catch, tz: tzinfo) -> str:
-    words = a(one.species, one.count)
+    words = fish_in_words(one.species, one.count)
     if one.weight_kg is not None:
         words += f" of {weight_of(one.weight_kg, one.weight_unit, one.count)}"
     fate = "was" if one.count == 1 else "were"

@@ -48,7 +48,7 @@ def kind(species: str | None, count: int = 1) -> str:
     return f"{count} {name}" if count > 1 else name
 
 
-def a(species: str | None, count: int = 1) -> str:
+def fish_in_words(species: str | None, count: int = 1) -> str:
     """Name fish within a sentence: `a wahoo`, `an albacore`, `2 mahi-mahi`, `a fish nobody named`."""
     if species is None:
         return f"{count} fish nobody named" if count > 1 else "a fish nobody named"

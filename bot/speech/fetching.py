@@ -69,7 +69,7 @@ def fetch(
 
 
 def _go_on(url: str, file: File, part: Path, more: Progress) -> str:
-    """Fetch what is missing of a file; gives what went wrong, empty where all is there and right."""
+    """Fetch what is missing of a file; return what went wrong, empty where all is there and right."""
     import requests
 
     have = part.stat().st_size if part.exists() else 0

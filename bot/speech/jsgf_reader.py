@@ -30,6 +30,21 @@ _NEEDS = (
     "rule, and every rule that it names"
 )
 
+_NO_WORDS = re.compile(r"^\s*(?:#JSGF[^;]*;|grammar\s[^;]*;|import\s[^;]*;)", re.MULTILINE)
+_WEIGHT = re.compile(r"/\s*[0-9.eE+-]+\s*/")
+_TAG = re.compile(r"\{(?:\\.|[^\\}])*\}")
+_RULE = re.compile(r"<[^<>]*>")
+_DEFINITION = re.compile(r"(?:\bpublic\s+)?<([^<>]*)>\s*=")
+_QUOTED = re.compile(r'"((?:\\.|[^"\\])*)"')
+_WORD = re.compile(r"[^\s|()\[\]*+;=<>{}/\"]+")
+
+
+def jsgf_words(text: str) -> frozenset[str]:
+    """Return every word that a grammar can hear, as spelt in it, whether or not it can be followed."""
+    body = _TAG.sub(" ", _NO_WORDS.sub(" ", _COMMENT.sub(" ", text)))
+    body = _RULE.sub(" ", _DEFINITION.sub(" ", _WEIGHT.sub(" ", body)))
+    return frozenset(_WORD.findall(_QUOTED.sub(r"\1", body)))
+
 
 @dataclass(slots=True)
 class WordGraph:

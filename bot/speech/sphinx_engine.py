@@ -102,7 +102,7 @@ class SphinxEngine:
         return bool(text) and self._loaded[self._digest].sentences.accepts(text)
 
     def transcribe(self, pcm: Pcm) -> Transcript:
-        """Hear one recording in several ways; gives complete sentences only."""
+        """Hear one recording in several ways; return complete sentences only."""
         if not self._digest:
             raise EngineError("PocketSphinx has no grammar yet: call prepare first")
         ratio = snr_db(pcm)

@@ -31,7 +31,7 @@ Sound = npt.NDArray[np.float64]
 
 
 def suppressed(pcm: Pcm) -> Pcm:
-    """Take noise out with RNNoise; gives the same recording where it is not installed."""
+    """Take noise out with RNNoise; return the same recording where it is not installed."""
     library = rnnoise()
     if library is None or not len(pcm.samples):
         return pcm

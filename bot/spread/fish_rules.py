@@ -23,10 +23,8 @@ class Liking:
     """True where it bites through a light leader."""
 
 
-BIG: Final = Liking(9, 16)
-SMALL: Final = Liking(5, 8)
 FOR_FISH: Final[Mapping[str, Liking]] = {
-    "marlin": BIG, "blue marlin": Liking(9, 16), "black marlin": Liking(9, 16),
+    "marlin": Liking(9, 16), "blue marlin": Liking(9, 16), "black marlin": Liking(9, 16),
     "striped marlin": Liking(7, 10), "white marlin": Liking(5, 8), "sailfish": Liking(5, 8),
     "shortbill spearfish": Liking(5, 8), "spearfish": Liking(5, 8),
     "tuna": Liking(4, 8, ("slim", "jet")), "yellowfin tuna": Liking(4, 9, ("slim", "jet")),
@@ -52,11 +50,6 @@ FOR_SEA: Final[Mapping[str, SeaLiking]] = {
     "calm": SeaLiking(("cupped", "blunt", "slanted"), "heads that stir it up"),
 }
 """In a rough sea cupped and blunt heads blow out; in a calm one a straight runner shows little."""
-
-
-def sized_for(lures: Sequence[Lure], fish: Liking) -> list[Lure]:
-    """Return the lures of the sizes that go for a fish."""
-    return [lure for lure in lures if fish.low_in <= lure.size_in <= fish.high_in]
 
 
 def nearest(lures: Sequence[Lure], fish: Liking, most: int) -> list[Lure]:

@@ -133,12 +133,12 @@ class _Programme:
             self.row(both, np.append(sign * tones, -1.0), most=0)
 
     def _sum_up(self, column: int, parts: Ints) -> None:
-        """A column is the sum of others."""
+        """Make a column the sum of others."""
         both = np.append(parts.reshape(-1), column)
         self.row(both, np.append(np.ones(parts.size), -1.0), least=0, most=0)
 
     def _shown(self, column: int, parts: Ints) -> None:
-        """A column may be 1 where one of others is."""
+        """Let a column be 1 only where one of others is."""
         both = np.append(parts.reshape(-1), column)
         self.row(both, np.append(np.ones(parts.size), -1.0), least=0)
 

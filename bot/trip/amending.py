@@ -91,7 +91,7 @@ def _amendments(
     call = gauge_meant(records, call, said_at)
     if wrong := no_size(call):
         return Refused(wrong)
-    if call.meaning(OfBefore) and (known := unplaced(standing(records), call, said_at)):
+    if call.meaning(OfBefore) and (known := bite_without_line(standing(records), call, said_at)):
         return Amendments(((known, call),))
     if asked := _asked_its_line(call, standing(records), said_at):
         return Amendments(((asked, call),))
@@ -139,7 +139,7 @@ def _asked_its_line(call: Call, stood: Sequence[Entry], at: datetime) -> Entry |
     return max(asked, key=lambda e: e.id, default=None)
 
 
-def unplaced(stood: Sequence[Entry], call: Call, at: datetime) -> Entry | None:
+def bite_without_line(stood: Sequence[Entry], call: Call, at: datetime) -> Entry | None:
     """Return the last bite before a time whose line nobody said, where a call can be about it."""
     ids = {fish.id for fish in fold(stood).fish if fish.line is None}
     stage = TABLE[call.act].stage

@@ -32,7 +32,6 @@ NO_CATCH: Final = frozenset(
 """Animals on a line that are never a catch but an interaction."""
 TROUBLES: Final = ("man overboard", "injury", "fire", "flooding", "collision", "distress")
 """What an emergency may be."""
-WINDS: Final = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,7 @@ class Call:
     drag_kg: float | None = None
     wind_kn: float | None = None
     wind_from: str | None = None
-    """A point of `WINDS`."""
+    """One of n, ne, e, se, s, sw, w, nw."""
     sea_m: float | None = None
     """Height of the waves in metres."""
     tray: str | None = None

@@ -24,7 +24,7 @@ from bot.trip.acts import (
     TABLE,
     TAKES,
 )
-from bot.trip.amending import amendments, unplaced
+from bot.trip.amending import amendments, bite_without_line
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
 from bot.trip.corrections import Refused, Undo, correction, undo_target
@@ -32,8 +32,8 @@ from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import (
     meant,
+    repeated_ending,
     said_again,
-    said_before,
     same_person,
     took_already,
     unclear,
@@ -63,7 +63,7 @@ from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
 from bot.trip.together import as_meant, as_placed, double_placed
-from bot.trip.twice import added, completed, rod_said_wrong
+from bot.trip.twice import addition, completed, rod_said_wrong
 
 START_AGAIN: Final = timedelta(hours=6)
 """Silence after which "trip start" begins another trip, though nobody ended the last."""
@@ -201,7 +201,7 @@ def _puts_right(so_far: Progress, call: Call, at: datetime) -> bool:
     now, speaker = so_far.now, so_far.context.speaker
     if wrong := rod_said_wrong(now.stood, now.trip.fish_on, call, at, speaker):
         so_far.put_right(wrong, correction(angler=call.angler))
-    elif call.meaning(OfBefore) is not None and (wrong := unplaced(now.stood, call, at)):
+    elif call.meaning(OfBefore) is not None and (wrong := bite_without_line(now.stood, call, at)):
         so_far.put_right(wrong, correction(**call.said()))
     return wrong is not None
 
@@ -283,7 +283,7 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
         if fish := unclear(then.fish, wants):
             so_far.doubts.append(Unclear(place, call, fish))
         return False
-    found = None if so_far.context.told_apart else said_before(then.fish, wants)
+    found = None if so_far.context.told_apart else repeated_ending(then.fish, wants)
     entry = next((e for e in so_far.now.stood if found and e.id == found[0].entry), None)
     if found is None or entry is None:
         return False
@@ -326,14 +326,14 @@ def _say_again(so_far: Progress, fish: Fish, entry: Entry, call: Call, at: datet
         rod = Call(ANGLER, position=call.position, side=call.side, angler=call.angler)
         so_far.keep(Resolved(rod, at))
         call = call.with_slots(angler=None)
-        if not added(entry.call, entry.inferred, call).said():
+        if not addition(entry.call, entry.inferred, call).said():
             return
     _add_to(so_far, entry, call)
 
 
 def _add_to(so_far: Progress, entry: Entry, call: Call) -> None:
     """Complete an ending with what was said of it later."""
-    more = added(entry.call, entry.inferred, call)
+    more = addition(entry.call, entry.inferred, call)
     if more.said():
         so_far.put_right(entry, more, adds=True)
     else:

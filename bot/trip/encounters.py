@@ -193,7 +193,7 @@ def _is_on_there(one: Fish, call: Wanted) -> bool:
     return call.stage == "on" and one.is_on and one.line is not None and one.line == call.line
 
 
-def said_before(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
+def repeated_ending(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
     """Return the ending that a call repeats, and what follows from that; None for a new fish."""
     for one in reversed(fish):
         for end in reversed(one.ends):

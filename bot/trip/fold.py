@@ -32,7 +32,6 @@ from bot.trip.state import (
     Trip,
     Trouble,
     Turn,
-    Weather,
 )
 from bot.trip.whereabouts import Fix
 
@@ -65,7 +64,6 @@ class Folding:
         self._turns: list[Turn] = []
         self._drags: list[DragReading] = []
         self._prey: list[Prey] = []
-        self._weather: list[Weather] = []
         self._trouble: list[Trouble] = []
         self._trays: list[InTray] = []
         self._lost: list[InWater] = []
@@ -137,7 +135,6 @@ class Folding:
             turns=tuple(self._turns),
             drags=tuple(self._drags),
             prey=tuple(self._prey),
-            weather=tuple(self._weather),
             trouble=tuple(self._trouble),
             trays=tuple(self._trays),
             lost=tuple(self._lost),
@@ -345,9 +342,7 @@ class Folding:
             case "bait":
                 self._prey.append(Prey(at, one, call.species, call.size_in, call.count, call.text))
             case "conditions":
-                self._weather.append(
-                    Weather(at, one, call.wind_kn, call.wind_from, call.sea_m, call.text)
-                )
+                pass  # wind, sea and sky stand in the log and change nothing of the trip
             case "emergency":
                 self._trouble.append(Trouble(at, one, call.what, entry.crew, entry.place))
             case _:

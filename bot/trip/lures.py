@@ -19,19 +19,19 @@ class LureSlots(Protocol):
 
     @property
     def lure(self) -> str | None:
-        """Name in the tackle box."""
+        """Return its name in the tackle box."""
 
     @property
     def size_in(self) -> float | None:
-        """Length in inches."""
+        """Return its length in inches."""
 
     @property
     def colours(self) -> tuple[str, ...]:
-        """Colours in the order said."""
+        """Return its colours in the order said."""
 
     @property
     def head(self) -> str | None:
-        """Shape of the head."""
+        """Return the shape of its head."""
 
 
 def is_known(lure: LureSlots) -> bool:

@@ -77,7 +77,7 @@ class Stack(Columns):
         self, tables: Sequence[Packed], names: tuple[str, ...], labels: Labels,
         shifts: Mapping[str, Column] | None = None,
     ) -> None:  # fmt: skip
-        """`shifts` says by trip what is added to a column that counts within the trip."""
+        """Stack tables; `shifts` says by trip what is added to a column that counts within the trip."""
         self.names = (*names, TRIP)
         self._tables = tables
         self._lengths = [len(table) for table in tables]

@@ -167,18 +167,6 @@ class Prey:
 
 
 @dataclass(frozen=True, slots=True)
-class Weather:
-    """Wind, sea and sky as called at one time."""
-
-    at: datetime
-    entry: str
-    wind_kn: float | None = None
-    wind_from: str | None = None
-    sea_m: float | None = None
-    text: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Trouble:
     """The boat or somebody aboard is in trouble."""
 
@@ -242,7 +230,6 @@ class Trip:
     """Anglers taking rods, in order of time."""
     drags: tuple[DragReading, ...] = ()
     prey: tuple[Prey, ...] = ()
-    weather: tuple[Weather, ...] = ()
     trouble: tuple[Trouble, ...] = ()
     trays: tuple[InTray, ...] = ()
     lost: tuple[InWater, ...] = ()

@@ -101,7 +101,7 @@ def called_twice(
             doubt, another = doubt or known, True
             rest.append(call)
         elif _is_sure(call, known, fish):
-            seconds.append(Second(known, added(known.call, known.inferred, call), crew))
+            seconds.append(Second(known, addition(known.call, known.inferred, call), crew))
         else:
             doubt = doubt or known
             rest.append(call)
@@ -245,7 +245,7 @@ def _agree(name: str, said: Any, other: Any) -> bool:
     return False
 
 
-def added(known: Call, inferred: Sequence[str], call: Call) -> Call:
+def addition(known: Call, inferred: Sequence[str], call: Call) -> Call:
     """Return what a call says beyond the call of an entry, as a correction of that entry."""
     slots: dict[str, Any] = {}
     for name, said in call.said().items():
@@ -274,7 +274,7 @@ def completed(
     beside = said.keys() - _WHERE
     if (call.act in ENDINGS and beside) or any(held.get(n, said[n]) != said[n] for n in beside):
         return None
-    return last, added(known, last.inferred, call)
+    return last, addition(known, last.inferred, call)
 
 
 def _is_soon(call: Call, gap: timedelta) -> bool:

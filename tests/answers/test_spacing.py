@@ -4,14 +4,13 @@ from math import pi
 
 import pytest
 
-from bot.answers.planning import make_plan
 from bot.answers.spacing import moves_line, runs, runs_line, spacing_lines, wave_count
 from bot.answers.view import View
 from bot.spread.positions import distances_m
 from bot.trip.call import Call
 from bot.trip.entry import Record
 from bot.water.wake import crest_m
-from tests.answers.views import BOX, view
+from tests.answers.views import BOX, make_plan, view
 from tests.builders import call, log_of
 from tests.meanings import noted
 

@@ -5,9 +5,8 @@ from datetime import UTC
 
 from scipy.stats import chi2
 
-from bot.answers.planning import make_plan
 from bot.answers.values import next_json, spread_json, tally_json
-from tests.answers.views import BOX, view
+from tests.answers.views import BOX, make_plan, view
 from tests.builders import at, call, log_of
 
 DAY = log_of(

@@ -4,8 +4,13 @@ from collections.abc import Sequence
 from datetime import UTC, tzinfo
 from typing import Any
 
+from bot.answers.planning import planned
 from bot.answers.view import View
+from bot.answers.wanted import wanted
+from bot.spread.plan import Plan
 from bot.tackle.items import Boat, Lure
+from bot.trip.acts import PLAN
+from bot.trip.call import Call
 from bot.trip.entry import Record
 from bot.trip.memory import Now
 from tests.builders import at
@@ -29,3 +34,8 @@ def view(
     now = Now.after(records)
     held: dict[str, Any] = {"boat": Boat(), "box": tuple(box), "tz": tz} | values
     return View(now.trip, at(clock), tuple(records), now.stood, **held)
+
+
+def make_plan(seen: View, tackle: str | float | None = None, speed_kn: float | None = None) -> Plan:
+    """Return the spread to start with."""
+    return planned(seen, wanted(seen, Call(PLAN, tackle=tackle, speed_kn=speed_kn)))

@@ -1,6 +1,7 @@
 """The tackle box and the spread by command: how lures stand now, another plan, pictures in files."""
 
 import json
+import shutil
 import subprocess
 import time
 from pathlib import Path
@@ -12,16 +13,23 @@ from tests.cli.run import run
 from tests.cli.test_cli import ROOT
 
 
-@pytest.fixture
-def home(tmp_path: Path) -> Path:
-    """Return a home with a box and a spread in the water, one lure of it taken in again."""
+@pytest.fixture(scope="module")
+def fished(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make a home with a box and a spread in the water, one lure of it taken in again."""
+    home = tmp_path_factory.mktemp("tackle")
     box = ROOT / "fixtures" / "boxes" / "large.csv"
-    assert run(tmp_path, "box", "import", str(box)).returncode == 0
+    assert run(home, "box", "import", str(box)).returncode == 0
     said = "lines in\nset shotgun garden hose\nset long rigger bath plug\n"
-    assert run(tmp_path, "chat", stdin=said).returncode == 0
+    assert run(home, "chat", stdin=said).returncode == 0
     time.sleep(1.1)  # the log counts whole seconds: a lure in and out within one was never in
-    assert run(tmp_path, "chat", stdin="clear the shotgun\n").returncode == 0
-    return tmp_path
+    assert run(home, "chat", stdin="clear the shotgun\n").returncode == 0
+    return home
+
+
+@pytest.fixture
+def home(fished: Path, tmp_path: Path) -> Path:
+    """Return that home, to be changed."""
+    return shutil.copytree(fished, tmp_path / "home")
 
 
 def stands(home: Path) -> dict[str, str]:

@@ -9,6 +9,7 @@ import gzip
 import resource
 import socket
 import ssl
+import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -30,6 +31,25 @@ CONNECTIONS = 1100
 def served(tmp_path: Path) -> Iterator[Served]:
     with serving_web(tmp_path, idle_s=HOURS_S) as found:
         yield found
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Return a server for requests that leave nothing behind."""
+    with serving_web(tmp_path_factory.mktemp("shared"), idle_s=HOURS_S) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def crew(shared: Served) -> Iterator[httpx.Client]:
+    with paired(shared) as client:
+        yield client
+
+
+@pytest.fixture
+def ref() -> str:
+    """Return a reference that no call has had: one sent twice would not be answered anew."""
+    return uuid.uuid4().hex
 
 
 @pytest.fixture(autouse=True)
@@ -189,11 +209,11 @@ BODIES = {
 
 
 @pytest.mark.parametrize("body", BODIES.values(), ids=BODIES.keys())
-def test_a_body_that_is_no_call_is_a_bad_request(served: Served, body: bytes) -> None:
-    with paired(served) as client:
-        told = client.post("say", content=body, timeout=HANGS_S)
-        assert told.status_code == 400
-        says_strike(client)
+def test_a_body_that_is_no_call_is_a_bad_request(crew: httpx.Client, ref: str, body: bytes) -> None:
+    told = crew.post("say", content=body, timeout=HANGS_S)
+
+    assert told.status_code == 400
+    says_strike(crew, ref)
 
 
 def test_half_letters_and_a_text_without_end_are_cut_and_kept(served: Served) -> None:
@@ -226,32 +246,31 @@ RAW = {
 
 @pytest.mark.parametrize("raw", RAW.values(), ids=RAW.keys())
 def test_what_is_no_good_request_is_refused_and_the_next_is_answered(
-    served: Served, raw: bytes
+    shared: Served, crew: httpx.Client, ref: str, raw: bytes
 ) -> None:
-    with paired(served) as client:
-        found = ask(served, raw)
+    found = ask(shared, raw)
 
-        assert b" 200 " not in found.split(b"\r\n")[0]
-        assert b"root:" not in found
-        assert b"Traceback" not in found
-        says_strike(client)
+    assert b" 200 " not in found.split(b"\r\n")[0]
+    assert b"root:" not in found
+    assert b"Traceback" not in found
+    says_strike(crew, ref)
 
 
 @pytest.mark.parametrize(
     "host",
     ["evil.example", "evil.example:80", "127.0.0.1.evil.example", "localhost.evil.example", ""],
 )
-def test_the_page_is_not_given_under_another_sites_name(served: Served, host: str) -> None:
+def test_the_page_is_not_given_under_another_sites_name(shared: Served, host: str) -> None:
     raw = f"GET / HTTP/1.1\r\nHost: {host}\r\n\r\n".encode()
 
-    assert b" 421 " in ask(served, raw).split(b"\r\n")[0]
+    assert b" 421 " in ask(shared, raw).split(b"\r\n")[0]
 
 
 @pytest.mark.parametrize("host", ["localhost", "127.0.0.1:80", "[::1]:80", "deckboat", "DECKBOAT."])
-def test_the_page_is_given_under_the_boats_own_names(served: Served, host: str) -> None:
+def test_the_page_is_given_under_the_boats_own_names(shared: Served, host: str) -> None:
     raw = f"GET / HTTP/1.1\r\nHost: {host}\r\n\r\n".encode()
 
-    assert b" 200 " in ask(served, raw).split(b"\r\n")[0]
+    assert b" 200 " in ask(shared, raw).split(b"\r\n")[0]
 
 
 # pairing

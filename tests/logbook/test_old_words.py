@@ -9,7 +9,7 @@ import pytest
 
 from bot.logbook import old_words
 from bot.logbook.codec import Row
-from bot.logbook.coming_in import taken
+from bot.logbook.coming_in import admit
 from bot.logbook.store import FILE, Logbook
 from bot.trip.entry import Entry
 from bot.trip.meant import Concerns, LostLure, Meant, Moved, OnWave, Reminder, Weedy
@@ -90,7 +90,7 @@ def test_they_are_read_once_and_the_log_is_guarded_again(
 
 
 def test_an_old_export_is_read_once_as_it_comes_in() -> None:
-    row = taken(ROWS[0])
+    row = admit(ROWS[0])
 
     assert isinstance(row, Row)
     assert json.loads(row.body)["call"]["meant"] == [
@@ -104,4 +104,4 @@ def test_an_export_with_meanings_that_cannot_be_is_refused() -> None:
     }
     bad = replace(ROWS[0], body=json.dumps(body))
 
-    assert "positions of what the words mean" in str(taken(bad))
+    assert "positions of what the words mean" in str(admit(bad))

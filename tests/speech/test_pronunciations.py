@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 from pocketsphinx import get_model_path
 
-from bot.speech.jsgf import jsgf_words
+from bot.speech.jsgf_reader import jsgf_words
 from bot.speech.pronunciations import pronunciations, sounded_out
 
 

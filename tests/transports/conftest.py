@@ -31,14 +31,19 @@ def base(api: BotApi) -> Iterator[str]:
 class BotProcess:
     """The bot under test: started, killed and started again in one folder."""
 
-    def __init__(self, base: str, folder: Path) -> None:
+    def __init__(self, base: str, folder: Path, log: Path | None = None) -> None:
         self.base, self.folder = base, folder
         self._process: subprocess.Popen[bytes] | None = None
-        self._log: IO[bytes] = (folder / "stderr.txt").open("ab")
+        self._said = (log or folder) / "stderr.txt"
+        self._log: IO[bytes] = self._said.open("ab")
 
     def start_real(self, crew: str = CREW) -> None:
         """Start the program itself, with its Desk, in this folder."""
         self._start_in_home(["-m", "bot", "telegram"], crew)
+
+    def start_quick(self) -> None:
+        """Start the program with its Desk and short waits."""
+        self._start_in_home(["-m", "tests.transports.quick_bot"], CREW)
 
     def start_hanging(self, workers: int, queue: int, give_up_s: float) -> None:
         """Start it with an ear that does what the recordings say."""
@@ -94,7 +99,7 @@ class BotProcess:
 
     @property
     def stderr(self) -> str:
-        return (self.folder / "stderr.txt").read_text(encoding="utf-8")
+        return self._said.read_text(encoding="utf-8")
 
     def calls(self) -> list[tuple[str, str, str, str]]:
         """Return ref, crew, time and words of what was logged."""

@@ -4,13 +4,13 @@
 """
 
 import sys
-from dataclasses import replace
 
 from bot.cli.talk import crew_answers, telegram_config
 from bot.settings import load
 from bot.speech.workers import EarLimits, Workers
 from bot.transports.telegram import run
 from tests.speech.ears import open_moody
+from tests.transports.quick_bot import quick
 
 
 def main() -> None:
@@ -18,8 +18,7 @@ def main() -> None:
     workers, queue, give_up_s = int(sys.argv[1]), int(sys.argv[2]), float(sys.argv[3])
     found = load()
     with Workers(open_moody, EarLimits(workers, queue, give_up_s)) as ears:
-        config = replace(telegram_config(found), patience_s=1.0)
-        run(config, lambda _lane: crew_answers(found, ears))
+        run(quick(telegram_config(found)), lambda _lane: crew_answers(found, ears))
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ from bot.batch import Answered, BoatCall, Said
 from bot.messages import Button, Message, Reply
 from bot.transcript import Heard
 from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
+from tests.transports.waits import BOARD_EVERY_S, PATIENCE_S, QUICK
 
 TOKEN = "12345:test-token"
 
@@ -115,8 +116,9 @@ def main() -> None:
     logging.getLogger("httpx").setLevel(logging.WARNING)
     gate = Gate(frozenset(int(part) for part in crew.split(",") if part))
     config = TelegramConfig(
-        TOKEN, api, folder / "telegram.db", gate, ZoneInfo("UTC"), 100_000, board_every_s=1.0
-    )
+        TOKEN, api, folder / "telegram.db", gate, ZoneInfo("UTC"), 100_000,
+        patience_s=PATIENCE_S, board_every_s=BOARD_EVERY_S, waits=QUICK,
+    )  # fmt: skip
     board = len(sys.argv) > 5
     run(config, lambda _lane: scripted(folder / "calls.db", slow_s, board))
 

@@ -113,6 +113,7 @@ def main() -> None:
         "127.0.0.1", port, folder / "serve.db", max_bytes=2_000_000, cert=cert,
         announce=lambda address, codes: print(address, *codes.values(), flush=True),
         names=("deckboat",), console=sys.stdin.fileno(), idle_s=idle_s, body_s=2 * idle_s,
+        refused_s=0.02,
     )  # fmt: skip
     run(config, lambda: scripted(folder))
 

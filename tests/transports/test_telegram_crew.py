@@ -18,7 +18,7 @@ def edit(api: BotApi, message: int, text: str, date: int, after_s: int = 20) -> 
 def test_an_edited_message_amends_its_entry_and_is_answered_as_a_reply(
     api: BotApi, bot: BotProcess
 ) -> None:
-    bot.start_real()
+    bot.start_quick()
     now = int(time.time())
     api.message(GROUP, 1, "trip start", date=now - 600, user=ANA, name="Ana")
     api.message(GROUP, 2, "strike long rigger", date=now - 300, user=ANA, name="Ana")
@@ -36,7 +36,7 @@ def test_an_edited_message_amends_its_entry_and_is_answered_as_a_reply(
 def test_edits_out_of_order_and_given_again_end_at_the_last_one(
     api: BotApi, bot: BotProcess
 ) -> None:
-    bot.start_real()
+    bot.start_quick()
     now = int(time.time()) - 600
     api.message(GROUP, 1, "trip start", date=now, user=ANA, name="Ana")
     edit(api, 2, "strike short corner", now + 60, after_s=40)  # before its message
@@ -58,14 +58,14 @@ def test_kill_9_between_a_message_and_its_edit_leaves_one_entry(
 ) -> None:
     now = int(time.time()) - 600
     api.message(GROUP, 1, "trip start", date=now, user=ANA, name="Ana")
-    bot.start_real()
+    bot.start_quick()
     for number in range(2, 12):
         api.message(GROUP, number, f"note: draft {number}", date=now + number)
         edit(api, number, f"note: final {number}", now + number)
         if number % 3 == 0:
             time.sleep(1.2)
             bot.kill()
-            bot.start_real()
+            bot.start_quick()
     api.wait_for("all edited", lambda: _finals(bot) == 10, seconds=90)
 
     assert bot.stop(60) == 0

@@ -87,7 +87,7 @@ def test_a_damaged_recording_is_answered_and_the_bot_goes_on(api: BotApi, bot: B
 
 
 def test_the_board_of_the_trip_is_pinned_and_follows_it(api: BotApi, bot: BotProcess) -> None:
-    bot.start_real()
+    bot.start_quick()
     api.message(GROUP, 1, "trip start")
     api.wait_for("a board", lambda: any(m == "pinChatMessage" for m, _ in api.asked), seconds=60)
     api.message(GROUP, 2, "lines in")
@@ -100,7 +100,7 @@ def test_the_board_of_the_trip_is_pinned_and_follows_it(api: BotApi, bot: BotPro
 def test_a_trip_that_is_ended_in_a_private_chat_ends_the_board_of_the_group(
     api: BotApi, bot: BotProcess
 ) -> None:
-    bot.start_real()
+    bot.start_quick()
     api.message(GROUP, 1, "trip start")
     api.wait_for("a board", lambda: any(m == "pinChatMessage" for m, _ in api.asked), seconds=60)
     api.message(SKIPPER, 2, "trip end")

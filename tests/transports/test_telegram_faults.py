@@ -87,10 +87,10 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 
 
 def test_a_full_disk_holds_calls_back_and_loses_none(
-    api: BotApi, base: str, small_disk: Path
+    api: BotApi, base: str, small_disk: Path, tmp_path: Path
 ) -> None:
-    bot = BotProcess(base, small_disk)
-    bot.start_real()
+    bot = BotProcess(base, small_disk, log=tmp_path)
+    bot.start_quick()
     api.message(GROUP, 1, "trip start")
     api.wait_for("an answer", lambda: api.sent)
     fill = (small_disk / "fill").open("wb", buffering=0)
@@ -100,7 +100,8 @@ def test_a_full_disk_holds_calls_back_and_loses_none(
     fill.close()
     for number in range(2, 32):
         api.message(GROUP, number, f"note: {number} " + "x" * 2000)
-    time.sleep(6.0)
+    held_back = ("the inbox cannot be written", "a call waits")
+    api.wait_for("attempts", lambda: sum(map(bot.stderr.count, held_back)) > 3)
     held = len(bot.entries())
     (small_disk / "fill").unlink()
     api.wait_for("all calls logged", lambda: len(bot.entries()) == 31, seconds=90)
@@ -116,14 +117,15 @@ def test_a_full_disk_holds_calls_back_and_loses_none(
 
 
 def test_a_log_that_another_process_holds_is_waited_for(api: BotApi, bot: BotProcess) -> None:
-    bot.start_real()
+    bot.start_quick()
     api.message(GROUP, 1, "trip start")
     api.wait_for("an answer", lambda: api.sent, seconds=60)
     holder = sqlite3.connect(bot.folder / "deckcall.db", isolation_level=None)
     holder.execute("BEGIN EXCLUSIVE")
     for number in range(2, 7):
         api.message(GROUP, number, f"note: {number}")
-    time.sleep(7.0)  # longer than the log itself waits for a lock
+    # the log itself has waited for the lock, and given up
+    api.wait_for("an attempt", lambda: "a call waits" in bot.stderr)
     held = len(api.texts(GROUP))
     holder.execute("ROLLBACK")
     holder.close()

@@ -15,7 +15,7 @@ from bot.transports.isolated import Broken
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.lane import Answers, Lane
 from bot.transports.telegram.notices import plain
-from bot.transports.telegram.pace import ALL_PER_S, Pace
+from bot.transports.telegram.pace import ALL_PER_S, Pace, Waits
 from bot.transports.telegram.updates import Said, read
 
 AT = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
@@ -70,6 +70,16 @@ def test_nobody_of_a_boat_is_shown_under_another_s_name() -> None:
     assert shown == ["Ana", "Ana B", "Ana Brown", "Ana 2"]
     assert other_boat == "Ana"
     assert crews.shown("", 1, "Anna") is None  # called otherwise now: chosen anew
+
+
+def test_the_bot_tries_again_soon_then_less_often_and_begins_anew_after_a_success() -> None:
+    backoff = Waits().backoff()
+
+    waited_s = [backoff.failed() for _ in range(7)]
+    backoff.worked()
+
+    assert waited_s == [0.5, 1.0, 2.0, 4.0, 8.0, 15.0, 15.0]
+    assert backoff.failed() == 0.5
 
 
 def test_in_any_minute_a_group_gets_at_most_twenty_messages_and_never_long_silence() -> None:

@@ -38,7 +38,7 @@ Watched = Callable[[Samples], Stop]
 """Is told what is about to be read; returns what says whether to leave off."""
 
 
-def unwatched(_reading: Samples) -> Stop:
+def never_stop(_reading: Samples) -> Stop:
     """Let a reading come to its end."""
     return lambda: False
 
@@ -145,7 +145,7 @@ class Loudspeaker:
             ) from exc
 
     def play(self, samples: Samples, stop: Stop) -> None:
-        """Play; returns when the last sample has left the device."""
+        """Play, and return when the last sample has left the device."""
         sound = soxr.resample(samples, RATE, _DEVICE_RATE)
         self._sd.play(sound, _DEVICE_RATE, device=self._device)
         stream = self._sd.get_stream()
@@ -169,7 +169,7 @@ class Aloud:
         """Play a tone; says whether anything was heard."""
         return self._played(tone(name)) if self.speaker is not None and self.tones else False
 
-    def say(self, text: str, watched: Watched = unwatched) -> bool:
+    def say(self, text: str, watched: Watched = never_stop) -> bool:
         """Read a reply aloud; says whether anything was heard."""
         if self.speaker is None or self.voice is None or not text.strip():
             return False

@@ -131,7 +131,7 @@ class Watch:
         return ()
 
     def ended(self, now_s: float) -> tuple[Step, ...]:
-        """The stream ended: what was being said is taken as it stands."""
+        """Take what was being said as it stands: the stream has ended."""
         if self._begun is None or self._voiced_s < _LEAST_S:
             return ()
         begun, is_open = self._begun, self.is_open
@@ -142,14 +142,14 @@ class Watch:
         return (Take(begun, end_s),)
 
     def slept(self) -> None:
-        """No wake phrase was in the stretch that was looked through."""
+        """Go on waiting: no wake phrase was in the stretch that was looked through."""
         if self._now - self._last >= self.timing.wake_pause_s:
             self._forget()
         else:  # still talking
             self._begun = max(self._begun or 0.0, self._now - self.timing.overlap_s)
 
     def woken(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
-        """The phrase ended there, with so much voice after it: a call in the same breath, or none yet."""
+        """Open for a call where the phrase ended: the voice after it may be its begin."""
         if voiced_after_s >= _LEAST_S:
             self._open_until = now_s + self.timing.open_s
             self._begun, self._voiced_s = phrase_end_s, voiced_after_s
@@ -168,14 +168,14 @@ class Watch:
         self._open_until = None
 
     def deaf(self, until_s: float) -> None:
-        """Nothing before this time was heard: the boat itself made a sound."""
+        """Forget what came before this time: the boat itself made a sound."""
         waited = self._open_until
         self._forget()
         if waited is not None:
             self._open_until = max(waited, until_s + self.timing.open_s)
 
     def tone_until(self, until_s: float) -> None:
-        """A tone sounds until then, which takes nothing of the time in which a call may begin."""
+        """Add a tone that sounds until then to the time in which a call may begin."""
         if self._open_until is not None:
             self._open_until = max(self._open_until, until_s + self.timing.open_s)
 

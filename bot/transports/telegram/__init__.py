@@ -10,6 +10,7 @@ talk, `crews` how they are called.
 from bot.transports.telegram.board import BoardView
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.lane import Answers
+from bot.transports.telegram.pace import Waits
 from bot.transports.telegram.run import TelegramConfig, is_running, offer_code, run
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "BoardView",
     "Gate",
     "TelegramConfig",
+    "Waits",
     "is_running",
     "offer_code",
     "run",

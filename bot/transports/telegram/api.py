@@ -47,9 +47,12 @@ class RawBot(Bot):
         found = await self._post("getUpdates", data, read_timeout=wait_s + READ_S)
         return found if isinstance(found, list) else []
 
-    async def fetch(self, file_id: str, max_bytes: int) -> bytes:
-        """Fetch a file; raises TooLarge (before the download where its size is known) or FileGone."""
-        file = await self._file(file_id)
+    async def fetch(self, file_id: str, max_bytes: int, again_s: float) -> bytes:
+        """Fetch a file; raises TooLarge (before the download where its size is known) or FileGone.
+
+        `again_s` is how long to wait before a file that is refused is asked for again.
+        """
+        file = await self._file(file_id, again_s)
         if (file.file_size or 0) > max_bytes:
             raise TooLarge
         if not file.file_path or not file.file_path.startswith(("http://", "https://")):
@@ -64,7 +67,7 @@ class RawBot(Bot):
                 if type(exc) in (NetworkError, TimedOut):  # 5xx, or no answer: that will pass
                     raise
                 failed = exc
-                await asyncio.sleep(1.0)
+                await asyncio.sleep(again_s)
         else:
             await self.get_me()  # raises where it is the network and not the file
             raise FileGone from failed
@@ -72,7 +75,7 @@ class RawBot(Bot):
             raise TooLarge
         return data
 
-    async def _file(self, file_id: str) -> File:
+    async def _file(self, file_id: str, again_s: float) -> File:
         """Ask where a file lies; "temporarily unavailable" is a 400 too, so that is asked again."""
         for _ in range(DOWNLOADS):
             try:
@@ -81,7 +84,7 @@ class RawBot(Bot):
                 raise FileGone from exc
             except BadRequest as exc:
                 failed = exc
-                await asyncio.sleep(1.0)
+                await asyncio.sleep(again_s)
         raise FileGone from failed
 
     async def hang_up(self) -> None:

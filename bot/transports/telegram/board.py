@@ -80,7 +80,7 @@ class Boards:
             self.changed(to)
 
     async def step(self) -> float | None:
-        """Bring the boards that are due up to date; gives seconds until the next is."""
+        """Bring the boards that are due up to date; return seconds until the next is."""
         now_s = self.monotonic_s()
         due = [chat for chat, due_s in self._due_s.items() if due_s <= now_s]
         await asyncio.gather(*(self._bring_up_to_date(chat) for chat in due[:AT_ONCE]))

@@ -13,8 +13,8 @@ from bot.transports.telegram.store import Outgoing, Waiting
 class Api(Protocol):
     """What of the Bot API is needed here."""
 
-    async def fetch(self, file_id: str, max_bytes: int) -> bytes:
-        """Fetch a file; raises TooLarge."""
+    async def fetch(self, file_id: str, max_bytes: int, again_s: float) -> bytes:
+        """Fetch a file, and ask again after `again_s` where it is refused; raises TooLarge."""
         ...
 
     async def answer_callback_query(

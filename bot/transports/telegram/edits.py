@@ -7,8 +7,6 @@ from typing import Any, Final
 
 from bot.transports.telegram.store import Waiting
 
-SETTLES_S: Final = 2.0
-"""How long an edit waits for the next one of the same message; more makes fewer answers."""
 _LOOKED_AT: Final = 50
 """Updates that are looked through for a later edit."""
 

@@ -5,7 +5,7 @@ A download that fails holds up nobody: it goes on beside the calls of its boat, 
 
 import asyncio
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from telegram.error import TelegramError
 
@@ -13,7 +13,7 @@ from bot.recording import is_recording
 from bot.transports.telegram import notices
 from bot.transports.telegram.api import FileGone, TooLarge
 from bot.transports.telegram.collaborators import Api
-from bot.transports.telegram.pace import Backoff
+from bot.transports.telegram.pace import Waits
 from bot.transports.telegram.updates import Attachment
 
 _log = logging.getLogger(__name__)
@@ -26,6 +26,7 @@ class Fetcher:
     api: Api
     max_bytes: int
     max_s: float
+    waits: Waits = field(default_factory=Waits)
 
     def refusal(self, file: Attachment) -> str | None:
         """Return why a file is not even fetched, empty for what is no recording; None where it is."""
@@ -39,10 +40,10 @@ class Fetcher:
 
     async def fetch(self, file: Attachment) -> bytes | str:
         """Return a recording, however long the network is away, or the sentence why it cannot be had."""
-        backoff = Backoff()
+        backoff = self.waits.backoff()
         while True:
             try:
-                return await self.api.fetch(file.file_id, self.max_bytes)
+                return await self.api.fetch(file.file_id, self.max_bytes, self.waits.refused_s)
             except TooLarge:
                 return notices.too_large(self.max_bytes)
             except FileGone:

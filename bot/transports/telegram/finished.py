@@ -42,7 +42,7 @@ class Finished:
         return self.changed or bool(self.reply.ask or self.reply.buttons)
 
 
-def told(said: Said, text: str) -> list[Send]:
+def answer_to(said: Said, text: str) -> list[Send]:
     """Return what tells a sentence to whoever said something; nothing for an empty one."""
     made = Send(said.chat, text, said.at, said.message, thread=said.thread)
     return [made] if text else []

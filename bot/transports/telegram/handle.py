@@ -27,10 +27,11 @@ from bot.transports.telegram.collaborators import Api, Collaborators
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.crews import Crews
 from bot.transports.telegram.ears import Ears, UnderWay
-from bot.transports.telegram.edits import SETTLES_S, Edits, is_edited_again
+from bot.transports.telegram.edits import Edits, is_edited_again
 from bot.transports.telegram.fetching import Fetcher
-from bot.transports.telegram.finished import Finished, is_fresh, told
+from bot.transports.telegram.finished import Finished, answer_to, is_fresh
 from bot.transports.telegram.gate import Role
+from bot.transports.telegram.pace import EDITED_AGAIN_S
 from bot.transports.telegram.queues import Queue
 from bot.transports.telegram.store import Send, Waiting
 from bot.transports.telegram.updates import Attachment, Moved, Pressed, Said, Unreadable, read
@@ -55,11 +56,12 @@ class Handler:
     ears: Ears
     fetcher: Fetcher
     acknowledge: str = "reply"
+    edited_again_s: float = EDITED_AGAIN_S
     _name: str = field(default="")
     _edits: Edits = field(default_factory=Edits)
 
     async def step(self, queue: Queue) -> float:
-        """Handle what stands first, and take it off; gives seconds until the next attempt."""
+        """Handle what stands first, and take it off; return seconds until the next attempt."""
         updates = queue.updates
         together = self._typed(islice(updates, TOGETHER))
         failed: Exception | None = None
@@ -70,7 +72,7 @@ class Handler:
             elif is_edited_again(updates):
                 await self._close(updates[0].update_id)
             elif self._edits.may_come_again(updates):
-                return SETTLES_S
+                return self.edited_again_s
             else:
                 await self._handle(updates[0])
         except Exception as exc:
@@ -105,7 +107,7 @@ class Handler:
     async def _answer_together(
         self, together: Sequence[tuple[Waiting, Said]]
     ) -> tuple[int, Exception | None]:
-        """Answer typed calls of one boat; gives how many are done and why the next is not."""
+        """Answer typed calls of one boat; return how many are done and why the next is not."""
         boat = together[0][0].boat
         calls = [
             BoatCall(replace(self._message(said, said.name, said.at), text=said.text, ref=said.ref))
@@ -157,10 +159,10 @@ class Handler:
             return
         if text == notices.ME and said.text != notices.ME:  # the command, not the word
             ids = notices.ids(said.user, said.chat)
-            await self._close(update_id, told(said, ids))
+            await self._close(update_id, answer_to(said, ids))
             return
         if is_guest and not (said.file is None and text and await self._only_asks(said, text)):
-            await self._close(update_id, told(said, notices.GUEST))
+            await self._close(update_id, answer_to(said, notices.GUEST))
             return
         message = replace(
             self._message(said, await self._shown(said), said.at),
@@ -179,7 +181,7 @@ class Handler:
         """Have a recording fetched, heard and answered, now or while others overtake it."""
         refusal = self.fetcher.refusal(file)
         if refusal is not None:
-            await self._close(waiting.update_id, told(said, refusal))
+            await self._close(waiting.update_id, answer_to(said, refusal))
             return
 
         async def fetch() -> Message | str:
@@ -198,7 +200,7 @@ class Handler:
         """Answer a recording that has been heard."""
         taken, number = await one.taken, one.waiting.update_id
         if taken.message is None:
-            await self._close(number, told(said, taken.instead))
+            await self._close(number, answer_to(said, taken.instead))
             return
         reply = await self._answer(taken.message, said.chat, taken.heard)
         await self._finish([Finished(number, reply, said, said.at)])
@@ -322,7 +324,7 @@ class Handler:
             return None
 
     async def _failed(self, queue: Queue, exc: Exception) -> float:
-        """Deal with an update that could not be handled; gives seconds until the next attempt."""
+        """Deal with an update that could not be handled; return seconds until the next attempt."""
         waiting = queue.updates[0]
         if _will_pass(exc):
             wait_s = queue.backoff.failed()
@@ -348,7 +350,7 @@ class Handler:
         except Unreadable:
             update = None
         if isinstance(update, Said):
-            sends = told(update, notices.FAILED)
+            sends = answer_to(update, notices.FAILED)
         note = "the program failed on it"
         self.collaborators.made(
             await self.commits.do(lambda store: store.quarantine(waiting.update_id, note, sends))

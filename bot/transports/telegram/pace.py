@@ -17,12 +17,18 @@ BOARDS_PER_MIN: Final = 2
 FREE_SHARE: Final = 0.5
 """Share of a chat's limit that is used at once; what is left is spread over the minute, and answers
 share a message. Higher answers longer one by one, and then waits longer."""
-EVEN_S: Final = 54.0
-"""Answers may come so evenly that the limit is used up in this time; what is left of a minute is the longest
-silence after them. Less lets busy groups go on at once for longer, and then be silent for longer."""
+EVEN_SHARE: Final = 0.9
+"""Answers may come so evenly that the limit is used up in this share of a minute; what is left of it is the
+longest silence after them. Less lets busy groups go on at once for longer, and then be silent for longer."""
 FIRST_WAIT_S: Final = 0.5
 LONGEST_WAIT_S: Final = 15.0
 """Where the signal comes back after hours, it is used this soon."""
+REFUSED_S: Final = 1.0
+"""A file that Telegram refuses may be had a moment later."""
+CONFLICT_S: Final = 5.0
+"""Where another program polls with the same token, it is left alone for at least this long."""
+EDITED_AGAIN_S: Final = 2.0
+"""How long an edit waits for the next one of the same message; more makes fewer answers."""
 
 
 @dataclass(slots=True)
@@ -31,21 +37,42 @@ class Backoff:
 
     longest_s: float = LONGEST_WAIT_S
     failures: int = 0
+    first_s: float = FIRST_WAIT_S
 
     def failed(self) -> float:
-        """Count a failure; gives the seconds to wait before the next attempt."""
+        """Count a failure; return the seconds to wait before the next attempt."""
         self.failures += 1
-        return min(self.longest_s, FIRST_WAIT_S * 2.0 ** min(self.failures - 1, 16))
+        return min(self.longest_s, self.first_s * 2.0 ** min(self.failures - 1, 16))
 
     def worked(self) -> None:
         """Begin anew."""
         self.failures = 0
 
 
+@dataclass(frozen=True, slots=True)
+class Waits:
+    """How long the bot waits for what may pass or come."""
+
+    first_s: float = FIRST_WAIT_S
+    """Before the second attempt."""
+    longest_s: float = LONGEST_WAIT_S
+    """Before any later one."""
+    refused_s: float = REFUSED_S
+    conflict_s: float = CONFLICT_S
+    edited_again_s: float = EDITED_AGAIN_S
+    window_s: float = WINDOW_S
+    """The time that the limits of a chat are counted in."""
+
+    def backoff(self) -> Backoff:
+        """Return the waits between attempts at one thing, from the first."""
+        return Backoff(self.longest_s, first_s=self.first_s)
+
+
 @dataclass(slots=True)
 class Pace:
     """What was sent to each chat in the last minute, and to all in the last second."""
 
+    window_s: float = WINDOW_S
     _sent_s: dict[int, deque[float]] = field(default_factory=dict)
     _boards_s: dict[int, deque[float]] = field(default_factory=dict)
     _paused_until_s: dict[int, float] = field(default_factory=dict)
@@ -58,23 +85,23 @@ class Pace:
         so evenly that the limit lasts the minute out, none waits. Boards take from the limit alone.
         """
         full_s = self.full_s(chat, now_s)
-        boards = _lately(self._boards_s.get(chat, deque()), now_s)
+        boards = self._lately(self._boards_s.get(chat, deque()), now_s)
         kept = BOARDS_PER_MIN if chat in self._boards_s else 0
         most = _per_min(chat) - max(len(boards), kept)
         answers = _without(self._window(chat, now_s), boards)
         if full_s > 0 or len(answers) < most * FREE_SHARE:
             return full_s
         if len(answers) >= most:
-            return max(self.refused_s(chat, now_s), answers[0] + WINDOW_S - now_s)
-        gap_s = (answers[0] + WINDOW_S - now_s) / (most - len(answers))
+            return max(self.refused_s(chat, now_s), answers[0] + self.window_s - now_s)
+        gap_s = (answers[0] + self.window_s - now_s) / (most - len(answers))
         spread_s = answers[-1] + gap_s - now_s
-        even_s = answers[0] + EVEN_S * (len(answers) + 1) / most - now_s
+        even_s = answers[0] + self.window_s * EVEN_SHARE * (len(answers) + 1) / most - now_s
         return max(self.refused_s(chat, now_s), min(spread_s, even_s))
 
     def full_s(self, chat: int, now_s: float) -> float:
         """Return how long this chat has to wait where the share that is kept back is used too."""
         sent = self._window(chat, now_s)
-        until_more_s = sent[0] + WINDOW_S - now_s if len(sent) >= _per_min(chat) else 0.0
+        until_more_s = sent[0] + self.window_s - now_s if len(sent) >= _per_min(chat) else 0.0
         return max(self.refused_s(chat, now_s), until_more_s)
 
     def refused_s(self, chat: int, now_s: float) -> float:
@@ -108,13 +135,12 @@ class Pace:
         self._paused_until_s[chat] = now_s + for_s
 
     def _window(self, chat: int, now_s: float) -> deque[float]:
-        return _lately(self._sent_s.setdefault(chat, deque()), now_s)
+        return self._lately(self._sent_s.setdefault(chat, deque()), now_s)
 
-
-def _lately(sent_s: deque[float], now_s: float) -> deque[float]:
-    while sent_s and now_s - sent_s[0] >= WINDOW_S:
-        sent_s.popleft()
-    return sent_s
+    def _lately(self, sent_s: deque[float], now_s: float) -> deque[float]:
+        while sent_s and now_s - sent_s[0] >= self.window_s:
+            sent_s.popleft()
+        return sent_s
 
 
 def _without(sent_s: Iterable[float], boards_s: Iterable[float]) -> list[float]:

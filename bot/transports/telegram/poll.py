@@ -21,7 +21,7 @@ from bot.transports.pairing import code_in, digest
 from bot.transports.telegram.api import RawBot
 from bot.transports.telegram.commits import Commits
 from bot.transports.telegram.gate import POLITE, Gate, Strangers
-from bot.transports.telegram.pace import Backoff, seconds
+from bot.transports.telegram.pace import Backoff, Waits, seconds
 from bot.transports.telegram.store import Waiting
 from bot.transports.telegram.updates import Moved, Said, Unreadable, chat_of, read, update_id
 
@@ -49,9 +49,13 @@ class Poller:
     """Told what lies new in the inbox."""
     clock: Callable[[], datetime]
     boat_of: Callable[[int], str] = lambda _chat: ""
+    waits: Waits = field(default_factory=Waits)
     strangers: Strangers = field(default_factory=Strangers)
-    backoff: Backoff = field(default_factory=Backoff)
+    _backoff: Backoff = field(init=False)
     _worked: bool = False
+
+    def __post_init__(self) -> None:
+        self._backoff = self.waits.backoff()
 
     async def run(self, stop: asyncio.Event) -> None:
         """Poll until asked to stop; raises TransportError where the token never worked."""
@@ -67,14 +71,14 @@ class Poller:
                 await asyncio.sleep(await self._poll_failed(exc))
             else:
                 self._worked = True
-                self.backoff.worked()
+                self._backoff.worked()
                 await asyncio.sleep(max(0.0, begun_s + GAP_S - time.monotonic()))
 
     async def _poll_failed(self, exc: Exception) -> float:
-        """Return what is wrong; gives the seconds to wait. Raises only where the token never worked."""
-        wait_s = self.backoff.failed()
+        """Say what is wrong; return the seconds to wait. Raises only where the token never worked."""
+        wait_s = self._backoff.failed()
         match exc:
-            case InvalidToken() if not self._worked and self.backoff.failures >= REFUSALS:
+            case InvalidToken() if not self._worked and self._backoff.failures >= REFUSALS:
                 raise TransportError(
                     "Telegram refuses the token; copy it anew from BotFather into"
                     " DECKCALL_TELEGRAM_TOKEN or telegram.token"
@@ -86,7 +90,7 @@ class Poller:
                 with suppress(TelegramError):
                     await self.bot.delete_webhook(drop_pending_updates=False)
             case Conflict():
-                wait_s = max(wait_s, 5.0)
+                wait_s = max(wait_s, self.waits.conflict_s)
                 _log.warning("another program polls with this token; stop it. Trying again")
             case TelegramError() | TimeoutError():
                 _log.warning(
@@ -99,7 +103,7 @@ class Poller:
         return wait_s
 
     async def _take(self, found: list[Any], offset: int | None) -> int | None:
-        """Commit what is the crew's; gives the offset that confirms the whole batch."""
+        """Commit what is the crew's; return the offset that confirms the whole batch."""
         keep: list[Waiting] = []
         for raw in found:
             try:

@@ -10,7 +10,7 @@ from collections.abc import Awaitable, Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
 
-from bot.transports.telegram.pace import Backoff
+from bot.transports.telegram.pace import Backoff, Waits
 from bot.transports.telegram.store import Waiting
 
 _log = logging.getLogger(__name__)
@@ -31,13 +31,16 @@ class Queues:
     step: Callable[[Queue], Awaitable[float]]
     """Handles what stands first in a queue and takes it off; gives the seconds to wait."""
     stop: asyncio.Event
+    waits: Waits = field(default_factory=Waits)
     _queues: dict[str, Queue] = field(default_factory=dict)
     _tasks: dict[str, asyncio.Task[None]] = field(default_factory=dict)
 
     def put(self, updates: Iterable[Waiting]) -> None:
         """Take up updates that lie in the inbox, in their order."""
         for one in updates:
-            self._queues.setdefault(one.boat, Queue()).updates.append(one)
+            if one.boat not in self._queues:
+                self._queues[one.boat] = Queue(backoff=self.waits.backoff())
+            self._queues[one.boat].updates.append(one)
             task = self._tasks.get(one.boat)
             if (task is None or task.done()) and not self.stop.is_set():
                 self._tasks[one.boat] = asyncio.create_task(self._work(one.boat))

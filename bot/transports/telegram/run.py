@@ -38,7 +38,7 @@ from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.handle import Handler
 from bot.transports.telegram.lane import Lane, OpenAnswers
 from bot.transports.telegram.notices import COMMANDS
-from bot.transports.telegram.pace import Backoff
+from bot.transports.telegram.pace import Pace, Waits
 from bot.transports.telegram.poll import Poller
 from bot.transports.telegram.queues import Queues
 from bot.transports.telegram.reminding import Reminding
@@ -74,6 +74,7 @@ class TelegramConfig:
     """How long the calls of a boat wait for a recording before them."""
     acknowledge: str = "reply"
     board_every_s: float = EVERY_S
+    waits: Waits = field(default_factory=Waits)
     boats: Mapping[int, str] = field(default_factory=dict)
     """Chat to the name of its boat; chats that are not here belong to the boat without a name."""
     zones: Mapping[str, ZoneInfo] = field(default_factory=dict)
@@ -153,13 +154,13 @@ class _Running:
         self._boats = {boat: n for n, boat in enumerate(sorted({"", *config.boats.values()}))}
         self._bot: RawBot = raw_bot(config.token, config.api)
         self._commits, self._crews = Commits(config.file), Crews()
-        first = Sender(self._bot, self._commits, self._zone_of, _now, time.monotonic)
-        self._sender = Sender(
-            self._bot, self._commits, self._zone_of, _now, time.monotonic, first.pace, first=first
-        )
+        waits, pace = config.waits, Pace(config.waits.window_s)
+        outbox = (self._bot, self._commits, self._zone_of, _now, time.monotonic, pace)
+        first = Sender(*outbox, waits.backoff())
+        self._sender = Sender(*outbox, waits.backoff(), first)
         self._senders = (first, self._sender)
         self._boards = Boards(
-            self._bot, self._commits, self._sender.pace, self._view_of, time.monotonic,
+            self._bot, self._commits, pace, self._view_of, time.monotonic,
             config.board_every_s, self._sender.waiting,
         )  # fmt: skip
         around = Collaborators(
@@ -169,11 +170,12 @@ class _Running:
         self._ears = Ears(self._listen, config.patience_s)
         handler = Handler(
             self._bot, self._commits, self._crews, around, self._ears,
-            Fetcher(self._bot, config.max_bytes, config.max_sound_s), config.acknowledge,
+            Fetcher(self._bot, config.max_bytes, config.max_sound_s, waits), config.acknowledge,
+            waits.edited_again_s,
         )  # fmt: skip
-        self._queues = Queues(handler.step, self._stop)
+        self._queues = Queues(handler.step, self._stop, waits)
         self._poller = Poller(
-            self._bot, self._commits, config.gate, self._queues.put, _now, self._boat_of
+            self._bot, self._commits, config.gate, self._queues.put, _now, self._boat_of, waits
         )
         self._name = ""
 
@@ -350,7 +352,7 @@ class _Running:
             print(
                 "Nobody is let in yet: set DECKCALL_CREW to the ids of your chats.", file=sys.stderr
             )
-        backoff = Backoff()
+        backoff = self._config.waits.backoff()
         while True:
             try:
                 me = await self._bot.get_me()

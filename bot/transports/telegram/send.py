@@ -82,7 +82,7 @@ class Sender:
         self.put(replace(row, send=replace(row.send, chat=to)) for row in self._rows.pop(chat, ()))
 
     async def step(self) -> float | None:
-        """Send what may go now; gives seconds until more may go, None where nothing waits."""
+        """Send what may go now; return seconds until more may go, None where nothing waits."""
         while True:
             if self._gone:
                 await self.mark_gone()  # raises as long as it cannot be done; nothing goes twice
@@ -140,7 +140,7 @@ class Sender:
         return plain or [rows[0]]
 
     async def _try(self, batch: Sequence[Outgoing]) -> float:
-        """Send a batch; gives the seconds after which to try again where it has not left."""
+        """Send a batch; return the seconds after which to try again where it has not left."""
         chat, now_s = batch[0].send.chat, self.monotonic_s()
         self.pace.spend(chat, now_s)
         try:

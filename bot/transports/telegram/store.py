@@ -140,7 +140,7 @@ class Store:
         self._db.close()
 
     def together(self, jobs: Sequence[Callable[["Store"], Any]]) -> list[Any]:
-        """Do several jobs in one transaction; gives what each gives. One that fails undoes them all."""
+        """Do several jobs in one transaction; return what each returns. One that fails undoes them all."""
         self._db.execute("BEGIN IMMEDIATE")
         try:
             found = [job(self) for job in jobs]
@@ -152,7 +152,7 @@ class Store:
         return found
 
     def take(self, updates: Iterable[Waiting], now: datetime) -> list[Waiting]:
-        """Keep raw updates; gives those that were not known yet."""
+        """Keep raw updates; return those that were not known yet."""
         arrived = now.isoformat()
         return [
             one
@@ -187,7 +187,7 @@ class Store:
         pressed: int | None = None,
         changed: bool = True,
     ) -> list[Outgoing]:
-        """Mark an update as handled and put what it calls for into the outbox; gives those rows.
+        """Mark an update as handled and put what it calls for into the outbox; return those rows.
 
         `boat` is named where the update changed or asked something on that boat: buttons sent to its
         chats before are stale from here, but for those that say a whole call, where the log has not
@@ -196,7 +196,7 @@ class Store:
         return self._close_update(update_id, "done", None, sends, boat, pressed, changed)
 
     def put(self, sends: Sequence[Send]) -> list[Outgoing]:
-        """Put into the outbox what answers no call; gives those rows."""
+        """Put into the outbox what answers no call; return those rows."""
         made = datetime.now(UTC).isoformat()
         return [self._put(send, made, 0) for send in sends]
 

@@ -35,8 +35,6 @@ class Place:
 
     latitude_deg: float
     longitude_deg: float
-    live_s: int
-    """How long it is kept up to date; 0 where it was sent once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +206,7 @@ def _place(location: JsonObject | None) -> Place | None:
     latitude, longitude = float(location["latitude"]), float(location["longitude"])
     if not (-90 <= latitude <= 90 and -180 <= longitude <= 180):
         raise ValueError("a place off the globe")
-    return Place(latitude, longitude, int(location.get("live_period") or 0))
+    return Place(latitude, longitude)
 
 
 def _name(user: JsonObject) -> str:

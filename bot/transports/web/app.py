@@ -41,9 +41,9 @@ from bot.transports.web.wire import (
     place,
     read_body,
     ref,
+    refusal,
     said_at,
     secure,
-    told,
     whole_letters,
 )  # fmt: skip
 
@@ -153,15 +153,15 @@ class Chat:
         body, devices = await body_of(request, MOST_PAIRING, self.config.body_s), self._devices
         name, code = name_of(body.get("name")), code_in(str(body.get("code", "")))
         if not name:
-            return told("Say who you are.", 400)
+            return refusal("Say who you are.", 400)
         address = request.remote or ""
         role = devices.role_of(code, now(), address) if devices and code else None
         if devices is None or code is None or role is None:
-            await asyncio.sleep(0.5)
-            return told("That code does not let you in. For a new one press Enter at the console, or run"
+            await asyncio.sleep(self.config.refused_s)
+            return refusal("That code does not let you in. For a new one press Enter at the console, or run"
                         " deckcall serve --pair there.", 403)  # fmt: skip
         if devices.has(name) and body.get("same") is not True:
-            return told(f"There is a {name} already. If that is you, press again; else add to your"
+            return refusal(f"There is a {name} already. If that is you, press again; else add to your"
                         " name.", 409)  # fmt: skip
         key = devices.let_in(role, name, now(), code)
         self.offer(beside=True)
@@ -184,12 +184,14 @@ class Chat:
         body = await body_of(request, MOST_SAID, self.config.body_s)
         text = whole_letters(str(body.get("text", "")).strip()[:2000])
         if not text:
-            return told("Nothing was said.", 400)
+            return refusal("Nothing was said.", 400)
         about = str(body.get("about") or "")[:64]
         if self._is_stale(text, about, body.get("turn"), body.get("changed")):
-            return told("That was answered, or other calls came since. Call it out instead.", 409)
+            return refusal(
+                "That was answered, or other calls came since. Call it out instead.", 409
+            )
         if device.role == "guest" and not await self._only_asks(text):
-            return told(GUEST, 403)
+            return refusal(GUEST, 403)
         own = ref(device.id, body.get("ref"))
         message = self._message(device, body.get("age_s", 0), own, body.get("lat"), body.get("lon"))
         message = replace(message, text=text, about=about)
@@ -233,12 +235,12 @@ class Chat:
         """Take a recording."""
         device = self._who(request)
         if device.role == "guest":
-            return told(GUEST, 403)
+            return refusal(GUEST, 403)
         async with self.uploads:
             try:
                 sound = await read_body(request, self.config.max_bytes, self.config.body_s)
             except web.HTTPRequestEntityTooLarge:
-                return told("That recording is too large. A call takes a few seconds.", 413)
+                return refusal("That recording is too large. A call takes a few seconds.", 413)
         asked = request.query
         message = self._message(
             device, asked.get("age_s", 0), ref(device.id, asked.get("ref")),
@@ -318,7 +320,7 @@ class Chat:
         try:
             reply = await self._answer(message)
         except LogbookError as exc:  # the disk is full, the log is held: it waits in the phone
-            return told(f"Not logged yet: {exc}", 503)
+            return refusal(f"Not logged yet: {exc}", 503)
         except DeckcallError as exc:
             reply = Reply(f"Not logged: {exc}")
         except Exception:
@@ -326,7 +328,7 @@ class Chat:
             own = message.ref or ""
             self.failed[own] = self.failed.get(own, 0) + 1
             if self.failed[own] < TRIES:
-                return told("That could not be kept; it is tried again.", 503)
+                return refusal("That could not be kept; it is tried again.", 503)
             reply = Reply("That call makes me fail, so it is not logged. Say it another way.")
         again = any(message.ref == line["ref"] for line in self.streams.lines)
         undone = any(call["act"] == "undo" for call in reply.calls)

@@ -36,6 +36,8 @@ class WebConfig:
     """Longest time between two requests of a connection; a stranger has this much in all."""
     body_s: float = BODY_S
     """Longest time for a body to arrive."""
+    refused_s: float = 0.5
+    """How long a wrong code waits for its answer."""
 
 
 @dataclass(frozen=True, slots=True)

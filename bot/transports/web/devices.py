@@ -102,7 +102,7 @@ class Devices:
         return role
 
     def let_in(self, role: str, name: str, now: datetime, code: str) -> str:
-        """Let a phone in, which ends the code that it came with and no other; gives the phone's key."""
+        """Let a phone in, which ends the code that it came with and no other; return the phone's key."""
         key = secrets.token_urlsafe(32)
         self._db.execute("BEGIN IMMEDIATE")
         self._db.execute("DELETE FROM offers WHERE digest = ?", (digest(code),))

@@ -108,7 +108,7 @@ def whole_letters(text: str) -> str:
     return text.encode("utf-8", "replace").decode()
 
 
-def told(text: str, status: int) -> web.Response:
+def refusal(text: str, status: int) -> web.Response:
     """Refuse with a sentence for the person."""
     return web.json_response({"told": text}, status=status)
 
