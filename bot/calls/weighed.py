@@ -394,5 +394,7 @@ def _figures(
         float(size),
         float(len(calls)),
         float(sum(len(call.said()) for call in calls)),
+        float(bool(seen.before)),
+        float(looked.flags != 0),
         0.0,
     )

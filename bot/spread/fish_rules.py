@@ -52,6 +52,11 @@ FOR_SEA: Final[Mapping[str, SeaLiking]] = {
 """In a rough sea cupped and blunt heads blow out; in a calm one a straight runner shows little."""
 
 
+def sized_for(lures: Sequence[Lure], fish: Liking) -> list[Lure]:
+    """Return the lures of the sizes that go for a fish."""
+    return [lure for lure in lures if fish.low_in <= lure.size_in <= fish.high_in]
+
+
 def nearest(lures: Sequence[Lure], fish: Liking, most: int) -> list[Lure]:
     """Return the lures of its sizes, and of the others the nearest until there are so many."""
 
