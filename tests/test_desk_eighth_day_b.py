@@ -74,8 +74,8 @@ def test_a_false_alarm_takes_back_neither_a_setting_nor_a_speed(tmp_path: Path, 
 def test_a_false_alarm_on_a_line_takes_back_the_bite_of_that_line(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
         call(desk, *OUT, "06:30 strike long rigger", "06:31 strike shotgun", "06:32 speed 7 knots")
-        reply = call(desk, "06:33 false alarm on the long rigger, just weed")
-        none = call(desk, "06:34 false alarm on the short corner, just weed")
+        reply = call(desk, "06:33 false alarm on the long rigger, it was weed")
+        none = call(desk, "06:34 false alarm on the short corner, it was weed")
 
     assert reply.ask is None
     assert reply.text.startswith("Undone: strike, long rigger.")

@@ -354,10 +354,10 @@ def test_a_number_that_puts_a_count_right_or_tells_of_one_of_them_is_asked_about
             "06:01 lines in",
             "06:30 boated two sails, one on the gun",
         )
-        call(desk, "06:30 first")
+        call(desk, "06:30 second")
 
     assert asked.ask is not None
-    assert asked.ask.startswith("First: boated, shotgun, 2 sailfish")
+    assert asked.ask.startswith("First: boated, shotgun, sailfish, or second: ")
     assert rows(tmp_path)[-1]["count"] == 2
 
 

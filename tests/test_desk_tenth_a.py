@@ -33,7 +33,7 @@ def test_a_fish_that_is_on_is_a_call(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("said", "act"),
-    [("both boated", "boat"), ("both released", "release"), ("both on", "hookup"),
+    [("both boated", "boat"), ("both released and swimming", "release"), ("both on", "hookup"),
      ("both in the boat", "boat"), ("both boated, 20 kilos", "boat")],
 )  # fmt: skip
 def test_what_befell_both_fish_of_a_double_is_one_entry_for_each_line(

@@ -205,7 +205,7 @@ def test_ounces_are_weight(tmp_path: Path, said: str, weight_kg: float) -> None:
 
 
 @pytest.mark.parametrize(
-    "said", ["chafed her off about 6 ft up", "chafed off, six foot up the leader"]
+    "said", ["he chafed off about 6 ft up", "chafed off, six foot up the leader"]
 )
 def test_a_length_is_no_time_of_day(tmp_path: Path, said: str) -> None:
     with boxed(tmp_path, BOX) as desk:

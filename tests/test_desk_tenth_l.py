@@ -200,7 +200,8 @@ def test_mine_while_a_fish_is_on_takes_the_rod(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("said", "species"), [("wahoo", "wahoo"), ("wahoo?", None), ("bloody wahoo, every time", None)]
+    ("said", "species"),
+    [("a wahoo", "wahoo"), ("wahoo?", None), ("bloody wahoo, every time", None)],
 )
 def test_a_fish_named_alone_after_its_loss_is_that_fish(
     tmp_path: Path, said: str, species: str | None

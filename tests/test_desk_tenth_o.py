@@ -129,7 +129,7 @@ def test_whether_an_outfit_is_ready_is_asked_and_not_logged(tmp_path: Path, told
 
 def test_an_outfit_that_is_ready_and_lines_in_are_two_calls(tmp_path: Path) -> None:
     with boxed(tmp_path, BOX) as desk:
-        asked = said(desk, *MORNING, "05:20 the casting outfit is ready and lines in")
+        asked = said(desk, *MORNING, "05:20 casting outfit is ready, and the lines are in")
         if asked.ask:
             said(desk, "05:20:10 second")
 
@@ -139,7 +139,7 @@ def test_an_outfit_that_is_ready_and_lines_in_are_two_calls(tmp_path: Path) -> N
 
 @pytest.mark.parametrize(
     "told",
-    ["bird pile two o'clock, fish on top", "fish on top, birds two o'clock", "birds and fish on top",
+    ["bird pile two o'clock, fish on top", "fish on top with birds, two o'clock", "birds and fish on top",
      "birds at two o'clock and fish breaking on the surface"],
 )  # fmt: skip
 def test_fish_on_top_beside_birds_are_seen_and_cast_to(tmp_path: Path, told: str) -> None:

@@ -370,7 +370,7 @@ def test_a_spare_is_the_lure_beside_the_word_and_spares_are_all_of_them(tmp_path
 @pytest.mark.parametrize(
     ("said", "acts"),
     [
-        ("drop a marker by the red tray", ["mark"]),
+        ("mark this spot, by the red tray", ["mark"]),
         ("drop the red tray back in the water", ["set"] * 4),
     ],
 )

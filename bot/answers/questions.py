@@ -38,7 +38,7 @@ from bot.sky.moon import moon
 from bot.sky.sun import sun_times
 from bot.spread.readiness import Readiness, most_wanting
 from bot.tackle.trays import STANDBY
-from bot.trip.acts import TABLE, QuestionAct
+from bot.trip.acts import CONTROL, TABLE, QuestionAct
 from bot.trip.call import Call
 from bot.trip.exposure import line_hours
 from bot.trip.fish import Fish
@@ -81,9 +81,12 @@ def answer(view: View, call: Call, private: bool = False) -> Answer:
 
 
 def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[Answer]:
-    """Answer the questions of one message; a tally of several positions is one question."""
+    """Answer the questions of one message; a tally of several positions is one question.
+
+    A yes or no beside other calls says nothing more: "yep and he pulled the hook".
+    """
     found: list[Answer] = []
-    for _, group in groupby(calls, key=_question):
+    for _, group in groupby((c for c in calls if c.act not in CONTROL), key=_question):
         same = tuple(group)
         several = len(same) > 1 and same[0].act == "ask_tally"
         found += [_tally(view, *same)] if several else [answer(view, c, private) for c in same]

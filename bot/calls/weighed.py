@@ -3,7 +3,7 @@
 One place weighs them; what is not sure is asked about by `understand`. Pure.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
@@ -15,7 +15,7 @@ from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import widened
 from bot.calls.meant.reader import Line
-from bot.calls.reader.decode import Tagged
+from bot.calls.reader.decode import Tagged, is_of_lure
 from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
 from bot.calls.reader.read import Learned, read
@@ -48,6 +48,8 @@ PLAINLY: Final = 0.98
 """Probability from which the grammar keeps it: the line is a wording of its own, whole."""
 SURE_BY_ITSELF: Final = 0.9
 """Probability from which the grammar decides by itself; larger lets it decide less."""
+AGREED: Final = 0.9
+"""Least probability where it is that sure and the networks read the same: 97 of 100 are right."""
 LAID: Final = frozenset({LINES_IN})
 """Where the grammar is sure of it, no question is meant: "the same spread again" asks for no plan."""
 ASKS: Final = 0.5
@@ -56,8 +58,6 @@ AT_ONCE: Final = 0.9
 """Probability given to a cry for help, so that nothing is asked."""
 GUESSED: Final = 0.6
 """Highest probability of a line of which no word is known: a slip alone never logs a fish."""
-LONGEST_LURE_CM: Final = 61
-"""A length beside a colour, up to this (24 inches), is that of the lure; common practice, no source."""
 FIRST_WORDS: Final = 2
 """A clock time within this many words stands at the start of the line: "at 10:20 strike"."""
 _UNKNOWN: Final = NAMES.index("unknown")
@@ -159,12 +159,14 @@ def weighed(
     plain = PLAIN | LAID if questions else PLAIN
     if alone in plain and (alone in UNDENIED or not denied):
         return (Weighed(by_grammar, sure, "grammar"),)
-    both = [c.act for c in calls] == [c.act for c in by_grammar] and len(calls) == 1
-    if sure >= SURE_BY_ITSELF and both and by_grammar[0].act in NAMED_BY_GRAMMAR:
+    both = bool(calls) and [c.act for c in calls] == [c.act for c in by_grammar]
+    if sure >= SURE_BY_ITSELF and both and all(c.act in NAMED_BY_GRAMMAR for c in by_grammar):
         return (Weighed(by_grammar, sure, "both"),)
     figures = _figures(looked, calls, by_grammar, sure, same, words, spoken)
     most = GUESSED if calls and figures[_UNKNOWN] == 1.0 else 1.0
-    chance = min(max(words.trust.learned.likely(figures), _least(looked, calls, words.trust)), most)
+    agreed = bool(calls) and same and sure >= SURE_BY_ITSELF
+    least = AGREED if agreed else _least(looked, calls, words.trust)
+    chance = min(max(words.trust.learned.likely(figures), least), most)
     first = Weighed(by_grammar if same else calls, chance, "both" if same else "network", figures)
     if same:
         return (first,)
@@ -303,17 +305,12 @@ def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
                 for k, v in one.slots.items()
                 if k in takes or (reads.get(k) in takes and reads[k] not in one.slots)
             }
-            if "colours" in one.slots and "colours" not in takes and _is_of_lure(slots):
+            if "colours" in one.slots and "colours" not in takes and is_of_lure(slots):
                 del slots["length_cm"]
             if slots.get("angler") == SPEAKER:
                 slots["angler"] = speaker or None
             found.append(from_json({"act": one.act, **slots}))
     return tuple(_never_on(call for call, _ in groupby(found)))
-
-
-def _is_of_lure(slots: Mapping[str, Any]) -> bool:
-    """Return whether a length can be that of a lure: "boated it on the purple eight" measures no fish."""
-    return 0 < float(slots.get("length_cm", 0)) <= LONGEST_LURE_CM
 
 
 def _never_on(calls: Iterable[Call]) -> list[Call]:

@@ -13,6 +13,7 @@ from bot.desk.two_readings import (
     Calls,
     completed,
     either_alike,
+    in_number_alone,
     on_its_line,
     rod_held,
     swapped,
@@ -64,7 +65,6 @@ UNDECIDED: Final = 0.35
 JUST_LOGGED: Final = timedelta(minutes=15)
 JUST_BITTEN: Final = timedelta(minutes=3)
 """How long a bite can be taken back without naming it."""
-
 NAMED: Final = 0.97
 """Confidence that a lure which is to be reworked is meant by its name; common practice, no source."""
 TAKEN_FOR_IT: Final = frozenset({UNDO, AMEND, READY, REWORK, "no"})
@@ -183,6 +183,8 @@ def fitting(
 ) -> Calls | None:
     """Return the only reading that fits; None where both fit, or neither."""
     first = options[0] if options else None
+    if len(options) > 1 and in_number_alone(options[0].calls, options[1].calls):
+        return None
     if len(options) > 1 and (swap := swapped(options[0].calls, options[1].calls, trip)):
         return swap
     if first is None or sum(option.confidence for option in options) < FIRST_FROM:
@@ -215,9 +217,7 @@ def fitting(
 def _comes_next(calls: Calls, trip: Trip, last: Entry | None, at: datetime) -> bool:
     """Return whether a single call is what a fish does next: tight after its bite, at the leader or over.
 
-    That it was missed is said soon after it was called hooked; later in a fight a gaff may have missed.
-
-    Where it is not known what goes on, such a call is less likely than it is here.
+    That it was missed is said soon after it was hooked; later in a fight a gaff may have missed.
     """
     if len(calls) != 1 or last is None or at < last.at:
         return False

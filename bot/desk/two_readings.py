@@ -139,6 +139,14 @@ def on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
     return (one,) if fish and one == two and lines == {trip.fish_on[0].position} else None
 
 
+def in_number_alone(first: Calls, second: Calls) -> bool:
+    """Return whether two readings differ only in how many fish: one or two is for the crew to say."""
+    if first == second or len(first) != len(second):
+        return False
+    pairs = zip(first, second, strict=True)
+    return all(one.with_slots(count=None) == other.with_slots(count=None) for one, other in pairs)
+
+
 def completed(first: Calls, second: Calls) -> Calls | None:
     """Return the reading that holds all that both say, without loose acts; else None."""
     acts, others = [c.act for c in first], [c.act for c in second]

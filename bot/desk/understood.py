@@ -295,7 +295,9 @@ def hints_of(
     last = stood[-1] if stood else None
     fresh = last is not None and now is not None and now - last.at <= FRESH
     open_now = open_question(asked, now) if now is not None else None
-    wants_position = _wants_position(last if fresh else None, open_now, now)
+    mine = next((e for e in reversed(stood) if speaker and speaker in e.crew.split(", ")), None)
+    waits = (last if fresh else None, mine)
+    wants_position = any(_wants_position(entry, open_now, now) for entry in waits)
     about = _about(open_now) if open_now else "position" if wants_position else ""
     return Hints(
         {lure.position: (lure.colours, lure.size_in, lure.lure) for lure in trip.spread.values()},

@@ -5,7 +5,7 @@ from datetime import timedelta, timezone
 
 import pytest
 
-from bot.answers.questions import answer
+from bot.answers.questions import answer, answers
 from bot.answers.tallies import TWO_COLOURS, tally_line
 from bot.tackle.cautions import CAUTIONS
 from bot.trip.acts import QUESTIONS
@@ -35,6 +35,12 @@ def test_every_question_has_an_answer_in_words(act: str, records: tuple) -> None
         assert found.spoken.strip()
         assert "None" not in found.text
         assert len(found.text.splitlines()[0]) < 200
+
+
+def test_a_yes_beside_a_call_has_no_answer_of_its_own() -> None:
+    said = (call("yes"), call("ask_sun"))
+
+    assert len(answers(view(DAY, "09:00", BOX), said)) == 1
 
 
 def test_the_tally_of_one_position_says_nothing_of_the_others() -> None:

@@ -1,6 +1,6 @@
 """Turn tags of words into calls: runs of one act with the values of its slots. Pure."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any, Final
@@ -90,6 +90,8 @@ def _said_once(calls: list[Tagged]) -> list[Tagged]:
     return found
 
 
+LONGEST_LURE_CM: Final = 61
+"""A length beside a colour, up to this (24 inches), is that of the lure; common practice, no source."""
 _MEASURED: Final = frozenset({"weight_kg", "length_cm", "clock"})
 _LOOKS: Final = frozenset({"colours", "size_in", "head"})
 
@@ -234,3 +236,8 @@ def _tidy(act: str, slots: Slots) -> Slots:
     if act == SEEN and found.get("what") == found.get("species"):
         found.pop("species", None)  # "a turtle" is what was seen, and no fish
     return found
+
+
+def is_of_lure(slots: Mapping[str, Any]) -> bool:
+    """Return whether a length can be that of a lure: "boated it on the purple eight" measures no fish."""
+    return 0 < float(slots.get("length_cm", 0)) <= LONGEST_LURE_CM

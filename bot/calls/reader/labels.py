@@ -57,8 +57,8 @@ BARE: Final = frozenset({"yes", "no"})
 """Answers, which are the grammar's to decide: no network makes one of another line."""
 PLAIN: Final = frozenset({"yes", "no", "undo", "note", "ready", "rework", "emergency"})
 """Acts whose wordings the grammar has nearly all, and that invent no fish."""
-NAMED_BY_GRAMMAR: Final = frozenset({"mark"})
-"""Acts whose text the grammar reads where the networks read the act: "mark the bank"."""
+NAMED_BY_GRAMMAR: Final = frozenset({"mark", "clear"})
+"""Acts whose text or line the grammar reads where the networks read the act: "mark the bank"."""
 OF_THE_SEA: Final = frozenset({"speed", "water", "conditions", "sighting"})
 """Acts that count nothing and move nothing: they are logged at a lower probability."""
 BITE: Final = "strike"

@@ -16,7 +16,7 @@ NAMES: Final = (
     "one", "acts", "roles", "talk", "agrees", "same acts", "grammar sure", "grammar finds none",
     "grammar sure elsewhere", "several", "unread", "plain", "asks", "spoken", "unknown", "short",
     "lacks", "split", "grammar sure of the acts", "disagree", "weaker acts", "weaker roles",
-    "none", "tokens", "parts", "filled", "after others", "going on",
+    "none", "tokens", "parts", "filled", "after others", "situated",
     "network not sure",
 )  # fmt: skip
 """What speaks for and against a reading, in the order of the figures."""
