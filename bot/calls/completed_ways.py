@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from bot.calls.meant.reader import Line
 from bot.calls.weighed import Weighed, merged
-from bot.trip.acts import ANGLER, BITES, FISH_ACTS, LAYING, ROWS, TABLE, TAKES
+from bot.trip.acts import ANGLER, BITES, FISH_ACTS, LAYING, ROWS, SIGHTING, TABLE, TAKES
 from bot.trip.call import NO_CATCH, POSITIONS, Call
 from bot.trip.corrections import GAUGES
 
@@ -18,8 +18,8 @@ _MOST = 0.99
 """Greatest probability of readings that come to the same, together."""
 _FIGURES = frozenset(
     row.act for row in ROWS if row.needs and {*"|".join(row.needs).split("|")} <= {*GAUGES}
-)
-"""Acts that say nothing without a figure."""
+) | {SIGHTING}
+"""Acts that say nothing without a figure, or without what was seen."""
 
 
 def with_lure_named(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
@@ -74,7 +74,7 @@ def _only(line: Line, table: str) -> str | None:
 
 
 def with_its_figure(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
-    """Return the readings, of a speed or a temperature without its figure the one that has it."""
+    """Return the readings, of a speed without its figure, say, or a bare sighting the one that has it."""
     if not ways or len(ways[0].calls) != 1 or ways[0].calls[0].act not in _FIGURES:
         return tuple(ways)
     bare = ways[0]

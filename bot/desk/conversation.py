@@ -11,7 +11,7 @@ from bot.calls.understand import Understanding
 from bot.desk.since import JUST_ASKED, just_asked
 from bot.replies.amounts import clock
 from bot.tackle.box import same_name
-from bot.trip.acts import AMEND, BITES, CAUGHT, LAYING, TABLE
+from bot.trip.acts import AMEND, BITES, CAUGHT, CLEAR, LAYING, SWAP, TABLE
 from bot.trip.call import Call
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry, Record, Voided
@@ -95,11 +95,18 @@ def of_the_asked(
 ) -> Understanding:
     """Return "and it weighed 350 pounds" as of the fish just asked about, if nothing came between.
 
-    "What did that fish have on" asks about the same.
+    "What did that fish have on" asks about the same, and "clear it" means the line just asked about.
     """
     calls = found.calls
     if asked is None or not calls or not just_asked(asked[0], stood, now):
         return found
+    lines = _distinct(call.position for call in asked[1])
+    if (
+        [call.act for call in calls] in ([CLEAR], [SWAP])
+        and not calls[0].position
+        and len(lines) == 1
+    ):
+        return replace(found, calls=(calls[0].with_slots(position=lines[0]),))
     if [one for one in calls if one.meaning(OfSpoken)] == list(calls):
         return _of_the_same(found, asked[1])
     about = next((call for call in reversed(asked[1]) if call.species), None)

@@ -86,7 +86,7 @@ def decide(calls: Sequence[Call], records: Sequence[Record], context: Context) -
     double = double_placed(calls, so_far.now.stood, context.said_at)
     if double is not None:
         _place_double(so_far, double, as_placed(calls, double))
-        calls = ()
+        calls = tuple(call for call in calls if call.act == ANGLER)
     told: list[str] = []
     said_at = context.said_at
     calls = as_put_back(

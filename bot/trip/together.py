@@ -6,9 +6,9 @@ Pure; a call that means something by itself is left as it was said.
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Any, Final
 
-from bot.trip.acts import AMEND, BITES, CAUGHT, LINES_OUT, LOST, PLACING, TABLE, TRIP_END
+from bot.trip.acts import AMEND, ANGLER, BITES, CAUGHT, LINES_OUT, LOST, PLACING, TABLE, TRIP_END
 from bot.trip.call import Call
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry
@@ -194,7 +194,9 @@ def double_placed(calls: Sequence[Call], stood: Sequence[Entry], at: datetime) -
 
 
 def _only_places(call: Call) -> bool:
-    """Return whether a call names a line and nothing else: an answer, or a line shouted like a bite."""
+    """Return whether a call names a line and nothing else: an answer, a line shouted, or whose rod it is."""
+    if call.act == ANGLER:
+        return call.said().keys() <= {"position", "side", "angler"}
     shouted = call.act == AMEND or TABLE[call.act].stage == "struck"
     return shouted and call.said().keys() <= {"position", "side"}
 
@@ -210,7 +212,12 @@ def as_placed(calls: Sequence[Call], double: Entry) -> tuple[Call, ...]:
         Call(
             double.call.act,
             meant=with_units_of(double.call.meant, call),
-            **(known | call.said()),
+            **(known | _said_of_the_fish(call)),
         )
         for call in calls
     )
+
+
+def _said_of_the_fish(call: Call) -> dict[str, Any]:
+    """Return what a call says of its fish; who has the rod of a line is an entry of its own."""
+    return {k: v for k, v in call.said().items() if call.act != ANGLER or k != "angler"}
