@@ -140,11 +140,11 @@ def on_its_line(first: Calls, second: Calls, trip: Trip) -> Calls | None:
 
 
 def in_number_alone(first: Calls, second: Calls) -> bool:
-    """Return whether two readings differ only in how many fish: one or two is for the crew to say."""
-    if first == second or len(first) != len(second):
+    """Return whether it is open how many fish of one line were caught: one or two is for the crew to say."""
+    if len(first) != 1 or len(second) != 1 or first == second or not first[0].position:
         return False
-    pairs = zip(first, second, strict=True)
-    return all(one.with_slots(count=None) == other.with_slots(count=None) for one, other in pairs)
+    same = first[0].with_slots(count=None) == second[0].with_slots(count=None)
+    return same and TABLE[first[0].act].stage == "caught"
 
 
 def completed(first: Calls, second: Calls) -> Calls | None:
