@@ -1,6 +1,7 @@
 """The grammar files prove themselves: examples, acts apart, the ear inside the parser, fresh exports."""
 
 import random
+import re
 from functools import cache
 
 import numpy as np
@@ -156,3 +157,11 @@ def test_pronunciations_of_the_grammar_are_phones_of_the_cmu_dictionary() -> Non
 
     mine = {p for said in _words().grammar.sounds.values() for one in said for p in one.split()}
     assert mine <= phones
+
+
+def test_every_act_is_explained_in_a_sentence() -> None:
+    lines = TEXTS["calls.toml"].splitlines()
+    heads = [n for n, line in enumerate(lines) if re.fullmatch(r"\[[a-z_]+\]", line)]
+
+    assert len(heads) == len(ACTS)
+    assert [lines[n] for n in heads if not lines[n + 1].startswith("# ")] == []
