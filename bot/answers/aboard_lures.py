@@ -57,8 +57,7 @@ def _for(view: View, liking: Liking) -> list[str]:
         looks = f"{lure.looks} {lure.head or ''}".strip() if liking.heads else lure.looks
         words = ", ".join(part for part in (looks, more) if part)
         rows.setdefault(state, []).append(f"{lure.name} ({words})")
-    slow = f"ready, but not at {number(view.speed_kn)} knots"
-    order = ("ready", slow, "out", "not ready")
+    order = ("ready", _too_fast(view), "out", "not ready")
     lead += [
         f"{state[0].upper()}{state[1:]}: {_some(rows[state])}." for state in order if state in rows
     ]
@@ -69,14 +68,17 @@ def _where(view: View, lure: Lure) -> tuple[str, str]:
     """Return how a lure stands for now, and what there is to know besides."""
     state = view.readiness[lure.name].state
     if state == "in water":
-        there = (x.position for x in view.trip.spread.values() if x.lure == lure.name)
-        return "out", next(there, "")
+        return "out", view.line_of(lure.name) or ""
     if state != "ready":
         return "not ready", state
     if runs_at(lure, view.speed_kn):
         return "ready", ""
-    slow = f"ready, but not at {number(view.speed_kn)} knots"
-    return slow, range_words(*lure.speed_range_kn).removeprefix("at ")
+    return _too_fast(view), range_words(*lure.speed_range_kn).removeprefix("at ")
+
+
+def _too_fast(view: View) -> str:
+    """Return how a lure stands that is ready and does not run at the speed of now."""
+    return f"ready, but not at {number(view.speed_kn)} knots"
 
 
 def _some(words: Sequence[str]) -> str:
@@ -159,6 +161,5 @@ def _stand(view: View, lures: Sequence[Lure]) -> str:
 
 def _state(view: View, lure: Lure) -> str:
     """Return how a lure stands: `ready`, `to check`, `out on the shotgun`."""
-    place = next((x.position for x in view.trip.spread.values() if x.lure == lure.name), None)
-    state = view.readiness[lure.name].state
+    place, state = view.line_of(lure.name), view.readiness[lure.name].state
     return f"out on the {place}" if place is not None and state == "in water" else state

@@ -185,9 +185,8 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
 def _left_out(view: View, lure: str, found: Wanted) -> str:
     """Return why a lure of the box is not in the plan on offer, which is for what was wanted."""
     stands = view.readiness.get(lure)
-    there = next((one for one in view.trip.spread.values() if one.lure == lure), None)
-    if there is not None:
-        where = f"it is out on the {there.position}"
+    if (line := view.line_of(lure)) is not None:
+        where = f"it is out on the {line}"
         return f"{lure} is not in it: {where}, and the plan is of lures that are not."
     if stands is not None and stands.state != "ready":
         why = f" ({stands.reason})" if stands.reason else ""

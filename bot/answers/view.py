@@ -220,6 +220,11 @@ class View:
         others = [entry for entry in told if entry.trip != self.trip.id]
         return trays_after(made, (*others, *own), self.box)
 
+    def line_of(self, name: str | None) -> str | None:
+        """Return the line on which a lure of the box is; None where it is on none."""
+        there = (one.position for one in self.trip.spread.values() if one.lure == name)
+        return next(there, None) if name is not None else None
+
     def lure(self, name: str | None) -> Lure | None:
         """Return a lure of the box by its name."""
         return next((one for one in self.box if one.name == name), None)

@@ -10,9 +10,9 @@ from typing import Final
 from bot.calls.assemble import Reading, assemble
 from bot.calls.grammar import Grammar
 from bot.calls.language import Language
-from bot.calls.lattice import Lattice, plain, widened
+from bot.calls.lattice import Lattice, widened
 from bot.calls.match import Element, Path, Plain, paths
-from bot.calls.reader.words import Words
+from bot.calls.reader.words import Words, words_of
 from bot.calls.repair import one_as_position
 from bot.calls.tokens import Token, tokenise
 from bot.trip.acts import FISH_ACTS
@@ -41,13 +41,11 @@ def readings_of(
     `seen` is the line in words, where it was looked at before.
     """
     grammar = words.grammar
-    if line.strip(" .!").casefold() == "n":  # typed alone it is no "and"
-        heard, found_terms = plain(tokenise("no", grammar.spelling)), None
-    elif seen is not None:
-        heard, found_terms = seen.lattice, seen.terms
-    else:
-        heard, found_terms = plain(tokenise(line, grammar.spelling)), None
-    ways, known = paths(heard, grammar, known=found_terms)
+    answer = line.strip(" .!").casefold() == "n"  # typed alone it is no "and"
+    if answer or seen is None:
+        seen = words_of("no" if answer else line, grammar)
+    heard = seen.lattice
+    ways, known = paths(heard, grammar, known=seen.terms)
     hopeless = not ways or ways[0].cost > CLEAN  # and no reading is cheaper than its way
     found = [] if hopeless else _assembled(ways, heard, grammar, line)
     best = min((r.cost for r in found if r.calls), default=99.0)

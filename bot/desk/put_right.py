@@ -47,7 +47,7 @@ def whose(
         if known is not None and not (said_wrong and contradicts(one, known)):
             gone.discard(known.id)
     anyones = (e for e in stood if TABLE[e.call.act].form != "trouble")
-    owners = (e.crew for e in anyones if e.id in gone and not _is_of(e, crew))
+    owners = (e.crew for e in anyones if e.id in gone and crew not in e.callers)
     return next((owner for owner in owners if owner), "")
 
 
@@ -75,7 +75,7 @@ def own_part(
         return ()
     (call,) = calls
     said = call.said()
-    mine = [e for e in stood if _is_of(e, crew) and at - e.at <= LATELY]
+    mine = [e for e in stood if crew in e.callers and at - e.at <= LATELY]
     last = max(mine, key=lambda e: e.id, default=None)
     if said and said.keys() <= _TIMES and last is not None:
         return (call.with_slots(of_act=last.call.act, of_position=last.call.position, meant=()),)
@@ -88,10 +88,6 @@ def own_part(
         was = raised.call
         return (call.with_slots(of_act=was.act, of_position=was.position, meant=()),)
     return ()
-
-
-def _is_of(entry: Entry, crew: str) -> bool:
-    return crew in entry.crew.split(", ")
 
 
 def with_targets(question: str, options: Options, view: View) -> str:

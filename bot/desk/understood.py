@@ -295,7 +295,7 @@ def hints_of(
     last = stood[-1] if stood else None
     fresh = last is not None and now is not None and now - last.at <= FRESH
     open_now = open_question(asked, now) if now is not None else None
-    mine = next((e for e in reversed(stood) if speaker and speaker in e.crew.split(", ")), None)
+    mine = next((e for e in reversed(stood) if speaker and speaker in e.callers), None)
     waits = (last if fresh else None, mine)
     wants_position = any(_wants_position(entry, open_now, now) for entry in waits)
     about = _about(open_now) if open_now else "position" if wants_position else ""
@@ -316,7 +316,7 @@ def hints_of(
 
 def _crew(stood: Sequence[Entry]) -> frozenset[str]:
     """Return the names of everybody who called or was on a rod, in small letters."""
-    callers = (name for entry in stood for name in entry.crew.split(", "))
+    callers = (name for entry in stood for name in entry.callers)
     anglers = (entry.call.angler for entry in stood)
     return frozenset(name.casefold() for name in (*callers, *anglers) if name)
 

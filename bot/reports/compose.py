@@ -106,7 +106,7 @@ def _day(view: View) -> Day:
 
 def _crew(view: View) -> tuple[str, ...]:
     """Return everybody who called something, each once: an entry that two called has both names."""
-    names = (name for entry in view.stood for name in entry.crew.split(", "))
+    names = (name for entry in view.stood for name in entry.callers)
     return tuple(dict.fromkeys(name for name in names if name))
 
 

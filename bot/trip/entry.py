@@ -48,6 +48,11 @@ class Entry:
     """What the instruments measured then, and whose place it is."""
 
     @property
+    def callers(self) -> list[str]:
+        """Return who called it; the names of several are held in one text."""
+        return self.crew.split(", ")
+
+    @property
     def place(self) -> Place | None:
         """Return latitude and longitude, where both are known."""
         if self.latitude is None or self.longitude is None:

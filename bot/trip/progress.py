@@ -100,7 +100,7 @@ class Progress:
         if crew is None:
             self.oddities.extend(oddities(said, full.call, then, at))
         changed = replace(target, at=at, call=full.call, inferred=full.inferred)
-        if crew is not None and crew not in target.crew.split(", "):
+        if crew is not None and crew not in target.callers:
             changed = replace(changed, crew=f"{target.crew}, {crew}")
         first = target.crew if crew is not None else None
         self.stand_for(target, changed, heard=context.heard, first=first, adds=adds)

@@ -141,7 +141,7 @@ def _is_apart(
         return True
     ends = [e for e in stood if e.id in own.entries and e.call.act in ENDINGS]
     told = any(
-        entry.at <= end.at <= at and (crew in end.crew.split(", ") or at - end.at >= COME_BACK)
+        entry.at <= end.at <= at and (crew in end.callers or at - end.at >= COME_BACK)
         for end in ends
     )
     if call.act in BITES and told:
@@ -175,7 +175,7 @@ def _known(call: Call, stood: Sequence[Entry], crew: str, at: datetime) -> Entry
         and abs(entry.at - at) <= WITHIN
         and entry.crew
         and (
-            crew.casefold() not in {name.casefold() for name in entry.crew.split(", ")}
+            crew.casefold() not in {name.casefold() for name in entry.callers}
             or (entry is last and _is_shouted(call, entry, at))
         )
         and _same_place(call, entry)

@@ -10,7 +10,7 @@ from typing import Any, Final
 from bot.calls.meant.bare_numbers import bare_numbers
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
-from bot.calls.meant.tray_lures import LURE, Mention, lure_within
+from bot.calls.meant.tray_lures import LURE, Mention, ends_before, lure_within
 
 ASIDE: Final = (("wish", "without"), ("wish", "instead"), ("wish", "keep"))
 """Signs before a lure or a line of the tray that does not go out, or stays as it is."""
@@ -46,14 +46,8 @@ def _only_places(line: Line, tray: Mention) -> bool:
 
 def is_away(line: Line, tray: Mention) -> bool:
     """Return whether a line puts a tray out with a word behind it: "put tray two out with the nail"."""
-    away = any(s[:2] == ("tray_do", "away") and s.start == tray.end for s in line.signs)
-    put = any(s[:2] == ("tray_do", "run") and s.end in _before(tray) for s in line.signs)
-    return away and (put or tray.start <= 1)
-
-
-def _before(tray: Mention) -> tuple[int, int]:
-    """Return where words right before a tray end: before its article, or before itself."""
-    return tray.start - 1, tray.start
+    away = line.at(tray.end, "tray_do", "away") is not None
+    return away and (tray.start <= 1 or ends_before(line, "run", tray))
 
 
 def sent_with(line: Line, tray: Mention) -> tuple[dict[str, Any], ...]:

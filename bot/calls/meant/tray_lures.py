@@ -182,10 +182,10 @@ def moved_between(line: Line, trays: Sequence[Mention]) -> list[tuple[dict[str, 
     return [(x, tray.name, tray is first) for x in lures for tray in (first, second)]
 
 
-def ends_before(line: Line, name: str, tray: Mention) -> bool:
-    """Return whether a wording of [tray_do] ends right before a tray, or before its article."""
+def ends_before(line: Line, name: str, tray: Mention, table: str = "tray_do") -> bool:
+    """Return whether a wording ends right before a tray, or before its article."""
     ends = (tray.start - 1, tray.start)
-    return any(s[:2] == ("tray_do", name) and s.end in ends for s in line.signs)
+    return any(s[:2] == (table, name) and s.end in ends for s in line.signs)
 
 
 def _runs_on(line: Line, start: int, end: int) -> bool:

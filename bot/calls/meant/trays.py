@@ -208,9 +208,7 @@ def _is_order_to_plan(line: Line) -> bool:
 
 def only_from(line: Line, tray: Mention) -> bool:
     """Return whether a spread is to be planned from the lures of a tray, and not for the tray."""
-    of = any(
-        s[:2] == ("wish", "origin") and s.end in (tray.start - 1, tray.start) for s in line.signs
-    )
+    of = ends_before(line, "origin", tray, "wish")
     only = line.has("wish", "only") and not goes_out_with(line, tray)
     return tray.is_tray and (of or only)
 
@@ -350,10 +348,7 @@ def _goes_away(line: Line, tray: Mention) -> bool:
 
 def _is_away(line: Line, tray: Mention) -> bool:
     """Return whether "out" or "in the water" stands right behind a tray: "drop the slow tray in"."""
-    return any(
-        s[:2] in (("tray_do", "away"), ("tray_do", "into")) and s.start == tray.end
-        for s in line.signs
-    )
+    return any(line.at(tray.end, "tray_do", name) is not None for name in ("away", "into"))
 
 
 def _ends_away(line: Line) -> bool:
