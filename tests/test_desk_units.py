@@ -72,3 +72,31 @@ def test_a_number_alone_that_is_of_nothing_is_refused_with_what_to_say(tmp_path:
         reply = call(desk, *OUT, "07:39 set long rigger purple 8", "07:40 no, 50 inch")
 
     assert reply.text == "Not logged: 50 in is no size of a lure. Say what the 50 is."
+
+
+def test_a_number_alone_is_in_pounds_where_fish_are_called_in_feet_and_inches(
+    tmp_path: Path,
+) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *OUT, "07:40 boated a wahoo, 4 ft 8 in")
+        told = call(desk, "07:41 scale says fifty one")
+
+    assert "51 lb (23.1 kg)" in told.text
+    assert "4 ft 8 in (142.2 cm)" in told.text
+
+
+def test_a_number_alone_is_in_the_unit_of_earlier_trips(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, *OUT, "07:40 boated a wahoo, 45 pounds", "15:00 trip over")
+        call(desk, "16:00 trip start", "16:01 lines in", "16:02 set long rigger purple 8")
+        told = call(desk, "16:30 hooked up long rigger", "16:40 boated a wahoo, weighed sixty")
+
+    assert "60 lb (27.2 kg)" in told.text
+
+
+def test_a_boat_set_to_pounds_weighs_in_pounds(tmp_path: Path) -> None:
+    (tmp_path / "deckcall.toml").write_text('[boat]\nunits = "imperial"\n', "utf-8")
+    with Desk(tmp_path) as desk:
+        told = call(desk, *OUT, "07:40 boated a wahoo, weighed sixty")
+
+    assert "60 lb (27.2 kg)" in told.text

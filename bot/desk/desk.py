@@ -339,7 +339,7 @@ class Desk:
         if told := of_a_reminder(transcript, words, before, message.at, self._questioned):
             return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
-        found = in_units_of_the_trip(found, before.stood, before.trip, message.at, self.zone)
+        found = in_units_of_the_trip(found, before, message.at, self.zone)
         found = undo_of_rework(found, before.trip)
         found = of_false_alarm(found, words, before.stood, message.at)
         line = words.reader.line(found.text)

@@ -47,7 +47,7 @@ def as_measured_just_now(
     """Return what was understood with a number alone as the measure of a fish that was given just now."""
     value = _number(found, line)
     given = _given(stood, records, now) if value is not None else None
-    if given is None or value is None:
+    if given is None or value is None or _is_weighed(found, line, given):
         return found
     bare = Measured(**{UNIT_OF[given.slot]: BARE})
     right = in_units_of(given.call, correction(**{given.slot: value}, meant=(bare,)))[given.slot]
@@ -78,6 +78,12 @@ def _number(found: Understanding, line: Line) -> float | None:
     if said and not bare:
         return None
     return float(bare[0]) if said.keys() & _AS_SAID else last_number(line)
+
+
+def _is_weighed(found: Understanding, line: Line, given: _Given) -> bool:
+    """Return whether words beside the number say that it is a weight, and a length was given last."""
+    weighs = any(call.weight_kg is not None for call in found.calls)
+    return weighs and given.slot != "weight_kg" and only_number(line) is None
 
 
 def _given(stood: Sequence[Entry], records: Sequence[Record], now: datetime) -> _Given | None:

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
 from bot.answers.open_questions import STALE_AFTER
+from bot.answers.view import View
 from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
@@ -85,18 +86,22 @@ def understood(
 
 
 def in_units_of_the_trip(
-    found: Understanding, stood: Sequence[Entry], trip: Trip, at: datetime, tz: tzinfo
+    found: Understanding, before: View, at: datetime, tz: tzinfo
 ) -> Understanding:
-    """Return what was understood with bare weights in the unit in which the trip's were said.
+    """Return what was understood with bare weights in the unit in which the trip's or the boat's were said.
 
     A question names times in the half of the day that is meant: "at 14:20?" for "at twenty past two".
     """
 
+    def weighed(call: Call) -> Call:
+        usual = "pound" if before.units.imperial else None
+        return in_unit_of_the_trip(call, before.stood, usual)
+
     def told(calls: tuple[Call, ...]) -> tuple[Call, ...]:
-        in_unit = (in_unit_of_the_trip(call, stood) for call in calls)
+        in_unit = [call if call.weight_kg is None else weighed(call) for call in calls]
         if found.ask is None:
             return tuple(in_unit)
-        return tuple(in_half_of_the_day(call, at, tz, trip.started) for call in in_unit)
+        return tuple(in_half_of_the_day(call, at, tz, before.trip.started) for call in in_unit)
 
     options = tuple(replace(one, calls=told(one.calls)) for one in found.options)
     if told(found.calls) == found.calls and options == found.options:

@@ -1,7 +1,8 @@
 """Weights and other measures whose unit follows from the trip, or was put right alone. Pure.
 
-A bare number for a weight is in the unit in which weights were said on this trip; "pounds, not kilos"
-changes the unit of the measure said last and keeps its number.
+A bare number for a weight is in the unit in which weights were said on this trip; else in pounds where
+lengths of fish are called in feet and inches, else in what the boat is used to. "Pounds, not kilos" changes
+the unit of the measure said last and keeps its number.
 """
 
 from collections.abc import Sequence
@@ -21,27 +22,37 @@ JUST_SAID: Final = timedelta(minutes=15)
 """How long a unit alone puts right the measure that was said last; common practice, no source."""
 NO_MEASURE: Final = "Nothing was measured just now: say the number with its unit."
 _WEIGHT: Final = "weight_kg"
+_POUND: Final = "pound"
+_INCHES: Final = frozenset({"inch", "foot"})
 _METRIC: Final = frozenset({"kilo", "metre", "m", "centimetre"})
 
 
-def in_unit_of_the_trip(call: Call, stood: Sequence[Entry]) -> Call:
-    """Return a call whose weight is a bare number with that number in the unit of the last weight said."""
+def in_unit_of_the_trip(call: Call, stood: Sequence[Entry], usual: str | None = None) -> Call:
+    """Return a call whose weight is a bare number with that number in the unit of the last weight said.
+
+    Without one `usual` is the unit in which this boat weighs; None for kilograms.
+    """
     if not is_bare(call, _WEIGHT):
         return call
     last = max(stood, key=lambda e: e.id, default=None)
     known = last is not None and last.call.act not in FISH_ACTS
     if known and last is not None and last.call.said().keys() & UNIT_OF.keys():
         return call  # "drag eleven", "no, twelve"
-    weighed = [e for e in stood if e.call.weight_kg is not None]
-    if not weighed:
-        return call
-    unit = units_of(max(weighed, key=lambda e: e.id).call).weight
+    unit = _weighed_in(stood, usual)
     if unit is None:
         return call
     like = Call(call.act, meant=(Measured(weight=unit),))
     rest = tuple(one for one in call.meant if not isinstance(one, Measured))
     units = replace(units_of(call), weight=unit)
     return call.with_slots(weight_kg=in_units_of(like, call)[_WEIGHT], meant=(units, *rest))
+
+
+def _weighed_in(stood: Sequence[Entry], usual: str | None) -> str | None:
+    weighed = [e for e in stood if e.call.weight_kg is not None]
+    if weighed:
+        return units_of(max(weighed, key=lambda e: e.id).call).weight
+    lengths = {units_of(e.call).length for e in stood if e.call.length_cm is not None}
+    return _POUND if lengths & _INCHES else usual
 
 
 def without_bare(call: Call) -> Call:
