@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from bot.calls.language import Language
     from bot.calls.reader.network import Network
     from bot.calls.reader.trust import Trust
+    from bot.calls.word_model import WordModel
     from bot.speech.engine import Engine, EngineGrammar
     from bot.speech.models import Chosen
     from bot.speech.spotter import Spotter
@@ -199,7 +200,7 @@ def _language(wanted: _Wanted) -> "Language":
         )
         lines = [name for kind, said in wanted.own if kind == "position" for name, _ in said]
         made = Language(grammar, Sounds(), _sounded_out, *learned())
-        return replace(made, lacks=lacking(lines))
+        return replace(made, lacks=lacking(lines), word_model=word_model)
 
 
 @cache
@@ -218,6 +219,14 @@ def learned() -> "tuple[tuple[Network, ...], Trust]":
             load_forest((held / "trust.npz").read_bytes()),
         ),
     )
+
+
+@cache
+def word_model() -> "WordModel":
+    """Return how likely lines are as words of a deck, for what was heard."""
+    from bot.calls.word_model import load
+
+    return load((files("bot.calls") / "words.npz").read_bytes())
 
 
 def _one_blas_thread() -> None:

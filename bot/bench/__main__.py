@@ -14,6 +14,7 @@ BENCHES: Final = {
     "reader_pack": "all that the training of the reader wants, into a folder",
     "reader_train": "trains the networks of the reader, beside a GPU",
     "reader_weights": "writes the networks of the reader anew, uncompressed: they load faster",
+    "word_model": "counts the words of calls and talk; the ear's lines are weighed by it",
     "reader_fit": "fits how far a reading is trusted, on writers that its networks have not seen",
     "export": "writes grammar/exported/",
     "schema": "writes a log of the tables of now to fixtures/schemas/",

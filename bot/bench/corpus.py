@@ -7,12 +7,13 @@ The same rule as the conventions of the corpora: all calls, in order, all slots;
 import csv
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from bot.calls.language import Language, language
-from bot.fittings import learned
+from bot.fittings import learned, word_model
 from bot.speech.pronunciations import pronunciations, sounded_out
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,9 +30,10 @@ def corpus_language(box: Path | None = BOX, networks: bool = True) -> Language:
         with box.open(encoding="utf-8", newline="") as file:
             extra = {"name": {row["name"]: [row["name"].lower()] for row in csv.DictReader(file)}}
     known = pronunciations()
-    return language(
+    made = language(
         texts, extra, known, lambda word: sounded_out(word, known), *(learned() if networks else ())
     )
+    return replace(made, word_model=word_model if networks else None)
 
 
 def same_calls(want: Sequence[Mapping[str, Any]], got: Sequence[Mapping[str, Any]]) -> bool:

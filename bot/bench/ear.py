@@ -28,6 +28,7 @@ from bot.bench.hear_voices import Voice, speak
 from bot.bench.word_errors import plain_words, word_errors
 from bot.calls import heard
 from bot.calls.language import Language
+from bot.calls.likely_words import in_likely_order
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
 from bot.desk.understood import understood, would_do
@@ -192,6 +193,7 @@ def _fit(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
     figures: list[tuple[float, ...]] = []
     right: list[bool] = []
     for said, transcript in rows:
+        transcript = in_likely_order(transcript, words)
         lines = heard.read(transcript, words, Hints())
         groups = heard.shares(lines)
         calls = [one for one in groups if one]

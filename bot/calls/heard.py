@@ -8,12 +8,13 @@ not. Pure.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import exp, log
+from math import exp
 from typing import Final
 
 from bot.calls.confidence import probability
 from bot.calls.familiar import with_usual_raised, with_wordings
 from bot.calls.language import Language
+from bot.calls.likely_words import LEAST, in_likely_order, weighed
 from bot.calls.meant.measured import with_units
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
@@ -30,7 +31,7 @@ SPREAD: Final = 0.12
 """Mean log probability a token by which a line is e times less likely; smaller favours the best line."""
 UNREAD: Final = 0.03
 """Share of a line's weight that its calls keep even where the parser is not sure of them at all."""
-LOG_FROM: Final = 0.86
+LOG_FROM: Final = 0.88
 """Probability of the words from which a call is logged, unless the parser asks; larger asks more."""
 ANSWER_FROM: Final = 0.6
 """Probability of the words from which a question is answered."""
@@ -39,25 +40,23 @@ ASK_FROM: Final = 0.2
 NAMES: Final = (
     "one",
     "sure",
-    "share",
-    "read",
+    "doubt",
     "behind",
-    "both",
     "first",
-    "short",
-    "talk",
     "calls",
     "noise",
+    "alike",
+    "long",
+    "sound",
+    "unknown",
 )
-WEIGHTS: Final = (-6.88, 5.49, 4.19, 7.65, 2.3, 1.1, -0.15, 0.91, 4.52, -0.24, -1.05)
+WEIGHTS: Final = (4.91, 2.47, -6.0, 1.0, 0.72, 2.2, -1.95, 3.73, -2.09, 3.93, -1.33)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
 UNCLEAR: Final = -0.5
 """A best line that is less sure may be a call that was not made out; the crew is told so."""
 MAYBE: Final = 0.6
-_LEAST: Final = -2.5
-_SHORT: Final = 3
 _QUIET_DB: Final = 15.0
 
 
@@ -66,12 +65,16 @@ class Read:
     """One line with what it means."""
 
     sure: float
-    """Mean log probability of its tokens."""
+    """How sure the line is, by its sound and its words: about a mean log probability of its tokens."""
     weight: float
     """How likely it is beside the other lines; they come to 1."""
     meant: Understanding
     place: int
     """0 for the likeliest line."""
+    sound: float = 0.0
+    """How sure the line is by its sound alone."""
+    unknown: int = 0
+    """Number of its words that no deck says."""
 
 
 def understand_heard(
@@ -79,7 +82,7 @@ def understand_heard(
 ) -> Understanding:
     """Return what a recording means, as sure as ears and parser together are."""
     usual = hints.usual if hints is not None else NOTHING_USUAL
-    transcript = with_usual_raised(transcript, usual, words)
+    transcript = with_usual_raised(in_likely_order(transcript, words), usual, words)
     lines = read(transcript, words, hints)
     if lines and not any(line.meant.calls for line in lines):
         lines = read(with_wordings(transcript, usual, words), words, hints)
@@ -97,8 +100,19 @@ def understand_heard(
         return _talk_or(max(rivals, key=groups.__getitem__), lines, transcript, words)
     if not best:
         return Understanding(lines[0].meant.text, (), _talk(lines))
-    likely = probability(figures(best, lines, transcript.signals), WEIGHTS)
+    likely = _likely(best, rivals, lines, transcript.signals)
     return _settled(best, likely, rivals, lines, words)
+
+
+def _likely(
+    calls: tuple[Call, ...],
+    rivals: Sequence[tuple[Call, ...]],
+    lines: Sequence[Read],
+    signals: dict[str, float],
+) -> float:
+    """Return how likely calls are those that were said: no likelier than their strongest rival leaves."""
+    held = (sum(line.weight for line in lines if line.meant.calls == one) for one in rivals)
+    return min(probability(figures(calls, lines, signals), WEIGHTS), 1.0 - max(held, default=0.0))
 
 
 def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Understanding | None:
@@ -107,7 +121,7 @@ def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Underst
     A typed line is read in parts as well: one name that was heard wrong does not hide the other calls.
     """
     text = line.meant.text
-    found = understand(typed(text), words, hints) if line.sure >= UNCLEAR else None
+    found = understand(typed(text), words, hints) if line.sound >= UNCLEAR else None
     if found is None or not found.calls:
         return None
     options = found.options or (Option(found.calls, found.confidence),)
@@ -127,7 +141,7 @@ def _talk(lines: Sequence[Read]) -> float:
 
     A line that is nearly a call is no surer talk than it is to the parser.
     """
-    sure = NO_CALL_CONFIDENCE if lines[0].sure >= UNCLEAR else MAYBE
+    sure = NO_CALL_CONFIDENCE if lines[0].sound >= UNCLEAR else MAYBE
     meant = lines[0].meant
     is_near = any(way.calls and way.probability >= ASK_FROM for way in meant.ways)
     return min(sure, meant.confidence) if is_near and not meant.calls else sure
@@ -135,17 +149,20 @@ def _talk(lines: Sequence[Read]) -> float:
 
 def read(transcript: Transcript, words: Language, hints: Hints | None = None) -> tuple[Read, ...]:
     """Return the lines of a transcript with their readings, likeliest first."""
-    found = transcript.alternatives
-    sure = [max(_LEAST, log(max(one.score, 1e-9))) for one in found]
-    odds = [exp((one - max(sure)) / SPREAD) for one in sure]
+    crew = [name.casefold() for name in hints.crew] if hints is not None else ()
+    found = [weighed(line, words, crew) for line in transcript.alternatives]
+    most = max((one.sure for one in found), default=0.0)
+    odds = [exp((one.sure - most) / SPREAD) for one in found]
     return tuple(
         Read(
-            sure[place],
+            one.sure,
             odds[place] / sum(odds),
-            understand(replace(transcript, alternatives=(one,)), words, hints),
+            understand(replace(transcript, alternatives=(line,)), words, hints),
             place,
+            one.sound,
+            one.unknown,
         )
-        for place, one in enumerate(found)
+        for place, (line, one) in enumerate(zip(transcript.alternatives, found, strict=True))
     )
 
 
@@ -168,22 +185,22 @@ def figures(
     ours = [line for line in lines if line.meant.calls == calls]
     others = [line for line in lines if line.meant.calls != calls]
     best = max(ours, key=lambda line: (line.sure, line.meant.confidence))
-    behind = best.sure - max((line.sure for line in others), default=_LEAST)
-    tops = [int(signals.get(name, 0)) for name in ("deck_first", "plain_first")]
-    meant = [lines[at].meant.calls if at < len(lines) else () for at in tops]
-    said = len(best.meant.text.split())
+    behind = best.sure - max((line.sure for line in others), default=LEAST)
+    weight = shares(lines)[calls]
+    top = int(signals.get("deck_first", 0))
+    first = lines[top].meant.calls if top < len(lines) else ()
     return (
         1.0,
         best.sure,
-        sum(line.weight for line in ours),
-        max(line.meant.confidence for line in ours),
+        sum(line.weight for line in ours) - weight,
         max(-1.0, min(1.0, behind)),
-        float(all(one == calls for one in meant)),
-        float(meant[0] == calls),
-        float(said < _SHORT),
-        sum(line.weight for line in lines if not line.meant.calls),
+        float(first == calls),
         float(len(calls) > 1),
         max(0.0, _QUIET_DB - signals.get("snr_db", _QUIET_DB)) / _QUIET_DB,
+        len(ours) / len(lines),
+        (len(best.meant.text.split()) + 1) / 10,
+        best.sound,
+        float(best.unknown > 0),
     )
 
 

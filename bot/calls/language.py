@@ -17,6 +17,8 @@ from bot.calls.short_names import with_full_names, with_marks, with_whole_names
 from bot.calls.template import Node, pairs_of
 from bot.calls.times import AGO_WORDS as SPANS
 from bot.calls.tokens import tokenise
+from bot.calls.word_classes import classes_of
+from bot.calls.word_model import WordModel
 
 
 @dataclass
@@ -33,6 +35,8 @@ class Language:
     """Names of people aboard, in small letters, that are no short names of lures."""
     lacks: frozenset[str] = frozenset()
     """The usual positions that the boat has not, which has names of its own for its lines."""
+    word_model: Callable[[], WordModel] | None = None
+    """Loads how likely lines are as words, when the first recording is read; None weighs sounds alone."""
     whole: "Language | None" = None
     """The language without a crew that this one is made of."""
 
@@ -109,6 +113,18 @@ class Language:
         """Return the words of the call language, none of which is taken for a name."""
         listed = (word for words in self.grammar.lists.values() for word in words)
         return self.grammar.vocabulary | frozenset(listed) | frozenset(WORDS)
+
+    @cached_property
+    def own_words(self) -> frozenset[str]:
+        """Return the words of which the boat's own names are made: of lures, lines, people."""
+        tables = (self.grammar.words.get(kind, {}) for kind in ("name", "position", "aboard"))
+        forms = (form for table in tables for said in table.values() for form in said)
+        return frozenset(word for form in forms for word in form.lower().split())
+
+    @cached_property
+    def word_classes(self) -> dict[str, str]:
+        """Return the words that the model of words has as classes."""
+        return classes_of(self.grammar)
 
     @cached_property
     def reader(self) -> Reader:

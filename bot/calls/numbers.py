@@ -47,11 +47,12 @@ PARTS: Final = {"half": 0.5, "quarter": 0.25}
 """Word -> part of one."""
 TOGETHER: Final = {"pair": 2, "double": 2, "couple": 2, "triple": 3, "trio": 3}
 """Word -> how many at once: fish, lures, birds."""
-WORDS: Final = (
-    tuple(w for w in _UNITS if w not in ("oh", "too", "tree", "wun", "ait"))
-    + tuple(_TENS)
-    + ("hundred", "thousand", "point", "decimal", "half", "quarter", "dozen")
+COUNTING: Final = (
+    *(w for w in _UNITS if w not in ("oh", "too", "tree", "wun", "ait")),
+    *_TENS,
 )
+"""Words for numbers up to ninety."""
+WORDS: Final = (*COUNTING, "hundred", "thousand", "point", "decimal", "half", "quarter", "dozen")
 """Number words that a garbled word may be repaired to."""
 
 

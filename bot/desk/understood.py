@@ -10,6 +10,7 @@ from bot.answers.view import View
 from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
+from bot.calls.likely_words import in_likely_order
 from bot.calls.meant.attach import meanings_beside, with_meanings
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.times_said import with_time_in_front
@@ -58,6 +59,8 @@ def understood(
     """
     if not transcript.best.strip():
         return Understanding("", (), 0.99)
+    if transcript.engine == OPEN:
+        transcript = in_likely_order(transcript, words)
     if hints.wants_position and transcript.spoken:
         transcript = with_positions(transcript, words)
     said = {
@@ -70,6 +73,10 @@ def understood(
     )
     pointing = replace(transcript, alternatives=alternatives)
     found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
+    if fish and place is None:  # no trip that could have the fish: "wahoo ate the rusty nail"
+        whole = _read(pointing, words, hints)
+        if whole.confidence >= SURELY and any(call.act in BITES for call in whole.calls):
+            found, fish = whole, ()
     fish = fish or _of_the_speakers(found, words, hints) or _of_the_denied(found, words)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
         again = understand(typed(rest), words, replace(hints, before=()))

@@ -5,7 +5,7 @@ from math import exp
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.calls.heard import OPEN, figures, read, understand_heard
+from bot.calls.heard import NAMES, OPEN, figures, read, understand_heard
 from bot.calls.language import Language
 from bot.transcript import Alternative, Transcript
 
@@ -59,10 +59,20 @@ def test_nothing_heard_is_nothing(words: Language) -> None:
     assert understand_heard(Transcript((), OPEN), words).calls == ()
 
 
-def test_the_figures_do_not_depend_on_the_order_of_equal_lines(words: Language) -> None:
-    one = read(_heard(("lines in", -0.1), ("line sin", -0.5)), words)
+def test_the_figures_of_a_line_are_its_sound_and_how_far_it_is_ahead(words: Language) -> None:
+    one = read(_heard(("lines in", -0.1), ("did you eat", -0.5)), words)
 
-    shown = figures(one[0].meant.calls, one, {})
+    shown = dict(zip(NAMES, figures(one[0].meant.calls, one, {}), strict=True))
 
-    assert shown[1] == pytest.approx(-0.1)
-    assert 0.9 < shown[2] <= 1.0
+    assert shown["sound"] == pytest.approx(-0.1)
+    assert 0.4 <= shown["behind"] <= 1.0
+    assert shown["alike"] == 0.5
+
+
+def test_calls_are_no_likelier_than_an_equal_rival_leaves(words: Language) -> None:
+    found = understand_heard(
+        _heard(("set long rigger black ten", -0.01), ("set long rigger pink ten", -0.01)), words
+    )
+
+    assert found.confidence <= 0.5
+    assert found.ask is not None
