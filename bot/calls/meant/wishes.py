@@ -9,7 +9,7 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
 from bot.calls.meant.tray_but import left_lures
-from bot.calls.meant.tray_lures import SIZES_IN, Mention
+from bot.calls.meant.tray_lures import SIZES_IN, Mention, is_of_fish
 from bot.calls.meant.trays import (
     EARLY,
     doing,
@@ -203,7 +203,9 @@ class _Used:
         free = [
             s
             for s in self._line.of(*tables)
-            if self._words.isdisjoint(range(s.start, s.end)) and not _in_name(self._line, s)
+            if self._words.isdisjoint(range(s.start, s.end))
+            and not _in_name(self._line, s)
+            and not is_of_fish(self._line, s)
         ]
         yield from dict.fromkeys(
             self._take(sign) for sign in free if not _is_plain(self._line, sign)
