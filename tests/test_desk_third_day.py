@@ -86,7 +86,9 @@ def test_lures_that_are_listed_go_into_a_tray_together_whatever_its_name(home: P
         reply = call(desk, "06:00 put wet slate, rain gutter and oil lamp in tray lunch")
         shown = call(desk, "06:01 what's in the lunch tray")
 
-    assert reply.text.startswith("In the lunch tray: Wet Slate, Rain Gutter, Oil Lamp.")
+    assert reply.text.startswith(
+        "In the lunch tray: Wet Slate (blue and white 10-inch); Rain Gutter"
+    )
     assert shown.text.startswith("The lunch tray: 3 lures")
 
 
@@ -94,7 +96,7 @@ def test_of_lures_that_are_listed_for_a_tray_with_a_number_none_is_left_out(home
     with Desk(home) as desk:
         reply = call(desk, "06:00 put wet slate and rain gutter and oil lamp in tray two")
 
-    assert reply.text.startswith("In tray two: Wet Slate, Rain Gutter, Oil Lamp.")
+    assert reply.text.startswith("In tray two: Wet Slate (blue and white 10-inch); Rain Gutter")
 
 
 def test_a_lure_that_is_back_in_the_box_is_no_fish_and_its_line_is_in(home: Path) -> None:

@@ -77,6 +77,12 @@ class OfTray:
     speed_kn: float | None = None
     all_of_it: bool = False
     """True where what was just planned, or what is out, goes into it."""
+    like: str | None = None
+    """The other tray whose lures it gets; empty where it was not said."""
+    renames: bool = False
+    """True where that other tray is then no more: this is its new name."""
+    every: bool = False
+    """True where all trays are meant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,5 +122,7 @@ class SpreadWish:
     """Number of lines to set."""
     bitten: str = ""
     """Of which time what bit is wanted: a name of the table `span`; empty where that was not asked for."""
+    spare_at: tuple[str, ...] = ()
+    """Lines on which a spare of the tray goes out; an empty text where none is said."""
     unused: tuple[str, ...] = ()
     """Words that were not understood."""

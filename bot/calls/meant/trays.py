@@ -24,6 +24,8 @@ from bot.calls.meant.tray_lures import (
     moved_between,
     parts_in,
 )
+from bot.calls.meant.tray_names import EVERY, asks_loose, gives_up_all, likened
+from bot.calls.numbers import numbers_at
 from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
 from bot.trip.acts import ASK_READY, PLAN, SET, TRAY
 from bot.trip.call import Call
@@ -42,7 +44,13 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
     packs = [sign for sign in line.signs if sign.table == "packing" and sign.start < EARLY]
     if packs and (packs[0].start == 0 or not is_talk(line, line.lattice.size - 1)):
         return (Call(ASK_READY),)
+    if asks_loose(line):
+        return (Call(ASK_READY),)
+    if gives_up_all(line):
+        return (Call(TRAY, tray=EVERY),)
     found = tuple(mentions(line))
+    if other := likened(line, found):
+        return (Call(TRAY, tray=other.name),)
     if not found and line.has("tray_word", "trays"):
         return (Call(ASK_READY),) if first(line, "shown") or _is_only(line, "trays") else ()
     if len(found) == 2 and _trades(line) and all(one.name for one in found):
@@ -215,6 +223,10 @@ def only_from(line: Line, tray: Mention) -> bool:
 
 def of_tray(call: Call, line: Line) -> OfTray | None:
     """Return what a call about a tray means beyond its slots; None where it only puts a lure in."""
+    if gives_up_all(line):
+        return OfTray(emptied=True, every=True)
+    if other := likened(line, tuple(mentions(line))):
+        return OfTray(like=other.like, renames=other.renames)
     for slots, name, is_out in moved_between(line, tuple(mentions(line))):
         if name == call.tray and is_of(call, slots):
             return OfTray(out=True) if is_out else None
@@ -240,6 +252,8 @@ def asked_of_tray(line: Line) -> AsksAbout | None:
     """Return whether a question is about the packing, trays, the card of one, or others of a kind."""
     if line.has("packing", "list"):
         return AsksAbout("packing")
+    if asks_loose(line):
+        return AsksAbout("loose")
     if line.has("tray_word", "trays") or next(mentions(line), None) is not None:
         return AsksAbout("card" if line.has("tray_do", "card") else "trays")
     if is_for_fish(line):
@@ -276,7 +290,7 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
     while after < len(words) and line.at(after, "tray_word", "numbered") is not None:
         after += 1
     is_name = after < len(words) and line.at(after, "tray_word", "ends") is None
-    is_number = is_name and any(True for _ in bare_numbers(line, after))
+    is_number = is_name and any(n.cost == 0.0 for n in numbers_at(line.lattice, after))
     before = tray.start
     while before > max(0, tray.start - MOST_NAME) and not _ends_name(line, before - 1):
         before -= 1
@@ -304,16 +318,13 @@ def _is_lure(line: Line, start: int, end: int) -> bool:
 
 def _ends_name(line: Line, at: int) -> bool:
     """Return whether a word before the word tray is no part of the name."""
-    if line.tokens[at].stop:
-        return True
-    return any(
-        s.start <= at < s.end and (s[:2] == ("tray_word", "ends") or _is_order(s))
-        for s in line.signs
-    )
+    return line.tokens[at].stop or any(s.start <= at < s.end and _is_no_name(s) for s in line.signs)
 
 
-def _is_order(sign: Sign) -> bool:
-    return sign.table == "tray_do" and sign.name not in ("spare", "spares")
+def _is_no_name(sign: Sign) -> bool:
+    if sign.table in ("tray_do", "tray_named"):
+        return sign.name not in ("spare", "spares")
+    return sign[:2] in (("tray_word", "ends"), ("tray_word", "tray"))
 
 
 def _name_at(line: Line, start: int, end: int) -> str | None:

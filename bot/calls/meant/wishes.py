@@ -8,7 +8,7 @@ from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speeds_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
-from bot.calls.meant.tray_but import left_lures
+from bot.calls.meant.tray_but import left_lures, spares_at
 from bot.calls.meant.tray_lures import SIZES_IN, Mention, is_of_fish
 from bot.calls.meant.trays import (
     EARLY,
@@ -115,6 +115,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
         least_in=sizes.get("at_least"),
         lines=used.lines(),
         bitten=used.bitten(),
+        spare_at=spares_at(line, tray) if tray is not None and does == "run" else (),
         unused=used.rest(),
     )
     return None if found == SpreadWish() else found
