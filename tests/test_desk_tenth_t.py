@@ -320,7 +320,7 @@ def test_a_set_on_a_line_that_had_a_lure_says_what_came_out(tmp_path: Path) -> N
         many = call(desk, "05:12 paper boat short corner, night train shotgun").text
 
     assert "came out" not in free + cleared
-    assert "Set, shotgun: Door Bell; Marble came out." in one
+    assert "Set, shotgun: Door Bell (blue and white 7-inch); Marble (pink 6-inch) came out." in one
     assert "Came out: shotgun Marble." in many
 
 

@@ -61,7 +61,7 @@ def test_a_lure_on_a_line_that_the_boat_has_not_is_asked_about(home: Path) -> No
     assert asked.ask is not None
     assert asked.text.startswith("This boat has no shotgun (short corner, long corner,")
     assert [row["position"] for row in said] == ["long rigger", "short rigger"]
-    assert taken.text.startswith("Set, shotgun: Rain Gutter.")
+    assert taken.text.startswith("Set, shotgun: Rain Gutter (green 9-inch).")
     assert again.ask is None  # it is known now
 
 
@@ -74,8 +74,8 @@ def test_weed_that_is_cleared_leaves_the_lure_where_it_was_and_fishing(home: Pat
 
     assert [span.line for span in towing.fouled if span.end is None] == ["long rigger"]
     assert reply.text.splitlines()[:2] == [
-        "Cleared, long rigger: Wet Slate, 35 min in the water.",
-        "Set, long rigger: Wet Slate.",
+        "Cleared, long rigger: Wet Slate (blue and white 10-inch), 35 min in the water.",
+        "Set, long rigger: Wet Slate (blue and white 10-inch).",
     ]
     assert [span.end for span in clean.fouled if span.end is None] == []
     assert clean.in_water["long rigger"].lure == "Wet Slate"
@@ -105,7 +105,7 @@ def test_a_lure_that_is_back_in_the_box_is_no_fish_and_its_line_is_in(home: Path
         reply = call(desk, "07:30 second cousin is back in the box")
         other = call(desk, "07:31 rain gutter is back in the box")
 
-    assert reply.text.startswith("Cleared, short rigger: Second Cousin,")
+    assert reply.text.startswith("Cleared, short rigger: Second Cousin (red 9-inch),")
     assert other.logged == ()
     assert "boat" not in acts(home)
 

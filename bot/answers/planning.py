@@ -24,6 +24,7 @@ from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
+from bot.trip.lures import full_label
 from bot.trip.meant import SpreadWish
 
 if TYPE_CHECKING:
@@ -213,7 +214,7 @@ def _proposed(
     lines = [*_heading(view, found, plan), *told]
     for one in plan.positions:
         lines.append(
-            f"{one.position}: {one.lure}, {view.units.distance(one.back_m)} back on wave {one.wave}."
+            f"{one.position}: {full_label(one)}, {view.units.distance(one.back_m)} back on wave {one.wave}."
         )
     lines += _told(plan, graver_than="note")
     lines += [sentence(line) for line in _heavy_on_own_rods(view, found, plan)]
