@@ -49,3 +49,58 @@ def test_why_not_a_lure_is_answered_and_leaves_nothing_out(tmp_path: Path) -> No
     assert proposed.lure in reply.text
     assert "Against it:" in reply.text
     assert len(rows(tmp_path)) == before
+
+
+def test_a_second_fish_of_a_plan_is_refused_aloud(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        reply = call(desk, "05:00 plan a spread for sailfish and wahoo")
+
+    assert "For one fish at a time: sailfish, not wahoo." in reply.text
+
+
+def test_why_not_a_colour_is_answered_for_each_lure_of_it(tmp_path: Path) -> None:
+    box = BOX + "Brick Dust,8,red,jet,no\n"
+    with boxed(tmp_path, box) as desk:
+        call(desk, "05:00 plan a spread with fire bucket on the shotgun")
+        red = call(desk, "05:01 why not a red one").text.splitlines()
+        orange = call(desk, "05:02 why not an orange one").text
+
+    assert red == [
+        "Fire Bucket is in it, on the shotgun.",
+        "Brick Dust is not in it: to check (not made ready yet).",
+    ]
+    assert orange == "No orange is in the box."
+
+
+def test_a_spread_named_alone_is_planned_and_fills_no_tray(tmp_path: Path) -> None:
+    box = BOX.replace(",ready", ",ready,speed_max_kn").replace(",yes", ",yes,10")
+    with boxed(tmp_path, box + "Soap Dish,10,pink,cupped,yes,6\n") as desk:
+        slow = call(desk, "05:00 slow spread").text
+        heavy = call(desk, "05:01 heavy spread").text
+
+    assert "Slow runners only." in slow
+    assert "short corner: Soap Dish (pink 10-inch)" in slow
+    assert heavy.startswith("Plan for heavy tackle")
+    assert rows(tmp_path) == []
+
+
+def test_what_they_eat_is_told_with_its_weight_and_the_lures_bitten(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        none = call(desk, "05:00 what are they eating").text
+        call(desk, *FISHING, "08:00 squid in the stomach, eight inches", "08:05 they're on sauries")
+        told = call(desk, "08:10 what are they eating").text.splitlines()
+
+    assert none.startswith("No bait is logged of the last seven days.")
+    assert told == [
+        "Squid, 8-inch, seen 08:00; lures of that length count for more, 99 % of it by now.",
+        "Saury, seen 08:05; without its length it counts for no size.",
+        "Lures bitten today: Oil Lamp (purple 7-inch) 3.",
+    ]
+
+
+def test_why_so_small_is_answered_while_a_plan_is_on_offer(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, "05:00 plan a spread for wahoo")
+        reply = call(desk, "05:01 why so small")
+
+    assert "Largest of 5" in reply.text

@@ -124,5 +124,7 @@ class SpreadWish:
     """Of which time what bit is wanted: a name of the table `span`; empty where that was not asked for."""
     spare_at: tuple[str, ...] = ()
     """Lines on which a spare of the tray goes out; an empty text where none is said."""
+    also_for: tuple[str, ...] = ()
+    """Fish that were named besides the one that it is for."""
     unused: tuple[str, ...] = ()
     """Words that were not understood."""

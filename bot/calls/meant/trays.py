@@ -176,7 +176,7 @@ def _with_the_tray(line: Line, tray: Mention) -> str:
 
 
 def _with_spread(line: Line, tray: Mention) -> str:
-    if first(line, "filled"):
+    if first(line, "filled") or (tray.start, tray.end) == (0, line.lattice.size):
         return "filled"
     if first(line, "run") or _goes_away(line, tray):
         return "run"

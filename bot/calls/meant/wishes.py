@@ -9,7 +9,7 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
 from bot.calls.meant.tray_but import left_lures, spares_at
-from bot.calls.meant.tray_lures import SIZES_IN, Mention, is_of_fish
+from bot.calls.meant.tray_lures import SIZES_IN, Mention, is_of_fish, is_within
 from bot.calls.meant.trays import (
     EARLY,
     doing,
@@ -94,6 +94,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     kinds = ("name", "colour", "head")
     left = left_lures(line, tray) if tray is not None and does == "run" else ()
     without = dict.fromkeys((*used.after("without", kinds), *used.after("instead", kinds), *left))
+    fish = [s.name for s in line.of("species") if s.cost == 0.0 and not is_within(s, tray)]
     lures = dict(used.lures()) if line.has("wish", "planned") else {}
     asks = line.text.rstrip().endswith("?")
     is_done = does == "filled" or (does == "run" and not asks)
@@ -116,6 +117,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
         lines=used.lines(),
         bitten=used.bitten(),
         spare_at=spares_at(line, tray) if tray is not None and does == "run" else (),
+        also_for=tuple(dict.fromkeys(fish))[1:],
         unused=used.rest(),
     )
     return None if found == SpreadWish() else found
