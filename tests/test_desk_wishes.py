@@ -104,3 +104,25 @@ def test_why_so_small_is_answered_while_a_plan_is_on_offer(tmp_path: Path) -> No
         reply = call(desk, "05:01 why so small")
 
     assert "Largest of 5" in reply.text
+
+
+def test_they_will_not_bite_after_marks_brings_up_the_deep_diver_and_logs_nothing(
+    tmp_path: Path,
+) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, *FISHING[:3], "06:05 marking fish at forty fathoms")
+        before = len(rows(tmp_path))
+        told = call(desk, "06:07 they won't bite").text
+        late = call(desk, "06:30 they won't bite").text
+
+    assert told.startswith("Deep, and they will not bite: put the deep diver out.")
+    assert late == ""
+    assert len(rows(tmp_path)) == before
+
+
+def test_why_not_bigger_names_no_lure_that_nobody_spoke_of(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX + "Candle End,6,glow,slim,no\n") as desk:
+        reply = call(desk, *FISHING, "08:30 why not go bigger")
+
+    assert "Candle End" not in reply.text
+    assert reply.calls == ({"act": "ask_why"},)

@@ -52,6 +52,8 @@ MEANS_MORE: Final = frozenset(
 )
 """Entries whose words may say more than their slots."""
 _WEED: Final = "weed"
+MOST_BESIDE: Final = 3
+"""Most words around "will not bite" where a line says nothing else."""
 _TYPED: Final = "*"
 """Sign that puts right what was typed: "*blackfin"."""
 
@@ -62,9 +64,17 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
-        found_lure(line), drops_plan(line), leaves_out(line),
+        found_lure(line), drops_plan(line), leaves_out(line), _unwilling(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
+
+
+def _unwilling(line: Line) -> NotBiting | None:
+    """Return that a line says nothing but that fish will not bite; else None."""
+    sign = line.first("unwilling", "fish")
+    rest = 0 if sign is None else line.lattice.size - (sign.end - sign.start)
+    asks = line.text.rstrip().endswith("?")
+    return NotBiting() if sign is not None and rest <= MOST_BESIDE and not asks else None
 
 
 def with_meanings(calls: Sequence[Call], text: str, reader: Reader) -> tuple[Call, ...]:
