@@ -321,7 +321,7 @@ def test_a_set_on_a_line_that_had_a_lure_says_what_came_out(tmp_path: Path) -> N
 
     assert "came out" not in free + cleared
     assert "Set, shotgun: Door Bell (blue and white 7-inch); Marble (pink 6-inch) came out." in one
-    assert "Came out: shotgun Marble." in many
+    assert "Came out: shotgun Marble (pink 6-inch)." in many
 
 
 def test_a_tray_put_out_counts_its_changes_and_needs_no_other_speed_where_it_runs_at_this_one(

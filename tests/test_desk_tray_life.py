@@ -221,3 +221,26 @@ def test_lures_that_lie_in_no_tray_are_named_by_how_they_stand(tmp_path: Path) -
     ready, unchecked = reply.text.splitlines()
     assert ready.startswith("In no tray, ready (2): Post Box (red 9-inch), Tea Strainer")
     assert unchecked == "In no tray, to check (1): Brick Dust (red 8-inch)."
+
+
+def test_everything_taken_out_of_a_tray_empties_it_and_brings_no_lines_in(tmp_path: Path) -> None:
+    reply, trays, _ = after(tmp_path, "05:03 take everything out of the red tray")
+
+    assert reply.text.startswith("The red tray is emptied and off the list.")
+    assert trays == {}
+    assert not any(row["act"] == "lines_out" for row in rows(tmp_path))
+
+
+def test_a_lure_that_lies_in_another_tray_too_is_said_to(tmp_path: Path) -> None:
+    reply, _, _ = after(tmp_path, "05:03 put oil lamp in tray two")
+
+    assert "It is in the red tray too." in reply.text
+
+
+def test_the_whole_spread_that_is_out_goes_into_a_tray(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, "06:00 set short corner garden shed, shotgun oil lamp", "06:01 lines in")
+        call(desk, "06:02 put the whole spread in tray three")
+        trays = held(desk)
+
+    assert trays == {"three": ["Garden Shed short corner", "Oil Lamp shotgun"]}

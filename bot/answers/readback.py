@@ -34,7 +34,7 @@ from bot.trip.decision import Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
-from bot.trip.lures import is_known, label
+from bot.trip.lures import full_label, is_known, label
 from bot.trip.meant import SpreadWish
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
@@ -378,7 +378,7 @@ def row_words(row: Sequence[Resolved]) -> str:
 def _all_out(row: Sequence[Resolved], change: Change) -> list[str]:
     """Return the line of what came out where several lures are set on lines that had others, or none."""
     came = [there for one in row if one.call.act == SET and (there := _came_out(one, change))]
-    told = "; ".join(f"{there.line or there.position} {there.label}" for there in came)
+    told = "; ".join(f"{there.line or there.position} {full_label(there)}" for there in came)
     return [f"Came out: {told}."] if told else []
 
 

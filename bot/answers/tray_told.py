@@ -63,6 +63,7 @@ def _told(view: View, name: str, said: Sequence[Call], before: View | None) -> l
     if tray is None or not (parts or tray.lures):
         return [sentence(_empty(view, words, said, was))]
     parts += _displaced(was, tray, said)
+    parts += _elsewhere(view, tray, went_in)
     held = _held(view, tray)
     text = ". ".join([*parts, held]) if parts else f"{words}: {held[0].lower()}{held[1:]}"
     return [sentence(text), *unready_lines(view, tray)]
@@ -99,6 +100,18 @@ def _displaced(was: Tray | None, tray: Tray, said: Sequence[Call]) -> list[str]:
     ]
     names = joined_or([full_label(one) for one in gone], "and")
     return [f"Out of it for that: {names}"] if gone else []
+
+
+def _elsewhere(view: View, tray: Tray, went_in: Sequence[Call]) -> list[str]:
+    """Return that a lure that went in lies in another tray as well; empty for none, and for a whole tray."""
+    if len(went_in) != 1 or not went_in[0].lure:
+        return []
+    others = [
+        one.words
+        for one in view.trays
+        if one.name != tray.name and any(x.lure == went_in[0].lure for x in one.lures)
+    ]
+    return [f"It is in {joined_or(others, 'and')} too"] if others else []
 
 
 def _lies_there(tray: Tray, call: Call) -> bool:

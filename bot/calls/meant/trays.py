@@ -123,7 +123,7 @@ def doing(line: Line, tray: Mention) -> str:
     if _is_order_to_plan(line) and only_from(line, tray):
         return "filled"
     if first(line, "takes") and ends_before(line, "from", tray):
-        return "takes"
+        return "emptied" if first(line, "all_out") else "takes"
     if (_trades(line) or line.has("tray_word", "for_it")) and len(_in_and_out(line, tray)) > 1:
         return "takes"
     if lures_in(line, tray) and (ends_before(line, "into", tray) or line.has("tray_do", "spare")):
