@@ -126,3 +126,24 @@ def test_why_not_bigger_names_no_lure_that_nobody_spoke_of(tmp_path: Path) -> No
 
     assert "Candle End" not in reply.text
     assert reply.calls == ({"act": "ask_why"},)
+
+
+def test_a_tray_is_planned_with_slow_runners_where_they_are_asked_for(tmp_path: Path) -> None:
+    box = BOX.replace(",ready", ",ready,speed_max_kn").replace(",yes", ",yes,10")
+    with boxed(tmp_path, box + "Soap Dish,10,pink,cupped,yes,6\n") as desk:
+        reply = call(desk, "05:00 fill tray two with slow runners")
+
+    assert "Slow runners only." in reply.text
+    assert "short corner: Soap Dish (pink 10-inch)" in reply.text
+    assert reply.calls == ({"act": "plan", "tray": "two"},)
+
+
+def test_spares_for_a_line_are_those_like_the_lure_on_it(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        call(desk, "06:00 set shotgun oil lamp", "06:01 set short corner garden shed")
+        there = call(desk, "06:02 what spares have we got for the shotgun").text
+        empty = call(desk, "06:03 any spares for the long rigger").text
+
+    assert there.startswith("No other purple 7-inch is aboard but what is out: Oil Lamp, shotgun.")
+    assert "Of that size: Fire Bucket" in there
+    assert empty == "Nothing is out on the long rigger. Say a size or a colour."

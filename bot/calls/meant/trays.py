@@ -19,14 +19,14 @@ from bot.calls.meant.tray_lures import (
     is_list,
     is_of,
     is_spare,
-    is_within,
     lures_in,
     moved_between,
     parts_in,
 )
 from bot.calls.meant.tray_names import EVERY, asks_loose, gives_up_all, likened
+from bot.calls.meant.tray_terms import plan_slots, tackle_in
 from bot.calls.numbers import numbers_at
-from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
+from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.trip.acts import ASK_READY, PLAN, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray
@@ -57,7 +57,8 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
         return (Call(PLAN, tray=found[1].name),)
     if moved := moved_between(line, found):
         return tuple(Call(TRAY, tray=name, **slots) for slots, name, _ in moved)
-    if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
+    named = {one.name for one in found if one.is_tray} or {one.name for one in found}
+    if len(named) > 1 or (found and is_talk(line, found[0].start)):
         return ()
     return _of_tray(line, found[0]) if found else aboard_calls(line)
 
@@ -372,29 +373,3 @@ def _is_terms(line: Line, tray: Mention) -> bool:
     if tray.start > 1 or ordered or line.text.rstrip().endswith("?"):
         return False
     return speed_in(line) is not None or tackle_in(line, tray) is not None
-
-
-def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:
-    """Return the tackle that a line names beside the tray: its word, or a line class in kg."""
-    for sign in line.of("tackle"):
-        if not is_within(sign, tray):
-            return sign.name if sign.name in CLASS_OF_WORD else float(sign.name)
-    for start in range(line.lattice.size):
-        for value, end in bare_numbers(line, start):
-            if line.at(end, "mass", "kilo") and value <= LINE_CLASSES[-1].kg:
-                return float(class_of(value).kg)
-            label = class_of_label(value) if line.at(end, "mass", "pound") else None
-            if label is not None:
-                return float(label.kg)
-    return None
-
-
-def plan_slots(line: Line, tray: Mention | None) -> dict[str, Any]:
-    """Return the slots of a plan that a line names."""
-    fish = [sign for sign in line.of("species") if not is_within(sign, tray)]
-    slots: dict[str, Any] = {
-        "speed_kn": speed_in(line),
-        "tackle": tackle_in(line, tray),
-        "species": fish[0].name if fish else None,
-    }
-    return {name: value for name, value in slots.items() if value is not None}

@@ -10,13 +10,13 @@ from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
 from bot.calls.meant.tray_but import left_lures, spares_at
 from bot.calls.meant.tray_lures import SIZES_IN, Mention, is_of_fish, is_within
+from bot.calls.meant.tray_terms import plan_slots
 from bot.calls.meant.trays import (
     EARLY,
     doing,
     is_talk,
     mentions,
     only_from,
-    plan_slots,
     tray_calls,
 )
 from bot.trip.acts import ASK_SPREAD, PLAN
@@ -147,7 +147,11 @@ def _without_for_a_reason(line: Line) -> tuple[str, ...]:
 
 def _slow(line: Line, tray: Mention | None) -> bool:
     """Return whether slow runners are meant, and not only a tray of that name."""
-    return _wished(line, "slow") and not (tray is not None and tray.is_tray)
+    named = tray if tray is not None and tray.is_tray else None
+    return any(
+        s[:2] == ("wish", "slow") and not _in_name(line, s) and not is_within(s, named)
+        for s in line.signs
+    )
 
 
 def _wished(line: Line, name: str) -> bool:
