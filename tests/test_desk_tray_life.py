@@ -244,3 +244,26 @@ def test_the_whole_spread_that_is_out_goes_into_a_tray(tmp_path: Path) -> None:
         trays = held(desk)
 
     assert trays == {"three": ["Garden Shed short corner", "Oil Lamp shotgun"]}
+
+
+@pytest.mark.parametrize(
+    "said", ["swap the long rigger for the spare", "put the spare on the long rigger"]
+)
+def test_the_spare_is_that_of_the_tray_that_is_out(tmp_path: Path, said: str) -> None:
+    _, _, out = after(tmp_path, "06:00 run the red tray", "06:01 lines in", f"06:30 {said}")
+
+    assert out == {"short corner": "Garden Shed", "long rigger": "Fire Bucket"}
+
+
+def test_a_spare_of_no_tray_is_asked_for_by_its_name_and_not_logged(tmp_path: Path) -> None:
+    reply, _, out = after(tmp_path, "06:00 put the spare on the long rigger")
+
+    assert reply.text == "Which spare? No tray is out. Say the lure by its name."
+    assert out == {}
+
+
+def test_a_tray_gets_no_name_of_a_lure(tmp_path: Path) -> None:
+    reply, trays, _ = after(tmp_path, "06:00 rename the red tray to the oil lamp tray")
+
+    assert reply.text.startswith("A lure is called oil lamp: say another name")
+    assert trays == {"red": RED}

@@ -13,12 +13,12 @@ from bot.answers.view import View
 from bot.answers.which_fish import CHOICES
 from bot.desk.settle import Act, Doubt, Remark
 from bot.replies.amounts import joined_or, sentence
-from bot.tackle.box import find
+from bot.tackle.box import find, same_name
 from bot.tackle.trays import Tray, TrayLure, placed, tray_named
 from bot.trip.acts import PLAN, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.lures import agrees, full_label, label
-from bot.trip.meant import OfTray, SpreadWish
+from bot.trip.meant import OfSpare, OfTray, SpreadWish
 
 SURE: Final = 0.9
 """How sure it is what was called, of which only the lure is asked."""
@@ -40,6 +40,26 @@ def about_trays(settled: Act, view: View) -> Act | Doubt | Remark:
     return settled
 
 
+def with_spare_of_out(settled: Act, view: View) -> Act | Doubt | Remark:
+    """Return calls with "the spare" as that of the tray that went out last, or what has to be asked."""
+    number = next((n for n, c in enumerate(settled.calls) if c.meaning(OfSpare)), None)
+    if number is None or settled.answers is not None:
+        return settled
+    wishes = (entry.call.meaning(SpreadWish) for entry in reversed(view.stood))
+    name = next((wish.from_tray for wish in wishes if wish is not None and wish.from_tray), "")
+    tray = tray_named(view.trays, name) if name else None
+    out = {there.lure for there in view.trip.spread.values()}
+    free = [one for one in tray.spares if one.lure not in out] if tray is not None else []
+    call = settled.calls[number]
+    rest = tuple(one for one in call.meant if not isinstance(one, OfSpare))
+    bare = (*settled.calls[:number], call.with_slots(meant=rest), *settled.calls[number + 1 :])
+    if not free:
+        where = f"{tray.words} has none left" if tray is not None else "no tray is out"
+        return Remark(f"Which spare? {sentence(where)} Say the lure by its name.")
+    words = tray.words if tray is not None else ""
+    return _the_one(replace(settled, calls=bare), number, free, f"of the spares of {words}")
+
+
 def _of_whole(call: Call, view: View) -> Remark | None:
     """Return what stands against emptying, renaming or copying a tray; None where nothing does."""
     of = call.meaning(OfTray)
@@ -51,6 +71,8 @@ def _of_whole(call: Call, view: View) -> Remark | None:
         return Remark("No tray is filled.")
     if of.emptied and there is None and not of.every:
         return Remark(sentence(no_tray(view, name)))
+    if (of.like or of.all_of_it) and any(same_name(x.name, name) for x in view.box):
+        return Remark(f"A lure is called {name}: say another name, so that the two are told apart.")
     if of.like is None:
         return None
     if not of.like:

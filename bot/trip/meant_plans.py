@@ -86,6 +86,11 @@ class OfTray:
 
 
 @dataclass(frozen=True, slots=True)
+class OfSpare:
+    """The lure that goes out is a spare of the tray that is out: "the spare on the long rigger"."""
+
+
+@dataclass(frozen=True, slots=True)
 class SpreadWish:
     """Wishes for a spread beyond the slots of its call."""
 

@@ -40,6 +40,7 @@ from bot.trip.meant import (
     Meant,
     Moved,
     NotBiting,
+    OfSpare,
     OfSpoken,
     OfThese,
     OfYesterday,
@@ -122,6 +123,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         yield NotBiting()
     elif row.lays and reader.line(text).has("moved"):
         yield Moved()
+    elif row.lays and not call.names_lure and reader.line(text).has("tray_do", "spare"):
+        yield OfSpare()
 
 
 def _of_question(call: Call, line: Line) -> Iterator[Meant]:
