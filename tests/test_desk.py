@@ -263,7 +263,8 @@ def test_the_change_that_is_proposed_is_in_the_reply_and_is_logged_when_it_is_ma
 
     assert reply.advice is not None
     assert 0.5 < reply.advice.chance < 1
-    assert f"{reply.advice.lure} on the {reply.advice.position}" in reply.text
+    assert f"{reply.advice.lure} (" in reply.text
+    assert f" on the {reply.advice.position}" in reply.text
     done = call(desk, "09:55 do it")
     swap = rows(tmp_path)[-1]
     assert (swap["act"], swap["position"]) == ("swap", reply.advice.position)

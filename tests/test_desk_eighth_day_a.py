@@ -31,7 +31,7 @@ def out(home: Path) -> dict[str, str]:
 def shown(text: str) -> dict[str, str]:
     """Return the lures of a plan, by line, as its reply shows them."""
     lines = (line.partition(": ") for line in text.splitlines() if " back on wave " in line)
-    return {line: rest.partition(",")[0] for line, _, rest in lines}
+    return {line: rest.partition(" (")[0] for line, _, rest in lines}
 
 
 def test_set_it_after_undo_is_the_plan_shown_last(tmp_path: Path) -> None:

@@ -126,7 +126,9 @@ def test_a_lure_goes_into_a_tray_too(tmp_path: Path) -> None:
         call(desk, *BEGIN)
         reply = call(desk, "07:00 purple eight goes in the light tray too, as a spare")
 
-    assert reply.text.startswith("In the light tray: purple 8-inch. It holds 0 lures, 1 spare")
+    assert reply.text.startswith(
+        "In the light tray: purple 8-inch, spare. It holds 0 lures, 1 spare"
+    )
 
 
 def test_when_the_day_began_is_answered(tmp_path: Path) -> None:

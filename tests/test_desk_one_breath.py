@@ -90,7 +90,9 @@ def test_a_name_that_was_guessed_is_given_up_for_the_lure_that_is_called_so(tmp_
         call(desk, "07:02 set red ten shotgun", "07:03 put cinder on the short corner")
         out = {lure.position: lure.lure for lure in desk.view().trip.spread.values()}
 
-    assert swapped.text.startswith("Swap, long rigger: Zephyr for purple 9-inch")
+    assert swapped.text.startswith(
+        "Swap, long rigger: Zephyr (purple and black 9-inch) for purple 9-inch"
+    )
     assert again.text.startswith("Zephyr is on the long rigger already.")
     assert out == {"long rigger": "Zephyr", "shotgun": None, "short corner": "Cinder"}
 

@@ -41,7 +41,7 @@ def morning(desk: Desk, said: str) -> Reply:
 
 
 def line_of(plan: Reply, lure: str) -> str:
-    return next((x.split(":")[0] for x in plan.text.splitlines() if f": {lure}," in x), "")
+    return next((x.split(":")[0] for x in plan.text.splitlines() if f": {lure} (" in x), "")
 
 
 FIVE = ("long rigger",) * 5

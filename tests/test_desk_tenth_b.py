@@ -265,7 +265,7 @@ def test_a_lure_that_needs_work_beside_one_that_is_ready_is_not_ready(tmp_path: 
 def planned(text: str) -> dict[str, str]:
     """Return the plan in a reply: the lure of each line."""
     rows_of = (line.split(": ", 1) for line in text.splitlines() if " back on wave " in line)
-    return {place.casefold(): lure.split(",")[0] for place, lure in rows_of}
+    return {place.casefold(): lure.split(" (")[0] for place, lure in rows_of}
 
 
 @pytest.mark.parametrize(

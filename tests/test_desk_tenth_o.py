@@ -236,7 +236,7 @@ def test_a_lure_set_on_a_line_that_fishes_says_what_came_out(tmp_path: Path) -> 
     with rigged(tmp_path, BOX) as desk:
         answer = call(desk, "07:00 put the tea cosy on the gun")
 
-    assert answer.text.startswith("Set, shotgun: Tea Cosy; Broom Handle came out")
+    assert answer.text.startswith("Set, shotgun: Tea Cosy (green 8-inch); Broom Handle (silver")
 
 
 SWAPPED = "07:00 swap the shotgun for tea cosy"
@@ -258,7 +258,9 @@ def test_a_lure_put_back_later_goes_out_anew_and_the_other_has_fished(tmp_path: 
     with rigged(tmp_path, BOX, SWAPPED) as desk:
         answer = call(desk, "07:20 no, not the tea cosy, the broom handle back on")
 
-    assert answer.text.startswith("Swap, shotgun: Broom Handle for Tea Cosy (20 min)")
+    assert answer.text.startswith(
+        "Swap, shotgun: Broom Handle (silver and blue 6-inch) for Tea Cosy (green 8-inch), 20 min"
+    )
     assert len(standing(tmp_path, "swap")) == 2
 
 

@@ -64,7 +64,7 @@ def test_without_a_plan_on_offer_the_same_words_undo_and_so_does_undo_beside_one
 
     assert no_plan == "No plan is on offer, so nothing is changed."
     assert newest == "Undone: ready, Door Bell."
-    assert undone.startswith("Undone: tray, Paper Boat")
+    assert undone.startswith("Undone: Paper Boat")
 
 
 @pytest.mark.parametrize(
@@ -102,8 +102,12 @@ def test_lures_listed_behind_a_tray_go_into_it_each_on_its_line(tmp_path: Path) 
         (tray,) = desk.view(at("05:03")).trays
         spread = out(desk, "05:03")
 
-    assert listed.startswith("In tray two: Night Train, Paper Boat, Marble.")
-    assert again.startswith("In tray two: Marble.")
+    assert listed.startswith(
+        "In tray two: Night Train (green and yellow 8-inch), short rigger; Paper Boat"
+    )
+    assert again.startswith(
+        "In tray two: Marble (pink 6-inch), long rigger. Out of it for that: Paper Boat"
+    )
     assert {one.position: one.lure for one in tray.lures} == {
         "short corner": "Coffee Pot", "long corner": "Pillow Case", "short rigger": "Night Train",
         "long rigger": "Marble",
@@ -140,7 +144,9 @@ def test_a_lure_goes_into_a_tray_in_the_place_of_the_one_that_comes_out(
         reply = call(desk, *RED, f"05:10 {said}").text
         (tray,) = desk.view(at("05:11")).trays
 
-    assert reply.startswith("Out of the red tray: Barn Door. In the red tray: Coffee Pot.")
+    assert reply.startswith(
+        "Out of the red tray: Barn Door (black and red 12-inch). In the red tray: Coffee Pot"
+    )
     assert [one.lure for one in tray.lures if one.position == "short corner"] == ["Coffee Pot"]
     assert len(tray.lures) == 4
 
@@ -301,7 +307,9 @@ def test_a_lure_that_lies_in_a_tray_is_said_to_be_there(tmp_path: Path) -> None:
         spare = call(desk, "05:11 marble in the red tray as a spare").text
 
     assert again == "Marble: in the red tray already."
-    assert spare.startswith("In the red tray: Marble. It holds 3 lures, 1 spare")
+    assert spare.startswith(
+        "In the red tray: Marble (pink 6-inch), spare. It holds 3 lures, 1 spare"
+    )
 
 
 def test_a_set_on_a_line_that_had_a_lure_says_what_came_out(tmp_path: Path) -> None:
@@ -312,8 +320,8 @@ def test_a_set_on_a_line_that_had_a_lure_says_what_came_out(tmp_path: Path) -> N
         many = call(desk, "05:12 paper boat short corner, night train shotgun").text
 
     assert "came out" not in free + cleared
-    assert "Set, shotgun: Door Bell; Marble came out." in one
-    assert "Came out: shotgun Marble." in many
+    assert "Set, shotgun: Door Bell (blue and white 7-inch); Marble (pink 6-inch) came out." in one
+    assert "Came out: shotgun Marble (pink 6-inch)." in many
 
 
 def test_a_tray_put_out_counts_its_changes_and_needs_no_other_speed_where_it_runs_at_this_one(
@@ -395,7 +403,9 @@ def test_one_tray_goes_out_for_another(tmp_path: Path) -> None:
         call(desk, "05:13 put paper boat in the slow tray")
 
     assert spread == {"short corner": "Old Boot", "long corner": "Wet Sock"}
-    assert instead.startswith("Out of the slow tray: Old Boot. In the slow tray: Marble.")
+    assert instead.startswith(
+        "Out of the slow tray: Old Boot (black and blue 12-inch). In the slow tray: Marble"
+    )
 
 
 def test_what_is_called_with_a_tray_that_goes_out_is_told_too(tmp_path: Path) -> None:
@@ -405,4 +415,4 @@ def test_what_is_called_with_a_tray_that_goes_out_is_told_too(tmp_path: Path) ->
         spread = out(desk, "06:01")
 
     assert spread["shotgun"] == "Coffee Pot"
-    assert "Set, shotgun: Coffee Pot." in reply
+    assert "Set, shotgun: Coffee Pot (black and purple 14-inch)." in reply

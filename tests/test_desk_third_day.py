@@ -61,7 +61,7 @@ def test_a_lure_on_a_line_that_the_boat_has_not_is_asked_about(home: Path) -> No
     assert asked.ask is not None
     assert asked.text.startswith("This boat has no shotgun (short corner, long corner,")
     assert [row["position"] for row in said] == ["long rigger", "short rigger"]
-    assert taken.text.startswith("Set, shotgun: Rain Gutter.")
+    assert taken.text.startswith("Set, shotgun: Rain Gutter (green 9-inch).")
     assert again.ask is None  # it is known now
 
 
@@ -74,8 +74,8 @@ def test_weed_that_is_cleared_leaves_the_lure_where_it_was_and_fishing(home: Pat
 
     assert [span.line for span in towing.fouled if span.end is None] == ["long rigger"]
     assert reply.text.splitlines()[:2] == [
-        "Cleared, long rigger: Wet Slate, 35 min in the water.",
-        "Set, long rigger: Wet Slate.",
+        "Cleared, long rigger: Wet Slate (blue and white 10-inch), 35 min in the water.",
+        "Set, long rigger: Wet Slate (blue and white 10-inch).",
     ]
     assert [span.end for span in clean.fouled if span.end is None] == []
     assert clean.in_water["long rigger"].lure == "Wet Slate"
@@ -86,7 +86,9 @@ def test_lures_that_are_listed_go_into_a_tray_together_whatever_its_name(home: P
         reply = call(desk, "06:00 put wet slate, rain gutter and oil lamp in tray lunch")
         shown = call(desk, "06:01 what's in the lunch tray")
 
-    assert reply.text.startswith("In the lunch tray: Wet Slate, Rain Gutter, Oil Lamp.")
+    assert reply.text.startswith(
+        "In the lunch tray: Wet Slate (blue and white 10-inch); Rain Gutter"
+    )
     assert shown.text.startswith("The lunch tray: 3 lures")
 
 
@@ -94,7 +96,7 @@ def test_of_lures_that_are_listed_for_a_tray_with_a_number_none_is_left_out(home
     with Desk(home) as desk:
         reply = call(desk, "06:00 put wet slate and rain gutter and oil lamp in tray two")
 
-    assert reply.text.startswith("In tray two: Wet Slate, Rain Gutter, Oil Lamp.")
+    assert reply.text.startswith("In tray two: Wet Slate (blue and white 10-inch); Rain Gutter")
 
 
 def test_a_lure_that_is_back_in_the_box_is_no_fish_and_its_line_is_in(home: Path) -> None:
@@ -103,7 +105,7 @@ def test_a_lure_that_is_back_in_the_box_is_no_fish_and_its_line_is_in(home: Path
         reply = call(desk, "07:30 second cousin is back in the box")
         other = call(desk, "07:31 rain gutter is back in the box")
 
-    assert reply.text.startswith("Cleared, short rigger: Second Cousin,")
+    assert reply.text.startswith("Cleared, short rigger: Second Cousin (red 9-inch),")
     assert other.logged == ()
     assert "boat" not in acts(home)
 

@@ -39,8 +39,11 @@ def test_a_lure_on_one_line_goes_out_in_place_of_that_of_the_tray(tmp_path: Path
     lines, out = fished(tmp_path, "07:00 run tray two, and the purple seven on the shotgun")
 
     assert out == {"short corner": "Soap Dish", "long rigger": "Tin Snail", "shotgun": "Oil Lamp"}
-    assert lines[1:3] == ["Set, shotgun: Oil Lamp.", "Stays in the tray: Candle End."]
-    assert "Goes out, farthest first: shotgun Oil Lamp;" in lines[4]
+    assert lines[1:3] == [
+        "Set, shotgun: Oil Lamp (purple 7-inch).",
+        "Stays in the tray: Candle End.",
+    ]
+    assert "Goes out, farthest first: shotgun Oil Lamp (purple 7-inch);" in lines[4]
     assert in_trays(tmp_path) == 3
 
 
@@ -132,8 +135,8 @@ def test_the_last_lure_that_goes_into_another_tray_leaves_the_first_one_empty(
         reply = call(desk, "05:01 move the oil lamp from the slow tray to tray two")
 
     assert reply.text.splitlines() == [
-        "Out of the slow tray: Oil Lamp. It is empty now.",
-        "In tray two: Oil Lamp. It holds 1 lure.",
+        "Out of the slow tray: Oil Lamp (purple 7-inch). It is empty now.",
+        "In tray two: Oil Lamp (purple 7-inch). It holds 1 lure.",
     ]
 
 

@@ -44,8 +44,14 @@ def test_a_tray_goes_out_in_one_call_that_says_what_comes_in_and_out(tmp_path: P
     assert (
         lines[0] == "The slow tray goes out at 5.5 kn. Slow down to it: now 8 kn, the usual speed."
     )
-    assert lines[1] == "Comes in, nearest first: short corner Garden Shed; long rigger Rain Gutter."
-    assert lines[2] == "Goes out, farthest first: long corner Tin Snail; short corner Soap Dish."
+    assert (
+        lines[1] == "Comes in, nearest first: short corner Garden Shed (purple and black 12-inch);"
+        " long rigger Rain Gutter (green 9-inch)."
+    )
+    assert (
+        lines[2] == "Goes out, farthest first: long corner Tin Snail (brown 8-inch);"
+        " short corner Soap Dish (pink 10-inch)."
+    )
     assert reply.calls == ({"act": "plan", "tray": "slow"},)
     assert "Soap Dish" in spread.text
     assert "Garden Shed" not in spread.text
@@ -110,9 +116,11 @@ def test_what_was_planned_is_called_a_tray_and_what_is_not_ready_is_said(tmp_pat
 
     assert offered.ask is None
     assert "Not ready: Candle End" in offered.text
-    assert kept.text.startswith("In the slow tray: Soap Dish, Tin Snail, Candle End.")
+    assert kept.text.startswith(
+        "In the slow tray: Soap Dish (pink 10-inch), short corner; Tin Snail"
+    )
     assert [one.position for one in tray.runners] == ["short corner", "long corner", "short rigger"]
-    assert "short corner: Soap Dish, 10-inch pink" in shown.text
+    assert "short corner: Soap Dish (pink 10-inch)" in shown.text
 
 
 def test_a_tray_that_is_not_there_is_refused_with_those_that_are(tmp_path: Path) -> None:
@@ -165,14 +173,16 @@ def test_a_slow_spread_without_such_a_tray_is_planned_and_set_it_clears_what_is_
         out = {one.position: one.lure for one in desk.view(at("07:06")).trip.in_water.values()}
 
     assert (
-        "Comes in, nearest first: short corner Garden Shed; long rigger Rain Gutter."
-        in offered.text
+        "Comes in, nearest first: short corner Garden Shed (purple and black 12-inch);"
+        " long rigger Rain Gutter (green 9-inch)." in offered.text
     )
     assert out == {"short corner": "Soap Dish", "long corner": "Tin Snail"}
     assert kept.text.splitlines()[:3] == [
         "The planned spread goes out at 6 kn. Slow down to it: now 8 kn, the usual speed.",
-        "Comes in, nearest first: short corner Garden Shed; long rigger Rain Gutter.",
-        "Goes out, farthest first: long corner Tin Snail; short corner Soap Dish.",
+        "Comes in, nearest first: short corner Garden Shed (purple and black 12-inch);"
+        " long rigger Rain Gutter (green 9-inch).",
+        "Goes out, farthest first: long corner Tin Snail (brown 8-inch);"
+        " short corner Soap Dish (pink 10-inch).",
     ]
     assert "not at 8" not in kept.text
 
@@ -193,7 +203,9 @@ def test_the_lure_of_a_line_goes_into_a_tray_by_its_line(tmp_path: Path) -> None
     with boxed(tmp_path) as desk:
         reply = call(desk, *FISHING, "07:00 short corner lure goes back in tray one")
 
-    assert reply.text.startswith("In tray one: Garden Shed.")
+    assert reply.text.startswith(
+        "In tray one: Garden Shed (purple and black 12-inch), short corner."
+    )
 
 
 def test_a_tray_without_lures_keeps_what_it_is_for_and_says_that_it_is_empty(

@@ -25,7 +25,7 @@ def test_why_of_a_lure_is_about_that_one(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
         desk.box_import(BOX)
         offered = call(desk, "06:00 plan a spread")
-        line = next(x for x in offered.text.splitlines() if "Church Hat, " in x)
+        line = next(x for x in offered.text.splitlines() if "Church Hat (" in x)
         why = call(desk, "06:01 why the church hat")
 
     assert why.text.startswith(f"{line.split(':')[0].capitalize()}, Church Hat: ")

@@ -11,7 +11,7 @@ from bot.spread.rules import range_words, runs_at
 from bot.tackle.items import Lure
 from bot.trip.acts import ASK_READY, BAIT
 from bot.trip.call import Call
-from bot.trip.lures import label
+from bot.trip.lures import from_water, is_known, label
 
 MOST_LURES: Final = 12
 """Most lures of one line that are named."""
@@ -101,8 +101,10 @@ def asked_another(view: View, call: Call) -> Answer:
     said = _of_last(view, call)
     if said is None:
         text = "Another of what? Say a size or a colour."
+        if call.position is not None:
+            text = f"Nothing is out on the {call.position}. Say a size or a colour."
         return Answer(text, text)
-    out = {one.lure for one in view.trip.in_water.values()}
+    out = {one.lure for one in view.trip.spread.values()}
     out.add(said.lure)
     there = [x for x in _aboard(view) if x.name not in out]
     both = [x for x in there if _fits(x, said)]
@@ -112,7 +114,7 @@ def asked_another(view: View, call: Call) -> Answer:
     else:
         laid = [
             f"{one.label}, {one.position}"
-            for one in view.trip.in_water.values()
+            for one in view.trip.spread.values()
             if (x := view.lure(one.lure)) is not None and _fits(x, said)
         ]
         but = f" but what is out: {'; '.join(laid)}" if laid else ""
@@ -133,6 +135,9 @@ def _of_last(view: View, call: Call) -> Call | None:
             return call
         return Call(ASK_READY, lure=lure.name, size_in=lure.size_in, colours=lure.colours)
     spoken = [e.call for e in view.stood if e.call.names_lure]
+    if call.position is not None:
+        out = view.trip.spread.values()
+        spoken = [from_water(call, x) for x in out if x.position == call.position and is_known(x)]
     if not spoken:
         return None
     size_in = None if call.asks("same_colour") else spoken[-1].size_in

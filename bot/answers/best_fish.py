@@ -14,6 +14,7 @@ from bot.answers.fish_talk import (
     report_line,
     species_words,
 )
+from bot.answers.prey_talk import what_they_eat
 from bot.answers.view import View
 from bot.replies.amounts import clock, count, sentence
 from bot.trip.call import Call
@@ -39,6 +40,8 @@ def asked_of_fish(view: View, call: Call) -> Answer:
             return on_rods(view, call)
         case "next_up":
             return next_up(view)
+        case "prey":
+            return what_they_eat(view)
         case "rules" | "will" as what:
             return not_known(what)
     return asked_fish(view, call)

@@ -48,7 +48,7 @@ def of_fish(change: Change, offer: Offer | None) -> OfFish:
         advice = found if isinstance(found, Advice) else None
         words = _advice_words(change, found)
         lines.append(words)
-        if advice is not None and words != still_line(advice):
+        if advice is not None and words != still_line(change.after, advice):
             aloud = advice_spoken(change.after, found)
     lines += [
         *(_sticking(change) if counts else ()),
@@ -97,7 +97,7 @@ def _advice_words(change: Change, found: Verdict) -> str:
         return advice_line(change.after, found)
     if (last.advice.position, last.advice.lure) != (found.position, found.lure):
         return advice_line(change.after, found)
-    return still_line(found)
+    return still_line(change.after, found)
 
 
 def _first_clause(reason: str) -> str:

@@ -1,6 +1,6 @@
 """The answer to "plan a spread": a plan of the lures that are ready, and the offer to log it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -24,6 +24,7 @@ from bot.tackle.trays import Tray, tray_key, tray_named
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
+from bot.trip.lures import agrees, full_label, label, named
 from bot.trip.meant import SpreadWish
 
 if TYPE_CHECKING:
@@ -157,6 +158,8 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     """Answer why a plan is as it is: what comes first, then the reason of each lure, or of the one named."""
     lures = {one.lure: one.position for one in offered.options[0] if one.lure and one.position}
     found = wanted(view, offered.about or Call(PLAN))
+    if call.names_lure and not call.lure and not call.position:
+        return _why_kind(view, call, lures, found)
     if call.lure and call.lure not in lures:
         spares = {one.lure for one in offered.options[0]}
         spare = f"{call.lure} is a spare in it." if call.lure in spares else ""
@@ -180,6 +183,19 @@ def why_planned(view: View, call: Call, offered: Asked) -> Answer:
     record = from_record(view, replace(found, must=())).line(plan.lures)
     lead += [sentence(record)] if record and not (call.position or call.lure) else []
     return Answer("\n".join([*lead, *lines, *_told(plan)]), (lead or lines)[0])
+
+
+def _why_kind(view: View, call: Call, lures: Mapping[str, str], found: Wanted) -> Answer:
+    """Answer why lures of a colour, size or head are in the plan on offer or not: each by its name."""
+    alike = [one for one in view.box if agrees(call, named(one))]
+    lines = [
+        f"{one.name} is in it, on the {lures[one.name]}."
+        if one.name in lures
+        else _left_out(view, one.name, found)
+        for one in sorted(alike, key=lambda one: one.name not in lures)
+    ]
+    lines = lines[:MOST_FINDINGS] or [f"No {label(call)} is in the box."]
+    return Answer("\n".join(lines), lines[0])
 
 
 def _left_out(view: View, lure: str, found: Wanted) -> str:
@@ -213,7 +229,7 @@ def _proposed(
     lines = [*_heading(view, found, plan), *told]
     for one in plan.positions:
         lines.append(
-            f"{one.position}: {one.lure}, {view.units.distance(one.back_m)} back on wave {one.wave}."
+            f"{one.position}: {full_label(one)}, {view.units.distance(one.back_m)} back on wave {one.wave}."
         )
     lines += _told(plan, graver_than="note")
     lines += [sentence(line) for line in _heavy_on_own_rods(view, found, plan)]

@@ -29,9 +29,10 @@ def advice_spoken(view: View, found: Verdict) -> str:
     return f"Next: {found.lure.removesuffix('-inch')} on the {found.position}{gone}."
 
 
-def still_line(found: Advice) -> str:
+def still_line(view: View, found: Advice) -> str:
     """Write that the proposal still stands."""
-    return f"Next: still {found.lure} on the {found.position}, better with {chances(found.chance)}."
+    change = change_words(view, found)
+    return f"Next: still {change} on the {found.position}, better with {chances(found.chance)}."
 
 
 def change_words(view: View, found: Advice) -> str:

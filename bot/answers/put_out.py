@@ -11,10 +11,10 @@ from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import Exchange, exchange, laid_out
 from bot.tackle.items import Lure
-from bot.tackle.trays import Tray, TrayLure, placed, tray_named
+from bot.tackle.trays import Tray, TrayLure, placed, tray_key, tray_named
 from bot.trip.acts import PLAN, READY, SET, TRAY
 from bot.trip.call import Call
-from bot.trip.lures import agrees
+from bot.trip.lures import agrees, full_label
 from bot.trip.meant import OfTray, SpreadWish
 from bot.trip.state import InWater
 
@@ -136,10 +136,10 @@ def in_and_out(change: Exchange, kept: Collection[str] = ()) -> list[str]:
     """Return what comes in and what goes out, in order, and what stays; `kept` was said to stay."""
     lines = []
     if change.comes_in:
-        came = "; ".join(f"{one.line or one.position} {one.label}" for one in change.comes_in)
+        came = "; ".join(f"{one.line or one.position} {full_label(one)}" for one in change.comes_in)
         lines.append(f"Comes in, nearest first: {came}.")
     if change.goes_out:
-        went = "; ".join(f"{one.position} {one.label}" for one in change.goes_out)
+        went = "; ".join(f"{one.position} {full_label(one)}" for one in change.goes_out)
         lines.append(f"Goes out, farthest first: {went}.")
     same = [line for line in change.same if line not in kept]
     if same:
@@ -237,6 +237,10 @@ def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
     if call.act == READY and not call.names_lure:
         return _each_ready(view, call) or (call,)
     of = call.meaning(OfTray)
+    if call.act == TRAY and of is not None and of.every:
+        return tuple(one for tray in view.trays for one in tray_calls(Tray(tray.name)))
+    if call.act == TRAY and of is not None and of.like:
+        return _like(view, call, of)
     if call.act != TRAY or of is None or not of.all_of_it or call.names_lure or not call.tray:
         return (call,)
     asked = view.asked
@@ -252,6 +256,16 @@ def all_of_it(view: View, call: Call) -> tuple[Call, ...]:
     speed = about.speed_kn if about is not None else view.trip.speed_kn
     made = Tray(call.tray, tuple(lures), about.tackle if about else None, speed)
     return tray_calls(made) if lures else (call,)
+
+
+def _like(view: View, call: Call, of: OfTray) -> tuple[Call, ...]:
+    """Return the calls that put what lies in one tray into another; one that is renamed is then given up."""
+    like = tray_named(view.trays, of.like or "")
+    if like is None or not call.tray:
+        return (call,)
+    made = tray_calls(replace(like, name=call.tray))
+    gone = of.renames and tray_key(like.name) != tray_key(call.tray)
+    return (*made, *tray_calls(Tray(like.name))) if gone else made
 
 
 def _each_ready(view: View, call: Call) -> tuple[Call, ...]:

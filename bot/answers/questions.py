@@ -28,7 +28,7 @@ from bot.answers.proposal import advice_line, advice_spoken
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
 from bot.answers.standby import asked_standby
-from bot.answers.tray_talk import asked_packing, asked_trays, lies_in
+from bot.answers.tray_talk import asked_loose, asked_packing, asked_trays, lies_in
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.replies.amounts import clock, count, first_few, hours_words, percent, sentence, span_words
@@ -291,6 +291,8 @@ def _ready(view: View, call: Call) -> Answer:
     match asks.what if asks else "":
         case "packing":
             return asked_packing(view)
+        case "loose" if view.box:
+            return asked_loose(view)
         case "trays" | "card" if not call.names_lure:
             return asked_trays(view, call)
         case "another" if view.box:

@@ -21,7 +21,7 @@ from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
 from bot.answers.standby import standby_lines
 from bot.answers.tallies import tally_line
-from bot.answers.tray_talk import told_of_trays
+from bot.answers.tray_told import told_of_trays, undone_words
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Surroundings, promise, reminders_of
@@ -34,7 +34,7 @@ from bot.trip.decision import Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
-from bot.trip.lures import is_known, label
+from bot.trip.lures import full_label, is_known, label
 from bot.trip.meant import SpreadWish
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
@@ -233,13 +233,17 @@ def _named(calls: Sequence[Call]) -> str:
     """Name entries; all that put a tray out are one: `the slow tray put out, 4 lines`."""
     lines: dict[str, int] = {}
     others = []
+    into = [call for call in calls if call.act == TRAY and call.tray]
     for call in calls:
         wish = call.meaning(SpreadWish)
+        if call in into:
+            continue
         if wish is None or not wish.from_tray:
             others.append(call)
         else:
             lines[wish.from_tray] = lines.get(wish.from_tray, 0) + 1
     trays = [f"{Tray(name).words} put out, {count(many, 'line')}" for name, many in lines.items()]
+    trays += undone_words(into)
     return "; ".join([*trays, *([list_words(others)] if others else [])])
 
 
@@ -374,7 +378,7 @@ def row_words(row: Sequence[Resolved]) -> str:
 def _all_out(row: Sequence[Resolved], change: Change) -> list[str]:
     """Return the line of what came out where several lures are set on lines that had others, or none."""
     came = [there for one in row if one.call.act == SET and (there := _came_out(one, change))]
-    told = "; ".join(f"{there.line or there.position} {there.label}" for there in came)
+    told = "; ".join(f"{there.line or there.position} {full_label(there)}" for there in came)
     return [f"Came out: {told}."] if told else []
 
 

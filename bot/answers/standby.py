@@ -25,6 +25,10 @@ NO_BITE: Final = timedelta(minutes=20)
 """How long fish are marked without a bite before they count as not biting (estimate)."""
 
 
+SEEN_FOR: Final = timedelta(minutes=15)
+"""How long "they won't bite" is of the fish that were marked (estimate)."""
+
+
 def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
     """Return what to fish with for the fish that a message saw; `view` is what is true after it."""
     lines = []
@@ -40,6 +44,15 @@ def standby_lines(view: View, calls: Iterable[Call]) -> list[str]:
                 f" {sentence(_stand(view, DIVER))}{_slow_down(view)}"
             )
     return list(dict.fromkeys(lines))
+
+
+def unwilling(view: View) -> Answer | None:
+    """Return what to fish with for fish that were marked deep just now and will not bite; else None."""
+    seen = [e for e in view.stood if e.call.what == DEEP and view.now - e.at <= SEEN_FOR]
+    if not seen or view.trip.fish_on or not view.trip.is_fishing:
+        return None
+    lines = standby_lines(view, (Call(seen[-1].call.act, what=DEEP, meant=(NotBiting(),)),))
+    return Answer("\n".join(lines), lines[0])
 
 
 def asked_standby(view: View, what: str) -> Answer:

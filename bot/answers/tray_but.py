@@ -8,7 +8,7 @@ from bot.answers.set_aside import is_of
 from bot.answers.view import View
 from bot.tackle.trays import Tray, TrayLure
 from bot.trip.call import Call
-from bot.trip.lures import from_box, same_lure
+from bot.trip.lures import from_box, full_label, same_lure
 from bot.trip.meant import SpreadWish
 from bot.trip.state import InWater
 
@@ -49,12 +49,14 @@ def with_exceptions(
     runs = [one for one in tray.runners if one not in left and one.position not in taken]
     runs = [one for one in runs if not _is_among(one, (*sent, *kept))]
     stays = [one for one in tray.runners if one not in runs and not _is_among(one, (*sent, *kept))]
-    went = (f"set, {x.position}: {x.label}" if x.position else f"with it: {x.label}" for x in sent)
+    spares = [one for one in tray.spares if not _is_among(one, sent)]
+    went = (
+        f"set, {x.position}: {full_label(x)}" if x.position else f"with it: {full_label(x)}"
+        for x in sent
+    )
     told = [*went, *told]
     told += [f"stays in the tray: {', '.join(one.label for one in stays)}"] if stays else []
-    return Changed(
-        replace(tray, lures=(*sent, *runs, *tray.spares)), kept, tuple(told), tuple(keep)
-    )
+    return Changed(replace(tray, lures=(*sent, *runs, *spares)), kept, tuple(told), tuple(keep))
 
 
 def _sent(

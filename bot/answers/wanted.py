@@ -358,6 +358,9 @@ def _described(view: View, words: str) -> Lure | None:
 
 
 def _not_understood(_: View, found: Wanted) -> Wanted:
+    if also := found.wish.also_for:
+        planned = f"for one fish at a time: {found.call.species}, not {' or '.join(also)}"
+        found = _refuse(found, planned)
     if not found.wish.unused:
         return found
     return _refuse(found, f"not used, because it was not understood: {' '.join(found.wish.unused)}")

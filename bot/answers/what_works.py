@@ -226,7 +226,8 @@ def _line(
 
 
 def _few(row: TallyRow) -> str:
-    return f"; only {count(row.strikes, 'strike')}" if row.strikes < FEW else ""
+    few = f"only {count(row.strikes, 'strike')}" if row.strikes else "no strike yet"
+    return f"; {few}" if row.strikes < FEW else ""
 
 
 def _shown(

@@ -198,7 +198,8 @@ def plan(args: Arguments, found: Settings) -> int:
     if rows:
         put_columns(("position", "lure", "inches", "colours", "back", "spare"), rows)
     if limits:
-        print(sentence(f"{asked.call.tackle}: {limits}"))
+        named = f"{asked.call.tackle}: " if isinstance(asked.call.tackle, str) else ""
+        print(sentence(f"{named}{limits}"))
     for words in (*asked.said, *asked.refused):
         print(sentence(words))
     for line in made.positions:

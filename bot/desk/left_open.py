@@ -14,7 +14,8 @@ from bot.calls.completed_ways import lacking
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import CLEARED
 from bot.calls.understand import Option, Understanding, options_with
-from bot.desk.settle import Act, Doubt
+from bot.desk.of_trays import about_trays, with_spare_of_out
+from bot.desk.settle import Act, Doubt, Remark
 from bot.spread.positions import places
 from bot.trip.acts import AMEND, FISH_ACTS, LAYING, SET, SWAP, TABLE
 from bot.trip.call import Call
@@ -94,10 +95,12 @@ def _lines(kind: str, call: Call, view: View) -> list[str]:
     return sorted(lines, key=lambda line: across[line] * sign < 0)
 
 
-def as_known(settled: Act, found: Understanding, view: View) -> Act | Doubt:
-    """Return calls with the line that a side means, or the question which line or lure it is."""
-    sided = of_two(_back_out(settled, view), found, view)
-    return _with_lure(sided, view) if isinstance(sided, Act) else sided
+def as_known(settled: Act, found: Understanding, view: View) -> Act | Doubt | Remark:
+    """Return calls with the line that a side means, or the question which line, lure or tray it is."""
+    spare = with_spare_of_out(_back_out(settled, view), view)
+    sided = of_two(spare, found, view) if isinstance(spare, Act) else spare
+    known = _with_lure(sided, view) if isinstance(sided, Act) else sided
+    return about_trays(known, view) if isinstance(known, Act) else known
 
 
 def _back_out(settled: Act, view: View) -> Act:

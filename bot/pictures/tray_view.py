@@ -92,7 +92,8 @@ def _row(axes: Axes, at: float, one: ShownInTray, longest: float) -> None:
     axes.plot([0.15, WIDTH_IN - 0.15], [at, at], color=FAINT, linewidth=1)
     long = LONGEST_IN * (one.size_in or 8.0) / longest
     draw_lure(axes, 0.42, at + 0.16, long, one.colours, one.head)
-    lines = [(one.position.upper() or "ANY", "bold", INK), (_size(one), "normal", INK)]
+    lines = [(one.position.upper() or "ANY", "bold", INK)]
+    lines += [] if _is_all_looks(one) else [(_size(one), "normal", INK)]
     lines += [(one.rig, "normal", INK)] if one.rig else []
     texts = [(one.name, "bold", INK), *lines[1:]]
     axes.text(0.85, at + 0.16, lines[0][0], size=SMALL_PT, weight="bold", va="center")
@@ -130,6 +131,11 @@ def _size(one: ShownInTray) -> str:
     size = f"{one.size_in:g}-inch" if one.size_in is not None else "size not said"
     head = f", {one.head}" if one.head else ""
     return f"{size} {' '.join(one.colours)}{head}"
+
+
+def _is_all_looks(one: ShownInTray) -> bool:
+    """Return whether a lure without a name is called by its colours and size already."""
+    return sorted(one.name.split()) == sorted(_size(one).split())
 
 
 def _cut(text: str, letters: int) -> str:

@@ -74,6 +74,11 @@ def first_few(names: Sequence[str], most: int) -> str:
     return f"{', '.join(names[:most])} and {len(names) - most} more"
 
 
+def joined_or(names: Sequence[str], word: str = "or") -> str:
+    """List names with a word before the last: `one, two or three`."""
+    return f" {word} ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
 def joined(parts: Iterable[str]) -> str:
     """Join what is not empty with commas."""
     return ", ".join(part for part in parts if part)

@@ -8,7 +8,7 @@ from typing import Final, assert_never
 from bot.replies.amounts import clock, count, joined, number, sentence, span_words
 from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
-from bot.trip.lures import is_known, label
+from bot.trip.lures import full_label, is_known, label
 from bot.trip.meant import Bearing, LeavesOut, LostLure, Reminder, Weedy
 from bot.trip.said_units import depth, length, measures, units_of, warmth, weight_of
 from bot.trip.state import InWater, Trip
@@ -153,15 +153,16 @@ def _after(since: datetime | None, at: datetime) -> str:
 
 
 def _set(one: Logged) -> str:
-    out = f"; {one.there.label} came out" if one.there is not None and is_known(one.call) else ""
-    return sentence(f"Set{_where(one.call)}: {_lure(one.call)}{out}")
+    came = one.there if is_known(one.call) else None
+    out = f"; {full_label(came)} came out" if came is not None else ""
+    return sentence(f"Set{_where(one.call)}: {_in_full(one.call)}{out}")
 
 
 def _clear(one: Logged) -> str:
     if one.there is None:
         return f"Cleared{_where(one.call)}."
     fished = f", {_time_of(one)} in the water" if one.hours else ""
-    return f"Cleared{_where(one.call)}: {one.there.label}{fished}."
+    return f"Cleared{_where(one.call)}: {full_label(one.there)}{fished}."
 
 
 def _swap(one: Logged) -> str:
@@ -169,8 +170,9 @@ def _swap(one: Logged) -> str:
     if there is not None and there.guessed and there.lure == one.call.lure:
         there = replace(there, lure=None)  # the name was guessed, and is that of the other
     if there is not None and is_known(there):
-        out = f" for {there.label}" + (f" ({_time_of(one)})" if one.hours else "")
-    return sentence(f"Swap{_where(one.call)}: {_lure(one.call)}{out}")
+        out = f" for {full_label(there)}"
+        out += f", {_time_of(one)} in the water" if one.hours else ""
+    return sentence(f"Swap{_where(one.call)}: {_in_full(one.call)}{out}")
 
 
 def _bite(one: Logged) -> str:
@@ -305,6 +307,11 @@ def _place(call: Call) -> str:
     told = {*(call.position or "").casefold().split()} & {*SIDED}  # "right long" has its side
     side = None if told else call.side
     return " ".join(word for word in (side, call.position) if word and call.position)
+
+
+def _in_full(call: Call) -> str:
+    """Return the lure of a call with its looks, or that none was said."""
+    return full_label(call) if is_known(call) else _lure(call)
 
 
 def _lure(call: Call) -> str:

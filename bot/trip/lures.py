@@ -51,6 +51,13 @@ def label(lure: LureSlots) -> str:
     return " ".join(words) or "unknown lure"
 
 
+def full_label(lure: LureSlots) -> str:
+    """Return the name with what it looks like, e.g. `Church Hat (purple and black 8-inch)`; else `label`."""
+    size = "" if lure.size_in is None else f"{lure.size_in:g}-inch"
+    looks = " ".join(word for word in (" and ".join(lure.colours), size) if word)
+    return f"{lure.lure} ({looks})" if lure.lure and looks else label(lure)
+
+
 def same_size(one: float | None, other: float | None) -> bool:
     """Return whether two sizes are the same, allowing for rounding in what was said."""
     if one is None or other is None:

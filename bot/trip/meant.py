@@ -34,6 +34,7 @@ from bot.trip.meant_plans import (
     ChangesPlan as ChangesPlan,
     DropsPlan as DropsPlan,
     LeavesOut as LeavesOut,
+    OfSpare as OfSpare,
     OfTray as OfTray,
     SetsPlan as SetsPlan,
     SpreadWish as SpreadWish,
@@ -251,7 +252,7 @@ Meant = (
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan | LeavesOut
+    | DropsPlan | LeavesOut | OfSpare
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -267,6 +268,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
+    "of_spare": OfSpare,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -77,6 +77,17 @@ class OfTray:
     speed_kn: float | None = None
     all_of_it: bool = False
     """True where what was just planned, or what is out, goes into it."""
+    like: str | None = None
+    """The other tray whose lures it gets; empty where it was not said."""
+    renames: bool = False
+    """True where that other tray is then no more: this is its new name."""
+    every: bool = False
+    """True where all trays are meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class OfSpare:
+    """The lure that goes out is a spare of the tray that is out: "the spare on the long rigger"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,5 +127,9 @@ class SpreadWish:
     """Number of lines to set."""
     bitten: str = ""
     """Of which time what bit is wanted: a name of the table `span`; empty where that was not asked for."""
+    spare_at: tuple[str, ...] = ()
+    """Lines on which a spare of the tray goes out; an empty text where none is said."""
+    also_for: tuple[str, ...] = ()
+    """Fish that were named besides the one that it is for."""
     unused: tuple[str, ...] = ()
     """Words that were not understood."""

@@ -120,7 +120,7 @@ def test_a_proposal_that_stands_is_not_written_out_again() -> None:
     assert isinstance(again.advice, Advice)
     assert (again.advice.position, again.advice.lure) == (first.advice.position, first.advice.lure)
     assert first.advice.reason.rstrip(".") in first.text
-    assert f"Next: still {again.advice.lure} on the {again.advice.position}" in again.text
+    assert f"Next: still {again.advice.lure} (black 12-inch) for red 6-inch on the" in again.text
     assert first.advice.reason.rstrip(".") not in again.text
 
 

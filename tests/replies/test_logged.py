@@ -82,7 +82,9 @@ def test_a_swap_says_what_came_out_and_after_how_long() -> None:
     there = before.spread["shotgun"]
     one = logged(call("swap", "shotgun", "black 8"), before=before, hours=1.0, there=there)
 
-    assert logged_line(one) == "Swap, shotgun: black 8-inch for pink 6-inch (1 h 00 min)."
+    assert (
+        logged_line(one) == "Swap, shotgun: black 8-inch for pink 6-inch, 1 h 00 min in the water."
+    )
 
 
 def test_a_fish_that_ended_says_how_long_it_was_on() -> None:

@@ -41,6 +41,9 @@ def asks_others(line: Line) -> bool:
 def _others(line: Line) -> tuple[Call, ...]:
     """Return the question for others of a size or colour: "have we another purple", "any more tens"."""
     lures = lures_in(line, None)
+    places = line.of("position")
+    if not lures and places and line.has("tray_do", "spare"):
+        return (Call(ASK_READY, position=places[0].name),)
     if not lures and (line.has("another_of", "size") or line.has("another_of", "colour")):
         return (Call(ASK_READY),)
     return tuple(Call(ASK_READY, **lure) for lure in lures[:1])

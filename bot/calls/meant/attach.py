@@ -40,6 +40,7 @@ from bot.trip.meant import (
     Meant,
     Moved,
     NotBiting,
+    OfSpare,
     OfSpoken,
     OfThese,
     OfYesterday,
@@ -52,6 +53,8 @@ MEANS_MORE: Final = frozenset(
 )
 """Entries whose words may say more than their slots."""
 _WEED: Final = "weed"
+MOST_BESIDE: Final = 3
+"""Most words around "will not bite" where a line says nothing else."""
 _TYPED: Final = "*"
 """Sign that puts right what was typed: "*blackfin"."""
 
@@ -62,9 +65,17 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     found = (
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
-        found_lure(line), drops_plan(line), leaves_out(line),
+        found_lure(line), drops_plan(line), leaves_out(line), _unwilling(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
+
+
+def _unwilling(line: Line) -> NotBiting | None:
+    """Return that a line says nothing but that fish will not bite; else None."""
+    sign = line.first("unwilling", "fish")
+    rest = 0 if sign is None else line.lattice.size - (sign.end - sign.start)
+    asks = line.text.rstrip().endswith("?")
+    return NotBiting() if sign is not None and rest <= MOST_BESIDE and not asks else None
 
 
 def with_meanings(calls: Sequence[Call], text: str, reader: Reader) -> tuple[Call, ...]:
@@ -112,6 +123,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         yield NotBiting()
     elif row.lays and reader.line(text).has("moved"):
         yield Moved()
+    elif row.lays and not call.names_lure and reader.line(text).has("tray_do", "spare"):
+        yield OfSpare()
 
 
 def _of_question(call: Call, line: Line) -> Iterator[Meant]:

@@ -16,7 +16,7 @@ EARLY: Final = 2
 def leaves_out(line: Line) -> LeavesOut | None:
     """Return what a line leaves out, or takes in again; None for any other line, and for a question."""
     named = _named(line)
-    if not named or line.text.rstrip().endswith("?"):
+    if not named or line.text.rstrip().endswith("?") or line.has(TABLE, "asked"):
         return None
     what = tuple(dict.fromkeys(sign.name for sign in named))
     if line.has(TABLE, "again") and line.has(TABLE, "advice"):

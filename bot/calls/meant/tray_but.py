@@ -19,7 +19,7 @@ PLACES: Final = (*LURE, "both", "species")
 BESIDE: Final = (
     *ASIDE, *(("wish", name) for name in ("kept", "aside", "only", "please")),
     *(("tray_word", name) for name in ("ends", "joins", "but", "article")),
-    *(("tray_do", name) for name in ("run", "away", "with_it")),
+    *(("tray_do", name) for name in ("run", "away", "with_it", "spare", "spares")),
 )  # fmt: skip
 """Words around these."""
 
@@ -27,7 +27,9 @@ BESIDE: Final = (
 def goes_out_with(line: Line, tray: Mention) -> bool:
     """Return whether a line orders a tray out and names lures behind it: "run tray two, nail on the gun"."""
     behind = [s for s in line.of(*LURE[:3]) if s.start >= tray.end and s.cost == 0.0]
-    if not (behind or sent_with(line, tray)) or line.text.rstrip().endswith("?"):
+    if not (
+        behind or sent_with(line, tray) or spares_at(line, tray)
+    ) or line.text.rstrip().endswith("?"):
         return False
     if not _only_places(line, tray):
         return False
@@ -60,6 +62,22 @@ def sent_with(line: Line, tray: Mention) -> tuple[dict[str, Any], ...]:
         slots = lure_within(line, tray, start, end)
         if slots and not _stays(line, start, end):
             found.append(slots)
+    return tuple(found)
+
+
+def spares_at(line: Line, tray: Mention) -> tuple[str, ...]:
+    """Return the lines on which a spare of the tray goes, which is not named; empty where no line is said.
+
+    "Run tray two with the spare on the long rigger", "run tray two, spare instead of the hat".
+    """
+    found = []
+    aside = _aside(line, tray)
+    for start, end in _parts(line, tray, aside):
+        spare = any(s[:2] == ("tray_do", "spare") and start <= s.start < end for s in line.signs)
+        if not spare or any(s.start == start for s in aside) or lure_within(line, tray, start, end):
+            continue
+        places = [s.name for s in line.of("position", "both") if start <= s.start < end]
+        found += [name.strip() for place in places for name in place.split(",")] or [""]
     return tuple(found)
 
 

@@ -126,7 +126,7 @@ def lure_within(line: Line, tray: Mention | None, start: int, end: int) -> dict[
 
     def there(table: str) -> list[str]:
         signs = (s for s in line.of(table) if start <= s.start < end and not is_within(s, tray))
-        said = (s for s in signs if not _is_slip(line, s) and not _is_of_fish(line, s))
+        said = (s for s in signs if not _is_slip(line, s) and not is_of_fish(line, s))
         return list(dict.fromkeys(s.name for s in said))
 
     name, colours, head, position = (there(table) for table in LURE)
@@ -149,7 +149,7 @@ def _is_slip(line: Line, sign: Sign) -> bool:
     return sign.cost > 0.0 and any(s.start < sign.end and sign.start < s.end for s in believed)
 
 
-def _is_of_fish(line: Line, sign: Sign) -> bool:
+def is_of_fish(line: Line, sign: Sign) -> bool:
     """Return whether a sign is a part of the name of a fish: "for blue marlin" names no blue lure."""
     fish = (s for s in line.of("species") if s.cost == 0.0)
     return any(

@@ -19,12 +19,14 @@ from bot.calls.meant.tray_lures import (
     is_list,
     is_of,
     is_spare,
-    is_within,
     lures_in,
     moved_between,
     parts_in,
 )
-from bot.tackle.line_classes import CLASS_OF_WORD, LINE_CLASSES, class_of, class_of_label
+from bot.calls.meant.tray_names import EVERY, asks_loose, gives_up_all, likened
+from bot.calls.meant.tray_terms import plan_slots, tackle_in
+from bot.calls.numbers import numbers_at
+from bot.tackle.line_classes import CLASS_OF_WORD
 from bot.trip.acts import ASK_READY, PLAN, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.meant import AsksAbout, OfTray
@@ -42,14 +44,21 @@ def tray_calls(line: Line) -> tuple[Call, ...]:
     packs = [sign for sign in line.signs if sign.table == "packing" and sign.start < EARLY]
     if packs and (packs[0].start == 0 or not is_talk(line, line.lattice.size - 1)):
         return (Call(ASK_READY),)
+    if asks_loose(line):
+        return (Call(ASK_READY),)
+    if gives_up_all(line):
+        return (Call(TRAY, tray=EVERY),)
     found = tuple(mentions(line))
+    if other := likened(line, found):
+        return (Call(TRAY, tray=other.name),)
     if not found and line.has("tray_word", "trays"):
         return (Call(ASK_READY),) if first(line, "shown") or _is_only(line, "trays") else ()
     if len(found) == 2 and _trades(line) and all(one.name for one in found):
         return (Call(PLAN, tray=found[1].name),)
     if moved := moved_between(line, found):
         return tuple(Call(TRAY, tray=name, **slots) for slots, name, _ in moved)
-    if len({one.name for one in found}) > 1 or (found and is_talk(line, found[0].start)):
+    named = {one.name for one in found if one.is_tray} or {one.name for one in found}
+    if len(named) > 1 or (found and is_talk(line, found[0].start)):
         return ()
     return _of_tray(line, found[0]) if found else aboard_calls(line)
 
@@ -115,7 +124,7 @@ def doing(line: Line, tray: Mention) -> str:
     if _is_order_to_plan(line) and only_from(line, tray):
         return "filled"
     if first(line, "takes") and ends_before(line, "from", tray):
-        return "takes"
+        return "emptied" if first(line, "all_out") else "takes"
     if (_trades(line) or line.has("tray_word", "for_it")) and len(_in_and_out(line, tray)) > 1:
         return "takes"
     if lures_in(line, tray) and (ends_before(line, "into", tray) or line.has("tray_do", "spare")):
@@ -168,7 +177,7 @@ def _with_the_tray(line: Line, tray: Mention) -> str:
 
 
 def _with_spread(line: Line, tray: Mention) -> str:
-    if first(line, "filled"):
+    if first(line, "filled") or (tray.start, tray.end) == (0, line.lattice.size):
         return "filled"
     if first(line, "run") or _goes_away(line, tray):
         return "run"
@@ -215,6 +224,10 @@ def only_from(line: Line, tray: Mention) -> bool:
 
 def of_tray(call: Call, line: Line) -> OfTray | None:
     """Return what a call about a tray means beyond its slots; None where it only puts a lure in."""
+    if gives_up_all(line):
+        return OfTray(emptied=True, every=True)
+    if other := likened(line, tuple(mentions(line))):
+        return OfTray(like=other.like, renames=other.renames)
     for slots, name, is_out in moved_between(line, tuple(mentions(line))):
         if name == call.tray and is_of(call, slots):
             return OfTray(out=True) if is_out else None
@@ -240,6 +253,8 @@ def asked_of_tray(line: Line) -> AsksAbout | None:
     """Return whether a question is about the packing, trays, the card of one, or others of a kind."""
     if line.has("packing", "list"):
         return AsksAbout("packing")
+    if asks_loose(line):
+        return AsksAbout("loose")
     if line.has("tray_word", "trays") or next(mentions(line), None) is not None:
         return AsksAbout("card" if line.has("tray_do", "card") else "trays")
     if is_for_fish(line):
@@ -276,7 +291,7 @@ def _named_tray(line: Line, tray: Sign) -> Mention | None:
     while after < len(words) and line.at(after, "tray_word", "numbered") is not None:
         after += 1
     is_name = after < len(words) and line.at(after, "tray_word", "ends") is None
-    is_number = is_name and any(True for _ in bare_numbers(line, after))
+    is_number = is_name and any(n.cost == 0.0 for n in numbers_at(line.lattice, after))
     before = tray.start
     while before > max(0, tray.start - MOST_NAME) and not _ends_name(line, before - 1):
         before -= 1
@@ -304,16 +319,13 @@ def _is_lure(line: Line, start: int, end: int) -> bool:
 
 def _ends_name(line: Line, at: int) -> bool:
     """Return whether a word before the word tray is no part of the name."""
-    if line.tokens[at].stop:
-        return True
-    return any(
-        s.start <= at < s.end and (s[:2] == ("tray_word", "ends") or _is_order(s))
-        for s in line.signs
-    )
+    return line.tokens[at].stop or any(s.start <= at < s.end and _is_no_name(s) for s in line.signs)
 
 
-def _is_order(sign: Sign) -> bool:
-    return sign.table == "tray_do" and sign.name not in ("spare", "spares")
+def _is_no_name(sign: Sign) -> bool:
+    if sign.table in ("tray_do", "tray_named"):
+        return sign.name not in ("spare", "spares")
+    return sign[:2] in (("tray_word", "ends"), ("tray_word", "tray"))
 
 
 def _name_at(line: Line, start: int, end: int) -> str | None:
@@ -361,29 +373,3 @@ def _is_terms(line: Line, tray: Mention) -> bool:
     if tray.start > 1 or ordered or line.text.rstrip().endswith("?"):
         return False
     return speed_in(line) is not None or tackle_in(line, tray) is not None
-
-
-def tackle_in(line: Line, tray: Mention | None = None) -> str | float | None:
-    """Return the tackle that a line names beside the tray: its word, or a line class in kg."""
-    for sign in line.of("tackle"):
-        if not is_within(sign, tray):
-            return sign.name if sign.name in CLASS_OF_WORD else float(sign.name)
-    for start in range(line.lattice.size):
-        for value, end in bare_numbers(line, start):
-            if line.at(end, "mass", "kilo") and value <= LINE_CLASSES[-1].kg:
-                return float(class_of(value).kg)
-            label = class_of_label(value) if line.at(end, "mass", "pound") else None
-            if label is not None:
-                return float(label.kg)
-    return None
-
-
-def plan_slots(line: Line, tray: Mention | None) -> dict[str, Any]:
-    """Return the slots of a plan that a line names."""
-    fish = [sign for sign in line.of("species") if not is_within(sign, tray)]
-    slots: dict[str, Any] = {
-        "speed_kn": speed_in(line),
-        "tackle": tackle_in(line, tray),
-        "species": fish[0].name if fish else None,
-    }
-    return {name: value for name, value in slots.items() if value is not None}

@@ -8,15 +8,15 @@ from bot.calls.meant.bare_numbers import bare_numbers, is_unit, speeds_at
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.times_said import words_of_time
-from bot.calls.meant.tray_but import left_lures
-from bot.calls.meant.tray_lures import SIZES_IN, Mention
+from bot.calls.meant.tray_but import left_lures, spares_at
+from bot.calls.meant.tray_lures import SIZES_IN, Mention, is_of_fish, is_within
+from bot.calls.meant.tray_terms import plan_slots
 from bot.calls.meant.trays import (
     EARLY,
     doing,
     is_talk,
     mentions,
     only_from,
-    plan_slots,
     tray_calls,
 )
 from bot.trip.acts import ASK_SPREAD, PLAN
@@ -94,6 +94,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     kinds = ("name", "colour", "head")
     left = left_lures(line, tray) if tray is not None and does == "run" else ()
     without = dict.fromkeys((*used.after("without", kinds), *used.after("instead", kinds), *left))
+    fish = [s.name for s in line.of("species") if s.cost == 0.0 and not is_within(s, tray)]
     lures = dict(used.lures()) if line.has("wish", "planned") else {}
     asks = line.text.rstrip().endswith("?")
     is_done = does == "filled" or (does == "run" and not asks)
@@ -115,6 +116,8 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
         least_in=sizes.get("at_least"),
         lines=used.lines(),
         bitten=used.bitten(),
+        spare_at=spares_at(line, tray) if tray is not None and does == "run" else (),
+        also_for=tuple(dict.fromkeys(fish))[1:],
         unused=used.rest(),
     )
     return None if found == SpreadWish() else found
@@ -144,7 +147,11 @@ def _without_for_a_reason(line: Line) -> tuple[str, ...]:
 
 def _slow(line: Line, tray: Mention | None) -> bool:
     """Return whether slow runners are meant, and not only a tray of that name."""
-    return _wished(line, "slow") and not (tray is not None and tray.is_tray)
+    named = tray if tray is not None and tray.is_tray else None
+    return any(
+        s[:2] == ("wish", "slow") and not _in_name(line, s) and not is_within(s, named)
+        for s in line.signs
+    )
 
 
 def _wished(line: Line, name: str) -> bool:
@@ -203,7 +210,9 @@ class _Used:
         free = [
             s
             for s in self._line.of(*tables)
-            if self._words.isdisjoint(range(s.start, s.end)) and not _in_name(self._line, s)
+            if self._words.isdisjoint(range(s.start, s.end))
+            and not _in_name(self._line, s)
+            and not is_of_fish(self._line, s)
         ]
         yield from dict.fromkeys(
             self._take(sign) for sign in free if not _is_plain(self._line, sign)
