@@ -49,6 +49,7 @@ VOICES: Mapping[str, Sequence[tuple[str, str]]] = {
         ("flite", "slt"), ("piper", "en_US-joe-medium"), ("espeak-ng", "en-us+m5"),
         ("espeak-ng", "en-gb+f5"), ("espeak-ng", "en-us+linda"), ("espeak-ng", "en-029+m4"),
         ("espeak-ng", "en-gb-scotland+m3"), ("espeak-ng", "en-gb-scotland+f2"),
+        ("espeak-ng", "en-us+shelby"), ("espeak-ng", "en-029+kaukovalta"),
     ),
 }  # fmt: skip
 """Voices that the ear was not trained on; those of `test` nothing was chosen on either."""
