@@ -159,7 +159,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
     spoken += of_trays[:1]
     told = [one for one in told if one.first is None and one.call.act != TRAY]
     known = [sentence(f"Already logged: {short(one.call)}") for one in decision.known]
-    known += [_already(one) for one in again]
+    known += [_already(one, change) for one in again]
     lines, spoken = [*lines, *known], [*spoken, *known]
     in_rows = rows(told)
     for row in in_rows[:MOST_LINES]:
@@ -202,8 +202,11 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
     return f"Corrected: {_lower(words)}{tail}"
 
 
-def _already(one: Resolved) -> str:
-    """Return the line that somebody else has called the same before."""
+def _already(one: Resolved, change: Change) -> str:
+    """Return the line that somebody else has called the same before; all of it where something is new."""
+    known = next((e.call for e in change.before.stood if e.id == one.replaces), one.call)
+    if known.said() != one.call.said():
+        return f"Added to that of {one.first}: {_lower(logged_line(_about(one, change)))}"
     return sentence(f"Already logged by {one.first}: {short(one.call)}")
 
 

@@ -121,6 +121,12 @@ def short(call: Call) -> str:
     return joined(("lost" if gone else row.label, about))
 
 
+def with_place(call: Call) -> str:
+    """Name an entry as `short` does, and where it happened as well: `boated, wahoo, shotgun`."""
+    words, place = short(call), _place(call)
+    return words if not place or place in words else joined((words, place))
+
+
 def list_words(calls: Iterable[Call]) -> str:
     """Name several entries, one after the other."""
     return "; ".join(short(call) for call in calls)
