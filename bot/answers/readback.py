@@ -12,7 +12,7 @@ from typing import Final
 
 from bot.answers.answer import NO, YES, Answer, Change, Offer
 from bot.answers.day_end import day_lines
-from bot.answers.emergency import emergency_answer, way_back_lines
+from bot.answers.emergency import emergency_answer, still_open_lines, way_back_lines
 from bot.answers.fish_care import bitten_lines
 from bot.answers.fit import tackle_lines
 from bot.answers.of_fish import fish_entry, of_fish
@@ -103,7 +103,8 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]
-    lines += way_back_lines(change.after, made)
+    less = len(change.after.trip.open_trouble) < len(change.before.trip.open_trouble)
+    lines += [*still_open_lines(change.after, less), *way_back_lines(change.after, made)]
     lines += (day := _day(change))
     asides = answers(change.after, change.decision.asides, private)
     for one in asides:

@@ -18,7 +18,8 @@ from bot.answers.which_fish import (
     of_the_speaker,
     which_fish,
 )
-from bot.calls.understand import TROUBLE_FROM, Understanding
+from bot.calls.trouble import TROUBLE_FROM
+from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.leaving_out import leaving_out
 from bot.desk.left_open import as_known, without_guessed_sides

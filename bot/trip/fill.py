@@ -215,7 +215,9 @@ def old_lure(call: Call) -> Call:
 
 def is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
     """Return whether "he's back in the boat" is about somebody who fell in, and not about a fish."""
-    fell = next((one for one in reversed(trip.trouble) if one.what == "man overboard"), None)
+    fell = next((one for one in reversed(trip.open_trouble) if one.what == "man overboard"), None)
+    if fell is not None and any(fish.first_at > fell.at for fish in trip.fish_on):
+        return False  # they fish again
     said = call.said().keys() - {"ago_min", "clock", "side"}
     return (
         TABLE[call.act].stage == "caught"

@@ -245,13 +245,21 @@ class ToldLate:
     """Minutes from when it happened to when it was said."""
 
 
+@dataclass(frozen=True, slots=True)
+class TroubleOver:
+    """A note that trouble is over: somebody is back aboard, a fire is out."""
+
+    kind: str | None = None
+    """Which, as the contract names it; None for all there was."""
+
+
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan | LeavesOut
+    | DropsPlan | LeavesOut | TroubleOver
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -267,6 +275,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
+    "trouble_over": TroubleOver,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
