@@ -51,6 +51,12 @@ def asked_drag(view: View, call: Call) -> Answer:
     return Answer("\n".join([*lines, *shown]), lines[0])
 
 
+def without_caution(answer: Answer) -> Answer:
+    """Return an answer that stands behind another of the same message, which has the caution already."""
+    lines = [line for line in answer.text.split("\n") if line != caution("drag")]
+    return replace(answer, text="\n".join(lines))
+
+
 def _of_rod(view: View, call: Call) -> list[str]:
     """Return the last reading of the rod asked for, or of each; else what the settings have."""
     if lines := [_line(view, line, one) for line, one in _latest(view, call).items()]:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.answers.answer import Answer
+from bot.answers.fish_care import asked_care
 from bot.answers.view import View
 from bot.calls.phrasing import question
 from bot.calls.understand import Understanding
@@ -19,7 +20,7 @@ from bot.trip.acts import AMEND, PLAN, PULLED, SET, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import correction, undo_of
 from bot.trip.fish import Fish
-from bot.trip.meant import AnotherPlan, NothingOn, OutSince, SetsPlan, SpreadWish, meaning
+from bot.trip.meant import AnotherPlan, Cares, NothingOn, OutSince, SetsPlan, SpreadWish, meaning
 from bot.trip.times import when
 
 JUST_LOGGED: Final = timedelta(minutes=5)
@@ -32,6 +33,9 @@ def stated(found: Understanding, before: View) -> Answer | Doubt | None:
     """Return the answer to what was said of how things stand, or the question it raises."""
     if meaning(found.meant, NothingOn) is not None:
         return _nothing_on(before)
+    care = meaning(found.meant, Cares)
+    if care is not None and (told := asked_care(before, care)) is not None:
+        return told
     since = meaning(found.meant, OutSince)
     return _out_since(since, before) if since is not None else None
 

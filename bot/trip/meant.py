@@ -246,6 +246,16 @@ class ToldLate:
 
 
 @dataclass(frozen=True, slots=True)
+class Cares:
+    """Something is spoken of by which a hand may come to harm, or a fish against the law."""
+
+    topic: str
+    """A name of the table `care` of grammar/meanings.toml."""
+    asked: bool = False
+    """True where it is asked about, and not just said."""
+
+
+@dataclass(frozen=True, slots=True)
 class TroubleOver:
     """A note that trouble is over: somebody is back aboard, a fire is out."""
 
@@ -259,7 +269,7 @@ Meant = (
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan | LeavesOut | TroubleOver
+    | DropsPlan | LeavesOut | TroubleOver | Cares
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -275,7 +285,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
-    "trouble_over": TroubleOver,
+    "trouble_over": TroubleOver, "cares": Cares,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}
