@@ -12,6 +12,7 @@ from functools import partial
 from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
+from bot.calls.animals import with_animals
 from bot.calls.as_signs_say import as_signs_say
 from bot.calls.asking import asked_plainly, is_question, names_program
 from bot.calls.assemble import Reading
@@ -282,6 +283,7 @@ def ways_of(
     named = on_own_lines(without_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)
+    ways = with_animals(ways, line, flags)
     ways = with_numbers_that_can_be(with_its_figure(without_rivals_in_angler(ways)))
     alone = partial(looked_at, text, words) if flags & IN_TROUBLE else None
     return with_trouble(ways, looked, ranked, line, alone), ranked

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
+from bot.desk.animal_on import off_the_hook
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
 from bot.desk.conversation import of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
@@ -348,7 +349,7 @@ class Desk:
         found = of_the_asked(found, before.stood, message.at, self._questioned)
         last = before.stood[-1] if before.stood else None
         fit = fitted(found, before.trip, message.at, last, transcript.signals.get("accept", 1.0))
-        fit = fish_or_animal(fit, before.trip, before.stood)
+        fit = off_the_hook(fish_or_animal(fit, before.trip, before.stood), words, before.trip)
         return known_lines(lines_aboard(fit, before.trip), before.trip, self.boat.positions)
 
     def _heard(
