@@ -204,9 +204,10 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
 
 
 def _already(one: Resolved, change: Change) -> str:
-    """Return the line that somebody else has called the same before; all of it where something is new."""
+    """Return the line that somebody else has called the same before, all of it where more was said."""
     known = next((e.call for e in change.before.stood if e.id == one.replaces), one.call)
-    if known.said() != one.call.said():
+    new = one.call.said().items() - known.said().items() if one.call.act in CAUGHT else ()
+    if {name for name, _ in new} - {"position", "side"}:
         return f"Added to that of {one.first}: {_lower(logged_line(_about(one, change)))}"
     return sentence(f"Already logged by {one.first}: {short(one.call)}")
 

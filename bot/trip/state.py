@@ -228,6 +228,10 @@ class Trip:
     rigging: tuple[Rigging, ...] = ()
     turns: tuple[Turn, ...] = ()
     """Anglers taking rods, in order of time."""
+    next_angler: str | None = None
+    """Who takes the next fish, where somebody said."""
+    rods: Mapping[str, str] = field(default_factory=dict)
+    """By line: who took that rod before a fish was on it."""
     drags: tuple[DragReading, ...] = ()
     prey: tuple[Prey, ...] = ()
     trouble: tuple[Trouble, ...] = ()
