@@ -93,3 +93,4 @@ def test_two_rods_that_are_asked_about_have_one_caution(tmp_path: Path) -> None:
 
     assert reply.text.count("No drag was read off a scale") == 2
     assert reply.text.count("Never lock a reel") == 1
+    assert "Never lock a reel" in reply.text.splitlines()[-1]

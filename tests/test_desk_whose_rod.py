@@ -123,3 +123,19 @@ def test_of_two_fish_each_keeps_its_own(tmp_path: Path) -> None:
     told(tmp_path, *lines)
 
     assert anglers(tmp_path, "boat", "release") == ["Tom", "Mia"]
+
+
+@pytest.mark.parametrize(
+    "asked", ["who caught", "who caught them", "who caught what", "who's caught fish"]
+)
+def test_who_caught_is_the_anglers_and_not_the_caller(tmp_path: Path, asked: str) -> None:
+    *_, found = told(tmp_path, *ROTATION, f"41 Ana: {asked}")
+
+    assert [name in found for name in ("Tom", "Mia", "Ben", "Ana")] == [True, True, True, False]
+
+
+def test_anything_on_is_answered(tmp_path: Path) -> None:
+    said = told(tmp_path, "0 Ana: anything on", "1 Ana: fish on shotgun", "2 Ana: anything on")
+
+    assert said[0].startswith("No: no fish is on")
+    assert said[2].startswith("Yes: A fish, shotgun")

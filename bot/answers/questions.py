@@ -12,7 +12,7 @@ from bot.answers.aboard_lures import asked_another, asked_for_fish, asked_kind
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import NO, WHY, Answer, Offer
 from bot.answers.best_fish import asked_of_fish
-from bot.answers.drags import asked_drag, without_caution
+from bot.answers.drags import asked_drag, cautioned_once
 from bot.answers.drawing import (
     advice_pictures,
     asks_picture,
@@ -90,7 +90,7 @@ def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[An
         same = tuple(group)
         several = len(same) > 1 and same[0].act == "ask_tally"
         found += [_tally(view, *same)] if several else [answer(view, c, private) for c in same]
-    return [found[0], *(without_caution(one) for one in found[1:])] if found else found
+    return cautioned_once(found)
 
 
 def _question(call: Call) -> Call:

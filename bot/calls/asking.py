@@ -17,6 +17,7 @@ OWN_NAME: Final = "deckcall"
 _WHOLE: Final[dict[str, Call]] = {
     "rods": Call(ASK_FISH),
     "next_up": Call(ASK_FISH),
+    "any_on": Call(ASK_FISH),
     "logged": Call(ASK_LAST),
     "lost_then": Call(ASK_FISH),
     "shades": Call(ASK_TALLY),
