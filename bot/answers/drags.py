@@ -1,6 +1,6 @@
 """The drags as read off a scale: the answer to "what's the drag on the riggers", and their use. Pure."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import timedelta
 from itertools import chain
@@ -49,17 +49,6 @@ def asked_drag(view: View, call: Call) -> Answer:
         ]
     shown = [] if view.said(caution("drag")) else [caution("drag")]
     return Answer("\n".join([*lines, *shown]), lines[0])
-
-
-def cautioned_once(answers: Sequence[Answer]) -> list[Answer]:
-    """Return the answers of one message with the caution in the last only that has it."""
-    last = max((n for n, one in enumerate(answers) if caution("drag") in one.text), default=-1)
-    return [_without_caution(one) if n < last else one for n, one in enumerate(answers)]
-
-
-def _without_caution(answer: Answer) -> Answer:
-    lines = [line for line in answer.text.split("\n") if line != caution("drag")]
-    return replace(answer, text="\n".join(lines))
 
 
 def _of_rod(view: View, call: Call) -> list[str]:

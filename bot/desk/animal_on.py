@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.calls.language import Language
+from bot.calls.meant.facts import is_asked
 from bot.calls.understand import Understanding
 from bot.trip.acts import RELEASE, SIGHTING, TABLE
 from bot.trip.call import NO_CATCH, Call
@@ -29,7 +30,7 @@ def off_the_hook(found: Understanding, words: Language, trip: Trip) -> Understan
     line = words.reader.line(found.text)
     named = {sign.name for sign in line.of("animal", "species") if sign.cost == 0.0}
     of_it = named == {animals[0].species} or (not named and len(there) == 1)
-    if not of_it or not line.has("came_free") or "?" in line.text or len(line.tokens) > _MOST_WORDS:
+    if not of_it or not line.has("came_free") or is_asked(line) or len(line.tokens) > _MOST_WORDS:
         return found
     one = animals[0]
     call = Call(RELEASE, position=one.position, side=one.side, species=one.species)

@@ -186,7 +186,7 @@ def _of_the_fought(call: Call, stood: Sequence[Entry]) -> Amendments | None:
     rods = [e for e in stood if e.call.act == ANGLER and _is_in_life(one, e.at)]
     there = [e for e in rods if e.call.position in (None, one.position)]
     own = [e for e in stood if e.id in one.entries and "angler" in TAKES[e.call.act]]
-    named = [e for e in (*own, *there) if e.call.angler]
+    named = [e for e in (*own, *there) if e.call.angler and "angler" not in e.inferred]
     target = max(named or own, key=lambda e: (e.at, e.id))
     return Amendments(((target, call),), _lines([one]))
 

@@ -137,6 +137,11 @@ def nothing_on(line: Line) -> NothingOn | None:
     return NothingOn() if whole else None
 
 
+def is_asked(line: Line) -> bool:
+    """Return whether a line has a question mark."""
+    return "?" in line.text
+
+
 def cares(line: Line) -> Cares | None:
     """Return what a line speaks of that wants a caution, and whether it asks about it; else None."""
     found = line.first("care")
