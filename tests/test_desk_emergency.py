@@ -119,3 +119,80 @@ def test_a_reading_that_is_hardly_likely_makes_no_emergency(tmp_path: Path) -> N
         )
 
     assert reply.text.startswith("Hooked up, long corner")
+
+
+def _talk(home: Path, *lines: str) -> list[str]:
+    """Return the first line of each reply, a minute apart."""
+    with Desk(home) as desk:
+        said = [
+            desk.say(text, crew="Ana", at=HERE + timedelta(minutes=n))
+            for n, text in enumerate(lines)
+        ]
+    return [reply.text.partition("\n")[0] for reply in said]
+
+
+@pytest.mark.parametrize(
+    ("cry", "over"),
+    [
+        ("man overboard", "got him, he's back aboard"), ("man overboard", "everybody's fine, stand down"),
+        ("fire in the engine room", "fire's out"), ("we're taking water", "leak's plugged"),
+        ("mayday mayday mayday", "we're all safe"),
+    ],
+)  # fmt: skip
+def test_that_it_is_over_is_noted_and_it_stays_in_the_log(
+    tmp_path: Path, cry: str, over: str
+) -> None:
+    _, said = _talk(tmp_path, cry, over)
+
+    assert said.startswith("Over: ")
+    assert [row["act"] for row in rows(tmp_path, "SELECT act FROM entries WHERE NOT void")][-2:] == [
+        "emergency", "note",
+    ]  # fmt: skip
+
+
+def test_what_is_over_is_one_of_several(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        desk.say("fire in the engine room", crew="Ana", at=HERE)
+        desk.say("man overboard", crew="Ana", at=HERE + timedelta(minutes=1))
+        reply = desk.say("fire's out", crew="Ana", at=HERE + timedelta(minutes=2))
+
+    assert "Over: fire" in reply.text
+    assert "Still open: man overboard" in reply.text
+
+
+@pytest.mark.parametrize("said", ["the fire is out of control", "he's not ok", "is he back aboard"])
+def test_what_denies_it_or_asks_does_not_end_it(tmp_path: Path, said: str) -> None:
+    _talk(tmp_path, "man overboard", "fire in the engine room", said)
+
+    with Desk(tmp_path) as desk:
+        assert len(desk.view(HERE + timedelta(minutes=3)).trip.open_trouble) >= 2
+
+
+@pytest.mark.parametrize(
+    "asked",
+    ["how far back", "how far back to him", "where is he", "how far is he", "which way back"],
+)
+def test_the_way_back_is_given_in_any_words_while_somebody_is_overboard(
+    tmp_path: Path, asked: str
+) -> None:
+    _, said = _talk(tmp_path, "man overboard", asked)
+
+    assert said.startswith("Man overboard, 06:00, 1 min ago")
+
+
+def test_a_fish_hooked_after_it_is_a_fish_in_the_boat(tmp_path: Path) -> None:
+    lines = ("lines in", "man overboard", "he's back aboard", "fish on long rigger", "in the boat")
+
+    said = _talk(tmp_path, *lines)
+
+    assert said[-1].startswith("Boated, long rigger")
+
+
+@pytest.mark.parametrize(
+    "said", ["Mia's hurt", "gaff in his leg", "leader's round his hand", "Ben's unconscious"]
+)
+def test_trouble_after_trouble_is_answered_too(tmp_path: Path, said: str) -> None:
+    """What came before made the networks deaf to it: a second cry was taken for talk of the first."""
+    first = ("mayday mayday mayday", "pan pan pan pan", "hook through his thumb", said)
+
+    assert _talk(tmp_path, *first)[-1].startswith("INJURY")

@@ -85,8 +85,8 @@ def _radio(what: str, entry: Entry, boat: str) -> tuple[str, str]:
 
 
 def open_trouble(view: View, within: timedelta = ASKED_FOR) -> Trouble | None:
-    """Return the last emergency of the trip, unless it is longer ago than a limit."""
-    last = view.trip.trouble[-1] if view.trip.trouble else None
+    """Return the last emergency of the trip, unless it is over or longer ago than a limit."""
+    last = next(reversed(view.trip.open_trouble), None)
     return last if last is not None and timedelta() <= view.now - last.at <= within else None
 
 
@@ -98,13 +98,23 @@ def first_steps(trouble: Trouble) -> tuple[str, ...]:
 
 def way_back(view: View, trouble: Trouble) -> str:
     """Return when and where it happened and the way there, as far as both places are known."""
-    name = (trouble.what or "emergency").capitalize()
-    when = f"{name}, {clock(trouble.at, view.tz)}, {span_words(view.now - trouble.at)} ago"
+    ago = span_words(view.now - trouble.at)
+    when = f"{_name(trouble).capitalize()}, {clock(trouble.at, view.tz)}, {ago} ago"
     if trouble.place is None:
         return f"{when}: no position was known then."
     if view.here is None:
         return f"{when}: {place_words(*trouble.place)}. Where the boat is now is not known."
     return f"{when}: {way_words(leg(view.here, trouble.place))}, at {place_words(*trouble.place)}."
+
+
+def still_open_lines(view: View, gone: bool) -> list[str]:
+    """Return what trouble there still is, where some of it was just taken back or is over."""
+    told = [f"{_name(one)} {clock(one.at, view.tz)}" for one in view.trip.open_trouble]
+    return [f"Still open: {', '.join(told)}."] if gone and told else []
+
+
+def _name(trouble: Trouble) -> str:
+    return trouble.what or "emergency"
 
 
 def way_back_lines(view: View, made: Sequence[Entry]) -> list[str]:

@@ -9,6 +9,7 @@ the handling guides of WCPFC (2018). The law of the place comes first.
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
+from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.helping import SHORT_CAUTION
 from bot.trip.acts import TABLE
@@ -16,6 +17,7 @@ from bot.trip.call import Call
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 from bot.trip.lures import label, same_lure
+from bot.trip.meant import Cares
 from bot.trip.state import InWater, Trip
 
 BINDS: Final = (
@@ -45,6 +47,32 @@ KEPT: Final = (
 BILLFISH_KEPT: Final = (
     "A billfish kept: in many waters it must go back, or needs a licence or a report. Check yours."
 )
+CARE: Final[Mapping[str, str]] = {
+    "lock": (
+        "Never lock a reel on a fish: line, rod or angler gives way. Drag as set by the scale; more is the "
+        "skipper's word, with nobody in line with the rod."
+    ),
+    "drag": (
+        "Drag is set with a scale, boat stopped; the pull climbs as the spool empties. The skipper's word, "
+        "and nobody in line with the rod."
+    ),
+    "wraps": (
+        "No wraps unless trained for it: a hand that is wrapped goes over the side with the fish. Gloves, "
+        "knife in reach, ready to let go; the skipper's word."
+    ),
+    "harness": (
+        "A harness can take its wearer over the side: somebody at their back, knife in reach, the way out of "
+        "it tried before. The skipper's word."
+    ),
+    "backing": (
+        "Backing down takes water aboard and can wind line into the propeller: slow, everybody holding on, "
+        "out of gear before anyone reaches over. The skipper's word."
+    ),
+    "gaff": KEPT,
+    "billfish": BILLFISH_KEPT,
+    "keep": "Sizes, bags, seasons and licences are yours to check; the law here comes first.",
+}
+"""One line for each name of the table `care` of grammar/meanings.toml; common practice, no source."""
 _BILLFISH: Final = frozenset({"marlin", "sailfish", "spearfish", "swordfish"})
 
 
@@ -65,6 +93,16 @@ def care_lines(before: View, after: View, entries: Sequence[Entry]) -> list[str]
             lines += _kept(before.trip, fish)
     was, now = _on(before.trip), any(one.is_on and one.is_catch for one in after.trip.fish)
     return list(dict.fromkeys([*lines, *([SHORT_CAUTION] if now and not was else [])]))
+
+
+def asked_care(view: View, said: Cares) -> Answer | None:
+    """Return the caution on what is asked about, or is said with a fish on, then once a trip; else None."""
+    line = CARE[said.topic]
+    if said.topic == "keep" and any(_is_billfish(one) for one in view.trip.fish_on):
+        line = BILLFISH_KEPT
+    if not said.asked and (not view.trip.fish_on or view.said(line)):
+        return None
+    return Answer(line, line)
 
 
 def bitten_lines(before: View, after: View, calls: Iterable[Call]) -> list[str]:
@@ -97,9 +135,12 @@ def _on(trip: Trip) -> bool:
     return any(one.was_on and one.is_catch for one in trip.fish)
 
 
+def _is_billfish(fish: Fish) -> bool:
+    return (fish.species or "").split()[-1:] in ([one] for one in _BILLFISH)
+
+
 def _kept(before: Trip, fish: Fish) -> list[str]:
-    kind = (fish.species or "").split()[-1:]
-    if kind and kind[0] in _BILLFISH:
+    if _is_billfish(fish):
         return [BILLFISH_KEPT]
     kept = any(TABLE[end.act].keeps for one in before.fish for end in one.ends)
     return [] if kept else [KEPT]

@@ -46,8 +46,10 @@ def asked_fish(view: View, call: Call) -> Answer:
     if asks is not None and asks.what == "lost_then":
         then = call.meaning(TallyQuestion)
         return lost(view, call, span_named(view, then.span if then is not None else "last"))
-    if asks is not None and asks.what in ("still_on", "fought"):
-        return still_on(view, call) if asks.what == "still_on" else fought(view, call)
+    if asks is not None and asks.what in ("still_on", "any_on"):
+        return still_on(view, call)
+    if asks is not None and asks.what == "fought":
+        return fought(view, call)
     named = call.meaning(TallyQuestion)
     span = span_named(view, named.span) if named is not None else None
     if span is not None and span != THIS_TRIP:

@@ -12,7 +12,7 @@ from typing import Final
 
 from bot.answers.answer import NO, YES, Answer, Change, Offer
 from bot.answers.day_end import day_lines
-from bot.answers.emergency import emergency_answer, way_back_lines
+from bot.answers.emergency import emergency_answer, still_open_lines, way_back_lines
 from bot.answers.fish_care import bitten_lines
 from bot.answers.fit import tackle_lines
 from bot.answers.of_fish import fish_entry, of_fish
@@ -103,7 +103,8 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]
-    lines += way_back_lines(change.after, made)
+    less = len(change.after.trip.open_trouble) < len(change.before.trip.open_trouble)
+    lines += [*still_open_lines(change.after, less), *way_back_lines(change.after, made)]
     lines += (day := _day(change))
     asides = answers(change.after, change.decision.asides, private)
     for one in asides:
@@ -159,7 +160,7 @@ def _logged(change: Change) -> tuple[list[str], str]:
     spoken += of_trays[:1]
     told = [one for one in told if one.first is None and one.call.act != TRAY]
     known = [sentence(f"Already logged: {short(one.call)}") for one in decision.known]
-    known += [_already(one) for one in again]
+    known += [_already(one, change) for one in again]
     lines, spoken = [*lines, *known], [*spoken, *known]
     in_rows = rows(told)
     for row in in_rows[:MOST_LINES]:
@@ -202,8 +203,12 @@ def _corrected(words: str, one: Resolved, change: Change) -> str:
     return f"Corrected: {_lower(words)}{tail}"
 
 
-def _already(one: Resolved) -> str:
-    """Return the line that somebody else has called the same before."""
+def _already(one: Resolved, change: Change) -> str:
+    """Return the line that somebody else has called the same before, all of it where more was said."""
+    known = next((e.call for e in change.before.stood if e.id == one.replaces), one.call)
+    new = one.call.said().items() - known.said().items() if one.call.act in CAUGHT else ()
+    if {name for name, _ in new} - {"position", "side"}:
+        return f"Added to that of {one.first}: {_lower(logged_line(_about(one, change)))}"
     return sentence(f"Already logged by {one.first}: {short(one.call)}")
 
 

@@ -18,6 +18,7 @@ _WHOLE: Final[dict[str, Call]] = {
     "rods": Call(ASK_FISH),
     "next_up": Call(ASK_FISH),
     "prey": Call(ASK_FISH),
+    "any_on": Call(ASK_FISH),
     "logged": Call(ASK_LAST),
     "lost_then": Call(ASK_FISH),
     "shades": Call(ASK_TALLY),

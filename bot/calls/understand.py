@@ -12,6 +12,7 @@ from functools import partial
 from typing import Final
 
 from bot.calls.anglers import named_last, on_the_rod
+from bot.calls.animals import with_animals
 from bot.calls.as_signs_say import as_signs_say
 from bot.calls.asking import asked_plainly, is_question, names_program
 from bot.calls.assemble import Reading
@@ -49,14 +50,14 @@ from bot.calls.meant.trays import lists_a_tray
 from bot.calls.meant.undone import undone_calls
 from bot.calls.meant.wishes import spread_calls
 from bot.calls.phrasing import question
-from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot
-from bot.calls.short_line import ASKED, CLEAN, short_line
+from bot.calls.reader.labels import OF_THE_SEA, URGENT
+from bot.calls.short_line import ASKED, short_line
 from bot.calls.tokens import Token, tokenise
 from bot.calls.tray_ways import with_trays
+from bot.calls.trouble import IN_TROUBLE, trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     AT_ONCE,
-    Looked,
     Weighed,
     looked_at,
     weighed,
@@ -68,7 +69,7 @@ from bot.calls.weighed import (
 )
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
-from bot.trip.call import Call, from_json
+from bot.trip.call import Call
 from bot.trip.meant import Meant
 
 ALTERNATIVES: Final = 5
@@ -87,11 +88,6 @@ ASK_FROM: Final = 0.35
 """Probability from which a call is asked about; below it the line is talk."""
 BESIDE_A_QUESTION: Final = 0.5
 """Most that is believed of a call before a question mark: with one nothing is logged, but asked about."""
-TROUBLE_FROM: Final = 0.5
-PLAIN_TROUBLE_FROM: Final = 0.35
-"""Probability from which a cry for help is answered, and one that is a whole line of the grammar's.
-
-Smaller gives more false alarms."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,18 +273,20 @@ def ways_of(
         ways = heard or (Weighed((), AT_ONCE, "grammar"),)
     near = tuple[Call, ...] if spoken else partial(misspelt, text, words)
     ways = short_line(ways, ranked, line, flags, speaker, near)
-    alone = on_the_rod(line, words.known, crew, speaker)
+    on_rod = on_the_rod(line, words.known, crew, speaker)
     ways = with_anglers(
         with_trays(ways, _said_by_signs(line, crew), lists_a_tray(line)),
-        alone,
+        on_rod,
         named_last(line, words.known, crew),
     )
     named = with_one_time(with_names(ways, line, words.known, crew, speaker), line)
     named = on_own_lines(without_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(with_lure_named(without_people(ways, line), line), line)
+    ways = with_animals(ways, line, flags)
     ways = with_numbers_that_can_be(with_its_figure(without_rivals_in_angler(ways)))
-    return with_trouble(ways, looked, ranked), ranked
+    alone = partial(looked_at, text, words) if flags & IN_TROUBLE else None
+    return with_trouble(ways, looked, ranked, line, alone), ranked
 
 
 def _said_by_signs(line: Line, crew: frozenset[str]) -> tuple[Call, ...]:
@@ -350,46 +348,3 @@ def _options(best: _Heard, likely: float, heard: Sequence[_Heard]) -> tuple[Opti
     if others:
         return first, Option(max(others, key=lambda h: h.share).calls, rest)
     return (first, Option(best.rival, rest)) if best.rival else (first,)
-
-
-def with_trouble(
-    ways: Sequence[Weighed], looked: Looked | None, ranked: Sequence[Reading] = ()
-) -> tuple[Weighed, ...]:
-    """Return the readings with a cry for help where the networks hear one, and without any where they do not.
-
-    Where no network has looked at the line (it is too long for one), they stay as they are.
-    """
-    if looked is None:
-        return tuple(ways)
-    plain = any(r.cost <= CLEAN and not r.strays and _all_cry(r.calls) for r in ranked[:1])
-    if looked.learned.trouble_likely < (PLAIN_TROUBLE_FROM if plain else TROUBLE_FROM):
-        calm = tuple(way for way in ways if not _cries(way))
-        return calm or (Weighed((), 1.0 - looked.learned.trouble_likely, "network"),)
-    crying = [way for way in ways if _cries(way)]
-    if crying:
-        first = replace(crying[0], probability=max(crying[0].probability, TROUBLE_FROM))
-        return (first, *(way for way in ways if way is not crying[0]))
-    act, slots = act_and_slot(looked.learned.trouble)
-    cry = from_json({"act": act, **slots})
-    return (Weighed((cry,), looked.learned.trouble_likely, "network"), *ways)
-
-
-def _all_cry(calls: Sequence[Call]) -> bool:
-    return bool(calls) and all(call.act in URGENT for call in calls)
-
-
-def _cries(way: Weighed) -> bool:
-    return any(call.act in URGENT for call in way.calls)
-
-
-def trouble_in(ways: Sequence[Weighed]) -> Weighed | None:
-    """Return the reading that says that somebody is in trouble: it is answered at once, never asked about.
-
-    A false alarm is ended by a word; silence is not.
-    """
-    sure = [way for way in ways if _cries(way) and way.probability >= TROUBLE_FROM]
-    if not sure:
-        return None
-    best = max(sure, key=lambda way: way.probability)
-    calls = tuple(call for call in best.calls if call.act in URGENT)
-    return replace(best, calls=calls, probability=max(best.probability, AT_ONCE))

@@ -7,9 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
 
-from bot.answers.advise import swap_call
 from bot.answers.answer import FIRST, NO, SECOND, YES, Answer, Change
-from bot.answers.open_questions import asker_of, question_for
 from bot.answers.put_out import PutOut, in_full
 from bot.answers.readback import read_back
 from bot.answers.tackle_talk import asked_tackle, asks_gauge
@@ -20,18 +18,19 @@ from bot.answers.which_fish import (
     of_the_speaker,
     which_fish,
 )
-from bot.calls.understand import TROUBLE_FROM, Understanding
+from bot.calls.trouble import TROUBLE_FROM
+from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.leaving_out import leaving_out
 from bot.desk.left_open import as_known, without_guessed_sides
 from bot.desk.next_morning import may_be_yesterdays
-from bot.desk.offers import questions_now
 from bot.desk.put_right import own_part, whose, with_targets
-from bot.desk.settle import Act, Doubt, Remark, Settled, only_answers, settle
-from bot.desk.since import as_it_was, can_be_made, is_fresh, is_late, is_offer, undisturbed
+from bot.desk.settle import Act, Doubt, Remark, Settled
+from bot.desk.since import as_it_was, is_late
 from bot.desk.stated import doubt_without_plan, set_already, stated
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
+from bot.desk.whose_question import asked_of, asker_of_others, settled_of
 from bot.logbook.ids import trip_id
 from bot.messages import Button, Reply
 from bot.replies.aloud import brief
@@ -50,7 +49,7 @@ from bot.trip.corrections import Undo
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Decision, Numbering, number
 from bot.trip.entry import Advised, Asked, Entry, Record
-from bot.trip.meant import Choice, TackleQuestion, meaning
+from bot.trip.meant import TackleQuestion, meaning
 from bot.trip.twice import Twice, called_twice
 
 Options = tuple[tuple[Call, ...], ...]
@@ -80,8 +79,8 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     asker = ""
     heard = replace(heard, found=without_guessed_sides(heard.found))
     if instead is None:
-        asker = _asker_of_others(heard, before)
-        before = replace(before, asked=_asked(heard, before))
+        asker = asker_of_others(heard, before)
+        before = replace(before, asked=asked_of(heard, before))
     if trouble := _trouble(heard.found):
         twice = _twice(Act(trouble), heard, before)
         known = twice if twice.doubt is None else Twice(trouble)
@@ -105,7 +104,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         return Outcome(_reply(told, heard), "answered", (), before.trip.id)
     if instead is None and not aside and (wish := doubt_without_plan(heard.found, before)):
         return _doubt(wish, heard, before)
-    settled, proposed = (Act(aside), False) if aside else _settled(heard, before)
+    settled, proposed = (Act(aside), False) if aside else settled_of(heard, before)
     takes_up = isinstance(settled, Act) and (settled.answers is not None or proposed)
     if instead is None and not takes_up and (there := set_already(heard.found, before)):
         return Outcome(_reply(there, heard), "answered", (), before.trip.id)
@@ -125,37 +124,6 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     else:
         found = _doubt(settled, heard, before)
     return _taken_back(found, instead, heard, before) if instead else found
-
-
-def _settled(heard: Heard, before: View) -> tuple[Settled, bool]:
-    """Return what a message is, and whether a proposed change could be made by it."""
-    advised = before.advised if can_be_made(before) else None
-    proposal = (advised, swap_call(advised.advice, before)) if advised else None
-    accept = heard.transcript.signals.get("accept", 1.0)
-    settled = settle(
-        heard.found, before.asked, proposal, heard.message.at, accept,
-        offer=is_offer(before), fresh=is_fresh(before), undisturbed=undisturbed(before),
-        named=bool(heard.message.about), doubtful=heard.message.doubtful,
-    )  # fmt: skip
-    return settled, proposal is not None
-
-
-def _asked(heard: Heard, before: View) -> Asked | None:
-    message = heard.message
-    return question_for(
-        questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at,
-        chooses=meaning(heard.found.meant, Choice) is not None,
-    )  # fmt: skip
-
-
-def _asker_of_others(heard: Heard, before: View) -> str:
-    """Return who was asked what this answers, where this speaker may not answer it; else nothing."""
-    message = heard.message
-    if not message.about and not only_answers(heard.found, before.advised is not None):
-        return ""
-    return asker_of(
-        questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at
-    )
 
 
 def _trouble(found: Understanding) -> tuple[Call, ...]:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.answers.answer import Answer
+from bot.answers.fish_care import asked_care
 from bot.answers.standby import unwilling
 from bot.answers.view import View
 from bot.calls.phrasing import question
@@ -22,6 +23,7 @@ from bot.trip.corrections import correction, undo_of
 from bot.trip.fish import Fish
 from bot.trip.meant import (
     AnotherPlan,
+    Cares,
     NotBiting,
     NothingOn,
     OutSince,
@@ -43,6 +45,9 @@ def stated(found: Understanding, before: View) -> Answer | Doubt | None:
         return _nothing_on(before)
     if meaning(found.meant, NotBiting) is not None and (deep := unwilling(before)) is not None:
         return deep
+    care = meaning(found.meant, Cares)
+    if care is not None and (told := asked_care(before, care)) is not None:
+        return told
     since = meaning(found.meant, OutSince)
     return _out_since(since, before) if since is not None else None
 

@@ -17,7 +17,7 @@ from bot.desk.fits import oddness
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.settle import same_call
 from bot.replies.amounts import clock
-from bot.replies.logged import short
+from bot.replies.logged import with_place
 from bot.trip.acts import ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
@@ -146,7 +146,7 @@ def take(due: Sequence[Asked], heard: Heard, before: View) -> Taken:
             questions=(closes, *view.questions), asked=None,
         )  # fmt: skip
         if records:
-            words = "; ".join(short(call) for call in calls)
+            words = "; ".join(with_place(call) for call in calls)
             said.append(f"Taken, as nobody answered: {words}, {clock(one.at, view.tz)}.")
         taken = Taken(view, (*taken.records, *records, closes), "\n".join(said))
     return taken

@@ -23,7 +23,7 @@ from bot.trip.corrections import (
 )
 from bot.trip.encounters import same_person
 from bot.trip.entry import NOT_SAID, Entry, Record
-from bot.trip.exchanged import ends_exchanged
+from bot.trip.exchanged import ending_exchanged, ends_exchanged
 from bot.trip.fish import Fish
 from bot.trip.fold import fold
 from bot.trip.history import standing
@@ -102,10 +102,12 @@ def _amendments(
     elif kind is not None:
         return _of_kind(kind, records, call, said_at, tz)
     target = amend_target(records, call, tz)
-    if any(getattr(call, name) for name in _OF):
-        return target if isinstance(target, Refused) else Amendments(((target, call),))
     stood = standing(records)
     fish = fold(stood).fish
+    if ends := ending_exchanged(call, target, fish, stood):
+        return Amendments(ends)
+    if any(getattr(call, name) for name in _OF):
+        return target if isinstance(target, Refused) else Amendments(((target, call),))
     on = called_on(call, target, fish) if isinstance(target, Entry) else ()
     if len(on) > 1:
         return Amendments((), unclear=on)
@@ -184,7 +186,7 @@ def _of_the_fought(call: Call, stood: Sequence[Entry]) -> Amendments | None:
     rods = [e for e in stood if e.call.act == ANGLER and _is_in_life(one, e.at)]
     there = [e for e in rods if e.call.position in (None, one.position)]
     own = [e for e in stood if e.id in one.entries and "angler" in TAKES[e.call.act]]
-    named = [e for e in (*own, *there) if e.call.angler]
+    named = [e for e in (*own, *there) if e.call.angler and "angler" not in e.inferred]
     target = max(named or own, key=lambda e: (e.at, e.id))
     return Amendments(((target, call),), _lines([one]))
 
@@ -198,7 +200,8 @@ def _of_fish(
         return Refused(f"The log has no {words_for(of)}.")
     if len(found) > 1:
         return Amendments((), unclear=found)
-    named_by_end = of.ended is not None and of.position is None
+    only_where = call.said().keys() <= {"position", "side"} and found[0].is_over
+    named_by_end = of.position is None and (of.ended is not None or only_where)
     if named_by_end and (ends := ends_exchanged(call, found[0], fold(stood).fish, stood)):
         return Amendments(ends, _lines(found))
     return _parts_of(call, found[0], stood) or Refused(

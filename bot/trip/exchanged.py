@@ -17,6 +17,9 @@ from bot.trip.fish import Fish
 NEAR: Final = timedelta(minutes=2)
 """How near a time said of an ending is to the ending in the log that it means; common practice, no source."""
 
+_WHERE: Final = {"position", "side", "of_act", "of_position", "of_clock"}
+"""Slots of a correction that say where, and of which entry."""
+
 Part = tuple[Entry, Call]
 
 
@@ -41,6 +44,16 @@ def ends_exchanged(
         its = next(e for e in stood if e.id == other.ends[-1].entry)
         parts.append((its, correction(position=one.position, side=one.side)))
     return tuple(parts)
+
+
+def ending_exchanged(
+    call: Call, target: Entry | object, fish: Sequence[Fish], stood: Sequence[Entry]
+) -> tuple[Part, ...]:
+    """Return the endings to put right where only the line of an ending is, and another fish was on there."""
+    if not isinstance(target, Entry) or not call.said().keys() <= _WHERE:
+        return ()
+    one = next((f for f in fish if f.ends and f.ends[-1].entry == target.id), None)
+    return ends_exchanged(call, one, fish, stood) if one is not None and one.is_over else ()
 
 
 def told_of_another(

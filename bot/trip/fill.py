@@ -38,8 +38,10 @@ class Filled:
 def fill(call: Call, trip: Trip, at: datetime, box: Sequence[Lure] = ()) -> Filled:
     """Return a call completed, and which of its slots nobody said."""
     match TABLE[call.act].stage:
-        case "raised" | "struck" | "on":
+        case "raised" | "struck":
             full = _bite(call, trip, at, box)
+        case "on":
+            full = _with_its_angler(_bite(call, trip, at, box), trip, at)
         case "leader" | "missed" | "lost" | "caught":
             full = _ending(call, trip, at)
         case None:
@@ -165,6 +167,18 @@ def _placed(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
     return call if fish is None else _at_fish(call, fish)
 
 
+def _with_its_angler(call: Call, trip: Trip, at: datetime) -> Call:
+    """Return a hook-up with who has the rod by what was said: of its fish, the next one or its line."""
+    if call.angler is not None or (call.count or 1) > 1:
+        return call
+    fish = fish_meant(call, trip, at)
+    if fish is not None and fish.count > 1:
+        return call
+    line = line_for(trip.spread, call.position, call.side) if call.position else None
+    waiting = trip.next_angler or trip.rods.get(line or "")
+    return call.with_slots(angler=(fish.angler if fish is not None else None) or waiting)
+
+
 def _ending(call: Call, trip: Trip, at: datetime) -> Call:
     fish = fish_meant(call, trip, at)
     if fish is None:
@@ -173,6 +187,8 @@ def _ending(call: Call, trip: Trip, at: datetime) -> Call:
     if call.position is None and len(on_together(trip.fish, _wants(call, trip, at), count)) > 1:
         return call  # several at once are on no one line
     placed = call if call.position else _at_fish(call, fish)
+    if count == 1 == fish.count and call.angler is None and "angler" in TAKES[call.act]:
+        placed = placed.with_slots(angler=fish.angler)
     takes_species = "species" in TAKES[call.act] and call.species is None
     return placed.with_slots(species=fish.species) if takes_species else placed
 
@@ -215,7 +231,9 @@ def old_lure(call: Call) -> Call:
 
 def is_the_man(trip: Trip, call: Call, at: datetime) -> bool:
     """Return whether "he's back in the boat" is about somebody who fell in, and not about a fish."""
-    fell = next((one for one in reversed(trip.trouble) if one.what == "man overboard"), None)
+    fell = next((one for one in reversed(trip.open_trouble) if one.what == "man overboard"), None)
+    if fell is not None and any(fish.first_at > fell.at for fish in trip.fish_on):
+        return False  # they fish again
     said = call.said().keys() - {"ago_min", "clock", "side"}
     return (
         TABLE[call.act].stage == "caught"

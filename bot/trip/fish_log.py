@@ -45,16 +45,20 @@ class FishLog:
         """Where in `all` those stand that are not over."""
         self._off: dict[int, tuple[str, Gap]] = {}
         """By place in `all`: the line that a fish that was on kept from fishing, and when."""
-        self._rods: dict[str, str] = {}
+        self.rods: dict[str, str] = {}
         """By line: who took that rod."""
-        self._next: str | None = None
+        self.next_angler: str | None = None
         """Who takes the next fish."""
 
     def copy(self) -> "FishLog":
         """Return an independent copy."""
         other = FishLog()
         other.all, other._open = self.all.copy(), self._open.copy()
-        other._off, other._rods, other._next = self._off.copy(), self._rods.copy(), self._next
+        other._off, other.rods, other.next_angler = (
+            self._off.copy(),
+            self.rods.copy(),
+            self.next_angler,
+        )
         return other
 
     def on(self) -> tuple[Fish, ...]:
@@ -98,17 +102,19 @@ class FishLog:
         if len(on) == 1:
             self._keep(replace(on[0], angler=angler))
         elif line is not None:
-            self._rods[line] = angler
+            self.rods[line] = angler
         elif not on:
-            self._next = angler
+            self.next_angler = angler
 
     def _with_angler(self, fish: Fish, entry: Entry) -> Fish:
         """Return a fish that is on with its angler: as said, else whoever took its rod."""
         said = entry.call.angler
+        if said and said == self.next_angler and TABLE[entry.call.act].stage in _ON:
+            self.next_angler = None
         if said or fish.angler or TABLE[entry.call.act].stage not in _ON:
             return replace(fish, angler=said or fish.angler)
-        angler = self._next or self._rods.get(fish.line or "")
-        self._next = None
+        angler = self.next_angler or self.rods.get(fish.line or "")
+        self.next_angler = None
         return replace(fish, angler=angler)
 
     def _several(self, wants: Wanted) -> tuple[Fish, ...]:

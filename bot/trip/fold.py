@@ -133,6 +133,8 @@ class Folding:
             notes=tuple(self._notes),
             rigging=tuple(self._rigging),
             turns=tuple(self._turns),
+            next_angler=self._fish.next_angler,
+            rods=dict(self._fish.rods),
             drags=tuple(self._drags),
             prey=tuple(self._prey),
             trouble=tuple(self._trouble),

@@ -246,13 +246,31 @@ class ToldLate:
     """Minutes from when it happened to when it was said."""
 
 
+@dataclass(frozen=True, slots=True)
+class Cares:
+    """Something is spoken of by which a hand may come to harm, or a fish against the law."""
+
+    topic: str
+    """A name of the table `care` of grammar/meanings.toml."""
+    asked: bool = False
+    """True where it is asked about, and not just said."""
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleOver:
+    """A note that trouble is over: somebody is back aboard, a fire is out."""
+
+    kind: str | None = None
+    """Which, as the contract names it; None for all there was."""
+
+
 Meant = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | Moved | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | Named | AnotherPlan | OfTray | SpreadWish
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan | LeavesOut | OfSpare
+    | DropsPlan | LeavesOut | OfSpare | TroubleOver | Cares
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -269,6 +287,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
     "of_spare": OfSpare,
+    "trouble_over": TroubleOver, "cares": Cares,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""
 _NAMES: Final = {kind: name for name, kind in _KINDS.items()}

@@ -191,18 +191,23 @@ def _derived(now: Now, since: datetime, context: Context) -> dict[str, tuple[Ent
         if entry.at >= since and entry.inferred and entry.call.act in FISH_ACTS:
             bare = Call(
                 entry.call.act,
-                **{
-                    k: v
-                    for k, v in entry.call.said().items()
-                    if k not in entry.inferred or k == "angler"
-                },
+                **{k: v for k, v in entry.call.said().items() if k not in entry.inferred},
                 meant=entry.call.meant,
             )
-            new = fill(bare, folding.trip(), entry.at, context.box)
+            new = _as_was(entry, fill(bare, folding.trip(), entry.at, context.box))
             found[entry.id] = (entry, new)
             after = replace(entry, call=new.call, inferred=new.inferred)
         folding.add(after)
     return found
+
+
+def _as_was(entry: Entry, new: Filled) -> Filled:
+    """Return an ending with who had the rod by what was said only after it, where nothing tells now."""
+    if new.call.angler or "angler" not in entry.inferred:
+        return new
+    return Filled(
+        new.call.with_slots(angler=entry.call.angler), tuple(sorted((*new.inferred, "angler")))
+    )
 
 
 def take_back_hookup(so_far: Progress, call: Call, at: datetime) -> None:

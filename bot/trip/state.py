@@ -11,7 +11,7 @@ from datetime import datetime
 from bot.findings import Finding
 from bot.trip.fish import Fish
 from bot.trip.lures import label
-from bot.trip.meant import Meant
+from bot.trip.meant import Meant, TroubleOver, meaning
 from bot.trip.whereabouts import Fix
 
 
@@ -228,6 +228,10 @@ class Trip:
     rigging: tuple[Rigging, ...] = ()
     turns: tuple[Turn, ...] = ()
     """Anglers taking rods, in order of time."""
+    next_angler: str | None = None
+    """Who takes the next fish, where somebody said."""
+    rods: Mapping[str, str] = field(default_factory=dict)
+    """By line: who took that rod before a fish was on it."""
     drags: tuple[DragReading, ...] = ()
     prey: tuple[Prey, ...] = ()
     trouble: tuple[Trouble, ...] = ()
@@ -259,6 +263,16 @@ class Trip:
     def in_water(self) -> Mapping[str, InWater]:
         """Return what is in the water now, by line."""
         return self.spread if self.is_fishing else {}
+
+    @property
+    def open_trouble(self) -> tuple[Trouble, ...]:
+        """Return the trouble that nobody has said is over, in order of time."""
+        said = [(note, one) for note in self.notes if (one := meaning(note.meant, TroubleOver))]
+        return tuple(
+            one
+            for one in self.trouble
+            if not any(note.at >= one.at and over.kind in (None, one.what) for note, over in said)
+        )
 
     @property
     def fish_on(self) -> tuple[Fish, ...]:

@@ -15,12 +15,15 @@ from bot.trip.call import TROUBLES
 CRIES = {
     "man overboard": (
         "JOES IN THE WATER", "nils is in the water!", "somebody's gone in", "kid overboard",
-        "oh no, katja's fallen in", "MOB MOB MOB", "man over bored", "ma'am overboard", "throw the ring",
+        "oh no, katja's fallen in", "MOB MOB MOB", "man over bored", "ma'am overboard",
+        "he got pulled in by the leader",
+        "katja's been dragged over by the fish", "throw the ring",
         "petra fell off the back", "he's fallen over the side", "man in the watr", "swimmer in the water",
     ),
     "fire": (
         "fire!!", "the port engine's on fire", "smoke is pouring out of the hatch, smoke in the cabin",
         "fire below", "there's a fire", "get the extinguisher", "far in the engine room",
+        "gas leak", "the fire's spreading",
     ),
     "flooding": (
         "we're sinking", "the boat's sinking", "she's filling up", "water's coming in",
@@ -28,19 +31,25 @@ CRIES = {
     ),
     "collision": (
         "we just hit another boat", "we've hit a container", "we're aground", "that ship is going to hit us",
+        "they're going to ram us",
     ),
     "injury": (
         "nils is hurt", "he's unconscious", "he's not breathing", "hook thru hand",
         "the barb's gone right into katja's calf", "she cut her hand wide open", "broke his arm",
         "he's having a heart attack", "the bill went through his arm", "petra's collapsed", "man down",
-        "leader's wrapped round his hand", "lost a finger",
+        "leader's wrapped round his hand", "lost a finger", "someone's been electrocuted",
+        "anaphylactic shock", "knocked out cold",
+        "he's stuck in the leader", "wahoo bit his foot", "deep cut, needs stitches",
     ),
     "distress": (
         "mayday", "may day may day", "made a made a made a", "pan-pan, pan-pan", "abandon ship",
         "call the coastguard", "help help help", "we've capsized", "set off the epirb", "SOS",
+        "we've got a rope round the prop",
     ),
 }  # fmt: skip
 CALM = (
+    "mind the fire extinguisher", "check the flares", "he's bleeding out in the box", "bleed him",
+    "if he gets pulled in by the leader", "is there a gas leak detector",
     "lines in the water", "the lure's in the water", "lions in the water captain", "hat overboard",
     "my phone's gone over the side", "he's in the boat", "this bite is on fire", "smoke the wahoo",
     "drag's smoking", "fire up the engine", "man that was close", "he cut us off", "shark took him",

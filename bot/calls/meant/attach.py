@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.calls.meant.facts import (
+    cares,
     concerns,
     found_lure,
     needs_none,
@@ -62,10 +63,12 @@ _TYPED: Final = "*"
 def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
+    care = cares(line)
+    tackle = tackle_question(line) if care is None or care.topic != "lock" else None
     found = (
-        choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
+        choice(line), named(line), another_plan(line), tackle, nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
-        found_lure(line), drops_plan(line), leaves_out(line), _unwilling(line),
+        found_lure(line), drops_plan(line), leaves_out(line), _unwilling(line), care,
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 

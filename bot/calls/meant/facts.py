@@ -16,6 +16,7 @@ from bot.calls.times import clocks_at
 from bot.trip.acts import REWORK
 from bot.trip.call import Call
 from bot.trip.meant import (
+    Cares,
     Concerns,
     FoundLure,
     NothingOn,
@@ -134,6 +135,21 @@ def nothing_on(line: Line) -> NothingOn | None:
     size = line.lattice.size
     whole = any(s[:4] == ("nothing_on", "fish", 0, size) and s.cost == 0 for s in line.signs)
     return NothingOn() if whole else None
+
+
+def is_asked(line: Line) -> bool:
+    """Return whether a line has a question mark."""
+    return "?" in line.text
+
+
+def cares(line: Line) -> Cares | None:
+    """Return what a line speaks of that wants a caution, and whether it asks about it; else None."""
+    found = line.first("care")
+    if found is None:
+        return None
+    topic = "billfish" if line.has("care", "billfish") else found.name
+    asks = line.at(0, "care_asked", "opens") is not None or line.text.rstrip().endswith("?")
+    return Cares(topic, asks)
 
 
 def out_since(line: Line) -> OutSince | None:

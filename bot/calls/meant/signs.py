@@ -17,7 +17,7 @@ from bot.errors import GrammarError
 
 FILE: Final = "meanings.toml"
 FROM_WORDS: Final = (
-    "position", "both", "side", "what", "species", "colour", "name", "head", "tackle", "tray",
+    "position", "both", "side", "what", "species", "animal", "colour", "name", "head", "tackle", "tray",
 )  # fmt: skip
 """Tables of words.toml whose forms are signs too."""
 
