@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 from bot.calls.grammar import KINDS, Grammar
-from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, words_of
+from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, words_in
 
 ROOT: Final = "call"
 
@@ -124,4 +124,4 @@ def _refs(node: Node) -> Iterable[str]:
 
 def ear_words(rules: Mapping[str, Node]) -> tuple[str, ...]:
     """Return every word that the engines may hear, sorted."""
-    return tuple(sorted({w for node in rules.values() for w in words_of(node)}))
+    return tuple(sorted(words_in(rules.values())))

@@ -1,4 +1,4 @@
-"""Texts of the grammar files: parsed, their forms spelt as lines are, and their words of units.
+"""Texts of the grammar files: parsed, their forms spelt as lines are, parts of wordings, words of units.
 
 What one of each unit is in the unit that the log has is a factor of `bot.units`. Pure.
 """
@@ -8,10 +8,13 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from bot.calls.template import Node, Seq, Word
+from bot.calls.template import Alt, Node, Seq, Word, parse_template, resolved
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 from bot.units import PER
+
+PARTS: Final = "parts.toml"
+"""The file of the parts that wordings share."""
 
 Units = Mapping[str, Mapping[str, str]]
 """Kind of measure -> word -> unit, a name of `bot.units.PER`."""
@@ -49,6 +52,38 @@ def parsed(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as exc:
         raise GrammarError(f"grammar/{name}: {exc}; mend the quotes or brackets there") from exc
+
+
+def line_of(text: str, wanted: str) -> int:
+    """Return the number of the first line of a file with some text in it; 1 where none has it."""
+    lines = enumerate(text.splitlines(), 1)
+    return next((number for number, line in lines if wanted and wanted in line), 1)
+
+
+def read_parts(texts: Mapping[str, str]) -> dict[str, Node]:
+    """Return the shared parts of wordings by name, none of them naming another. Raises GrammarError."""
+    found: dict[str, Node] = {}
+    for table in parsed(PARTS, texts).values():
+        for name, wordings in table.items():
+            try:
+                if name in found:
+                    raise GrammarError(f"<{name}> stands there twice; rename one of them")
+                if not isinstance(wordings, list) or not wordings:
+                    raise GrammarError(f'{name} is no list; write {name} = ["one wording"]')
+                found[name] = any_of(map(parse_template, wordings))
+            except GrammarError as exc:
+                where = f"grammar/{PARTS}:{line_of(texts[PARTS], f'{name} = ')}"
+                raise GrammarError(f"{where}: {exc}") from exc
+    try:
+        return resolved(found)
+    except GrammarError as exc:
+        raise GrammarError(f"grammar/{PARTS}: {exc}; mend it there") from exc
+
+
+def any_of(nodes: Iterable[Node]) -> Node:
+    """Return a template that takes what any of some takes."""
+    choices = tuple(nodes)
+    return choices[0] if len(choices) == 1 else Alt(choices)
 
 
 def spelt_form(form: str, spelling: Mapping[str, tuple[str, ...]]) -> str:
