@@ -203,7 +203,7 @@ def _language(wanted: _Wanted) -> "Language":
 
 
 @cache
-def learned() -> "tuple[tuple[Network, ...], Trust]":
+def learned() -> "tuple[Network, Trust]":
     """Return the learned reader that the package carries, and how far it is trusted."""
     from bot.calls.reader.forest import load as load_forest
     from bot.calls.reader.network import load as load_network
@@ -212,7 +212,7 @@ def learned() -> "tuple[tuple[Network, ...], Trust]":
     _one_blas_thread()
     held = files("bot.calls.reader")
     return (
-        (load_network(*((held / f"reader_{one}.npz").read_bytes() for one in "ab")),),
+        load_network(*((held / f"reader_{one}.npz").read_bytes() for one in "ab")),
         trust_of(
             (held / "trust.json").read_text(encoding="utf-8"),
             load_forest((held / "trust.npz").read_bytes()),
