@@ -184,7 +184,7 @@ class _Wanted:
 
 @lru_cache(maxsize=4)
 def _language(wanted: _Wanted) -> "Language":
-    from bot.calls.completed_ways import lacking
+    from bot.calls.completed_ways import missing_positions
     from bot.calls.grammar import load
     from bot.calls.language import Language
     from bot.compiled import kept_grammar
@@ -198,12 +198,12 @@ def _language(wanted: _Wanted) -> "Language":
             keep=wanted.keep,
         )
         lines = [name for kind, said in wanted.own if kind == "position" for name, _ in said]
-        made = Language(grammar, Sounds(), _sounded_out, *learned())
-        return replace(made, lacks=lacking(lines))
+        made = Language(grammar, Sounds(), _sounded_out, *learned_reader())
+        return replace(made, lacks=missing_positions(lines))
 
 
 @cache
-def learned() -> "tuple[Network, Trust]":
+def learned_reader() -> "tuple[Network, Trust]":
     """Return the learned reader that the package carries, and how far it is trusted."""
     from bot.calls.reader.forest import load as load_forest
     from bot.calls.reader.network import load as load_network
@@ -353,9 +353,9 @@ def open_engine(found: Settings) -> "Engine":
 
 def _chosen(found: Settings) -> "Chosen":
     """Return the engine to use; what keeps the one that was set from it is said."""
-    from bot.speech.models import chosen
+    from bot.speech.models import choose_hearing
 
-    used = chosen(found.speech.engine, found.speech.model, found.home)
+    used = choose_hearing(found.speech.engine, found.speech.model, found.home)
     if used.trouble:
         _log.warning("%s; meanwhile %s hears", used.trouble, used.engine)
     return used

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from bot.bench.corpus import ROOT, corpus_language
-from bot.bench.export import FOLDER, exported
+from bot.bench.export import FOLDER, export_files
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.ear import ear_rules, ear_words
 from bot.calls.grammar import Example, load
@@ -116,11 +116,13 @@ def test_questions_of_the_ear_that_are_no_calls_log_nothing_and_are_answered() -
 def test_the_exports_are_fresh() -> None:
     there = {p.name: p.read_text("utf-8") for p in FOLDER.iterdir()}
 
-    assert there == exported(), "run: python -m bot.bench export"
+    assert there == export_files(), "run: python -m bot.bench export"
 
 
 def test_every_phrase_of_the_list_is_of_words_of_the_grammar_and_the_other_way_round() -> None:
-    listed = {w for line in exported()["deckcall.phrases.txt"].splitlines() for w in line.split()}
+    listed = {
+        w for line in export_files()["deckcall.phrases.txt"].splitlines() for w in line.split()
+    }
 
     assert listed == set(ear_words(ear_rules(corpus_language(None).grammar)))
 

@@ -158,7 +158,7 @@ def _curves(
     return held, both, weighted.T @ rows + precision - (both.T / held) @ both
 
 
-def mixed(parts: tuple[Gauss, ...], shares: Array) -> Gauss:
+def mix(parts: tuple[Gauss, ...], shares: Array) -> Gauss:
     """Return the one Gaussian with the mean and covariance of a mixture."""
     mean = np.zeros_like(parts[0].mean)
     for part, share in zip(parts, shares, strict=True):

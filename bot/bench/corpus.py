@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from bot.calls.language import Language, language
-from bot.fittings import learned
+from bot.fittings import learned_reader
 from bot.speech.pronunciations import pronunciations, sounded_out
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -30,7 +30,11 @@ def corpus_language(box: Path | None = BOX, networks: bool = True) -> Language:
             extra = {"name": {row["name"]: [row["name"].lower()] for row in csv.DictReader(file)}}
     known = pronunciations()
     return language(
-        texts, extra, known, lambda word: sounded_out(word, known), *(learned() if networks else ())
+        texts,
+        extra,
+        known,
+        lambda word: sounded_out(word, known),
+        *(learned_reader() if networks else ()),
     )
 
 

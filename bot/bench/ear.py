@@ -23,7 +23,7 @@ import soxr
 
 from bot.bench.corpus import corpus_language, same_calls
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import NOISES, RATE, Sound, babble, mixed
+from bot.bench.hear_noise import NOISES, RATE, Sound, add_noise, babble
 from bot.bench.hear_voices import Voice, speak
 from bot.bench.word_errors import plain_words, word_errors
 from bot.calls import heard
@@ -107,7 +107,7 @@ def recordings(args: argparse.Namespace) -> Iterator[Said]:
             speech = np.pad(speech, int(0.4 * RATE))
             over = rng.random() < _BABBLE
             made = babble(len(speech), chance, others) if over else noise(len(speech), rng)
-            sound = mixed(speech, made, snr_db)
+            sound = add_noise(speech, made, snr_db)
             sound *= rng.uniform(0.15, 0.9) / np.max(np.abs(sound))
             try:
                 pcm = to_pcm(opus(sound))

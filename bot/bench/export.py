@@ -13,7 +13,7 @@ from bot.calls.sample import phrases
 FOLDER = ROOT / "grammar" / "exported"
 
 
-def exported() -> dict[str, str]:
+def export_files() -> dict[str, str]:
     """Return the files (name -> text) as the grammar would have them now."""
     rules = ear_rules(corpus_language(None).grammar)
     return {
@@ -26,7 +26,7 @@ def main(argv: list[str] | None = None) -> int:
     """Write the files."""
     argparse.ArgumentParser(prog="python -m bot.bench export", description=__doc__).parse_args(argv)
     FOLDER.mkdir(exist_ok=True)
-    for name, text in exported().items():
+    for name, text in export_files().items():
         (FOLDER / name).write_text(text, encoding="utf-8")
         print(f"grammar/exported/{name}: {len(text.splitlines())} lines")
     return 0

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 from bot.bench.corpus import corpus_language
-from bot.bench.hear_run import taken
+from bot.bench.hear_run import calls_taken
 from bot.bench.hear_sample import read_jsgf
 from bot.bench.listen_data import SNRS_DB, Hour, Said, hour
 from bot.calls.language import Language
@@ -30,7 +30,7 @@ from bot.speech.voice_activity import open_detector
 from bot.transcript import Heard, Transcript, typed
 from bot.transports.listen.aloud import Aloud
 from bot.transports.listen.run import AGAIN, Clock, Listener
-from bot.transports.listen.sources import Block, recorded
+from bot.transports.listen.sources import Block, recorded_blocks
 from bot.transports.listen.watch import Step, Timing, Watch
 
 SEED, TUNING_SEED = 2, 1
@@ -79,7 +79,7 @@ class Stream:
     now_s: float = 0.0
 
     def __iter__(self) -> Iterator[Block]:
-        for block in recorded(self.pcm):
+        for block in recorded_blocks(self.pcm):
             self.now_s = block.end_s
             yield block
 
@@ -127,7 +127,7 @@ class Timed:
         """Hear a recording with the engine, as the desk's ear does."""
         start = time.perf_counter()
         heard = self.engine.transcribe(to_pcm(message.sound or b""))
-        _, outcome = taken(heard, self.words)
+        _, outcome = calls_taken(heard, self.words)
         took_s = time.perf_counter() - start
         at_s = (message.at - _BEGUN).total_seconds()
         self.calls.append(Call(at_s, self.stream.now_s, took_s, heard, outcome))
@@ -240,7 +240,7 @@ def _wait(said: Said, wake: Wake, call: Call) -> float:
 
 def _became(said: Said, call: Call, words: Language) -> str:
     calls, outcome = (
-        taken(call.heard, words) if isinstance(call.heard, Transcript) else ((), "refused")
+        calls_taken(call.heard, words) if isinstance(call.heard, Transcript) else ((), "refused")
     )
     if outcome == "refused":
         return "refused"

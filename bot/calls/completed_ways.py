@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from bot.calls.meant.reader import Line
-from bot.calls.weighed import Weighed, merged
+from bot.calls.weighed import Weighed, merge_same
 from bot.trip.acts import ANGLER, BITES, FISH_ACTS, LAYING, ROWS, SIGHTING, TABLE, TAKES
 from bot.trip.call import NO_CATCH, POSITIONS, Call
 from bot.trip.corrections import GAUGES
@@ -110,7 +110,7 @@ def _without_angler(calls: Sequence[Call]) -> list[Call]:
     return [call.with_slots(angler=None) for call in calls]
 
 
-def lacking(positions: Collection[str]) -> frozenset[str]:
+def missing_positions(positions: Collection[str]) -> frozenset[str]:
     """Return the usual positions that a boat lacks which has names of its own for its lines."""
     own = set(positions) - set(POSITIONS)
     return frozenset(POSITIONS) - set(positions) if own else frozenset()
@@ -128,7 +128,7 @@ def on_own_lines(
         return tuple(ways)
     named = [sign.name for sign in line.of("position")]
     told = (replace(way, calls=_on_lines(way.calls, named, lacks)) for way in ways)
-    return merged(tuple(told))
+    return merge_same(tuple(told))
 
 
 def _on_lines(

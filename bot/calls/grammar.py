@@ -16,12 +16,12 @@ from bot.calls.grammar_text import (
     any_of,
     as_words,
     line_of,
-    parsed,
+    meant_by_slip,
+    parse_file,
     read_parts,
     read_units,
     spelt_form,
     text_of,
-    turned,
 )
 from bot.calls.meant.signs import FILE as MEANINGS, Signs, load_signs
 from bot.calls.short_names import ends_of_names, is_name, telling_words, with_joined
@@ -143,7 +143,7 @@ def load(
     texts: Mapping[str, str], extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None
 ) -> Grammar:
     """Read the grammar files (name -> text) and the boat's own words (table -> meaning -> forms)."""
-    data = {name: parsed(name, texts) for name in FILES}
+    data = {name: parse_file(name, texts) for name in FILES}
     reader = _Reader(texts, data)
     words = reader.words(extra or {})
     parts = read_parts(texts)
@@ -189,7 +189,7 @@ def load(
         soft_cost=float(data["rules.toml"]["filler"].get("soft_cost", 0.35)),
         doing=frozenset(data["rules.toml"]["filler"].get("doing", ())),
         talk_cost=float(data["rules.toml"]["talk"].get("cost", 5.0)),
-        heard=turned(data["sounds.toml"].get("heard", {}), reader.spelling),
+        heard=meant_by_slip(data["sounds.toml"].get("heard", {}), reader.spelling),
         rules=rules,
         talk_words=frozenset(words_in(talk)),
         signs=load_signs(text_of(MEANINGS, texts), reader.spelling, words, parts),

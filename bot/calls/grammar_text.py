@@ -8,7 +8,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from bot.calls.template import Alt, Node, Seq, Word, parse_template, resolved
+from bot.calls.template import Alt, Node, Seq, Word, parse_template, resolve_parts
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 from bot.units import PER
@@ -27,7 +27,7 @@ def alternatives(words: Iterable[str]) -> str:
     return "|".join(re.escape(word) for word in sorted(words, key=len, reverse=True))
 
 
-def turned(
+def meant_by_slip(
     table: Mapping[str, Iterable[str]], spelling: Mapping[str, tuple[str, ...]]
 ) -> dict[str, tuple[str, ...]]:
     """Return a mapping from what is heard to what may be meant, both spelt as lines are."""
@@ -45,7 +45,7 @@ def text_of(name: str, texts: Mapping[str, str]) -> str:
     return texts[name]
 
 
-def parsed(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
+def parse_file(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
     """Return a grammar file, parsed. Raises GrammarError."""
     text = text_of(name, texts)
     try:
@@ -63,7 +63,7 @@ def line_of(text: str, wanted: str) -> int:
 def read_parts(texts: Mapping[str, str]) -> dict[str, Node]:
     """Return the shared parts of wordings by name, none of them naming another. Raises GrammarError."""
     found: dict[str, Node] = {}
-    for table in parsed(PARTS, texts).values():
+    for table in parse_file(PARTS, texts).values():
         for name, wordings in table.items():
             try:
                 if name in found:
@@ -75,7 +75,7 @@ def read_parts(texts: Mapping[str, str]) -> dict[str, Node]:
                 where = f"grammar/{PARTS}:{line_of(texts[PARTS], f'{name} = ')}"
                 raise GrammarError(f"{where}: {exc}") from exc
     try:
-        return resolved(found)
+        return resolve_parts(found)
     except GrammarError as exc:
         raise GrammarError(f"grammar/{PARTS}: {exc}; mend it there") from exc
 

@@ -83,7 +83,7 @@ def resolve(node: Node, rules: Mapping[str, Node]) -> Node:
             return node
 
 
-def resolved(rules: Mapping[str, Node]) -> dict[str, Node]:
+def resolve_parts(rules: Mapping[str, Node]) -> dict[str, Node]:
     """Return shared parts with those that they name in place of the names.
 
     Raises GrammarError for an unknown name, and for a part that contains itself.

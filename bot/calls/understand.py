@@ -59,7 +59,7 @@ from bot.calls.weighed import (
     Looked,
     Weighed,
     looked_at,
-    weighed,
+    weigh_readings,
     with_anglers,
     with_closest,
     with_names,
@@ -269,7 +269,7 @@ def ways_of(
     readings = readings_of(text, words, not sure, crew, looked.words if looked else None)
     fit = [r for r in readings if r.calls and not r.path.talk]
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
-    ways = weighed(looked, ranked, readings, words, spoken, speaker)
+    ways = weigh_readings(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
     asked = ("choice",) if flags & ASKED else ()
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):

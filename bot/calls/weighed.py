@@ -13,7 +13,7 @@ from bot.calls.anglers import who_takes_it, without_s
 from bot.calls.assemble import Reading
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
-from bot.calls.lattice import widened
+from bot.calls.lattice import with_repairs
 from bot.calls.meant.reader import Line
 from bot.calls.reader.decode import Tagged, is_of_lure
 from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
@@ -130,7 +130,7 @@ def _is_no_word(text: str) -> bool:
     return len(text) > (MOST_FIGURES if text.isdigit() else MOST_LETTERS)
 
 
-def weighed(
+def weigh_readings(
     looked: Looked | None, ranked: Sequence[Reading], readings: Sequence[Reading], words: Readers,
     spoken: bool = False, speaker: str = "",
 ) -> tuple[Weighed, ...]:  # fmt: skip
@@ -207,7 +207,7 @@ def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
     return tuple(call.with_slots(angler=name) if call is of_fish[0] else call for call in calls)
 
 
-def merged(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+def merge_same(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
     """Return the readings, with those that now say the same made one."""
     found: dict[tuple[Call, ...], Weighed] = {}
     for way in ways:
@@ -288,7 +288,7 @@ def _repaired(looked: Words, words: Readers) -> Words:
     pointing = words.grammar.lists["pointing"]
     sure = frozenset(n for n, token in enumerate(looked.tokens) if token.text in pointing)
     repairs = words.repairer.repairs(looked.tokens, sure)
-    return of_lattice(looked.line, widened(looked.lattice, repairs), words.grammar)
+    return of_lattice(looked.line, with_repairs(looked.lattice, repairs), words.grammar)
 
 
 def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:

@@ -165,9 +165,9 @@ def _words(found: Settings) -> Check:
 
 def _ear(found: Settings) -> Check:
     """Return which engine hears, and load all that it listens with."""
-    from bot.speech.models import chosen
+    from bot.speech.models import choose_hearing
 
-    used = chosen(found.speech.engine, found.speech.model, found.home)
+    used = choose_hearing(found.speech.engine, found.speech.model, found.home)
     if used.engine == "whisper":
         said = _whisper(found)
     elif find_spec(used.engine) is None:

@@ -13,7 +13,7 @@ from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, copies, way_back
 from bot.logbook.folder import sync_names, why_not_written
 from bot.logbook.only_read import in_memory, refuse_writing
-from bot.logbook.pages import begins_as_database, damaged
+from bot.logbook.pages import begins_as_database, has_damaged_pages
 from bot.logbook.schema import migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 
@@ -23,7 +23,7 @@ _NOT_WRITTEN: Final = ("readonly", "unable to open", "full", "disk I/O", "only b
 _log = logging.getLogger(__name__)
 
 
-def prepared(connection: sqlite3.Connection, path: Path) -> Database:
+def prepare(connection: sqlite3.Connection, path: Path) -> Database:
     """Set a connection up and bring the tables up to date."""
     db = Database(connection, execute_plugins=False)  # nothing of others runs on the log
     db.execute("PRAGMA journal_mode = WAL")
@@ -48,7 +48,7 @@ class Opened:
     """Why nothing can be added to it now; then it is a copy in memory."""
 
 
-def opened(path: Path, check: bool = False) -> Opened:
+def open_log(path: Path, check: bool = False) -> Opened:
     """Open a log, or a copy of it in memory where it cannot be written now.
 
     With `check` its pages are looked through first. Raises sqlite3.Error or LogbookError.
@@ -60,7 +60,7 @@ def opened(path: Path, check: bool = False) -> Opened:
     try:
         if check:
             _refuse_damaged(connection, path)
-        return Opened(prepared(connection, path))
+        return Opened(prepare(connection, path))
     except BaseException:
         connection.close()
         raise
@@ -78,7 +78,7 @@ def _only_read(path: Path, why: str) -> Opened:
         memory = in_memory(path)
     except (OSError, sqlite3.Error) as problem:
         raise LogbookError(f"{path} cannot be written nor copied: {why}") from problem
-    db = prepared(memory, path)
+    db = prepare(memory, path)
     refuse_writing(memory)
     _log.warning("%s can only be read now: %s", path, why)
     return Opened(db, why)
@@ -88,7 +88,7 @@ def _refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:
     """Raise LogbookError where pages of a log are damaged, before anything is added to it."""
     if not path.exists() or not path.stat().st_size:
         return
-    if damaged(connection, path.stat().st_size):
+    if has_damaged_pages(connection, path.stat().st_size):
         raise LogbookError(f"{path} is damaged; {way_back(path)}")
 
 
@@ -114,7 +114,7 @@ def flush(path: Path) -> None:
 
 
 @contextmanager
-def explained(path: Path) -> Iterator[None]:
+def explain_faults(path: Path) -> Iterator[None]:
     """Yield in one line what is the matter with the file."""
     try:
         yield

@@ -14,7 +14,7 @@ import soundfile
 import soxr
 
 from bot.errors import AudioError
-from bot.speech.containers import container, decoded, refuse_flood
+from bot.speech.containers import container, decode, refuse_flood
 
 SAMPLE_RATE = 16_000
 """Samples per second that every engine gets."""
@@ -75,7 +75,7 @@ def _decode(data: bytes, label: str, max_s: float) -> tuple[Floats, int]:
     """Return samples (frames, channels) and their rate, reading no more than the limit."""
     phone = container(data)
     try:
-        sound, rate = decoded(data, phone[0], max_s) if phone else _read(data, max_s)
+        sound, rate = decode(data, phone[0], max_s) if phone else _read(data, max_s)
     except (soundfile.SoundFileError, RuntimeError, ValueError, OSError) as exc:
         if phone:
             raise AudioError(

@@ -30,7 +30,7 @@ def container(data: bytes) -> tuple[str, str] | None:
     return (found.demuxer, found.called) if found is not None and found.demuxer else None
 
 
-def decoded(data: bytes, demuxer: str, max_s: float) -> tuple[Floats, int]:
+def decode(data: bytes, demuxer: str, max_s: float) -> tuple[Floats, int]:
     """Return samples (frames, channels) and their rate, reading little more than the limit.
 
     Raises ValueError where there is no sound in it or it is damaged.

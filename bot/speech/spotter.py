@@ -18,7 +18,7 @@ from bot.speech.audio import SAMPLE_RATE, Pcm
 from bot.speech.phone_spot import Fit, best_fit
 from bot.speech.phones import FRAME_S, Network, network, phone_shares
 from bot.speech.pronunciations import pronunciations, sounded_out
-from bot.speech.suppress import blended, suppressed
+from bot.speech.suppress import blend, suppress_noise
 from bot.speech.vosk_accept import UNKNOWN
 from bot.speech.written_ear import writer
 
@@ -122,7 +122,7 @@ class SphinxSpotter:
         """Return where the keyword search finds it, in seconds, first to last."""
         if not len(pcm.samples):
             return []
-        sound = blended(pcm, suppressed(pcm), _NOISE_LEFT)
+        sound = blend(pcm, suppress_noise(pcm), _NOISE_LEFT)
         self._decoder.reinit_feat()
         self._decoder.start_utt()
         try:

@@ -11,7 +11,7 @@ from bot.calls.template import (
     pairs_of,
     parse_template,
     resolve,
-    resolved,
+    resolve_parts,
     slots_of,
     words_in,
 )
@@ -37,7 +37,7 @@ def test_a_choice_needs_no_brackets_at_the_top() -> None:
 
 
 def test_parts_are_put_in_place_of_their_names() -> None:
-    rules = resolved({"rod": parse_template("<det> rod"), "det": parse_template("(the|a)")})
+    rules = resolve_parts({"rod": parse_template("<det> rod"), "det": parse_template("(the|a)")})
 
     tree = resolve(parse_template("clear <rod>"), rules)
 
@@ -69,7 +69,7 @@ def test_a_part_that_is_nowhere_is_named() -> None:
 
 def test_a_part_that_contains_itself_is_refused() -> None:
     with pytest.raises(GrammarError, match="contains itself"):
-        resolved({"a": parse_template("x <b>"), "b": parse_template("y <a>")})
+        resolve_parts({"a": parse_template("x <b>"), "b": parse_template("y <a>")})
 
 
 def test_slots_are_found_wherever_they_stand() -> None:

@@ -15,13 +15,13 @@ from bot.calls.meant.facts import (
     weedy,
 )
 from bot.calls.meant.leaving_out import leaves_out
-from bot.calls.meant.measured import measured
+from bot.calls.meant.measured import units_said
 from bot.calls.meant.questions import (
     another_plan,
     asks_in,
     choice,
     drops_plan,
-    named,
+    naming_words,
     tally_question,
 )
 from bot.calls.meant.reader import Line, Reader
@@ -60,7 +60,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
     found = (
-        choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
+        choice(line), naming_words(line), another_plan(line), tackle_question(line), nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
         found_lure(line), drops_plan(line), leaves_out(line),
     )  # fmt: skip
@@ -82,7 +82,7 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
 
 
 def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meant]:
-    units = measured(call, reader.line(text))
+    units = units_said(call, reader.line(text))
     if units is not None:
         yield units
     yield from beside_slots(call, reader.line(text))

@@ -23,7 +23,7 @@ from bot.speech.audio import SAMPLE_RATE, Pcm
 from bot.speech.spotter import Spotter, Woken
 from bot.speech.voice_activity import BLOCK_S, VOICE_FROM, VoiceDetector
 from bot.transcript import Heard, Transcript
-from bot.transports.chat import shown
+from bot.transports.chat import show_reply
 from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import END, TALK, Keys
 from bot.transports.listen.over import Over
@@ -203,7 +203,7 @@ class Listener:
     def _answer(self, reply: Reply, call_end_s: float) -> None:
         if reply.text:
             self._last = reply
-            self.show(f'"{reply.heard}"\n{shown(reply)}' if reply.heard else shown(reply))
+            self.show(f'"{reply.heard}"\n{show_reply(reply)}' if reply.heard else show_reply(reply))
         else:
             self.show("(not understood)")
         understood = bool(reply.calls)
@@ -230,7 +230,7 @@ class Listener:
 
     def _repeat(self) -> None:
         last = self._last or Reply("Nothing has been said yet.", "Nothing has been said yet.")
-        self.show(shown(last))
+        self.show(show_reply(last))
         if not self._say(last.spoken) and last.buttons:
             self._doubtful = False
             self.watch.open(self._now(self._kept[-1][0].end_s))

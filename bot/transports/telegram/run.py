@@ -26,7 +26,7 @@ from bot.batch import Answered, BoatCall
 from bot.errors import TransportError
 from bot.messages import Message
 from bot.transcript import Heard
-from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
+from bot.transports.pairing import GUESSES, LIFE, digest, new_code, spell_code
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
 from bot.transports.telegram.collaborators import Collaborators
@@ -109,7 +109,7 @@ def offer_code(file: Path) -> str:
         code = new_code()
         until = _now() + LIFE
         store.together([lambda held: held.offer_code(digest(code), until, GUESSES)])
-        return shown(code)
+        return spell_code(code)
     finally:
         store.close()
 

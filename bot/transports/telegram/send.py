@@ -39,7 +39,7 @@ YIELD_S: Final = 0.1
 _log = logging.getLogger(__name__)
 
 
-def summed(rows: Sequence[Outgoing]) -> str:
+def sum_up(rows: Sequence[Outgoing]) -> str:
     """Put several answers into one: the first line of each, the last one whole."""
     heads = [f"• {row.send.text.splitlines()[0]}" for row in rows[:-1]]
     return cut("\n".join([*heads, f"• {rows[-1].send.text}"]))[0]
@@ -253,7 +253,7 @@ class Sender:
 
     def _summed(self, batch: Sequence[Outgoing]) -> str:
         """Put answers into one, each with the time of its call where it comes late."""
-        return summed([
+        return sum_up([
             replace(row, send=replace(row.send, text=self._late_short(row.send) + row.send.text))
             for row in batch
         ])  # fmt: skip
