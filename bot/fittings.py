@@ -265,8 +265,7 @@ def _sounded_out(word: str) -> str:
 
 def ear_grammar(words: "Language") -> "EngineGrammar":
     """Return what the engines may hear, in the forms that they take."""
-    from bot.calls.ear import ear_rules
-    from bot.calls.export_jsgf import jsgf
+    from bot.calls.ear import ear_rules, jsgf
     from bot.calls.sample import phrases
     from bot.speech.engine import EngineGrammar
 

@@ -13,7 +13,7 @@ import torch
 from torch.nn import functional
 
 from bot.bench.ear_weights import EMBEDDINGS, Array, whole
-from bot.speech.mel import mel_filters
+from bot.speech.written_ear import mel_filters
 
 Tensor = Any
 Parameters = dict[str, Any]

@@ -6,8 +6,7 @@ A test keeps the files fresh; run this after a change of the grammar.
 import argparse
 
 from bot.bench.corpus import ROOT, corpus_language
-from bot.calls.ear import ear_rules
-from bot.calls.export_jsgf import jsgf
+from bot.calls.ear import ear_rules, jsgf
 from bot.calls.sample import phrases
 
 FOLDER = ROOT / "grammar" / "exported"

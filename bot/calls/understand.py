@@ -28,6 +28,7 @@ from bot.calls.completed_ways import (
     with_its_figure,
     with_local_kinds,
     with_lure_named,
+    with_trays,
     without_people,
     without_rivals_in_angler,
 )
@@ -52,7 +53,6 @@ from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT, act_and_slot
 from bot.calls.short_line import ASKED, CLEAN, short_line
 from bot.calls.tokens import Token, tokenise
-from bot.calls.tray_ways import with_trays
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     AT_ONCE,

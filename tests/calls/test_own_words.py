@@ -3,8 +3,7 @@
 import pytest
 
 from bot.bench.corpus import ROOT
-from bot.calls.ear import ear_rules, ear_words
-from bot.calls.export_jsgf import jsgf
+from bot.calls.ear import ear_rules, ear_words, jsgf
 from bot.calls.grammar import load
 from bot.calls.language import Language, language
 from bot.calls.sample import phrases

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from bot.bench.nmea import with_checksum
-from bot.cli.instruments_check import heard_now
+from bot.cli.checkup import heard_now
 from bot.desk import Desk
 from bot.errors import SettingsError
 from bot.instruments.feed import NOW_FILE, Feed, known_now, now_of

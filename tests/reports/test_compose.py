@@ -9,10 +9,9 @@ from statsmodels.stats.proportion import proportion_confint
 from bot.answers.values import tally_json
 from bot.replies.amounts import place_words
 from bot.reports.blocks import Heading
-from bot.reports.compose import BYS, compose
+from bot.reports.compose import BYS, compose, distance_nm
 from bot.reports.forms import report_file
 from bot.reports.page import page
-from bot.reports.places import distance_nm
 from bot.reports.report import Spot
 from bot.trip.entry import Voided
 from bot.trip.meant import OfTray, SpreadWish

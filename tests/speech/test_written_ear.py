@@ -3,9 +3,8 @@
 import numpy as np
 import pytest
 
-from bot.speech.mel import log_mel, mel_filters
 from bot.speech.silence import cut
-from bot.speech.written_ear import Writer, writer
+from bot.speech.written_ear import Writer, log_mel, mel_filters, writer
 from tests.speech.recordings import noise, pcm, recording
 
 
