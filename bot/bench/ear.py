@@ -160,7 +160,7 @@ def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
             lines = {"typed": one.text, "best line typed": transcript.best}
             if peer is not None:
                 lines["Whisper as it comes, typed"] = next(
-                    iter(peer.written(peer.listen(one.pcm))), ""
+                    iter(peer.write(peer.listen(one.pcm))), ""
                 )
             for name, line in lines.items():
                 meant = understand(typed(line), words)

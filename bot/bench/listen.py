@@ -148,10 +148,10 @@ class TimedWatch(Watch):
         super().__init__(Timing())
         self.parts, self.wakes = parts, list[Wake]()
 
-    def woken(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
+    def wake(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
         """Take a wake."""
         self.wakes.append(Wake(phrase_end_s, now_s, self.parts.look_took_s))
-        return super().woken(phrase_end_s, voiced_after_s, now_s)
+        return super().wake(phrase_end_s, voiced_after_s, now_s)
 
 
 def _run(
@@ -265,8 +265,8 @@ class Undecided(SphinxSpotter):
     def find(self, pcm: Pcm) -> Woken | None:
         """Look through a stretch; `watch` is told that it slept."""
         if self._network is not None:
-            proposed = [self.judged(pcm, end_s, self._network) for end_s in self.proposed(pcm)]
-            for found in (*proposed, self.fitted(pcm, self._network)):
+            proposed = [self.judge(pcm, end_s, self._network) for end_s in self.proposed_ends(pcm)]
+            for found in (*proposed, self.best_fit(pcm, self._network)):
                 at_s = self._stream.now_s - pcm.seconds + found.at_s
                 self.proposals.append((at_s, found))
         return None

@@ -65,7 +65,7 @@ def _repaired(
 ) -> list[Reading]:
     """Return the readings of a line with words put right: by common slips alone where they will do."""
     grammar, repairer = words.grammar, words.repairer
-    slips = repairer.slipped(heard.tokens, sure)
+    slips = repairer.common_slips(heard.tokens, sure)
     if slips:
         wide = with_repairs(heard, slips)
         found = _assembled(paths(wide, grammar, known)[0], wide, grammar, line)

@@ -109,7 +109,9 @@ class Repairer:
                 ]
         return found
 
-    def slipped(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
+    def common_slips(
+        self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()
+    ) -> list[Repair]:
         """Return what may have been meant by slips that are common in the trade, and by no others."""
         return [
             Repair(start, end, tuple(meant.split()), self._slip_cost(heard, meant))

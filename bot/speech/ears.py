@@ -86,7 +86,7 @@ def lines_of(pcm: Pcm, phones: Phones, writer: Writer) -> Lines:
     """Have Whisper write down a recording, cut to its phones."""
     span = phones.span
     listened = writer.listen(pcm.slice(span.start_s - _MARGIN_S, span.end_s + _MARGIN_S))
-    return Lines(listened, writer.written(listened) if phones.count else ())
+    return Lines(listened, writer.write(listened) if phones.count else ())
 
 
 def together(

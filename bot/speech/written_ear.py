@@ -97,7 +97,7 @@ class Writer:
         states = self._model.encode(self._storage.from_array(bands))
         return Listened(states, np.array(states, dtype=np.float32), pcm.seconds)
 
-    def written(self, heard: Listened) -> tuple[str, ...]:
+    def write(self, heard: Listened) -> tuple[str, ...]:
         """Return what was said, likeliest first: words in lower case, numbers in words."""
         return tuple(line.text for line in self.lines(heard))
 

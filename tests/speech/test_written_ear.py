@@ -41,7 +41,7 @@ def test_the_features_are_those_of_faster_whisper() -> None:
 
 
 def test_what_was_said_is_written_down(found: Writer) -> None:
-    lines = found.written(found.listen(cut(recording("lines_in_woman"))))
+    lines = found.write(found.listen(cut(recording("lines_in_woman"))))
 
     assert lines[0] == "lines in"
 

@@ -296,10 +296,10 @@ def test_keys_are_read_from_a_terminal_without_waiting_for_a_line() -> None:
     try:
         tty.setcbreak(theirs)
         keys = Keys(theirs)
-        assert (keys.are_waiting(), keys.taken()) == (False, "")
+        assert (keys.are_waiting(), keys.take()) == (False, "")
         os.write(ours, b" q")
         assert keys.are_waiting()
-        assert [keys.taken() for _ in range(3)] == [" ", "q", ""]
+        assert [keys.take() for _ in range(3)] == [" ", "q", ""]
     finally:
         os.close(ours)
         os.close(theirs)

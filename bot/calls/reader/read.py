@@ -158,7 +158,7 @@ def _joined(one: Seen, other: Seen) -> Seen:
 
 
 def _seen(words: Words, network: Network, flags: int) -> Seen:
-    marked = words.marked()
+    marked = words.words_and_marks()
     places = [n for n, (_, _, is_mark) in enumerate(marked) if not is_mark]
     said, known = [text for text, _, _ in marked], [row for _, row, _ in marked]
     earlier = [(text, row) for text, row, _ in said_earlier(words.before)]

@@ -119,7 +119,7 @@ class Listener:
 
     def _key(self, now_s: float) -> bool:
         """Take a key; says whether to go on."""
-        key = self.keys.taken()
+        key = self.keys.take()
         if key in END:
             return False
         if key in TALK and not self.watch.is_taking:
@@ -158,7 +158,7 @@ class Listener:
     def _look(self, start_s: float, end_s: float) -> None:
         found = self.spotter.find(self._sound(start_s, end_s))
         if found is None:
-            self.watch.slept()
+            self.watch.sleep_on()
             return
         self._wake(start_s, found)
 
@@ -195,7 +195,7 @@ class Listener:
         self._missed, self._doubtful = False, not found.is_sure
         phrase_end_s = start_s + found.end_s
         now_s = self._kept[-1][0].end_s
-        self._do(self.watch.woken(phrase_end_s, self._voiced_s(phrase_end_s, now_s), now_s))
+        self._do(self.watch.wake(phrase_end_s, self._voiced_s(phrase_end_s, now_s), now_s))
 
     def _voiced_s(self, start_s: float, end_s: float) -> float:
         return BLOCK_S * sum(voice for b, voice in self._kept if start_s <= b.at_s < end_s)

@@ -235,13 +235,13 @@ class _Running:
         await self._commits.do(lambda store: store.forget_old(now))
         names, places = await self._commits.do(lambda store: (store.names(), store.places()))
         self._crews.load(names, places)
-        paired = await self._commits.do(lambda store: store.paired())
+        paired = await self._commits.do(lambda store: store.paired_chats())
         self._poller.gate = self._config.gate.with_crew(paired)
         self._sender.put(await self._commits.do(lambda store: store.unsent()))
         for chat in await self._commits.do(lambda store: store.boards()):
             if chat in self._poller.gate.crew:
                 self._changed(chat)
-        self._queues.put(await self._commits.do(lambda store: store.unhandled()))
+        self._queues.put(await self._commits.do(lambda store: store.unhandled_updates()))
 
     async def _drain(self, sending: Sequence[asyncio.Task[None]]) -> None:
         async def empty(sender: Sender, before: asyncio.Task[None]) -> None:
@@ -290,7 +290,7 @@ class _Running:
         others = {one for one in self._boards.seen & crew if self._boat_of(one) == boat}
         for one in {chat, *others}:
             if one < 0:  # a board is for a group; the wheelhouse can ask
-                self._boards.changed(one)
+                self._boards.mark_changed(one)
         self._board_due.set()
 
     def _moved(self, chat: int, to: int) -> None:
@@ -360,7 +360,7 @@ class _Running:
                 await self._bot.set_my_commands(commands)
                 break
             except TelegramError:
-                await asyncio.sleep(backoff.failed())
+                await asyncio.sleep(backoff.count_failure())
         self._name = me.username or ""
         print(f"Listening as @{me.username}. Ctrl-C ends.", file=sys.stderr)
         if not me.can_read_all_group_messages:
