@@ -25,7 +25,7 @@ from bot.messages import Message, Reply
 from bot.replies.columns import columns
 from bot.reports.compose import compose
 from bot.reports.figures import while_lines_were_in
-from bot.reports.forms import form_of, written
+from bot.reports.forms import form_of, report_file
 from bot.settings import load
 from bot.shipped import data_folder
 
@@ -198,6 +198,6 @@ def _leave(end: View, folder: Path, boat: str) -> list[tuple[Path, str]]:
     left = [(picture, "Picture of the spread")] if drawn else []
     for name, what in ((LEFT[1], "Report of the trip"), (LEFT[2], "The same on paper")):
         path = folder / name
-        path.write_bytes(written(made, form_of(path.name), end.tz, end, end.now))
+        path.write_bytes(report_file(made, form_of(path.name), end.tz, end, end.now))
         left.append((path, what))
     return left

@@ -185,7 +185,7 @@ class _Wanted:
 
 @lru_cache(maxsize=4)
 def _language(wanted: _Wanted) -> "Language":
-    from bot.calls.completed_ways import lacking
+    from bot.calls.completed_ways import missing_positions
     from bot.calls.grammar import load
     from bot.calls.language import Language
     from bot.compiled import kept_grammar
@@ -199,12 +199,12 @@ def _language(wanted: _Wanted) -> "Language":
             keep=wanted.keep,
         )
         lines = [name for kind, said in wanted.own if kind == "position" for name, _ in said]
-        made = Language(grammar, Sounds(), _sounded_out, *learned())
-        return replace(made, lacks=lacking(lines), word_model=word_model)
+        made = Language(grammar, Sounds(), _sounded_out, *learned_reader())
+        return replace(made, lacks=missing_positions(lines), word_model=word_model)
 
 
 @cache
-def learned() -> "tuple[tuple[Network, ...], Trust]":
+def learned_reader() -> "tuple[Network, Trust]":
     """Return the learned reader that the package carries, and how far it is trusted."""
     from bot.calls.reader.forest import load as load_forest
     from bot.calls.reader.network import load as load_network
@@ -213,7 +213,7 @@ def learned() -> "tuple[tuple[Network, ...], Trust]":
     _one_blas_thread()
     held = files("bot.calls.reader")
     return (
-        (load_network(*((held / f"reader_{one}.npz").read_bytes() for one in "ab")),),
+        load_network(*((held / f"reader_{one}.npz").read_bytes() for one in "ab")),
         trust_of(
             (held / "trust.json").read_text(encoding="utf-8"),
             load_forest((held / "trust.npz").read_bytes()),
@@ -274,8 +274,7 @@ def _sounded_out(word: str) -> str:
 
 def ear_grammar(words: "Language") -> "EngineGrammar":
     """Return what the engines may hear, in the forms that they take."""
-    from bot.calls.ear import ear_rules
-    from bot.calls.export_jsgf import jsgf
+    from bot.calls.ear import ear_rules, jsgf
     from bot.calls.sample import phrases
     from bot.speech.engine import EngineGrammar
 
@@ -362,9 +361,9 @@ def open_engine(found: Settings) -> "Engine":
 
 def _chosen(found: Settings) -> "Chosen":
     """Return the engine to use; what keeps the one that was set from it is said."""
-    from bot.speech.models import chosen
+    from bot.speech.models import choose_hearing
 
-    used = chosen(found.speech.engine, found.speech.model, found.home)
+    used = choose_hearing(found.speech.engine, found.speech.model, found.home)
     if used.trouble:
         _log.warning("%s; meanwhile %s hears", used.trouble, used.engine)
     return used

@@ -68,7 +68,7 @@ def plain_letters(text: str) -> str:
     return "".join(_plain(letter) for letter in text)
 
 
-def shown(text: str) -> str:
+def without_controls(text: str) -> str:
     """Return a text without control codes, signs of direction and halves of letters, line ends kept."""
     if text.isprintable():
         return text
@@ -77,7 +77,7 @@ def shown(text: str) -> str:
 
 def shown_name(name: str) -> str:
     """Return a name as it may stand in one line."""
-    return name if name.isprintable() else " ".join(shown(name).split())
+    return name if name.isprintable() else " ".join(without_controls(name).split())
 
 
 _ENDS: Final = "\n\t"

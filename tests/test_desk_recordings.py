@@ -9,7 +9,7 @@ import soundfile
 
 from bot import Desk
 from bot.errors import EngineError
-from bot.logbook.recordings import Recording, recordings, waiting
+from bot.logbook.recordings import Recording, recordings, waiting_recordings
 from bot.logbook.store import Logbook
 from bot.messages import Message, Reply
 from bot.speech.audio import Pcm
@@ -46,7 +46,7 @@ def _said(minute: int, ref: str | None = None) -> Message:
 
 def _waiting(home: Path) -> tuple[Recording, ...]:
     with Logbook.open(home) as log:
-        return waiting(log)
+        return waiting_recordings(log)
 
 
 def _logged(home: Path) -> list[tuple[str, str, str]]:

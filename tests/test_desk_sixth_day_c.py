@@ -8,7 +8,7 @@ import pytest
 
 from bot import Desk
 from bot.reports.compose import compose
-from bot.reports.forms import written
+from bot.reports.forms import report_file
 from tests.desk_rig import call, rows
 
 BOX = """\
@@ -291,7 +291,7 @@ def test_a_box_written_in_pounds_and_feet_is_spoken_of_so(pounds: Desk) -> None:
 
 def test_the_report_has_the_units_of_the_crew(pounds: Desk) -> None:
     call(pounds, "06:00 set short corner cake tin", "06:05 lines in", "06:10 water's 78")
-    page = written(compose(pounds.view()), "md", UTC, pounds.view()).decode()
+    page = report_file(compose(pounds.view()), "md", UTC, pounds.view()).decode()
 
     assert "78 °F" in page
     assert "°C" not in page

@@ -7,7 +7,7 @@ import pytest
 
 from bot import Desk
 from bot.messages import Picture, Reply
-from bot.transports.chat import shown
+from bot.transports.chat import show_reply
 from tests.desk_rig import (
     STANDS,
     at,
@@ -335,7 +335,7 @@ def test_what_nobody_answered_is_named_under_what_is_out_for_an_hour(tmp_path: P
 
 
 def test_a_terminal_names_the_commands_that_draw_spread_plan_and_tray() -> None:
-    told = shown(Reply("Tray two: 1 lure.", pictures=(Picture(b"", "Tray two"),)))
+    told = show_reply(Reply("Tray two: 1 lure.", pictures=(Picture(b"", "Tray two"),)))
 
     assert "deckcall tray card NAME" in told
     assert "--picture FILE.png" in told

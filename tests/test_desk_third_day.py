@@ -7,7 +7,7 @@ import pytest
 
 from bot import Desk
 from bot.reports.compose import compose
-from bot.reports.forms import written
+from bot.reports.forms import report_file
 from tests.desk_rig import call, rows
 
 OUT = ("06:30 lines in", "06:30 set long rigger wet slate", "06:31 set short rigger oil lamp")
@@ -148,7 +148,7 @@ def test_a_crew_that_weighs_in_pounds_reads_pounds_in_plans_answers_and_the_repo
         after = call(desk, "07:22 plan with heavy tackle")
         why = call(desk, "07:22 why")
         report = compose(desk.view())
-        page = written(report, "md", UTC, desk.view()).decode()
+        page = report_file(report, "md", UTC, desk.view()).decode()
 
     assert "37 kg rod" in before.text
     assert " lb" not in before.text

@@ -2,19 +2,22 @@
 
 import random
 import re
+import tomllib
+from collections.abc import Iterator
 from functools import cache
 
 import numpy as np
 import pytest
 
 from bot.bench.corpus import ROOT, corpus_language
-from bot.bench.export import FOLDER, exported
+from bot.bench.export import FOLDER, export_files
 from bot.bench.hear_sample import read_jsgf
 from bot.calls.ear import ear_rules, ear_words
 from bot.calls.grammar import Example, load
 from bot.calls.language import Language
 from bot.calls.meant.tackle import tackle_question
 from bot.calls.sample import sentence
+from bot.calls.template import Alt, Node, Seq, parse_template, refs_of
 from bot.calls.understand import understand
 from bot.speech.audio import Pcm
 from bot.speech.engine import EngineGrammar
@@ -25,6 +28,10 @@ from bot.trip.acts import ACTS
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
 EXAMPLES = load(TEXTS).examples
+LINE = 120
+"""Letters of a line that nobody reads any more."""
+IN_A_CHOICE, IN_A_WORDING = 12, 44
+"""Most alternatives of one choice, and of all choices of a wording."""
 MOST_OF_AN_ACT = 200
 """Sentences drawn for each act; most acts have fewer."""
 
@@ -109,11 +116,13 @@ def test_questions_of_the_ear_that_are_no_calls_log_nothing_and_are_answered() -
 def test_the_exports_are_fresh() -> None:
     there = {p.name: p.read_text("utf-8") for p in FOLDER.iterdir()}
 
-    assert there == exported(), "run: python -m bot.bench export"
+    assert there == export_files(), "run: python -m bot.bench export"
 
 
 def test_every_phrase_of_the_list_is_of_words_of_the_grammar_and_the_other_way_round() -> None:
-    listed = {w for line in exported()["deckcall.phrases.txt"].splitlines() for w in line.split()}
+    listed = {
+        w for line in export_files()["deckcall.phrases.txt"].splitlines() for w in line.split()
+    }
 
     assert listed == set(ear_words(ear_rules(corpus_language(None).grammar)))
 
@@ -157,6 +166,68 @@ def test_pronunciations_of_the_grammar_are_phones_of_the_cmu_dictionary() -> Non
 
     mine = {p for said in _words().grammar.sounds.values() for one in said for p in one.split()}
     assert mine <= phones
+
+
+def test_no_line_of_the_grammar_is_too_long_to_read() -> None:
+    long = {
+        f"{name}:{number}": len(line)
+        for name, text in TEXTS.items()
+        for number, line in enumerate(text.splitlines(), 1)
+        if len(line) >= LINE
+    }
+
+    assert long == {}
+
+
+def test_a_wording_holds_no_more_alternatives_than_one_reads_at_a_glance() -> None:
+    held = {
+        wording: _alternatives(parse_template(wording))
+        for text in TEXTS.values()
+        for wording in _wordings(tomllib.loads(text))
+        if "(" in wording or "[" in wording
+    }
+
+    assert len(held) > 2000
+    assert {w: n for w, n in held.items() if max(n) > IN_A_CHOICE or sum(n) > IN_A_WORDING} == {}
+
+
+def test_every_part_is_named_by_a_wording_and_stands_beside_those_that_name_it() -> None:
+    read = {name: tomllib.loads(text) for name, text in TEXTS.items()}
+    named = {
+        name: {ref for w in _wordings(held) if "<" in w for ref in refs_of(parse_template(w))}
+        for name, held in read.items()
+    }
+
+    parts = {part for table in read["parts.toml"].values() for part in table}
+    assert parts - set().union(*named.values()) == {"lead"}, (
+        "lead is among the words without meaning"
+    )
+    for table in ("calls", "rules", "meanings"):
+        own = set(read["parts.toml"][table])
+        others = [f for f in ("calls", "rules", "meanings") if f != table]
+        assert not own & set().union(*(named[f"{f}.toml"] for f in others)), "belongs into [shared]"
+
+
+def _wordings(held: object) -> Iterator[str]:
+    """Yield every text of a parsed grammar file."""
+    if isinstance(held, str):
+        yield held
+    elif isinstance(held, dict):
+        yield from (text for value in held.values() for text in _wordings(value))
+    elif isinstance(held, list):
+        yield from (text for value in held for text in _wordings(value))
+
+
+def _alternatives(node: Node) -> list[int]:
+    """Return how many alternatives each choice of a wording has, without that of leaving it out."""
+    match node:
+        case Seq(parts):
+            return [n for part in parts for n in _alternatives(part)] or [0]
+        case Alt(choices):
+            within = [n for choice in choices for n in _alternatives(choice)]
+            return [sum(1 for choice in choices if choice != Seq(())), *within]
+        case _:
+            return [0]
 
 
 def test_every_act_is_explained_in_a_sentence() -> None:

@@ -14,7 +14,7 @@ from bot.advice.follow import ALIKE_FROM, like
 from bot.advice.next_change import Judged
 from bot.advice.rates import chances
 from bot.advice.reason import contrasts
-from bot.advice.tally import Seen, by_position, deviance, seen, seen_by
+from bot.advice.tally import Seen, add_cells, by_position, deviance, seen_by
 
 LEAST_H: Final = 0.5
 """Lure-hours from which a lure counts as tried."""
@@ -68,7 +68,7 @@ def _facts(judged: Judged, choice: Choice) -> Iterator[Fact]:
     if mine.hours < LEAST_H:
         why = "this rests on its size, colour and head"
         yield Fact(f"{spare.words} has not been tried itself: {why}.", UNTRIED)
-    total = seen(everything)
+    total = add_cells(everything)
     if total.strikes < FEW:
         yield Fact(f"It all rests on {total.words}.", LITTLE)
 
@@ -91,7 +91,7 @@ def _place(cells: Sequence[Exposure], choice: Choice) -> Iterator[Fact]:
 
 
 def _of(cells: Sequence[Exposure], kind: Kind) -> Seen:
-    return seen(cell for cell in cells if cell.kind == kind)
+    return add_cells(cell for cell in cells if cell.kind == kind)
 
 
 def _worse(mine: Seen, theirs: Seen) -> float:

@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from bot.advice.data import Change, InWater, Kind, Spare, Wishes
-from bot.advice.follow import ALIKE_FROM, Reason, bitten, leader, like
+from bot.advice.follow import ALIKE_FROM, Reason, leader, like, reason_to_stay
 from bot.advice.layout import Array
 from bot.advice.season import Outlook
 from bot.advice.value import HOLD_H, Stock, worth
@@ -252,7 +252,7 @@ def left_alone(moment: Moment, outlook: Outlook) -> dict[str, Reason]:
     rates = rows @ outlook.gauss.mean
     found: dict[str, Reason] = {}
     for there, rate in zip(moment.spread, rates, strict=True):
-        kept = bitten(there, moment.spread, moment.now)
+        kept = reason_to_stay(there, moment.spread, moment.now)
         if there.busy:
             found[there.position] = "fish on"
         elif kept is not None:

@@ -45,7 +45,7 @@ def leader(spread: Sequence[InWater]) -> InWater | None:
     return best if 3 * best.strikes > 2 * sum(one.strikes for one in spread) else None
 
 
-def bitten(there: InWater, spread: Sequence[InWater], now: datetime) -> Reason | None:
+def reason_to_stay(there: InWater, spread: Sequence[InWater], now: datetime) -> Reason | None:
     """Return why bites on it, or a fish behind it, keep a lure where it is, or None."""
     if there.struck_at is not None and now - there.struck_at < JUST_BITTEN:
         return "just bitten"

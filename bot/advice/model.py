@@ -70,11 +70,11 @@ class Spells:
     apart: float
     """Standard deviation of the log rates of spells."""
 
-    def summed(self, values: Array) -> Array:
+    def sums(self, values: Array) -> Array:
         """Return the sums of rows of values over every spell."""
         return np.asarray(np.add.reduceat(values, self.first, axis=0))
 
-    def laid(self, own: Array) -> Array:
+    def added_rates(self, own: Array) -> Array:
         """Return what spells add to the log rate of every row; nothing where there are none."""
         return own[self.number] if len(self.first) else np.zeros(1)
 
@@ -105,16 +105,16 @@ def fit(
     def along(at: Array, spell: Array, step: Array, own_step: Array, share: float) -> float:
         """Return the log posterior after a share of a step, but for a constant."""
         where, own = at + step * share, spell + own_step * share
-        eta = np.minimum(rows @ where + offset + spells.laid(own), 50.0)
+        eta = np.minimum(rows @ where + offset + spells.added_rates(own), 50.0)
         gap = where - middle
         held = gap @ precision @ gap + tight * (own @ own)
         return float(counts @ eta - np.exp(eta).sum() - 0.5 * held)
 
     for _ in range(STEPS):
-        expected = np.exp(np.minimum(rows @ where + offset + spells.laid(own), 50.0))
+        expected = np.exp(np.minimum(rows @ where + offset + spells.added_rates(own), 50.0))
         held, both, curve = _curves(rows, expected, precision, spells)
         off = counts - expected
-        of_spells = spells.summed(off) - own * tight
+        of_spells = spells.sums(off) - own * tight
         slope = rows.T @ off - precision @ (where - middle) - both.T @ (of_spells / held)
         step = np.asarray(np.linalg.solve(curve, slope), dtype=np.float64)
         own_step = (of_spells - both @ step) / held
@@ -124,7 +124,7 @@ def fit(
         where, own = where + step * share, own + own_step * share
         if longest < CLOSE:
             break
-    eta = rows @ where + offset + spells.laid(own)
+    eta = rows @ where + offset + spells.added_rates(own)
     expected = np.exp(eta)
     held, _, curve = _curves(rows, expected, precision, spells)
     below = np.linalg.cholesky(curve)
@@ -153,12 +153,12 @@ def _curves(
 ) -> tuple[Array, Array, Array]:
     """Return the curvature of spells, of effects with spells, and of effects when spells are taken out."""
     weighted = rows * expected[:, None]
-    held = spells.summed(expected) + 1.0 / spells.apart**2
-    both = spells.summed(weighted)
+    held = spells.sums(expected) + 1.0 / spells.apart**2
+    both = spells.sums(weighted)
     return held, both, weighted.T @ rows + precision - (both.T / held) @ both
 
 
-def mixed(parts: tuple[Gauss, ...], shares: Array) -> Gauss:
+def mix(parts: tuple[Gauss, ...], shares: Array) -> Gauss:
     """Return the one Gaussian with the mean and covariance of a mixture."""
     mean = np.zeros_like(parts[0].mean)
     for part, share in zip(parts, shares, strict=True):

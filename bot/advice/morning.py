@@ -39,7 +39,9 @@ def choose_first(outlook: Outlook, moment: Moment, allowed: Allowed) -> Choice |
         if found is None or found.value <= 0:
             break
         planned.append(found)
-    best = max(placed(outlook, planned, allowed, moment.now.hour), key=lambda one: one.gain_per_h)
+    best = max(
+        place_best(outlook, planned, allowed, moment.now.hour), key=lambda one: one.gain_per_h
+    )
     return best if best.chance >= least_chance(moment.wishes) else first
 
 
@@ -56,7 +58,7 @@ def after(moment: Moment, choice: Choice) -> Moment:
     return replace(moment, spread=spread, ready=tuple(ready), previous=(*moment.previous, made))
 
 
-def placed(
+def place_best(
     outlook: Outlook, planned: Sequence[Choice], allowed: Allowed, hour: int = 12
 ) -> list[Choice]:
     """Return the same lures on the same lines in the order that catches most."""

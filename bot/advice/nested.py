@@ -48,16 +48,16 @@ class Design:
     def pull(self, values: Array) -> Array:
         """Return for every effect the sum of values over its cells, the trips left out."""
         positions, spells, end = self.starts
-        found = self.keys.T @ summed(self.key, values, len(self.keys))
-        found[positions:spells] = summed(self.position, values, spells - positions)
-        found[spells:end] = summed(self.spell, values, end - spells)
+        found = self.keys.T @ sum_by_group(self.key, values, len(self.keys))
+        found[positions:spells] = sum_by_group(self.position, values, spells - positions)
+        found[spells:end] = sum_by_group(self.spell, values, end - spells)
         return np.asarray(found)
 
     def curve(self, weights: Array) -> Array:
         """Return for every pair of effects the sum of weights over the cells that have both."""
         positions, spells, end = self.starts
         sets, where, when = len(self.keys), spells - positions, end - spells
-        found = (self.keys.T * summed(self.key, weights, sets)) @ self.keys
+        found = (self.keys.T * sum_by_group(self.key, weights, sets)) @ self.keys
         by_position = _table(weights, self.key, sets, self.position, where)
         by_spell = _table(weights, self.key, sets, self.spell, when)
         found[:, positions:spells] += self.keys.T @ by_position
@@ -69,7 +69,7 @@ class Design:
         for first, after, codes in (
             (positions, spells, self.position), (spells, end, self.spell),
         ):  # fmt: skip
-            found[first:after, first:after] = np.diag(summed(codes, weights, after - first))
+            found[first:after, first:after] = np.diag(sum_by_group(codes, weights, after - first))
         return np.asarray(found)
 
     def with_trips(self, weights: Array) -> Array:
@@ -126,7 +126,7 @@ def fit(
         own, both, rest = _curves(design, expected, precision, apart)
         off = counts - expected
         slope = design.pull(off) - precision @ (where - middle)
-        of_trips = summed(design.trip, off, design.trips) - trips / apart**2
+        of_trips = sum_by_group(design.trip, off, design.trips) - trips / apart**2
         step = np.asarray(np.linalg.solve(rest, slope - both @ (of_trips / own)), dtype=np.float64)
         trip_step = (of_trips - both.T @ step) / own
         longest = float(max(np.abs(step).max(initial=0.0), np.abs(trip_step).max(initial=0.0)))
@@ -155,12 +155,12 @@ def _curves(
     design: Design, expected: Array, precision: Array, apart: float
 ) -> tuple[Array, Array, Array]:
     """Return the curvature of trips, of effects with trips, and of effects when trips are eliminated."""
-    own = summed(design.trip, expected, design.trips) + 1.0 / apart**2
+    own = sum_by_group(design.trip, expected, design.trips) + 1.0 / apart**2
     both = design.with_trips(expected)
     return own, both, design.curve(expected) + precision - (both / own) @ both.T
 
 
-def summed(group: Codes, values: Array, many: int) -> Array:
+def sum_by_group(group: Codes, values: Array, many: int) -> Array:
     """Add values up by group; empty for no group at all."""
     if not many:
         return np.zeros(0)
@@ -170,4 +170,4 @@ def summed(group: Codes, values: Array, many: int) -> Array:
 def _table(values: Array, ones: Codes, many: int, twos: Codes, others: int) -> Array:
     if not (many and others):
         return np.zeros((many, others))
-    return summed(ones * others + twos, values, many * others).reshape(many, others)
+    return sum_by_group(ones * others + twos, values, many * others).reshape(many, others)

@@ -18,7 +18,7 @@ from bot.advice.morning import choose_first
 from bot.advice.rates import PER_HOURS, Belief, chances
 from bot.advice.reason import grounds
 from bot.advice.season import NOTHING, Earlier, Outlook, Prey, believe
-from bot.advice.tally import Seen, seen, seen_by
+from bot.advice.tally import Seen, add_cells, seen_by
 from bot.messages import Advice
 
 FIRST_LOOK_H: Final = 1.0
@@ -72,7 +72,7 @@ def next_change(
     moment = moment_of(
         cells, spread, ready, now=now, previous=previous, earlier=earlier, wishes=wishes
     )
-    total = seen(cells)
+    total = add_cells(cells)
     if total.hours < FIRST_LOOK_H and not earlier.cells:
         return Hold(f"Only {total.hours:.1f} lure-hours yet: keep the variety out.", LOOK_AGAIN[0])
     if is_pausing(moment):
@@ -126,7 +126,7 @@ def judge(
 
 def verdict_of(judged: Judged) -> Verdict:
     """Return what was judged as advice, or as the reason to hold."""
-    choice, total = judged.choice, seen(judged.today)
+    choice, total = judged.choice, add_cells(judged.today)
     wait = minutes_to_next(total, len(judged.moment.spread), judged.moment.wishes)
     if choice is None:
         return Hold("Nothing that is ready may go where a change would help.", wait)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from bot.advice.data import WORDS_FOR_COLOURS, Exposure, Kind, full_words
 from bot.advice.season import Outlook
-from bot.advice.tally import Seen, deviance, seen
+from bot.advice.tally import Seen, add_cells, deviance
 
 TRIED_H = 0.05
 """Lure-hours from which something counts as tried at all."""
@@ -85,11 +85,11 @@ def contrasts(
         rows = outlook.layout.term_rows(sides, what)
         push = float((rows[0] - rows[1]) @ mean)
         cells = [cell for cell in today if test[0](cell) or test[1](cell)]
-        only_today = seen(cells).hours >= ENOUGH_H or not earlier
+        only_today = add_cells(cells).hours >= ENOUGH_H or not earlier
         pool = today if only_today else (*earlier, *today)
-        one = seen(cell for cell in pool if test[0](cell))
-        other = seen(cell for cell in pool if test[1](cell))
-        found.append(Contrast(what, *words, push, one, other, only_today, seen(pool)))
+        one = add_cells(cell for cell in pool if test[0](cell))
+        other = add_cells(cell for cell in pool if test[1](cell))
+        found.append(Contrast(what, *words, push, one, other, only_today, add_cells(pool)))
 
     sides = (new, old)
     if new.size_in is not None and old.size_in is not None and new.size_in != old.size_in:
@@ -126,13 +126,13 @@ def _themselves(
 ) -> list[Contrast]:
     """Return what both lures have done themselves, where both have been out for long enough."""
     pool = (*earlier, *today)
-    mine, theirs = (seen(c for c in pool if c.kind == kind) for kind in (new, old))
+    mine, theirs = (add_cells(c for c in pool if c.kind == kind) for kind in (new, old))
     if min(mine.hours, theirs.hours) < ITSELF_H:
         return []
     rows = outlook.layout.kind_rows([new, old])
     push = float((rows[0] - rows[1]) @ outlook.gauss.mean)
     words = (full_words(new.name, new), full_words(old.name, old))
-    return [Contrast("lure", *words, push, mine, theirs, not earlier, seen(pool))]
+    return [Contrast("lure", *words, push, mine, theirs, not earlier, add_cells(pool))]
 
 
 _Test = Callable[[Exposure], bool]
@@ -145,9 +145,9 @@ def _only(mine: tuple[str, ...], theirs: tuple[str, ...]) -> tuple[str, ...]:
 
 def _tried(colours: tuple[str, ...], cells: Sequence[Exposure]) -> tuple[str, ...]:
     """Return the colours where they have been out together, else the one of them that was out most."""
-    if len(colours) < 2 or seen(c for c in cells if _of_colour(colours)(c)).hours >= TRIED_H:
+    if len(colours) < 2 or add_cells(c for c in cells if _of_colour(colours)(c)).hours >= TRIED_H:
         return colours
-    hours = {one: seen(c for c in cells if one in c.kind.colours).hours for one in colours}
+    hours = {one: add_cells(c for c in cells if one in c.kind.colours).hours for one in colours}
     most = max(colours, key=lambda one: hours[one])
     return (most,) if hours[most] >= TRIED_H else colours
 

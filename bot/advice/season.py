@@ -16,7 +16,7 @@ import numpy as np
 
 from bot.advice.data import Exposure, Kind
 from bot.advice.layout import Array, Codes, Layout, Levels, Scales
-from bot.advice.model import Fit, Gauss, Spells, Start, fit, mixed, ready
+from bot.advice.model import Fit, Gauss, Spells, Start, fit, mix, ready
 
 HALF_LIFE_DAYS: Final = 40.0
 """A trip so old counts half: shorter forgets faster."""
@@ -210,12 +210,12 @@ def believe(
         shares = _shares(morning.evidence, worlds)
         parts = tuple(start.gauss for start in starts)
         clumping = morning.bursts.clumping
-        return Outlook(layout, mixed(parts, shares), worlds, shares, clumping, parts)
+        return Outlook(layout, mix(parts, shares), worlds, shares, clumping, parts)
     seen = _Seen.of(cells, layout)
     fits, bursts = _fitted(seen, starts, worlds, morning.bursts, morning.evidence)
     shares = _shares(morning.evidence + np.array([one.evidence for one in fits]), worlds)
     parts = tuple(one.gauss for one in fits)
-    return Outlook(layout, mixed(parts, shares), worlds, shares, bursts.clumping, parts)
+    return Outlook(layout, mix(parts, shares), worlds, shares, bursts.clumping, parts)
 
 
 @lru_cache(maxsize=8)

@@ -17,8 +17,8 @@ from typing import Final
 import numpy as np
 
 from bot.advice.layout import HOUR_REACH, SIZE_REACH_IN, Array, alike
-from bot.advice.model import Gauss, mixed, ready
-from bot.advice.nested import Codes, Design, Nested, fit, summed
+from bot.advice.model import Gauss, mix, ready
+from bot.advice.nested import Codes, Design, Nested, fit, sum_by_group
 from bot.advice.season import LEAST_H
 
 Keys = tuple[str, str]
@@ -108,7 +108,7 @@ def stand(
         parts, weights = _believed(seen, columns)
     rows = np.array([columns.rows[keys] for keys in compared])
     off = rows - _shares(seen, compared) @ rows
-    middle, spread = _along(mixed(parts, weights), off)
+    middle, spread = _along(mix(parts, weights), off)
     better = sum(
         weight * _above_nought(np.divide(*_along(part, off)))
         for part, weight in zip(parts, weights, strict=True)
@@ -214,7 +214,7 @@ def _clumping(seen: Seen, found: Nested, free: int) -> float:
     most cells await less than one strike, where that is far off.
     """
     cells, of = np.unique(seen.trip * len(seen.keys) + seen.key, return_inverse=True)
-    counted, awaited = (summed(of, one, len(cells)) for one in (seen.strikes, found.expected))
+    counted, awaited = (sum_by_group(of, one, len(cells)) for one in (seen.strikes, found.expected))
     left = len(cells) - found.free - free
     if left <= 0:
         return 1.0
@@ -241,7 +241,9 @@ def _shares(seen: Seen, compared: Sequence[Keys]) -> Array:
     """Return the share of the hours that every key has; a lure's hours are shared by its colours."""
     number = {keys: place for place, keys in enumerate(compared)}
     shares = np.zeros(len(number))
-    for held, hours in zip(seen.keys, summed(seen.key, seen.hours, len(seen.keys)), strict=True):
+    for held, hours in zip(
+        seen.keys, sum_by_group(seen.key, seen.hours, len(seen.keys)), strict=True
+    ):
         for keys in held:
             if keys in number:
                 shares[number[keys]] += hours / len(held)

@@ -87,11 +87,11 @@ class Amiss:
 
 def amiss(bites: Sequence[Bite]) -> tuple[Amiss, ...]:
     """Return what is amiss by more than luck, what is surest first; empty for nothing."""
-    found = sorted(weighed(bites), key=lambda one: -one[1])
+    found = sorted(weigh_factors(bites), key=lambda one: -one[1])
     return tuple(one for one, sure in found if sure >= BOUND)
 
 
-def weighed(bites: Sequence[Bite]) -> list[tuple[Amiss, float]]:
+def weigh_factors(bites: Sequence[Bite]) -> list[tuple[Amiss, float]]:
     """Return all that is looked at, each with its factor as far as it counts among so many."""
     found = [one for step in STEPS for one in _looked_at(bites, step)]
     many = Counter((one.step, one.of) for one in found)

@@ -64,7 +64,7 @@ def by_position(cell: Exposure) -> tuple[str, ...]:
     return (cell.position,)
 
 
-def seen(cells: Iterable[Exposure]) -> Seen:
+def add_cells(cells: Iterable[Exposure]) -> Seen:
     """Add all cells up."""
     total = Seen()
     for cell in cells:

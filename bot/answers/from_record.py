@@ -10,7 +10,7 @@ from datetime import timedelta
 from typing import Final
 
 from bot.advice.data import Exposure
-from bot.advice.tally import Seen, deviance, seen, seen_by
+from bot.advice.tally import Seen, add_cells, deviance, seen_by
 from bot.answers.advise import cells
 from bot.answers.asked import Span, span_named, trips_of
 from bot.answers.view import View
@@ -82,7 +82,7 @@ def from_record(view: View, found: Wanted) -> Liked:
         return Liked()
     when, trips = _trips(view, asked)
     counted = [cell for trip in trips for cell in cells(trip, view)]
-    total = seen(counted)
+    total = add_cells(counted)
     if asked and not total.strikes:
         return Liked(refused=f"no strike {when} in the log, so nothing could be taken from it")
     if total.strikes < (1 if asked else FEW):
@@ -127,11 +127,11 @@ def _when(span: Span) -> str:
 
 def _size(counted: Sequence[Exposure]) -> _Best | None:
     sizes = seen_by(counted, lambda c: () if c.kind.size_in is None else (c.kind.size_in,))
-    return _best({f"{number(size)}-inch": one for size, one in sizes.items()}, seen(counted))
+    return _best({f"{number(size)}-inch": one for size, one in sizes.items()}, add_cells(counted))
 
 
 def _colour(counted: Sequence[Exposure]) -> _Best | None:
-    return _best(seen_by(counted, lambda cell: cell.kind.colours), seen(counted))
+    return _best(seen_by(counted, lambda cell: cell.kind.colours), add_cells(counted))
 
 
 def _best(found: dict[str, Seen], total: Seen) -> _Best | None:

@@ -11,7 +11,7 @@ from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import common_speeds_kn, runs_at
 from bot.spread.trays import Exchange, exchange, laid_out
 from bot.tackle.items import Lure
-from bot.tackle.trays import Tray, TrayLure, placed, tray_key, tray_named
+from bot.tackle.trays import Tray, TrayLure, lure_in_tray, tray_key, tray_named
 from bot.trip.acts import PLAN, READY, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.lures import agrees, full_label
@@ -345,7 +345,7 @@ def tray_from(view: View, name: str, plan: "Plan", tackle: str | float | None) -
     may_go = (
         lure for lure in dict.fromkeys(spares) if lure is not None and _is_checked(view, lure)
     )
-    others = [placed(lure, spare=True) for lure in may_go]
+    others = [lure_in_tray(lure, spare=True) for lure in may_go]
     return Tray(name, (*runners, *others), tackle, plan.speed_kn)
 
 

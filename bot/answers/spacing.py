@@ -19,7 +19,7 @@ from bot.trip.call import Call
 from bot.trip.exposure import speed_at
 from bot.trip.meant import OnWave
 from bot.trip.state import InWater, Remark, Trip
-from bot.water.wake import WaveCount, calibrated, face_m
+from bot.water.wake import WaveCount, crew_count, face_m
 
 TROLLING_KN: Final = (4.0, 12.0)
 """Range of speeds at which lures are moved from wave to wave; others are a run or a drift (estimate)."""
@@ -183,7 +183,7 @@ def _trolling(speed_kn: float | None) -> float | None:
 def _count_of(trip: Trip, usual_kn: float) -> WaveCount | None:
     for remark in reversed(trip.notes):
         for one in _told(remark):
-            return calibrated(one.back_m, one.wave, _told_kn(trip, remark, usual_kn))
+            return crew_count(one.back_m, one.wave, _told_kn(trip, remark, usual_kn))
     return None
 
 

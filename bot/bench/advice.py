@@ -2,7 +2,8 @@
 
 Every policy fishes the same seas; ours through `Desk.say` only. The share won is of the strikes that
 the best spread would get beyond the first one left out all day, counted by the true rates so that luck
-at the strike itself does not blur it. Prints tables; asserts nothing.
+at the strike itself does not blur it. Prints tables; asserts nothing. With `--fit` it says how
+long the rates of a season take to fit, in processor time.
 """
 
 import argparse
@@ -12,11 +13,17 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
+from statistics import median
+from time import process_time
 from typing import Final, cast
 
+import numpy as np
+
+from bot.advice.data import Exposure
+from bot.advice.layout import Layout, Levels, layout_of
+from bot.advice.season import Earlier, believe
 from bot.bench.advice_bounds import Factors, Unruled
 from bot.bench.advice_fish import families_of, fish_season
-from bot.bench.advice_fit import show_fit
 from bot.bench.advice_policies import (
     CopyTheBite,
     Direct,
@@ -27,7 +34,17 @@ from bot.bench.advice_policies import (
     RightModel,
     Thompson,
 )
-from bot.bench.advice_sea import Day, MakePolicy, Truth, fish, sea
+from bot.bench.advice_sea import (
+    DAY_H,
+    FIRST_HOUR,
+    POSITIONS,
+    Day,
+    MakePolicy,
+    Sea,
+    Truth,
+    fish,
+    sea,
+)
 from bot.bench.advice_table import Job, Season, reliability, rows, show, show_reliability
 
 POLICIES: Final[Mapping[str, MakePolicy]] = {
@@ -64,6 +81,8 @@ ABROAD: Final[Mapping[str, MakePolicy]] = {
 """On seas of families: the advice without the desk; the greedy one has the model of sums, right or not."""
 ABROAD_RUNS: Final = ((1, 200), (5, 40), (20, 12))
 """Days of a season, seasons of every family."""
+DAYS: Final = 20
+REPEATS: Final = 15
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -189,3 +208,40 @@ def _told(job: Job, days: Sequence[Day]) -> Season:
 
 if __name__ == "__main__":
     sys.exit(main())
+
+
+def show_fit(seed: int) -> None:
+    """Print the time of the first fit of a morning (all trips) and of every later one (today on top)."""
+    world = sea(seed)
+    rng = np.random.default_rng(seed)
+    days = [_day(world, rng, float(DAYS - day)) for day in range(DAYS)]
+    before = [cell for day in days[:-1] for cell in day]
+    today = [Exposure(c.position, c.kind, c.hours, c.strikes, None, c.hour) for c in days[-1]]
+    layout = layout_of(Levels.of((*before, *today)))
+    first = [_seconds(today, Earlier(tuple(before)), layout) for _ in range(REPEATS)]
+    earlier = Earlier(tuple(before))
+    believe(today, earlier, layout)
+    later = [_seconds(today, earlier, layout) for _ in range(REPEATS)]
+    print(
+        f"\nfit of {DAYS} days, {len(before) + len(today)} cells, {layout.width} effects,"
+        f" three kinds of sea: first of the day {1000 * median(first):.0f} ms,"
+        f" then {1000 * median(later):.0f} ms (processor time, median of {REPEATS})"
+    )
+
+
+def _day(world: Sea, rng: np.random.Generator, age_days: float) -> list[Exposure]:
+    found = []
+    for hour in range(int(DAY_H)):
+        lures = rng.permutation(len(world.lures))[: len(POSITIONS)]
+        for line, lure in enumerate(lures):
+            strikes = int(rng.poisson(world.rate(line, int(lure), float(hour))))
+            kind = world.lures[int(lure)].kind
+            place = POSITIONS[line]
+            found.append(Exposure(place, kind, 1.0, strikes, None, FIRST_HOUR + hour, age_days))
+    return found
+
+
+def _seconds(today: list[Exposure], earlier: Earlier, layout: Layout) -> float:
+    start = process_time()
+    believe(today, earlier, layout)
+    return process_time() - start

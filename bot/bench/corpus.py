@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from bot.calls.language import Language, language
-from bot.fittings import learned, word_model
+from bot.fittings import learned_reader, word_model
 from bot.speech.pronunciations import pronunciations, sounded_out
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -31,7 +31,11 @@ def corpus_language(box: Path | None = BOX, networks: bool = True) -> Language:
             extra = {"name": {row["name"]: [row["name"].lower()] for row in csv.DictReader(file)}}
     known = pronunciations()
     made = language(
-        texts, extra, known, lambda word: sounded_out(word, known), *(learned() if networks else ())
+        texts,
+        extra,
+        known,
+        lambda word: sounded_out(word, known),
+        *(learned_reader() if networks else ()),
     )
     return replace(made, word_model=word_model if networks else None)
 

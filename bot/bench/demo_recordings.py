@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import NOISES, RATE, mixed
+from bot.bench.hear_noise import NOISES, RATE, add_noise
 from bot.bench.hear_voices import BY_NAME, speak
 
 SILENCE_S = 0.4
@@ -31,7 +31,7 @@ def recording(said: str, voice: str, noise: str, snr_db: float, seed: int = 7) -
     """Return a call in a voice over a noise, as OGG/Opus."""
     silence = round(SILENCE_S * RATE)
     speech = np.pad(speak(said, BY_NAME[voice]), (silence, silence))
-    sound = mixed(speech, NOISES[noise](len(speech), np.random.default_rng(seed)), snr_db)
+    sound = add_noise(speech, NOISES[noise](len(speech), np.random.default_rng(seed)), snr_db)
     return opus(sound * 0.6 / np.max(np.abs(sound)))
 
 

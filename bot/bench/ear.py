@@ -23,7 +23,7 @@ import soxr
 
 from bot.bench.corpus import corpus_language, same_calls
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import NOISES, RATE, Sound, babble, mixed
+from bot.bench.hear_noise import NOISES, RATE, Sound, add_noise, babble
 from bot.bench.hear_voices import Voice, speak
 from bot.bench.word_errors import plain_words, word_errors
 from bot.calls import heard
@@ -109,7 +109,7 @@ def recordings(args: argparse.Namespace) -> Iterator[Said]:
             speech = np.pad(speech, int(0.4 * RATE))
             over = rng.random() < _BABBLE
             made = babble(len(speech), chance, others) if over else noise(len(speech), rng)
-            sound = mixed(speech, made, snr_db)
+            sound = add_noise(speech, made, snr_db)
             sound *= rng.uniform(0.15, 0.9) / np.max(np.abs(sound))
             try:
                 pcm = to_pcm(opus(sound))
@@ -162,7 +162,7 @@ def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
             lines = {"typed": one.text, "best line typed": transcript.best}
             if peer is not None:
                 lines["Whisper as it comes, typed"] = next(
-                    iter(peer.written(peer.listen(one.pcm))), ""
+                    iter(peer.write(peer.listen(one.pcm))), ""
                 )
             for name, line in lines.items():
                 meant = understand(typed(line), words)

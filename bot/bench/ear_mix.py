@@ -86,7 +86,7 @@ def _through_opus(sound: Samples) -> Samples | None:
     return np.pad((back * 32767).astype(np.int16), (0, len(sound) - len(back)))
 
 
-def staged(values: Any, device: str) -> Tensor:
+def stage(values: Any, device: str) -> Tensor:
     """Return an array as a tensor on the device, without waiting for it."""
     tensor = torch.from_numpy(np.ascontiguousarray(values))
     if device == "cpu":
@@ -151,8 +151,8 @@ class Deck:
         empty = (np.random.rand(len(rows)) < EMPTY) & (drawn > BABBLE + WITH_TALK)
         empty &= not plainly
         talk = np.flatnonzero(drawn < BABBLE + WITH_TALK)
-        kind = staged(drawn.astype(np.float32), self._device)
-        rows = staged(rows, self._device)
+        kind = stage(drawn.astype(np.float32), self._device)
+        rows = stage(rows, self._device)
         room = (count - self._clips.lengths[rows]).clamp(min=1)
         before = torch.minimum(self._chance(len(rows), 0.05, 0.8) * RATE, room * 0.7).long()
         speech = self._clips.laid(rows, count, before)
@@ -164,7 +164,7 @@ class Deck:
         power = _active(speech).sqrt() * 10 ** (-ratio / 20)
         sound = speech + noise * power[:, None]
         if not plainly:
-            sound = torch.where(staged(empty, self._device)[:, None], noise * 0.1, sound)
+            sound = torch.where(stage(empty, self._device)[:, None], noise * 0.1, sound)
             sound = self._banded(sound, size)
         sound = sound / sound.abs().amax(1, keepdim=True).clamp(min=1e-6)
         if not plainly:
@@ -230,7 +230,7 @@ class Deck:
             return noise
         noise = _even(self._coloured(noise, size, 8.0, 0.5))
         talk = torch.zeros_like(noise)
-        talk[staged(with_talk, self._device)] = self._talk(len(with_talk), count)
+        talk[stage(with_talk, self._device)] = self._talk(len(with_talk), count)
         beside = noise + talk * self._chance(rows, 0.2, 0.8)[:, None]
         noise = torch.where((kind < BABBLE + WITH_TALK)[:, None], beside, noise)
         return _even(torch.where((kind < BABBLE)[:, None], talk, noise))
@@ -250,7 +250,7 @@ class Deck:
         total = torch.zeros(rows, count, device=self._device)
         over = torch.arange(count, device=self._device)[None]
         for _ in range(int(np.random.randint(3, 7))):
-            who = staged(np.random.choice(self._talkers, rows), self._device)
+            who = stage(np.random.choice(self._talkers, rows), self._device)
             length = self._clips.lengths[who][:, None]
             start = (self._chance(rows)[:, None] * length).long()
             places = self._clips.starts[who][:, None] + (start + over) % length

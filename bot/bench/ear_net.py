@@ -13,7 +13,7 @@ import torch
 from torch.nn import functional
 
 from bot.bench.ear_weights import EMBEDDINGS, Array, whole
-from bot.speech.mel import mel_filters
+from bot.speech.written_ear import mel_filters
 
 Tensor = Any
 Parameters = dict[str, Any]
@@ -122,7 +122,9 @@ def _decoded(
 
 
 @torch.no_grad()  # type: ignore[untyped-decorator,unused-ignore]
-def written(states: Tensor, p: Parameters, never: Tensor, most: int) -> tuple[Tensor, Tensor]:
+def likeliest_tokens(
+    states: Tensor, p: Parameters, never: Tensor, most: int
+) -> tuple[Tensor, Tensor]:
     """Return the likeliest tokens, greedily, the end after them; and the mean log probability of each row.
 
     `states` are what `encode` returned.

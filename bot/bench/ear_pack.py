@@ -21,7 +21,7 @@ import soundfile
 from bot.bench import ear_weights
 from bot.bench.corpus import CORPORA
 from bot.bench.ear_speak import APART, GAP
-from bot.bench.ear_texts import gathered, sentences
+from bot.bench.ear_texts import gather, sentences
 from bot.bench.hear_noise import RATE, Sound
 from bot.errors import EngineMissing
 
@@ -60,7 +60,7 @@ def main(argv: list[str]) -> int:
 
 
 def _texts(args: argparse.Namespace) -> None:
-    texts = gathered(args.corpora, args.english, args.seed, args.apart)
+    texts = gather(args.corpora, args.english, args.seed, args.apart)
     judged = [(text, APART) for file in args.judged for text in sentences(file)]
     said = [(text, kind) for text, kind in texts.said.items() if (text, APART) not in judged]
     args.file.write_text(json.dumps([*judged, *said]), "utf-8")
@@ -79,9 +79,7 @@ def _make(args: argparse.Namespace) -> None:
     model = args.folder / "model"
     model.mkdir(exist_ok=True)
     begun = ear_weights.read(original() / "model.bin")
-    ear_weights.write(
-        replace(begun, weights=ear_weights.packed(begun.weights)), model / "model.bin"
-    )
+    ear_weights.write(replace(begun, weights=ear_weights.pack(begun.weights)), model / "model.bin")
     shutil.copy(original() / "tokenizer.json", model)
 
 
@@ -111,7 +109,7 @@ def _join(parts: Path, out: Path, alpha: float) -> None:
             )
             weights[name] = mixed.astype(np.float16)
     out.mkdir(parents=True, exist_ok=True)
-    ear_weights.write(replace(begun, weights=ear_weights.packed(weights)), out / "model.bin")
+    ear_weights.write(replace(begun, weights=ear_weights.pack(weights)), out / "model.bin")
     for name in ("config.json", "vocabulary.txt"):
         shutil.copy(original() / name, out)
 

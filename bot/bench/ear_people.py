@@ -124,7 +124,7 @@ class Teacher:
             sound[n, 4000 : 4000 + len(one)] = torch.from_numpy(one).to(self.device) / 32768
         with torch.autocast(self.device, torch.bfloat16):
             states = net.encode(self.bands(sound), self.original)
-            tokens, sure = net.written(states, self.original, self.never, 48)
+            tokens, sure = net.likeliest_tokens(states, self.original, self.never, 48)
             start = torch.tensor([[net.START, net.NO_TIMES]], device=self.device)
             given = torch.cat([start.repeat(len(sounds), 1), tokens[:, :-1]], 1)
             scores = net.decode(given, states, self.original)[:, 1:]

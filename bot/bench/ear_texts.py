@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from bot.bench import ear_words
-from bot.bench.ear_words import aloud, said
+from bot.bench.ear_words import aloud, number_words
 from bot.bench.hear_sample import read_jsgf
 from bot.shipped import data_folder
 from bot.speech.pronunciations import pronunciations
@@ -135,7 +135,7 @@ def plain(text: str) -> str:
     return aloud(text, Random(text))
 
 
-def gathered(
+def gather(
     corpora: Sequence[Path], english: Path | None, seed: int, apart: Sequence[str] = ()
 ) -> Texts:
     """Return all sentences.
@@ -323,7 +323,7 @@ def _calls(calls: Sequence[str], words: _Classes, rng: Random) -> Iterator[str]:
 def _number(rng: Random) -> str:
     how = rng.random()
     if how < 0.3:
-        return said(str(rng.randint(1, 20)))
+        return number_words(str(rng.randint(1, 20)))
     if how < 0.6:
         return plain(str(rng.randint(20, 99)))
     if how < 0.8:

@@ -25,7 +25,7 @@ import torch
 
 from bot.bench import ear_net as net, ear_weights
 from bot.bench.ear_corpus import Corpus, Reader, Rows
-from bot.bench.ear_mix import MADE, NOISE_S, Deck, made_noise, staged, through_opus
+from bot.bench.ear_mix import MADE, NOISE_S, Deck, made_noise, stage, through_opus
 from bot.bench.ear_people import (
     LIKELIEST,
     Teacher,
@@ -332,7 +332,7 @@ class _Run:
         for n, line in enumerate(lines):
             given[n, : len(line) - 1] = torch.tensor(line[:-1])
             wanted[n, 1 : len(line) - 1] = torch.tensor(line[2:])
-        return staged(given.numpy(), self.device), staged(wanted.numpy(), self.device)
+        return stage(given.numpy(), self.device), stage(wanted.numpy(), self.device)
 
     def _softened(
         self,
@@ -354,9 +354,9 @@ class _Run:
             likeliest, share = corpus.soft[int(k)]
             many = min(len(likeliest), length - 1)
             tokens[n, 1 : 1 + many], shares[n, 1 : 1 + many] = likeliest[:many], share[:many]
-        at = staged(np.array([n for n, _ in chosen]), self.device)
-        shares = staged(shares.numpy(), self.device)
-        softly = -(logs[at].gather(-1, staged(tokens.numpy(), self.device)) * shares).sum(-1)
+        at = stage(np.array([n for n, _ in chosen]), self.device)
+        shares = stage(shares.numpy(), self.device)
+        softly = -(logs[at].gather(-1, stage(tokens.numpy(), self.device)) * shares).sum(-1)
         has = (shares.sum(-1) > 0).float()
         return each.index_put((at,), has * (0.5 * hard[at] + 0.5 * softly) + (1 - has) * hard[at])
 
@@ -390,7 +390,7 @@ class _Run:
                 with self._half(), torch.no_grad():
                     tail = int(0.8 * RATE)
                     bands = self.bands(torch.nn.functional.pad(sound, (0, tail)))
-                    tokens, _ = net.written(net.encode(bands, p), p, self.never, 32)
+                    tokens, _ = net.likeliest_tokens(net.encode(bands, p), p, self.never, 32)
                 for k, row in zip(part, tokens.tolist(), strict=True):
                     ours = plain_words(self.tokenizer.decode([t for t in row if t < net.END]))
                     theirs = plain_words(self.tokenizer.decode(corpus.tokens[k]))

@@ -81,7 +81,7 @@ def whole(weights: Mapping[str, Array]) -> dict[str, Array]:
     return found
 
 
-def packed(weights: Mapping[str, Array]) -> dict[str, Array]:
+def pack(weights: Mapping[str, Array]) -> dict[str, Array]:
     """Return matrices as bytes with a scale for each row, as CTranslate2 computes with them.
 
     A byte is the weight times 127 over the largest of its row.

@@ -88,17 +88,23 @@ def aloud(text: str, rng: Random) -> str:
     """Return a typed or spoken line in words as it is said: lower case, no marks but apostrophes."""
     line = text.lower().replace("\u2019", "'").replace("&", " and ").replace("+", " and ")
     line = line.replace("%", " percent ").replace("°c", " degrees ").replace("°", " degrees ")
-    line = _CLOCK.sub(lambda m: f" {said(m[1])} {_minutes(m[2])} ", line) if ":" in line else line
+    line = (
+        _CLOCK.sub(lambda m: f" {number_words(m[1])} {_minutes(m[2])} ", line)
+        if ":" in line
+        else line
+    )
     line = re.sub(r"(?<=\d),(?=\d{3}\b)", "", line)
     line = _GLUED.sub(r"\1 ", line).replace("/", " ").replace("-", " ")
-    line = re.sub(r"(\d+)\.(\d+)", lambda m: f" {said(m[1])} point {_figures(m[2], rng)} ", line)
-    line = re.sub(r"\b(\d+)(st|nd|rd|th)\b", lambda m: said(m[1], "ordinal"), line)
+    line = re.sub(
+        r"(\d+)\.(\d+)", lambda m: f" {number_words(m[1])} point {_figures(m[2], rng)} ", line
+    )
+    line = re.sub(r"\b(\d+)(st|nd|rd|th)\b", lambda m: number_words(m[1], "ordinal"), line)
     line = re.sub(r"\d+", lambda m: f" {_number(m[0], rng)} ", line)
     line = re.sub(r"(^|\s)'+|'+(\s|$)", " ", re.sub(r"[^a-z' ]", " ", _plain_letters(line)))
     return " ".join(SHORT.get(word, word) for word in line.split())
 
 
-def said(figures: str, to: str = "cardinal") -> str:
+def number_words(figures: str, to: str = "cardinal") -> str:
     """Return a whole number in words."""
     return str(num2words(int(figures), to=to)).replace(",", "").replace("-", " ")
 
@@ -106,18 +112,22 @@ def said(figures: str, to: str = "cardinal") -> str:
 def _number(figures: str, rng: Random) -> str:
     if len(figures) > 4 or (len(figures) == 4 and rng.random() < 0.4):
         return _figures(figures, rng)
-    words = said(figures)
+    words = number_words(figures)
     return words.replace(" and ", " ") if rng.random() < 0.4 else words
 
 
 def _figures(figures: str, rng: Random) -> str:
     zero = rng.choice(("zero", "oh"))
-    return " ".join(zero if figure == "0" else said(figure) for figure in figures)
+    return " ".join(zero if figure == "0" else number_words(figure) for figure in figures)
 
 
 def _minutes(figures: str) -> str:
     return (
-        "o'clock" if figures == "00" else f"oh {figures[1]}" if figures[0] == "0" else said(figures)
+        "o'clock"
+        if figures == "00"
+        else f"oh {figures[1]}"
+        if figures[0] == "0"
+        else number_words(figures)
     )
 
 

@@ -18,7 +18,7 @@ import platformdirs
 
 from bot.bench.corpus import CORPORA
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import NOISES, RATE, Sound, babble, mixed
+from bot.bench.hear_noise import NOISES, RATE, Sound, add_noise, babble
 from bot.bench.hear_sample import Sampler
 from bot.bench.hear_voices import BY_NAME, speak
 from bot.errors import AudioError
@@ -158,7 +158,7 @@ def in_noise(clean: Sound, kind: str, snr_db: float, seed: int) -> Pcm:
     speech = np.pad(clean, int(0.4 * RATE))
     count = len(speech)
     noise = babble(count, rng, others()) if kind == "babble" else NOISES[kind](count, rng)
-    heard = mixed(speech, noise, snr_db)
+    heard = add_noise(speech, noise, snr_db)
     heard *= rng.uniform(0.15, 0.9) / np.max(np.abs(heard))
     return to_pcm(opus(heard))
 

@@ -73,7 +73,7 @@ def main(argv: list[str]) -> int:
     seen = heard["fit"] + heard["choose"]
     besides = [] if args.two else _with_other_grammars(args.keep)
     unseen = _apart(seen, besides)
-    threshold = chosen(seen, unseen)
+    threshold = choose_threshold(seen, unseen)
     model = fitted_on(seen + besides)
     content = {
         "base": model.base,
@@ -124,7 +124,7 @@ def _with_other_grammars(keep: Path | None) -> list[Result]:
         engine = SphinxEngine()
         engine.prepare(EngineGrammar(one.jsgf))
         for spoken in one.items:
-            heard, took_s = hear_people.heard(engine, spoken)
+            heard, took_s = hear_people.hear(engine, spoken)
             kind = "call" if spoken.is_of_grammar else "human"
             item = hear_data.Item(
                 spoken.said, kind, one.name, 1.0, 1.0, "", spoken.snr_db, spoken.number
@@ -212,7 +212,7 @@ def _apart(results: Sequence[Result], besides: Sequence[Result]) -> list[float]:
     return found
 
 
-def chosen(results: Sequence[Result], said: Sequence[float]) -> float:
+def choose_threshold(results: Sequence[Result], said: Sequence[float]) -> float:
     """Return the lowest threshold at which no more is logged wrong than MOST_WRONG and MOST_TALK."""
     for threshold in np.arange(0.5, 0.999, 0.005):
         logged = [

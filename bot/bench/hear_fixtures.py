@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from bot.bench.hear_noise import NOISES, RATE, Sound, mixed
+from bot.bench.hear_noise import NOISES, RATE, Sound, add_noise
 from bot.bench.hear_voices import BY_NAME, Voice, speak
 
 _KBIT_S = 24
@@ -90,7 +90,7 @@ def _make(
 ) -> dict[str, object]:
     rng = np.random.default_rng(1000 + number)
     speech = _padded(speak(said, BY_NAME[voice]))
-    sound = mixed(speech, NOISES[noise](len(speech), rng), snr_db)
+    sound = add_noise(speech, NOISES[noise](len(speech), rng), snr_db)
     sound *= 0.6 / np.max(np.abs(sound))
     (folder / f"{file}.ogg").write_bytes(opus(sound))
     return {

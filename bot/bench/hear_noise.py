@@ -1,6 +1,6 @@
 """Noise of a boat, made from a seed: diesel, wind, water, and people talking in the background.
 
-Not recorded but synthesised, so that anybody can make the same; each kind is scaled by `mixed` to
+Not recorded but synthesised, so that anybody can make the same; each kind is scaled by `add_noise` to
 the wanted ratio of speech to noise over the part where there is speech.
 """
 
@@ -101,7 +101,7 @@ NOISES: Mapping[str, Callable[[int, np.random.Generator], Sound]] = {
 }
 
 
-def mixed(speech: Sound, noise: Sound, snr_db: float) -> Sound:
+def add_noise(speech: Sound, noise: Sound, snr_db: float) -> Sound:
     """Add noise so that the speech, where it is active, is so many dB over it."""
     power = active_power(speech)
     scale = np.sqrt(power / (np.mean(noise**2) * 10 ** (snr_db / 10) + 1e-20))

@@ -80,11 +80,11 @@ def main(argv: list[str]) -> int:
             continue
         engine = SphinxEngine()
         engine.prepare(EngineGrammar(one.jsgf))
-        show(one, [(item, *heard(engine, item)) for item in one.items])
+        show(one, [(item, *hear(engine, item)) for item in one.items])
     return 0
 
 
-def heard(engine: SphinxEngine, item: Spoken) -> tuple[Transcript, float]:
+def hear(engine: SphinxEngine, item: Spoken) -> tuple[Transcript, float]:
     """Return what was heard and how long it took, from the decoded sound on."""
     pcm = recording(item)
     started = time.perf_counter()

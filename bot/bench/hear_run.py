@@ -69,12 +69,12 @@ def play(items: Iterable[Item], engine: Listener, words: Language) -> Iterator[R
             continue
         started = time.perf_counter()
         heard = engine.transcribe(pcm)
-        calls, outcome = taken(heard, words)
+        calls, outcome = calls_taken(heard, words)
         took_s = time.perf_counter() - started
         meant = understand(typed(item.said), words).calls if item.kind == "call" else ()
         known = None
         if water := in_water(meant, item.seed):
-            with_state = taken(heard, words, water)
+            with_state = calls_taken(heard, words, water)
             known = with_state[1], with_state[0] == meant
         yield Result(item, heard, outcome, calls == meant, took_s, known)
 
@@ -94,7 +94,7 @@ def in_water(meant: tuple[Call, ...], seed: int) -> Hints | None:
     return Hints(spread)
 
 
-def taken(
+def calls_taken(
     heard: Transcript, words: Language, hints: Hints | None = None
 ) -> tuple[tuple[Call, ...], str]:
     """Return the calls that were understood, and what the desk would do with them."""

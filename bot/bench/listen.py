@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 from bot.bench.corpus import corpus_language
-from bot.bench.hear_run import taken
+from bot.bench.hear_run import calls_taken
 from bot.bench.hear_sample import read_jsgf
 from bot.bench.listen_data import SNRS_DB, Hour, Said, hour
 from bot.calls.language import Language
@@ -30,7 +30,7 @@ from bot.speech.voice_activity import open_detector
 from bot.transcript import Heard, Transcript, typed
 from bot.transports.listen.aloud import Aloud
 from bot.transports.listen.run import AGAIN, Clock, Listener
-from bot.transports.listen.sources import Block, recorded
+from bot.transports.listen.sources import Block, recorded_blocks
 from bot.transports.listen.watch import Step, Timing, Watch
 
 SEED, TUNING_SEED = 2, 1
@@ -79,7 +79,7 @@ class Stream:
     now_s: float = 0.0
 
     def __iter__(self) -> Iterator[Block]:
-        for block in recorded(self.pcm):
+        for block in recorded_blocks(self.pcm):
             self.now_s = block.end_s
             yield block
 
@@ -127,7 +127,7 @@ class Timed:
         """Hear a recording with the engine, as the desk's ear does."""
         start = time.perf_counter()
         heard = self.engine.transcribe(to_pcm(message.sound or b""))
-        _, outcome = taken(heard, self.words)
+        _, outcome = calls_taken(heard, self.words)
         took_s = time.perf_counter() - start
         at_s = (message.at - _BEGUN).total_seconds()
         self.calls.append(Call(at_s, self.stream.now_s, took_s, heard, outcome))
@@ -148,10 +148,10 @@ class TimedWatch(Watch):
         super().__init__(Timing())
         self.parts, self.wakes = parts, list[Wake]()
 
-    def woken(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
+    def wake(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
         """Take a wake."""
         self.wakes.append(Wake(phrase_end_s, now_s, self.parts.look_took_s))
-        return super().woken(phrase_end_s, voiced_after_s, now_s)
+        return super().wake(phrase_end_s, voiced_after_s, now_s)
 
 
 def _run(
@@ -240,7 +240,7 @@ def _wait(said: Said, wake: Wake, call: Call) -> float:
 
 def _became(said: Said, call: Call, words: Language) -> str:
     calls, outcome = (
-        taken(call.heard, words) if isinstance(call.heard, Transcript) else ((), "refused")
+        calls_taken(call.heard, words) if isinstance(call.heard, Transcript) else ((), "refused")
     )
     if outcome == "refused":
         return "refused"
@@ -265,8 +265,8 @@ class Undecided(SphinxSpotter):
     def find(self, pcm: Pcm) -> Woken | None:
         """Look through a stretch; `watch` is told that it slept."""
         if self._network is not None:
-            proposed = [self.judged(pcm, end_s, self._network) for end_s in self.proposed(pcm)]
-            for found in (*proposed, self.fitted(pcm, self._network)):
+            proposed = [self.judge(pcm, end_s, self._network) for end_s in self.proposed_ends(pcm)]
+            for found in (*proposed, self.best_fit(pcm, self._network)):
                 at_s = self._stream.now_s - pcm.seconds + found.at_s
                 self.proposals.append((at_s, found))
         return None

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import RATE, diesel, mixed
+from bot.bench.hear_noise import RATE, add_noise, diesel
 from bot.bench.hear_voices import BY_NAME, speak
 
 # (voice, said, silence after it in seconds)
@@ -32,7 +32,7 @@ def main(argv: list[str]) -> int:
     for voice, said, after_s in SAID:
         pieces += [speak(said, BY_NAME[voice]), np.zeros(int(after_s * RATE))]
     speech = np.concatenate(pieces)
-    sound = mixed(speech, diesel(len(speech), np.random.default_rng(5)), 20.0)
+    sound = add_noise(speech, diesel(len(speech), np.random.default_rng(5)), 20.0)
     Path(argv[0]).write_bytes(opus(0.6 * sound / np.max(np.abs(sound))))
     return 0
 

@@ -18,7 +18,7 @@ from bot.bench.listen_data import BED_S, SNRS_DB, Hour
 from bot.speech.audio import Pcm
 from bot.speech.suppress import rnnoise
 from bot.speech.voice_activity import VOICE_FROM, RnnoiseDetector, WebrtcDetector
-from bot.transports.listen.sources import recorded
+from bot.transports.listen.sources import recorded_blocks
 
 Shares = npt.NDArray[np.floating[Any]]
 PAUSE_S = 0.8
@@ -88,7 +88,7 @@ def _webrtc(mode: int, pcm: Pcm) -> Shares:
 
 
 def _streamed(detector: RnnoiseDetector | WebrtcDetector, pcm: Pcm) -> Shares:
-    return np.array([detector.share(block.pcm) for block in recorded(pcm)])
+    return np.array([detector.share(block.pcm) for block in recorded_blocks(pcm)])
 
 
 def _silero(pcm: Pcm) -> Shares:

@@ -98,12 +98,12 @@ def main(argv: list[str]) -> int:
     args = parser.parse_args(argv)
     total: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as folder:
-        home = begun(Path(folder) / "start")
+        home = begin_log(Path(folder) / "start")
         for path in args.files:
             found = Counter[str]()
             for line in path.read_text("utf-8").splitlines():
                 talk = json.loads(line)
-                ended = said(talk, home, args.true)
+                ended = say_lines(talk, home, args.true)
                 scored = score(talk, ended)
                 found[scored.kind] += 1
                 if args.show and scored.kind != "right":
@@ -114,7 +114,7 @@ def main(argv: list[str]) -> int:
     return 0
 
 
-def begun(home: Path) -> Path:
+def begin_log(home: Path) -> Path:
     """Make a log with a trip that fishes for half an hour."""
     with Desk(home) as desk:
         desk.box_import(BOX)
@@ -123,7 +123,7 @@ def begun(home: Path) -> Path:
     return home
 
 
-def said(talk: Row, start: Path, true: bool = False) -> Ended:
+def say_lines(talk: Row, start: Path, true: bool = False) -> Ended:
     """Say the lines of a conversation in a trip that has begun (a copy of it)."""
     truths = talk["line_calls"] if true else [None] * len(talk["lines"])
     with tempfile.TemporaryDirectory() as folder:
@@ -160,7 +160,7 @@ def score(talk: Row, ended: Ended) -> Scored:
     low = any(ended.counts[name] < n for name, n in want.items())
     implied = bool(want) and not high and not low
     lists = (talk["entries"], *talk.get("alt", ()))
-    missing, extra = min((compared(ended.new, one, implied) for one in lists), key=_many)
+    missing, extra = min((compare_entries(ended.new, one, implied) for one in lists), key=_many)
     if "spread" in talk and ended.spread != talk["spread"]:
         missing = [*missing, {"spread": talk["spread"], "is": ended.spread}]
     lost = ended.taken_back and not talk.get("voids")
@@ -179,7 +179,7 @@ def score(talk: Row, ended: Ended) -> Scored:
     return Scored(kind, tuple(missing), tuple(extra), high or low)
 
 
-def compared(
+def compare_entries(
     new: Sequence[Row], wants: Sequence[Row], implied: bool
 ) -> tuple[list[Row], list[Row]]:
     """Return what is missing and what nobody said, by the largest pairing of entries and wishes."""

@@ -54,7 +54,7 @@ class Moment:
     depth_m: float
 
 
-def checked(body: str) -> str:
+def with_checksum(body: str) -> str:
     """Put the checksum to a sentence: all letters between $ and * exclusive-or (NMEA 0183)."""
     return f"${body}*{reduce(xor, body.encode(), 0):02X}"
 
@@ -82,18 +82,19 @@ def sentences(second: int, now: Moment, dice: np.random.Generator) -> list[str]:
     clock, day = f"{now.at:%H%M%S}.00", f"{now.at:%d%m%y}"
     where = ",,," if lost else _where(now, dice)
     moving = "," if lost else f"{now.sog_kn + dice.normal(0, 0.1):.1f},{_turn(now.cog_deg, dice)}"
+    status, mode = ("V", "N") if lost else ("A", "A")
     heading = (now.heading_deg - VARIATION_DEG + dice.normal(0, 1.0)) % 360
     return [
-        checked(f"GPRMC,{clock},{'V' if lost else 'A'},{where},{moving},{day},,,{'N' if lost else 'A'}"),
-        checked(f"GPGGA,{clock},{where},{'0,00' if lost else '1,09'},{'' if lost else '0.9'},,M,,M,,"),
-        checked(f"HCHDG,{heading:.1f},,,{VARIATION_DEG:.1f},E"),
-        checked(f"IIVHW,,T,,M,{max(0.0, now.stw_kn + dice.normal(0, 0.1)):.2f},N,,K"),
-        checked(f"IIMTW,{now.water_c + dice.normal(0, 0.03):.1f},C"),
-        checked(f"SDDPT,{now.depth_m - 0.4 + dice.normal(0, 0.8):.1f},0.4,600.0"),
+        with_checksum(f"GPRMC,{clock},{status},{where},{moving},{day},,,{mode}"),
+        with_checksum(f"GPGGA,{clock},{where},{'0,00' if lost else '1,09'},{'' if lost else '0.9'},,M,,M,,"),
+        with_checksum(f"HCHDG,{heading:.1f},,,{VARIATION_DEG:.1f},E"),
+        with_checksum(f"IIVHW,,T,,M,{max(0.0, now.stw_kn + dice.normal(0, 0.1)):.2f},N,,K"),
+        with_checksum(f"IIMTW,{now.water_c + dice.normal(0, 0.03):.1f},C"),
+        with_checksum(f"SDDPT,{now.depth_m - 0.4 + dice.normal(0, 0.8):.1f},0.4,600.0"),
     ]  # fmt: skip
 
 
-def damaged(line: str, dice: np.random.Generator) -> str:
+def damage(line: str, dice: np.random.Generator) -> str:
     """Damage a line: a letter changed, the end cut off, or the checksum gone."""
     kind = int(dice.integers(3))
     if kind == 0:
@@ -113,9 +114,9 @@ def record(seed: int = 20260207) -> str:
         if SILENT[0] <= second < SILENT[1]:
             continue
         if second % 300 == 0:
-            lines.append(checked(f"GPZDA,{now.at:%H%M%S}.00,{now.at:%d,%m,%Y},00,00"))
+            lines.append(with_checksum(f"GPZDA,{now.at:%H%M%S}.00,{now.at:%d,%m,%Y},00,00"))
         for line in sentences(second, now, dice):
-            lines.append(damaged(line, dice) if dice.random() < 0.02 else line)
+            lines.append(damage(line, dice) if dice.random() < 0.02 else line)
     return "\r\n".join(lines) + "\r\n"
 
 

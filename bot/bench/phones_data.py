@@ -17,7 +17,7 @@ import soxr
 
 from bot.bench import hear_data
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import NOISES, RATE, Sound, mixed, slope, slow, unit
+from bot.bench.hear_noise import NOISES, RATE, Sound, add_noise, slope, slow, unit
 from bot.bench.hear_sample import Sampler
 from bot.bench.hear_voices import BY_NAME, Voice, speak
 from bot.errors import AudioError
@@ -58,7 +58,9 @@ class Speech:
     """Numbers of phones."""
 
 
-def spoken(sampler: Sampler, words: Sequence[str], rng: np.random.Generator) -> Iterator[Speech]:
+def synthetic_speech(
+    sampler: Sampler, words: Sequence[str], rng: np.random.Generator
+) -> Iterator[Speech]:
     """Yield synthetic speech without end: calls, common words in any order, talk."""
     lines = hear_data.talk_lines(("crew_a", "crew_b", "crew_e"))
     while True:
@@ -162,7 +164,7 @@ class Noises:
             start = int(rng.integers(0, len(one)))
             part = np.resize(np.roll(one, -start), count).astype(np.float64)
             if rng.random() < 0.5:
-                part = shaped(part, rng, 8.0)
+                part = shape_sound(part, rng, 8.0)
             total += unit(part) * rng.uniform(0.2, 1.0)
         return unit(total)
 
@@ -178,23 +180,23 @@ class Noises:
             part = np.resize(np.roll(voice, -start), count)
             total += part / (np.std(voice) + 1.0) * rng.uniform(0.5, 1.0)
         if rng.random() < 0.3:
-            total = shaped(total, rng, 6.0)
+            total = shape_sound(total, rng, 6.0)
         return unit(total), {2: 5.0, 3: 2.0}.get(others, -2.0)
 
 
-def heard(
+def through_microphone(
     speech: Speech, count: int, noises: Noises, rng: np.random.Generator, coded: float
 ) -> npt.NDArray[np.float32]:
     """Return a recording as a microphone hears it: room, noise, level; a share coded as a messenger does."""
     clean = np.pad(speech.sound.astype(np.float64) / 32768, (0, count - len(speech.sound)))
     if rng.random() < 0.6:
-        clean = shaped(clean, rng, 8.0)
+        clean = shape_sound(clean, rng, 8.0)
     if rng.random() < 0.3:
         clean = _in_room(clean, rng)
     sound = clean
     if rng.random() < 0.94:
         noise, least = noises.some(count, rng)
-        sound = mixed(clean, noise, float(rng.uniform(least, 22.0)))
+        sound = add_noise(clean, noise, float(rng.uniform(least, 22.0)))
     if rng.random() < 0.1:
         sound = _banded(sound, rng)
     sound = sound * rng.uniform(0.05, 0.9) / (np.max(np.abs(sound)) + 1e-9)
@@ -204,7 +206,7 @@ def heard(
     return np.asarray(sound, np.float32)
 
 
-def shaped(sound: Sound, rng: np.random.Generator, spread_db: float) -> Sound:
+def shape_sound(sound: Sound, rng: np.random.Generator, spread_db: float) -> Sound:
     """Colour a sound with a smooth random curve over the frequencies."""
     hertz = np.fft.rfftfreq(len(sound), 1 / RATE)
     places = np.linspace(np.log(80), np.log(8000), 8)

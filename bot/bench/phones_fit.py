@@ -63,7 +63,7 @@ def _speech(
     words = phones_data.common_words(_COMMON_WORDS)
     rng = np.random.default_rng(seed)
     yield from islice(phones_data.people(folders, rng), recordings)
-    yield from islice(phones_data.spoken(sampler, words, rng), synthetic)
+    yield from islice(phones_data.synthetic_speech(sampler, words, rng), synthetic)
 
 
 def _trained(
@@ -76,7 +76,7 @@ def _trained(
     import torch
 
     from bot.bench.phones_model import PhoneNetwork
-    from bot.bench.phones_train import lesson, trained
+    from bot.bench.phones_train import lesson, train
 
     torch.set_num_threads(1)
     lessons = [lesson(one, before) for one in speech]
@@ -87,7 +87,7 @@ def _trained(
         print(f"after {gone_min:.0f} min\n{table}", flush=True)
 
     model = PhoneNetwork(before.weights)
-    found = trained(
+    found = train(
         model, lessons, noises, minutes, before.columns, seed, look, look_every_min=_LOOK_EVERY_MIN
     )
     look(found, minutes)

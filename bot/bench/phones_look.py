@@ -15,7 +15,7 @@ from bot.speech.compact import compact
 from bot.speech.engine import EngineGrammar
 from bot.speech.jsgf_reader import word_graph
 from bot.speech.likely import likely
-from bot.speech.phone_search import Chart, best_sentence, charted, log_scores
+from bot.speech.phone_search import Chart, best_sentence, log_scores, spell_out
 from bot.speech.phones import Network, phone_shares
 from bot.speech.pronunciations import pronunciations, sounded_out
 
@@ -89,4 +89,4 @@ def _chart(grammar: EngineGrammar) -> Chart:
         listed = [*known.get(word, ()), *taught[word]]
         return [way.split() for way in listed or [sounded_out(word, known)]]
 
-    return charted(sentences, ways, likely(graph, sentences))
+    return spell_out(sentences, ways, likely(graph, sentences))

@@ -12,10 +12,10 @@ from torch import Tensor
 from torch.nn import functional
 
 from bot.bench.hear_noise import RATE
-from bot.bench.phones_data import Noises, Speech, heard
+from bot.bench.phones_data import Noises, Speech, through_microphone
 from bot.bench.phones_model import PhoneNetwork
 from bot.speech.audio import Pcm
-from bot.speech.phone_search import summed
+from bot.speech.phone_search import sum_alignments
 from bot.speech.phones import PHONES, Floats, Network, outputs
 
 _STEP = 3200
@@ -57,10 +57,10 @@ def _likeliest(speech: Speech, target: Floats, columns: Floats) -> tuple[int, ..
         return ()
     shares = np.exp(target) @ columns
     scores = np.log(np.delete(shares, -2, axis=1) + 0.01)
-    return speech.ways[int(np.argmax(summed(speech.ways, np.asarray(scores, np.float32))))]
+    return speech.ways[int(np.argmax(sum_alignments(speech.ways, np.asarray(scores, np.float32))))]
 
 
-def trained(
+def train(
     model: PhoneNetwork,
     lessons: Sequence[Lesson],
     noises: Noises,
@@ -111,7 +111,7 @@ def _losses(
     """Return how far the outputs are from those before (per frame), and from the phones (per phone)."""
     longest = max(len(one.speech.sound) for one in batch)
     count = -(-longest // _STEP) * _STEP  # a length whose Fourier transform is quick
-    sounds = np.stack([heard(one.speech, count, noises, rng, CODED) for one in batch])
+    sounds = np.stack([through_microphone(one.speech, count, noises, rng, CODED) for one in batch])
     with torch.no_grad():
         bands = model.bands(torch.tensor(sounds))
     said = model.named(model.blocks(bands))

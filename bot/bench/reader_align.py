@@ -44,7 +44,7 @@ class _Group:
 _Options = list[tuple[str, list[Span]]]
 
 
-def aligned(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | None:
+def align(words: Words, calls: Sequence[Call], scores: Any = None) -> Aligned | None:
     """Return tags of a labelled line, or None where its calls cannot be laid over its words.
 
     `scores` may give the log probability of an act for each word: `scores(word, label)`.

@@ -129,7 +129,7 @@ class Mixer:
         if not one.situated and not one.acts & _ALONE and chance.random() < 0.28:
             other = self._valued(chance.choice(self.examples), chance)
             if not other.situated and not other.acts & _ALONE:
-                one = joined(one, other, chance)
+                one = join(one, other, chance)
         elif not one.situated and one.acts - _ALONE and chance.random() < 0.03:
             one = self._unreal(one, chance)
         if not one.situated and chance.random() < 0.10:
@@ -254,7 +254,7 @@ class Mixer:
             if heard and chance.random() < 0.5:
                 new = chance.choice(heard).split()
             elif len(word.text) > 3 and word.text.isalpha():
-                new = [mistyped(word.text, chance)]
+                new = [mistype(word.text, chance)]
             else:
                 continue
             words[at : at + 1] = [
@@ -335,7 +335,7 @@ def runs(words: Sequence[Word]) -> list[tuple[str, int, int]]:
     return found
 
 
-def joined(one: Example, other: Example, chance: Random) -> Example:
+def join(one: Example, other: Example, chance: Random) -> Example:
     """Return two lines said in one breath."""
     words = one.words
     join = chance.random()
@@ -353,7 +353,7 @@ def joined(one: Example, other: Example, chance: Random) -> Example:
     )
 
 
-def mistyped(word: str, chance: Random) -> str:
+def mistype(word: str, chance: Random) -> str:
     """Return a word with one slip of the thumb."""
     at = chance.randrange(1, len(word))
     kind = chance.random()

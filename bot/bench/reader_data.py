@@ -15,9 +15,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from bot.bench.reader_align import Aligned, aligned
+from bot.bench.reader_align import Aligned, align
 from bot.calls.language import Language
-from bot.calls.lattice import widened
+from bot.calls.lattice import with_repairs
 from bot.calls.reader.decode import Tag
 from bot.calls.reader.labels import NO_ACT, NO_ROLE
 from bot.calls.reader.network import BEFORE
@@ -163,11 +163,11 @@ def example(language: Language, said: Said, source: str) -> dict[str, Any] | Non
     """Return a line with its tags in the form that training reads, or None where they cannot be laid."""
     text, calls = said.text, said.calls
     words = words_of(text, language.grammar)
-    found = aligned(words, calls)
+    found = align(words, calls)
     if calls and (found is None or not found.whole) and len(words.tokens) <= _LONGEST_REPAIRED:
         repairs = language.repairer.repairs(words.tokens)
-        wide = of_lattice(text, widened(words.lattice, repairs), language.grammar)
-        better = aligned(wide, calls)
+        wide = of_lattice(text, with_repairs(words.lattice, repairs), language.grammar)
+        better = align(wide, calls)
         if better is not None and (found is None or better.whole):
             found = better
     if found is None:

@@ -76,8 +76,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         base = language_of(load(options={"home": home}), lures)
     for number, trial in enumerate(args.trials):
         network, _, files = trial.partition("=")
-        networks = tuple(load_network(Path(n).read_bytes()) for n in network.split("+"))
-        words = replace(base, networks=networks, trust=_TRIAL)
+        held = (Path(name).read_bytes() for name in network.split("+"))
+        words = replace(base, network=load_network(*held), trust=_TRIAL)
         for name in files.split(","):
             rows += _rows(Path(name), words, 0.5 if number else 1.0)
     either = _share(r.learned_right or r.grammar_right for r in rows)

@@ -23,7 +23,7 @@ from bot.transcript import typed
 from bot.trip.acts import QUESTIONS
 
 Line = dict[str, Any]
-"""One line of a corpus: `text`, `calls`, and `asked` where it answers a question."""
+"""One line of a corpus: `text`, `calls`, and `question_lines` where it answers a question."""
 
 SURE: Final = 0.85
 SENTENCES: Final = 6000
@@ -55,7 +55,7 @@ _MOST_WORDS: Final = 12
 _STORY_LINE: Final = re.compile(r"\d\d:\d\d\s\s+(?:\w+: )?(.*?)(?:\s\s+|$)")
 
 
-def labelled(language: Language, root: Path, seed: int = 5) -> Iterator[Line]:
+def labelled_lines(language: Language, root: Path, seed: int = 5) -> Iterator[Line]:
     """Return lines of stories and the exported grammar that the grammar alone is sure of."""
     said = set(_of_stories(root))
     said |= {example.say for example in language.grammar.examples}
@@ -81,7 +81,7 @@ def _of_stories(root: Path) -> Iterator[str]:
                 yield re.sub(r"^~[\d.]+ ", "", found[1])
 
 
-def asked(language: Language, root: Path, seed: int = 8) -> Iterator[Line]:
+def question_lines(language: Language, root: Path, seed: int = 8) -> Iterator[Line]:
     """Return sentences of the grammar's questions, undoings and notes of lures, where it is sure of them."""
     rng, grammar = Random(seed), language.grammar
     terms = {name: sorted(kinds) for name, kinds in grammar.words.items() if kinds}

@@ -27,7 +27,7 @@ import numpy as np
 
 from bot.bench import reader_data
 from bot.bench.corpus import BOX, CORPORA, ROOT, corpus_language
-from bot.bench.reader_lines import Line, answers, asked, labelled, orders
+from bot.bench.reader_lines import Line, answers, labelled_lines, orders, question_lines
 from bot.bench.reader_weights import in_eight_bits
 from bot.errors import DeckcallError
 from bot.tackle.box import parse
@@ -53,11 +53,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         unpack(args.mpnet, folder)
     names = [lure.name for lure in parse(BOX.read_bytes(), {}).lures]
     language = corpus_language(networks=False)
-    own = list(labelled(language, ROOT))
+    own = list(labelled_lines(language, ROOT))
     Random(1).shuffle(own)
     _write(folder / "own.jsonl", own[:OWN_LINES])
     _write(folder / "made.jsonl", [*orders(names), *answers(names)])
-    _write(folder / "asked.jsonl", asked(language, ROOT))
+    _write(folder / "asked.jsonl", question_lines(language, ROOT))
     for program in PROGRAMS:
         shutil.copyfile(Path(__file__).with_name(program), folder / program)
     corpora = [*sorted(CORPORA.glob("*.jsonl")), *sorted(CORPORA.glob("*.txt"))]

@@ -40,7 +40,7 @@ def like(vectors: Any, pieces: list[str], common: set[str]) -> tuple[Any, Any]:
     return found, torch.tensor([p.startswith("##") for p in pieces])
 
 
-def reworded(batch: Any, alike: Any, goes_on: Any) -> Any:
+def reword(batch: Any, alike: Any, goes_on: Any) -> Any:
     """Return a batch in which some lines have other words; those lines have no labels any more."""
     ids, known = batch[:, 0], batch[:, 1]
     device = ids.device
@@ -54,7 +54,7 @@ def reworded(batch: Any, alike: Any, goes_on: Any) -> Any:
     return torch.cat([said[:, None], known[:, None], labels, batch[:, 5:]], 1)
 
 
-def worn(batch: Any, unknown: int) -> Any:
+def wear_pieces(batch: Any, unknown: int) -> Any:
     """Return a batch in half of whose lines some pieces are unknown, so that their neighbours must do."""
     ids = batch[:, 0]
     shown = torch.rand(ids.shape, device=ids.device) >= WORN

@@ -32,7 +32,7 @@ TRIPS: Final = (
 )  # fmt: skip
 
 
-def dumped() -> str:
+def dump_sql() -> str:
     """Return a log of the tables of now as SQL text."""
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
@@ -57,6 +57,6 @@ def main(argv: list[str] | None = None) -> int:
     if path.exists():
         print(f"fixtures/schemas/{path.name} is there already")
         return 0
-    path.write_text(dumped(), encoding="utf-8")
+    path.write_text(dump_sql(), encoding="utf-8")
     print(f"fixtures/schemas/{path.name}: {path.stat().st_size} bytes")
     return 0

@@ -19,7 +19,7 @@ import numpy as np
 from bot.bench.corpus import corpus_language
 from bot.bench.ear import VOICES, Said, _end, _noises
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import RATE, mixed
+from bot.bench.hear_noise import RATE, add_noise
 from bot.bench.hear_voices import Voice, speak
 from bot.calls.language import Language
 from bot.calls.usual import NOTHING_USUAL, Said as Learnt, Usual, usual_of
@@ -76,7 +76,7 @@ def day(
         is_fresh = rng.random() < FRESH
         row = rng.choice(calls[USUAL:]) if is_fresh else rng.choices(calls[:USUAL], often)[0]
         speech = speak(row["text"], voice, rng.uniform(0.87, 1.2), rng.uniform(0.94, 1.06))
-        sound = mixed(
+        sound = add_noise(
             np.pad(speech, int(0.4 * RATE)), noise(len(speech) + 2 * int(0.4 * RATE), rng), snr_db
         )
         pcm = to_pcm(opus(sound * rng.uniform(0.15, 0.9) / np.max(np.abs(sound))))

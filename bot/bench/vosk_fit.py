@@ -20,7 +20,7 @@ from scipy import optimize
 
 from bot.bench import hear_data
 from bot.bench.hear_fixtures import opus
-from bot.bench.hear_noise import NOISES, RATE, mixed
+from bot.bench.hear_noise import NOISES, RATE, add_noise
 from bot.bench.hear_voices import Voice, speak
 from bot.errors import AudioError, EngineMissing
 from bot.speech.audio import Pcm, to_pcm
@@ -112,7 +112,7 @@ def _spoken(said: str, speaker: str, number: int, half: int, rng: np.random.Gene
     sound = speak(said, Voice(speaker, "espeak-ng", speaker), float(rng.uniform(0.85, 1.15)))
     sound = np.pad(sound, int(0.4 * RATE))
     noise = NOISES[str(rng.choice(NOISE_HALVES[half]))](len(sound), rng)
-    heard = mixed(sound, noise, SNRS_DB[number // len(VOICES[half]) % len(SNRS_DB)])
+    heard = add_noise(sound, noise, SNRS_DB[number // len(VOICES[half]) % len(SNRS_DB)])
     return to_pcm(opus(heard * rng.uniform(0.15, 0.9) / np.max(np.abs(heard))))
 
 

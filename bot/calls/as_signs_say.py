@@ -18,7 +18,7 @@ from bot.calls.meant.times_and_units import bearing, unit_alone
 from bot.calls.numbers import numbers_at
 from bot.calls.reader.labels import CLEARED, URGENT
 from bot.calls.times import clocks_at
-from bot.calls.weighed import AT_ONCE, Weighed, merged
+from bot.calls.weighed import AT_ONCE, Weighed, merge_same
 from bot.trip.acts import (
     AMEND,
     CONDITIONS,
@@ -57,7 +57,7 @@ def as_signs_say(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
         return (Weighed((Call(AMEND),), AT_ONCE, "grammar"), *rest)
     ways = _with_lost(tuple(_surer(way, line) for way in ways), line)
     told = tuple(replace(way, calls=_put_right(way.calls, line)) for way in ways)
-    found = merged(_without_unsaid_sizes(told, line))
+    found = merge_same(_without_unsaid_sizes(told, line))
     if len(found) > 1 or told == tuple(ways) or not (found and found[0].calls):
         return found
     return (replace(found[0], probability=max(AT_ONCE, found[0].probability)),)

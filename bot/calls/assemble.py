@@ -7,7 +7,7 @@ nobody can carry costs. Pure.
 
 from typing import Any, Final, NamedTuple
 
-from bot.calls.correct import corrected, doubts, joined, questions
+from bot.calls.correct import apply_corrections, doubts, join_same_acts, questions
 from bot.calls.drafts import (
     AMENDS,
     FISHY,
@@ -15,11 +15,11 @@ from bot.calls.drafts import (
     Draft,
     call,
     can,
-    filled,
     give,
     lacks,
     lone_fish_colour,
     slot_for,
+    slot_of_phrase,
 )
 from bot.calls.grammar import Grammar, Lists
 from bot.calls.lattice import Lattice
@@ -76,14 +76,14 @@ def assemble(path: Path, lattice: Lattice, grammar: Grammar, line: str) -> Readi
     maker.run(path.elements)
     cost = maker.cost + doubts(maker.drafts, lattice, grammar.lists)
     cost += _eaten(path, lattice, grammar.lists["ate"])
-    drafts = questions(corrected(maker.drafts, lattice, grammar.lists, grammar.units), line)
+    drafts = questions(apply_corrections(maker.drafts, lattice, grammar.lists, grammar.units), line)
     if any(e.kind == "negated" for e in path.elements):
         cost += 0.0 if any(d.act == "amend" for d in maker.drafts) else MIXED_COST
     if len(drafts) > 1 and any(d.slots.get("what") == "boat" for d in drafts):
         cost += MIXED_COST
     if any(d.act == "undo" for d in drafts) and any(e.kind == "unknown" for e in path.elements):
         cost += UNDO_COST
-    drafts = joined(drafts, lattice, grammar.lists)
+    drafts = join_same_acts(drafts, lattice, grammar.lists)
     if _all_guessed(path):
         cost += GUESSED_COST
     missing = sum(lacks(draft, grammar) for draft in drafts)
@@ -142,7 +142,7 @@ class _Maker:
         slots = dict(
             (k, v)
             if k == "positions"
-            else filled(element.cue.act, k, self._text(v) if k == "text" else v)
+            else slot_of_phrase(element.cue.act, k, self._text(v) if k == "text" else v)
             for k, v in element.slots
             if slot_for(element.cue.act, k)
             in takes | {"positions", "number", "old_head", "of_clock", "of_position"}

@@ -10,7 +10,7 @@ from typing import Final
 from bot.calls.assemble import Reading, assemble
 from bot.calls.grammar import Grammar
 from bot.calls.language import Language
-from bot.calls.lattice import Lattice, widened
+from bot.calls.lattice import Lattice, with_repairs
 from bot.calls.match import Element, Path, Plain, paths
 from bot.calls.reader.words import Words, words_of
 from bot.calls.repair import one_as_position
@@ -65,13 +65,13 @@ def _repaired(
 ) -> list[Reading]:
     """Return the readings of a line with words put right: by common slips alone where they will do."""
     grammar, repairer = words.grammar, words.repairer
-    slips = repairer.slipped(heard.tokens, sure)
+    slips = repairer.common_slips(heard.tokens, sure)
     if slips:
-        wide = widened(heard, slips)
+        wide = with_repairs(heard, slips)
         found = _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
         if any(r.cost <= SLIPS_DO and r.calls and not r.path.talk for r in found):
             return found
-    wide = widened(heard, repairer.repairs(heard.tokens, sure))
+    wide = with_repairs(heard, repairer.repairs(heard.tokens, sure))
     return _assembled(paths(wide, grammar, known)[0], wide, grammar, line)
 
 

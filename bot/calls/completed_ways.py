@@ -2,15 +2,29 @@
 
 The lure in full, the figure of a speed; and on a boat that names its lines itself "the long" is none of the
 usual ones that it has not: readers know the usual names, and may take "left flat and left long" for a long
-corner. Pure.
+corner. What a line says of a tray comes first: the word means nothing else aboard. Pure.
 """
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from typing import Final
 
 from bot.calls.meant.reader import Line
-from bot.calls.weighed import Weighed, merged
-from bot.trip.acts import ANGLER, BITES, FISH_ACTS, LAYING, ROWS, SIGHTING, TABLE, TAKES
+from bot.calls.reader.labels import URGENT
+from bot.calls.weighed import Weighed, merge_same
+from bot.trip.acts import (
+    ANGLER,
+    BITES,
+    FISH_ACTS,
+    LAYING,
+    PLAN,
+    ROWS,
+    SET,
+    SIGHTING,
+    TABLE,
+    TAKES,
+    TRAY,
+)
 from bot.trip.call import NO_CATCH, POSITIONS, Call
 from bot.trip.corrections import GAUGES
 
@@ -20,6 +34,10 @@ _FIGURES = frozenset(
     row.act for row in ROWS if row.needs and {*"|".join(row.needs).split("|")} <= {*GAUGES}
 ) | {SIGHTING}
 """Acts that say nothing without a figure, or without what was seen."""
+SURE_OF_TRAYS: Final = 0.93
+"""Probability given to the reading of a line that names a tray."""
+MOST_BESIDE_TRAYS: Final = 2
+"""Most calls of the other readers at which a line may be about one tray."""
 
 
 def with_lure_named(ways: Sequence[Weighed], line: Line) -> tuple[Weighed, ...]:
@@ -110,7 +128,7 @@ def _without_angler(calls: Sequence[Call]) -> list[Call]:
     return [call.with_slots(angler=None) for call in calls]
 
 
-def lacking(positions: Collection[str]) -> frozenset[str]:
+def missing_positions(positions: Collection[str]) -> frozenset[str]:
     """Return the usual positions that a boat lacks which has names of its own for its lines."""
     own = set(positions) - set(POSITIONS)
     return frozenset(POSITIONS) - set(positions) if own else frozenset()
@@ -128,7 +146,7 @@ def on_own_lines(
         return tuple(ways)
     named = [sign.name for sign in line.of("position")]
     told = (replace(way, calls=_on_lines(way.calls, named, lacks)) for way in ways)
-    return merged(tuple(told))
+    return merge_same(tuple(told))
 
 
 def _on_lines(
@@ -145,3 +163,44 @@ def _on_lines(
         elif call.act in FISH_ACTS | LAYING:  # a fish is no less one, and the line is asked for
             found.append(call.with_slots(position=None))
     return tuple(found)
+
+
+def with_trays(
+    ways: tuple[Weighed, ...], said: tuple[Call, ...], is_listed: bool = False
+) -> tuple[Weighed, ...]:
+    """Return the readings with what a line says of trays before them: the word means nothing else aboard.
+
+    `is_listed` is for a line that is a tray and then its lures, which are then no calls of their own.
+    Where somebody is in trouble, and where several things are called in a breath, they stay as they are.
+    """
+    best = ways[0].calls if ways else ()
+    kind = TRAY if is_listed else PLAN
+    planned = {c.act for c in said} <= {kind, SET} and all(c.act in (kind, SET) for c in best)
+    many = (
+        len(best) > MOST_BESIDE_TRAYS and not planned
+    )  # lures of a plan are no calls of their own
+    if not said and best and all(c.act == TRAY for c in best):
+        return _of_a_tray(ways)
+    if not said or any(c.act in URGENT for c in best) or many:
+        return ways
+    rest = (
+        replace(w, probability=min(w.probability, 1.0 - SURE_OF_TRAYS))
+        for w in ways
+        if w.calls != said
+    )
+    return (Weighed(said, SURE_OF_TRAYS, "grammar"), *rest)
+
+
+def _of_a_tray(ways: tuple[Weighed, ...]) -> tuple[Weighed, ...]:
+    """Return the readings of a line that fills a tray without what may be seen: "church organ in tray two".
+
+    Where no lure is told nothing goes in, so that it is answered and not asked about.
+    """
+    best, *others = ways
+    if not any(call.names_lure for call in best.calls):
+        best = replace(best, probability=max(best.probability, SURE_OF_TRAYS))
+    rest = (w for w in others if all(TABLE[c.act].form != "seen" for c in w.calls))
+    return (
+        best,
+        *(replace(w, probability=min(w.probability, 1.0 - best.probability)) for w in rest),
+    )

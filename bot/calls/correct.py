@@ -72,7 +72,9 @@ def _without_exclamation(drafts: list[Draft], lattice: Lattice, lists: Lists) ->
     return drafts[empty:] if _exclaimed(opening, lattice, lists) else drafts
 
 
-def corrected(drafts: list[Draft], lattice: Lattice, lists: Lists, units: Units) -> list[Draft]:
+def apply_corrections(
+    drafts: list[Draft], lattice: Lattice, lists: Lists, units: Units
+) -> list[Draft]:
     """Apply the corrections within a line to what was said before them."""
     drafts = _without_exclamation(drafts, lattice, lists)
     done: list[Draft] = []
@@ -168,7 +170,7 @@ def _was_on(draft: Draft, lattice: Lattice, lists: Lists) -> bool:
     return lattice.tokens[draft.start].text in lists["had"]
 
 
-def joined(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
+def join_same_acts(drafts: list[Draft], lattice: Lattice, lists: Lists) -> list[Draft]:
     """Make one call of an act that was said twice, and tidy what goes together."""
     done: list[Draft] = []
     for draft in drafts:

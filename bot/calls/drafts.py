@@ -47,7 +47,7 @@ def slot_for(act: str, name: str) -> str:
     return TABLE[act].reads.get(name, name)
 
 
-def filled(act: str, name: str, value: Any) -> tuple[str, Any]:
+def slot_of_phrase(act: str, name: str, value: Any) -> tuple[str, Any]:
     """Return the slot that a phrase fills in an act, and its value in the unit of that slot."""
     goal = slot_for(act, name)
     match name, goal:
@@ -77,7 +77,7 @@ def give(draft: Draft, element: Element) -> bool:
         if name in ("position", "positions") and {"position", "positions"} & draft.slots.keys():
             return False
     for name, value in slots.items():
-        goal, value = filled(draft.act, name, value)
+        goal, value = slot_of_phrase(draft.act, name, value)
         draft.slots["positions" if name == "positions" else goal] = value
     draft.end = max(draft.end, element.end)
     return True

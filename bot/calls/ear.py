@@ -1,14 +1,16 @@
 """What the speech engines listen for: the wordings under `ear` with their slots filled in, as rules.
 
 One set of rules from which the JSGF grammar, the phrase list and the sample sentences are made, so that
-they cannot differ. Pure.
+they cannot differ. The grammar is written in the W3C JSpeech Grammar Format (JSGF), for PocketSphinx: rules
+are shared, not written out, so that an engine builds a smaller graph from them. Source of the format: JSpeech
+Grammar Format, W3C Note, 5 June 2000. Pure.
 """
 
 from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 from bot.calls.grammar import KINDS, Grammar
-from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, words_of
+from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, words_in
 
 ROOT: Final = "call"
 
@@ -124,4 +126,32 @@ def _refs(node: Node) -> Iterable[str]:
 
 def ear_words(rules: Mapping[str, Node]) -> tuple[str, ...]:
     """Return every word that the engines may hear, sorted."""
-    return tuple(sorted({w for node in rules.values() for w in words_of(node)}))
+    return tuple(sorted(words_in(rules.values())))
+
+
+def jsgf(rules: Mapping[str, Node], name: str = "deckcall") -> str:
+    """Write rules as one JSGF grammar with the public rule <call>."""
+    lines = ["#JSGF V1.0 UTF-8 en;", f"grammar {name};", ""]
+    lines.append(f"public <{ROOT}> = {_written(rules[ROOT])};")
+    lines += [f"<{n}> = {_written(node)};" for n, node in sorted(rules.items()) if n != ROOT]
+    return "\n".join(lines) + "\n"
+
+
+def _written(node: Node) -> str:
+    match node:
+        case Word(text):
+            return text
+        case Ref(name):
+            return f"<{name}>"
+        case Seq(parts):
+            return " ".join(_grouped(p) for p in parts if p != Seq(()))
+        case Alt(choices):
+            said = [_written(c) for c in choices if c != Seq(())]
+            joined = " | ".join(said)
+            return f"[{joined}]" if Seq(()) in choices else f"({joined})"
+        case _:
+            raise TypeError(f"{node} has no place in the ear's rules")
+
+
+def _grouped(node: Node) -> str:
+    return _written(node)

@@ -1,4 +1,4 @@
-"""The grammar files, read and cross-checked: words, pieces, phrases and the wordings of every act.
+"""The grammar files, read and cross-checked: words, parts, phrases and the wordings of every act.
 
 Takes text (never paths) and gives a frozen `Grammar` of compiled automata. What is wrong in a file is a
 GrammarError that names file, line and the mend. One source: the parser matches with it, and the exports
@@ -10,7 +10,19 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from bot.calls.automaton import Automaton
-from bot.calls.grammar_text import Units, as_words, parsed, read_units, spelt_form, text_of, turned
+from bot.calls.grammar_text import (
+    PARTS,
+    Units,
+    any_of,
+    as_words,
+    line_of,
+    meant_by_slip,
+    parse_file,
+    read_parts,
+    read_units,
+    spelt_form,
+    text_of,
+)
 from bot.calls.meant.signs import FILE as MEANINGS, Signs, load_signs
 from bot.calls.short_names import ends_of_names, is_name, telling_words, with_joined
 from bot.calls.template import (
@@ -23,7 +35,7 @@ from bot.calls.template import (
     parse_template,
     resolve,
     slots_of,
-    words_of,
+    words_in,
 )
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
@@ -131,10 +143,11 @@ def load(
     texts: Mapping[str, str], extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None
 ) -> Grammar:
     """Read the grammar files (name -> text) and the boat's own words (table -> meaning -> forms)."""
-    data = {name: parsed(name, texts) for name in FILES}
+    data = {name: parse_file(name, texts) for name in FILES}
     reader = _Reader(texts, data)
     words = reader.words(extra or {})
-    rules = reader.pieces()
+    parts = read_parts(texts)
+    rules = {name: reader.spelt(node) for name, node in parts.items()}
     phrases = [(node, name) for name, node in reader.phrases(rules)]
     cues = list(reader.cues(rules))
     fillers = [reader.node("rules.toml", w, rules) for w in data["rules.toml"]["filler"]["words"]]
@@ -149,8 +162,8 @@ def load(
         for meaning, said in table.items()
         for form in said
     ]
-    rest = [node for node, (kind, _) in forms if kind != "name"]
-    known = _vocabulary([n for n, _ in phrases] + [n for n, _ in cues] + [n for n, _ in forms])
+    said = words_in(node for node, _ in (*phrases, *cues))
+    unnamed = words_in(node for node, (kind, _) in forms if kind != "name")
     return Grammar(
         spelling=reader.spelling,
         words=words,
@@ -170,28 +183,24 @@ def load(
         },
         sounds={w: tuple(p) for w, p in data["sounds.toml"].get("sound", {}).items()},
         examples=tuple(reader.examples()),
-        vocabulary=frozenset(known | _vocabulary(fillers)),
+        vocabulary=frozenset(said | words_in(n for n, _ in forms) | words_in(fillers)),
         filler_cost=float(data["rules.toml"]["filler"].get("cost", 0.06)),
         soft=frozenset(data["rules.toml"]["filler"].get("soft", ())),
         soft_cost=float(data["rules.toml"]["filler"].get("soft_cost", 0.35)),
         doing=frozenset(data["rules.toml"]["filler"].get("doing", ())),
         talk_cost=float(data["rules.toml"]["talk"].get("cost", 5.0)),
-        heard=turned(data["sounds.toml"].get("heard", {}), reader.spelling),
+        heard=meant_by_slip(data["sounds.toml"].get("heard", {}), reader.spelling),
         rules=rules,
-        talk_words=frozenset(_vocabulary(talk)),
-        signs=load_signs(text_of(MEANINGS, texts), reader.spelling, words),
+        talk_words=frozenset(words_in(talk)),
+        signs=load_signs(text_of(MEANINGS, texts), reader.spelling, words, parts),
         pointing={k: tuple(v) for k, v in data["rules.toml"].get("pointing", {}).items()},
         lists={k: frozenset(v.split()) for k, v in data["rules.toml"].get("lists", {}).items()},
         in_role=Automaton(reader.in_role()),
         units=read_units(data["words.toml"].get("unit", {})),
         telling=telling_words(words, lambda form: spelt_form(form, reader.spelling)),
-        ends=ends_of_names(words, _vocabulary([n for n, _ in (*phrases, *cues)] + rest)),
+        ends=ends_of_names(words, said | unnamed),
         asking={k: tuple(v) for k, v in data["rules.toml"].get("asking", {}).items()},
     )
-
-
-def _vocabulary(nodes: Iterable[Node]) -> set[str]:
-    return {w for node in nodes for w in words_of(node)}
 
 
 class _Reader:
@@ -255,25 +264,10 @@ class _Reader:
                 kept = (f for f in forms if role != "species" or not self._is_lure(f))
                 yield from ((as_words(f, self.spelling), (role, meaning)) for f in kept)
 
-    def pieces(self) -> dict[str, Node]:
-        raw = {
-            name: self._parse("rules.toml", text)
-            for name, text in self._data["rules.toml"]["piece"].items()
-        }
-        leads = self._data["rules.toml"]["slot"].get("lead", ["okay"])
-        raw["lead"] = self._parse("rules.toml", leads[0])
-        return {
-            name: self._resolved(
-                "rules.toml", self._data["rules.toml"]["piece"].get(name, ""), n, raw
-            )
-            for name, n in raw.items()
-        }
-
     def phrases(self, rules: Mapping[str, Node]) -> list[tuple[str, Node]]:
         found = []
         for name, templates in self._data["rules.toml"]["slot"].items():
-            if name != "lead":
-                found += [(name, self.node("rules.toml", text, rules)) for text in templates]
+            found += [(name, self.node("rules.toml", text, rules)) for text in templates]
         return found
 
     def cues(self, rules: Mapping[str, Node]) -> list[tuple[Node, Cue]]:
@@ -309,7 +303,9 @@ class _Reader:
             raise GrammarError(f"grammar/calls.toml has no [{act}]: every act needs its wordings")
         return tuple(self.node("calls.toml", t, rules) for t in table.get("ear", ()))
 
-    def ear_piece(self, name: str, text: str) -> Node:
+    def ear_piece(self, name: str, text: str | list[str]) -> Node:
+        if not isinstance(text, str):
+            return any_of(self.ear_piece(name, each) for each in text)
         node = self._parse("rules.toml", text)
         rules = self._data["rules.toml"]
         known = {*KINDS, "name", *rules["ear"], *rules.get("ear_some", ())}
@@ -357,7 +353,7 @@ class _Reader:
 
     def _parse(self, file: str, text: str) -> Node:
         try:
-            return self._spelt(parse_template(text))
+            return self.spelt(parse_template(text))
         except GrammarError as exc:
             where = f"grammar/{file}:{self._line(file, text)}"
             raise GrammarError(f"{where}: {exc}") from exc
@@ -367,9 +363,10 @@ class _Reader:
             return resolve(node, rules)
         except GrammarError as exc:
             where = f"grammar/{file}:{self._line(file, text)}"
-            raise GrammarError(f"{where}: {exc}; add it under [piece] in rules.toml") from exc
+            raise GrammarError(f"{where}: {exc}; add it to {PARTS}") from exc
 
-    def _spelt(self, node: Node) -> Node:
+    def spelt(self, node: Node) -> Node:
+        """Return a template with its words spelt as lines are."""
         match node:
             case Word(text):
                 known = self._words.get(text)
@@ -378,9 +375,9 @@ class _Reader:
                     known = self._words[text] = words[0] if len(words) == 1 else Seq(words)
                 return known
             case Seq(parts):
-                return Seq(tuple(self._spelt(p) for p in parts))
+                return Seq(tuple(self.spelt(p) for p in parts))
             case Alt(choices):
-                return Alt(tuple(self._spelt(c) for c in choices))
+                return Alt(tuple(self.spelt(c) for c in choices))
             case Slot() | Ref():
                 return node
 
@@ -392,7 +389,4 @@ class _Reader:
                 raise GrammarError(f"{where}: {act!r} carries no slot {slot!r}")
 
     def _line(self, file: str, text: str) -> int:
-        for number, line in enumerate(self._texts[file].splitlines(), 1):
-            if text and text in line:
-                return number
-        return 1
+        return line_of(self._texts[file], text)

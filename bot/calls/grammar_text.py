@@ -1,4 +1,4 @@
-"""Texts of the grammar files: parsed, their forms spelt as lines are, and their words of units.
+"""Texts of the grammar files: parsed, their forms spelt as lines are, parts of wordings, words of units.
 
 What one of each unit is in the unit that the log has is a factor of `bot.units`. Pure.
 """
@@ -8,10 +8,13 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from bot.calls.template import Node, Seq, Word
+from bot.calls.template import Alt, Node, Seq, Word, parse_template, resolve_parts
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 from bot.units import PER
+
+PARTS: Final = "parts.toml"
+"""The file of the parts that wordings share."""
 
 Units = Mapping[str, Mapping[str, str]]
 """Kind of measure -> word -> unit, a name of `bot.units.PER`."""
@@ -24,7 +27,7 @@ def alternatives(words: Iterable[str]) -> str:
     return "|".join(re.escape(word) for word in sorted(words, key=len, reverse=True))
 
 
-def turned(
+def meant_by_slip(
     table: Mapping[str, Iterable[str]], spelling: Mapping[str, tuple[str, ...]]
 ) -> dict[str, tuple[str, ...]]:
     """Return a mapping from what is heard to what may be meant, both spelt as lines are."""
@@ -42,13 +45,45 @@ def text_of(name: str, texts: Mapping[str, str]) -> str:
     return texts[name]
 
 
-def parsed(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
+def parse_file(name: str, texts: Mapping[str, str]) -> dict[str, Any]:
     """Return a grammar file, parsed. Raises GrammarError."""
     text = text_of(name, texts)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as exc:
         raise GrammarError(f"grammar/{name}: {exc}; mend the quotes or brackets there") from exc
+
+
+def line_of(text: str, wanted: str) -> int:
+    """Return the number of the first line of a file with some text in it; 1 where none has it."""
+    lines = enumerate(text.splitlines(), 1)
+    return next((number for number, line in lines if wanted and wanted in line), 1)
+
+
+def read_parts(texts: Mapping[str, str]) -> dict[str, Node]:
+    """Return the shared parts of wordings by name, none of them naming another. Raises GrammarError."""
+    found: dict[str, Node] = {}
+    for table in parse_file(PARTS, texts).values():
+        for name, wordings in table.items():
+            try:
+                if name in found:
+                    raise GrammarError(f"<{name}> stands there twice; rename one of them")
+                if not isinstance(wordings, list) or not wordings:
+                    raise GrammarError(f'{name} is no list; write {name} = ["one wording"]')
+                found[name] = any_of(map(parse_template, wordings))
+            except GrammarError as exc:
+                where = f"grammar/{PARTS}:{line_of(texts[PARTS], f'{name} = ')}"
+                raise GrammarError(f"{where}: {exc}") from exc
+    try:
+        return resolve_parts(found)
+    except GrammarError as exc:
+        raise GrammarError(f"grammar/{PARTS}: {exc}; mend it there") from exc
+
+
+def any_of(nodes: Iterable[Node]) -> Node:
+    """Return a template that takes what any of some takes."""
+    choices = tuple(nodes)
+    return choices[0] if len(choices) == 1 else Alt(choices)
 
 
 def spelt_form(form: str, spelling: Mapping[str, tuple[str, ...]]) -> str:

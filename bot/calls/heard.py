@@ -46,8 +46,8 @@ NAMES: Final = (
     "calls",
     "noise",
     "alike",
-    "long",
-    "sound",
+    "words",
+    "heard",
     "unknown",
 )
 WEIGHTS: Final = (4.91, 2.47, -6.0, 1.0, 0.72, 2.2, -1.95, 3.73, -2.09, 3.93, -1.33)

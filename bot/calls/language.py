@@ -28,8 +28,8 @@ class Language:
     grammar: Grammar
     pronunciations: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sound_out: Callable[[str], str] | None = None
-    networks: tuple[Network, ...] = ()
-    """The learned reader; without one the grammar reads alone."""
+    network: Network | None = None
+    """The learned reader; without it the grammar reads alone."""
     trust: Trust | None = None
     crew: frozenset[str] = frozenset()
     """Names of people aboard, in small letters, that are no short names of lures."""
@@ -152,7 +152,7 @@ def language(
     extra: Mapping[str, Mapping[str, Iterable[str]]] | None = None,
     pronunciations: Mapping[str, tuple[str, ...]] | None = None,
     sound_out: Callable[[str], str] | None = None,
-    networks: tuple[Network, ...] = (),
+    network: Network | None = None,
     trust: Trust | None = None,
 ) -> Language:
     """Make a language of grammar files (name -> text), the boat's own words (table -> meaning -> spoken
@@ -162,4 +162,4 @@ def language(
     known = (
         {} if pronunciations is None else pronunciations
     )  # its length is not asked: that reads it
-    return Language(load(texts, extra), known, sound_out, networks, trust)
+    return Language(load(texts, extra), known, sound_out, network, trust)

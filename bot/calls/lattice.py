@@ -51,7 +51,9 @@ def plain(tokens: Sequence[Token]) -> Lattice:
     return Lattice(tuple(tokens), (*single, ()))
 
 
-def widened(base: Lattice, repairs: Sequence[tuple[int, int, tuple[str, ...], float]]) -> Lattice:
+def with_repairs(
+    base: Lattice, repairs: Sequence[tuple[int, int, tuple[str, ...], float]]
+) -> Lattice:
     """Return a lattice with repairs (from, to, words, cost) added; several words get nodes of their own."""
     edges = [list(each) for each in base.edges]
     for start, end, words, cost in repairs:

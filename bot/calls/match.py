@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple
 from bot.calls.grammar import FILLER, TALK, Cue, Grammar, Lists
 from bot.calls.lattice import Lattice
 from bot.calls.terms import Slots, Term, Terms, keep, terms
-from bot.calls.walking import Captured, are_two_orders, are_two_places, merged, walk
+from bot.calls.walking import Captured, are_two_orders, are_two_places, merge_slots, walk
 
 CUE_COST: Final = 0.16
 """Cost of each wording; larger makes fewer calls of a line."""
@@ -187,7 +187,7 @@ def _phrases(lattice: Lattice, grammar: Grammar, found: Terms) -> None:
     for start in reversed(range(lattice.size)):
         fresh: list[tuple[str, Term]] = []
         for name, end, cost, captured in walk(grammar.phrases, lattice, found, start):
-            slots = () if name == "negated" else merged(captured)
+            slots = () if name == "negated" else merge_slots(captured)
             if name == "lure":
                 cost += _thin(slots)
             if name in ("damage", "state", "wave", "reminder"):
@@ -350,7 +350,7 @@ def _cued(
         words = min(end - start, 6) + (5 if cue.whole else 0)
         spent = cost + CUE_COST - 0.01 * words
         yield Element(
-            "cue", start, end, spent, merged(captured), cue, repaired + _guessed(captured)
+            "cue", start, end, spent, merge_slots(captured), cue, repaired + _guessed(captured)
         )
 
 

@@ -26,7 +26,7 @@ from bot.calls.times import with_colon, with_hour
 from bot.trip.acts import BITES, LAYING, MISSED
 
 
-def resolved(line: str, grammar: Grammar, place: Pointed) -> str:
+def resolve_pointing(line: str, grammar: Grammar, place: Pointed) -> str:
     """Return a line with what its words point at; the unchanged line where that is not known.
 
     Lures are in it by their whole names.

@@ -14,7 +14,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from bot.calls.nearest import Bank
-from bot.calls.sounds import coded
+from bot.calls.sounds import phone_letters
 from bot.calls.tokens import Token
 
 ALIKE_COST: Final = 0.22
@@ -109,7 +109,9 @@ class Repairer:
                 ]
         return found
 
-    def slipped(self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()) -> list[Repair]:
+    def common_slips(
+        self, tokens: Sequence[Token], sure: frozenset[int] = frozenset()
+    ) -> list[Repair]:
         """Return what may have been meant by slips that are common in the trade, and by no others."""
         return [
             Repair(start, end, tuple(meant.split()), self._slip_cost(heard, meant))
@@ -150,7 +152,7 @@ class Repairer:
             said = tuple(f"{phones} Z" for phones in stem)
         if not said and self.sound_out is not None and word.isalpha() and len(word) > 2:
             said = (self.sound_out(word),)
-        return tuple(coded(p) for p in said[:3])
+        return tuple(phone_letters(p) for p in said[:3])
 
     def _said(self, word: str) -> tuple[str, ...]:
         return self.sounds.get(word) or self.pronunciations.get(word) or ()

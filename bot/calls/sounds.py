@@ -46,7 +46,7 @@ _SWAP: Final = _pairs()
 _GAPS: Final = {letter: _WEAK_GAP if phone in _WEAK else _GAP for phone, letter in _LETTER.items()}
 
 
-def coded(phones: str | Iterable[str]) -> str:
+def phone_letters(phones: str | Iterable[str]) -> str:
     """Return phones ("S T R AY K") as one letter each; unknown phones are left out."""
     listed = phones.split() if isinstance(phones, str) else phones
     return "".join(_LETTER.get(p.rstrip("012"), "") for p in listed)

@@ -7,7 +7,7 @@ something else matches, `<name>` is a shared piece from rules.toml. Knows no act
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -56,6 +56,8 @@ Node = Word | Slot | Ref | Seq | Alt
 
 def parse_template(text: str) -> Node:
     """Read one template; raises GrammarError that says what is wrong with it."""
+    if text.isalpha():
+        return Word(text.lower())
     tokens = _tokens(text)
     node, rest = _choices(tokens, 0, text)
     if rest != len(tokens):
@@ -63,36 +65,72 @@ def parse_template(text: str) -> Node:
     return node
 
 
-def resolve(node: Node, rules: Mapping[str, Node], depth: int = 0) -> Node:
-    """Put the shared pieces in place of their names; raises GrammarError for an unknown name."""
-    if depth > 20:
-        raise GrammarError("a shared piece contains itself")
+def resolve(node: Node, rules: Mapping[str, Node]) -> Node:
+    """Put shared parts, which name none themselves, in place of their names.
+
+    Raises GrammarError for an unknown name.
+    """
     match node:
         case Ref(name):
             if name not in rules:
-                raise GrammarError(f"no shared piece is called <{name}>")
-            return resolve(rules[name], rules, depth + 1)
+                raise GrammarError(f"no shared part is called <{name}>")
+            return rules[name]
         case Seq(parts):
-            return Seq(tuple(resolve(p, rules, depth) for p in parts))
+            return Seq(tuple(resolve(p, rules) for p in parts))
         case Alt(choices):
-            return Alt(tuple(resolve(c, rules, depth) for c in choices))
+            return Alt(tuple(resolve(c, rules) for c in choices))
         case _:
             return node
 
 
-def words_of(node: Node) -> Iterator[str]:
-    """Yield every literal word of a tree."""
+def resolve_parts(rules: Mapping[str, Node]) -> dict[str, Node]:
+    """Return shared parts with those that they name in place of the names.
+
+    Raises GrammarError for an unknown name, and for a part that contains itself.
+    """
+    found: dict[str, Node] = {}
+
+    def put(name: str, within: tuple[str, ...]) -> None:
+        if name in within:
+            raise GrammarError(f"the shared part <{name}> contains itself")
+        if name not in found and name in rules:
+            for other in refs_of(rules[name]):
+                put(other, (*within, name))
+            found[name] = resolve(rules[name], found)
+
+    for name in rules:
+        put(name, ())
+    return found
+
+
+def refs_of(node: Node) -> Iterator[str]:
+    """Yield the name of every shared part that a tree names."""
     match node:
-        case Word(text):
-            yield text
-        case Seq(parts):
-            for part in parts:
-                yield from words_of(part)
-        case Alt(choices):
-            for choice in choices:
-                yield from words_of(choice)
+        case Ref(name):
+            yield name
+        case Seq(inner) | Alt(inner):
+            for each in inner:
+                yield from refs_of(each)
         case _:
             return
+
+
+def words_in(nodes: Iterable[Node]) -> set[str]:
+    """Return every literal word of trees."""
+    every = tuple(nodes)
+    found: set[str] = set()
+    seen: set[int] = set()
+    todo = list(every)
+    while todo:
+        node = todo.pop()
+        if isinstance(node, Word):
+            found.add(node.text)
+        elif isinstance(node, Seq):
+            todo.extend(node.parts)
+        elif isinstance(node, Alt) and id(node) not in seen:  # a shared part is looked at once
+            seen.add(id(node))
+            todo.extend(node.choices)
+    return found
 
 
 def pairs_of(node: Node) -> set[tuple[str, str]]:

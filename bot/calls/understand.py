@@ -29,6 +29,7 @@ from bot.calls.completed_ways import (
     with_its_figure,
     with_local_kinds,
     with_lure_named,
+    with_trays,
     without_people,
     without_rivals_in_angler,
 )
@@ -53,14 +54,13 @@ from bot.calls.phrasing import question
 from bot.calls.reader.labels import OF_THE_SEA, URGENT
 from bot.calls.short_line import ASKED, short_line
 from bot.calls.tokens import Token, tokenise
-from bot.calls.tray_ways import with_trays
 from bot.calls.trouble import IN_TROUBLE, trouble_in, with_trouble
 from bot.calls.weigh import Hints, oddity, plausible
 from bot.calls.weighed import (
     AT_ONCE,
     Weighed,
     looked_at,
-    weighed,
+    weigh_readings,
     with_anglers,
     with_closest,
     with_names,
@@ -265,7 +265,7 @@ def ways_of(
     readings = readings_of(text, words, not sure, crew, looked.words if looked else None)
     fit = [r for r in readings if r.calls and not r.path.talk]
     ranked = sorted(fit, key=lambda r: r.cost + oddity(r, hints))
-    ways = weighed(looked, ranked, readings, words, spoken, speaker)
+    ways = weigh_readings(looked, ranked, readings, words, spoken, speaker)
     line = words.reader.line(text)
     asked = ("choice",) if flags & ASKED else ()
     if any((o.start, o.end) == (0, len(line.tokens)) for o in line.of("ordinal", *asked)):

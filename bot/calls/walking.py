@@ -57,7 +57,7 @@ def walk(
     return matches
 
 
-def merged(captured: Captured) -> Slots:
+def merge_slots(captured: Captured) -> Slots:
     """Join the slots of captured terms; the first of a name stays, colours add up."""
     slots: dict[str, Any] = {}
     for _, term in captured:

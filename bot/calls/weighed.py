@@ -13,7 +13,7 @@ from bot.calls.anglers import who_takes_it, without_s
 from bot.calls.assemble import Reading
 from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
-from bot.calls.lattice import widened
+from bot.calls.lattice import with_repairs
 from bot.calls.meant.reader import Line
 from bot.calls.reader.decode import Tagged, is_of_lure
 from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
@@ -67,10 +67,10 @@ _LOWEST: Final = -12.0
 
 
 class Readers(Protocol):
-    """The readers of a line: the grammar and, where there are some, the networks."""
+    """The readers of a line: the grammar and, where there is one, the learned reader."""
 
     grammar: Grammar
-    networks: tuple[Network, ...]
+    network: Network | None
     trust: Trust | None
 
     @property
@@ -115,14 +115,14 @@ def looked_at(
 
     `before` is what was said just before, the latest last.
     """
-    if not words.networks or words.trust is None:
+    if words.network is None or words.trust is None:
         return None
     seen = words_of(line, words.grammar)
     if len(seen.tokens) > MOST_WORDS or any(_is_no_word(t.text) for t in seen.tokens):
         return None
     earlier = (said[-LONGEST_BEFORE:] for said in before[-LINES_BEFORE:] if said.strip())
     seen = replace(seen, before=in_turn(earlier, words.grammar))
-    learned = read(seen, words.networks, flags, lambda: _repaired(seen, words))
+    learned = read(seen, words.network, flags, lambda: _repaired(seen, words))
     return Looked(seen, learned, flags)
 
 
@@ -130,7 +130,7 @@ def _is_no_word(text: str) -> bool:
     return len(text) > (MOST_FIGURES if text.isdigit() else MOST_LETTERS)
 
 
-def weighed(
+def weigh_readings(
     looked: Looked | None, ranked: Sequence[Reading], readings: Sequence[Reading], words: Readers,
     spoken: bool = False, speaker: str = "",
 ) -> tuple[Weighed, ...]:  # fmt: skip
@@ -141,7 +141,7 @@ def weighed(
     best = ranked[0] if ranked else None
     by_grammar = best.calls if best else ()
     sure = probability(features(best, readings)) if best else 0.0
-    if looked is None or words.trust is None:
+    if looked is None or words.network is None or words.trust is None:
         return (Weighed(by_grammar, sure if best else 1.0, "grammar"),)
     calls = with_closer_kinds(calls_of(looked.learned.calls, speaker), by_grammar)
     if calls != by_grammar and all(call.act in BARE for call in calls):
@@ -153,7 +153,7 @@ def weighed(
     denied = surely and not same and not questions and sure < PLAINLY
     if asks and not denied and sure >= (SURE_BY_ITSELF if calls else ASKS):
         return (Weighed(by_grammar, sure, "grammar"),)
-    if not {call.act for call in by_grammar} <= _learnt(words.networks[0].acts):
+    if not {call.act for call in by_grammar} <= _learnt(words.network.acts):
         return (Weighed(by_grammar, sure, "grammar"),)
     alone = by_grammar[0].act if len(by_grammar) == 1 and sure >= SURE_BY_ITSELF else ""
     plain = PLAIN | LAID if questions else PLAIN
@@ -207,7 +207,7 @@ def _with_angler(calls: tuple[Call, ...], name: str | None) -> tuple[Call, ...]:
     return tuple(call.with_slots(angler=name) if call is of_fish[0] else call for call in calls)
 
 
-def merged(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
+def merge_same(ways: Sequence[Weighed]) -> tuple[Weighed, ...]:
     """Return the readings, with those that now say the same made one."""
     found: dict[tuple[Call, ...], Weighed] = {}
     for way in ways:
@@ -288,7 +288,7 @@ def _repaired(looked: Words, words: Readers) -> Words:
     pointing = words.grammar.lists["pointing"]
     sure = frozenset(n for n, token in enumerate(looked.tokens) if token.text in pointing)
     repairs = words.repairer.repairs(looked.tokens, sure)
-    return of_lattice(looked.line, widened(looked.lattice, repairs), words.grammar)
+    return of_lattice(looked.line, with_repairs(looked.lattice, repairs), words.grammar)
 
 
 def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:

@@ -4,16 +4,23 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from importlib.util import find_spec
+from typing import TYPE_CHECKING, Final
 
-from bot.cli import helm_check
 from bot.cli.options import Arguments
 from bot.cli.shown import put_json
-from bot.errors import DeckcallError
+from bot.errors import DeckcallError, TransportMissing
 from bot.settings import Settings
 from bot.settings.values import TOKEN_FILE, OutfitSettings
+from bot.stamps import MEASURED
 from bot.tackle.items import STRIKE_SHARE
 
+if TYPE_CHECKING:
+    from bot.instruments.fold import Instruments
+
+LISTEN_FOR: Final = timedelta(seconds=3)
+"""How long the instruments are listened to."""
 LOW_DISK_BYTES = 200_000_000
 USUAL_SHARE = (0.2, 0.4)
 """Strike drag as a share of the line class that nobody is asked about: a quarter to a third, with room."""
@@ -59,8 +66,6 @@ def _all(found: Settings) -> Iterator[Check]:
 
 
 def _instruments(found: Settings) -> Check:
-    from bot.cli.instruments_check import heard_now
-
     if not found.instruments.kind:
         return Check(
             "instruments", "note",
@@ -165,9 +170,9 @@ def _words(found: Settings) -> Check:
 
 def _ear(found: Settings) -> Check:
     """Return which engine hears, and load all that it listens with."""
-    from bot.speech.models import chosen
+    from bot.speech.models import choose_hearing
 
-    used = chosen(found.speech.engine, found.speech.model, found.home)
+    used = choose_hearing(found.speech.engine, found.speech.model, found.home)
     if used.engine == "whisper":
         said = _whisper(found)
     elif find_spec(used.engine) is None:
@@ -277,13 +282,91 @@ def _web(_found: Settings) -> Check:
     return Check("web chat", "ok", "installed")
 
 
+def heard_now(found: Settings) -> tuple[bool, str]:
+    """Return whether anything useful is heard of the instruments, and what.
+
+    As the bot that runs hears them, else as they are heard now.
+    """
+    from bot.instruments.feed import known_now
+
+    known, now = known_now(found.home), datetime.now(UTC)
+    if known is None or not _names(known, now):
+        try:
+            known = _listen(found)
+        except (OSError, DeckcallError) as exc:
+            return (
+                False,
+                f"{exc}; look at [instruments] in deckcall.toml, the cable and the network",
+            )
+    names = _names(known, datetime.now(UTC))
+    lost = ", ".join(f"{many} {why}" for why, many in known.dropped.items() if why != "not used")
+    dropped = f"; dropped: {lost}" if lost else ""
+    if not names:
+        return False, f"nothing that can be used is heard{dropped}; are they switched on?"
+    return True, f"{', '.join(names)}{dropped}"
+
+
+def _listen(found: Settings) -> "Instruments":
+    from bot.build import open_feed_lines
+    from bot.instruments.fold import Instruments
+
+    known, until = Instruments(), datetime.now(UTC) + LISTEN_FOR
+    for line in open_feed_lines(found):
+        now = datetime.now(UTC)
+        if line:
+            known = known.take(line, now)
+        if now >= until:
+            break
+    return known
+
+
+def _names(known: "Instruments", now: datetime) -> list[str]:
+    fix = known.fix(now)
+    there = ["place"] if fix.place is not None else []
+    return there + [name for name in MEASURED if getattr(fix.stamp, name) is not None]
+
+
 def _microphone(found: Settings) -> Check:
-    return Check("microphone", *helm_check.microphone(found))
+    """Return which microphone would be opened, and which others there are."""
+    from bot.transports.listen.sources import device_of, sound_devices
+
+    try:
+        sd = sound_devices()
+    except TransportMissing as exc:
+        return Check("microphone", "note", str(exc))
+    try:
+        chosen = sd.query_devices(device=device_of(found.listen.microphone), kind="input")
+        every = [one for one in sd.query_devices() if one["max_input_channels"]]
+    except Exception as exc:  # PortAudio has an error of its own, which is known only once it loads
+        return Check("microphone", "note", f"none to be used ({' '.join(str(exc).split())})")
+    others = [f"{one['index']} {one['name']}" for one in every if one["index"] != chosen["index"]]
+    text = f"{chosen['index']} {chosen['name']}"
+    return Check("microphone", "ok", text + (f"; others: {', '.join(others)}" if others else ""))
 
 
 def _wake(found: Settings) -> Check:
-    return Check("wake phrase", *helm_check.wake_phrase(found))
+    """Return whether the phrase of the settings can be listened for."""
+    from bot.build import open_language
+    from bot.fittings import open_spotter
+
+    try:
+        open_spotter(found, open_language(found))
+    except DeckcallError as exc:
+        return Check("wake phrase", "wrong", str(exc))
+    return Check("wake phrase", "ok", f'"{found.listen.wake}" opens the ear of deckcall listen')
 
 
 def _voice(found: Settings) -> Check:
-    return Check("voice", *helm_check.voice(found))
+    """Return what would read the replies."""
+    from bot.transports.listen.aloud import open_voice
+
+    if found.listen.voice == "off":
+        return Check("voice", "ok", "off; replies are shown only")
+    try:
+        there = open_voice(found.listen.voice, found.home)
+    except DeckcallError as exc:
+        return Check("voice", "wrong", str(exc))
+    if there is None:
+        text = "none; install espeak-ng, or pip install piper-tts and a voice of it in voices/"
+        return Check("voice", "note", text)
+    return Check("voice", "ok", type(there).__name__.lower().replace("espeak", "espeak-ng"))

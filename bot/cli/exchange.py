@@ -21,7 +21,7 @@ def export(args: Arguments, found: Settings) -> int:
     from bot.logbook.exchange import going_out
     from bot.logbook.store import Logbook
     from bot.logbook.track import track_of
-    from bot.reports.exports import BINARY, OF_PLACES, export_form, exported
+    from bot.reports.exports import BINARY, OF_PLACES, export_file, export_form
     from bot.reports.gather import trip_named
 
     form = args.format or export_form(args.out)
@@ -35,7 +35,7 @@ def export(args: Arguments, found: Settings) -> int:
         of_places = form in OF_PLACES
         tracks = {trip: way for trip in wanted if of_places and (way := track_of(logbook, trip))}
     records = going_out(found.home, wanted)
-    made = exported(
+    made = export_file(
         records, form, found.boat.name, positions=args.positions, tracks=tracks, tz=found.boat.zone
     )
     out.put(made)

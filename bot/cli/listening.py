@@ -113,7 +113,7 @@ def _with_options(args: Arguments, found: Settings) -> Settings:
 def _source(args: Arguments, found: Settings) -> "Iterator[tuple[Clock, Iterator[Block]]]":
     """Yield the sound that is asked for; a recording is taken to have ended just now."""
     from bot.transports.listen.run import Clock
-    from bot.transports.listen.sources import microphone, piped, recorded
+    from bot.transports.listen.sources import microphone, piped_blocks, recorded_blocks
 
     if args.source is None:
         with microphone(found.listen.microphone) as blocks:
@@ -124,11 +124,11 @@ def _source(args: Arguments, found: Settings) -> "Iterator[tuple[Clock, Iterator
             )
     elif args.source == "-":
         begun = datetime.now(UTC)
-        yield Clock(lambda s: begun + timedelta(seconds=s)), piped(sys.stdin.buffer)
+        yield Clock(lambda s: begun + timedelta(seconds=s)), piped_blocks(sys.stdin.buffer)
     else:
         pcm = _read(args.source)
         begun = datetime.now(UTC) - timedelta(seconds=pcm.seconds)
-        yield Clock(lambda s: begun + timedelta(seconds=s)), recorded(pcm)
+        yield Clock(lambda s: begun + timedelta(seconds=s)), recorded_blocks(pcm)
 
 
 def _read(path: str) -> "Pcm":

@@ -39,9 +39,9 @@ def _get(args: Arguments, found: Settings) -> int:
 
 
 def _list(args: Arguments, found: Settings) -> int:
-    from bot.speech.models import MODELS, chosen, installed
+    from bot.speech.models import MODELS, choose_hearing, model_folders
 
-    choice = chosen(found.speech.engine, found.speech.model, found.home)
+    choice = choose_hearing(found.speech.engine, found.speech.model, found.home)
     engine, used = choice.engine, choice.folder
     if choice.trouble:
         print(f"note: {choice.trouble}", file=sys.stderr)
@@ -50,7 +50,7 @@ def _list(args: Arguments, found: Settings) -> int:
             {"name": one.name, "about": one.about, "bytes": one.size_bytes, "sha256": one.sha256}
             for one in MODELS
         ]
-        there = [str(one) for one in installed(found.home)]
+        there = [str(one) for one in model_folders(found.home)]
         put_json(
             {
                 "engine": engine,
@@ -66,7 +66,7 @@ def _list(args: Arguments, found: Settings) -> int:
     print(
         f"workers: {found.speech.workers}, each with the model in memory once it has heard something"
     )
-    for folder in installed(found.home):
+    for folder in model_folders(found.home):
         print(f"there: {folder}")
     for one in MODELS:
         print(f"to be had: {one.name} ({one.about}, {one.size_bytes / 1e6:.0f} MB)")

@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from bot.errors import DeckcallError
-from bot.instruments.fold import Instruments, replayed
+from bot.instruments.fold import Instruments, replay
 from bot.instruments.track import is_worth
 from bot.stamps import Fix
 from bot.water.bearing import leg
@@ -20,7 +20,7 @@ class Record:
         lines = data.decode("ascii", errors="replace").splitlines()
         self._times: list[datetime] = []
         self._known: list[Instruments] = []
-        for at, known in replayed(lines):
+        for at, known in replay(lines):
             if self._times and self._times[-1] == at:
                 self._known[-1] = known
             else:

@@ -123,11 +123,11 @@ def retry(args: Arguments, found: Settings) -> int:
     """Hear what waits, and log it at the time at which it was said; what hangs again goes on waiting."""
     from bot.build import open_desk
     from bot.fittings import ear_workers
-    from bot.logbook.recordings import waiting
+    from bot.logbook.recordings import waiting_recordings
     from bot.logbook.store import Logbook
 
     with Logbook.open(found.home) as log:
-        waits = waiting(log)
+        waits = waiting_recordings(log)
         with ear_workers(found) as ears, open_desk(found, workers=ears) as desk:
             for one in waits:
                 reply = desk.retry(one)
@@ -142,7 +142,7 @@ def retry(args: Arguments, found: Settings) -> int:
                 else:
                     said = one.said_at.astimezone(found.boat.zone)
                     print(f"{said:%Y-%m-%d %H:%M} {one.crew}: {reply.text or reply.heard}")
-        left = len(waiting(log))
+        left = len(waiting_recordings(log))
     if left:
         raise DeckcallError(
             f"{left} of {len(waits)} still could not be heard and wait on; "

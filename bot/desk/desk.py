@@ -42,7 +42,14 @@ from bot.replies.refusals import too_late
 from bot.settings import Settings, load
 from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.items import Lure
-from bot.transcript import Heard as HeardSound, Transcript, Unheard, shown, shown_name, typed
+from bot.transcript import (
+    Heard as HeardSound,
+    Transcript,
+    Unheard,
+    shown_name,
+    typed,
+    without_controls,
+)
 from bot.trip.acts import CONTROL, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record
@@ -274,7 +281,7 @@ class Desk:
 
     def _clean(self, message: Message) -> Message:
         """Return a message with its time as the log keeps it and its texts without control codes."""
-        text = None if message.text is None else shown(message.text)
+        text = None if message.text is None else without_controls(message.text)
         return replace(message, at=self._time(message.at), crew=shown_name(message.crew), text=text)
 
     def _time(self, at: datetime | None) -> datetime:

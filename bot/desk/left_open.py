@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.answers.view import View
-from bot.calls.completed_ways import lacking
+from bot.calls.completed_ways import missing_positions
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import CLEARED
 from bot.calls.understand import Option, Understanding, options_with
@@ -145,7 +145,7 @@ def known_lines(found: Understanding, trip: Trip, positions: Sequence[str]) -> U
     A boat with names of its own has no other line: a fish is logged without one, anything else is refused.
     """
     known = {*positions, *(lure.position for lure in trip.spread.values())}
-    if lacks := lacking(positions) - known:
+    if lacks := missing_positions(positions) - known:
         return _on_no_line(found, lacks, positions)
     odd = [
         call.position

@@ -14,7 +14,7 @@ from bot.answers.which_fish import CHOICES
 from bot.desk.settle import Act, Doubt, Remark
 from bot.replies.amounts import joined_or, sentence
 from bot.tackle.box import find, same_name
-from bot.tackle.trays import Tray, TrayLure, placed, tray_named
+from bot.tackle.trays import Tray, TrayLure, lure_in_tray, tray_named
 from bot.trip.acts import PLAN, SET, TRAY
 from bot.trip.call import Call
 from bot.trip.lures import agrees, full_label, label
@@ -124,7 +124,7 @@ def _fits(call: Call, view: View) -> list[TrayLure]:
     else:
         found = [*find(box, colours=call.colours, size_in=call.size_in, head=call.head)]
     aboard = [lure for lure in found if view.line_of(lure.name) is None]
-    return [placed(lure) for lure in aboard or found]
+    return [lure_in_tray(lure) for lure in aboard or found]
 
 
 def _the_one(settled: Act, number: int, fits: Sequence[TrayLure], why: str) -> Act | Doubt:

@@ -7,7 +7,7 @@ from bot.fittings import boat_of
 from bot.logbook.store import Logbook
 from bot.logbook.track import track_of
 from bot.reports.compose import compose
-from bot.reports.forms import ReportForm, written
+from bot.reports.forms import ReportForm, report_file
 from bot.reports.gather import boat_named, trip_named, view_of
 from bot.settings import Settings
 
@@ -23,4 +23,4 @@ def trip_on_paper(
         boat = boat_named(logbook, name, found.boat.name)
         track = track_of(logbook, name) if positions else ()
         made = compose(view, boat, positions=positions, track=track)
-        return written(made, form, zone, view, now)
+        return report_file(made, form, zone, view, now)

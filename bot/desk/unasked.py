@@ -7,7 +7,7 @@ from typing import Final
 
 from bot.answers.last_time import last_time_here
 from bot.answers.view import View
-from bot.logbook.reminded import claim, reminded, trips_with_promises
+from bot.logbook.reminded import claim, reminded_keys, trips_with_promises
 from bot.logbook.store import Logbook
 from bot.logbook.track import last_fix
 from bot.reminders.due import Due, Surroundings, due, of_tomorrow, reminders_of
@@ -40,7 +40,7 @@ def unasked(
     surroundings = surroundings_of(log, view, settings, fix)
     if not settings.reminders.any and next(reminders_of(trip), None) is None:
         return promised
-    said = reminded(log, trip.id, channel)
+    said = reminded_keys(log, trip.id, channel)
     found = due(trip, settings.reminders, said, view.now, surroundings)
     if settings.reminders.last_time_here:
         found += _last_time(view, surroundings, said)

@@ -17,7 +17,7 @@ from bot.calls.meant.times_said import with_time_in_front
 from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
 from bot.calls.pointed import NOTHING, Pointed
-from bot.calls.pointing import resolved
+from bot.calls.pointing import resolve_pointing
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
 from bot.calls.subject import Subject, head_and_clauses, subjects_of
@@ -64,7 +64,7 @@ def understood(
     if hints.wants_position and transcript.spoken:
         transcript = with_positions(transcript, words)
     said = {
-        resolved(words.in_full(a.text), words.grammar, place) if place else a.text: a.text
+        resolve_pointing(words.in_full(a.text), words.grammar, place) if place else a.text: a.text
         for a in reversed(transcript.alternatives)
     }
     meant = {text: new for new, text in said.items()}

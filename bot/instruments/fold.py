@@ -88,7 +88,7 @@ class Instruments:
         return round(value[0], 2) if value is not None and _fresh(value[1], now) else None
 
 
-def replayed(lines: Iterable[str]) -> Iterator[tuple[datetime, Instruments]]:
+def replay(lines: Iterable[str]) -> Iterator[tuple[datetime, Instruments]]:
     """Yield the time and what was known then, for each sentence of a record; the time is that of ZDA and RMC.
 
     What comes before the first time counts as not used; a time that goes back is not followed.

@@ -13,7 +13,7 @@ from typing import Any, Final
 from bot.findings import Finding
 from bot.messages import Advice, Button, Reply
 from bot.stamps import MEASURED, NO_STAMP, Stamp
-from bot.transcript import Transcript, shown, shown_name
+from bot.transcript import Transcript, shown_name, without_controls
 from bot.trip.call import from_json
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
 
@@ -93,7 +93,7 @@ def _decoded(row: Row, body: Mapping[str, Any]) -> Record | None:
     if row.kind == ENTRY:
         return Entry(
             row.id, row.trip, at, from_json(_shown(body["call"])), shown_name(row.crew), row.source,
-            shown(row.text),
+            without_controls(row.text),
             row.message, body.get("replaces"), tuple(body.get("inferred", ())),
             body.get("latitude"), body.get("longitude"), _stamp(body.get("stamp", {})),
         )  # fmt: skip
@@ -117,7 +117,10 @@ def _shown(call: Mapping[str, Any]) -> Mapping[str, Any]:
     """Return the slots of a call, their texts as they may be shown, whatever was once kept."""
     if all(not isinstance(value, str) or value.isprintable() for value in call.values()):
         return call
-    return {key: shown(value) if isinstance(value, str) else value for key, value in call.items()}
+    return {
+        key: without_controls(value) if isinstance(value, str) else value
+        for key, value in call.items()
+    }
 
 
 def _stamp(said: Mapping[str, Any]) -> Stamp:

@@ -16,7 +16,7 @@ from typing import Any, Final
 from bot.logbook import codec
 from bot.logbook.coming_in import KINDS, clash, known_of, same
 from bot.logbook.folder import make_home
-from bot.logbook.opening import explained, opened
+from bot.logbook.opening import explain_faults, open_log
 from bot.logbook.sqlite import Database
 from bot.logbook.store import FILE
 from bot.sky.light import light_at
@@ -81,7 +81,7 @@ def going_out(home: Path, trips: Sequence[str]) -> tuple[Out, ...]:
         FROM records AS r LEFT JOIN entries AS e ON e.id = r.id
         LEFT JOIN imported AS i ON i.trip = r.trip
         WHERE r.trip IN ({marks}) AND r.kind IN ({kinds}) ORDER BY r.seq"""
-    with connected(home) as db:
+    with open_file(home) as db:
         rows = db.execute(sql, (*trips, *KINDS)).fetchall()
     found = []
     for row in rows:
@@ -116,7 +116,7 @@ def merge(
     Records that clash with the log are refused, and then nothing is added, unless `the_rest` is wanted.
     """
     rows = tuple(rows)
-    with connected(home, check=True) as db, _whole(db) as undo:
+    with open_file(home, check=True) as db, _whole(db) as undo:
         done = _merged(db, rows, boats, own, at)
         if done.refused and not the_rest:
             undo()
@@ -152,12 +152,12 @@ def _merged(
 
 
 @contextmanager
-def connected(home: Path, check: bool = False) -> Iterator[Database]:
+def open_file(home: Path, check: bool = False) -> Iterator[Database]:
     """Open the file of a log for as long as it is worked on; raises LogbookError."""
     path = home / FILE
-    with explained(path):
+    with explain_faults(path):
         make_home(home)
-        db = opened(path, check).db
+        db = open_log(path, check).db
         try:
             yield db
         finally:

@@ -1,19 +1,23 @@
-"""How the file of the log is set up, how it gets to the disk, how its errors are said in one line."""
+"""How the file of the log is set up, how it gets to the disk, how its errors are said in one line.
+
+A log that cannot be written now is read all the same: copied into memory, where nothing can be added.
+"""
 
 import logging
 import os
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final
 
 from bot.errors import LogbookError
 from bot.logbook.backups import BACKUPS, copies, way_back
 from bot.logbook.folder import sync_names, why_not_written
-from bot.logbook.only_read import in_memory, refuse_writing
-from bot.logbook.pages import begins_as_database, damaged
+from bot.logbook.pages import begins_as_database, has_damaged_pages
 from bot.logbook.schema import migrations, unknown_migrations
 from bot.logbook.sqlite import Database
 
@@ -21,9 +25,17 @@ BUSY_S: Final = 5.0
 """How long to wait for another process's lock before failing."""
 _NOT_WRITTEN: Final = ("readonly", "unable to open", "full", "disk I/O", "only be read")
 _log = logging.getLogger(__name__)
+MOST_BYTES: Final = 300_000_000
+"""A log that is larger is not copied into memory."""
+_KEPT: Final = ("messages", "trips", "records", "stands", "lures", "track", "trays")
+_REFUSE: Final = """CREATE TEMP TRIGGER {table}_only_read BEFORE INSERT ON main.{table}
+    BEGIN SELECT RAISE(ABORT, 'can only be read now'); END"""
+_open: dict[tuple[int, int], int] = {}
+"""Files of logs that were copied beside SQLite, by device and inode: open until the process ends. Closing
+one would drop the locks that another connection of the process has on it (see `pages`)."""
 
 
-def prepared(connection: sqlite3.Connection, path: Path) -> Database:
+def prepare(connection: sqlite3.Connection, path: Path) -> Database:
     """Set a connection up and bring the tables up to date."""
     db = Database(connection, execute_plugins=False)  # nothing of others runs on the log
     db.execute("PRAGMA journal_mode = WAL")
@@ -48,7 +60,7 @@ class Opened:
     """Why nothing can be added to it now; then it is a copy in memory."""
 
 
-def opened(path: Path, check: bool = False) -> Opened:
+def open_log(path: Path, check: bool = False) -> Opened:
     """Open a log, or a copy of it in memory where it cannot be written now.
 
     With `check` its pages are looked through first. Raises sqlite3.Error or LogbookError.
@@ -60,7 +72,7 @@ def opened(path: Path, check: bool = False) -> Opened:
     try:
         if check:
             _refuse_damaged(connection, path)
-        return Opened(prepared(connection, path))
+        return Opened(prepare(connection, path))
     except BaseException:
         connection.close()
         raise
@@ -78,7 +90,7 @@ def _only_read(path: Path, why: str) -> Opened:
         memory = in_memory(path)
     except (OSError, sqlite3.Error) as problem:
         raise LogbookError(f"{path} cannot be written nor copied: {why}") from problem
-    db = prepared(memory, path)
+    db = prepare(memory, path)
     refuse_writing(memory)
     _log.warning("%s can only be read now: %s", path, why)
     return Opened(db, why)
@@ -88,7 +100,7 @@ def _refuse_damaged(connection: sqlite3.Connection, path: Path) -> None:
     """Raise LogbookError where pages of a log are damaged, before anything is added to it."""
     if not path.exists() or not path.stat().st_size:
         return
-    if damaged(connection, path.stat().st_size):
+    if has_damaged_pages(connection, path.stat().st_size):
         raise LogbookError(f"{path} is damaged; {way_back(path)}")
 
 
@@ -114,7 +126,7 @@ def flush(path: Path) -> None:
 
 
 @contextmanager
-def explained(path: Path) -> Iterator[None]:
+def explain_faults(path: Path) -> Iterator[None]:
     """Yield in one line what is the matter with the file."""
     try:
         yield
@@ -151,3 +163,47 @@ def _no_database(path: Path) -> str:
     if copies(path.parent):
         return f"is not a log of deckcall, or is damaged; {way_back(path)}"
     return "is not a log of deckcall; move it away or set DECKCALL_HOME"
+
+
+def in_memory(path: Path) -> sqlite3.Connection:
+    """Copy a log with its write-ahead log into memory; raises OSError or sqlite3.Error."""
+    if path.stat().st_size > MOST_BYTES:
+        raise OSError(0, "it is too large to be copied")
+    wal = path.with_name(f"{path.name}-wal")
+    memory = sqlite3.connect(":memory:", isolation_level=None)
+    if not wal.exists() or not wal.stat().st_size:
+        _copy(f"{path.resolve().as_uri()}?mode=ro&immutable=1", memory)
+        return memory
+    with TemporaryDirectory() as folder:
+        _copied(path, Path(folder))
+        shutil.copy(wal, folder)
+        _copy((Path(folder) / path.name).as_uri(), memory)
+    return memory
+
+
+def refuse_writing(memory: sqlite3.Connection) -> None:
+    """Let nothing be added to what stands for the log."""
+    for table in _KEPT:
+        memory.execute(_REFUSE.format(table=table))
+
+
+def _copy(uri: str, memory: sqlite3.Connection) -> None:
+    source = sqlite3.connect(uri, uri=True)
+    try:
+        source.backup(memory)
+    finally:
+        source.close()
+
+
+def _copied(path: Path, folder: Path) -> None:
+    """Copy the file of a log, whatever SQLite thinks of its length; raises OSError."""
+    if os.name != "posix":
+        shutil.copy(path, folder)  # locks belong to the descriptor there, not to the process
+        return
+    found = path.stat()
+    key = found.st_dev, found.st_ino
+    if key not in _open:
+        _open[key] = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
+    with (folder / path.name).open("wb") as out:
+        while data := os.pread(_open[key], 1 << 20, out.tell()):
+            out.write(data)

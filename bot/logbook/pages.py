@@ -41,7 +41,7 @@ def begins_as_database(path: Path) -> bool:
     return True
 
 
-def damaged(connection: sqlite3.Connection, size: int) -> bool:
+def has_damaged_pages(connection: sqlite3.Connection, size: int) -> bool:
     """Return whether pages of a log of so many bytes are damaged; raises sqlite3.DatabaseError for some.
 
     A log of up to `CHECKED_BYTES` is checked whole. Of a longer one the small tables are, the newest rows of

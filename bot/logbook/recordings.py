@@ -82,7 +82,7 @@ def recordings(log: Logbook) -> tuple[Recording, ...]:
     return tuple(there.values())
 
 
-def waiting(log: Logbook) -> tuple[Recording, ...]:
+def waiting_recordings(log: Logbook) -> tuple[Recording, ...]:
     """Return the recordings that wait to be heard, oldest first."""
     return tuple(one for one in recordings(log) if one.waits)
 

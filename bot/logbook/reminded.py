@@ -6,7 +6,7 @@ from bot.logbook.codec import to_text
 from bot.logbook.store import Logbook
 
 
-def reminded(log: Logbook, trip: str, channel: str) -> frozenset[str]:
+def reminded_keys(log: Logbook, trip: str, channel: str) -> frozenset[str]:
     """Return the keys of what was said on a trip over a channel."""
     rows = log.rows("SELECT key FROM reminded WHERE trip = ? AND channel = ?", trip, channel)
     return frozenset(row[0] for row in rows)

@@ -18,7 +18,7 @@ from bot.findings import Finding
 from bot.logbook import codec
 from bot.logbook.folder import keep_sound, make_home, why_not_written
 from bot.logbook.ids import Ids
-from bot.logbook.opening import explained, opened
+from bot.logbook.opening import explain_faults, open_log
 from bot.logbook.sqlite import Database
 from bot.logbook.summaries import Summaries
 from bot.messages import Message, Reply
@@ -113,8 +113,8 @@ class Logbook:
                 f"{home}: cannot make the folder of the log ({problem.strerror}); "
                 "set DECKCALL_HOME to a folder that can be written"
             ) from problem
-        with explained(path):
-            found = opened(path, check)
+        with explain_faults(path):
+            found = open_log(path, check)
             try:
                 log = cls(home, found.db)
             except BaseException:
@@ -161,7 +161,7 @@ class Logbook:
         """Return the reply that a message had when it came before, or None."""
         if ref is None:
             return None
-        with explained(self.path):
+        with explain_faults(self.path):
             text = self._value("SELECT reply FROM messages WHERE ref = ?", ref)
         return None if text is None else codec.decode_reply(text)
 
@@ -171,7 +171,7 @@ class Logbook:
             "SELECT id, ref, text, reply FROM messages"
             " WHERE ref = ? OR (ref > ? AND ref < ?) ORDER BY seq"
         )
-        with explained(self.path):
+        with explain_faults(self.path):
             rows = self._db.execute(sql, (ref, f"{ref}{EDIT}", f"{ref}{EDIT}:")).fetchall()
         return tuple(
             Version(
@@ -184,7 +184,7 @@ class Logbook:
         """Return the trip of the entries that messages made, or None where they made none."""
         marks = ", ".join("?" * len(messages))
         sql = f"SELECT trip FROM records WHERE message IN ({marks}) AND kind = ? ORDER BY seq DESC"
-        with explained(self.path):
+        with explain_faults(self.path):
             return self._value(f"{sql} LIMIT 1", *messages, codec.ENTRY)
 
     def latest_trip(self) -> str | None:
@@ -196,12 +196,12 @@ class Logbook:
                           ORDER BY s.seq DESC LIMIT 1), 0) = 0)
             AND t.id NOT IN (SELECT trip FROM imported)
             ORDER BY t.seq DESC LIMIT 1"""
-        with explained(self.path):
+        with explain_faults(self.path):
             return self._value(sql)
 
     def last_trip(self) -> str | None:
         """Return the trip that was begun here last, though all of it may be void; None without any."""
-        with explained(self.path):
+        with explain_faults(self.path):
             return self._value(
                 "SELECT id FROM trips WHERE id NOT IN (SELECT trip FROM imported)"
                 " ORDER BY seq DESC LIMIT 1"
@@ -209,7 +209,7 @@ class Logbook:
 
     def trips(self) -> tuple[TripRow, ...]:
         """Return all trips in the order in which they were begun."""
-        with explained(self.path):
+        with explain_faults(self.path):
             rows = self._db.execute(
                 "SELECT t.id, t.first_at, i.boat FROM trips AS t"
                 " LEFT JOIN imported AS i ON i.trip = t.id ORDER BY t.seq"
@@ -227,20 +227,20 @@ class Logbook:
     def last_questions(self, most: int = 24) -> tuple[Asked, ...]:
         """Return the last questions that were put to the crew, in any trip, the latest first."""
         sql = f"SELECT {_ROW} FROM records WHERE kind = ? ORDER BY seq DESC LIMIT ?"
-        with explained(self.path):
+        with explain_faults(self.path):
             rows = self._db.execute(sql, (codec.ASKED, most)).fetchall()
         found = (codec.decode(codec.Row(*row)) for row in rows)
         return tuple(one for one in found if isinstance(one, Asked))
 
     def rows(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
         """Return what a statement in SQL finds or makes, for the other modules of this package."""
-        with explained(self.path):
+        with explain_faults(self.path):
             return list(self._db.execute(sql, values).fetchall())
 
     def has_said(self, sentence: str, since: datetime) -> bool:
         """Return whether a sentence of plain ASCII stood in a reply to a message of this time or later."""
         sql = "SELECT max(instr(reply, ?) > 0) FROM messages WHERE said_at >= ?"
-        with explained(self.path):
+        with explain_faults(self.path):
             return bool(self._value(sql, sentence, codec.to_text(since)))
 
     # Writing
@@ -254,7 +254,7 @@ class Logbook:
             return earlier
         self._write_again()
         sound = kept.sound or keep_sound(self._home, kept.id, kept.message)
-        with explained(self.path), self._transaction():
+        with explain_faults(self.path), self._transaction():
             earlier = self.reply_to(kept.message.ref)
             if earlier is not None:
                 return earlier
@@ -271,7 +271,7 @@ class Logbook:
             f"ON CONFLICT (name) DO UPDATE SET {changes}"
         )
         held = {name_key(lure.name): lure.name for lure in self.lures()}
-        with explained(self.path), self._transaction():
+        with explain_faults(self.path), self._transaction():
             for lure in lures:
                 known = held.get(name_key(lure.name), lure.name)
                 if known != lure.name:
@@ -287,20 +287,20 @@ class Logbook:
 
     def remove_lure(self, name: str) -> None:
         """Take a lure out of the tackle box; what was logged of it stays."""
-        with explained(self.path), self._transaction():
+        with explain_faults(self.path), self._transaction():
             self._db.execute("DELETE FROM lures WHERE name = ?", (name,))
 
     def lures(self) -> tuple[Lure, ...]:
         """Return the tackle box by name."""
         columns = ("name", *_CHANGED[:-1])
         sql = f"SELECT {', '.join(columns)} FROM lures ORDER BY name COLLATE NOCASE"
-        with explained(self.path):
+        with explain_faults(self.path):
             rows = self._db.execute(sql).fetchall()
         return tuple(_lure(dict(zip(columns, row, strict=True))) for row in rows)
 
     def imported_at(self) -> dict[str, datetime]:
         """Return for the name of every lure when the box last told about it."""
-        with explained(self.path):
+        with explain_faults(self.path):
             rows = self._db.execute("SELECT name, imported_at FROM lures").fetchall()
         return {name: codec.from_text(at) for name, at in rows}
 
@@ -330,7 +330,7 @@ class Logbook:
 
     def _go_on(self, trip: str, read: _Read) -> _Read:
         sql = f"SELECT seq, {_ROW} FROM records WHERE trip = ? AND seq > ? ORDER BY seq"
-        with explained(self.path):
+        with explain_faults(self.path):
             rows = self._db.execute(sql, (trip, read.seq)).fetchall()
         for seq, *row in rows:
             found = codec.decode(codec.Row(*row))

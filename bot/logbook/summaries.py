@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from bot.logbook.codec import from_text, to_text
-from bot.logbook.opening import BUSY_S, explained
+from bot.logbook.opening import BUSY_S, explain_faults
 from bot.logbook.sqlite import Database
 from bot.logbook.trip_codec import decode_trip, encode_trip
 from bot.stamps import Fix, Stamp
@@ -89,7 +89,7 @@ class Summaries:
     ) -> tuple[Summary, ...]:
         """Return all trips in figures but one, in the order in which they were begun."""
         frame = _Frame(tz, home)
-        with explained(self._path):
+        with explain_faults(self._path):
             loose = {t.id: one for t, one in self._brought_up(now, frame, but) if one is not None}
             rows = self._db.execute(_FIGURES, (frame.key,)).fetchall()
         found = [*(_summary(row) for row in rows if row[0] != but), *loose.values()]
@@ -108,7 +108,7 @@ class Summaries:
     ) -> tuple[Trip, ...]:
         """Return the latest trips but one, as `trip_codec` keeps them, in the order of their beginning."""
         sql = "SELECT body FROM summaries WHERE trip = ? AND entries > 0"
-        with explained(self._path):
+        with explain_faults(self._path):
             names = [name for (name,) in self._begun() if name != but][-most:]
             frame = _Frame(tz, home)
             loose = {trip.id: trip for trip, _ in self._brought_up(now, frame, but, names)}
@@ -143,7 +143,7 @@ class Summaries:
     def forget(self, start: datetime, end: datetime) -> None:
         """Make the figures of trips anew that may have been under way then: their track has grown."""
         sql = "DELETE FROM summaries WHERE first_at <= ? AND last_at >= ?"
-        with explained(self._path):
+        with explain_faults(self._path):
             self._db.execute(sql, (to_text(end), to_text(start)))
 
     def _sailed(self, trip: Trip) -> Trip:

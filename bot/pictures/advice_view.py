@@ -24,8 +24,8 @@ from bot.pictures.canvas import (
     TEXT_PT,
     WIDTH_IN,
     Form,
-    encoded,
-    fitted,
+    encode,
+    fit_line,
     heading,
     sheet,
 )
@@ -82,7 +82,7 @@ def advice_picture(
                 (EDGE, AXIS_IN / height_in, 1 - 2 * EDGE, ROW_IN * len(rates) / height_in)
             )
             draw_rates(axes, rates)
-        return encoded(figure, form)
+        return encode(figure, form)
 
 
 def _words(figure: Figure, top_in: float, text: str, size: float, weight: str = "normal") -> None:
@@ -97,7 +97,7 @@ def _chance(figure: Figure, top_in: float, chance: float, gain_per_h: float) -> 
     figure.text(EDGE, at, f"{many} of {of}", size=24, weight="bold", va="top", color=BITE)
     words = f"days like this it is better,\n{gain_per_h:+.2f} strikes an hour expected"
     room_in = 0.48 * WIDTH_IN - EDGE * WIDTH_IN
-    _, size = fitted(words.partition("\n")[2], SMALL_PT, room_in)
+    _, size = fit_line(words.partition("\n")[2], SMALL_PT, room_in)
     figure.text(0.52, at, words, size=size, va="top", linespacing=1.3)
     return top_in + CHANCE_IN
 

@@ -118,7 +118,7 @@ def wide_in(text: str, size: float, weight: str = "normal") -> float:
     return float(letters.get_extents().x1) / 72
 
 
-def fitted(
+def fit_line(
     text: str, size: float, room_in: float, weight: str = "normal", least: float = LEAST_PT
 ) -> tuple[str, float]:
     """Return a line and the size in which it fits so much room; what is too long is cut off."""
@@ -140,7 +140,7 @@ def heading(figure: Figure, title: str, below: str, stamp: str) -> float:
     for text, size, weight in lines:
         if not text:
             continue
-        shown, fits = fitted(
+        shown, fits = fit_line(
             _boat_cut(text, room_in) if text is stamp else text, size, room_in, weight
         )
         up = 1 - down_in / height_in
@@ -166,7 +166,7 @@ def lacking_letters() -> Iterator[None]:
         yield
 
 
-def encoded(figure: Figure, form: Form) -> bytes:
+def encode(figure: Figure, form: Form) -> bytes:
     """Return a sheet as a file; the same drawing gives the same bytes. To be called inside `sheet`."""
     out = io.BytesIO()
     bare = _BARE[form]

@@ -19,8 +19,8 @@ from bot.pictures.canvas import (
     SMALL_PT,
     WIDTH_IN,
     Form,
-    encoded,
-    fitted,
+    encode,
+    fit_line,
     heading,
     sheet,
 )
@@ -85,9 +85,9 @@ def conversion_picture(
             f" caught.\nBar: 95 % sure. Hollow: of under {FEW}, too few to say."
         )
         text = max(words.split("\n"), key=len)
-        _, size = fitted(text, SMALL_PT, WIDTH_IN * (1 - 2 * EDGE))
+        _, size = fit_line(text, SMALL_PT, WIDTH_IN * (1 - 2 * EDGE))
         figure.text(EDGE, 0.1 / height_in, words, size=size, va="bottom", linespacing=1.2)
-        return encoded(figure, form)
+        return encode(figure, form)
 
 
 def _at(share: float) -> float:

@@ -26,7 +26,7 @@ from bot.pictures.canvas import (
     TEXT_PT,
     WIDTH_IN,
     Form,
-    encoded,
+    encode,
     heading,
     lacking_letters,
     sheet,
@@ -122,7 +122,7 @@ def spread_picture(
                 called=called,
             )
             if fits or height_in > MOST_IN:
-                return encoded(figure, form)
+                return encode(figure, form)
         height_in += MORE_IN
 
 

@@ -24,8 +24,8 @@ from bot.pictures.canvas import (
     TEXT_PT,
     WIDTH_IN,
     Form,
-    encoded,
-    fitted,
+    encode,
+    fit_line,
     heading,
     paint,
     sheet,
@@ -109,7 +109,7 @@ def rates_picture(
             f" Hollow: under {FEW} strikes,\ntoo few to say."
         )
         figure.text(_LEFT, 0.1 / height_in, words, size=SMALL_PT, va="bottom", linespacing=1.2)
-        return encoded(figure, form)
+        return encode(figure, form)
 
 
 def day_picture(
@@ -140,7 +140,7 @@ def day_picture(
         axes.set_xticks([])
         words = "Band: lure-hours in the water. Star: a strike,\nfilled where the fish was on."
         figure.text(_LEFT, 0.13 / height_in, words, size=SMALL_PT, va="bottom", linespacing=1.3)
-        return encoded(figure, form)
+        return encode(figure, form)
 
 
 def _tops(rows: Sequence[ShownHour]) -> Iterator[float]:
@@ -240,7 +240,7 @@ def write_row(
     axes.add_patch(Rectangle((0, place - 0.5), top * 1.02, 1, facecolor=_band(place), zorder=0))
     start = _swatch(axes, place, colours, top)
     room_in = _ROOM_IN - wide_in(found, TEXT_PT) - start / top * _ROOM_IN
-    label, size = fitted(label, TEXT_PT, room_in, "bold")
+    label, size = fit_line(label, TEXT_PT, room_in, "bold")
     axes.text(start, place - 0.22, label, size=size, weight="bold", va="center", zorder=5)
     axes.text(top, place - 0.22, found, size=TEXT_PT, ha="right", va="center", zorder=5)
 

@@ -23,7 +23,7 @@ from bot.pictures.canvas import (
     TEXT_PT,
     WIDTH_IN,
     Form,
-    encoded,
+    encode,
     heading,
     sheet,
     wide_in,
@@ -56,7 +56,7 @@ def track_picture(
     """Draw places and the way between them, north up. Gives PNG or SVG."""
     with sheet(HEIGHT_IN) as figure:
         draw_track(figure, spots, title=title, stamp=stamp)
-        return encoded(figure, form)
+        return encode(figure, form)
 
 
 def draw_track(

@@ -22,7 +22,7 @@ from bot.pictures.canvas import (
     TEXT_PT,
     WIDTH_IN,
     Form,
-    encoded,
+    encode,
     sheet,
 )
 from bot.pictures.lure_shape import draw_lure
@@ -85,7 +85,7 @@ def tray_picture(
             _spare(axes, at, one)
             at += SPARE_TALL
         axes.text(0.2, at + 0.25, _cut(foot, 60), size=SMALL_PT, va="center")
-        return encoded(figure, form)
+        return encode(figure, form)
 
 
 def _row(axes: Axes, at: float, one: ShownInTray, longest: float) -> None:

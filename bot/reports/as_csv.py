@@ -5,7 +5,7 @@ import io
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from bot.tackle.cells import guarded
+from bot.tackle.cells import guard
 
 
 def to_csv(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> str:
@@ -19,4 +19,4 @@ def to_csv(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> str:
 
 
 def _cell(value: Any) -> Any:
-    return "" if value is None else guarded(value) if isinstance(value, str) else value
+    return "" if value is None else guard(value) if isinstance(value, str) else value

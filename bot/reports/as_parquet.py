@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from bot.errors import DeckcallError
-from bot.reports.columns import KIND, typed
+from bot.reports.columns import KIND, column_value
 
 
 def to_parquet(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> bytes:
@@ -35,4 +35,4 @@ def to_parquet(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> byt
 def _value(name: str, value: Any) -> Any:
     if KIND[name] == "time":
         return datetime.fromisoformat(value)
-    return bool(value) if KIND[name] == "flag" else typed(name, value)
+    return bool(value) if KIND[name] == "flag" else column_value(name, value)

@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from bot.reports.columns import KIND, Kind, typed
+from bot.reports.columns import KIND, Kind, column_value
 
 _STORED: Final[Mapping[Kind, str]] = {
     "text": "TEXT", "time": "TEXT", "number": "REAL", "whole": "INTEGER", "flag": "INTEGER",
@@ -20,7 +20,7 @@ def to_sqlite(columns: Sequence[str], rows: Sequence[Mapping[str, Any]]) -> byte
         marks = ", ".join("?" * len(columns))
         db.executemany(
             f"INSERT INTO entries VALUES ({marks})",
-            [[typed(name, row[name]) for name in columns] for row in rows],
+            [[column_value(name, row[name]) for name in columns] for row in rows],
         )
         db.execute("CREATE INDEX entries_by_trip ON entries (trip, at)")
         db.commit()

@@ -19,7 +19,7 @@ KIND: Final[Mapping[str, Kind]] = {
 """Kinds of all columns; `time` is ISO 8601 in UTC, `at_local` the same in the boat's own time."""
 
 
-def typed(name: str, value: Any) -> Any:
+def column_value(name: str, value: Any) -> Any:
     """Return a value as its column holds it; None stays."""
     if value is None:
         return None

@@ -1,7 +1,10 @@
-"""Make the report of a trip, counted with the functions that answer in the chat. Pure."""
+"""Make the report of a trip, counted with the functions that answer in the chat.
+
+Where it went is known as far as somebody aboard shared it: spots, and the way between them. Pure."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
+from itertools import pairwise
 from typing import Any, Final
 
 from bot.advice.rates import wilson
@@ -10,31 +13,33 @@ from bot.answers.view import View
 from bot.replies.logged import plain_words
 from bot.reports.followed import outcomes
 from bot.reports.placements import placements
-from bot.reports.places import distance_nm, light_of, points, spots
 from bot.reports.report import (
     Bite,
     Catch,
     Counted,
     Day,
     Landed,
+    Point,
     Rated,
     Report,
     Share,
     Span,
+    Spot,
     Told,
 )
-from bot.reports.rigs import rigs
 from bot.reports.rules import cautions, rules
 from bot.reports.story import story
-from bot.reports.tray_rows import tray_rows
+from bot.reports.tray_rows import rigs, tray_rows
+from bot.sky.light import Light, light_at
 from bot.stamps import Fix
-from bot.trip.acts import CAUGHT, MISSED, TABLE
+from bot.trip.acts import CAUGHT, FISH_ACTS, MISSED, TABLE
 from bot.trip.entry import Entry
 from bot.trip.exposure import By, horizon
 from bot.trip.fish import End, Fish
 from bot.trip.measured import water_c
 from bot.trip.state import Trip
 from bot.trip.tally import TallyRow, tally
+from bot.water.bearing import leg
 
 BYS: Final[tuple[By, ...]] = ("position", "size", "colour", "lure", "hour")
 """What strikes are counted by, in the order of the report."""
@@ -251,3 +256,44 @@ def _gaps(trip: Trip) -> tuple[str, ...]:
     if trip.entries and trip.ended is None:
         found.append("Nobody has said that the trip is over.")
     return tuple(dict.fromkeys(found))
+
+
+def spots(view: View) -> tuple[Spot, ...]:
+    """Return the entries that carry a place, by the time they happened."""
+    found: list[Spot] = []
+    number = 0
+    for entry in view.stood:
+        if entry.place is None:
+            continue
+        fish = entry.call.act in FISH_ACTS
+        numbered = fish or TABLE[entry.call.act].form == "mark"
+        number += numbered
+        found.append(Spot(entry.at, _what(entry), *entry.place, number if numbered else None, fish))
+    return tuple(found)
+
+
+def points(track: Iterable[Fix]) -> tuple[Point, ...]:
+    """Return the track as the report has it."""
+    return tuple(Point(fix.at, *fix.place) for fix in track if fix.place is not None)
+
+
+def light_of(view: View, entry: str) -> Light | None:
+    """Return the light of an entry: at its own place, else at the boat's usual one."""
+    found = next((one for one in view.stood if one.id == entry), None)
+    place = None if found is None else found.place or view.place
+    return None if found is None or place is None else light_at(*place, found.at)
+
+
+def distance_nm(way: Sequence[Spot] | Sequence[Point]) -> float | None:
+    """Return the length of the way along places in nautical miles; None for fewer than two."""
+    if len(way) < 2:
+        return None
+    here = [(spot.latitude, spot.longitude) for spot in way]
+    return round(sum(leg(a, b).distance_nm for a, b in pairwise(here)), 2)
+
+
+def _what(entry: Entry) -> str:
+    call = entry.call
+    words = TABLE[call.act].label
+    about = call.species or call.what or call.position or call.text
+    return f"{words}: {about}" if about else words

@@ -29,7 +29,7 @@ def export_form(file: str | None) -> ExportForm:
     return next((form for form in FORMS if form == _ENDINGS.get(ending, ending)), "csv")
 
 
-def exported(
+def export_file(
     records: Sequence[Out],
     form: ExportForm,
     boat: str = "",

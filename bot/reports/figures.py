@@ -9,7 +9,7 @@ from bot.answers.drawing import spread_pictures, stamp, tally_pictures
 from bot.answers.view import View
 from bot.reports.blocks import Figure, Section
 from bot.reports.report import Report
-from bot.reports.season import drawn
+from bot.reports.season import picture_tally
 from bot.trip.exposure import By
 from bot.trip.fold import fold
 from bot.trip.tally import tally
@@ -52,7 +52,9 @@ def season_figures(view: View, span: Span) -> tuple[Figure, ...]:
     """Draw what several trips brought by month, by light and by colour."""
     found = []
     for by, section in SEASON_DRAWN:
-        for picture in tally_pictures(view, drawn(view, span, by), span.label or "this trip"):
+        for picture in tally_pictures(
+            view, picture_tally(view, span, by), span.label or "this trip"
+        ):
             alt = f"Strikes in ten lure-hours by {by}, with how sure that is"
             found.append(Figure(picture.data, alt, section))
     return tuple(found)

@@ -23,7 +23,7 @@ def form_of(file: str | None) -> ReportForm:
     return next((form for form in FORMS if form == ending), "md")
 
 
-def written(
+def report_file(
     report: Report, form: ReportForm, tz: tzinfo, view: View | None = None,
     made_at: datetime | None = None,
 ) -> bytes:  # fmt: skip

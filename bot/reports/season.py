@@ -96,7 +96,7 @@ def season(view: View, span: Span, boat: str = "", *, positions: bool = False) -
     )
 
 
-def drawn(view: View, span: Span, by: By) -> Tally:
+def picture_tally(view: View, span: Span, by: By) -> Tally:
     """Return the tally of a picture."""
     return tally_for(view, Asked(by, span=span))
 
@@ -152,10 +152,10 @@ def _story(total: Rated, trips: int, tables: Iterable[SeasonTable]) -> str:
         parts.append(f"{words.per_10h(total)} strikes in ten lure-hours ({words.interval(total)})")
     good, bad = _outstanding(tables)
     parts.append(
-        f"Better than the rest: {words.listed(good)}" if good else "Nothing stands out yet"
+        f"Better than the rest: {words.join_words(good)}" if good else "Nothing stands out yet"
     )
     if bad:
-        parts.append(f"Worse: {words.listed(bad)}")
+        parts.append(f"Worse: {words.join_words(bad)}")
     return " ".join(sentence(part) for part in parts)
 
 

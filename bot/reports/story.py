@@ -7,7 +7,7 @@ from typing import Final
 from bot.answers.tallies import FEW
 from bot.replies.amounts import clock, count, sentence, span_words
 from bot.reports.report import Catch, Day, Outcome
-from bot.reports.words import day_words, fish_in_words, listed, span, warmth
+from bot.reports.words import day_words, fish_in_words, join_words, span, warmth
 from bot.trip.said_units import weight_of
 from bot.trip.tally import TallyRow
 
@@ -63,14 +63,14 @@ def _bites(total: TallyRow) -> str:
     ends = [f"{count(total.hookups, 'fish')} on", f"{total.caught} caught"]
     if total.lost:
         ends.append(f"{total.lost} lost after hook-up")
-    return f"{text}, {listed(ends)}"
+    return f"{text}, {join_words(ends)}"
 
 
 def _caught(catches: Sequence[Catch], tz: tzinfo) -> list[str]:
     if not catches or len(catches) > MOST_NAMED:
         return []
     told = [_fish(one, tz) for one in catches]
-    return [listed(told)]
+    return [join_words(told)]
 
 
 def _fish(one: Catch, tz: tzinfo) -> str:

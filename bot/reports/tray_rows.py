@@ -1,18 +1,22 @@
-"""The trays of a trip: what lay in each at its end, what waits to be looked over, what it brought. Pure."""
+"""The box and the trays as they stood when a trip ended: what wants work, what each tray brought. Pure."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from bot.answers.drawing import terms_of
 from bot.answers.view import View
-from bot.reports.report import Placement, TrayRow
-from bot.reports.rigs import states_at_end
+from bot.reports.report import Placement, Rig, TrayRow
+from bot.spread.readiness import Readiness, readiness
 from bot.spread.trays import not_ready, trays_after
 from bot.tackle.trays import Tray, TrayLure, tray_key
 from bot.trip.acts import SET
 from bot.trip.entry import Entry
 from bot.trip.exposure import horizon
+from bot.trip.lures import LureSlots, is_known, label
 from bot.trip.meant import SpreadWish
+from bot.trip.state import Trip
+
+_ORDER = ("lost", "rework", "to check", "in water")
 
 
 def tray_rows(view: View, laid: Sequence[Placement]) -> tuple[TrayRow, ...]:
@@ -70,3 +74,45 @@ def _laid_by(entry: Entry, laid: Sequence[Placement]) -> Placement | None:
         ),
         None,
     )
+
+
+def rigs(view: View) -> tuple[Rig, ...]:
+    """Return the lures that are not ready, those that went out on the trip or were spoken of.
+
+    What the box was told after the trip does not count: the report of a day stays that of the day.
+    Without a box the log alone tells.
+    """
+    trip = view.trip
+    if not view.box:
+        return _from_log(trip)
+    states = states_at_end(view)
+    spoken_of: tuple[LureSlots, ...] = (*trip.stints, *trip.rigging, *trip.lost)
+    used = {label(one).casefold() for one in spoken_of}
+    found = [
+        Rig(lure.name, states[lure.name].state, states[lure.name].reason)
+        for lure in view.box
+        if states[lure.name].state != "ready"
+        and (lure.name.casefold() in used or states[lure.name].state in ("rework", "lost"))
+    ]
+    return tuple(sorted(found, key=lambda rig: (_ORDER.index(rig.state), rig.lure)))
+
+
+def states_at_end(view: View) -> Mapping[str, Readiness]:
+    """Return how every lure of the box stood when the trip ended."""
+    end = horizon(view.trip, view.now)
+    told = {name: at for name, at in view.imported_at.items() if at <= end}
+    return readiness(view.box, told, (*view.past.trips, view.trip), end)
+
+
+def _from_log(trip: Trip) -> tuple[Rig, ...]:
+    found: dict[str, Rig] = {}
+    for fish in trip.fish:
+        if fish.is_strike and is_known(fish):
+            found[fish.label] = Rig(fish.label, "to check", "bitten")
+    for rigging in trip.rigging:
+        found.pop(rigging.label, None)
+        if not rigging.ready:
+            found[rigging.label] = Rig(rigging.label, "rework", rigging.text or "needs work")
+    for lure in trip.lost:
+        found[lure.label] = Rig(lure.label, "lost", f"went with the line on the {lure.position}")
+    return tuple(sorted(found.values(), key=lambda rig: (_ORDER.index(rig.state), rig.lure)))

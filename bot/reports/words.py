@@ -105,6 +105,6 @@ def share_interval(one: Share) -> str:
     return f"{100 * one.low:.0f} to {100 * one.high:.0f} %"
 
 
-def listed(parts: list[str]) -> str:
+def join_words(parts: list[str]) -> str:
     """Join with commas and a last `and`."""
     return f"{', '.join(parts[:-1])} and {parts[-1]}" if len(parts) > 1 else "".join(parts)

@@ -111,7 +111,7 @@ def is_clear(signals: Mapping[str, float]) -> bool:
 
 def trust(signals: Mapping[str, float], model: Model | None = None) -> float:
     """Return how far a recording is trusted, 0 to 1; with the fitted model where none is given."""
-    model = model or fitted(len(_figures(signals)))
+    model = model or read_fit(len(_figures(signals)))
     likely = model.probability(signals)
     sure = likely >= SURE or "votes" not in signals
     return likely if sure and is_clear(signals) else min(likely, DOUBTED)
@@ -122,7 +122,7 @@ def _figures(signals: Mapping[str, float]) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=2)
-def fitted(count: int = len(THREE)) -> Model:
+def read_fit(count: int = len(THREE)) -> Model:
     """Read the model that was fitted for so many figures."""
     name = "accept.json" if count == len(THREE) else "accept_two.json"
     content = json.loads(files("bot.speech").joinpath(name).read_text(encoding="utf-8"))

@@ -11,14 +11,14 @@ from bot.speech.audio import Pcm
 from bot.speech.hearing import (
     Hearing,
     agreement,
-    joined,
     joint_figures,
     log_shares,
-    ranked,
+    rank,
+    rank_with_hearing,
     same_words,
 )
 from bot.speech.likely import Likely
-from bot.speech.phone_ear import Phones, phone_figures, weighed
+from bot.speech.phone_ear import Phones, log_likelihoods, phone_figures
 from bot.speech.phone_search import (
     GRAMMAR,
     Chart,
@@ -86,7 +86,7 @@ def lines_of(pcm: Pcm, phones: Phones, writer: Writer) -> Lines:
     """Have Whisper write down a recording, cut to its phones."""
     span = phones.span
     listened = writer.listen(pcm.slice(span.start_s - _MARGIN_S, span.end_s + _MARGIN_S))
-    return Lines(listened, writer.written(listened) if phones.count else ())
+    return Lines(listened, writer.write(listened) if phones.count else ())
 
 
 def together(
@@ -97,7 +97,7 @@ def together(
     scores = desk.weighed()
     if not scores:
         return (), {}
-    alternatives = ranked(scores)
+    alternatives = rank(scores)
     chosen = alternatives[0].text
     signals = joint_figures(hearing, alternatives, snr_db)
     signals |= phone_figures(ground.chart, phones, desk.by_phones, chosen)
@@ -114,8 +114,8 @@ def two_together(
     ground: Ground, phones: Phones, hearing: Hearing, snr_db: float
 ) -> tuple[tuple[Alternative, ...], dict[str, float]]:
     """Return the same without Whisper."""
-    by_phones = weighed(ground.chart, phones, (text for text, _ in hearing.sentences))
-    alternatives = joined(hearing, by_phones, _ALONE_SPHINX, _SCORE_SPREAD)
+    by_phones = log_likelihoods(ground.chart, phones, (text for text, _ in hearing.sentences))
+    alternatives = rank_with_hearing(hearing, by_phones, _ALONE_SPHINX, _SCORE_SPREAD)
     if not alternatives:
         return (), {}
     signals = joint_figures(hearing, alternatives, snr_db)
@@ -153,7 +153,7 @@ class _Weighing:
             t for t in (_nearest(self.ground, line) for line in self.lines[:_LINES]) if t
         ]
         heard = [text for text, _ in self.hearing.sentences]
-        self.by_phones = weighed(chart, self.phones, heard, self.nearest)
+        self.by_phones = log_likelihoods(chart, self.phones, heard, self.nearest)
         if not self.by_phones:
             return {}  # not one phone was heard
         first = dict.fromkeys((*self.nearest, *heard[:_HEARD]))

@@ -47,7 +47,9 @@ def agreement(one: str, other: str) -> float:
     return SequenceMatcher(None, first, second, autojunk=False).ratio()
 
 
-def merged(hearings: Sequence[tuple[Hearing, float]], spread: float) -> tuple[Alternative, ...]:
+def merge_hearings(
+    hearings: Sequence[tuple[Hearing, float]], spread: float
+) -> tuple[Alternative, ...]:
     """Join the sentences of hearings, each with its weight; a score's e-fold is `spread` wide."""
     shares: dict[str, float] = {}
     for hearing, weight in hearings:
@@ -62,12 +64,12 @@ def merged(hearings: Sequence[tuple[Hearing, float]], spread: float) -> tuple[Al
     return tuple(Alternative(text, share / total) for text, share in ranked)
 
 
-def joined(
+def rank_with_hearing(
     hearing: Hearing, weights: Mapping[str, float], trust: float, spread: float
 ) -> tuple[Alternative, ...]:
     """Rank weighed texts, those that the hearing has too higher: its log share counts `trust` times."""
     shares = log_shares(hearing, weights, spread)
-    return ranked({text: weight + trust * shares[text] for text, weight in weights.items()})
+    return rank({text: weight + trust * shares[text] for text, weight in weights.items()})
 
 
 def log_shares(hearing: Hearing, texts: Iterable[str], spread: float) -> dict[str, float]:
@@ -78,7 +80,7 @@ def log_shares(hearing: Hearing, texts: Iterable[str], spread: float) -> dict[st
     return {text: math.log(odds.get(text, 0.0) / whole + _UNHEARD) for text in texts}
 
 
-def ranked(scores: Mapping[str, float]) -> tuple[Alternative, ...]:
+def rank(scores: Mapping[str, float]) -> tuple[Alternative, ...]:
     """Return texts by their scores, best first, with their shares."""
     tops = sorted(scores.items(), key=lambda item: -item[1])[:MOST_ALTERNATIVES]
     raised = [(text, math.exp((score - tops[0][1]) / _SPREAD)) for text, score in tops]

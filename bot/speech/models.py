@@ -186,7 +186,7 @@ class Chosen:
     """Why it is not the one that was set."""
 
 
-def chosen(setting: str, explicit: Path | None, home: Path) -> Chosen:
+def choose_hearing(setting: str, explicit: Path | None, home: Path) -> Chosen:
     """Return what hears: what is set where that can be used, else what can; raises EngineError.
 
     A model that is missing or damaged stops no ear but its own.
@@ -200,7 +200,7 @@ def chosen(setting: str, explicit: Path | None, home: Path) -> Chosen:
             )
         return Chosen(engine, folder if engine == "vosk" else None)
     except ModelMissing as exc:
-        if setting == "vosk" and explicit is None and next(installed(home), None) is None:
+        if setting == "vosk" and explicit is None and next(model_folders(home), None) is None:
             raise  # it was asked for and was never there
         others = choose_engine("pocketsphinx" if setting == "pocketsphinx" else "auto", None)
         return Chosen(others, None, str(exc))
@@ -215,7 +215,7 @@ def find_model(explicit: Path | None, home: Path) -> Path | None:
             f"DECKCALL_MODEL points to {explicit}, which holds no Vosk model: "
             "correct it, or run 'deckcall model get' and unset it"
         )
-    return next(installed(home), None)
+    return next(model_folders(home), None)
 
 
 def choose_engine(setting: str, model_folder: Path | None) -> str:
@@ -242,7 +242,7 @@ def choose_engine(setting: str, model_folder: Path | None) -> str:
     return "vosk"
 
 
-def installed(home: Path) -> Iterator[Path]:
+def model_folders(home: Path) -> Iterator[Path]:
     """Yield the model folders under the home folder, the default model first, then by name."""
     models = home / MODELS_FOLDER
     if not models.is_dir():

@@ -58,7 +58,7 @@ class OpenEngine:
             plain = other.submit(_lines, self._plain, speech, PLAIN_WINDOW_S)
             heard = [_lines(self._deck, speech, 0.0), plain.result()]
         give_back()
-        found, signals = weighed(heard)
+        found, signals = weigh_lines(heard)
         return Transcript(found, self.name, pcm.seconds, {"snr_db": ratio} | signals)
 
     def _speech(self, pcm: Pcm, phones: Network | None) -> Pcm | None:
@@ -77,7 +77,7 @@ def _lines(ear: Writer | None, speech: Pcm, window_s: float) -> tuple[Line, ...]
     return () if ear is None else ear.lines(ear.listen(speech, window_s))
 
 
-def weighed(heard: list[tuple[Line, ...]]) -> tuple[tuple[Alternative, ...], dict[str, float]]:
+def weigh_lines(heard: list[tuple[Line, ...]]) -> tuple[tuple[Alternative, ...], dict[str, float]]:
     """Return the lines of the trained ear and of the plain one, surest first, and where their first stand."""
     sure: dict[str, float] = {}
     for lines, less in zip(heard, (TOO_SURE, 0.0), strict=False):

@@ -48,7 +48,7 @@ def heard_phones(pcm: Pcm, found: Network) -> Phones:
     return Phones(scores, span, free_phones(scores))
 
 
-def weighed(
+def log_likelihoods(
     chart: Chart, phones: Phones, texts: Iterable[str], besides: Iterable[str] = ()
 ) -> dict[str, float]:
     """Return the log likelihood of the best sentence and some besides, of those near them, and of texts."""

@@ -61,7 +61,7 @@ class Chart:
     """What ending at each state adds."""
 
 
-def charted(sentences: Sentences, ways: Ways, shares: Likely | None = None) -> Chart:
+def spell_out(sentences: Sentences, ways: Ways, shares: Likely | None = None) -> Chart:
     """Spell an automaton out; words without a usable pronunciation are left out."""
     number = {phone: at for at, phone in enumerate(PHONES)}
     rows = [
@@ -220,12 +220,12 @@ def _in_ways(chart: Chart, texts: Sequence[str], scores: Floats, most: int) -> l
         said = islice(product(*(chart.ways(word) for word in text.split())), most)
         rows += [(which, [number[p] for way in ways for p in way if p in number]) for ways in said]
     found = [float(_NO_CHANCE)] * len(texts)
-    for (which, _), one in zip(rows, summed([row for _, row in rows], scores), strict=True):
+    for (which, _), one in zip(rows, sum_alignments([row for _, row in rows], scores), strict=True):
         found[which] = float(np.logaddexp(found[which], one))
     return found
 
 
-def summed(chains: Sequence[Sequence[int]], scores: Floats) -> Floats:
+def sum_alignments(chains: Sequence[Sequence[int]], scores: Floats) -> Floats:
     """Sum over all alignments of each chain of phones (the forward pass of CTC), side by side."""
     lengths = np.array([len(chain) for chain in chains], np.int64)
     width = 2 * int(lengths.max(initial=0)) + 1
@@ -275,7 +275,7 @@ def word_fits(chart: Chart, text: str, scores: Floats) -> list[float]:
     number = {phone: at for at, phone in enumerate(PHONES)}
     options = list(islice(product(*(chart.ways(word) for word in words)), _MOST_WAYS))
     chains = [[number[p] for way in ways for p in way if p in number] for ways in options]
-    likeliest = int(np.argmax(summed(chains, scores)))
+    likeliest = int(np.argmax(sum_alignments(chains, scores)))
     tops = _tops(chains[likeliest], scores)
     fits, at = [], 0
     for way in options[likeliest]:

@@ -69,11 +69,11 @@ def phone_shares(pcm: Pcm, found: Network) -> Floats:
 def outputs(pcm: Pcm, found: Network) -> Floats:
     """Return for each frame what the network says for each output, before they are made to add to 1."""
     w = found.weights
-    named = hidden(pcm, found) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
+    named = hidden_layer(pcm, found) @ w["acoustic_model.model.proj.weight"][:, :, 0].T
     return np.asarray(named + w["acoustic_model.model.proj.bias"])
 
 
-def hidden(pcm: Pcm, found: Network) -> Floats:
+def hidden_layer(pcm: Pcm, found: Network) -> Floats:
     """Return for each frame what the network makes of it, before it names phones."""
     w = found.weights
     bands = np.pad(_log_mel(pcm, w), ((1, 1), (0, 0)))

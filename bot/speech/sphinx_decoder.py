@@ -88,7 +88,7 @@ def add_phone_loop(decoder: Any, words: Known) -> None:
     decoder.add_fsg(PHONE_LOOP, loop)
 
 
-def built(name: str, sentences: Sentences, logmath: Any) -> Any:
+def build_search(name: str, sentences: Sentences, logmath: Any) -> Any:
     """Return an automaton in the form that PocketSphinx searches, all sentences alike likely."""
     import pocketsphinx
 
@@ -105,7 +105,7 @@ def built(name: str, sentences: Sentences, logmath: Any) -> Any:
     return fsg
 
 
-def started() -> Any:
+def start_sphinx() -> Any:
     """Start PocketSphinx with its own English model; raises EngineMissing."""
     try:
         import pocketsphinx

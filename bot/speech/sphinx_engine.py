@@ -17,16 +17,22 @@ from bot.speech.audio import Pcm
 from bot.speech.compact import Sentences, compact
 from bot.speech.ears import Ground, lines_of, together, two_together
 from bot.speech.engine import EngineGrammar
-from bot.speech.hearing import Hearing, figures, merged
+from bot.speech.hearing import Hearing, figures, merge_hearings
 from bot.speech.jsgf_reader import word_graph
 from bot.speech.likely import Likely, likely
 from bot.speech.phone_ear import heard_phones
-from bot.speech.phone_search import charted
+from bot.speech.phone_search import spell_out
 from bot.speech.phones import Network, network
 from bot.speech.pronunciations import sounded_out
 from bot.speech.silence import MARGIN_S, Span, snr_db, speech_span
-from bot.speech.sphinx_decoder import PHONE_LOOP, Dictionary, add_phone_loop, built, started
-from bot.speech.suppress import blended, covered, suppressed
+from bot.speech.sphinx_decoder import (
+    PHONE_LOOP,
+    Dictionary,
+    add_phone_loop,
+    build_search,
+    start_sphinx,
+)
+from bot.speech.suppress import add_hiss, blend, suppress_noise
 from bot.speech.written_ear import give_back, writer
 from bot.transcript import Transcript
 
@@ -66,7 +72,7 @@ class SphinxEngine:
     name = "pocketsphinx"
 
     def __init__(self, *, phones: bool = True, written: bool = True) -> None:
-        self._decoder = started()
+        self._decoder = start_sphinx()
         self._words = Dictionary(self._decoder)
         add_phone_loop(self._decoder, self._words)
         self._digest = ""
@@ -111,7 +117,7 @@ class SphinxEngine:
         first, *others = _takes(pcm, ratio)
         hearings = [(self._heard(first.sound, nbest=True), first.weight)]
         hearings += [(self._heard(take.sound, nbest=False), take.weight) for take in others]
-        alternatives = merged(hearings, _SCORE_SPREAD)
+        alternatives = merge_hearings(hearings, _SCORE_SPREAD)
         if not alternatives:
             return Transcript((), self.name, pcm.seconds, {"snr_db": ratio, "accept": 0.0})
         signals = dict(
@@ -148,7 +154,7 @@ class SphinxEngine:
         if self._digest not in self._grounds:
             known = self._loaded[self._digest]
             self._grounds[self._digest] = Ground(
-                charted(known.sentences, self._ways, known), known, self._words
+                spell_out(known.sentences, self._ways, known), known, self._words
             )
         return self._grounds[self._digest]
 
@@ -239,7 +245,9 @@ class SphinxEngine:
         search = self._search_of(sentences, grammar.pronunciations)
         if not search:
             search = digest
-            self._decoder.add_fsg(digest, built(digest, sentences, self._decoder.get_logmath()))
+            self._decoder.add_fsg(
+                digest, build_search(digest, sentences, self._decoder.get_logmath())
+            )
         self._spoken[digest] = grammar.pronunciations
         self._searches[digest] = search
         self._loaded[digest] = likely(graph, sentences)
@@ -267,14 +275,14 @@ class SphinxEngine:
 
 def _takes(pcm: Pcm, ratio_db: float) -> tuple[_Take, ...]:
     """Return the recording as it is listened to: cut to the speech, with more or less noise in it."""
-    quiet = suppressed(pcm)
+    quiet = suppress_noise(pcm)
     span = speech_span(quiet)
     start_s, end_s = span.start_s - MARGIN_S, span.end_s + MARGIN_S
     noisy = ratio_db < _NOISY_DB
     shares = (0.1, 0.3, 0.0) if noisy else (0.25, 1.0)
     weights = (0.45, 0.3, 0.25) if noisy else (0.55, 0.45)
     return tuple(
-        _Take(covered(blended(pcm, quiet, share).slice(start_s, end_s)), weight)
+        _Take(add_hiss(blend(pcm, quiet, share).slice(start_s, end_s)), weight)
         for share, weight in zip(shares, weights, strict=True)
     )
 
@@ -283,8 +291,8 @@ def _beside(pcm: Pcm, span: Span, ratio_db: float) -> Pcm:
     """Return the recording as PocketSphinx listens to it beside the phones: cut, in noise suppressed."""
     start_s, end_s = span.start_s - MARGIN_S, span.end_s + MARGIN_S
     if ratio_db < _NOISY_DB:
-        pcm = blended(pcm, suppressed(pcm), _NOISE_LEFT)
-    return covered(pcm.slice(start_s, end_s))
+        pcm = blend(pcm, suppress_noise(pcm), _NOISE_LEFT)
+    return add_hiss(pcm.slice(start_s, end_s))
 
 
 def _log(score: float) -> float:

@@ -18,7 +18,7 @@ from bot.speech.audio import SAMPLE_RATE, Pcm
 from bot.speech.phone_spot import Fit, best_fit
 from bot.speech.phones import FRAME_S, Network, network, phone_shares
 from bot.speech.pronunciations import pronunciations, sounded_out
-from bot.speech.suppress import blended, suppressed
+from bot.speech.suppress import blend, suppress_noise
 from bot.speech.vosk_accept import UNKNOWN
 from bot.speech.written_ear import writer
 
@@ -106,23 +106,23 @@ class SphinxSpotter:
     def find(self, pcm: Pcm) -> Woken | None:
         """Return where the phrase ends that is said first; without Whisper it is always doubted."""
         if self._network is None:
-            return next((Woken(end_s, False) for end_s in self.proposed(pcm)), None)
-        judged = (self.judged(pcm, end_s, self._network) for end_s in self.proposed(pcm))
+            return next((Woken(end_s, False) for end_s in self.proposed_ends(pcm)), None)
+        judged = (self.judge(pcm, end_s, self._network) for end_s in self.proposed_ends(pcm))
         found = next((one for one in judged if is_phrase(one, self.strictness)), None)
         if found is None and self._writer is not None:
-            best = self.fitted(pcm, self._network)
+            best = self.best_fit(pcm, self._network)
             found = best if is_phrase(best, self.strictness) else None
         return Woken(found.at_s, is_sure(found)) if found is not None else None
 
-    def fitted(self, pcm: Pcm, found: Network) -> Judged:
+    def best_fit(self, pcm: Pcm, found: Network) -> Judged:
         """Return what is said of the place where the phones fit best, which no search has proposed."""
         return self._laid(pcm, 0.0, pcm.seconds, found)
 
-    def proposed(self, pcm: Pcm) -> list[float]:
+    def proposed_ends(self, pcm: Pcm) -> list[float]:
         """Return where the keyword search finds it, in seconds, first to last."""
         if not len(pcm.samples):
             return []
-        sound = blended(pcm, suppressed(pcm), _NOISE_LEFT)
+        sound = blend(pcm, suppress_noise(pcm), _NOISE_LEFT)
         self._decoder.reinit_feat()
         self._decoder.start_utt()
         try:
@@ -133,7 +133,7 @@ class SphinxSpotter:
             return []
         return sorted(one.end_frame * _FRAME for one in self._decoder.seg())
 
-    def judged(self, pcm: Pcm, end_s: float, found: Network) -> Judged:
+    def judge(self, pcm: Pcm, end_s: float, found: Network) -> Judged:
         """Return what the other ears say of a proposal that ends there."""
         start_s = max(0.0, end_s - self._length_s - _BEFORE_S)
         return self._laid(pcm, start_s, end_s + _AFTER_S, found)

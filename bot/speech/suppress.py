@@ -30,7 +30,7 @@ _PINK_FROM_HZ = 100.0
 Sound = npt.NDArray[np.float64]
 
 
-def suppressed(pcm: Pcm) -> Pcm:
+def suppress_noise(pcm: Pcm) -> Pcm:
     """Take noise out with RNNoise; return the same recording where it is not installed."""
     library = rnnoise()
     if library is None or not len(pcm.samples):
@@ -49,13 +49,13 @@ def suppressed(pcm: Pcm) -> Pcm:
     return _pcm(padded[: len(pcm.samples)].astype(np.float64))
 
 
-def blended(one: Pcm, other: Pcm, share: float) -> Pcm:
+def blend(one: Pcm, other: Pcm, share: float) -> Pcm:
     """Mix two recordings of the same length: so much of the first, the rest of the second."""
     mixed = share * one.samples.astype(np.float64) + (1 - share) * other.samples
     return _pcm(mixed)
 
 
-def covered(pcm: Pcm, below_db: float = COVER_DB) -> Pcm:
+def add_hiss(pcm: Pcm, below_db: float = COVER_DB) -> Pcm:
     """Add a steady hiss so far below the speech, the same for the same length; at least dither."""
     sound = pcm.samples.astype(np.float64)
     frames = sound[: len(sound) // 320 * 320].reshape(-1, 320)

@@ -74,11 +74,11 @@ def figures(heard: Sequence[tuple[str, float]], words: Sequence[HeardWord]) -> d
 
 def acceptance(signals: Mapping[str, float]) -> float:
     """Return the probability that the best text was said; unknown words in it lower it by their share."""
-    return fitted().probability(signals) * (1.0 - signals.get("unknown", 0.0))
+    return read_fit().probability(signals) * (1.0 - signals.get("unknown", 0.0))
 
 
 @lru_cache(maxsize=1)
-def fitted() -> Weights:
+def read_fit() -> Weights:
     """Read the fitted weights."""
     text = files("bot.speech").joinpath("vosk_accept.json").read_text(encoding="utf-8")
     content = json.loads(text)

@@ -21,7 +21,7 @@ Ways = Callable[[str], Sequence[str]]
 """Word -> its pronunciations, phones joined by blanks; sounded out where the dictionary lacks it."""
 
 
-def pronounced(phrase: str, ways: Ways) -> list[list[str]]:
+def phrase_phones(phrase: str, ways: Ways) -> list[list[str]]:
     """Return the phones of a phrase in the likeliest ways of saying it."""
     said = islice(product(*(ways(word) for word in phrase.split())), _MOST_WAYS)
     return [[phone for way in one for phone in way.split()] for one in said]
@@ -29,7 +29,7 @@ def pronounced(phrase: str, ways: Ways) -> list[list[str]]:
 
 def check(phrase: str, sentences: Iterable[str], ways: Ways, where: str) -> None:
     """Raise SettingsError where a phrase is too short, or like what is called on deck anyway."""
-    sounds = pronounced(phrase, ways)
+    sounds = phrase_phones(phrase, ways)
     shortest = min(map(len, sounds))
     if shortest < LEAST_PHONES:
         raise SettingsError(
@@ -43,7 +43,7 @@ def check(phrase: str, sentences: Iterable[str], ways: Ways, where: str) -> None
     signs: dict[str, str] = {}
     wanted = _written(sounds[0], signs)
     for sentence in called:
-        other = _written(pronounced(sentence, ways)[0], signs)
+        other = _written(phrase_phones(sentence, ways)[0], signs)
         if len(other) >= len(wanted) and partial_ratio(wanted, other) >= ALIKE:
             raise SettingsError(
                 f'{where}: "{phrase}" sounds like the call "{sentence}"; take words that nobody calls'

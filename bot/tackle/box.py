@@ -14,7 +14,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final, TypeVar, cast
 
-from bot.tackle.cells import guarded, unguarded
+from bot.tackle.cells import guard, unguard
 from bot.tackle.colour_words import PLAIN_WORDS, ColourWords, read_colours
 from bot.tackle.items import HEADS, LIMITS, Head, Lure
 from bot.tackle.line_classes import GAUGES, Gauge
@@ -335,7 +335,7 @@ def _cells(line: str, separator: str) -> list[str]:
 
 
 def _name(cell: str) -> str:
-    name = unicodedata.normalize("NFC", " ".join(unguarded(cell).split()))
+    name = unicodedata.normalize("NFC", " ".join(unguard(cell).split()))
     if not name:
         raise _BadCell("name is empty: give the lure a name")
     if not name.isprintable():
@@ -397,4 +397,4 @@ def _cell(lure: Lure, column: str) -> str:
         return " ".join(value)
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return guarded(value) if isinstance(value, str) else str(value).removesuffix(".0")
+    return guard(value) if isinstance(value, str) else str(value).removesuffix(".0")

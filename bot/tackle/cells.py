@@ -7,11 +7,11 @@ STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠
 full-width forms, which some table programs take for the same)."""
 
 
-def guarded(text: str) -> str:
+def guard(text: str) -> str:
     """Put an apostrophe before text that a table program would take for a formula, or that has one there."""
     return f"'{text}" if text.lstrip("'").startswith(STARTS) else text
 
 
-def unguarded(text: str) -> str:
-    """Take off the apostrophe that `guarded` put on."""
+def unguard(text: str) -> str:
+    """Take off the apostrophe that `guard` put on."""
     return text[1:] if text.startswith("'") and text.lstrip("'").startswith(STARTS) else text

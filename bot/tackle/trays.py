@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from bot.tackle.box import find, name_key
-from bot.tackle.cells import guarded, unguarded
+from bot.tackle.cells import guard, unguard
 from bot.tackle.items import Lure, check_number
 from bot.tackle.line_classes import CLASS_OF_WORD, tackle_class_kg
 
@@ -161,11 +161,11 @@ def format(trays: Iterable[Tray]) -> str:
         for one in tray.lures:
             spare = "yes" if one.spare else ""
             cells = (tray.name, one.label, one.position or "", spare, tackle, speed)
-            writer.writerow([guarded(cell) for cell in cells])
+            writer.writerow([guard(cell) for cell in cells])
     return out.getvalue()
 
 
-def placed(lure: Lure, position: str | None = None, spare: bool = False) -> TrayLure:
+def lure_in_tray(lure: Lure, position: str | None = None, spare: bool = False) -> TrayLure:
     """Return a lure of the box as it lies in a tray."""
     return TrayLure(lure.name, lure.size_in, lure.colours, lure.head, position, spare)
 
@@ -174,11 +174,11 @@ def _add(
     found: dict[str, Tray], cells: Mapping[str, str], box: Sequence[Lure], positions: Sequence[str]
 ) -> None:
     """Add one line to its tray; raises ValueError that says what to do."""
-    name = " ".join(unguarded(cells.get("tray", "")).casefold().split())
+    name = " ".join(unguard(cells.get("tray", "")).casefold().split())
     key = tray_key(name)
     if not key or len(name) > MOST_NAME or not name.isprintable():
         raise ValueError(f"tray is empty or no name: give one of at most {MOST_NAME} letters")
-    said = unguarded(cells.get("lure", ""))
+    said = unguard(cells.get("lure", ""))
     lures = find(box, lure=said) if said else ()
     if not lures:
         raise ValueError(f"lure {said[:60]!r} is not in the box: deckcall box list shows what is")
@@ -196,7 +196,7 @@ def _add(
         raise ValueError(f"{tray.words} has a lure for the {position} already: remove one")
     if len(tray.lures) >= MOST_LURES:
         raise ValueError(f"{tray.words} has more than {MOST_LURES} lures: split it")
-    held = placed(lures[0], position, spare in _YES)
+    held = lure_in_tray(lures[0], position, spare in _YES)
     found[key] = Tray(
         tray.name, (*tray.lures, held), tackle if tackle is not None else tray.tackle,
         speed if speed is not None else tray.speed_kn,

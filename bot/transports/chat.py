@@ -92,7 +92,7 @@ NO_PICTURE: Final = (
 )
 
 
-def shown(reply: Reply) -> str:
+def show_reply(reply: Reply) -> str:
     """Write a reply as the terminal shows it: text, then what can be answered in one word."""
     text = reply.text
     if reply.pictures:
@@ -119,7 +119,7 @@ def completions(typed: str, names: Iterable[str]) -> Iterator[tuple[str, int]]:
                 break
 
 
-def wrapped(text: str, width: int) -> str:
+def wrap_lines(text: str, width: int) -> str:
     """Break lines at spaces, none longer than the width; what goes on is indented.
 
     A line with colours is left alone: who coloured it has set it already.
@@ -156,7 +156,7 @@ def _answered(answer: Answer, said: str, crew: str, at: datetime, screens: HelpS
     asks_help = (asks is not None and not asks["topic"]) or [
         call.get("act") for call in reply.calls
     ] == ["help"]
-    return _help_screen(screens, shown(reply)) if asks_help else shown(reply)
+    return _help_screen(screens, show_reply(reply)) if asks_help else show_reply(reply)
 
 
 def _help_screen(screens: HelpScreens, answered: str) -> str:
@@ -193,7 +193,7 @@ def _put(text: str, out: TextIO) -> None:
     if not text:
         return
     if out.isatty():
-        text = wrapped(text, min(get_terminal_size().columns, LONGEST_LINE))
+        text = wrap_lines(text, min(get_terminal_size().columns, LONGEST_LINE))
     print(text, end="\n\n", file=out, flush=True)
 
 

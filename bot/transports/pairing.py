@@ -25,7 +25,7 @@ def new_code() -> str:
     return "".join(secrets.choice(LETTERS) for _ in range(LENGTH))
 
 
-def shown(code: str) -> str:
+def spell_code(code: str) -> str:
     """Write a code so that it can be read aloud: `ABCD-EFGH`."""
     return f"{code[: LENGTH // 2]}-{code[LENGTH // 2 :]}"
 

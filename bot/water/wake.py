@@ -47,7 +47,7 @@ def face_m(wave: float, speed_kn: float, count: WaveCount | None = None) -> floa
     return crest_m(wave - FACE, speed_kn, count)
 
 
-def calibrated(back_m: float, wave: float, speed_kn: float) -> WaveCount:
+def crew_count(back_m: float, wave: float, speed_kn: float) -> WaveCount:
     """Return the count of a crew who say that the face of this wave is so far back at this speed.
 
     Whole wave lengths before crest 1 are the crew's way of counting and grow with the speed; the rest

@@ -8,7 +8,7 @@ import pytest
 from scipy import optimize, stats
 
 from bot.advice.layout import Array
-from bot.advice.model import Gauss, Spells, fit, mixed, ready
+from bot.advice.model import Gauss, Spells, fit, mix, ready
 
 # Doll and Hill 1966, as in Breslow 1985 and Dobson and Barnett: deaths and person-years of British
 # doctors by age (open data, confirmed); rate ratios as in the Stata manual entry [R] poisson.
@@ -153,7 +153,7 @@ def test_a_mixture_has_the_mean_and_covariance_of_its_draws() -> None:
         source.multivariate_normal(parts[1].mean, parts[1].cov, 200_000),
     )
 
-    found = mixed(parts, np.array([0.25, 0.75]))
+    found = mix(parts, np.array([0.25, 0.75]))
 
     assert found.mean == pytest.approx(draws.mean(axis=0), abs=0.02)
     assert found.cov == pytest.approx(np.cov(draws.T), abs=0.03)

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from bot.advice.data import Hold
-from bot.advice.tally import seen
+from bot.advice.tally import add_cells
 from bot.answers.advise import cells, clumping, speaking_for, verdict
 from bot.answers.evidence import asked_why, turning_point
 from bot.messages import Advice
@@ -82,7 +82,7 @@ def test_all_that_is_weighed_adds_up_to_the_tally() -> None:
     seen_now = view(DAY, "10:00", BOX)
     total = tally((seen_now.trip,), "none", seen_now.now, seen_now.tz).total
 
-    found = seen(cells(seen_now.trip, seen_now))
+    found = add_cells(cells(seen_now.trip, seen_now))
 
     assert (found.strikes, round(found.hours, 9)) == (total.strikes, round(total.hours, 9))
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from bot.bench.corpus import CORPORA
-from bot.bench.lives import begun, main, said, score
+from bot.bench.lives import begin_log, main, say_lines, score
 
 CREWS = CORPORA.parent / "crews"
 LATER = CREWS / "o" / "conversations.jsonl"
@@ -15,7 +15,7 @@ LATER = CREWS / "o" / "conversations.jsonl"
 
 @pytest.fixture(scope="module")
 def start(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return begun(tmp_path_factory.mktemp("lives") / "start")
+    return begin_log(tmp_path_factory.mktemp("lives") / "start")
 
 
 @pytest.mark.parametrize("crew", ["c", "o"])
@@ -23,7 +23,7 @@ def test_what_is_read_right_ends_right(crew: str, start: Path) -> None:
     kinds = Counter[str]()
     for line in (CREWS / crew / "conversations.jsonl").read_text("utf-8").splitlines():
         talk = json.loads(line)
-        kinds[score(talk, said(talk, start, true=True)).kind] += 1
+        kinds[score(talk, say_lines(talk, start, true=True)).kind] += 1
 
     assert kinds["right"] >= 0.9 * kinds.total()
     assert not kinds["wrong log"]

@@ -7,8 +7,8 @@ from bot.bench.hear_data import PARTS
 from bot.bench.hear_noise import active_power
 from bot.bench.hear_voices import BY_NAME
 from bot.bench.phones_archive import original
-from bot.bench.phones_data import ACCENTS, FLITE, HEADS, Noises, Speech, heard, ways_of
-from bot.speech.phones import PHONES, hidden
+from bot.bench.phones_data import ACCENTS, FLITE, HEADS, Noises, Speech, through_microphone, ways_of
+from bot.speech.phones import PHONES, hidden_layer
 from tests.speech.recordings import recording
 
 
@@ -38,7 +38,7 @@ def test_noise_makes_a_recording_longer_never_shorter_and_is_another_each_time()
     noises = Noises(rng, 1, [speech])
     count = len(speech.sound) + 3200
 
-    one, other = (heard(speech, count, noises, rng, 1.0) for _ in range(2))
+    one, other = (through_microphone(speech, count, noises, rng, 1.0) for _ in range(2))
 
     assert len(one) == len(other) == count
     assert np.max(np.abs(one)) <= 1.0
@@ -58,4 +58,4 @@ def test_the_network_that_is_trained_does_the_sums_of_the_one_in_use() -> None:
         wave = torch.tensor(sound.samples.astype(np.float32) / 32768)[None]
         theirs = model.blocks(model.bands(wave))[0].numpy()
 
-    assert np.max(np.abs(theirs - hidden(sound, before))) < 1e-4
+    assert np.max(np.abs(theirs - hidden_layer(sound, before))) < 1e-4

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.bench.reader_lines import answers, labelled, orders
+from bot.bench.reader_lines import answers, labelled_lines, orders
 from bot.bench.reader_pack import tensors, unpack
 from bot.bench.reader_weights import weight_of
 from bot.errors import DeckcallError
@@ -90,7 +90,7 @@ def test_what_the_grammar_is_not_sure_of_is_left_out(tmp_path: Path) -> None:
     rule = f"<d> = {digits};\npublic <call> = <d> <d>;"
     (tmp_path / "grammar/exported/deckcall.jsgf").write_text(f"#JSGF V1.0;\ngrammar g;\n{rule}\n")
 
-    said = [line["text"] for line in labelled(corpus_language(networks=False), tmp_path)]
+    said = [line["text"] for line in labelled_lines(corpus_language(networks=False), tmp_path)]
 
     assert "lines in" in said
     assert "zebra the umbrella softly" not in said

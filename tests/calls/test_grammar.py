@@ -23,17 +23,34 @@ TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")
             r"calls\.toml:\d+: no slot",
         ),
         ("calls.toml", "[help]", "[halp]", r"calls\.toml:\d+: there is no act 'halp'"),
-        ("rules.toml", "<who>", "<who", "cannot read|never closed|unexpected"),
+        (
+            "rules.toml",
+            "[<prep>]",
+            "[<prepp>]",
+            r"rules\.toml:\d+: no shared part is called <prepp>",
+        ),
+        ("parts.toml", "[<fuel>]", "[<fuel>", r"parts\.toml:\d+: .*never closed"),
+        (
+            "parts.toml",
+            "[<fuel>]",
+            "[<dock>]",
+            r"parts\.toml: the shared part <dock> contains itself",
+        ),
+        ("parts.toml", "\nberth = [", "\nslip = [", r"parts\.toml:\d+: <slip> stands there twice"),
+        (
+            "parts.toml",
+            '\ndock = ["[<fuel>] <slip>"]',
+            '\ndock = "slip"',
+            r"parts\.toml:\d+: dock is no list",
+        ),
         ("words.toml", "[side]", "[sides]", r"words\.toml has no \[side\]"),
         ("words.toml", "[unit.gear]", "[unit.gears]", r"words\.toml has no \[unit\.gear\]"),
         ("words.toml", "\nyard =", "\nell =", r"\[unit\.length_cm\] has 'ell'.*use foot"),
     ],
 )
 def test_a_broken_file_is_named_with_its_line(file: str, old: str, new: str, said: str) -> None:
-    text = TEXTS[file] if old in TEXTS[file] else TEXTS[file] + '\n[piece2]\nx = "<who>"\n'
-    broken = TEXTS | {file: text.replace(old, new, 1)}
-    if file == "rules.toml":
-        broken[file] = TEXTS[file].replace("[piece]", '[piece]\nbad = "(a|b"', 1)
+    assert old in TEXTS[file]
+    broken = TEXTS | {file: TEXTS[file].replace(old, new, 1)}
 
     with pytest.raises(GrammarError, match=said):
         load(broken)

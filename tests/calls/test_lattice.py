@@ -1,6 +1,6 @@
 """A line as a lattice: the words heard, and repairs beside them."""
 
-from bot.calls.lattice import plain, widened
+from bot.calls.lattice import plain, with_repairs
 from bot.calls.tokens import tokenise
 
 
@@ -13,7 +13,7 @@ def test_a_plain_lattice_has_one_way_that_costs_nothing() -> None:
 
 
 def test_a_repair_stands_beside_the_words_heard_and_costs() -> None:
-    lattice = widened(
+    lattice = with_repairs(
         plain(tokenise("hiccup on the gun", {})),
         [(0, 1, ("hook", "up"), 0.3), (2, 4, ("it",), 0.1)],
     )

@@ -5,7 +5,7 @@ from hypothesis import given, strategies as st
 from rapidfuzz.distance import Levenshtein
 
 from bot.calls.nearest import DIFFERING, SHORTEST, Bank
-from bot.calls.sounds import LETTERS, coded, distance
+from bot.calls.sounds import LETTERS, distance, phone_letters
 
 _CODES = st.lists(st.sampled_from(sorted(LETTERS)[:9]), min_size=2, max_size=9).map("".join)
 
@@ -31,7 +31,7 @@ def test_all_that_are_near_enough_are_found_with_their_distance(
 
 
 def test_only_the_fewest_differing_are_kept() -> None:
-    codes = [coded(p) for p in ("S T R AY K", "S T R AE K", "T R AY K", "B AY T")]
+    codes = [phone_letters(p) for p in ("S T R AY K", "S T R AE K", "T R AY K", "B AY T")]
     (near,) = Bank(codes).near([codes[0]], [2], 2, 9.0)
 
     assert [place for place, _ in near] == [0, 1]

@@ -3,13 +3,12 @@
 import pytest
 
 from bot.bench.corpus import ROOT
-from bot.calls.ear import ear_rules, ear_words
-from bot.calls.export_jsgf import jsgf
+from bot.calls.ear import ear_rules, ear_words, jsgf
 from bot.calls.grammar import load
 from bot.calls.language import Language, language
 from bot.calls.sample import phrases
 from bot.calls.understand import understand
-from bot.fittings import Sounds, learned
+from bot.fittings import Sounds, learned_reader
 from bot.transcript import typed
 
 TEXTS = {p.name: p.read_text("utf-8") for p in (ROOT / "grammar").glob("*.toml")}
@@ -95,7 +94,7 @@ def test_a_side_in_the_name_of_a_position_is_no_side_besides(
     named = ("port corner", "starboard corner", "port rigger", "starboard rigger", "shotgun")
     boat = Language(
         load(TEXTS, {"position": {name: [name] for name in named}}), Sounds(), lambda word: word,
-        *learned(),
+        *learned_reader(),
     )  # fmt: skip
 
     found = understand(typed(text), boat).calls

@@ -4,7 +4,7 @@ import pytest
 
 from bot.calls.language import Language
 from bot.calls.pointed import Pointed
-from bot.calls.pointing import resolved
+from bot.calls.pointing import resolve_pointing
 
 OUT = (
     ("short corner", "black 14 inch"), ("long corner", "green 12 inch"), ("short rigger", "pink 10 inch"),
@@ -39,13 +39,13 @@ OUT = (
 def test_a_word_that_points_is_what_it_points_at(said: str, meant: str, words: Language) -> None:
     place = Pointed(OUT, ("short rigger",), ("short rigger",), last="clear")
 
-    assert resolved(said, words.grammar, place) == meant
+    assert resolve_pointing(said, words.grammar, place) == meant
 
 
 def test_the_rest_is_all_that_the_line_before_did_not_name(words: Language) -> None:
     place = Pointed(OUT, ("shotgun",), ("shotgun", "short corner"), last="clear")
 
-    said = resolved("clear the rest", words.grammar, place)
+    said = resolve_pointing("clear the rest", words.grammar, place)
 
     assert said == "clear the long corner and the short rigger and the long rigger"
 
@@ -56,7 +56,7 @@ def test_what_was_brought_in_is_put_back_with_its_lure(words: Language) -> None:
     )
 
     assert (
-        resolved("put it back out", words.grammar, place)
+        resolve_pointing("put it back out", words.grammar, place)
         == "put the blue 6 inch back on the shotgun"
     )
 
@@ -65,7 +65,7 @@ def test_the_same_again_is_the_lure_that_went_out_last(words: Language) -> None:
     place = Pointed(OUT, ("long rigger",), ("long rigger",), laid="orange 9 inch", last="set")
 
     assert (
-        resolved("same again on the other rigger", words.grammar, place)
+        resolve_pointing("same again on the other rigger", words.grammar, place)
         == "put the orange 9 inch on the short rigger"
     )
 
@@ -74,7 +74,7 @@ def test_the_same_again_is_the_lure_that_went_out_last(words: Language) -> None:
     "said", ["clear the other rigger", "swap those two", "put it back", "same again", "the rest"]
 )
 def test_what_points_at_nothing_known_is_left_as_said(said: str, words: Language) -> None:
-    assert resolved(said, words.grammar, Pointed(OUT)) == said
+    assert resolve_pointing(said, words.grammar, Pointed(OUT)) == said
 
 
 @pytest.mark.parametrize(
@@ -90,12 +90,12 @@ def test_the_long_one_is_of_the_kind_that_was_spoken_of(
 ) -> None:
     place = Pointed(OUT, ("short rigger",), ("short rigger",), last="strike")
 
-    assert resolved(said, words.grammar, place) == meant
+    assert resolve_pointing(said, words.grammar, place) == meant
 
 
 def test_that_one_is_the_fish_where_one_is_on(words: Language) -> None:
     place = Pointed(OUT, ("shotgun",), ("shotgun",), last="hookup", on=("shotgun",))
 
-    said = resolved("that one is in the boat", words.grammar, place)
+    said = resolve_pointing("that one is in the boat", words.grammar, place)
 
     assert said == "the fish on the shotgun is in the boat"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from bot.calls.meant.questions import another_plan, asks_in, choice, named, tally_question
+from bot.calls.meant.questions import another_plan, asks_in, choice, naming_words, tally_question
 from bot.calls.meant.tackle import tackle_question
 from bot.trip.conditions import MONTHS
 from bot.trip.exposure import BYS
@@ -117,9 +117,11 @@ def test_a_choice_is_all_that_is_said(text: str, number: int | None) -> None:
 
 
 def test_a_few_words_may_name_a_reading_and_many_do_not() -> None:
-    assert named(reader().line("Short corner!")) == Named("short corner", position="short corner")
-    assert named(reader().line("Ana")) == Named("ana")
-    assert named(reader().line("well that was quite something")) is None
+    assert naming_words(reader().line("Short corner!")) == Named(
+        "short corner", position="short corner"
+    )
+    assert naming_words(reader().line("Ana")) == Named("ana")
+    assert naming_words(reader().line("well that was quite something")) is None
 
 
 def test_another_plan_is_all_that_is_said() -> None:

@@ -1,6 +1,6 @@
 """Numbers of tags: what stands between the word and the number is passed over once, however it is read."""
 
-from bot.calls.lattice import plain, widened
+from bot.calls.lattice import plain, with_repairs
 from bot.calls.tags import tags_at
 from bot.calls.tokens import tokenise
 
@@ -10,7 +10,7 @@ MANY = 16
 def test_a_tag_behind_many_words_that_may_be_others_is_read_a_few_times_only() -> None:
     """Found by fuzzing: every reading of every word doubled the ways, 65,536 here."""
     line = plain(tokenise("tag " + "number " * MANY + "7712", {}))
-    wide = widened(line, [(n, n + 1, ("no",), 0.1) for n in range(1, MANY + 1)])
+    wide = with_repairs(line, [(n, n + 1, ("no",), 0.1) for n in range(1, MANY + 1)])
 
     found = list(tags_at(wide, 0))
 

@@ -11,8 +11,9 @@ from bot.calls.template import (
     pairs_of,
     parse_template,
     resolve,
+    resolve_parts,
     slots_of,
-    words_of,
+    words_in,
 )
 from bot.errors import GrammarError
 
@@ -35,12 +36,12 @@ def test_a_choice_needs_no_brackets_at_the_top() -> None:
     )
 
 
-def test_pieces_are_put_in_place_of_their_names() -> None:
-    rules = {"det": parse_template("(the|a)"), "rod": parse_template("<det> rod")}
+def test_parts_are_put_in_place_of_their_names() -> None:
+    rules = resolve_parts({"rod": parse_template("<det> rod"), "det": parse_template("(the|a)")})
 
     tree = resolve(parse_template("clear <rod>"), rules)
 
-    assert list(words_of(tree)) == ["clear", "the", "a", "rod"]
+    assert words_in([tree]) == {"clear", "the", "a", "rod"}
 
 
 @pytest.mark.parametrize(
@@ -61,14 +62,14 @@ def test_a_wrong_template_is_refused_with_what_is_wrong(text: str, said: str) ->
         parse_template(text)
 
 
-def test_a_piece_that_is_nowhere_is_named() -> None:
-    with pytest.raises(GrammarError, match="no shared piece is called <nowhere>"):
+def test_a_part_that_is_nowhere_is_named() -> None:
+    with pytest.raises(GrammarError, match="no shared part is called <nowhere>"):
         resolve(parse_template("strike <nowhere>"), {})
 
 
-def test_a_piece_that_contains_itself_is_refused() -> None:
+def test_a_part_that_contains_itself_is_refused() -> None:
     with pytest.raises(GrammarError, match="contains itself"):
-        resolve(Ref("a"), {"a": parse_template("x <b>"), "b": parse_template("y <a>")})
+        resolve_parts({"a": parse_template("x <b>"), "b": parse_template("y <a>")})
 
 
 def test_slots_are_found_wherever_they_stand() -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.bench.reader_lines import asked
+from bot.bench.reader_lines import question_lines
 from bot.calls.bounds import with_numbers_that_can_be
 from bot.calls.reader.situation import bits_of
 from bot.calls.understand import Understanding, understand
@@ -98,7 +98,7 @@ def test_questions_for_the_networks_are_those_of_the_grammar(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr("bot.bench.reader_lines._OFTEN", 1)
-    lines = list(asked(corpus_language(networks=False), ROOT))
+    lines = list(question_lines(corpus_language(networks=False), ROOT))
 
     acts = {one["act"] for line in lines for one in line["calls"]}
     assert acts > {"ask_tally", "ask_fish", "ask_why", "undo"}

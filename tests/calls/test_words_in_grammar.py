@@ -104,7 +104,7 @@ def _own() -> frozenset[str]:
                 *TROUBLES,
             ]
         )
-        | {*KINDS, *MADE, *CHAIN, *grammar.rules, *grammar.lists, *_names(), *names, "positions"}
+        | {*KINDS, *MADE, *CHAIN, *PER, *grammar.lists, *_names(), *names, "positions"}
         | {unit for units in PER.values() for unit in units}
     )
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.bench.nmea import checked
-from bot.cli.instruments_check import heard_now
+from bot.bench.nmea import with_checksum
+from bot.cli.checkup import heard_now
 from bot.desk import Desk
 from bot.errors import SettingsError
 from bot.instruments.feed import NOW_FILE, Feed, known_now, now_of
@@ -21,8 +21,8 @@ from bot.logbook.store import Logbook
 from bot.logbook.track import fix_near, track_between
 from bot.settings import load
 
-RMC = checked("GPRMC,170000.00,A,3505.526,S,17423.246,E,7.8,57.6,060226,,,A")
-MTW = checked("IIMTW,21.4,C")
+RMC = with_checksum("GPRMC,170000.00,A,3505.526,S,17423.246,E,7.8,57.6,060226,,,A")
+MTW = with_checksum("IIMTW,21.4,C")
 
 
 def until(holds: Callable[[], object]) -> None:
@@ -163,7 +163,9 @@ class Script:
 def rmc(second: int) -> tuple[float, str]:
     clock = f"17{second // 60:02d}{second % 60:02d}.00"
     minutes = 5 + second * 7.8 / 3600
-    return second, checked(f"GPRMC,{clock},A,35{minutes:06.3f},S,17423.246,E,7.8,180.0,060226,,,A")
+    return second, with_checksum(
+        f"GPRMC,{clock},A,35{minutes:06.3f},S,17423.246,E,7.8,180.0,060226,,,A"
+    )
 
 
 def test_the_track_is_kept_while_the_boat_goes(tmp_path: Path) -> None:

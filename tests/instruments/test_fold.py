@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.bench.nmea import checked
-from bot.instruments.fold import Instruments, from_json, replayed, to_json
+from bot.bench.nmea import with_checksum
+from bot.instruments.fold import Instruments, from_json, replay, to_json
 from bot.instruments.track import is_worth
 from bot.stamps import Fix, Stamp
 
@@ -19,7 +19,7 @@ def later(seconds: float) -> datetime:
 def after(*lines: tuple[float, str]) -> Instruments:
     known = Instruments()
     for second, body in lines:
-        known = known.take(checked(body), later(second))
+        known = known.take(with_checksum(body), later(second))
     return known
 
 
@@ -55,7 +55,9 @@ def test_the_depth_below_the_surface_goes_before_that_below_the_transducer() -> 
 
 def test_a_compass_becomes_true_with_the_variation_that_another_sentence_has() -> None:
     only_compass = after((0, "HCHDM,350.0,M"))
-    both = only_compass.take(checked("GPRMC,000000,A,3505.5,S,17423.2,E,7,57,070226,19.5,E"), NOON)
+    both = only_compass.take(
+        with_checksum("GPRMC,000000,A,3505.5,S,17423.2,E,7,57,070226,19.5,E"), NOON
+    )
 
     assert only_compass.fix(NOON).stamp.heading_deg is None
     assert both.fix(NOON).stamp.heading_deg == 9.5
@@ -85,14 +87,16 @@ def test_all_of_it_comes_back_from_json() -> None:
 
 def test_a_record_is_played_by_its_own_clock() -> None:
     lines = [
-        checked("IIMTW,20.0,C"),  # before any time is known
-        checked("GPZDA,170000.00,06,02,2026,00,00"),
-        checked("IIMTW,21.4,C"),
-        checked("GPRMC,170010.00,V,,,,,,,060226,,,N"),  # no satellites: the clock goes on
-        checked("GPRMC,165959.00,V,,,,,,,060226,,,N"),  # a clock that goes back is not followed
+        with_checksum("IIMTW,20.0,C"),  # before any time is known
+        with_checksum("GPZDA,170000.00,06,02,2026,00,00"),
+        with_checksum("IIMTW,21.4,C"),
+        with_checksum("GPRMC,170010.00,V,,,,,,,060226,,,N"),  # no satellites: the clock goes on
+        with_checksum(
+            "GPRMC,165959.00,V,,,,,,,060226,,,N"
+        ),  # a clock that goes back is not followed
     ]
 
-    played = list(replayed(lines))
+    played = list(replay(lines))
 
     seconds = [at.strftime("%H%M%S") for at, _ in played]
     assert seconds == ["170000", "170000", "170010", "170010"]

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from hypothesis import given, strategies as st
 
-from bot.bench.nmea import checked
+from bot.bench.nmea import with_checksum
 from bot.instruments.sentences import DROPPED, Sentence, read
 
 
@@ -73,7 +73,7 @@ def test_places_of_the_common_examples_are_read(line: str, place: tuple[float, f
         ("$SDDPT,10.1,-1.5,*62", {"depth_m": 10.1}),
         ("$SDDPT,12.4,0.5,*49", {"depth_m": 12.9}),
         ("$SDDBT,19.3,f,5.8,M,3.2,F*31", {"depth_m": 5.8}),
-        (checked("VWVHW,000.0,T,001.5,M,1.0,N,1.85,K"),
+        (with_checksum("VWVHW,000.0,T,001.5,M,1.0,N,1.85,K"),
          {"heading_deg": 0.0, "magnetic_deg": 1.5, "stw_kn": 1.0}),
     ],
 )  # fmt: skip
@@ -102,20 +102,20 @@ def test_instruments_that_have_nothing_to_say_say_nothing(line: str) -> None:
         ("GPRMC", "unreadable"),
         ("$", "unreadable"),
         ("$GPGGA,1,2*zz", "unreadable"),
-        (checked("GPGSV,1,1,00"), "not used"),
-        (checked("PGRME,15.0,M,45.0,M,25.0,M"), "not used"),
+        (with_checksum("GPGSV,1,1,00"), "not used"),
+        (with_checksum("PGRME,15.0,M,45.0,M,25.0,M"), "not used"),
         ("!AIVDM,1,1,,B,made_up,0*00", "not used"),
-        (checked("GPGGA,123519,4807.038,N,01131.000,E,0,00,,,M,,M,,"), "not valid"),
-        (checked("GPGGA,123519,4807.038,N,01131.000,E,6,00,,,M,,M,,"), "not valid"),
-        (checked("GPGLL,4916.45,N,12311.12,W,225444,V,"), "not valid"),
-        (checked("GPRMC,123519,A,4807.038,,01131.000,E,022.4,084.4,230394,,"), "unreadable"),
-        (checked("GPRMC,123519,A,4860.038,N,01131.000,E,022.4,084.4,230394,,"), "unreadable"),
-        (checked("GPRMC,123519,A,9107.038,N,01131.000,E,022.4,084.4,230394,,"), "unreadable"),
-        (checked("GPRMC,123519,A,4807.038,N,01131.000,E,fast,084.4,230394,,"), "unreadable"),
-        (checked("GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,993394,,"), "unreadable"),
-        (checked("IIMTW,inf,C"), "unreadable"),
-        (checked("IIMTW,85.0,C"), "unreadable"),
-        (checked("IIMTW,70.1,F"), "not valid"),
+        (with_checksum("GPGGA,123519,4807.038,N,01131.000,E,0,00,,,M,,M,,"), "not valid"),
+        (with_checksum("GPGGA,123519,4807.038,N,01131.000,E,6,00,,,M,,M,,"), "not valid"),
+        (with_checksum("GPGLL,4916.45,N,12311.12,W,225444,V,"), "not valid"),
+        (with_checksum("GPRMC,123519,A,4807.038,,01131.000,E,022.4,084.4,230394,,"), "unreadable"),
+        (with_checksum("GPRMC,123519,A,4860.038,N,01131.000,E,022.4,084.4,230394,,"), "unreadable"),
+        (with_checksum("GPRMC,123519,A,9107.038,N,01131.000,E,022.4,084.4,230394,,"), "unreadable"),
+        (with_checksum("GPRMC,123519,A,4807.038,N,01131.000,E,fast,084.4,230394,,"), "unreadable"),
+        (with_checksum("GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,993394,,"), "unreadable"),
+        (with_checksum("IIMTW,inf,C"), "unreadable"),
+        (with_checksum("IIMTW,85.0,C"), "unreadable"),
+        (with_checksum("IIMTW,70.1,F"), "not valid"),
     ],
 )  # fmt: skip
 def test_what_is_not_sure_is_dropped_and_says_why(line: str, why: str) -> None:
@@ -123,7 +123,7 @@ def test_what_is_not_sure_is_dropped_and_says_why(line: str, why: str) -> None:
 
 
 def test_a_receiver_without_satellites_still_tells_the_time() -> None:
-    found = good(checked("GPRMC,063000.00,V,,,,,,,070226,,,N"))
+    found = good(with_checksum("GPRMC,063000.00,V,,,,,,,070226,,,N"))
 
     assert found.time == datetime(2026, 2, 7, 6, 30, tzinfo=UTC)
     assert (found.place, found.values) == (None, {})
@@ -131,7 +131,10 @@ def test_a_receiver_without_satellites_still_tells_the_time() -> None:
 
 @pytest.mark.parametrize("mode", ["E", "M", "S", "N"])
 def test_a_place_that_is_estimated_typed_or_simulated_is_not_taken(mode: str) -> None:
-    assert good(checked(f"GPRMC,123519,A,4807.038,N,01131.000,E,1,2,230394,,,{mode}")).place is None
+    assert (
+        good(with_checksum(f"GPRMC,123519,A,4807.038,N,01131.000,E,1,2,230394,,,{mode}")).place
+        is None
+    )
 
 
 def test_small_letters_in_a_checksum_and_a_tag_block_do_no_harm() -> None:
@@ -150,5 +153,5 @@ def test_no_line_whatever_raises(line: str) -> None:
     "RMC GGA GLL VTG VHW MTW DBT DBS DPT HDT HDM HDG ZDA".split()
 ))  # fmt: skip
 def test_no_sentence_with_a_right_checksum_raises(fields: list[str], kind: str) -> None:
-    found = read(checked(",".join([f"GP{kind}", *fields])))
+    found = read(with_checksum(",".join([f"GP{kind}", *fields])))
     assert isinstance(found, Sentence) or found in DROPPED

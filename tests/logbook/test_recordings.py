@@ -17,7 +17,7 @@ from bot.logbook.recordings import (
     recordings,
     retry_ref,
     trip_at,
-    waiting,
+    waiting_recordings,
 )
 from bot.logbook.store import Kept, Logbook
 from bot.messages import Reply
@@ -125,7 +125,7 @@ def test_what_is_forgotten_is_gone_and_its_entry_stays(log: Logbook) -> None:
 
 def test_a_recording_waits_until_it_was_heard_once_more(log: Logbook) -> None:
     name = _keep(log, NOW, KEPT, "Ana", "telegram:1:2")
-    (one,) = waiting(log)
+    (one,) = waiting_recordings(log)
 
     said = again(one)
     heard = Reply("Strike.", heard="strike shotgun", logged=("e1",))
@@ -138,7 +138,7 @@ def test_a_recording_waits_until_it_was_heard_once_more(log: Logbook) -> None:
         SOUND,
         retry_ref(name),
     )
-    assert waiting(log) == ()
+    assert waiting_recordings(log) == ()
     (now,) = recordings(log)
     assert (now.message, now.heard, now.entries) == (name, "strike shotgun", ("e1",))
     assert _files(log) == 1

@@ -67,7 +67,7 @@ def drawn(monkeypatch: pytest.MonkeyPatch, module: object, draw: Callable[[], by
         sheets.append(figure)
         return b""
 
-    monkeypatch.setattr(module, "encoded", kept)
+    monkeypatch.setattr(module, "encode", kept)
     draw()
     return sheets[-1].axes[0]
 

@@ -22,7 +22,7 @@ from bot.pictures.wake_view import CUSP, crest_line
 from bot.spread.planner import plan
 from bot.spread.positions import distances_m, places
 from bot.tackle.items import STANDARD_POSITIONS, Boat, Lure
-from bot.water.wake import calibrated
+from bot.water.wake import crew_count
 from tests.builders import at, entry, trip
 
 FIVE = (
@@ -66,7 +66,7 @@ def drawn(*lures: ShownLure) -> tuple[Figure, list[tuple[str, Bbox]]]:
         return b""
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(spread_view, "encoded", kept)
+        patched.setattr(spread_view, "encode", kept)
         spread_picture(lures, speed_kn=8, stamp="Driftwood, 14 March 2026, 09:40")
     figure = sheets[-1]
     texts = [text for text in figure.findobj(Text) if isinstance(text, Text)]
@@ -131,7 +131,7 @@ def test_speed_and_count_move_the_waves_and_without_speed_there_are_none() -> No
     pictures = {
         spread_picture(FIVE, speed_kn=8),
         spread_picture(FIVE, speed_kn=7),
-        spread_picture(FIVE, speed_kn=8, count=calibrated(14, 2, 8)),
+        spread_picture(FIVE, speed_kn=8, count=crew_count(14, 2, 8)),
         spread_picture(FIVE, speed_kn=None),
     }
 

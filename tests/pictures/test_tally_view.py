@@ -46,14 +46,14 @@ SPREAD = trip(
 def drawn(monkeypatch: pytest.MonkeyPatch, module: object, draw: Callable[[], bytes]) -> Figure:
     """Return the sheet on which a picture was drawn."""
     sheets: list[Figure] = []
-    real = module.encoded  # type: ignore[attr-defined]
+    real = module.encode  # type: ignore[attr-defined]
 
     def kept(figure: Figure, form: str) -> bytes:
         sheets.append(figure)
         found: bytes = real(figure, form)
         return found
 
-    monkeypatch.setattr(module, "encoded", kept)
+    monkeypatch.setattr(module, "encode", kept)
     assert draw()
     return sheets[0]
 

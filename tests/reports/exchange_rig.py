@@ -8,7 +8,7 @@ from bot.logbook.exchange import going_out, merge
 from bot.logbook.store import Kept, Logbook
 from bot.messages import Reply
 from bot.reports.as_jsonl import from_jsonl, to_jsonl
-from bot.reports.exports import export_form, exported
+from bot.reports.exports import export_file, export_form
 from bot.trip.entry import Record, Restored, Voided
 from tests.builders import TRIP, at, entry, message
 from tests.reports.days import a_day
@@ -40,7 +40,7 @@ def entries_view(home: Path) -> list[dict[str, Any]]:
 
 def export(home: Path, form: str, *, positions: bool = False) -> bytes:
     chosen = export_form(f"x.{form}")
-    return exported(going_out(home, [TRIP]), chosen, "Driftwood", positions=positions)
+    return export_file(going_out(home, [TRIP]), chosen, "Driftwood", positions=positions)
 
 
 def take_in(home: Path, text: str, own: str = "Kestrel") -> Any:

@@ -5,7 +5,7 @@ import json
 from hypothesis import given, settings, strategies as st
 
 from bot.reports.compose import compose
-from bot.reports.forms import written
+from bot.reports.forms import report_file
 from bot.trip.entry import Record
 from tests.reports.days import day_view
 from tests.reports.random_trips import records
@@ -17,9 +17,9 @@ def test_any_trip_has_a_report_that_adds_up(made: tuple[Record, ...], positions:
     view = day_view(made, "19:00")
     report = compose(view, "Driftwood", positions=positions)
 
-    data = json.loads(written(report, "json", view.tz))
-    assert written(report, "md", view.tz)
-    assert written(report, "html", view.tz)
+    data = json.loads(report_file(report, "json", view.tz))
+    assert report_file(report, "md", view.tz)
+    assert report_file(report, "html", view.tz)
     strikes = [one for one in report.bites if one.fate != "rose only"]
     # a fish of which no line is known took a line of its own, so each is a strike
     assert sum(1 if one.where else one.count for one in strikes) == report.total.strikes

@@ -9,10 +9,9 @@ from statsmodels.stats.proportion import proportion_confint
 from bot.answers.values import tally_json
 from bot.replies.amounts import place_words
 from bot.reports.blocks import Heading
-from bot.reports.compose import BYS, compose
-from bot.reports.forms import written
+from bot.reports.compose import BYS, compose, distance_nm
+from bot.reports.forms import report_file
 from bot.reports.page import page
-from bot.reports.places import distance_nm
 from bot.reports.report import Spot
 from bot.trip.entry import Voided
 from bot.trip.meant import OfTray, SpreadWish
@@ -121,7 +120,7 @@ def test_a_reason_whose_figures_an_undo_or_a_late_call_took_away_is_not_shown() 
     for records in (undone, late):
         found = compose(day_view(records))
         assert [one.reason for one in found.outcomes] == ["", ""]
-        assert "8 in: 2 strikes" not in written(found, "md", UTC).decode()
+        assert "8 in: 2 strikes" not in report_file(found, "md", UTC).decode()
 
 
 def test_a_fish_that_takes_a_lure_at_once_counts_for_that_lure() -> None:
@@ -292,7 +291,7 @@ def test_a_lure_that_was_put_right_at_once_is_no_row_of_the_spread() -> None:
         entry("06:10", "set", "shotgun", "black 10"), entry("06:11", "set", "shotgun", "green 12"),
         entry("08:00", "lines_out"),
     )  # fmt: skip
-    told = written(compose(view(slip, "08:00")), "md", UTC).decode()
+    told = report_file(compose(view(slip, "08:00")), "md", UTC).decode()
 
     assert "| shotgun | green 12-inch" in told
     assert "| shotgun | black 10-inch" not in told

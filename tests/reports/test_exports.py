@@ -17,9 +17,9 @@ from bot.cli import main
 from bot.logbook.exchange import going_out
 from bot.reports.as_geojson import cut
 from bot.reports.columns import KIND
-from bot.reports.exports import FORMS, export_form, exported
+from bot.reports.exports import FORMS, export_file, export_form
 from bot.stamps import Stamp
-from bot.tackle.cells import guarded
+from bot.tackle.cells import guard
 from tests.builders import TRIP, at, entry
 from tests.reports.exchange_rig import entries_view, export, keep, logged_day
 
@@ -55,7 +55,7 @@ def test_a_cell_of_text_is_never_a_formula(tmp_path: Path, text: str) -> None:
         io.StringIO(export(tmp_path, "csv", positions=True).decode(), newline="")
     )
 
-    assert row["text"] == row["crew"] == f"'{text}" == guarded(text)
+    assert row["text"] == row["crew"] == f"'{text}" == guard(text)
     assert (float(row["latitude"]), float(row["longitude"])) == (-35.5, -170.0)
 
 
@@ -69,7 +69,7 @@ def test_gpx_is_valid_by_the_published_schema(tmp_path: Path) -> None:
     text = export(tmp_path, "gpx").decode()
 
     schema.validate(text)
-    schema.validate(exported((), "gpx", "").decode())
+    schema.validate(export_file((), "gpx", "").decode())
     found = gpxpy.parse(text)
     assert [(w.type, w.latitude, w.longitude) for w in found.waypoints] == [
         ("strike", -35.2, 174.3), ("mark", -35.3, 174.4), ("mark", 1.0, 2.0),
@@ -189,7 +189,9 @@ def test_tables_have_the_boats_own_time_beside_utc(tmp_path: Path) -> None:
     keep(tmp_path, entry("07:00", "strike"))
     records = going_out(tmp_path, [TRIP])
     (row,) = csv.DictReader(
-        io.StringIO(exported(records, "csv", tz=ZoneInfo("Pacific/Auckland")).decode(), newline="")
+        io.StringIO(
+            export_file(records, "csv", tz=ZoneInfo("Pacific/Auckland")).decode(), newline=""
+        )
     )
 
     # IANA time zone database: New Zealand is 13 hours before UTC on 14 March 2026

@@ -16,7 +16,7 @@ from bot.answers.values import tally_json
 from bot.answers.view import View
 from bot.reports.blocks import Facts, Figures, Heading, Items, Notice, Page, Paragraph, Table
 from bot.reports.compose import compose
-from bot.reports.forms import FORMS, form_of, written
+from bot.reports.forms import FORMS, form_of, report_file
 from bot.reports.page import page
 from bot.trip.entry import Record
 from tests.builders import call, entry
@@ -29,7 +29,7 @@ EMPTY = (entry("06:00", "trip_start"),)
 
 def _made(view: View, form: str, pictures: bool = False) -> bytes:
     report = compose(view, "Driftwood")
-    return written(report, form_of(f"x.{form}"), view.tz, view if pictures else None)
+    return report_file(report, form_of(f"x.{form}"), view.tz, view if pictures else None)
 
 
 def _page(view: View) -> Page:
@@ -213,7 +213,7 @@ def test_the_ending_of_a_file_name_asks_for_a_form(name: str | None, form: str) 
 def test_a_place_is_written_only_where_it_was_asked_for() -> None:
     for positions in (False, True):
         report = compose(day_view(), positions=positions)
-        text = written(report, "md", UTC).decode()
+        text = report_file(report, "md", UTC).decode()
 
         assert ("35°12.00' S 174°18.00' E" in text) is positions
         assert ("--positions" in text) is not positions

@@ -24,8 +24,8 @@ from bot.logbook.exchange import going_out
 from bot.logbook.store import Kept, Logbook
 from bot.messages import Reply
 from bot.reports.compose import compose
-from bot.reports.exports import exported
-from bot.reports.forms import ReportForm, written
+from bot.reports.exports import export_file
+from bot.reports.forms import ReportForm, report_file
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Entry, Record
 from bot.trip.exposure import By
@@ -186,7 +186,7 @@ def assert_values(row: dict[str, Any], want: TallyRow) -> None:
 
 
 def form(view: View, name: ReportForm) -> bytes:
-    return written(compose(view, "Driftwood"), name, UTC)
+    return report_file(compose(view, "Driftwood"), name, UTC)
 
 
 def facts(html: Html) -> dict[str, str]:
@@ -257,7 +257,7 @@ def test_a_table_of_the_log_gives_the_same_tallies(
     home = tmp_path / str(name)
     with Logbook.open(home) as log:
         log.record(Kept(log.new_id(), message(), Reply(""), "logged", made, TRIP))
-    told = from_csv(exported(going_out(home, [TRIP]), "csv").decode())
+    told = from_csv(export_file(going_out(home, [TRIP]), "csv").decode())
     view = day_view(made, NOW)
 
     for by in BYS.values():

@@ -10,7 +10,7 @@ from pypdf import PdfReader
 
 from bot.answers.view import View
 from bot.reports.compose import compose
-from bot.reports.forms import ReportForm, written
+from bot.reports.forms import ReportForm, report_file
 from tests.builders import entry
 from tests.reports.days import a_day, day_view
 from tests.reports.shown import OVER
@@ -35,7 +35,7 @@ def long_day() -> View:
 
 def made(view: View, form: ReportForm) -> bytes:
     report = compose(view, "Driftwood", positions=True)
-    return written(report, form, view.tz, view)
+    return report_file(report, form, view.tz, view)
 
 
 @pytest.mark.parametrize(("wide", "high"), [(390, 844), (768, 1024)])
@@ -77,7 +77,7 @@ def test_the_first_page_on_paper_is_the_day_with_the_spread_and_the_track() -> N
 
 def test_without_places_the_hours_stand_beside_the_spread() -> None:
     view = long_day()
-    data = written(compose(view, "Driftwood"), "pdf", view.tz, view)
+    data = report_file(compose(view, "Driftwood"), "pdf", view.tz, view)
 
     text = PdfReader(io.BytesIO(data)).pages[0].extract_text()
 

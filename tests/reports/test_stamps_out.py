@@ -16,7 +16,7 @@ from bot.logbook.store import Kept, Logbook
 from bot.logbook.track import keep_fix, track_of
 from bot.messages import Message, Reply
 from bot.reports.as_jsonl import from_jsonl
-from bot.reports.exports import exported
+from bot.reports.exports import export_file
 from bot.stamps import Fix, Stamp
 from tests.builders import TRIP, at, entry
 
@@ -43,7 +43,7 @@ def tracks(home: Path) -> dict[str, tuple[Fix, ...]]:
 
 
 def test_a_table_tells_apart_what_was_called_and_what_was_measured(tmp_path: Path) -> None:
-    made = exported(going_out(logged(tmp_path), [TRIP]), "csv").decode()
+    made = export_file(going_out(logged(tmp_path), [TRIP]), "csv").decode()
     _, strike, water = csv.DictReader(io.StringIO(made))
 
     assert (strike["water_c"], strike["measured_c"]) == ("", "22.3")
@@ -61,7 +61,7 @@ def test_the_track_of_a_trip_goes_from_its_first_entry_to_its_last_and_is_cut_at
     tmp_path: Path,
 ) -> None:
     home = logged(tmp_path)
-    found = exported(going_out(home, [TRIP]), "gpx", tracks=tracks(home)).decode()
+    found = export_file(going_out(home, [TRIP]), "gpx", tracks=tracks(home)).decode()
     (track,) = gpxpy.parse(found).tracks
 
     minutes = [[point.time for point in part.points] for part in track.segments]
@@ -74,7 +74,7 @@ def test_stamps_come_with_an_import_and_places_only_where_they_were_asked_for(
     tmp_path: Path,
 ) -> None:
     home, other = logged(tmp_path / "a"), tmp_path / "b"
-    text = exported(going_out(home, [TRIP]), "jsonl").decode()
+    text = export_file(going_out(home, [TRIP]), "jsonl").decode()
     read = from_jsonl(text)
     merge(other, read.rows, read.boats, "Kestrel", NOW)
 
@@ -89,7 +89,7 @@ def test_stamps_come_with_an_import_and_places_only_where_they_were_asked_for(
     "stamp", [{"sog_kn": "fast"}, {"water_c": 1e300}, {"place_from": "guess"}, {"depth_m": True}]
 )
 def test_a_stamp_that_no_instrument_says_is_refused(tmp_path: Path, stamp: dict[str, Any]) -> None:
-    lines = exported(going_out(logged(tmp_path), [TRIP]), "jsonl").decode().splitlines()
+    lines = export_file(going_out(logged(tmp_path), [TRIP]), "jsonl").decode().splitlines()
     strike = json.loads(lines[1])
     strike["record"]["body"]["stamp"] |= stamp
 
@@ -100,7 +100,7 @@ def test_a_stamp_that_no_instrument_says_is_refused(tmp_path: Path, stamp: dict[
 
 
 def test_what_a_newer_program_measures_besides_does_no_harm(tmp_path: Path) -> None:
-    lines = exported(going_out(logged(tmp_path), [TRIP]), "jsonl").decode().splitlines()
+    lines = export_file(going_out(logged(tmp_path), [TRIP]), "jsonl").decode().splitlines()
     strike = json.loads(lines[1])
     strike["record"]["body"]["stamp"]["wind_kn"] = 12.0
 
@@ -109,7 +109,7 @@ def test_what_a_newer_program_measures_besides_does_no_harm(tmp_path: Path) -> N
 
 def test_parquet_has_what_is_measured_as_numbers(tmp_path: Path) -> None:
     parquet = pytest.importorskip("pyarrow.parquet", reason="pyarrow is an extra")
-    made = exported(going_out(logged(tmp_path), [TRIP]), "parquet")
+    made = export_file(going_out(logged(tmp_path), [TRIP]), "parquet")
 
     assert parquet.read_table(io.BytesIO(made)).column("measured_c").to_pylist() == [
         None, 22.3, 22.3,

@@ -3,8 +3,8 @@ import math
 import pytest
 
 from bot.desk.settle import ACCEPT_FROM
-from bot.speech.accept import DOUBTED, THREE, TWO, Model, Steps, fitted, trust
-from bot.speech.hearing import Hearing, agreement, joined, joint_figures, merged
+from bot.speech.accept import DOUBTED, THREE, TWO, Model, Steps, read_fit, trust
+from bot.speech.hearing import Hearing, agreement, joint_figures, merge_hearings, rank_with_hearing
 
 
 def _hearing(*sentences: tuple[str, float]) -> Hearing:
@@ -20,7 +20,7 @@ def test_little_words_are_no_disagreement() -> None:
 def test_what_two_hearings_say_wins_over_what_one_says() -> None:
     first = _hearing(("lines out", -300.0), ("lines in", -310.0))
 
-    found = merged([(first, 0.4), (_hearing(("lines in", -330.0)), 0.6)], spread=15.0)
+    found = merge_hearings([(first, 0.4), (_hearing(("lines in", -330.0)), 0.6)], spread=15.0)
 
     # By hand: 0.6 + 0.4 e/(1 + e) with e = exp(-10/15) against 0.4 /(1 + e).
     assert [item.text for item in found] == ["lines in", "lines out"]
@@ -29,14 +29,14 @@ def test_what_two_hearings_say_wins_over_what_one_says() -> None:
 
 
 def test_nothing_heard_gives_no_alternatives() -> None:
-    assert merged([(Hearing((), 10), 1.0)], spread=15.0) == ()
+    assert merge_hearings([(Hearing((), 10), 1.0)], spread=15.0) == ()
 
 
 def test_the_phones_decide_between_sentences_and_the_hearing_speaks_for_its_own() -> None:
     hearing = _hearing(("lines in", -300.0))
     weights = {"lines out": -20.0, "lines in": -21.0}
 
-    found = joined(hearing, weights, trust=1.0, spread=15.0)
+    found = rank_with_hearing(hearing, weights, trust=1.0, spread=15.0)
 
     # By hand: ln 1.01 - 21 against ln 0.01 - 20, a share for each 2 of it.
     apart = (math.log(1.01) - 21.0) - (math.log(0.01) - 20.0)
@@ -46,7 +46,7 @@ def test_the_phones_decide_between_sentences_and_the_hearing_speaks_for_its_own(
 
 def test_every_figure_of_the_model_is_a_signal() -> None:
     hearing = _hearing(("lines in", -300.0))
-    alternatives = joined(hearing, {"lines in": -20.0, "lines out": -24.0}, 1.0, 15.0)
+    alternatives = rank_with_hearing(hearing, {"lines in": -20.0, "lines out": -24.0}, 1.0, 15.0)
 
     signals = joint_figures(hearing, alternatives, 12.0)
 
@@ -95,7 +95,7 @@ def test_with_a_third_ear_one_must_hear_what_all_together_hear(doubt: dict[str, 
 
 @pytest.mark.parametrize("figures", [TWO, THREE])
 def test_no_figure_counts_against_a_call_by_being_better(figures: tuple[str, ...]) -> None:
-    model = fitted(len(figures))
+    model = read_fit(len(figures))
 
     assert set(model.steps) == set(figures)
     assert all(weight >= 0 for steps in model.steps.values() for weight in steps.weights)

@@ -20,7 +20,7 @@ from bot.speech.models import (
     Chosen,
     SpeechModel,
     choose_engine,
-    chosen,
+    choose_hearing,
     fetch_model,
     find_model,
 )
@@ -250,18 +250,18 @@ def test_a_damaged_model_is_fetched_anew_and_meanwhile_others_hear(
     folder = fetch_model(tmp_path, model, base_url=url, progress=False, sleep=_at_once)
     (folder / "am/final.mdl").write_bytes(b"acoustlcs")
 
-    used = chosen("vosk", None, tmp_path)
+    used = choose_hearing("vosk", None, tmp_path)
     again = fetch_model(tmp_path, model, base_url=url, progress=False, sleep=_at_once)
 
     assert (used.engine, used.folder) == ("whisper", None)
     assert "damaged (am/final.mdl)" in used.trouble
     assert (again / "am/final.mdl").read_bytes() == b"acoustics"
-    assert chosen("vosk", None, tmp_path) == Chosen("vosk", folder)
+    assert choose_hearing("vosk", None, tmp_path) == Chosen("vosk", folder)
 
 
 def test_a_model_that_was_set_and_cannot_be_read_leaves_the_other_ears(tmp_path: Path) -> None:
     for setting in ("auto", "vosk", "whisper"):
-        used = chosen(setting, tmp_path / "nothing", tmp_path)
+        used = choose_hearing(setting, tmp_path / "nothing", tmp_path)
 
         assert used.engine == "whisper"
         assert "DECKCALL_MODEL" in used.trouble

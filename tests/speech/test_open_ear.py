@@ -3,7 +3,7 @@
 import pytest
 
 from bot.speech.engine import EngineGrammar
-from bot.speech.open_ear import OpenEngine, weighed
+from bot.speech.open_ear import OpenEngine, weigh_lines
 from bot.speech.written_ear import Line
 from tests.speech.recordings import noise, pcm, recording
 
@@ -42,7 +42,7 @@ def test_the_surer_ear_comes_first_and_each_ears_own_line_is_known() -> None:
     deck = (Line("strike shotgun", -0.02), Line("striped shotgun", -0.9))
     plain = (Line("strike shot gun", -0.3),)
 
-    found, signals = weighed([deck, plain])
+    found, signals = weigh_lines([deck, plain])
 
     assert [one.text for one in found] == ["strike shotgun", "strike shot gun", "striped shotgun"]
     assert signals == {"deck_first": 0.0, "plain_first": 1.0}

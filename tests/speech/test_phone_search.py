@@ -8,13 +8,13 @@ import pytest
 from bot.speech.compact import Sentences
 from bot.speech.phone_search import (
     best_sentence,
-    charted,
     free_phones,
     free_score,
     likelihoods,
     log_scores,
     neighbours,
     phone_count,
+    spell_out,
     word_fits,
 )
 from bot.speech.phones import PHONES, Floats
@@ -28,7 +28,7 @@ WAYS = {
 }
 # lines (in|out) | no | oh
 SENTENCES = Sentences(0, frozenset({2}), ({"lines": 1, "no": 2, "oh": 2}, {"in": 2, "out": 2}, {}))
-CHART = charted(SENTENCES, lambda word: WAYS[word])
+CHART = spell_out(SENTENCES, lambda word: WAYS[word])
 TEXTS = ("lines in", "lines out", "no", "oh")
 
 

@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from bot.bench.hear_noise import NOISES, Sound, babble, mixed
+from bot.bench.hear_noise import NOISES, Sound, add_noise, babble
 from bot.bench.phones_archive import original
 from bot.speech.audio import Pcm
 from bot.speech.compact import compact
 from bot.speech.jsgf_reader import word_graph
-from bot.speech.phone_search import Chart, best_sentence, charted, log_scores
+from bot.speech.phone_search import Chart, best_sentence, log_scores, spell_out
 from bot.speech.phones import PHONES, Network, network, phone_shares
 from bot.speech.pronunciations import pronunciations
 from tests.speech.recordings import PRONUNCIATIONS, SMALL_JSGF, noise, pcm, recording, table
@@ -89,7 +89,7 @@ def _in_noise(file: str, number: int) -> Pcm:
     talk = [_sound(f"oov_{name}") for name in ("sandwich", "weather", "radio", "mother")]
     count = len(speech)
     over = babble(count, rng, talk) if number % 2 else NOISES["water"](count, rng)
-    loud = mixed(speech, over, 0.0)
+    loud = add_noise(speech, over, 0.0)
     return pcm(loud / np.max(np.abs(loud)) * 0.8)
 
 
@@ -99,7 +99,7 @@ def _sound(name: str) -> Sound:
 
 def _small_chart() -> Chart:
     known, taught = pronunciations(), dict(PRONUNCIATIONS)
-    return charted(
+    return spell_out(
         compact(word_graph(SMALL_JSGF)),
         lambda word: [way.split() for way in (*known.get(word, ()), taught.get(word, "")) if way],
     )

@@ -2,7 +2,7 @@ import pytest
 
 from bot.speech.compact import compact
 from bot.speech.jsgf_reader import word_graph
-from bot.speech.phone_search import Chart, best_sentence, charted
+from bot.speech.phone_search import Chart, best_sentence, spell_out
 from bot.speech.pronunciations import pronunciations, sounded_out
 from bot.speech.spelling import spelt_out
 
@@ -19,7 +19,7 @@ def chart() -> Chart:
         said = known[word] if word in known else (sounded_out(word, known),)
         return [one.split() for one in said]
 
-    return charted(compact(word_graph(JSGF)), ways)
+    return spell_out(compact(word_graph(JSGF)), ways)
 
 
 @pytest.mark.parametrize(

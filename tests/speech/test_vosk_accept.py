@@ -9,7 +9,7 @@ import pytest
 from bot.calls.understand import Understanding
 from bot.desk.settle import ACCEPT_FROM, Act, Doubt, settle
 from bot.speech.engine import EngineGrammar
-from bot.speech.vosk_accept import ALONE_MARGIN, FIGURES, HeardWord, acceptance, figures, fitted
+from bot.speech.vosk_accept import ALONE_MARGIN, FIGURES, HeardWord, acceptance, figures, read_fit
 from bot.speech.vosk_engine import VoskEngine
 from bot.speech.workers import EarLimits, Workers
 from bot.trip.call import Call
@@ -50,17 +50,17 @@ def test_one_reading_alone_stands_far_out_and_none_at_all_does_not_break() -> No
 
 
 def test_unknown_words_lower_what_is_believed_by_their_share() -> None:
-    signals = dict(fitted().means) | {"unknown": 0.0}
+    signals = dict(read_fit().means) | {"unknown": 0.0}
 
     assert acceptance(signals | {"unknown": 0.5}) == pytest.approx(acceptance(signals) / 2)
     assert acceptance(signals | {"unknown": 1.0}) == 0.0
 
 
 def test_surer_words_and_a_wider_margin_are_believed_more() -> None:
-    doubtful = dict(fitted().means) | {"word_least": 0.35, "word_mean": 0.6, "margin": 0.1}
+    doubtful = dict(read_fit().means) | {"word_least": 0.35, "word_mean": 0.6, "margin": 0.1}
     sure = doubtful | {"word_least": 1.0, "word_mean": 1.0, "margin": ALONE_MARGIN}
 
-    assert set(fitted().means) == set(FIGURES)
+    assert set(read_fit().means) == set(FIGURES)
     assert acceptance(sure) > ACCEPT_FROM > acceptance(doubtful)
 
 

@@ -3,9 +3,8 @@
 import numpy as np
 import pytest
 
-from bot.speech.mel import log_mel, mel_filters
 from bot.speech.silence import cut
-from bot.speech.written_ear import Writer, writer
+from bot.speech.written_ear import Writer, log_mel, mel_filters, writer
 from tests.speech.recordings import noise, pcm, recording
 
 
@@ -42,7 +41,7 @@ def test_the_features_are_those_of_faster_whisper() -> None:
 
 
 def test_what_was_said_is_written_down(found: Writer) -> None:
-    lines = found.written(found.listen(cut(recording("lines_in_woman"))))
+    lines = found.write(found.listen(cut(recording("lines_in_woman"))))
 
     assert lines[0] == "lines in"
 

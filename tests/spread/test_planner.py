@@ -12,7 +12,7 @@ from bot.spread.weights import Weights
 from bot.tackle.box import parse
 from bot.tackle.items import STANDARD_POSITIONS, Boat, Lure, Outfit
 from bot.trip.call import from_json
-from bot.water.wake import calibrated
+from bot.water.wake import crew_count
 
 BOXES = Path(__file__).parents[2] / "fixtures" / "boxes"
 BOAT = Boat()
@@ -218,7 +218,7 @@ def test_every_position_has_its_reason_distance_and_wave() -> None:
 
 
 def test_distances_follow_what_the_crew_said() -> None:
-    found = plan(ready("small"), BOAT, tackle="heavy", speed_kn=8, calibration=calibrated(14, 2, 8))
+    found = plan(ready("small"), BOAT, tackle="heavy", speed_kn=8, calibration=crew_count(14, 2, 8))
 
     assert found.positions[0].back_m == 14
 

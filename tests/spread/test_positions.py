@@ -13,7 +13,7 @@ from bot.spread.positions import (
     places,
     waves,
 )
-from bot.water.wake import calibrated
+from bot.water.wake import crew_count
 
 USUAL = ("short corner", "long corner", "short rigger", "long rigger", "shotgun")
 
@@ -84,7 +84,7 @@ def test_at_eight_knots_the_short_corner_is_on_the_face_of_the_second_wave() -> 
 
 
 def test_what_the_crew_said_moves_every_position() -> None:
-    count = calibrated(14, 2, 8)
+    count = crew_count(14, 2, 8)
 
     told = distances_m(USUAL, 8, count)
 

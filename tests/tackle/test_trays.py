@@ -4,7 +4,16 @@ import pytest
 from hypothesis import given, strategies as st
 
 from bot.tackle.items import STANDARD_POSITIONS, Lure
-from bot.tackle.trays import TEMPLATE, Tray, TrayLure, format, parse, placed, tray_key, tray_named
+from bot.tackle.trays import (
+    TEMPLATE,
+    Tray,
+    TrayLure,
+    format,
+    lure_in_tray,
+    parse,
+    tray_key,
+    tray_named,
+)
 
 BOX = tuple(
     Lure(name, 8, ("purple",))
@@ -71,8 +80,8 @@ def test_a_tray_is_found_however_its_name_is_said(one: str, other: str) -> None:
 def test_what_is_written_is_read_back_the_same(
     lures: list[Lure], runners: int, heavy: bool
 ) -> None:
-    laid = [placed(x, p) for x, p in zip(lures[:runners], STANDARD_POSITIONS, strict=False)]
-    spares = [placed(x, spare=True) for x in lures[runners:]]
+    laid = [lure_in_tray(x, p) for x, p in zip(lures[:runners], STANDARD_POSITIONS, strict=False)]
+    spares = [lure_in_tray(x, spare=True) for x in lures[runners:]]
     tray = Tray("one", (*laid, *spares), "heavy" if heavy else 15.0, 5.5)
 
     assert parse(format([tray]), BOX, STANDARD_POSITIONS).trays == (tray,)

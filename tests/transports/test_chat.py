@@ -106,11 +106,11 @@ def test_help_is_asked_for_without_its_stroke_and_quit_ends(tmp_path: Path) -> N
 def test_words_wrap_at_spaces_and_what_goes_on_is_indented() -> None:
     text = "Strike, long rigger, Oil Lamp. 31 min in the water.\n  hook-up-of-a-long-word and more of it"
 
-    assert chat.wrapped(text, 30).splitlines() == [
+    assert chat.wrap_lines(text, 30).splitlines() == [
         "Strike, long rigger, Oil Lamp.", "  31 min in the water.",
         "  hook-up-of-a-long-word and", "    more of it",
     ]  # fmt: skip
-    assert chat.wrapped("x" * 50, 30) == "x" * 50
+    assert chat.wrap_lines("x" * 50, 30) == "x" * 50
 
 
 NAMES = ("Paper Lantern", "Wet Slate", "long rigger")

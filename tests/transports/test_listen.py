@@ -25,7 +25,7 @@ from bot.transcript import Alternative, Heard, Transcript
 from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import Keys
 from bot.transports.listen.run import Clock, Listener
-from bot.transports.listen.sources import Block, piped, recorded
+from bot.transports.listen.sources import Block, piped_blocks, recorded_blocks
 from bot.transports.listen.tones import NOTES_HZ, RATE, Samples, tone, without
 from bot.transports.listen.watch import Timing, Tone, Watch
 from tests.cli.run import run as command
@@ -296,10 +296,10 @@ def test_keys_are_read_from_a_terminal_without_waiting_for_a_line() -> None:
     try:
         tty.setcbreak(theirs)
         keys = Keys(theirs)
-        assert (keys.are_waiting(), keys.taken()) == (False, "")
+        assert (keys.are_waiting(), keys.take()) == (False, "")
         os.write(ours, b" q")
         assert keys.are_waiting()
-        assert [keys.taken() for _ in range(3)] == [" ", "q", ""]
+        assert [keys.take() for _ in range(3)] == [" ", "q", ""]
     finally:
         os.close(ours)
         os.close(theirs)
@@ -340,8 +340,8 @@ def test_a_recording_and_a_pipe_give_the_same_blocks(tmp_path: Path) -> None:
     raw = tmp_path / "raw"
     raw.write_bytes(samples.astype("<i2").tobytes())
     with raw.open("rb") as file:
-        through = list(piped(file))
-    whole = list(recorded(Pcm(samples)))
+        through = list(piped_blocks(file))
+    whole = list(recorded_blocks(Pcm(samples)))
     assert [b.at_s for b in through] == pytest.approx([b.at_s for b in whole])
     for one, other in zip(through, whole, strict=True):
         assert np.array_equal(one.pcm.samples, other.pcm.samples)

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from bot.bench.hear_noise import RATE, diesel, mixed
+from bot.bench.hear_noise import RATE, add_noise, diesel
 from bot.bench.hear_voices import BY_NAME, speak
 
 PROGRAMS = ("pulseaudio", "pactl", "paplay", "espeak-ng", "flite")
@@ -74,7 +74,7 @@ def played(path: Path, *said: tuple[str, float], voice: str = "rms") -> Path:
     for text, after_s in said:
         pieces += [speak(text, BY_NAME[voice]), np.zeros(int(after_s * RATE))]
     speech = np.concatenate(pieces)
-    sound = mixed(speech, diesel(len(speech), np.random.default_rng(5)), 20.0)
+    sound = add_noise(speech, diesel(len(speech), np.random.default_rng(5)), 20.0)
     soundfile.write(path, 0.5 * sound / np.max(np.abs(sound)), RATE)
     return path
 

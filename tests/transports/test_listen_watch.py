@@ -47,14 +47,14 @@ def test_without_the_phrase_nothing_is_taken_as_a_call() -> None:
     for start_s in (1.0, 5.0, 9.0):
         ((_, step),) = played(watch, [(start_s, start_s + 2)], start_s, start_s + 3)
         assert isinstance(step, Look)
-        watch.slept()
+        watch.sleep_on()
     assert not watch.is_open
 
 
 def test_a_stretch_without_the_phrase_is_looked_through_once() -> None:
     watch = Watch(TIMING)
     played(watch, [(1.0, 2.0)], 0.0, 2.6)
-    watch.slept()
+    watch.sleep_on()
     assert played(watch, [], 2.6, 20.0) == []
 
 
@@ -63,7 +63,7 @@ def test_after_the_phrase_a_tone_says_that_the_ear_is_open_and_the_next_stretch_
 ):
     watch = Watch(TIMING)
     played(watch, [(1.0, 2.0)], 0.0, 2.5)
-    assert watch.woken(2.0, 0.0, 2.5) == (Sound("listening"),)
+    assert watch.wake(2.0, 0.0, 2.5) == (Sound("listening"),)
     ((at_s, step),) = played(watch, [(4.0, 6.0)], 2.5, 9.0)
     assert at_s == pytest.approx(6.8, abs=0.05)
     assert isinstance(step, Take)
@@ -75,7 +75,7 @@ def test_after_the_phrase_a_tone_says_that_the_ear_is_open_and_the_next_stretch_
 def test_what_was_said_in_one_breath_with_the_phrase_is_the_call() -> None:
     watch = Watch(TIMING)
     played(watch, [(1.0, 4.0)], 0.0, 4.52)
-    assert watch.woken(2.0, 1.9, 4.52) == ()  # no tone into what is being said
+    assert watch.wake(2.0, 1.9, 4.52) == ()  # no tone into what is being said
     ((at_s, step),) = played(watch, [(4.6, 5.0)], 4.52, 6.5)
     assert at_s == pytest.approx(5.8, abs=0.05)
     assert isinstance(step, Take)
@@ -115,7 +115,7 @@ def test_talk_without_a_pause_is_looked_through_in_pieces_that_overlap() -> None
         for step in watch.heard(number * BLOCK_S, (number + 1) * BLOCK_S, True):
             assert isinstance(step, Look)
             looks.append(step)
-            watch.slept()
+            watch.sleep_on()
     assert len(looks) >= 4
     for one, other in pairwise(looks):
         assert one.end_s - other.start_s == pytest.approx(TIMING.overlap_s, abs=0.05)

@@ -2,7 +2,7 @@
 
 import time
 
-from bot.logbook.recordings import waiting
+from bot.logbook.recordings import waiting_recordings
 from bot.logbook.store import Logbook
 from tests.speech.ears import CRASHES, GOOD, HANGS, recorded
 from tests.transports.bot_api import BotApi
@@ -54,7 +54,9 @@ def test_typed_calls_are_answered_while_a_recording_hangs_which_is_then_given_up
     assert "kept" in _answer_to(api, 2)
     assert [act for (act,) in bot.entries()] == ["trip_start", "lines_in", "set", "strike"]
     with Logbook.open(bot.folder) as log:
-        assert len(waiting(log)) == 2  # the one that hung, and the one that found no room
+        assert (
+            len(waiting_recordings(log)) == 2
+        )  # the one that hung, and the one that found no room
 
 
 def test_after_kill_9_a_recording_that_hung_is_heard_again_and_answered_once(
@@ -77,7 +79,7 @@ def test_after_kill_9_a_recording_that_hung_is_heard_again_and_answered_once(
     assert "broke on that recording" in _answer_to(api, 2)
     assert "trike" in _answer_to(api, 3)
     with Logbook.open(bot.folder) as log:
-        assert [len(log.rows("SELECT id FROM messages")), len(waiting(log))] == [3, 2]
+        assert [len(log.rows("SELECT id FROM messages")), len(waiting_recordings(log))] == [3, 2]
 
 
 def test_a_recording_that_is_too_long_is_answered_and_not_fetched(

@@ -66,20 +66,20 @@ def test_nobody_of_a_boat_is_shown_under_another_s_name() -> None:
         crews.name("", user, "Ana", crews.choose("", user, "Ana", more))
     other_boat = crews.choose("bess", 5, "Ana", "")
 
-    shown = [crews.shown("", user, "Ana") for user in (1, 2, 3, 4)]
+    shown = [crews.shown_name("", user, "Ana") for user in (1, 2, 3, 4)]
     assert shown == ["Ana", "Ana B", "Ana Brown", "Ana 2"]
     assert other_boat == "Ana"
-    assert crews.shown("", 1, "Anna") is None  # called otherwise now: chosen anew
+    assert crews.shown_name("", 1, "Anna") is None  # called otherwise now: chosen anew
 
 
 def test_the_bot_tries_again_soon_then_less_often_and_begins_anew_after_a_success() -> None:
     backoff = Waits().backoff()
 
-    waited_s = [backoff.failed() for _ in range(7)]
-    backoff.worked()
+    waited_s = [backoff.count_failure() for _ in range(7)]
+    backoff.start_anew()
 
     assert waited_s == [0.5, 1.0, 2.0, 4.0, 8.0, 15.0, 15.0]
-    assert backoff.failed() == 0.5
+    assert backoff.count_failure() == 0.5
 
 
 def test_in_any_minute_a_group_gets_at_most_twenty_messages_and_never_long_silence() -> None:

@@ -145,18 +145,18 @@ def test_a_busy_chat_still_gets_its_newest_board_and_the_last_one(tmp_path: Path
 
     async def run(commits: Commits) -> None:
         boards = Boards(cast(Bot, api), commits, pace, view_of, clock)
-        boards.changed(GROUP)
+        boards.mark_changed(GROUP)
         await boards.step()
         for second in range(1, 91):  # answers take every message that the pace lets them have
             clock.now_s = float(second)
             if pace.wait_s(GROUP, clock.now_s) <= 0:
                 pace.spend(GROUP, clock.now_s)
             views.append(BoardView("trip 1", f"at {second}", lively=True))
-            boards.changed(GROUP)
+            boards.mark_changed(GROUP)
             await boards.step()
         edits = list(api.said[1:])
         views.append(None)
-        boards.changed(GROUP)
+        boards.mark_changed(GROUP)
         while (wait_s := await boards.step()) is not None:
             clock.now_s += wait_s
 
@@ -165,7 +165,7 @@ def test_a_busy_chat_still_gets_its_newest_board_and_the_last_one(tmp_path: Path
         assert api.said[-1] == f"1: {ENDED}"
         views.append(BoardView("trip 2", "a new trip"))
         clock.now_s += 60.0
-        boards.changed(GROUP)
+        boards.mark_changed(GROUP)
         await boards.step()
         assert api.said[-2:] == [f"1: {ENDED}", "a new trip"]
 
@@ -184,11 +184,11 @@ def test_a_board_gives_way_to_an_answer_that_waits_but_not_for_ever(tmp_path: Pa
             cast(Bot, api), commits, Pace(), view_of, clock, waiting=waiting.__contains__
         )
         waiting.clear()
-        boards.changed(GROUP)
+        boards.mark_changed(GROUP)
         await boards.step()
         waiting.add(GROUP)
         clock.now_s = 40.0
-        boards.changed(GROUP)
+        boards.mark_changed(GROUP)
         await boards.step()
         assert api.said == ["at 0"]
         clock.now_s = 40.5
@@ -197,7 +197,7 @@ def test_a_board_gives_way_to_an_answer_that_waits_but_not_for_ever(tmp_path: Pa
         assert api.said == ["at 0", "1: at 40.5"]
         waiting.add(GROUP)
         clock.now_s = 40.5 + 2 * OVERDUE_S
-        boards.changed(GROUP)
+        boards.mark_changed(GROUP)
         await boards.step()
         assert api.said[2:] == ["1: at 100.5"]
 
@@ -231,7 +231,7 @@ def test_a_board_follows_its_group_to_another_id(tmp_path: Path) -> None:
 
     async def run(commits: Commits) -> None:
         boards = Boards(cast(Bot, api), commits, Pace(), view_of, clock)
-        boards.changed(GROUP)
+        boards.mark_changed(GROUP)
         await boards.step()
         boards.move(GROUP, -5000)
         await boards.step()

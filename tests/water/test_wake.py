@@ -73,7 +73,7 @@ def test_a_lure_left_at_its_length_falls_off_its_wave_when_the_boat_speeds_up() 
 
 @given(SPEEDS, WAVES, st.floats(5, 120))
 def test_what_the_crew_gave_is_what_comes_back(speed_kn: float, wave: int, back_m: float) -> None:
-    count = wake.calibrated(back_m, wave, speed_kn)
+    count = wake.crew_count(back_m, wave, speed_kn)
 
     assert count.calibrated
     assert wake.face_m(wave, speed_kn, count) == pytest.approx(back_m)
@@ -86,7 +86,7 @@ def test_a_crew_that_counts_the_crest_at_the_transom_does_so_at_every_speed(
     told_kn: float, now_kn: float, wave: int
 ) -> None:
     transom = wake.WaveCount(skipped=0)
-    count = wake.calibrated(wake.face_m(3, told_kn, transom), 3, told_kn)
+    count = wake.crew_count(wake.face_m(3, told_kn, transom), 3, told_kn)
 
     assert wake.face_m(wave, now_kn, count) == pytest.approx(
         wake.face_m(wave, now_kn, transom), abs=1e-6
@@ -95,6 +95,6 @@ def test_a_crew_that_counts_the_crest_at_the_transom_does_so_at_every_speed(
 
 def test_without_speed_there_is_no_wave_to_count() -> None:
     with pytest.raises(ValueError, match="no wave"):
-        wake.calibrated(14, 2, 0)
+        wake.crew_count(14, 2, 0)
     with pytest.raises(ValueError, match="no wave"):
         wake.wave_at(14, 0)

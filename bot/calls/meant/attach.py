@@ -15,18 +15,18 @@ from bot.calls.meant.facts import (
     sided_kind,
     weedy,
 )
-from bot.calls.meant.leaving_out import leaves_out
-from bot.calls.meant.measured import measured
+from bot.calls.meant.measured import units_said
 from bot.calls.meant.questions import (
     another_plan,
     asks_in,
     choice,
     drops_plan,
-    named,
+    naming_words,
     tally_question,
 )
 from bot.calls.meant.reader import Line, Reader
 from bot.calls.meant.reminder import cancelled_in, reminder_in
+from bot.calls.meant.signs import Sign
 from bot.calls.meant.tackle import all_ready, tackle_question
 from bot.calls.meant.times_and_units import beside_slots
 from bot.calls.meant.times_said import sets_plan
@@ -36,6 +36,7 @@ from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, 
 from bot.trip.call import Call
 from bot.trip.meant import (
     AsksAbout,
+    LeavesOut,
     LostLure,
     MaybeOver,
     Meant,
@@ -58,6 +59,11 @@ MOST_BESIDE: Final = 3
 """Most words around "will not bite" where a line says nothing else."""
 _TYPED: Final = "*"
 """Sign that puts right what was typed: "*blackfin"."""
+_LEFT_OUT: Final = "leaves_out"
+_WITHIN: Final = 2
+"""Words between a lure and those that leave it out."""
+_EARLY: Final = 2
+"""Words before the "not" of an answer to a proposal: "no, not the hat"."""
 
 
 def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
@@ -66,9 +72,9 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
     care = cares(line)
     tackle = tackle_question(line) if care is None or care.topic != "lock" else None
     found = (
-        choice(line), named(line), another_plan(line), tackle, nothing_on(line),
+        choice(line), naming_words(line), another_plan(line), tackle, nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
-        found_lure(line), drops_plan(line), leaves_out(line), _unwilling(line), care,
+        found_lure(line), drops_plan(line), _leaves_out(line), _unwilling(line), care,
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 
@@ -96,7 +102,7 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
 
 
 def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meant]:
-    units = measured(call, reader.line(text))
+    units = units_said(call, reader.line(text))
     if units is not None:
         yield units
     yield from beside_slots(call, reader.line(text))
@@ -171,3 +177,54 @@ def _of_work(text: str, reader: Reader) -> Iterator[Meant]:
     size = line.lattice.size
     if lost is not None and (lost.end == size or line.tokens[lost.end].stop):
         yield LostLure()
+
+
+def _leaves_out(line: Line) -> LeavesOut | None:
+    """Return what a line leaves out, or takes in again; None for any other line, and for a question."""
+    named = _named(line)
+    if not named or line.text.rstrip().endswith("?") or line.has(_LEFT_OUT, "asked"):
+        return None
+    what = tuple(dict.fromkeys(sign.name for sign in named))
+    if line.has(_LEFT_OUT, "again") and line.has(_LEFT_OUT, "advice"):
+        return LeavesOut(what, back=True)
+    of_it = line.has(_LEFT_OUT, "of_it")
+    if _ordered(line, named) and (of_it or not line.has(_LEFT_OUT, "there")):
+        return LeavesOut(what, of_it=of_it)
+    return LeavesOut(what, of_offer=True) if _refused(line, named) else None
+
+
+def _named(line: Line) -> list[Sign]:
+    """Return the lures of the box and the outfits that are named; without any, colours and heads."""
+    lures = [sign for sign in line.of("name") if sign.cost == 0.0]
+    return [*lures, *line.of("standing")] or [
+        sign for sign in line.of("colour", "head") if sign.cost == 0.0
+    ]
+
+
+def _ordered(line: Line, named: list[Sign]) -> bool:
+    """Return whether it is said to leave them out, before them, around them, or of "it"."""
+    if line.has(_LEFT_OUT, "it"):
+        return True
+    first, end = named[0], named[-1].end
+    while end < line.lattice.size and line.at(end, "wish", "aside"):
+        end += 1
+    for sign in line.of(_LEFT_OUT):
+        if sign.name == "order" and 0 <= first.start - sign.end <= _WITHIN:
+            return True
+        if sign.name in ("leave", "keep") and 0 <= first.start - sign.end <= _WITHIN:
+            behind = line.at(end, _LEFT_OUT, "of_it") or (
+                line.at(end, _LEFT_OUT, "out") if sign.name == "leave" else None
+            )
+            if behind is not None:
+                return True
+    return False
+
+
+def _refused(line: Line, named: list[Sign]) -> bool:
+    """Return whether a line begins with "not" and the lure: an answer to what was proposed."""
+    refused = (s for s in line.signs if s[:2] == (_LEFT_OUT, "refuse") and s.start <= _EARLY)
+    return any(
+        all(line.at(n, "wish", "aside") for n in range(sign.end, named[0].start))
+        for sign in refused
+        if sign.end <= named[0].start
+    )

@@ -40,7 +40,7 @@ def choice(line: Line) -> Choice | None:
     return Choice(int(found.name)) if found else None
 
 
-def named(line: Line) -> Named | None:
+def naming_words(line: Line) -> Named | None:
     """Return the few words of a line that may name something, or None for more than a few."""
     if not 0 < line.lattice.size <= MOST_NAMING:
         return None

@@ -12,7 +12,7 @@ from typing import Final
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
-from bot.calls.lattice import Lattice, plain, widened
+from bot.calls.lattice import Lattice, plain, with_repairs
 from bot.calls.meant.signs import Chain, Sign, Signs, signs_in
 from bot.calls.tokens import Token, tokenise
 
@@ -130,7 +130,7 @@ class Reader:
         text = self.in_full(text)
         believed = plain(tokenise(text, self.signs.spelling))
         repairs = [*self._slips(believed.tokens), *self._misspelt(believed.tokens)]
-        lattice = widened(believed, repairs) if repairs else believed
+        lattice = with_repairs(believed, repairs) if repairs else believed
         return Line(text, lattice, signs_in(lattice, self.signs), self.signs.chains)
 
     @cached_property

@@ -11,7 +11,18 @@ from typing import Final, NamedTuple
 
 from bot.calls.automaton import Automaton, State
 from bot.calls.lattice import Lattice
-from bot.calls.template import Alt, Node, Ref, Seq, Slot, Word, parse_template, words_of
+from bot.calls.template import (
+    Alt,
+    Node,
+    Ref,
+    Seq,
+    Slot,
+    Word,
+    parse_template,
+    refs_of,
+    resolve,
+    words_in,
+)
 from bot.calls.tokens import tokenise
 from bot.errors import GrammarError
 
@@ -60,26 +71,36 @@ class Signs:
 
 
 def load_signs(
-    text: str, spelling: Spelling, words: Mapping[str, Mapping[str, Iterable[str]]]
+    text: str,
+    spelling: Spelling,
+    words: Mapping[str, Mapping[str, Iterable[str]]],
+    parts: Mapping[str, Node],
 ) -> Signs:
     """Read the file, and the forms of words.toml with the boat's own (table -> meaning -> forms).
 
+    `parts` are those that its wordings may name.
     Raises GrammarError that names what is wrong.
     """
     tables, chains = _tables(text)
-    found = [
-        (_node(wording, spelling), (table, name))
-        for table, names in tables.items()
-        for name, wordings in names.items()
-        for wording in wordings
-    ]
+    try:
+        said = [
+            (parse_template(wording), (table, name))
+            for table, names in tables.items()
+            for name, wordings in names.items()
+            for wording in wordings
+        ]
+        named = {part for node, _ in said for part in refs_of(node)} & parts.keys()
+        spelt = {part: _spelt(parts[part], spelling) for part in sorted(named)}
+        found = [(resolve(_spelt(node, spelling), spelt), sign) for node, sign in said]
+    except GrammarError as exc:
+        raise GrammarError(f"grammar/{FILE}: {exc}") from exc
     found += [
         (_seq(form, spelling), (table, meaning))
         for table in FROM_WORDS
         for meaning, forms in words.get(table, {}).items()
         for form in forms
     ]
-    vocabulary = frozenset(word for node, _ in found for word in words_of(node))
+    vocabulary = frozenset(words_in(node for node, _ in found))
     return Signs(Automaton(found), spelling, vocabulary, chains)
 
 
@@ -122,13 +143,6 @@ def signs_in(lattice: Lattice, signs: Signs) -> tuple[Sign, ...]:
     return tuple(Sign(*key, cost) for key, cost in sorted(best.items()))
 
 
-def _node(wording: str, spelling: Spelling) -> Node:
-    try:
-        return _spelt(parse_template(wording), spelling)
-    except GrammarError as exc:
-        raise GrammarError(f"grammar/{FILE}: {exc}") from exc
-
-
 def _spelt(node: Node, spelling: Spelling) -> Node:
     match node:
         case Word(text):
@@ -137,7 +151,9 @@ def _spelt(node: Node, spelling: Spelling) -> Node:
             return Seq(tuple(_spelt(part, spelling) for part in parts))
         case Alt(choices):
             return Alt(tuple(_spelt(choice, spelling) for choice in choices))
-        case Slot(name) | Ref(name):
+        case Ref():
+            return node
+        case Slot(name):
             raise GrammarError(f"{name!r} is no word, and only words can be used here")
 
 

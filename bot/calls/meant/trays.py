@@ -77,7 +77,7 @@ def _clause(line: Line, at: int) -> int:
 
 def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
     lures, asks = lures_in(line, tray), line.text.rstrip().endswith("?")
-    match doing(line, tray):
+    match tray_action(line, tray):
         case "shown" if not tray.name and lures:
             return (Call(ASK_READY, **{k: v for k, v in lures[0].items() if k != "position"}),)
         case "shown" if not lures:
@@ -111,7 +111,7 @@ def _of_tray(line: Line, tray: Mention) -> tuple[Call, ...]:
             return ()
 
 
-def doing(line: Line, tray: Mention) -> str:
+def tray_action(line: Line, tray: Mention) -> str:
     """Return what is done with a tray, as [tray_do] names it; empty where that is not clear."""
     if not tray.is_tray:
         return _with_spread(line, tray)
@@ -232,7 +232,7 @@ def of_tray(call: Call, line: Line) -> OfTray | None:
         if name == call.tray and is_of(call, slots):
             return OfTray(out=True) if is_out else None
     tray = next(mentions(line), None)
-    does = doing(line, tray) if tray else ""
+    does = tray_action(line, tray) if tray else ""
     tackle = tackle_in(line, tray)
     taken = _in_and_out(line, tray) if tray and does == "takes" else []
     goes_in = any(not is_out and is_of(call, slots) for slots, is_out in taken)

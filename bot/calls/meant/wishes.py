@@ -13,10 +13,10 @@ from bot.calls.meant.tray_lures import SIZES_IN, Mention, is_of_fish, is_within
 from bot.calls.meant.tray_terms import plan_slots
 from bot.calls.meant.trays import (
     EARLY,
-    doing,
     is_talk,
     mentions,
     only_from,
+    tray_action,
     tray_calls,
 )
 from bot.trip.acts import ASK_SPREAD, PLAN
@@ -85,7 +85,7 @@ def spread_wish(call: Call, line: Line) -> SpreadWish | None:
     """Return the wishes for a spread that is asked for, and the words that were not understood."""
     tray = next(mentions(line), None)
     from_tray = tray.name if tray is not None and only_from(line, tray) else ""
-    does = doing(line, tray) if tray and not from_tray else ""
+    does = tray_action(line, tray) if tray and not from_tray else ""
     used = _Used(line, set(range(tray.start, tray.end)) if tray else set())
     keep, sizes = tuple(used.kept()), used.sizes()
     without_lines = tuple(used.lines_after("without"))

@@ -69,7 +69,7 @@ class _Layer:
 
 @dataclass
 class Network:
-    """Networks of the same pieces and labels; their cache changes no answer."""
+    """One network, or several of the same labels that look together; the cache changes no answer."""
 
     acts: tuple[str, ...]
     roles: tuple[str, ...]

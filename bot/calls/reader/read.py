@@ -59,15 +59,14 @@ class _Tagged:
 
 def read(
     words: Words,
-    networks: Sequence[Network],
+    network: Network,
     flags: int = 0,
     repaired: Callable[[], Words] | None = None,
 ) -> Learned:
     """Return what the networks read together; `repaired` gives the line put right, if that is needed."""
     if not words.tokens:
         return Learned((), 0.0, 0.0, 0.0)
-    each = _seen(words, networks, flags)
-    network = networks[0]
+    each = _seen(words, network, flags)
     together = _together(each)
     full, *alone = _tagged(_joined(together, each), network, len(words.tokens))
     acts = {network.acts.index(tag.act) for tag in full.tags} | {network.acts.index(NO_ACT)}
@@ -149,22 +148,22 @@ def _together(each: Seen) -> Seen:
     )
 
 
-def _joined(*each: Seen) -> Seen:
-    """Return what several networks say, one after the other."""
+def _joined(one: Seen, other: Seen) -> Seen:
+    """Return what networks say, those of the one before those of the other."""
     return Seen(
-        np.concatenate([one.act for one in each]),
-        np.concatenate([one.begin for one in each]),
-        np.concatenate([one.role for one in each]),
+        np.concatenate([one.act, other.act]),
+        np.concatenate([one.begin, other.begin]),
+        np.concatenate([one.role, other.role]),
     )
 
 
-def _seen(words: Words, networks: Sequence[Network], flags: int) -> Seen:
-    marked = words.marked()
+def _seen(words: Words, network: Network, flags: int) -> Seen:
+    marked = words.words_and_marks()
     places = [n for n, (_, _, is_mark) in enumerate(marked) if not is_mark]
     said, known = [text for text, _, _ in marked], [row for _, row, _ in marked]
     earlier = [(text, row) for text, row, _ in said_earlier(words.before)]
     on = [bool(flags >> n & 1) for n in range(len(FLAGS))]
-    seen = _joined(*(network.look(said, known, on, earlier) for network in networks))
+    seen = network.look(said, known, on, earlier)
     kept = [p for p in places if p < seen.act.shape[1]]
     return Seen(seen.act[:, kept], seen.begin[:, kept], seen.role[:, kept])
 

@@ -64,7 +64,7 @@ class Words:
     before: "Words | None" = None
     """The line that was said just before, where there was one."""
 
-    def marked(self) -> list[tuple[str, tuple[bool, ...], bool]]:
+    def words_and_marks(self) -> list[tuple[str, tuple[bool, ...], bool]]:
         """Return words and punctuation in order: text, what is known of it, whether it is punctuation."""
         nothing = (False,) * len(KNOWN)
         found: list[tuple[str, tuple[bool, ...], bool]] = []
@@ -86,11 +86,15 @@ def in_turn(lines: Iterable[str], grammar: Grammar) -> Words | None:
 
 
 def said_earlier(words: Words | None) -> list[tuple[str, tuple[bool, ...], bool]]:
-    """Return words and punctuation of a line and of the lines before it, as `Words.marked`."""
+    """Return words and punctuation of a line and of the lines before it, as `Words.words_and_marks`."""
     if words is None:
         return []
     older = said_earlier(words.before)
-    return [*older, *([(BETWEEN, (False,) * len(KNOWN), True)] if older else []), *words.marked()]
+    return [
+        *older,
+        *([(BETWEEN, (False,) * len(KNOWN), True)] if older else []),
+        *words.words_and_marks(),
+    ]
 
 
 def words_of(line: str, grammar: Grammar) -> Words:

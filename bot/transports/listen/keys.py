@@ -21,7 +21,7 @@ class Keys:
     descriptor: int | None = None
     waiting: list[str] = field(default_factory=list)
 
-    def taken(self) -> str:
+    def take(self) -> str:
         """Return one key that was pressed, or nothing."""
         self._look()
         return self.waiting.pop(0) if self.waiting else ""

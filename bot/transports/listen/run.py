@@ -23,7 +23,7 @@ from bot.speech.audio import SAMPLE_RATE, Pcm
 from bot.speech.spotter import Spotter, Woken
 from bot.speech.voice_activity import BLOCK_S, VOICE_FROM, VoiceDetector
 from bot.transcript import Heard, Transcript
-from bot.transports.chat import shown
+from bot.transports.chat import show_reply
 from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import END, TALK, Keys
 from bot.transports.listen.over import Over
@@ -119,7 +119,7 @@ class Listener:
 
     def _key(self, now_s: float) -> bool:
         """Take a key; says whether to go on."""
-        key = self.keys.taken()
+        key = self.keys.take()
         if key in END:
             return False
         if key in TALK and not self.watch.is_taking:
@@ -158,7 +158,7 @@ class Listener:
     def _look(self, start_s: float, end_s: float) -> None:
         found = self.spotter.find(self._sound(start_s, end_s))
         if found is None:
-            self.watch.slept()
+            self.watch.sleep_on()
             return
         self._wake(start_s, found)
 
@@ -195,7 +195,7 @@ class Listener:
         self._missed, self._doubtful = False, not found.is_sure
         phrase_end_s = start_s + found.end_s
         now_s = self._kept[-1][0].end_s
-        self._do(self.watch.woken(phrase_end_s, self._voiced_s(phrase_end_s, now_s), now_s))
+        self._do(self.watch.wake(phrase_end_s, self._voiced_s(phrase_end_s, now_s), now_s))
 
     def _voiced_s(self, start_s: float, end_s: float) -> float:
         return BLOCK_S * sum(voice for b, voice in self._kept if start_s <= b.at_s < end_s)
@@ -203,7 +203,7 @@ class Listener:
     def _answer(self, reply: Reply, call_end_s: float) -> None:
         if reply.text:
             self._last = reply
-            self.show(f'"{reply.heard}"\n{shown(reply)}' if reply.heard else shown(reply))
+            self.show(f'"{reply.heard}"\n{show_reply(reply)}' if reply.heard else show_reply(reply))
         else:
             self.show("(not understood)")
         understood = bool(reply.calls)
@@ -230,7 +230,7 @@ class Listener:
 
     def _repeat(self) -> None:
         last = self._last or Reply("Nothing has been said yet.", "Nothing has been said yet.")
-        self.show(shown(last))
+        self.show(show_reply(last))
         if not self._say(last.spoken) and last.buttons:
             self._doubtful = False
             self.watch.open(self._now(self._kept[-1][0].end_s))

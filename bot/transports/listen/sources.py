@@ -33,7 +33,7 @@ class Block:
         return self.at_s + BLOCK_S
 
 
-def recorded(pcm: Pcm) -> Iterator[Block]:
+def recorded_blocks(pcm: Pcm) -> Iterator[Block]:
     """Yield a recording as fast as it is taken; its last, short block is filled with silence."""
     for first in range(0, len(pcm.samples), BLOCK):
         piece = pcm.samples[first : first + BLOCK]
@@ -41,7 +41,7 @@ def recorded(pcm: Pcm) -> Iterator[Block]:
         yield Block(first / SAMPLE_RATE, Pcm(padded))
 
 
-def piped(stream: BinaryIO) -> Iterator[Block]:
+def piped_blocks(stream: BinaryIO) -> Iterator[Block]:
     """Yield raw samples (16 kHz, mono, 16 bit, little end first) as they come, until the pipe ends."""
     number = 0
     while piece := stream.read(2 * BLOCK):

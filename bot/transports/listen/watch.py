@@ -141,14 +141,14 @@ class Watch:
         self.close()
         return (Take(begun, end_s),)
 
-    def slept(self) -> None:
+    def sleep_on(self) -> None:
         """Go on waiting: no wake phrase was in the stretch that was looked through."""
         if self._now - self._last >= self.timing.wake_pause_s:
             self._forget()
         else:  # still talking
             self._begun = max(self._begun or 0.0, self._now - self.timing.overlap_s)
 
-    def woken(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
+    def wake(self, phrase_end_s: float, voiced_after_s: float, now_s: float) -> tuple[Step, ...]:
         """Open for a call where the phrase ended: the voice after it may be its begin."""
         if voiced_after_s >= _LEAST_S:
             self._open_until = now_s + self.timing.open_s

@@ -61,7 +61,7 @@ class Boards:
     _due_s: dict[int, float] = field(default_factory=dict)
     _edited_s: dict[int, float] = field(default_factory=dict)
 
-    def changed(self, chat: int) -> None:
+    def mark_changed(self, chat: int) -> None:
         """Note that the board of a chat no longer says what is true."""
         self._seen.add(chat)
         soonest = self._edited_s.get(chat, float("-inf")) + self.every_s
@@ -77,7 +77,7 @@ class Boards:
         if chat in self._seen:
             self._seen.discard(chat)
             self._due_s.pop(chat, None)
-            self.changed(to)
+            self.mark_changed(to)
 
     async def step(self) -> float | None:
         """Bring the boards that are due up to date; return seconds until the next is."""

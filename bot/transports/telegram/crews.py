@@ -29,7 +29,7 @@ class Crews:
             self.name(boat, user, given, shown)
         self._places = dict(places)
 
-    def shown(self, boat: str, user: int, given: str) -> str | None:
+    def shown_name(self, boat: str, user: int, given: str) -> str | None:
         """Return the name under which one of the crew is shown; None where it is to be chosen."""
         return self._shown[boat, user] if self._given.get((boat, user)) == given else None
 

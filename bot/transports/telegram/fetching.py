@@ -49,7 +49,7 @@ class Fetcher:
             except FileGone:
                 return notices.GONE
             except TelegramError as exc:
-                wait_s = backoff.failed()
+                wait_s = backoff.count_failure()
                 _log.warning(
                     "a recording waits (%s); trying again in %.0f s", type(exc).__name__, wait_s
                 )

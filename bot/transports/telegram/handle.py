@@ -80,7 +80,7 @@ class Handler:
         for _ in range(done):
             updates.popleft()
         if failed is None:
-            queue.backoff.worked()
+            queue.backoff.start_anew()
             return 0.0
         return await self._failed(queue, failed)
 
@@ -101,7 +101,7 @@ class Handler:
         if not said.text or said.text[0] in "/@" or said.edited_at or said.place or said.file:
             return False
         boat = self.collaborators.boat_of(said.chat)
-        known = self.crews.shown(boat, said.user, said.name)
+        known = self.crews.shown_name(boat, said.user, said.name)
         return known is not None and self._role(said) in ("crew", "skipper")
 
     async def _answer_together(
@@ -223,7 +223,7 @@ class Handler:
         """Return a message without its words: who, when, where, and what he may do."""
         boat = self.collaborators.boat_of(one.chat)
         latitude, longitude, place_at = self.crews.place(boat, at) or (None, None, None)
-        name = self.crews.shown(boat, one.user, one.name) or shown
+        name = self.crews.shown_name(boat, one.user, one.name) or shown
         return Message(
             name, at, "telegram", private=one.private, latitude=latitude, longitude=longitude,
             skipper=self._role(one) == "skipper", place_at=place_at, boat=boat, draws=True,
@@ -233,7 +233,7 @@ class Handler:
     async def _shown(self, one: Said | Pressed) -> str:
         """Return the name of one of the crew, which nobody else of that boat has."""
         boat, user, given = self.collaborators.boat_of(one.chat), one.user, one.name
-        if known := self.crews.shown(boat, user, given):
+        if known := self.crews.shown_name(boat, user, given):
             return known
         shown = self.crews.choose(boat, user, given, one.more)
         await self.commits.do(lambda store: store.set_name(boat, user, given, shown))
@@ -327,7 +327,7 @@ class Handler:
         """Deal with an update that could not be handled; return seconds until the next attempt."""
         waiting = queue.updates[0]
         if _will_pass(exc):
-            wait_s = queue.backoff.failed()
+            wait_s = queue.backoff.count_failure()
             if isinstance(exc, RetryAfter):
                 wait_s = max(wait_s, 1.0)
             _log.warning(
@@ -336,7 +336,7 @@ class Handler:
             return wait_s
         _log.error("update %d could not be handled", waiting.update_id, exc_info=exc)
         if waiting.tries + 1 < TRIES:
-            await self.commits.do(lambda store: store.tried(waiting.update_id))
+            await self.commits.do(lambda store: store.count_attempt(waiting.update_id))
             queue.updates[0] = replace(waiting, tries=waiting.tries + 1)
         else:
             await self._set_aside(waiting)

@@ -39,12 +39,12 @@ class Backoff:
     failures: int = 0
     first_s: float = FIRST_WAIT_S
 
-    def failed(self) -> float:
+    def count_failure(self) -> float:
         """Count a failure; return the seconds to wait before the next attempt."""
         self.failures += 1
         return min(self.longest_s, self.first_s * 2.0 ** min(self.failures - 1, 16))
 
-    def worked(self) -> None:
+    def start_anew(self) -> None:
         """Begin anew."""
         self.failures = 0
 

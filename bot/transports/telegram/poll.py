@@ -71,12 +71,12 @@ class Poller:
                 await asyncio.sleep(await self._poll_failed(exc))
             else:
                 self._worked = True
-                self._backoff.worked()
+                self._backoff.start_anew()
                 await asyncio.sleep(max(0.0, begun_s + GAP_S - time.monotonic()))
 
     async def _poll_failed(self, exc: Exception) -> float:
         """Say what is wrong; return the seconds to wait. Raises only where the token never worked."""
-        wait_s = self._backoff.failed()
+        wait_s = self._backoff.count_failure()
         match exc:
             case InvalidToken() if not self._worked and self._backoff.failures >= REFUSALS:
                 raise TransportError(

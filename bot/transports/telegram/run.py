@@ -26,7 +26,7 @@ from bot.batch import Answered, BoatCall
 from bot.errors import TransportError
 from bot.messages import Message
 from bot.transcript import Heard
-from bot.transports.pairing import GUESSES, LIFE, digest, new_code, shown
+from bot.transports.pairing import GUESSES, LIFE, digest, new_code, spell_code
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
 from bot.transports.telegram.collaborators import Collaborators
@@ -109,7 +109,7 @@ def offer_code(file: Path) -> str:
         code = new_code()
         until = _now() + LIFE
         store.together([lambda held: held.offer_code(digest(code), until, GUESSES)])
-        return shown(code)
+        return spell_code(code)
     finally:
         store.close()
 
@@ -235,13 +235,13 @@ class _Running:
         await self._commits.do(lambda store: store.forget_old(now))
         names, places = await self._commits.do(lambda store: (store.names(), store.places()))
         self._crews.load(names, places)
-        paired = await self._commits.do(lambda store: store.paired())
+        paired = await self._commits.do(lambda store: store.paired_chats())
         self._poller.gate = self._config.gate.with_crew(paired)
         self._sender.put(await self._commits.do(lambda store: store.unsent()))
         for chat in await self._commits.do(lambda store: store.boards()):
             if chat in self._poller.gate.crew:
                 self._changed(chat)
-        self._queues.put(await self._commits.do(lambda store: store.unhandled()))
+        self._queues.put(await self._commits.do(lambda store: store.unhandled_updates()))
 
     async def _drain(self, sending: Sequence[asyncio.Task[None]]) -> None:
         async def empty(sender: Sender, before: asyncio.Task[None]) -> None:
@@ -290,7 +290,7 @@ class _Running:
         others = {one for one in self._boards.seen & crew if self._boat_of(one) == boat}
         for one in {chat, *others}:
             if one < 0:  # a board is for a group; the wheelhouse can ask
-                self._boards.changed(one)
+                self._boards.mark_changed(one)
         self._board_due.set()
 
     def _moved(self, chat: int, to: int) -> None:
@@ -360,7 +360,7 @@ class _Running:
                 await self._bot.set_my_commands(commands)
                 break
             except TelegramError:
-                await asyncio.sleep(backoff.failed())
+                await asyncio.sleep(backoff.count_failure())
         self._name = me.username or ""
         print(f"Listening as @{me.username}. Ctrl-C ends.", file=sys.stderr)
         if not me.can_read_all_group_messages:

@@ -39,7 +39,7 @@ YIELD_S: Final = 0.1
 _log = logging.getLogger(__name__)
 
 
-def summed(rows: Sequence[Outgoing]) -> str:
+def sum_up(rows: Sequence[Outgoing]) -> str:
     """Put several answers into one: the first line of each, the last one whole."""
     heads = [f"• {row.send.text.splitlines()[0]}" for row in rows[:-1]]
     return cut("\n".join([*heads, f"• {rows[-1].send.text}"]))[0]
@@ -102,7 +102,7 @@ class Sender:
     async def mark_gone(self) -> None:
         """Mark what has left; raises where the store cannot be written."""
         gone = dict(self._gone)
-        await self.commits.do(lambda store: store.sent(gone))
+        await self.commits.do(lambda store: store.mark_sent(gone))
         for row in gone:
             self._gone.pop(row, None)
 
@@ -158,7 +158,7 @@ class Sender:
             await self._refused(batch, exc)
             return 0.0
         except TelegramError as exc:
-            wait_s = self.backoff.failed()
+            wait_s = self.backoff.count_failure()
             _log.warning("cannot send (%s); trying again in %.0f s", type(exc).__name__, wait_s)
             return wait_s
         except sqlite3.Error:
@@ -167,7 +167,7 @@ class Sender:
             _log.exception("an answer cannot be sent")
             await self._refused(batch, BadRequest("it cannot be made into a message"))
             return 0.0
-        self.backoff.worked()
+        self.backoff.start_anew()
         self._gone |= dict.fromkeys((row.id for row in batch), message)
         self._take_off(batch)
         return 0.0
@@ -253,7 +253,7 @@ class Sender:
 
     def _summed(self, batch: Sequence[Outgoing]) -> str:
         """Put answers into one, each with the time of its call where it comes late."""
-        return summed([
+        return sum_up([
             replace(row, send=replace(row.send, text=self._late_short(row.send) + row.send.text))
             for row in batch
         ])  # fmt: skip

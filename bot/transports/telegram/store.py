@@ -163,14 +163,14 @@ class Store:
             ).rowcount
         ]
 
-    def unhandled(self) -> list[Waiting]:
+    def unhandled_updates(self) -> list[Waiting]:
         """Return the updates that wait, oldest first."""
         rows = self._db.execute(
             "SELECT update_id, boat, raw, tries FROM inbox WHERE state = 'waiting' ORDER BY update_id"
         )
         return [Waiting(number, boat, json.loads(raw), tries) for number, boat, raw, tries in rows]
 
-    def tried(self, update_id: int) -> None:
+    def count_attempt(self, update_id: int) -> None:
         """Count one more failed attempt at an update."""
         self._write("UPDATE inbox SET tries = tries + 1 WHERE update_id = ?", update_id)
 
@@ -214,7 +214,7 @@ class Store:
         found = self._db.execute("SELECT picture FROM outbox WHERE id = ?", (row,)).fetchone()
         return found[0] if found else None
 
-    def sent(self, gone: Mapping[int, int | None]) -> None:
+    def mark_sent(self, gone: Mapping[int, int | None]) -> None:
         """Mark rows of the outbox as gone: row to message id."""
         self._db.executemany(
             "UPDATE outbox SET state = 'sent', message = ?, picture = NULL WHERE id = ?",
@@ -263,7 +263,7 @@ class Store:
         self._db.execute("INSERT OR IGNORE INTO paired VALUES (?, ?)", (chat, now.isoformat()))
         return True
 
-    def paired(self) -> frozenset[int]:
+    def paired_chats(self) -> frozenset[int]:
         """Return the chats that were let in with a code."""
         return frozenset(row[0] for row in self._db.execute("SELECT chat FROM paired"))
 

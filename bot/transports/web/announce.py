@@ -9,14 +9,14 @@ from urllib.parse import urlsplit
 
 import segno
 
-from bot.transports.pairing import shown
+from bot.transports.pairing import spell_code
 
 EVERYWHERE: Final = ("0.0.0.0", "::")
 
 
 def show_code(address: str, codes: Mapping[str, str]) -> None:
     """Print address, the codes and a QR code of the crew's on standard error."""
-    reached, code = _reached(address), shown(codes["crew"])
+    reached, code = _reached(address), spell_code(codes["crew"])
     print(f"\nOpen {reached} and enter {code}, or scan:", file=sys.stderr)
     segno.make(f"{reached}#{code}", error="m").terminal(sys.stderr, compact=True)
     if reached.startswith("https:"):
@@ -25,8 +25,8 @@ def show_code(address: str, codes: Mapping[str, str]) -> None:
             file=sys.stderr,
         )
     print(
-        f"For a guest, who may only ask: {shown(codes['guest'])}."
-        f" For the skipper, who alone then takes back what others logged: {shown(codes['skipper'])}.",
+        f"For a guest, who may only ask: {spell_code(codes['guest'])}."
+        f" For the skipper, who alone then takes back what others logged: {spell_code(codes['skipper'])}.",
         file=sys.stderr,
     )
     print(

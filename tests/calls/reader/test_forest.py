@@ -53,9 +53,9 @@ def test_trees_are_kept_in_a_file_as_they_are() -> None:
 
 def test_the_trees_that_ship_trust_a_sure_reading_more_than_an_unsure_one() -> None:
     from bot.calls.reader.trust import NAMES
-    from bot.fittings import learned
+    from bot.fittings import learned_reader
 
-    _, trust = learned()
+    _, trust = learned_reader()
     plain = dict.fromkeys(NAMES, 0.0) | {
         "one": 1.0, "agrees": 1.0, "grammar sure": 0.95, "tokens": 3.0, "parts": 1.0, "filled": 1.0,
         "none": -12.0, "acts": -0.01, "roles": -0.01, "weaker acts": -0.02,

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from bot.bench.corpus import CORPORA, same_calls
-from bot.bench.reader_align import aligned
+from bot.bench.reader_align import align
 from bot.calls.language import Language
 from bot.calls.reader.decode import Tag, Tagged, tagged_calls
 from bot.calls.reader.network import Network, Seen
@@ -29,7 +29,7 @@ def test_what_a_label_says_can_be_written_in_tags_and_read_back(name: str, words
     right = 0
     for row in rows:
         line = words_of(row["text"], words.grammar)
-        found = aligned(line, row["calls"])
+        found = align(line, row["calls"])
         if found is not None:
             calls = tagged_calls(line, found.tags)
             right += same_calls(row["calls"], [_in_json(c) for c in calls])
@@ -73,7 +73,7 @@ def test_a_kind_of_bait_that_no_list_has_is_taken_as_said(
 ) -> None:
     """English plurals; kinds of bait of our own choice."""
     line = words_of(said, words.grammar)
-    found = aligned(line, [{"act": "bait", "species": kind}])
+    found = align(line, [{"act": "bait", "species": kind}])
 
     assert found is not None
     assert found.whole

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from bot.bench.reader_align import aligned
+from bot.bench.reader_align import align
 from bot.calls.language import Language
 from bot.calls.reader.decode import tagged_calls
 from bot.calls.reader.values import values_of
@@ -168,7 +168,7 @@ def test_only_words_of_one_lure_tell_it_and_no_colour_does() -> None:
 def test_colours_said_apart_are_the_colours_of_one_lure(words: Language) -> None:
     label = [{"act": "set", "colours": ["red", "yellow"], "size_in": 10.0}]
     line = words_of("red ten with some yellow goes out", words.grammar)
-    found = aligned(line, label)
+    found = align(line, label)
 
     assert found is not None
     assert found.whole
@@ -178,8 +178,8 @@ def test_colours_said_apart_are_the_colours_of_one_lure(words: Language) -> None
 
 def test_a_line_of_which_one_position_is_said_is_not_whole_with_two(words: Language) -> None:
     calls = [{"act": "clear", "position": p} for p in ("short corner", "shotgun")]
-    one = aligned(words_of("shotgun in, please", words.grammar), calls)
-    two = aligned(words_of("short corner and gun in", words.grammar), calls)
+    one = align(words_of("shotgun in, please", words.grammar), calls)
+    two = align(words_of("short corner and gun in", words.grammar), calls)
 
     assert one is not None
     assert two is not None
@@ -228,7 +228,7 @@ def _there_and_back(
 ) -> list[dict[str, Any]]:
     """Return what is read of a line that is tagged as its label wants."""
     line = words_of(said, words.grammar)
-    found = aligned(line, calls)
+    found = align(line, calls)
     assert found is not None
     assert found.whole
     return [
