@@ -107,9 +107,10 @@ def way_back(view: View, trouble: Trouble) -> str:
     return f"{when}: {way_words(leg(view.here, trouble.place))}, at {place_words(*trouble.place)}."
 
 
-def still_open_lines(view: View, gone: bool) -> list[str]:
+def still_open_lines(before: View, after: View) -> list[str]:
     """Return what trouble there still is, where some of it was just taken back or is over."""
-    told = [f"{_name(one)} {clock(one.at, view.tz)}" for one in view.trip.open_trouble]
+    gone = len(after.trip.open_trouble) < len(before.trip.open_trouble)
+    told = [f"{_name(one)} {clock(one.at, after.tz)}" for one in after.trip.open_trouble]
     return [f"Still open: {', '.join(told)}."] if gone and told else []
 
 

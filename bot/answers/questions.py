@@ -81,18 +81,16 @@ def answer(view: View, call: Call, private: bool = False) -> Answer:
 
 
 def answers(view: View, calls: Sequence[Call], private: bool = False) -> list[Answer]:
-    """Answer the questions of one message; a tally of several positions is one question.
+    """Answer the questions of one message; several drags have one caution, behind the last.
 
-    A yes or no beside other calls says nothing more. Several drags have one caution, behind the last.
+    A tally of several positions is one question; a yes or no beside other calls says nothing more.
     """
     found: list[Answer] = []
     drags, told = [c for c in calls if c.act == "ask_drag"], replace(view, said=lambda _: True)
     for _, group in groupby((c for c in calls if c.act not in CONTROL), key=_question):
         same = tuple(group)
-        several = len(same) > 1 and same[0].act == "ask_tally"
-        views = [told if c in drags[:-1] else view for c in same]
-        each = zip(views, same, strict=True)
-        found += [_tally(view, *same)] if several else [answer(v, c, private) for v, c in each]
+        each = [answer(told if c in drags[:-1] else view, c, private) for c in same]
+        found += [_tally(view, *same)] if len(same) > 1 and same[0].act == "ask_tally" else each
     return found
 
 

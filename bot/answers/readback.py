@@ -103,8 +103,7 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     elif any(isinstance(record, Voided | Restored) for record in change.records):
         lines += [] if any(one.first for one in change.decision.entries) else _after_void(change)
     made = [record for record in change.records if isinstance(record, Entry)]
-    less = len(change.after.trip.open_trouble) < len(change.before.trip.open_trouble)
-    lines += [*still_open_lines(change.after, less), *way_back_lines(change.after, made)]
+    lines += [*still_open_lines(change.before, change.after), *way_back_lines(change.after, made)]
     lines += (day := _day(change))
     asides = answers(change.after, change.decision.asides, private)
     for one in asides:
@@ -240,16 +239,14 @@ def _named(calls: Sequence[Call]) -> str:
     others = []
     into = [call for call in calls if call.act == TRAY and call.tray]
     for call in calls:
-        wish = call.meaning(SpreadWish)
         if call in into:
             continue
-        if wish is None or not wish.from_tray:
+        if (wish := call.meaning(SpreadWish)) is None or not wish.from_tray:
             others.append(call)
         else:
             lines[wish.from_tray] = lines.get(wish.from_tray, 0) + 1
     trays = [f"{Tray(name).words} put out, {count(many, 'line')}" for name, many in lines.items()]
-    trays += undone_words(into)
-    return "; ".join([*trays, *([list_words(others)] if others else [])])
+    return "; ".join([*trays, *undone_words(into), *([list_words(others)] if others else [])])
 
 
 def _bait(calls: Sequence[Call]) -> list[str]:

@@ -237,9 +237,7 @@ def fit(
         model.eval()
 
 
-def right_shares(
-    model: Encoder, data: Any, flags: Any, pad: int, device: str
-) -> tuple[float, float]:
+def shares(model: Encoder, data: Any, flags: Any, pad: int, device: str) -> tuple[float, float]:
     """Return the share of lines with every act and beginning right, and with every role right as well."""
     acts = whole = 0
     with torch.no_grad():
@@ -350,7 +348,7 @@ def main(argv: Sequence[str] | None = None) -> None:  # noqa: PLR0915 - one reci
         if test:
             rows = np.stack([_rows(e, vocab, _state["acts"], _state["roles"]) for e in test])
             on = torch.tensor([e.flags for e in test], dtype=torch.int32)
-            right = right_shares(model.to(device), torch.from_numpy(rows), on, pad, device)
+            right = shares(model.to(device), torch.from_numpy(rows), on, pad, device)
             print(
                 f"{name}: held-out lines right: acts {right[0]:.3f}, all {right[1]:.3f}", flush=True
             )

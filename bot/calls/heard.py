@@ -47,7 +47,7 @@ NAMES: Final = (
     "noise",
     "alike",
     "words",
-    "heard",
+    "acoustic",
     "unknown",
 )
 WEIGHTS: Final = (4.91, 2.47, -6.0, 1.0, 0.72, 2.2, -1.95, 3.73, -2.09, 3.93, -1.33)

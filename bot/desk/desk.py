@@ -15,21 +15,18 @@ from typing import TYPE_CHECKING, Final
 from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
-from bot.desk.animal_on import off_the_hook
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
-from bot.desk.conversation import of_the_asked, pointed
+from bot.desk.conversation import pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.fits import fitted, lines_aboard, undo_of_rework
 from bot.desk.heard import Heard, Outcome, unheard_outcome
-from bot.desk.in_trouble import while_in_trouble
-from bot.desk.left_open import fish_or_animal, known_lines
-from bot.desk.measured_again import as_measured_just_now
+from bot.desk.in_its_place import in_its_place
+from bot.desk.left_open import known_lines
 from bot.desk.next_morning import told_of, view_meant, where_there_was_one
 from bot.desk.outcome import outcome_of
 from bot.desk.taken_back import of_a_reminder
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import unasked
-from bot.desk.understood import hints_of, in_units_of_the_trip, understood
+from bot.desk.understood import hints_of, understood
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -348,16 +345,9 @@ class Desk:
         if told := of_a_reminder(transcript, words, before, message.at, self._questioned):
             return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
-        found = in_units_of_the_trip(found, before, message.at, self.zone)
-        found = undo_of_rework(found, before.trip)
-        found = while_in_trouble(found, words, before, message.at)
-        line = words.reader.line(found.text)
-        found = as_measured_just_now(found, line, before.stood, before.records, message.at)
-        found = of_the_asked(found, before.stood, message.at, self._questioned)
-        last = before.stood[-1] if before.stood else None
-        fit = fitted(found, before.trip, message.at, last, transcript.signals.get("accept", 1.0))
-        fit = off_the_hook(fish_or_animal(fit, before.trip, before.stood), words, before.trip)
-        return known_lines(lines_aboard(fit, before.trip), before.trip, self.boat.positions)
+        accept = transcript.signals.get("accept", 1.0)
+        told = in_its_place(found, words, before, message.at, self._questioned, accept)
+        return known_lines(told, before.trip, self.boat.positions)
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding

@@ -64,7 +64,7 @@ def test_the_figures_of_a_line_are_its_sound_and_how_far_it_is_ahead(words: Lang
 
     shown = dict(zip(NAMES, figures(one[0].meant.calls, one, {}), strict=True))
 
-    assert shown["heard"] == pytest.approx(-0.1)
+    assert shown["acoustic"] == pytest.approx(-0.1)
     assert 0.4 <= shown["behind"] <= 1.0
     assert shown["alike"] == 0.5
 
