@@ -139,14 +139,14 @@ def _talk(home: Path, *lines: str) -> list[str]:
         ("mayday mayday mayday", "we're all safe"),
     ],
 )  # fmt: skip
-def test_that_it_is_over_is_noted_and_it_stays_in_the_log(
+def test_that_it_is_over_stands_with_it_and_it_stays_in_the_log(
     tmp_path: Path, cry: str, over: str
 ) -> None:
     _, said = _talk(tmp_path, cry, over)
 
     assert said.startswith("Over: ")
-    assert [row["act"] for row in rows(tmp_path, "SELECT act FROM entries WHERE NOT void")][-2:] == [
-        "emergency", "note",
+    assert [row["act"] for row in rows(tmp_path, "SELECT act FROM entries WHERE NOT void")] == [
+        "trip_start", "emergency",
     ]  # fmt: skip
 
 

@@ -103,7 +103,7 @@ def test_lures_go_back_to_the_lines_that_they_had(tmp_path: Path, said: str) -> 
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("said", ["we fished the same spots as before", "same spots tomorrow"])
+@pytest.mark.parametrize("said", ["we fished those same spots last week", "same spots tomorrow"])
 def test_talk_of_the_same_spots_puts_nothing_out(tmp_path: Path, said: str) -> None:
     with boxed(tmp_path, BOX) as desk:
         call(desk, *OUT, "07:00 clear the short rigger", f"07:10 {said}")

@@ -148,3 +148,13 @@ def test_the_fish_that_was_on_at_the_end_of_the_trip_may_be_landed_in_words_afte
     assert acts(tmp_path) == ["hookup shotgun", "boat shotgun"]
     assert totals(tmp_path, capsys) == (1, 1, 1)
     assert len({row["trip"] for row in rows(tmp_path)}) == 1
+
+
+def test_what_a_fish_was_on_the_scale_is_its_weight_and_no_drag(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "07:00 lines in", "07:10 fish on shotgun", "07:20 released a wahoo")
+        of_fish = call(desk, "09:01 the wahoo was 5 kilos on the scale")
+        read = call(desk, "09:10 shotgun drag is 5 kilos", "09:11 no, 6")
+
+    assert "wahoo, 5 kg" in of_fish.text
+    assert "drag" in read.text

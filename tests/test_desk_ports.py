@@ -44,7 +44,7 @@ def test_a_picture_goes_to_whom_can_see_one(tmp_path: Path) -> None:
 
 
 def test_whom_a_microphone_overheard_is_not_talked_back_to(tmp_path: Path) -> None:
-    unclear = doubtful("florp", 0.2)
+    unclear = doubtful("gurgle burgle", 0.2)
     with scripted(tmp_path, unclear, unclear) as desk:
         waiting = desk.answer(Message("Ana", at("06:00"), "web", sound=tone()))
         overheard = desk.answer(

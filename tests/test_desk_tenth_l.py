@@ -36,7 +36,7 @@ def test_who_has_which_rod_of_a_double_is_not_asked(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("said", "who"),
-    [("got it", "Bridie"), ("I'm too old for this, wilma take over", "Wilma")],
+    [("got it", "Bridie"), ("my back's gone, wilma take the rod", "Wilma")],
 )
 def test_a_rod_is_taken_by_the_one_named_or_by_the_speaker(
     tmp_path: Path, said: str, who: str

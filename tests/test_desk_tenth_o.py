@@ -129,7 +129,7 @@ def test_whether_an_outfit_is_ready_is_asked_and_not_logged(tmp_path: Path, told
 
 def test_an_outfit_that_is_ready_and_lines_in_are_two_calls(tmp_path: Path) -> None:
     with boxed(tmp_path, BOX) as desk:
-        asked = said(desk, *MORNING, "05:20 casting outfit is ready, and the lines are in")
+        asked = said(desk, *MORNING, "05:20 casting outfit is rigged and ready. lines in now")
         if asked.ask:
             said(desk, "05:20:10 second")
 

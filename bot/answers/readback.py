@@ -11,6 +11,7 @@ from itertools import groupby
 from typing import Final
 
 from bot.answers.answer import NO, YES, Answer, Change, Offer
+from bot.answers.corrected import corrected_line, lower
 from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, still_open_lines, way_back_lines
 from bot.answers.fish_care import bitten_lines
@@ -25,7 +26,7 @@ from bot.answers.tray_told import told_of_trays, undone_words
 from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Surroundings, promise, reminders_of
-from bot.replies.amounts import clock, count, first_few, number, sentence
+from bot.replies.amounts import count, first_few, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
 from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
@@ -35,10 +36,9 @@ from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.exposure import line_hours
 from bot.trip.lines import line_for
 from bot.trip.lures import full_label, is_known, label
-from bot.trip.meant import SpreadWish
+from bot.trip.meant import SpreadWish, TroubleOver
 from bot.trip.measured import news
 from bot.trip.oddities import Oddity
-from bot.trip.said_units import units_of, weight
 from bot.trip.state import InWater
 
 MOST_LINES: Final = 4
@@ -56,9 +56,10 @@ def read_back(change: Change, private: bool = False, put_out: PutOut | None = No
 
     `put_out` is the tray that went out with it.
     """
-    trouble = [
+    made = [
         r for r in change.records if isinstance(r, Entry) and TABLE[r.call.act].form == "trouble"
     ]
+    trouble = [entry for entry in made if entry.call.meaning(TroubleOver) is None]
     answer = _read_back(change, private, put_out)
     if not trouble:
         return answer
@@ -165,14 +166,14 @@ def _logged(change: Change) -> tuple[list[str], str]:
     for row in in_rows[:MOST_LINES]:
         one = row[0]
         words = logged_line(_about(one, change)) if len(row) == 1 else row_words(row)
-        lines.append(_corrected(words, one, change) if one.replaces and not one.adds else words)
+        lines.append(corrected_line(words, one, change) if one.replaces and not one.adds else words)
         lines += _all_out(row, change) if len(row) > 1 else []
     if more := [one.call for row in in_rows[MOST_LINES:] for one in row]:
         lines.append(f"Also: {list_words(more)}.")
     if told:
         first = spoken_line(told[0].call)
         corrects = told[0].replaces and not told[0].adds
-        spoken.append(f"Corrected: {_lower(first)}" if corrects else first)
+        spoken.append(f"Corrected: {lower(first)}" if corrects else first)
         if len(told) > 1:
             spoken.append(f"And {len(told) - 1} more.")
     if decision.new_trip and all(TABLE[one.call.act].form != "began" for one in told):
@@ -180,39 +181,13 @@ def _logged(change: Change) -> tuple[list[str], str]:
     return lines, " ".join(spoken)
 
 
-def _corrected(words: str, one: Resolved, change: Change) -> str:
-    """Return the line of a corrected entry, with what it said before."""
-    old = next((e for e in change.before.stood if e.id == one.replaces), None)
-    was = []
-    if old is not None:
-        call, new = old.call, one.call
-        if call.position != new.position and call.position:
-            was.append(call.position)
-        if label(call) != label(new) and is_known(call) and call.position == new.position:
-            was.append(label(call))
-        if call.species != new.species and call.species:
-            was.append(call.species)
-        if call.weight_kg != new.weight_kg and call.weight_kg is not None:
-            was.append(weight(call.weight_kg, units_of(call).weight))
-        if call.angler and new.angler and call.angler != new.angler:
-            was.append(call.angler)
-        if old.at != one.at:
-            was.append(clock(old.at, change.after.tz))
-    tail = f" (was {', '.join(was)})" if was else ""
-    return f"Corrected: {_lower(words)}{tail}"
-
-
 def _already(one: Resolved, change: Change) -> str:
     """Return the line that somebody else has called the same before, all of it where more was said."""
     known = next((e.call for e in change.before.stood if e.id == one.replaces), one.call)
     new = one.call.said().items() - known.said().items() if one.call.act in CAUGHT else ()
     if {name for name, _ in new} - {"position", "side"}:
-        return f"Added to that of {one.first}: {_lower(logged_line(_about(one, change)))}"
+        return f"Added to that of {one.first}: {lower(logged_line(_about(one, change)))}"
     return sentence(f"Already logged by {one.first}: {short(one.call)}")
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 def _taken_back(change: Change) -> str:

@@ -3,19 +3,26 @@
 Each step looks at one thing that may be meant, in this order. Pure.
 """
 
+from dataclasses import replace
 from datetime import datetime
 
 from bot.answers.view import View
 from bot.calls.language import Language
-from bot.calls.understand import Understanding
+from bot.calls.phrasing import question
+from bot.calls.understand import Option, Understanding
 from bot.desk.animal_on import off_the_hook
 from bot.desk.conversation import of_the_asked
-from bot.desk.fits import fitted, lines_aboard, undo_of_rework
+from bot.desk.fits import JUST_BITTEN, fitted, lines_aboard, undo_of_rework
 from bot.desk.in_trouble import while_in_trouble
 from bot.desk.left_open import fish_or_animal
-from bot.desk.measured_again import as_measured_just_now
+from bot.desk.measured_again import as_measured_just_now, as_weight_of_fish
 from bot.desk.understood import in_units_of_the_trip
+from bot.trip.acts import BITES, MISSED, PULLED
 from bot.trip.call import Call
+from bot.trip.corrections import correction
+from bot.trip.entry import Entry
+from bot.trip.fill import fish_meant
+from bot.trip.state import Trip
 
 
 def in_its_place(
@@ -31,13 +38,46 @@ def in_its_place(
     `asked` is the last question to the program with its time; `accept` is how sure an ear with a grammar
     was of the line, 1 for any other.
     """
+    line = words.reader.line(found.text)
+    found = as_weight_of_fish(found, before.stood)
+    found = as_measured_just_now(found, line, before.stood, before.records, at)
     found = in_units_of_the_trip(found, before, at, before.tz)
     found = undo_of_rework(found, before.trip)
     found = while_in_trouble(found, words, before, at)
-    line = words.reader.line(found.text)
-    found = as_measured_just_now(found, line, before.stood, before.records, at)
     found = of_the_asked(found, before.stood, at, asked)
     last = before.stood[-1] if before.stood else None
+    found = _lines_of_a_double(found, last, at)
     fit = fitted(found, before.trip, at, last, accept)
     fit = off_the_hook(fish_or_animal(fit, before.trip, before.stood), words, before.trip)
-    return lines_aboard(fit, before.trip)
+    return lines_aboard(_end_of_the_fight(fit, before.trip, at), before.trip)
+
+
+def _end_of_the_fight(found: Understanding, trip: Trip, at: datetime) -> Understanding:
+    """Return a miss that no bite was called for, while a fish is on, as a question: that fish, or another."""
+    if [call.act in MISSED for call in found.calls] != [True] or found.ask is not None:
+        return found
+    missed = found.calls[0]
+    if missed.position or not trip.fish_on or fish_meant(missed, trip, at) is not None:
+        return found
+    half = found.confidence / 2
+    options = (Option((Call(PULLED),), half), Option((missed,), half))
+    return replace(found, ask=question([one.calls for one in options]), options=options)
+
+
+def _lines_of_a_double(found: Understanding, last: Entry | None, at: datetime) -> Understanding:
+    """Return lines that are named right after a double without any as its lines, and as no new bites."""
+    if (
+        last is None
+        or last.call.position
+        or last.call.act not in BITES
+        or at - last.at > JUST_BITTEN
+    ):
+        return found
+    lines = [(call.position, call.side) for call in found.calls]
+    alone = all(
+        call.act in BITES and call.said().keys() <= {"position", "side"} for call in found.calls
+    )
+    if not alone or len(set(lines)) != last.call.count or len(lines) != last.call.count:
+        return found
+    calls = tuple(correction(position=position, side=side) for position, side in lines)
+    return replace(found, calls=calls, ask=None, options=(Option(calls, found.confidence),))

@@ -13,13 +13,16 @@ from bot.calls.language import Language
 from bot.calls.meant.reader import Line
 from bot.calls.understand import Understanding
 from bot.desk.taken_back import of_false_alarm
-from bot.trip.acts import ASK_LAST, NOTE, QUESTIONS, TABLE
+from bot.replies.amounts import clock
+from bot.trip.acts import ASK_LAST, QUESTIONS, TABLE
 from bot.trip.call import Call
+from bot.trip.corrections import FALSE_ALARM, correction
 from bot.trip.meant import TroubleOver
 
 SURELY: Final = 0.95
 """Confidence of these very words while there is trouble; common practice, no source."""
 OVERBOARD: Final = "man overboard"
+_TROUBLE: Final = next(iter(FALSE_ALARM))
 
 
 def while_in_trouble(
@@ -33,8 +36,8 @@ def while_in_trouble(
     if trouble.what == OVERBOARD and line.has("where_back") and _may_ask_back(found):
         return _meant(found, Call(ASK_LAST))
     over = line.has("trouble_over", "said") and not line.has("trouble_over", "denied")
-    if over and (call := _over(found, line, before)) is not None:
-        return _meant(found, call)
+    if over and (calls := _over(found, line, before)):
+        return _meant(found, *calls)
     return of_false_alarm(found, words, before.stood, at)
 
 
@@ -43,15 +46,15 @@ def _may_ask_back(found: Understanding) -> bool:
     return all(call.act in QUESTIONS for call in found.calls)
 
 
-def _over(found: Understanding, line: Line, before: View) -> Call | None:
-    """Return the note that all trouble is over, or the kind that is named; None where it is something else.
+def _over(found: Understanding, line: Line, before: View) -> tuple[Call, ...]:
+    """Return the corrections by which all trouble is over, or the kind that is named; else none.
 
     Beside it a line calls nothing but the trouble that is over, or what may be about the man: "in the boat".
     """
     kinds = {sign.name for sign in line.of("over_kind")}
     ended = kinds & {one.what for one in before.trip.open_trouble}
     if kinds and not ended:
-        return None
+        return ()
     for call in found.calls:
         row = TABLE[call.act]
         if not (
@@ -59,12 +62,16 @@ def _over(found: Understanding, line: Line, before: View) -> Call | None:
             if row.form == "trouble"
             else row.stage == "caught" and not call.said()
         ):
-            return None
-    return Call(NOTE, text=found.text, meant=(TroubleOver(next(iter(sorted(ended)), None)),))
+            return ()
+    return tuple(
+        correction(of_act=_TROUBLE, of_clock=clock(one.at, before.tz), meant=(TroubleOver(),))
+        for one in before.trip.open_trouble
+        if not ended or one.what in ended
+    )
 
 
-def _meant(found: Understanding, call: Call) -> Understanding:
+def _meant(found: Understanding, *calls: Call) -> Understanding:
     return replace(
-        found, calls=(call,), confidence=max(found.confidence, SURELY), ask=None, options=(), ways=(),
+        found, calls=calls, confidence=max(found.confidence, SURELY), ask=None, options=(), ways=(),
         meant=(),
     )  # fmt: skip

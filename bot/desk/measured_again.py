@@ -98,3 +98,31 @@ def _given(stood: Sequence[Entry], records: Sequence[Record], now: datetime) -> 
     new = [s for s in _MEASURES if s in last.call.said() and last.call.said()[s] != old.get(s)]
     fresh = timedelta() <= now - said_at <= JUST_MEASURED
     return _Given(last.call, new[0]) if fresh and len(new) == 1 else None
+
+
+def as_weight_of_fish(found: Understanding, stood: Sequence[Entry]) -> Understanding:
+    """Return what was understood with a pull that nobody has measured as the weight of its fish.
+
+    A scale has both: "it was five kilos on the scale" is the drag of a rod only where one was read.
+    """
+    was_read = any(entry.call.drag_kg is not None for entry in stood)
+    was_caught = any(entry.call.act in CAUGHT for entry in stood)
+
+    def right(call: Call) -> Call:
+        of_fish = call.meaning(OfFish) is not None or (was_caught and not was_read)
+        if call.act != AMEND or call.drag_kg is None or call.weight_kg is not None or not of_fish:
+            return call
+        said = units_of(call)
+        rest = tuple(one for one in call.meant if not isinstance(one, Measured))
+        unit = replace(said, drag=None, weight=said.drag)
+        meant = (unit, *rest) if unit != Measured() else rest
+        return call.with_slots(drag_kg=None, weight_kg=call.drag_kg, meant=meant)
+
+    calls = tuple(map(right, found.calls))
+    if calls == found.calls:
+        return found
+    told = dict.fromkeys(tuple(map(right, one.calls)) for one in found.options)
+    if len(told) != 1:
+        return replace(found, calls=calls)
+    sure = sum(one.confidence for one in found.options)
+    return replace(found, calls=calls, ask=None, confidence=sure, options=(Option(calls, sure),))

@@ -9,7 +9,7 @@ from bot.replies.amounts import clock, count, joined, number, sentence, span_wor
 from bot.trip.acts import TABLE, Form
 from bot.trip.call import Call
 from bot.trip.lures import full_label, is_known, label
-from bot.trip.meant import Bearing, LeavesOut, LostLure, Reminder, TroubleOver, Weedy
+from bot.trip.meant import Bearing, LeavesOut, LostLure, Reminder, Weedy
 from bot.trip.said_units import depth, length, measures, units_of, warmth, weight_of
 from bot.trip.state import InWater, Trip
 
@@ -300,11 +300,6 @@ def _note(one: Logged) -> str:
             else "left out of advice and plans for the day"
         )
         return sentence(f"{told}: {', '.join(left.what)}")
-    over = one.call.meaning(TroubleOver)
-    if over is not None:
-        ended = [t for t in one.before.open_trouble if over.kind in (None, t.what)]
-        told = ", ".join(f"{t.what or 'emergency'} {clock(t.at, one.tz)}" for t in ended)
-        return f'Over: {told}. It stays in the log; "false alarm" takes it back.'
     return sentence(f"Noted: {one.call.text}") if one.call.text else "Noted."
 
 

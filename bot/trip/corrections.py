@@ -29,6 +29,7 @@ from bot.trip.meant import (
     OfThese,
     Reminder,
     SaidAs,
+    TroubleOver,
 )
 from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
 from bot.trip.times import clock_gap
@@ -287,7 +288,7 @@ def amended(target: Entry, call: Call) -> Call:
         kept.pop("side", None)
     if "tag" in slots:
         slots["tagged"] = True
-    said = tuple(one for one in call.meant if isinstance(one, SaidAs))
+    said = tuple(one for one in call.meant if isinstance(one, SaidAs | TroubleOver))
     meant = (*with_units_of(target.call.meant, call), *said)
     return Call(target.call.act, meant=meant, **(kept | slots))
 

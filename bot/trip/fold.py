@@ -18,7 +18,7 @@ from bot.trip.fish import Fish
 from bot.trip.fish_log import FishLog
 from bot.trip.lines import Fouling, line_for, lines_at, moved_from, weedy_lines
 from bot.trip.lures import is_known
-from bot.trip.meant import LostLure, Weedy
+from bot.trip.meant import LostLure, TroubleOver, Weedy
 from bot.trip.runs import Runs
 from bot.trip.state import (
     DragReading,
@@ -346,7 +346,8 @@ class Folding:
             case "conditions":
                 pass  # wind, sea and sky stand in the log and change nothing of the trip
             case "emergency":
-                self._trouble.append(Trouble(at, one, call.what, entry.crew, entry.place))
+                over = call.meaning(TroubleOver) is not None
+                self._trouble.append(Trouble(at, one, call.what, entry.crew, entry.place, over))
             case _:
                 assert_never(act)
 

@@ -258,10 +258,7 @@ class Cares:
 
 @dataclass(frozen=True, slots=True)
 class TroubleOver:
-    """A note that trouble is over: somebody is back aboard, a fire is out."""
-
-    kind: str | None = None
-    """Which, as the contract names it; None for all there was."""
+    """The trouble of an entry is over: somebody is back aboard, a fire is out."""
 
 
 Meant = (

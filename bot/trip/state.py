@@ -11,7 +11,7 @@ from datetime import datetime
 from bot.findings import Finding
 from bot.trip.fish import Fish
 from bot.trip.lures import label
-from bot.trip.meant import Meant, TroubleOver, meaning
+from bot.trip.meant import Meant
 from bot.trip.whereabouts import Fix
 
 
@@ -176,6 +176,7 @@ class Trouble:
     crew: str
     place: tuple[float, float] | None
     """Latitude and longitude in degrees, where they were known."""
+    is_over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,12 +268,7 @@ class Trip:
     @property
     def open_trouble(self) -> tuple[Trouble, ...]:
         """Return the trouble that nobody has said is over, in order of time."""
-        said = [(note, one) for note in self.notes if (one := meaning(note.meant, TroubleOver))]
-        return tuple(
-            one
-            for one in self.trouble
-            if not any(note.at >= one.at and over.kind in (None, one.what) for note, over in said)
-        )
+        return tuple(one for one in self.trouble if not one.is_over)
 
     @property
     def fish_on(self) -> tuple[Fish, ...]:
