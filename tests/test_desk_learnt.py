@@ -79,7 +79,7 @@ def test_what_is_undone_is_unlearnt(home: Path) -> None:
 
 
 def test_nothing_is_learnt_from_what_was_asked_and_not_answered(home: Path) -> None:
-    doubtful = Transcript((Alternative("strike shotgun", 0.25),), OPEN, 1.0, {"snr_db": 5.0})
+    doubtful = Transcript((Alternative("strike shotgun", 0.4),), OPEN, 1.0, {"snr_db": 5.0})
     with Desk(home) as desk:
         asked = desk.answer(Message("Ana", at("10:00"), "microphone", sound=b"x"), doubtful)
         assert asked.ask
@@ -90,7 +90,7 @@ def test_nothing_is_learnt_from_what_was_asked_and_not_answered(home: Path) -> N
 
 
 def test_what_was_confirmed_is_learnt(home: Path) -> None:
-    doubtful = Transcript((Alternative("strike shotgun", 0.25),), OPEN, 1.0, {"snr_db": 5.0})
+    doubtful = Transcript((Alternative("strike shotgun", 0.4),), OPEN, 1.0, {"snr_db": 5.0})
     with Desk(home) as desk:
         desk.answer(Message("Ana", at("10:00"), "microphone", sound=b"x"), doubtful)
         desk.say("yes", "Ana", at("10:00:10"))

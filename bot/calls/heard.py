@@ -57,6 +57,8 @@ TROUBLE_FROM: Final = 0.15
 UNCLEAR: Final = -0.5
 """A best line that is less sure may be a call that was not made out; the crew is told so."""
 MAYBE: Final = 0.6
+FEW: Final = 4
+"""Lines that the ears write at least, as a rule: fewer that mean the same speak for it less."""
 _QUIET_DB: Final = 15.0
 
 
@@ -197,7 +199,7 @@ def figures(
         float(first == calls),
         float(len(calls) > 1),
         max(0.0, _QUIET_DB - signals.get("snr_db", _QUIET_DB)) / _QUIET_DB,
-        len(ours) / len(lines),
+        len(ours) / max(len(lines), FEW),
         (len(best.meant.text.split()) + 1) / 10,
         best.sound,
         float(best.unknown > 0),

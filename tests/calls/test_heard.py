@@ -66,7 +66,7 @@ def test_the_figures_of_a_line_are_its_sound_and_how_far_it_is_ahead(words: Lang
 
     assert shown["acoustic"] == pytest.approx(-0.1)
     assert 0.4 <= shown["behind"] <= 1.0
-    assert shown["alike"] == 0.5
+    assert shown["alike"] == 0.25
 
 
 def test_calls_are_no_likelier_than_an_equal_rival_leaves(words: Language) -> None:
