@@ -67,6 +67,8 @@ class OfTray:
     """True where the lure comes out of it."""
     in_its_place: bool = False
     """True where the lure goes in for one that comes out in the same breath."""
+    moves: bool = False
+    """True where the lure comes out of the tray in which it lay: it was not only put there."""
     emptied: bool = False
     """True where it is emptied, or given up."""
     spare: bool = False
