@@ -16,7 +16,7 @@ from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
-from bot.desk.conversation import of_the_asked, pointed
+from bot.desk.conversation import asked_of_us, of_the_asked, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.fits import fitted, lines_aboard, undo_of_rework
 from bot.desk.heard import Heard, Outcome, unheard_outcome
@@ -345,6 +345,7 @@ class Desk:
         line = words.reader.line(found.text)
         found = as_measured_just_now(found, line, before.stood, before.records, message.at)
         found = of_the_asked(found, before.stood, message.at, self._questioned)
+        found = asked_of_us(found, message)
         last = before.stood[-1] if before.stood else None
         fit = fitted(found, before.trip, message.at, last, transcript.signals.get("accept", 1.0))
         fit = fish_or_animal(fit, before.trip, before.stood)

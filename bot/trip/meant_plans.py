@@ -88,6 +88,20 @@ class OfTray:
 
 
 @dataclass(frozen=True, slots=True)
+class MayAskChange:
+    """A line that may ask the program, or somebody else aboard, whether anything is to be changed."""
+
+    position: str | None = None
+    slow: bool = False
+    """True where it is about going out with slow runners."""
+
+
+@dataclass(frozen=True, slots=True)
+class AnyOne:
+    """Any lure of the colours said is meant: "put a red one on the shotgun"."""
+
+
+@dataclass(frozen=True, slots=True)
 class OfSpare:
     """The lure that goes out is a spare of the tray that is out: "the spare on the long rigger"."""
 

@@ -21,6 +21,7 @@ from bot.calls.meant.questions import (
     asks_in,
     choice,
     drops_plan,
+    may_ask_change,
     named,
     tally_question,
 )
@@ -66,6 +67,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
         choice(line), named(line), another_plan(line), tackle_question(line), nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
         found_lure(line), drops_plan(line), leaves_out(line), _unwilling(line),
+        may_ask_change(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 
