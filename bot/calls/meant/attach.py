@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.calls.meant.facts import (
+    any_one,
     concerns,
     found_lure,
     needs_none,
@@ -35,6 +36,7 @@ from bot.calls.meant.wishes import changes_plan, spread_wish
 from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY, TRIP_END
 from bot.trip.call import Call
 from bot.trip.meant import (
+    AnyOne,
     AsksAbout,
     LostLure,
     MaybeOver,
@@ -125,6 +127,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         yield NotBiting()
     elif row.lays and reader.line(text).has("moved"):
         yield Moved()
+    elif row.lays and any_one(call, reader.line(text)):
+        yield AnyOne()
     elif row.lays and not call.names_lure and reader.line(text).has("tray_do", "spare"):
         yield OfSpare()
 
