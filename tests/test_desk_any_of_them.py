@@ -103,6 +103,18 @@ def test_a_lure_that_is_out_is_not_put_on_a_second_line(tmp_path: Path) -> None:
     assert (lure, colours) == (None, ("purple",))
 
 
+def test_several_lures_that_go_out_are_said_with_their_looks_in_a_line(tmp_path: Path) -> None:
+    with boxed(tmp_path, BOX) as desk:
+        both = call(desk, "07:00 set short corner garden shed, shotgun tea strainer")
+        lines_in = call(desk, "07:01 lines in")
+
+    looks = (
+        "hort corner Garden Shed (purple and black 12-inch); shotgun Tea Strainer (green 6-inch)."
+    )
+    assert both.text.splitlines()[0] == f"Set: s{looks}"
+    assert lines_in.text.splitlines()[0] == f"Lines in, 07:01. S{looks}"
+
+
 def test_the_question_mark_still_logs_nothing(tmp_path: Path) -> None:
     with Desk(tmp_path) as desk:
         call(desk, "07:30 a red one on the shotgun?")

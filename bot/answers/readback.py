@@ -364,7 +364,7 @@ def row_words(row: Sequence[Resolved]) -> str:
     """Write several lures of one act in a line: `Set: short corner Church Hat; shotgun Rusty Nail.`"""
     if row[0].call.act == READY:
         return sentence(f"Ready: {first_few([label(one.call) for one in row], MOST_NAMED)}")
-    words = (f"{one.call.position or ''} {label(one.call)}".strip() for one in row)
+    words = (f"{one.call.position or ''} {full_label(one.call)}".strip() for one in row)
     return sentence(f"Set: {'; '.join(words)}")
 
 
