@@ -65,6 +65,13 @@ def test_who_names_the_program_asks_it(tmp_path: Path, text: str) -> None:
         assert "Hold until" in reply.text or "Next: " in reply.text
 
 
+def test_the_name_of_the_program_is_no_wish_for_a_plan(tmp_path: Path) -> None:
+    reply = said(tmp_path, replace(ALONE, private=False), f"deckcall, {SLOW[0]}")
+
+    assert reply.text.startswith("Plan for 5.5 kn")
+    assert "not understood" not in reply.text
+
+
 @pytest.mark.parametrize(
     "text",
     [

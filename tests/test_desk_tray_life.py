@@ -280,6 +280,17 @@ def test_a_colour_that_is_moved_is_that_of_the_tray_where_one_lies(tmp_path: Pat
     assert trays["red"] == RED[:2]
 
 
+def test_which_of_several_is_moved_is_asked_and_it_comes_out_where_it_lay(tmp_path: Path) -> None:
+    lies = "05:03 put post box in the heavy tray"
+    with boxed(tmp_path, BOX) as desk:
+        asked = call(desk, *FILLED, lies, "05:04 move the red one to the slow tray")
+        call(desk, "05:05 post box")
+        trays = held(desk)
+
+    assert [one.label for one in asked.buttons[:2]] == ["Post Box", "Fire Bucket"]
+    assert trays == {"red": RED, "slow": ["Post Box False"]}
+
+
 def test_a_move_is_taken_back_as_one(tmp_path: Path) -> None:
     _, trays, _ = after(tmp_path, "05:03 move oil lamp to the slow tray", "05:04 undo")
 
