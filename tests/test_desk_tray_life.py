@@ -237,6 +237,73 @@ def test_a_lure_that_lies_in_another_tray_too_is_said_to(tmp_path: Path) -> None
     assert "It is in the red tray too." in reply.text
 
 
+def test_each_of_several_lures_that_lie_in_another_tray_too_is_named(tmp_path: Path) -> None:
+    reply, trays, _ = after(tmp_path, "05:03 put oil lamp and post box in tray two")
+
+    assert "Oil Lamp is in the red tray too." in reply.text
+    assert "Post Box is" not in reply.text
+    assert trays["red"] == RED
+
+
+MOVES = (
+    "move oil lamp to the slow tray",
+    "move the oil lamp over to the slow tray as a spare",
+    "shift the oil lamp across to the slow tray",
+    "moving the oil lamp into the slow tray",
+)
+
+
+@pytest.mark.parametrize("said", MOVES)
+def test_what_is_moved_comes_out_of_the_tray_where_it_lay(tmp_path: Path, said: str) -> None:
+    reply, trays, _ = after(tmp_path, f"05:03 {said}")
+
+    assert "Out of the red tray: Oil Lamp (purple 7-inch)." in reply.text
+    assert "In the slow tray: Oil Lamp (purple 7-inch)" in reply.text
+    assert trays["red"] == ["Garden Shed short corner", "Fire Bucket True"]
+    assert [one.split(" ")[:2] for one in trays["slow"]] == [["Oil", "Lamp"]]
+
+
+def test_what_is_moved_out_of_two_trays_lies_in_none_of_them(tmp_path: Path) -> None:
+    reply, trays, _ = after(
+        tmp_path, "05:03 put oil lamp in tray two", "05:04 move oil lamp to tray three"
+    )
+
+    assert "Out of tray two: Oil Lamp (purple 7-inch). It is empty now." in reply.text
+    assert [name for name, lures in trays.items() if "Oil Lamp" in " ".join(lures)] == ["three"]
+
+
+def test_a_colour_that_is_moved_is_that_of_the_tray_where_one_lies(tmp_path: Path) -> None:
+    reply, trays, _ = after(tmp_path, "05:03 move the red one to the slow tray")
+
+    assert not reply.ask
+    assert trays["slow"] == ["Fire Bucket False"]
+    assert trays["red"] == RED[:2]
+
+
+def test_which_of_several_is_moved_is_asked_and_it_comes_out_where_it_lay(tmp_path: Path) -> None:
+    lies = "05:03 put post box in the heavy tray"
+    with boxed(tmp_path, BOX) as desk:
+        asked = call(desk, *FILLED, lies, "05:04 move the red one to the slow tray")
+        call(desk, "05:05 post box")
+        trays = held(desk)
+
+    assert [one.label for one in asked.buttons[:2]] == ["Post Box", "Fire Bucket"]
+    assert trays == {"red": RED, "slow": ["Post Box False"]}
+
+
+def test_a_move_is_taken_back_as_one(tmp_path: Path) -> None:
+    _, trays, _ = after(tmp_path, "05:03 move oil lamp to the slow tray", "05:04 undo")
+
+    assert trays == {"red": RED}
+
+
+def test_a_lure_that_is_moved_and_lay_in_no_tray_is_only_put_there(tmp_path: Path) -> None:
+    reply, trays, _ = after(tmp_path, "05:03 move post box to the slow tray")
+
+    assert reply.text.startswith("In the slow tray: Post Box")
+    assert trays == {"red": RED, "slow": ["Post Box False"]}
+
+
 def test_the_whole_spread_that_is_out_goes_into_a_tray(tmp_path: Path) -> None:
     with boxed(tmp_path, BOX) as desk:
         call(desk, "06:00 set short corner garden shed, shotgun oil lamp", "06:01 lines in")

@@ -351,6 +351,11 @@ def _tackle_of(offered: Asked) -> str | float | None:
     return None if offered.about is None else offered.about.tackle
 
 
+def latest_plan(view: View) -> Asked | None:
+    """Return the plan that was offered last, also where it is out by now; None where there is none."""
+    return next(iter(_offers(view)), None)
+
+
 def _offers(view: View) -> list[Asked]:
     """Return the plans that were offered on the way to this trip or on it, the latest first."""
     late = view.now - A_TRIP

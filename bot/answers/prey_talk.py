@@ -1,11 +1,14 @@
 """What the fish are eating, as it was seen, with what it still counts; and which lures they took. Pure."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.view import View
 from bot.replies.amounts import clock, number, percent, sentence
+from bot.trip.acts import BAIT
+from bot.trip.call import Call
 from bot.trip.lures import full_label, is_known
 from bot.trip.state import Prey
 
@@ -57,3 +60,16 @@ def _bitten(view: View) -> str:
             strikes[words] = strikes.get(words, 0) + 1
     ranked = sorted(strikes.items(), key=lambda pair: (-pair[1], pair[0]))
     return ", ".join(f"{words} {many}" for words, many in ranked[:MOST_BITTEN])
+
+
+def bait_lines(calls: Sequence[Call]) -> list[str]:
+    """Return what bait that was seen does to the advice."""
+    sizes = [call.size_in for call in calls if call.act == BAIT and call.size_in is not None]
+    if sizes:
+        near = (
+            f"Lures of about {number(sizes[-1])} inches count for more now, half of it after a day"
+        )
+        return [f"{near}, as far as the record knows no better."]
+    if any(call.act == BAIT for call in calls):
+        return ['Said with its length ("squid, eight inches") it counts for the sizes proposed.']
+    return []

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from bot.advice.data import Hold, Verdict
 from bot.advice.rates import chances
-from bot.answers.advise import put_in, taken_out
+from bot.answers.advise import held_back, put_in, taken_out
 from bot.answers.view import View
 from bot.messages import Advice
 from bot.replies.amounts import clock, sentence
@@ -27,6 +27,18 @@ def advice_spoken(view: View, found: Verdict) -> str:
     there = taken_out(view, found)
     gone = "" if there is None else f", {there.label.removesuffix('-inch')} comes out"
     return f"Next: {found.lure.removesuffix('-inch')} on the {found.position}{gone}."
+
+
+def next_words(view: View, found: Verdict, position: str | None) -> tuple[str, str]:
+    """Return the next change in words, written and spoken; first what was weighed for a line asked about."""
+    line, spoken = advice_line(view, found), advice_spoken(view, found)
+    is_there = isinstance(found, Advice) and found.position == position
+    if position is None or is_there or held_back(view) is not None:
+        return line, spoken
+    from bot.answers.why import why_line  # late: it loads all that weighs
+
+    first = why_line(view, position, found)[0]
+    return f"{first}\n{line}", f"{first} {spoken}"
 
 
 def still_line(view: View, found: Advice) -> str:

@@ -24,7 +24,7 @@ from bot.answers.fish_talk import spoken_of
 from bot.answers.open_questions import SAID_AGAIN, left_open_lines
 from bot.answers.places import from_here, last_mark
 from bot.answers.planning import asked_plan, shown_again
-from bot.answers.proposal import advice_line, advice_spoken
+from bot.answers.proposal import next_words
 from bot.answers.reminder_talk import kept_reminders
 from bot.answers.spacing import runs_line
 from bot.answers.standby import asked_standby
@@ -107,7 +107,7 @@ def _tally(view: View, *calls: Call) -> Answer:
 
 def _next(view: View, call: Call) -> Answer:
     found = verdict(view)
-    line, spoken = advice_line(view, found), advice_spoken(view, found)
+    line, spoken = next_words(view, found, call.position)
     if isinstance(found, Hold):
         return Answer(line, spoken, buttons=(WHY,))
     offer = Offer("Log that change?", ((swap_call(found, view),),))

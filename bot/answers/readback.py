@@ -11,12 +11,14 @@ from itertools import groupby
 from typing import Final
 
 from bot.answers.answer import NO, YES, Answer, Change, Offer
+from bot.answers.any_of_them import which_of_them
 from bot.answers.corrected import corrected_line, lower
 from bot.answers.day_end import day_lines
 from bot.answers.emergency import emergency_answer, still_open_lines, way_back_lines
 from bot.answers.fish_care import bitten_lines
 from bot.answers.fit import tackle_lines
 from bot.answers.of_fish import fish_entry, of_fish
+from bot.answers.prey_talk import bait_lines
 from bot.answers.put_out import PutOut
 from bot.answers.questions import answers
 from bot.answers.spacing import spacing_lines
@@ -29,7 +31,7 @@ from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import count, first_few, number, sentence
 from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
-from bot.trip.acts import BAIT, CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
+from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
 from bot.trip.call import Call
 from bot.trip.decision import Resolved
 from bot.trip.entry import Entry, Record, Restored, Voided
@@ -84,6 +86,10 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
         lines.append(offer.question)
         spoken = f"{spoken} {offer.question}"
         buttons = (YES, NO)
+    elif (which := which_of_them(change)) is not None:
+        offer, buttons = which
+        lines.append(offer.question)
+        spoken = f"{spoken} {offer.question}"
     calls = [one.call for one in change.decision.entries if not one.implied]
     lines += [
         *measured_otherwise(change.records, change.before, change.after),
@@ -93,7 +99,7 @@ def _read_back(change: Change, private: bool, put_out: PutOut | None) -> Answer:
     lines += [
         *tackle_lines(change.before, change.after, calls),
         *standby_lines(change.after, calls),
-        *_bait(calls),
+        *bait_lines(calls),
     ]
     lines += bitten_lines(change.before, change.after, calls)
     lines += spacing_lines(change.before, change.after, calls)
@@ -224,19 +230,6 @@ def _named(calls: Sequence[Call]) -> str:
     return "; ".join([*trays, *undone_words(into), *([list_words(others)] if others else [])])
 
 
-def _bait(calls: Sequence[Call]) -> list[str]:
-    """Return what bait that was seen does to the advice."""
-    sizes = [call.size_in for call in calls if call.act == BAIT and call.size_in is not None]
-    if sizes:
-        near = (
-            f"Lures of about {number(sizes[-1])} inches count for more now, half of it after a day"
-        )
-        return [f"{near}, as far as the record knows no better."]
-    if any(call.act == BAIT for call in calls):
-        return ['Said with its length ("squid, eight inches") it counts for the sizes proposed.']
-    return []
-
-
 def _about(one: Resolved, change: Change) -> Logged:
     call = one.call
     line = line_for(change.before.trip.spread, call.position, call.side) if call.position else None
@@ -348,7 +341,7 @@ def row_words(row: Sequence[Resolved]) -> str:
     """Write several lures of one act in a line: `Set: short corner Church Hat; shotgun Rusty Nail.`"""
     if row[0].call.act == READY:
         return sentence(f"Ready: {first_few([label(one.call) for one in row], MOST_NAMED)}")
-    words = (f"{one.call.position or ''} {label(one.call)}".strip() for one in row)
+    words = (f"{one.call.position or ''} {full_label(one.call)}".strip() for one in row)
     return sentence(f"Set: {'; '.join(words)}")
 
 

@@ -11,6 +11,7 @@ from typing import Final
 from bot.answers.answer import Answer
 from bot.answers.fit import caution_once
 from bot.answers.lure_speeds import out_of_speed, running_at, runs_it_at, slow_runners, speed_of
+from bot.answers.plan_speed import planned_speed
 from bot.answers.spacing import runs, runs_line, wave_count
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, number, sentence
@@ -40,7 +41,9 @@ from bot.water.wake import face_m
 
 FISH_MS: Final = 8.0
 """Speed of a big fish on its first run, in m/s (estimate)."""
-_SPEEDS: Final = frozenset({"slow_runners", "runs_at", "fine_at", "speed_of", "too_slow"})
+_SPEEDS: Final = frozenset(
+    {"slow_runners", "runs_at", "fine_at", "speed_of", "too_slow", "planned_speed"}
+)
 _GAUGES: Final = frozenset(f"{gauge} hooks" for gauge in GAUGES)
 MOST: Final = 5
 """Most lines of one answer."""
@@ -283,6 +286,7 @@ def _told(view: View, lines: Iterable[str], topic: Topic | None) -> Answer:
 _ANSWERS: Final[Mapping[str, Callable[[View, Named], Answer | None]]] = {
     "spooled": _spooled, "lengths": _lengths, "hooks": _hooks, "back": _back, "fits": _fits,
     **{f"{gauge} hooks": _gauge(gauge) for gauge in GAUGES},
+    "planned_speed": lambda view, _: planned_speed(view),
     "slow_runners": lambda view, _: slow_runners(view), "too_slow": lambda view, _: out_of_speed(view),
     "speed_of": lambda _, about: speed_of(about.lures),
     "runs_at": lambda view, about: running_at(view, about.speed_kn),

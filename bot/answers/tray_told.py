@@ -103,15 +103,20 @@ def _displaced(was: Tray | None, tray: Tray, said: Sequence[Call]) -> list[str]:
 
 
 def _elsewhere(view: View, tray: Tray, went_in: Sequence[Call]) -> list[str]:
-    """Return that a lure that went in lies in another tray as well; empty for none, and for a whole tray."""
-    if len(went_in) != 1 or not went_in[0].lure:
+    """Return which lures that went in lie in another tray as well; empty for none, and for a whole tray."""
+    if any(_is_emptied(one) for one in went_in):
         return []
-    others = [
-        one.words
-        for one in view.trays
-        if one.name != tray.name and any(x.lure == went_in[0].lure for x in one.lures)
-    ]
-    return [f"It is in {joined_or(others, 'and')} too"] if others else []
+    found = ((one, _others_with(view, tray, one)) for one in went_in)
+    told = [(one, joined_or(others, "and")) for one, others in found if others]
+    if len(went_in) == 1:
+        return [f"It is in {others} too" for _, others in told]
+    return [f"{label(one)} is in {others} too" for one, others in told]
+
+
+def _others_with(view: View, tray: Tray, call: Call) -> list[str]:
+    """Return the other trays in which a lure lies, in words."""
+    others = [one for one in view.trays if one.name != tray.name]
+    return [one.words for one in others if any(same_lure(held, call) for held in one.lures)]
 
 
 def _lies_there(tray: Tray, call: Call) -> bool:

@@ -9,13 +9,14 @@ from bot.calls.pointed import Pointed
 from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.calls.understand import Understanding
 from bot.desk.since import JUST_ASKED, just_asked
+from bot.messages import Message
 from bot.replies.amounts import clock
 from bot.tackle.box import same_name
-from bot.trip.acts import AMEND, BITES, CAUGHT, CLEAR, LAYING, SWAP, TABLE
+from bot.trip.acts import AMEND, ASK_NEXT, BITES, CAUGHT, CLEAR, LAYING, PLAN, SWAP, TABLE
 from bot.trip.call import Call
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry, Record, Voided
-from bot.trip.meant import OfFish, OfSpoken
+from bot.trip.meant import MayAskChange, OfFish, OfSpoken, SpreadWish, meaning
 from bot.trip.state import InWater, Trip
 
 FRESH: Final = timedelta(minutes=20)
@@ -25,6 +26,20 @@ AT_ONCE: Final = timedelta(minutes=3)
 MEASURES: Final = frozenset({"weight_kg", "length_cm", "tag", "tagged"})
 UP: Final = timedelta(minutes=45)
 """How long a line that was brought in can be "put back"."""
+
+
+def asked_of_us(found: Understanding, message: Message) -> Understanding:
+    """Return "should we change the shotgun" as a question, where nobody else can be asked.
+
+    Among the crew it is talk, unless the program is called by its name.
+    """
+    asks = meaning(found.meant, MayAskChange)
+    alone = message.private and not (message.in_group or message.overheard)
+    if asks is None or found.calls or found.ask is not None or not (alone or found.addressed):
+        return found
+    slow = Call(PLAN, meant=(SpreadWish(slow=True),))
+    call = slow if asks.slow else Call(ASK_NEXT, position=asks.position)
+    return replace(found, calls=(call,))
 
 
 def pointed(

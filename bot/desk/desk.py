@@ -16,7 +16,7 @@ from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
-from bot.desk.conversation import pointed
+from bot.desk.conversation import asked_of_us, pointed
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.in_its_place import in_its_place
@@ -345,6 +345,7 @@ class Desk:
         if told := of_a_reminder(transcript, words, before, message.at, self._questioned):
             return told
         found = where_there_was_one(understood(transcript, words, hints, place), before)
+        found = asked_of_us(found, message)
         accept = transcript.signals.get("accept", 1.0)
         told = in_its_place(found, words, before, message.at, self._questioned, accept)
         return known_lines(told, before.trip, self.boat.positions)

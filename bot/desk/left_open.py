@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from bot.answers.any_of_them import with_the_only_ones
 from bot.answers.view import View
 from bot.calls.completed_ways import missing_positions
 from bot.calls.phrasing import question
@@ -97,10 +98,17 @@ def _lines(kind: str, call: Call, view: View) -> list[str]:
 
 def as_known(settled: Act, found: Understanding, view: View) -> Act | Doubt | Remark:
     """Return calls with the line that a side means, or the question which line, lure or tray it is."""
-    spare = with_spare_of_out(_back_out(settled, view), view)
+    spare = with_spare_of_out(_any_one(_back_out(settled, view), view), view)
     sided = of_two(spare, found, view) if isinstance(spare, Act) else spare
     known = _with_lure(sided, view) if isinstance(sided, Act) else sided
     return about_trays(known, view) if isinstance(known, Act) else known
+
+
+def _any_one(settled: Act, view: View) -> Act:
+    """Return "a red one on the shotgun" with the only red lure that is ready; of several it stays open."""
+    if settled.answers is not None:
+        return settled
+    return replace(settled, calls=with_the_only_ones(settled.calls, view))
 
 
 def _back_out(settled: Act, view: View) -> Act:

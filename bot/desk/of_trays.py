@@ -27,7 +27,7 @@ SURE: Final = 0.9
 def about_trays(settled: Act, view: View) -> Act | Doubt | Remark:
     """Return calls about trays as they can be made, or what has to be asked or said of them first."""
     if settled.answers is not None:
-        return settled
+        return _moved(settled, view)
     for number, call in enumerate(settled.calls):
         if call.act == PLAN and (wish := call.meaning(SpreadWish)) and wish.spare_at:
             return _with_spare(settled, number, wish, view)
@@ -37,7 +37,29 @@ def about_trays(settled: Act, view: View) -> Act | Doubt | Remark:
         if not isinstance(found, Act):
             return found
         settled = found
-    return settled
+    return _moved(settled, view)
+
+
+def _moved(settled: Act, view: View) -> Act:
+    """Return calls with what comes out of other trays for lures that are moved."""
+    out = tuple(one for call in settled.calls for one in _out_of_others(call, view))
+    return replace(settled, calls=(*out, *settled.calls)) if out else settled
+
+
+def _out_of_others(call: Call, view: View) -> list[Call]:
+    """Return what comes out of other trays for a lure that is moved; nothing for one that is put in."""
+    of = call.meaning(OfTray)
+    if of is None or not of.moves:
+        return []
+    out = Call(TRAY, meant=(OfTray(out=True),))
+    return [_named(out.with_slots(tray=tray.name), one) for tray, one in _lying(call, view)]
+
+
+def _lying(call: Call, view: View) -> list[tuple[Tray, TrayLure]]:
+    """Return the lures of other trays that a call may mean, each with its tray."""
+    goes_to = tray_named(view.trays, call.tray or "")
+    others = [tray for tray in view.trays if tray != goes_to]
+    return [(tray, one) for tray in others for one in tray.lures if agrees(call, one)]
 
 
 def with_spare_of_out(settled: Act, view: View) -> Act | Doubt | Remark:
@@ -101,6 +123,8 @@ def _which_lure(settled: Act, number: int, view: View) -> Act | Doubt | Remark:
             holds = ", ".join(one.label for one in tray.lures) or "nothing"
             return Remark(sentence(f"no {label(call)} is in {tray.words}; it holds {holds}"))
         return _the_one(settled, number, held, f"comes out of {tray.words}")
+    if of.moves and (lying := {one.label: one for _, one in _lying(call, view)}):
+        return _the_one(settled, number, [*lying.values()], f"goes to {tray.words}")
     fits = _fits(call, view)
     inside = {one.lure for one in tray.lures}
     free = [one for one in fits if one.lure not in inside]

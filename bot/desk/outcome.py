@@ -276,11 +276,11 @@ def _act(
 
 
 def _about_the_offer(reply: Reply, told: tuple[Record, ...]) -> Reply:
-    """Return a reply whose yes and no name the question that they answer: they outlive the next calls."""
-    offer = next((one.id for one in told if isinstance(one, Asked)), "")
-    if not offer or reply.buttons != (YES, NO):
+    """Return a reply whose buttons name the question that they answer: they outlive the next calls."""
+    offer = next((one for one in told if isinstance(one, Asked)), None)
+    if offer is None or reply.buttons not in (buttons_of(offer.options), (YES, NO)):
         return reply
-    return replace(reply, buttons=tuple(replace(one, about=offer) for one in reply.buttons))
+    return replace(reply, buttons=tuple(replace(one, about=offer.id) for one in reply.buttons))
 
 
 def _said(settled: Act, heard: Heard) -> _Said:

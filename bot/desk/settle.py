@@ -218,7 +218,7 @@ def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> 
     for option in question.options:
         if found.calls and found.calls == option:
             return Act(option, question, closes=True)
-    if len(question.options) > 1 and not offer:
+    if len(question.options) > 1:
         return _by_name(found, question)
     return None
 

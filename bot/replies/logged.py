@@ -143,7 +143,7 @@ def _trip_end(one: Logged) -> str:
 
 def _lines_in(one: Logged) -> str:
     out = "; ".join(
-        f"{lure.line or lure.position} {lure.label}" for lure in one.after.spread.values()
+        f"{lure.line or lure.position} {full_label(lure)}" for lure in one.after.spread.values()
     )
     return f"Lines in, {clock(one.at, one.tz)}. " + (
         sentence(out) if out else "No lure logged yet."

@@ -1,14 +1,16 @@
 """Plan the spread to start with from the lures that are ready.
 
-The goals, each before the next: positions filled (nearest first), rules kept, the largest lure nearest to the
+The goals, each before the next: positions filled (nearest first, but for lines on which alone all hooks suit
+and no size is lost), rules kept, the largest lure nearest to the
 boat and none larger behind it, hooks that suit the outfits where that costs no size, sizes spread as far as
 they go (greatest least gap), most different sizes, then points for colours, tones, heads, spares and hooks
 (`score`). The choice is exact (`search`); reasons and what could not be met come after it (`unmet`). Rules
 that a plan cannot keep are said, never hidden.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final
 
 import numpy as np
@@ -20,7 +22,7 @@ from bot.spread.earlier import Terms, terms
 from bot.spread.matching import greatest
 from bot.spread.plan import Plan, Planned
 from bot.spread.positions import distances_m, in_order, waves
-from bot.spread.rods import Rods, costs, rods_for, running_at, speed_for
+from bot.spread.rods import Rods, costs, fills, rods_for, running_at, speed_for
 from bot.spread.rules import findings
 from bot.spread.score import SCALE
 from bot.spread.search import best_choice
@@ -74,12 +76,16 @@ def plan(
     running = running_at(lures, at_kn)
     fits, refused = _that_fit(must, running, rods, at_kn)
     avoid = [names.difference(fits) for names in avoid]
-    chosen, proven = _chosen(running, rods, at_kn, avoid, weights, fits)
-    if fits and not chosen:
-        chosen, proven = _chosen(running, rods, at_kn, avoid, weights, NO_LURES)
+    picked = _chosen(running, rods, at_kn, avoid, weights, fits)
+    if fits and not picked.chosen:
+        picked = _chosen(running, rods, at_kn, avoid, weights, NO_LURES)
         refused = (*refused, Finding("caution", TOGETHER, PRACTICE, code=MUST_NOT))
-    found = (*refused, *unmet.findings(chosen, lures, rods, at_kn, avoid, others))
-    if not proven:
+    chosen = picked.chosen
+    found = (
+        *refused,
+        *unmet.findings(chosen, lures, rods, at_kn, avoid, others, swapped=picked.swapped),
+    )
+    if not picked.proven:
         found = (*found, unmet.NOT_PROVEN)
     by_position = {
         one.position: one
@@ -114,6 +120,18 @@ def _that_fit(
     return fits, tuple(refused)
 
 
+@dataclass(frozen=True, slots=True)
+class _Picked:
+    """The lures that were chosen."""
+
+    chosen: tuple[Chosen, ...] = ()
+    """From the nearest position."""
+    proven: bool = True
+    """True where no better choice is left."""
+    swapped: bool = False
+    """True where other lines than the nearest are filled, so that all hooks suit."""
+
+
 def _chosen(
     lures: Sequence[Lure],
     rods: Rods,
@@ -121,28 +139,59 @@ def _chosen(
     avoid: Sequence[frozenset[str]],
     weights: Weights,
     must: Mapping[str, str],
-) -> tuple[tuple[Chosen, ...], bool]:
-    """Return the lure for every position that can be filled, from the nearest, and whether it is the best."""
+) -> _Picked:
+    """Return the lure for every position that can be filled."""
     ordered = in_order(rods)
     cost, hooks = costs(lures, [rods[position] for position in ordered], speed_kn)
-    for keep in terms(cost, [lure.name for lure in lures], avoid):
-        keep = _with_slots(keep, [ordered.index(place) for place in must.values() if place])
+    suited = np.where(hooks == 1, cost, FORBIDDEN)
+    suited[suited > 0] = FORBIDDEN
+    wanted = {ordered.index(place) for place in must.values() if place}
+
+    def best_on(keep: Terms, table: Ints) -> Choice | None:
         shares = [slot / max(1, len(ordered) - 1) for slot in keep.slots]
-        here = cost[:, keep.slots]
         points = score.own_points(lures, shares, weights)
         points = points + round(SCALE * weights.hooks) * hooks[:, keep.slots]
-        problem = _problem(lures, here, points, weights, keep)
+        problem = _problem(lures, table[:, keep.slots], points, weights, keep)
         problem = replace(problem, must=_must(must, lures, ordered, keep))
-        best = _best(problem, hooks[:, keep.slots])
+        return _best(problem, hooks[:, keep.slots])
+
+    for keep in terms(cost, [lure.name for lure in lures], avoid):
+        keep = _with_slots(keep, sorted(wanted))
+        best = best_on(keep, cost)
         if best is None:
             continue
-        spares = _spares(lures, best.items, here)
+        swapped = False
+        for other in _swaps(keep, best, suited, hooks, wanted):
+            found = best_on(other, suited)
+            if found is not None and found.different >= best.different:
+                keep, best, swapped = other, found, True
+                break
+        spares = _spares(lures, best.items, cost[:, keep.slots])
         chosen = tuple(
-            Chosen(ordered[slot], lures[item], rods[ordered[slot]], spare, share)
-            for slot, item, spare, share in zip(keep.slots, best.items, spares, shares, strict=True)
-        )
-        return chosen, best.proven
-    return (), True
+            Chosen(
+                ordered[slot], lures[item], rods[ordered[slot]], spare,
+                slot / max(1, len(ordered) - 1),
+            )
+            for slot, item, spare in zip(keep.slots, best.items, spares, strict=True)
+        )  # fmt: skip
+        return _Picked(chosen, best.proven, swapped)
+    return _Picked()
+
+
+def _swaps(
+    keep: Terms, best: Choice, suited: Ints, hooks: Ints, wanted: Collection[int]
+) -> Iterator[Terms]:
+    """Yield other lines for as many lures, the nearest first, on which hooks and all else may suit.
+
+    Nothing where every line is filled, or all suits on the nearest.
+    """
+    many, slots = len(keep.slots), suited.shape[1]
+    fits = (hooks[item, slot] for slot, item in zip(keep.slots, best.items, strict=True))
+    if many == slots or (best.cautions == 0 and all(fits)):
+        return
+    for others in combinations(range(slots), many):
+        if others != keep.slots and {*wanted} <= {*others} and fills(suited[:, others]):
+            yield replace(keep, slots=others)
 
 
 def _with_slots(keep: Terms, wanted: Sequence[int]) -> Terms:

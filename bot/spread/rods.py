@@ -132,6 +132,11 @@ def fillable(cost: Ints, old: Sequence[bool] = ()) -> tuple[tuple[int, ...], int
     return (), 0
 
 
+def fills(cost: Ints) -> bool:
+    """Return whether every slot of a table can have a lure of its own."""
+    return bool(_filled(cost) == cost.shape[1])
+
+
 def _fits(tagged: Ints, filled: int, most_old: int) -> bool:
     found, used = _matched(tagged)
     return found == filled and used <= most_old

@@ -83,15 +83,18 @@ def findings(
     speed_kn: float,
     avoid: Sequence[frozenset[str]],
     others: Sequence[Lure] = (),
+    *,
+    swapped: bool = False,
 ) -> tuple[Finding, ...]:
     """Return what rules say about the plan and what could not be met, gravest first, each once.
 
-    `others` are lures that might go out, but are not what was asked for.
+    `others` are lures that might go out, but are not what was asked for; `swapped` says that other lines than
+    the nearest are filled, so that all hooks suit.
     """
     running = [lure for lure in ready if rules.runs_at(lure, speed_kn)]
     besides = [lure for lure in others if rules.runs_at(lure, speed_kn)]
     found = [
-        *_empty(chosen, ready, running, rods, speed_kn, besides),
+        *_empty(chosen, ready, running, rods, speed_kn, besides, swapped),
         *_other_speeds(chosen, ready, running, speed_kn),
         *_differs(chosen, avoid),
         *_rule_findings(chosen, rods, speed_kn),
@@ -157,6 +160,7 @@ def _empty(
     rods: Rods,
     speed_kn: float,
     besides: Sequence[Lure],
+    swapped: bool,
 ) -> Iterable[Finding]:
     filled = {one.position for one in chosen}
     empty = [position for position in rods if position not in filled]
@@ -173,6 +177,7 @@ def _empty(
         text = f"{len(running)} ready{many}: {_stay(empty)}"
     else:
         text = f"no other ready lure goes with the tackle: {_stay(empty)}"
+    text += ", so that every hook suits its rod" if swapped else ""
     yield Finding("caution", text, BOX, empty[0] if len(empty) == 1 else None, "empty-position")
 
 

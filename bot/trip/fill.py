@@ -16,7 +16,7 @@ from bot.trip.encounters import Wanted, just_missed, meant, on_together, struck_
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
 from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, named
-from bot.trip.meant import Bearing, CameBack, LostLure
+from bot.trip.meant import AnyOne, Bearing, CameBack, LostLure
 from bot.trip.state import Trip
 
 IN_HAND: Final = timedelta(minutes=5)
@@ -217,6 +217,8 @@ def _lay(call: Call, trip: Trip, at: datetime, box: Sequence[Lure]) -> Call:
 
 def _changed(call: Call, line: str, trip: Trip, box: Sequence[Lure]) -> Call:
     """Return a lure with its name from the box, unless that hangs there: "the blue" is then another one."""
+    if call.lure is None and call.meaning(AnyOne) is not None:
+        return call  # which of several it is was not said
     boxed, there = from_box(call, box), trip.spread.get(line)
     partly = call.lure is None and (call.size_in is None or call.colours != boxed.colours)
     same = there is not None and boxed.lure is not None and there.lure == boxed.lure

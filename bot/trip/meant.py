@@ -31,9 +31,11 @@ from bot.trip.meant_of import (
 )
 from bot.trip.meant_plans import (
     AnotherPlan as AnotherPlan,
+    AnyOne as AnyOne,
     ChangesPlan as ChangesPlan,
     DropsPlan as DropsPlan,
     LeavesOut as LeavesOut,
+    MayAskChange as MayAskChange,
     OfSpare as OfSpare,
     OfTray as OfTray,
     SetsPlan as SetsPlan,
@@ -267,7 +269,7 @@ Meant = (
     | Measured | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard | OfBefore
     | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
     | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
-    | DropsPlan | LeavesOut | OfSpare | TroubleOver | Cares
+    | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares
 )  # fmt: skip
 
 _KINDS: Final[Mapping[str, type[Meant]]] = {
@@ -283,7 +285,7 @@ _KINDS: Final[Mapping[str, type[Meant]]] = {
     "puts_right": PutsRight,
     "sets_plan": SetsPlan, "changes_plan": ChangesPlan, "sided_kind": SidedKind,
     "maybe_over": MaybeOver, "drops_plan": DropsPlan, "leaves_out": LeavesOut,
-    "of_spare": OfSpare,
+    "of_spare": OfSpare, "may_ask_change": MayAskChange, "any_one": AnyOne,
     "trouble_over": TroubleOver, "cares": Cares,
 }  # fmt: skip
 """The names under which the log keeps them; a name never changes."""

@@ -67,6 +67,8 @@ class OfTray:
     """True where the lure comes out of it."""
     in_its_place: bool = False
     """True where the lure goes in for one that comes out in the same breath."""
+    moves: bool = False
+    """True where the lure comes out of the tray in which it lay: it was not only put there."""
     emptied: bool = False
     """True where it is emptied, or given up."""
     spare: bool = False
@@ -83,6 +85,20 @@ class OfTray:
     """True where that other tray is then no more: this is its new name."""
     every: bool = False
     """True where all trays are meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class MayAskChange:
+    """A line that may ask the program, or somebody else aboard, whether anything is to be changed."""
+
+    position: str | None = None
+    slow: bool = False
+    """True where it is about going out with slow runners."""
+
+
+@dataclass(frozen=True, slots=True)
+class AnyOne:
+    """Any lure of the colours said is meant: "put a red one on the shotgun"."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,11 +111,12 @@ def best_by_trying(
     hooks_first: bool,
     least_different: float = 0,
     must: str = "",
+    suited: int = 0,
 ) -> tuple[float, ...]:
     """Try every spread; where lures are to be avoided, most new ones (up to three) come after the filling.
 
     Of spreads that fill as many positions with as many new lures, those count that
-    have `least_different` sizes.
+    have `least_different` sizes; with `suited` those of so many lures where all suits.
     """
     running = [x for x in box if (x.speed_min_kn or 0) <= KN <= (x.speed_max_kn or 99)]
     best: tuple[float, ...] = (0,)
@@ -127,6 +128,8 @@ def best_by_trying(
                 if worth is None:
                     continue
                 if worth[-2] < least_different or (must and must not in {x.name for x in chosen}):
+                    continue
+                if suited and (count != suited or worth[1 + count] < 0):
                     continue
                 new = min(3, sum(lure.name not in old for lure in chosen)) if old else 0
                 best = max(best, (worth[0], new, *worth[1:]))
@@ -156,7 +159,27 @@ def assert_best(
     different = ([0.0, 0.0, *best_by_trying(box, boat, old, hooks_first=False)])[-2]
     best = best_by_trying(box, boat, old, hooks_first=True, least_different=different)
 
-    assert worth_of(found, box, boat, old, hooks_first=True) == best
+    assert worth_of(found, box, boat, old, hooks_first=True) == or_swapped(best, box, boat, old)
+
+
+def or_swapped(
+    best: tuple[float, ...],
+    box: list[Lure],
+    boat: Boat,
+    old: frozenset[str] = frozenset(),
+    must: str = "",
+) -> tuple[float, ...]:
+    """Return the best spread, or one on other lines: fewer lures than lines go where every hook suits.
+
+    Only where not all suits on the nearest lines, and no size and no new lure is lost by it.
+    """
+    many = int(best[0])
+    if not many or many == len(boat.positions) or best[2 + many] == 0:
+        return best
+    other = best_by_trying(
+        box, boat, old, hooks_first=True, least_different=best[-2], must=must, suited=many
+    )
+    return other if other[:2] == best[:2] else best
 
 
 def chance(seed: int) -> tuple[list[Lure], Boat]:
@@ -216,6 +239,8 @@ def test_no_other_spread_with_a_lure_that_must_be_in_it_is_better(seed: int) -> 
     found = plan(box, boat, speed_kn=KN, must={name: ""})
 
     if name in found.lures:
-        assert worth_of(found, box, boat, hooks_first=True) == best
+        assert worth_of(found, box, boat, hooks_first=True) == or_swapped(
+            best, box, boat, must=name
+        )
     else:  # no spread that fills as many positions has it
         assert best[0] < free[0]

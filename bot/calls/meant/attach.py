@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.calls.meant.facts import (
+    any_one,
     cares,
     concerns,
     found_lure,
@@ -21,6 +22,7 @@ from bot.calls.meant.questions import (
     asks_in,
     choice,
     drops_plan,
+    may_ask_change,
     naming_words,
     tally_question,
 )
@@ -35,6 +37,7 @@ from bot.calls.meant.wishes import changes_plan, spread_wish
 from bot.trip.acts import AMEND, ASK_LAST, ASK_READY, PLAN, READY, ROWS, TABLE, TRAY, TRIP_END
 from bot.trip.call import Call
 from bot.trip.meant import (
+    AnyOne,
     AsksAbout,
     LeavesOut,
     LostLure,
@@ -75,6 +78,7 @@ def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
         choice(line), naming_words(line), another_plan(line), tackle, nothing_on(line),
         out_since(line), sets_plan(text, reader), needs_none(line), changes_plan(line), sided_kind(line),
         found_lure(line), drops_plan(line), _leaves_out(line), _unwilling(line), care,
+        may_ask_change(line),
     )  # fmt: skip
     return tuple(one for one in found if one is not None)
 
@@ -132,6 +136,8 @@ def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[
         yield NotBiting()
     elif row.lays and reader.line(text).has("moved"):
         yield Moved()
+    elif row.lays and any_one(call, reader.line(text)):
+        yield AnyOne()
     elif row.lays and not call.names_lure and reader.line(text).has("tray_do", "spare"):
         yield OfSpare()
 

@@ -265,3 +265,13 @@ def _behind_sign(line: Line, name: Sign) -> Sign | None:
         if s[:2] == (_GONE, "behind") and s.start == name.end and s.cost == 0.0
     )
     return next((s for s in ends if _ends(line, s.end)), None)
+
+
+def any_one(call: Call, line: Line) -> bool:
+    """Return whether any lure of the colours said may be meant, "a red one", and no more is said of it."""
+    if not call.colours or call.lure or call.head or call.size_in is not None:
+        return False
+    said = [s for s in line.of("colour") if s.name in call.colours and s.cost == 0.0]
+    befores = {s.end for s in line.of("any_one") if s.name == "before"}
+    afters = {s.start for s in line.of("any_one") if s.name == "after"}
+    return any(s.start in befores for s in said) and any(s.end in afters for s in said)

@@ -4,7 +4,15 @@ from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
 from bot.calls.meant.wishes import without_only
 from bot.calls.numbers import numbers_at
-from bot.trip.meant import AnotherPlan, Asks, Choice, DropsPlan, Named, TallyQuestion
+from bot.trip.meant import (
+    AnotherPlan,
+    Asks,
+    Choice,
+    DropsPlan,
+    MayAskChange,
+    Named,
+    TallyQuestion,
+)
 from bot.units import celsius_of
 
 _ALSO_WHICH = frozenset({"month", "light", "water", "place", "head", "side", "speed"})
@@ -68,6 +76,23 @@ def drops_plan(line: Line) -> DropsPlan | None:
     if _whole(line, "drops_plan") is None:
         return None
     return DropsPlan(any(s[:2] == ("drops_plan", "plan") and s.start == 0 for s in line.signs))
+
+
+def may_ask_change(line: Line) -> MayAskChange | None:
+    """Return that a whole line asks whether a line is to be changed, or to go slow; None for any other.
+
+    "Should we change the shotgun" may be asked of the program or of somebody else aboard.
+    """
+    signs = [s for s in line.signs if s.table == "may_change" and s.cost == 0.0]
+    opens = [s for s in signs if s.name in ("line", "slow") and s.start <= 1]
+    ends = [s.end for s in opens if s.name == "line"]
+    place = next((one for end in ends if (one := line.at_any(end, "position"))), None)
+    slow = place is None and any(s.name == "slow" for s in opens)
+    parts = [*opens, *([place] if place else []), *(s for s in signs if s.name == "beside")]
+    said = {n for sign in parts for n in range(sign.start, sign.end)}
+    if len(said) < line.lattice.size or not (place or slow):
+        return None
+    return MayAskChange(place.name if place else None, slow)
 
 
 def _whole(line: Line, table: str) -> Sign | None:

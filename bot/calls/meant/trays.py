@@ -119,6 +119,8 @@ def tray_action(line: Line, tray: Mention) -> str:
         return _with_the_tray(line, tray)
     if first(line, "named"):
         return "named"
+    if first(line, "moves") and lures_in(line, tray) and ends_before(line, "into", tray):
+        return "into"
     if goes_out_with(line, tray):
         return "run"
     if _is_order_to_plan(line) and only_from(line, tray):
@@ -233,12 +235,14 @@ def of_tray(call: Call, line: Line) -> OfTray | None:
             return OfTray(out=True) if is_out else None
     tray = next(mentions(line), None)
     does = tray_action(line, tray) if tray else ""
-    tackle = tackle_in(line, tray)
+    moves = does == "into" and call.names_lure and first(line, "moves")
+    tackle = None if moves else tackle_in(line, tray)  # "from the heavy to tray two"
     taken = _in_and_out(line, tray) if tray and does == "takes" else []
     goes_in = any(not is_out and is_of(call, slots) for slots, is_out in taken)
     found = OfTray(
         out=does == "takes" and call.names_lure and not goes_in,
         in_its_place=goes_in,
+        moves=moves,
         emptied=does == "emptied" and not call.names_lure,
         spare=call.names_lure and is_spare(call, line, tray),
         tackle=tackle if isinstance(tackle, str) else None,
