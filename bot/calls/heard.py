@@ -21,6 +21,7 @@ from bot.calls.reader.labels import URGENT
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
 from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
+from bot.calls.weighed import AT_ONCE
 from bot.transcript import Transcript, typed
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
@@ -54,6 +55,8 @@ WEIGHTS: Final = (4.91, 2.47, -6.0, 1.0, 0.72, 2.2, -1.95, 3.73, -2.09, 3.93, -1
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
 TROUBLE_FROM: Final = 0.15
 """Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
+MADE_OUT: Final = -1.3
+"""How sure the sound of such a line must be; smaller gives more false alarms at 0 dB."""
 UNCLEAR: Final = -0.5
 """A best line that is less sure may be a call that was not made out; the crew is told so."""
 MAYBE: Final = 0.6
@@ -94,7 +97,7 @@ def understand_heard(
         asked = _asked_as_typed(lines[0], words, hints)
         return asked or Understanding(lines[0].meant.text, (), _talk(lines))
     groups = shares(lines)
-    if crying := [line for line in lines if _cries(line) and line.weight >= TROUBLE_FROM]:
+    if crying := [line for line in lines if _cries(line) and _is_trouble(line, words)]:
         return crying[0].meant
     best = max(groups, key=groups.__getitem__)
     rivals = [calls for calls in groups if calls and calls != best]
@@ -136,6 +139,16 @@ def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Underst
 def _cries(line: Read) -> bool:
     """Return whether a line says that somebody is in trouble: it is acted on whatever the others say."""
     return any(call.act in URGENT for call in line.meant.calls)
+
+
+def _is_trouble(line: Read, words: Language) -> bool:
+    """Return whether a cry is acted on: it was made out, and the reader is sure of it or its words are named.
+
+    What a garbled line may mean ("he's on it, theo, it's through") is none.
+    """
+    made_out = line.weight >= TROUBLE_FROM and line.sound >= MADE_OUT
+    sure = line.meant.confidence > AT_ONCE
+    return made_out and (sure or bool(words.reader.line(line.meant.text).of("trouble_named")))
 
 
 def _talk(lines: Sequence[Read]) -> float:
