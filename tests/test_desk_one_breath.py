@@ -158,3 +158,22 @@ def test_what_a_fish_was_on_the_scale_is_its_weight_and_no_drag(tmp_path: Path) 
 
     assert "wahoo, 5 kg" in of_fish.text
     assert "drag" in read.text
+
+
+def test_a_weight_goes_to_the_fish_boated_last_where_it_has_none(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "07:00 lines in", "07:10 strike short rigger", "07:10 strike long rigger")
+        call(desk, "07:11 hooked up on both", "07:20 short rigger boated bigeye, 22 kilos")
+        call(desk, "07:26 long rigger boated")
+        told = call(desk, "07:27 bigeye twenty kilo")
+
+    assert "long rigger" in told.text
+    assert "20 kg" in told.text
+
+
+def test_the_side_and_then_which_line_of_it_is_one_line(tmp_path: Path) -> None:
+    with Desk(tmp_path) as desk:
+        call(desk, "06:00 set port short rigger pink 10", "06:01 set port long rigger purple 8")
+        told = call(desk, "06:10 lines in", "07:00 left rigger, the short, is going off")
+
+    assert told.text.startswith("Strike, port short rigger")

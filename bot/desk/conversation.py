@@ -12,7 +12,18 @@ from bot.desk.since import JUST_ASKED, just_asked
 from bot.messages import Message
 from bot.replies.amounts import clock
 from bot.tackle.box import same_name
-from bot.trip.acts import AMEND, ASK_NEXT, BITES, CAUGHT, CLEAR, LAYING, PLAN, SWAP, TABLE
+from bot.trip.acts import (
+    AMEND,
+    ASK_NEXT,
+    BITES,
+    CAUGHT,
+    CLEAR,
+    LAYING,
+    PLAN,
+    QUESTIONS,
+    SWAP,
+    TABLE,
+)
 from bot.trip.call import Call
 from bot.trip.encounters import species_match
 from bot.trip.entry import Entry, Record, Voided
@@ -35,11 +46,12 @@ def asked_of_us(found: Understanding, message: Message) -> Understanding:
     """
     asks = meaning(found.meant, MayAskChange)
     alone = message.private and not (message.in_group or message.overheard)
-    if asks is None or found.calls or found.ask is not None or not (alone or found.addressed):
+    is_other = any(call.act not in QUESTIONS for call in found.calls)
+    if asks is None or is_other or not (alone or found.addressed):
         return found
     slow = Call(PLAN, meant=(SpreadWish(slow=True),))
     call = slow if asks.slow else Call(ASK_NEXT, position=asks.position)
-    return replace(found, calls=(call,))
+    return replace(found, calls=(call,), ask=None, options=())
 
 
 def pointed(

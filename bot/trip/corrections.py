@@ -27,6 +27,7 @@ from bot.trip.meant import (
     OfKind,
     OfLure,
     OfThese,
+    PutsRight,
     Reminder,
     SaidAs,
     TroubleOver,
@@ -251,7 +252,10 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
         return None
     stood = standing(records)
     by_id = {e.id: e for e in stood}
-    found: list[tuple[int, Entry]] = []
+    last = next((e for e in reversed(stood) if e.call.act in CAUGHT), None)
+    known = measured & last.call.said().keys() if last is not None else measured
+    is_news = call.meaning(PutsRight) is None and not known
+    found: list[tuple[tuple[bool, int], Entry]] = []
     for fish in fold(stood).fish:
         for end in fish.ends:
             entry = by_id.get(end.entry)
@@ -261,8 +265,8 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
             angler = same_person(end.angler or fish.angler, call.angler)
             where = call.position is None or call.position == fish.position
             if species and angler and where:
-                found.append((species + angler, entry))
-    best = max((fits for fits, _ in found), default=0)
+                found.append(((entry == last and is_news, species + angler), entry))
+    best = max((fits for fits, _ in found), default=(False, 0))
     return next((entry for fits, entry in reversed(found) if fits == best), None)
 
 

@@ -76,3 +76,21 @@ def test_calls_are_no_likelier_than_an_equal_rival_leaves(words: Language) -> No
 
     assert found.confidence <= 0.5
     assert found.ask is not None
+
+
+@pytest.mark.parametrize(
+    ("line", "sure", "acts"),
+    [
+        ("man overboard man overboard", -0.4, ["emergency"]),
+        ("he's on it theo it's through", -0.96, []),
+        ("man overboard man overboard", -1.6, []),
+    ],
+)
+def test_a_cry_is_acted_on_where_it_was_made_out(
+    words: Language, line: str, sure: float, acts: list[str]
+) -> None:
+    heard = _heard((line, sure), ("we had a good one on it", sure - 0.05))
+
+    found = understand_heard(heard, words)
+
+    assert [c.act for c in found.calls if c.act == "emergency"] == acts
