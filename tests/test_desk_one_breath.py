@@ -154,9 +154,13 @@ def test_what_a_fish_was_on_the_scale_is_its_weight_and_no_drag(tmp_path: Path) 
     with Desk(tmp_path) as desk:
         call(desk, "07:00 lines in", "07:10 fish on shotgun", "07:20 released a wahoo")
         of_fish = call(desk, "09:01 the wahoo was 5 kilos on the scale")
+        call(desk, "09:05 fish on short corner", "09:06 released a mahi-mahi, short corner")
+        heavy = call(desk, "09:08 the mahi-mahi was 63 kilos on the scale")
         read = call(desk, "09:10 shotgun drag is 5 kilos", "09:11 no, 6")
 
     assert "wahoo, 5 kg" in of_fish.text
+    assert "mahi-mahi, 63 kg" in heavy.text
+    assert "drag" not in heavy.text
     assert "drag" in read.text
 
 

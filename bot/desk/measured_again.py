@@ -110,8 +110,10 @@ def as_weight_of_fish(found: Understanding, stood: Sequence[Entry]) -> Understan
 
     def right(call: Call) -> Call:
         of_fish = call.meaning(OfFish) is not None or (was_caught and not was_read)
-        if call.act != AMEND or call.drag_kg is None or call.weight_kg is not None or not of_fish:
+        if call.act != AMEND or call.drag_kg is None or not of_fish:
             return call
+        if call.weight_kg is not None:
+            return call.with_slots(drag_kg=None)
         said = units_of(call)
         rest = tuple(one for one in call.meant if not isinstance(one, Measured))
         unit = replace(said, drag=None, weight=said.drag)
