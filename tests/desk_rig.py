@@ -25,6 +25,11 @@ FIVE_OUT = (
     "06:04 lines in",
 )
 """A spread of five, and lines in."""
+LINES = (
+    "trip start", "set short corner black 14", "set long corner green 12",
+    "set short rigger pink 10", "set long rigger purple 8", "set shotgun blue 6", "lines in",
+)  # fmt: skip
+"""A spread of five that a box does not name, and lines in."""
 STANDS = "SELECT * FROM entries WHERE NOT void ORDER BY at, id"
 
 

@@ -4,7 +4,7 @@ What is right stands beside each talk; common practice, no source.
 """
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -12,13 +12,8 @@ import pytest
 from bot import Desk
 from bot.cli import main
 from bot.messages import Reply
-from tests.desk_rig import rows
+from tests.desk_rig import DAY, LINES, rows
 
-START = datetime(2026, 3, 14, 6, tzinfo=UTC)
-LINES = (
-    "trip start", "set short corner black 14", "set long corner green 12",
-    "set short rigger pink 10", "set long rigger purple 8", "set shotgun blue 6", "lines in",
-)  # fmt: skip
 FISH = (
     "raise",
     "strike",
@@ -37,11 +32,11 @@ def told(home: Path, *lines: str) -> list[Reply]:
     replies = []
     with Desk(home) as desk:
         for number, text in enumerate(LINES):
-            desk.say(text, crew="Skipper", at=START + timedelta(seconds=10 * number))
+            desk.say(text, crew="Skipper", at=DAY + timedelta(seconds=10 * number))
         for line in lines:
             who, text = line.split(": ", 1)
             minute, crew = who.split()
-            at = START + timedelta(minutes=31 + float(minute))
+            at = DAY + timedelta(minutes=31 + float(minute))
             replies.append(desk.say(text, crew=crew, at=at))
     return replies
 

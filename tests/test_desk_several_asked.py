@@ -3,20 +3,15 @@
 What is right stands beside each talk; common practice, no source.
 """
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from bot import Desk
 from bot.messages import Message, Reply
-from tests.desk_rig import rows
+from tests.desk_rig import DAY, LINES, rows
 
-START = datetime(2026, 3, 14, 6, tzinfo=UTC)
-LINES = (
-    "trip start", "set short corner black 14", "set long corner green 12",
-    "set short rigger pink 10", "set long rigger purple 8", "set shotgun blue 6", "lines in",
-)  # fmt: skip
 THREE_ON = (
     "0 Ana: fish on short corner",
     "0.3 Ben: fish on the shotgun",
@@ -31,7 +26,7 @@ def told(home: Path, *lines: str, skippers: bool = True) -> list[Reply]:
     replies: list[Reply] = []
     with Desk(home) as desk:
         for number, text in enumerate(LINES):
-            desk.say(text, crew="Skipper", at=START + timedelta(seconds=10 * number))
+            desk.say(text, crew="Skipper", at=DAY + timedelta(seconds=10 * number))
         for line in lines:
             who, text = line.split(": ", 1)
             minute, crew = who.split()
@@ -40,7 +35,7 @@ def told(home: Path, *lines: str, skippers: bool = True) -> list[Reply]:
                 buttons = (button for one in reversed(replies) for button in one.buttons)
                 button = next(one for one in buttons if one.label == text.strip("[]"))
                 text, about = button.say, button.about
-            at = START + timedelta(minutes=31 + float(minute))
+            at = DAY + timedelta(minutes=31 + float(minute))
             message = Message(crew, at, "console", text=text, about=about, skipper=skippers)
             replies.append(desk.answer(message))
     return replies

@@ -5,20 +5,15 @@ What is right stands beside each talk; common practice, no source.
 
 import json
 from collections import Counter
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from bot import Desk
 from bot.cli import main
-from tests.desk_rig import rows
+from tests.desk_rig import DAY, LINES, rows
 
-START = datetime(2026, 3, 14, 6, tzinfo=UTC)
-LINES = (
-    "trip start", "set short corner black 14", "set long corner green 12",
-    "set short rigger pink 10", "set long rigger purple 8", "set shotgun blue 6", "lines in",
-)  # fmt: skip
 ROTATION = (
     "1 Ana: Tom's up first", "2 Ana: strike long rigger", "3 Ana: on", "8 Ana: boated mahi",
     "10 Ana: Mia's up", "12 Ana: strike shotgun", "13 Ben: on", "18 Ben: boated mahi",
@@ -30,12 +25,12 @@ ROTATION = (
 def told(home: Path, *lines: str) -> list[str]:
     with Desk(home) as desk:
         for number, text in enumerate(LINES):
-            desk.say(text, crew="Ana", at=START + timedelta(seconds=10 * number))
+            desk.say(text, crew="Ana", at=DAY + timedelta(seconds=10 * number))
         said = []
         for line in lines:
             who, text = line.split(": ", 1)
             minute, crew = who.split()
-            at = START + timedelta(minutes=31 + float(minute))
+            at = DAY + timedelta(minutes=31 + float(minute))
             said.append(desk.say(text, crew=crew, at=at).text)
     return said
 

@@ -59,7 +59,8 @@ def _day(rng: random.Random, number: int) -> Iterator[tuple[int, str]]:
             if rng.random() < (0.06 if "purple" in lure else 0.02):
                 yield minute, f"strike {position}"
                 yield minute + 1, "missed him"
-        yield minute + 2, "mark the bank" if number == 1 and minute == 12 else "birds"
+        if minute % 36 == 12:  # what tells where the boat is
+            yield minute + 2, "mark the bank" if number == 1 and minute == 12 else "birds"
     yield 480, "lines out"
     yield 481, "trip over"
 
