@@ -201,13 +201,12 @@ def figures(
     others = [line for line in lines if line.meant.calls != calls]
     best = max(ours, key=lambda line: (line.sure, line.meant.confidence))
     behind = best.sure - max((line.sure for line in others), default=LEAST)
-    weight = shares(lines)[calls]
     top = int(signals.get("deck_first", 0))
     first = lines[top].meant.calls if top < len(lines) else ()
     return (
         1.0,
         best.sure,
-        sum(line.weight for line in ours) - weight,
+        shares(ours)[()],
         max(-1.0, min(1.0, behind)),
         float(first == calls),
         float(len(calls) > 1),

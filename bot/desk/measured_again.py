@@ -17,7 +17,7 @@ from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.meant import BARE, Measured, OfFish
-from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, units_of
+from bot.trip.said_units import UNIT_OF, in_units, in_units_of, is_bare, units_of
 
 JUST_MEASURED: Final = timedelta(minutes=5)
 """How long a number alone is the measure that was given last; common practice, no source."""
@@ -115,9 +115,7 @@ def as_weight_of_fish(found: Understanding, stood: Sequence[Entry]) -> Understan
         if call.weight_kg is not None:
             return call.with_slots(drag_kg=None)
         said = units_of(call)
-        rest = tuple(one for one in call.meant if not isinstance(one, Measured))
-        unit = replace(said, drag=None, weight=said.drag)
-        meant = (unit, *rest) if unit != Measured() else rest
+        meant = in_units(call.meant, replace(said, drag=None, weight=said.drag))
         return call.with_slots(drag_kg=None, weight_kg=call.drag_kg, meant=meant)
 
     calls = tuple(map(right, found.calls))

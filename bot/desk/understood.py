@@ -75,7 +75,7 @@ def understood(
     found, fish = _of_fish(pointing, words, hints) or (_read(pointing, words, hints), ())
     if fish and place is None:  # no trip that could have the fish: "wahoo ate the rusty nail"
         whole = _read(pointing, words, hints)
-        if whole.confidence >= SURELY and any(call.act in BITES for call in whole.calls):
+        if _is_surely_a_bite(whole):
             found, fish = whole, ()
     fish = fish or _of_the_speakers(found, words, hints) or _of_the_denied(found, words)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
@@ -134,7 +134,7 @@ def _of_fish(
         return ended, ()
     if any(part.fish.order and part.fish.is_now for part in parts):
         whole = _read(transcript, words, hints)  # "the second one's on, long corner" is one more
-        if whole.confidence >= SURELY and any(call.act in BITES for call in whole.calls):
+        if _is_surely_a_bite(whole):
             return None
     read = [_of_it(transcript, part.said, words, hints) for part in parts]
     found: list[tuple[Understanding, OfFish | None]] = []
@@ -152,6 +152,10 @@ def _of_fish(
     ask = next((one.ask for one, _ in found if one.ask is not None), None)
     whole = Understanding(transcript.best, calls, sure, ask)
     return whole, tuple(fish for one, fish in found for _ in one.calls)
+
+
+def _is_surely_a_bite(found: Understanding) -> bool:
+    return found.confidence >= SURELY and any(call.act in BITES for call in found.calls)
 
 
 def _with_its_end(

@@ -15,7 +15,15 @@ from bot.trip.call import Call
 from bot.trip.corrections import Refused, correction
 from bot.trip.entry import Entry
 from bot.trip.meant import BARE, InUnit, Measured
-from bot.trip.said_units import STEP, UNIT_OF, in_units_of, is_bare, units_of, with_units_of
+from bot.trip.said_units import (
+    STEP,
+    UNIT_OF,
+    in_units,
+    in_units_of,
+    is_bare,
+    units_of,
+    with_units_of,
+)
 from bot.units import PER
 
 JUST_SAID: Final = timedelta(minutes=15)
@@ -42,9 +50,8 @@ def in_unit_of_the_trip(call: Call, stood: Sequence[Entry], usual: str | None = 
     if unit is None:
         return call
     like = Call(call.act, meant=(Measured(weight=unit),))
-    rest = tuple(one for one in call.meant if not isinstance(one, Measured))
-    units = replace(units_of(call), weight=unit)
-    return call.with_slots(weight_kg=in_units_of(like, call)[_WEIGHT], meant=(units, *rest))
+    meant = in_units(call.meant, replace(units_of(call), weight=unit))
+    return call.with_slots(weight_kg=in_units_of(like, call)[_WEIGHT], meant=meant)
 
 
 def _weighed_in(stood: Sequence[Entry], usual: str | None) -> str | None:

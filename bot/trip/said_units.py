@@ -52,9 +52,13 @@ def with_units_of(meant: tuple[Meant, ...], said: Call) -> tuple[Meant, ...]:
     told = {name: unit for name, unit in units.items() if unit != BARE}
     if units.get("water") == BARE:
         told["water"] = None if slots["water_c"] <= WARMEST_C else "fahrenheit"
-    both = replace(meaning(meant, Measured) or Measured(), **told)
+    return in_units(meant, replace(meaning(meant, Measured) or Measured(), **told))
+
+
+def in_units(meant: tuple[Meant, ...], units: Measured) -> tuple[Meant, ...]:
+    """Return meanings with other units; without any where all are metric."""
     rest = tuple(one for one in meant if not isinstance(one, Measured))
-    return (both, *rest) if both != Measured() else rest
+    return (units, *rest) if units != Measured() else rest
 
 
 def in_units_of(call: Call, said: Call) -> dict[str, float]:
