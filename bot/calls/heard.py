@@ -21,7 +21,7 @@ from bot.calls.reader.labels import URGENT
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
 from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
-from bot.calls.weighed import AT_ONCE
+from bot.calls.weighed import AT_ONCE, Weighed
 from bot.transcript import Transcript, typed
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
@@ -95,7 +95,7 @@ def understand_heard(
         return Understanding("", (), NO_CALL_CONFIDENCE)
     if not any(line.meant.calls for line in lines):
         asked = _asked_as_typed(lines[0], words, hints)
-        return asked or Understanding(lines[0].meant.text, (), _talk(lines))
+        return asked or _as_talk(lines, _talk(lines))
     groups = shares(lines)
     if crying := [line for line in lines if _cries(line) and _is_trouble(line, words)]:
         return crying[0].meant
@@ -104,7 +104,7 @@ def understand_heard(
     if not best and rivals:
         return _talk_or(max(rivals, key=groups.__getitem__), lines, transcript, words)
     if not best:
-        return Understanding(lines[0].meant.text, (), _talk(lines))
+        return _as_talk(lines, _talk(lines))
     likely = _likely(best, rivals, lines, transcript.signals)
     return _settled(best, likely, rivals, lines, words)
 
@@ -118,6 +118,17 @@ def _likely(
     """Return how likely calls are those that were said: no likelier than their strongest rival leaves."""
     held = (sum(line.weight for line in lines if line.meant.calls == one) for one in rivals)
     return min(probability(figures(calls, lines, signals), WEIGHTS), 1.0 - max(held, default=0.0))
+
+
+def _as_talk(lines: Sequence[Read], sure: float) -> Understanding:
+    """Return lines without a call that is likely enough; a cry among them may be one."""
+    troubled = any(
+        _cries(line) or any(way.may_be_trouble for way in line.meant.ways)
+        for line in lines
+        if line.weight >= TROUBLE_FROM
+    )
+    ways = (Weighed((), sure, "network", may_be_trouble=True),) if troubled else ()
+    return Understanding(lines[0].meant.text, (), sure, ways=ways)
 
 
 def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Understanding | None:
@@ -254,5 +265,5 @@ def _talk_or(
     """Return talk, unless a call is nearly as likely: then it is asked about."""
     likely = probability(figures(rival, lines, transcript.signals), WEIGHTS)
     if likely < ASK_FROM:
-        return Understanding(lines[0].meant.text, (), min(_talk(lines), 1.0 - likely))
+        return _as_talk(lines, min(_talk(lines), 1.0 - likely))
     return _settled(rival, min(likely, ANSWER_FROM - 0.01), (), lines, words)

@@ -37,6 +37,7 @@ from bot.replies.aloud import brief
 from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.replies.refusals import (
+    if_in_trouble,
     no_call,
     not_caught,
     not_clear,
@@ -192,6 +193,8 @@ def _nothing_in_it(heard: Heard) -> str:
     message, found = heard.message, heard.found
     if found.refusal:
         return found.refusal
+    if not message.overheard and any(way.may_be_trouble for way in found.ways):
+        return if_in_trouble()
     near = found.confidence < NEAR and bool(found.text)
     unclear = found.is_unclear or bool(found.calls)
     if message.sound is not None and not message.overheard:
