@@ -18,10 +18,11 @@ from bot.calls.likely_words import LEAST, in_likely_order, weighed
 from bot.calls.meant.measured import with_units
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
+from bot.calls.trouble import cries
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
 from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
-from bot.calls.weighed import AT_ONCE, Weighed
+from bot.calls.weighed import Weighed
 from bot.transcript import Transcript, typed
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
@@ -53,8 +54,10 @@ NAMES: Final = (
 )
 WEIGHTS: Final = (4.91, 2.47, -6.0, 1.0, 0.72, 2.2, -1.95, 3.73, -2.09, 3.93, -1.33)
 """One weight for each of `NAMES`, of the model of how likely the calls are those that were said."""
-TROUBLE_FROM: Final = 0.15
-"""Weight from which a line that cries for help is acted on; smaller gives more false alarms."""
+TROUBLE_FROM: Final = 0.3
+"""Probability from which a cry for help is acted on; smaller gives more false alarms."""
+MAY_CRY: Final = 0.2
+"""Weight from which a line that may be a cry is answered with what to say in trouble."""
 MADE_OUT: Final = -1.3
 """How sure the sound of such a line must be; smaller gives more false alarms at 0 dB."""
 UNCLEAR: Final = -0.5
@@ -93,12 +96,13 @@ def understand_heard(
         lines = read(with_wordings(transcript, usual, words), words, hints)
     if not lines:
         return Understanding("", (), NO_CALL_CONFIDENCE)
+    if crying := _cry_for_help(lines, words):
+        return crying.meant
+    lines = tuple(_without_cry(line) for line in lines)
     if not any(line.meant.calls for line in lines):
         asked = _asked_as_typed(lines[0], words, hints)
         return asked or _as_talk(lines, _talk(lines))
     groups = shares(lines)
-    if crying := [line for line in lines if _cries(line) and _is_trouble(line, words)]:
-        return crying[0].meant
     best = max(groups, key=groups.__getitem__)
     rivals = [calls for calls in groups if calls and calls != best]
     if not best and rivals:
@@ -122,13 +126,9 @@ def _likely(
 
 def _as_talk(lines: Sequence[Read], sure: float) -> Understanding:
     """Return lines without a call that is likely enough; a cry among them may be one."""
-    troubled = any(
-        _cries(line) or any(way.may_be_trouble for way in line.meant.ways)
-        for line in lines
-        if line.weight >= TROUBLE_FROM
-    )
-    ways = (Weighed((), sure, "network", may_be_trouble=True),) if troubled else ()
-    return Understanding(lines[0].meant.text, (), sure, ways=ways)
+    ways = [way for line in lines if line.weight >= MAY_CRY for way in line.meant.ways]
+    may_be = [way for way in ways if way.may_be_trouble][:1]
+    return Understanding(lines[0].meant.text, (), sure, ways=tuple(may_be))
 
 
 def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Understanding | None:
@@ -138,7 +138,7 @@ def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Underst
     """
     text = line.meant.text
     found = understand(typed(text), words, hints) if line.sound >= UNCLEAR else None
-    if found is None or not found.calls:
+    if found is None or not found.calls or any(call.act in URGENT for call in found.calls):
         return None
     options = found.options or (Option(found.calls, found.confidence),)
     said = words.reader.line(text)
@@ -147,19 +147,32 @@ def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Underst
     return Understanding(text, found.calls, sure, ask, options)
 
 
-def _cries(line: Read) -> bool:
-    """Return whether a line says that somebody is in trouble: it is acted on whatever the others say."""
-    return any(call.act in URGENT for call in line.meant.calls)
+def _cry_for_help(lines: Sequence[Read], words: Language) -> Read | None:
+    """Return the likeliest line that cries for help, where it is acted on whatever the other lines say.
 
-
-def _is_trouble(line: Read, words: Language) -> bool:
-    """Return whether a cry is acted on: it was made out, and the reader is sure of it or its words are named.
-
-    What a garbled line may mean ("he's on it, theo, it's through") is none.
+    It was made out, and together the lines cry likely enough, or its words hardly mean anything else.
     """
-    made_out = line.weight >= TROUBLE_FROM and line.sound >= MADE_OUT
-    sure = line.meant.confidence > AT_ONCE
-    return made_out and (sure or bool(words.reader.line(line.meant.text).of("trouble_named")))
+    crying = [line for line in lines if line.sound >= MADE_OUT and _cry(line) > 0.0]
+    likely = sum(line.weight * _cry(line) for line in crying)
+    for line in crying:
+        named = words.reader.line(line.meant.text).of("trouble_named")
+        if likely >= TROUBLE_FROM or (named and line.weight >= TROUBLE_FROM):
+            return line
+    return None
+
+
+def _cry(line: Read) -> float:
+    """Return how likely a line says that somebody is in trouble, 0 where it does not."""
+    return max((way.probability for way in line.meant.ways if cries(way)), default=0.0)
+
+
+def _without_cry(line: Read) -> Read:
+    """Return a line that may cry for help as no call: that is never asked about."""
+    if not _cry(line):
+        return line
+    calm = Weighed((), 1.0 - _cry(line), "network", may_be_trouble=True)
+    meant = Understanding(line.meant.text, (), 1.0 - _cry(line), ways=(calm,))
+    return replace(line, meant=meant)
 
 
 def _talk(lines: Sequence[Read]) -> float:
