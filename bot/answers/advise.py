@@ -26,7 +26,7 @@ from bot.trip.state import InWater as Out, Stint, Trip
 
 if TYPE_CHECKING:
     from bot.advice.choose import Allowed
-    from bot.advice.next_change import Judged
+    from bot.advice.next_change import Evaluation
     from bot.advice.reason import Contrast
     from bot.advice.season import Earlier, Prey
 
@@ -77,7 +77,7 @@ def verdict(view: View, then: Suppose = NOTHING_ELSE) -> Verdict:
     )
 
 
-def judged(view: View) -> "Judged":
+def judged(view: View) -> "Evaluation":
     """Return what was weighed, as things stand; a lure must be in the water."""
     from bot.advice.next_change import judge, moment_of
 

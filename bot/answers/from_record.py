@@ -10,7 +10,7 @@ from datetime import timedelta
 from typing import Final
 
 from bot.advice.data import Exposure
-from bot.advice.tally import Seen, add_cells, deviance, seen_by
+from bot.advice.tally import StrikeTally, add_cells, deviance, seen_by
 from bot.answers.advise import cells
 from bot.answers.asked import Span, span_named, trips_of
 from bot.answers.view import View
@@ -70,7 +70,7 @@ class _Best:
     """A size or a colour that has the strikes."""
 
     words: str
-    seen: Seen
+    seen: StrikeTally
     stands_out: float
     """Deviance from the rest."""
 
@@ -134,13 +134,13 @@ def _colour(counted: Sequence[Exposure]) -> _Best | None:
     return _best(seen_by(counted, lambda cell: cell.kind.colours), add_cells(counted))
 
 
-def _best(found: dict[str, Seen], total: Seen) -> _Best | None:
+def _best(found: dict[str, StrikeTally], total: StrikeTally) -> _Best | None:
     """Return what has most strikes, unless it has fewer than the rest for its hours."""
     best = max(found, key=lambda key: (found[key].strikes, -found[key].hours), default=None)
     if best is None or not found[best].strikes:
         return None
     mine = replace(found[best], raises=0)
-    rest = Seen(total.strikes - mine.strikes, max(0.0, total.hours - mine.hours))
+    rest = StrikeTally(total.strikes - mine.strikes, max(0.0, total.hours - mine.hours))
     off = deviance(mine, rest) if rest.hours > 0 else 0.0
     return _Best(best, found[best], off) if off >= 0 else None
 

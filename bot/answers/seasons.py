@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from bot.advice.nested import Codes
-from bot.advice.standing import Keys, Seen, Standing, stand
+from bot.advice.standing import Keys, Standing, StrikeCounts, stand
 from bot.answers.asked import Asked
 from bot.answers.view import View
 from bot.replies.amounts import percent, ratio
@@ -62,7 +62,7 @@ def against_the_rest(view: View, want: Asked) -> Standing | None:
     np.subtract.at(hours, at, inside.hours)
     np.subtract.at(strikes, at, inside.strikes)
     left = hours > 1e-9
-    seen = Seen(
+    seen = StrikeCounts(
         ((IN,), (_OUT,)),
         np.concatenate([np.zeros(len(ones), np.intp), np.ones(int(left.sum()), np.intp)]),
         *(np.concatenate([one, other[left]]) for one, other in (
@@ -108,7 +108,7 @@ def _cells(view: View, want: Asked, by: By, also: By) -> "list[Cells]":
     ]
 
 
-def _seen(view: View, books: "Sequence[Cells]", *, monthly: bool) -> Seen:
+def _seen(view: View, books: "Sequence[Cells]", *, monthly: bool) -> StrikeCounts:
     """Put the cells of several books together, with one set of numbers for keys, positions and months.
 
     Positions and trips have the same numbers in all that the same trips are asked for.
@@ -137,7 +137,7 @@ def _seen(view: View, books: "Sequence[Cells]", *, monthly: bool) -> Seen:
     )
     hours = np.concatenate([np.zeros(0), *(book.seconds / 3600 for book in books)])
     strikes = np.concatenate([np.zeros(0), *(book.strikes for book in books)])
-    return Seen(tuple(keys), key, position, spell, trip, hours, strikes)
+    return StrikeCounts(tuple(keys), key, position, spell, trip, hours, strikes)
 
 
 def _renamed(new: list[int], codes: Codes) -> Codes:
