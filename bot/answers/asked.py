@@ -50,7 +50,7 @@ ALL_TRIPS: Final = Span("All trips", None)
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class TallyRequest:
     """The request for a tally."""
 
     by: By = "none"
@@ -59,7 +59,7 @@ class Asked:
     span: Span = THIS_TRIP
 
 
-def asked(view: View, calls: Sequence[Call]) -> Asked:
+def tally_request(view: View, calls: Sequence[Call]) -> TallyRequest:
     """Return the request of a question; several calls stand for several positions at once."""
     call = calls[0]
     by, also = _things(call)
@@ -70,10 +70,10 @@ def asked(view: View, calls: Sequence[Call]) -> Asked:
         by, also = (by, also) if by != "none" else ("position", "none")
     by, also = _who(view, call, by), _who(view, call, also)
     named = call.meaning(TallyQuestion)
-    span = (span_named(view, named.span) if named is not None else None) or THIS_TRIP
+    span = (named_span(view, named.span) if named is not None else None) or THIS_TRIP
     if span is THIS_TRIP and not call.asks("today") and _of_seasons(by, also, only):
         span = ALL_TRIPS
-    return Asked(by, also, only, span)
+    return TallyRequest(by, also, only, span)
 
 
 def _who(view: View, call: Call, by: By) -> By:
@@ -105,7 +105,7 @@ def only_of(view: View, call: Call) -> Only:
     )
 
 
-def tally_for(view: View, want: Asked) -> Tally:
+def tally_for(view: View, want: TallyRequest) -> Tally:
     """Return the tally that was asked for."""
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     found = Counted(by, also)
@@ -162,7 +162,7 @@ def _things(call: Call) -> tuple[By, By]:
 # Of which trips
 
 
-def span_named(view: View, name: str) -> Span | None:
+def named_span(view: View, name: str) -> Span | None:
     """Return the trips of a span by its short name, e.g. `week`, `last`, `all`; None for no span."""
     span = _NAMED.get(name)
     return span(view) if span is not None else None

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Final
 
-from bot.answers.fish_talk import caught, fish_words, report_line
+from bot.answers.fish_talk import caught_fish, fish_words, report_line
 from bot.answers.open_questions import left_open
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, hours_words, joined, sentence
@@ -41,7 +41,7 @@ def day_lines(view: View) -> list[str]:
 
 
 def _caught(fish: Iterable[Fish]) -> str:
-    ends = list(caught(fish))
+    ends = list(caught_fish(fish))
     if not ends:
         return ""
     told = [fish_words(one, end) for one, end in ends[-MOST_NAMED:]]

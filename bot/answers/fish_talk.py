@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from bot.answers.answer import Answer
-from bot.answers.asked import THIS_TRIP, Span, span_named, trips_of
+from bot.answers.asked import THIS_TRIP, Span, named_span, trips_of
 from bot.answers.places import UNKNOWN_THERE, place_of
 from bot.answers.view import View
 from bot.replies.amounts import (
@@ -42,22 +42,24 @@ def asked_fish(view: View, call: Call) -> Answer:
     if asks is not None and asks.what == "fight":
         return fight(view, call)
     if asks is not None and asks.what == "lost":
-        return lost(view, call)
+        return answer_losses(view, call)
     if asks is not None and asks.what == "lost_then":
         then = call.meaning(TallyQuestion)
-        return lost(view, call, span_named(view, then.span if then is not None else "last"))
+        return answer_losses(
+            view, call, named_span(view, then.span if then is not None else "last")
+        )
     if asks is not None and asks.what in ("still_on", "any_on"):
         return still_on(view, call)
     if asks is not None and asks.what == "fought":
-        return fought(view, call)
+        return answer_who_fought(view, call)
     named = call.meaning(TallyQuestion)
-    span = span_named(view, named.span) if named is not None else None
+    span = named_span(view, named.span) if named is not None else None
     if span is not None and span != THIS_TRIP:
         return _of_trips(view, call, span)
     fish = [one for one in view.trip.fish if fits(one, call)]
     lines = [on_words(view, one, call.about == "angler") for one in _on(view, call)]
     lines += [_bitten_words(view, one) for one in _just_bitten(view, call)]
-    ends = sorted(caught(fish), key=_ended_at)
+    ends = sorted(caught_fish(fish), key=_ended_at)
     if ends:
         lines.append(_summed(ends))
         lines += [
@@ -115,7 +117,7 @@ def _of_trips(view: View, call: Call, span: Span) -> Answer:
         text = f"{span.label}: no trip in the log."
         return Answer(text, text)
     fish = (one for trip in trips for one in trip.fish if fits(one, call))
-    ends = sorted(caught(fish), key=_ended_at)
+    ends = sorted(caught_fish(fish), key=_ended_at)
     if not ends:
         by = f" by {call.angler}" if call.angler else ""
         text = f"{span.label}: no {call.species or 'fish'} caught{by}."
@@ -157,7 +159,7 @@ def still_on(view: View, call: Call) -> Answer:
     return Answer("\n".join(lines), " ".join(lines[:2]))
 
 
-def fought(view: View, call: Call) -> Answer:
+def answer_who_fought(view: View, call: Call) -> Answer:
     """Answer who is, or was last, on the rod of a fish."""
     fish = _last_hooked(view, call)
     if fish is None:
@@ -240,7 +242,7 @@ def spoken_of(view: View, call: Call) -> Answer | None:
     return Answer(text, text)
 
 
-def lost(view: View, call: Call, span: Span | None = None) -> Answer:
+def answer_losses(view: View, call: Call, span: Span | None = None) -> Answer:
     """Answer with the fish that were hooked and lost, the bites that were missed and the lures lost.
 
     `span` are other trips than this one.
@@ -282,7 +284,7 @@ def _lost_words(fish: Fish, end: End) -> str:
     return joined(part for part in parts if part)
 
 
-def caught(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
+def caught_fish(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
     """Yield the fish that were caught, each with its end."""
     for one in fish:
         if one.is_catch:

@@ -8,7 +8,7 @@ from bot.advice.data import Hold, Verdict
 from bot.answers.advise import swap_call, verdict
 from bot.answers.answer import WHY, Change, Offer
 from bot.answers.fish_care import care_lines
-from bot.answers.proposal import advice_line, advice_spoken, still_line
+from bot.answers.proposal import advice_line, spoken_advice, still_line
 from bot.answers.tallies import tally_line
 from bot.messages import Advice, Button
 from bot.trip.acts import FISH_ACTS
@@ -49,7 +49,7 @@ def of_fish(change: Change, offer: Offer | None) -> OfFish:
         words = _advice_words(change, found)
         lines.append(words)
         if advice is not None and words != still_line(change.after, advice):
-            aloud = advice_spoken(change.after, found)
+            aloud = spoken_advice(change.after, found)
     lines += [
         *(_sticking(change) if counts else ()),
         *care_lines(change.before, change.after, _fish_entries(change)),

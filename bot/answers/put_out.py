@@ -19,7 +19,7 @@ from bot.trip.meant import OfTray, SpreadWish
 from bot.trip.state import InWater
 
 if TYPE_CHECKING:
-    from bot.answers.wanted import Wanted
+    from bot.answers.wanted import PlanInput
     from bot.spread.plan import Plan
 
 BY_PACE: Final = ("slow", "fast")
@@ -332,7 +332,7 @@ def _as_laid(there: Iterable[InWater]) -> list[TrayLure]:
     return [TrayLure(x.lure, x.size_in, x.colours, x.head, x.position) for x in there]
 
 
-def tray_of(view: View, found: "Wanted", plan: "Plan") -> Tray:
+def tray_of(view: View, found: "PlanInput", plan: "Plan") -> Tray:
     """Return a plan as the tray that it was asked for."""
     return tray_from(view, found.fills, plan, found.call.tackle)
 

@@ -103,7 +103,7 @@ def names(lures: Iterable[TrayLure]) -> str:
     return ", ".join(found[:MOST_LURES]) + more
 
 
-def asked_packing(view: View) -> Answer:
+def answer_packing(view: View) -> Answer:
     """Answer with what to pack: trays, outfits that stand by, rods, and what of it is not ready."""
     lines = [] if view.trays else ["No tray is filled yet."]
     for tray in view.trays:

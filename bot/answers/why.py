@@ -10,7 +10,7 @@ from bot.advice.follow import ALIKE_FROM, Reason, leader, like
 from bot.advice.next_change import Evaluation
 from bot.advice.rates import chances
 from bot.advice.reason import grounds
-from bot.answers.advise import in_water, judged, may_run, spare, trolling_kn, why_not_there
+from bot.answers.advise import evaluate_change, in_water, may_run, spare, trolling_kn, why_not_there
 from bot.answers.set_aside import set_aside, why_aside
 from bot.answers.view import View
 from bot.messages import Advice
@@ -30,7 +30,7 @@ def why_line(view: View, position: str, found: Verdict) -> list[str]:
     there = next((one for one in in_water(view) if one.position == position), None)
     if there is None:
         return [f"Nothing is logged on the {position}."]
-    weighed = judged(view)
+    weighed = evaluate_change(view)
     kept = left_alone(weighed.moment, weighed.outlook).get(position)
     if kept is not None:
         return [f"{sentence(position).rstrip('.')}: {_stays(view, there, kept)}"]
@@ -55,7 +55,7 @@ def why_lure(view: View, call: Call, found: Verdict) -> list[str]:
         if out:
             return [f"{one.words} is out already, on the {one.position}." for one in out]
         return [_not_ready(view, lure) for lure in named[:MOST_NAMED]]
-    weighed = judged(view)
+    weighed = evaluate_change(view)
     best = _best(
         view,
         weighed,

@@ -9,7 +9,7 @@ from typing import Final
 
 from bot.answers.answer import Answer
 from bot.answers.fish_care import asked_care
-from bot.answers.standby import unwilling
+from bot.answers.standby import deep_standby
 from bot.answers.view import View
 from bot.calls.phrasing import question
 from bot.calls.understand import Understanding
@@ -43,7 +43,7 @@ def stated(found: Understanding, before: View) -> Answer | Doubt | None:
     """Return the answer to what was said of how things stand, or the question it raises."""
     if meaning(found.meant, NothingOn) is not None:
         return _nothing_on(before)
-    if meaning(found.meant, NotBiting) is not None and (deep := unwilling(before)) is not None:
+    if meaning(found.meant, NotBiting) is not None and (deep := deep_standby(before)) is not None:
         return deep
     care = meaning(found.meant, Cares)
     if care is not None and (told := asked_care(before, care)) is not None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.answers.open_questions import STALE_AFTER, unanswered
+from bot.answers.open_questions import STALE_AFTER, pending_questions
 from bot.answers.view import View
 from bot.desk.fits import oddness
 from bot.desk.heard import Heard, Outcome, closing
@@ -73,7 +73,7 @@ def overdue(heard: Heard, before: View, outcome: Outcome) -> tuple[Asked, ...]:
     closed = {one.closes for one in outcome.records if isinstance(one, Asked)}
     return tuple(
         one
-        for one in reversed(list(unanswered(before.questions)))
+        for one in reversed(list(pending_questions(before.questions)))
         if one.text
         and one.id not in closed
         and timedelta() <= at - one.at <= LATEST

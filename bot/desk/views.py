@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
-from bot.answers.drags import scaled
+from bot.answers.drags import use_scale_drags
 from bot.answers.fit import A_TRIP
 from bot.answers.view import Past, View
 from bot.logbook.store import Logbook
@@ -50,7 +50,7 @@ class Views:
             now,
             records,
             then.stood,
-            _in_units(scaled(self._boat, then.trip.drags), box),
+            _in_units(use_scale_drags(self._boat, then.trip.drags), box),
             box,
             self._log.imported_at(),
             self._settings.boat.zone,

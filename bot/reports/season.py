@@ -9,8 +9,8 @@ from datetime import datetime
 from typing import Any, Final
 
 from bot.advice.standing import Standing
-from bot.answers.asked import Asked, Span, tally_for
-from bot.answers.seasons import compared, how_sure
+from bot.answers.asked import Span, TallyRequest, tally_for
+from bot.answers.seasons import compare_rows, how_sure
 from bot.answers.tallies import FEW
 from bot.answers.values import row_json
 from bot.answers.view import View
@@ -78,7 +78,7 @@ class Season:
 
 def season(view: View, span: Span, boat: str = "", *, positions: bool = False) -> Season:
     """Work out what works over the trips of a span; places stand in it only where `positions` says so."""
-    want = Asked(span=span)
+    want = TallyRequest(span=span)
     total = Rated(**row_json(tally_for(view, want).total))
     starts = _starts(view, span)
     bys: tuple[By, ...] = (*BYS, "place") if positions else BYS
@@ -98,7 +98,7 @@ def season(view: View, span: Span, boat: str = "", *, positions: bool = False) -
 
 def picture_tally(view: View, span: Span, by: By) -> Tally:
     """Return the tally of a picture."""
-    return tally_for(view, Asked(by, span=span))
+    return tally_for(view, TallyRequest(by, span=span))
 
 
 def _starts(view: View, span: Span) -> list[datetime]:
@@ -112,12 +112,12 @@ def _starts(view: View, span: Span) -> list[datetime]:
     return sorted(found)
 
 
-def _table(view: View, want: Asked) -> SeasonTable | None:
+def _table(view: View, want: TallyRequest) -> SeasonTable | None:
     found = tally_for(view, want)
     rows = [row for row in found.rows if row.hours or row.strikes]
     if not [row for row in rows if row.key != UNKNOWN]:
         return None
-    stands = compared(view, want)
+    stands = compare_rows(view, want)
     names = place_names(view, want, found)
     shown = rows
     if len(rows) > MOST_ROWS:

@@ -6,7 +6,7 @@ import pytest
 
 from bot.advice.choose import choice_of
 from bot.advice.data import Hold
-from bot.answers.advise import changes, in_water, judged, spare, trolling_kn, verdict
+from bot.answers.advise import changes, evaluate_change, in_water, spare, trolling_kn, verdict
 from bot.answers.evidence import asked_why
 from bot.answers.questions import answer
 from bot.answers.view import View
@@ -249,7 +249,7 @@ def test_bait_moves_the_proposal_to_its_length_where_nothing_else_is_known() -> 
 
 
 def _chance(now: View, name: str, position: str) -> float:
-    found = judged(now)
+    found = evaluate_change(now)
     lure = now.lure(name)
     there = next(one for one in in_water(now) if one.position == position)
     assert lure is not None
