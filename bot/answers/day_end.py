@@ -8,7 +8,7 @@ from bot.answers.fish_talk import caught_fish, fish_words, report_line
 from bot.answers.open_questions import left_open
 from bot.answers.view import View
 from bot.replies.amounts import count, first_few, hours_words, joined, sentence
-from bot.spread.readiness import most_wanting
+from bot.spread.readiness import lures_to_rework
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
 from bot.trip.tally import tally
@@ -68,7 +68,7 @@ def _where(fish: Iterable[Fish]) -> str:
 def _to_make_ready(view: View) -> str:
     due = [
         name
-        for name in most_wanting(view.readiness)
+        for name in lures_to_rework(view.readiness)
         if view.readiness[name].state not in _NOTHING_TO_DO and _was_out(view, name)
     ]
     return sentence(f"To make ready: {', '.join(due)}") if due else ""

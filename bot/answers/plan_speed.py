@@ -9,7 +9,7 @@ from bot.answers.wanted import NOTHING, PlanInput, plan_input
 from bot.replies.amounts import clock, number, sentence
 from bot.spread.rules import runs_at
 from bot.tackle.items import TROLLING_KN
-from bot.tackle.trays import tray_named
+from bot.tackle.trays import named_tray
 from bot.trip.entry import Asked
 from bot.trip.meant import SpreadWish
 
@@ -24,7 +24,7 @@ def planned_speed(view: View) -> Answer:
     found = plan_input(view, about)
     wish = about.meaning(SpreadWish) or NOTHING
     if about.speed_kn is not None:
-        tray = tray_named(view.trays, about.tray or "")
+        tray = named_tray(view.trays, about.tray or "")
         of_tray = tray is not None and tray.speed_kn == about.speed_kn
         why = f"which is that of {tray.words}" if tray and of_tray else "as it was asked for"
         return _told(_for(about.speed_kn, why))

@@ -20,7 +20,7 @@ from bot.replies.amounts import count, number, sentence
 from bot.spread.rules import range_words, runs_at
 from bot.tackle.checks import Rig, hooks_too_heavy
 from bot.tackle.line_classes import CLASS_OF_WORD
-from bot.tackle.trays import Tray, tray_key, tray_named
+from bot.tackle.trays import Tray, named_tray, tray_key
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
@@ -307,7 +307,7 @@ def _asked_of(view: View, call: Call) -> Tray | None:
     wish = call.meaning(SpreadWish) or NOTHING
     if not call.tray or wish.to_do or wish.from_tray or call.speed_kn or call.species:
         return None
-    return tray_named(view.trays, call.tray)
+    return named_tray(view.trays, call.tray)
 
 
 def _unknown_tray(view: View, call: Call) -> str:

@@ -36,7 +36,7 @@ from bot.replies.helping import help_text
 from bot.replies.logged import short
 from bot.sky.moon import moon
 from bot.sky.sun import sun_times
-from bot.spread.readiness import Readiness, most_wanting
+from bot.spread.readiness import Readiness, lures_to_rework
 from bot.tackle.trays import STANDBY
 from bot.trip.acts import CONTROL, TABLE, QuestionAct
 from bot.trip.call import Call
@@ -315,7 +315,7 @@ def _ready(view: View, call: Call) -> Answer:
     if len(names) > MOST_NAMED:
         lines[0] += f" and {len(names) - MOST_NAMED} more"
     due = []
-    ranked = most_wanting(view.readiness)
+    ranked = lures_to_rework(view.readiness)
     for state, words in (("rework", "To rework"), ("to check", "To check"), ("lost", "Lost")):
         others = [name for name in ranked if view.readiness[name].state == state]
         if others:

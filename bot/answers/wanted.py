@@ -26,7 +26,7 @@ from bot.spread.score import tone
 from bot.spread.standby import TRAYS
 from bot.tackle.items import Boat, Lure
 from bot.tackle.line_classes import CLASS_OF_WORD
-from bot.tackle.trays import tray_key, tray_named
+from bot.tackle.trays import named_tray, tray_key
 from bot.trip.call import Call
 from bot.trip.meant import SpreadWish
 from bot.trip.state import InWater
@@ -137,7 +137,7 @@ def _changed(wish: SpreadWish, old: SpreadWish) -> SpreadWish:
 
 def _by_name(view: View, call: Call, wish: SpreadWish) -> tuple[Call, SpreadWish]:
     """Take "the slow spread" for slow runners where there is no tray of that name."""
-    known = tray_named(view.trays, call.tray) if call.tray and wish.to_do == "filled" else None
+    known = named_tray(view.trays, call.tray) if call.tray and wish.to_do == "filled" else None
     if known is not None:
         call = call.with_slots(
             tackle=call.tackle or known.tackle, speed_kn=call.speed_kn or known.speed_kn
@@ -161,7 +161,7 @@ def _from_tray(view: View, found: PlanInput) -> PlanInput:
     name = found.wish.from_tray
     if not name:
         return found
-    tray = tray_named(view.trays, name)
+    tray = named_tray(view.trays, name)
     if tray is None:
         return _refuse(found, no_tray(view, name))
     names = {one.lure for one in tray.lures}
