@@ -16,7 +16,7 @@ class BoatCall:
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class BatchResult:
     """What came of messages of one boat, in their order."""
 
     replies: tuple[Reply, ...]
@@ -24,5 +24,5 @@ class Answered:
     """Why the message after these could not be answered; those after it were not tried."""
 
 
-Said = Sequence[Sequence[BoatCall]]
+BatchCalls = Sequence[Sequence[BoatCall]]
 """Calls of several boats, each boat's in order."""

@@ -7,7 +7,7 @@ from typing import Final
 from bot.answers.fish_talk import caught_fish, fish_words, report_line
 from bot.answers.open_questions import left_open
 from bot.answers.view import View
-from bot.replies.amounts import count, first_few, hours_words, joined, sentence
+from bot.replies.amounts import count, first_few, hours_words, join_parts, sentence
 from bot.spread.readiness import lures_to_rework
 from bot.trip.fish import Fish
 from bot.trip.lures import LureSlots
@@ -30,7 +30,7 @@ def day_lines(view: View) -> list[str]:
     ]
     came += [f"{total.lost} lost"] if total.lost else []
     hours = f" in {hours_words(total.hours)} of lures in the water" if total.hours else ""
-    first = sentence(f"{joined(came)}{hours}")
+    first = sentence(f"{join_parts(came)}{hours}")
     lines = [
         f"{first} {_caught(view.trip.fish)}".strip(),
         _where(view.trip.fish),

@@ -13,7 +13,7 @@ from bot.answers.view import View
 from bot.replies.amounts import (
     clock,
     count,
-    joined,
+    join_parts,
     place_words,
     sentence,
     span_words,
@@ -97,7 +97,7 @@ def _just_bitten(view: View, call: Call) -> list[Fish]:
 
 def _bitten_words(view: View, fish: Fish) -> str:
     where = fish.line or fish.position or ""
-    return sentence(joined(w for w in ("Struck", where, clock(fish.first_at, view.tz)) if w))
+    return sentence(join_parts(w for w in ("Struck", where, clock(fish.first_at, view.tz)) if w))
 
 
 def _summed(ends: Sequence[tuple[Fish, End]]) -> str:
@@ -154,7 +154,9 @@ def still_on(view: View, call: Call) -> Answer:
     untold = [one for one in view.trip.fish if one.was_struck and not (one.was_on or one.is_over)]
     if untold:
         where = untold[-1].line or untold[-1].position or ""
-        bite = joined(("a bite", where, clock(untold[-1].bite_at or untold[-1].first_at, view.tz)))
+        bite = join_parts(
+            ("a bite", where, clock(untold[-1].bite_at or untold[-1].first_at, view.tz))
+        )
         lines.append(sentence(f"{bite}: nobody said what became of it"))
     return Answer("\n".join(lines), " ".join(lines[:2]))
 
@@ -172,7 +174,7 @@ def answer_who_fought(view: View, call: Call) -> Answer:
         (end.species if end else None) or fish.species or "fish", fish.line or fish.position or "",
         TABLE[end.act].label if end else "on now", clock(at, view.tz),
     )  # fmt: skip
-    text = sentence(f"{who}: {joined(part for part in parts if part)}")
+    text = sentence(f"{who}: {join_parts(part for part in parts if part)}")
     return Answer(text, text)
 
 
@@ -210,7 +212,7 @@ def fight(view: View, call: Call) -> Answer:
         known = ended is not None and bool(fish.ends)
         span = f"On for {span_words((ended or began) - began)}" if known else "Nobody said its end"
         parts = (fish.species or "fish", fish.line or fish.position or "", clock(began, view.tz))
-        text = sentence(f"{span}: {joined(part for part in parts if part)}")
+        text = sentence(f"{span}: {join_parts(part for part in parts if part)}")
     return Answer(text, text)
 
 
@@ -238,7 +240,7 @@ def spoken_of(view: View, call: Call) -> Answer | None:
         end or ("on now" if fish.is_on else ""),
     )  # fmt: skip
     lure = fish.label if is_known(fish) else "No lure is known"
-    text = sentence(f"{lure}: {joined(part for part in parts if part)}")
+    text = sentence(f"{lure}: {join_parts(part for part in parts if part)}")
     return Answer(text, text)
 
 
@@ -281,7 +283,7 @@ def _lost_words(fish: Fish, end: End) -> str:
         TABLE[end.act].label, end.species or fish.species or "", fish.line or fish.position or "",
         fish.label if is_known(fish) else "", who,
     )  # fmt: skip
-    return joined(part for part in parts if part)
+    return join_parts(part for part in parts if part)
 
 
 def caught_fish(fish: Iterable[Fish]) -> Iterator[tuple[Fish, End]]:
@@ -308,7 +310,7 @@ def fish_words(fish: Fish, end: End) -> str:
         fish.label if is_known(fish) else "",
         end.angler or "",
     ]
-    return joined(part for part in parts if part)
+    return join_parts(part for part in parts if part)
 
 
 def _by_angler(ends: Iterable[tuple[Fish, End]]) -> list[str]:
@@ -345,7 +347,7 @@ def on_words(view: View, fish: Fish, is_angler_asked: bool = False) -> str:
     where = fish.line or fish.position or ""
     nobody = "nobody named on the rod" if is_angler_asked else ""
     rod = f"{fish.angler} on the rod" if fish.angler else nobody
-    return sentence(joined((fish.species or "a fish", where, rod, held)))
+    return sentence(join_parts((fish.species or "a fish", where, rod, held)))
 
 
 def species_words(pairs: Iterable[tuple[Fish, End]]) -> str:

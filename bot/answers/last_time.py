@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from bot.answers.view import View
-from bot.replies.amounts import clock, count, joined, sentence
+from bot.replies.amounts import clock, count, join_parts, sentence
 from bot.trip.entry import Place
 from bot.trip.lures import label
 from bot.trip.summary import NOWHERE, described
@@ -134,8 +134,8 @@ def _strike(book: "Ledger", row: int) -> OldStrike:
 def _what(one: OldStrike) -> str:
     end = "caught" if one.caught else "was on" if one.was_on else "not hooked"
     fish = f"{one.species} {end}" if one.species else end
-    words = joined(["strike", one.position or "", one.lure or "", fish])
-    conditions = joined([one.light or "", one.water or "", one.speed or ""])
+    words = join_parts(["strike", one.position or "", one.lure or "", fish])
+    conditions = join_parts([one.light or "", one.water or "", one.speed or ""])
     return f"{words}; {conditions}" if conditions else words
 
 

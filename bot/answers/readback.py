@@ -29,7 +29,7 @@ from bot.answers.view import View
 from bot.messages import Advice, Button
 from bot.reminders.due import Surroundings, promise, reminders_of
 from bot.replies.amounts import count, first_few, number, sentence
-from bot.replies.logged import Logged, list_words, logged_line, short, spoken_line
+from bot.replies.logged import LoggedAct, list_words, logged_line, short, spoken_line
 from bot.tackle.trays import Tray
 from bot.trip.acts import CAUGHT, FISH_ACTS, LOST, PLACING, READY, SET, TABLE, TRAY
 from bot.trip.call import Call
@@ -230,7 +230,7 @@ def _named(calls: Sequence[Call]) -> str:
     return "; ".join([*trays, *undone_words(into), *([list_words(others)] if others else [])])
 
 
-def _about(one: Resolved, change: Change) -> Logged:
+def _about(one: Resolved, change: Change) -> LoggedAct:
     call = one.call
     line = line_for(change.before.trip.spread, call.position, call.side) if call.position else None
     there = change.before.trip.spread.get(line) if line else None
@@ -245,7 +245,7 @@ def _about(one: Resolved, change: Change) -> Logged:
             hours = None
     if row.form == "set" and not _came_out(one, change):
         there = None
-    return Logged(
+    return LoggedAct(
         call, one.at, change.said_at, change.after.tz, change.before.trip, change.after.trip,
         hours, there, _fought(one, change),
     )  # fmt: skip

@@ -11,7 +11,7 @@ from bot.answers.asked import THIS_TRIP, TallyRequest, tally_for, tally_request,
 from bot.answers.drawing import asks_picture, tally_pictures
 from bot.answers.fish_talk import caught_fish, fish_words
 from bot.answers.view import View
-from bot.replies.amounts import count, hours_words, joined, rate, sentence
+from bot.replies.amounts import count, hours_words, join_parts, rate, sentence
 from bot.trip.acts import TABLE
 from bot.trip.call import Call
 from bot.trip.conditions import UNKNOWN
@@ -286,7 +286,7 @@ def unequal(strikes: int, hours: float, other: int, other_hours: float) -> float
 
 
 def _numbers(row: TallyRow) -> str:
-    return joined(
+    return join_parts(
         [
             count(row.strikes, "strike"),
             count(row.raises, "raise") if row.raises else "",

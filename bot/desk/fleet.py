@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from bot.answers.board import between_trips, board, helm
 from bot.answers.drawing import spread_pictures
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.desk.desk import Desk
 from bot.errors import LogbookError
 from bot.messages import Message, Reply
@@ -71,7 +71,7 @@ class Fleet:
                 with Logbook.open(home) as log:
                     purge(log, self.settings.speech.keep_days, datetime.now(UTC))
 
-    def answer_all(self, said: Sequence[Sequence[BoatCall]]) -> list[Answered]:
+    def answer_all(self, said: Sequence[Sequence[BoatCall]]) -> list[BatchResult]:
         """Answer messages of several boats, each boat's in order; they are on the disk on return.
 
         A boat is left where one of its messages fails; the others go on.
@@ -80,11 +80,11 @@ class Fleet:
         homes = [self._home(calls[0].message.boat) for calls in said]
         settled = dict(zip(set(homes), self.flushers.map(self._flush, set(homes)), strict=True))
         return [
-            found if settled[home] is None else Answered((), settled[home])
+            found if settled[home] is None else BatchResult((), settled[home])
             for home, found in zip(homes, answered, strict=True)
         ]
 
-    def _one_boat(self, calls: Sequence[BoatCall]) -> Answered:
+    def _one_boat(self, calls: Sequence[BoatCall]) -> BatchResult:
         replies: list[Reply] = []
         for call in calls:
             try:
@@ -92,8 +92,8 @@ class Fleet:
                 replies.append(self._desk(home).answer(call.message, call.heard))
             except Exception as exc:
                 _log.debug("a call could not be answered", exc_info=True)
-                return Answered(tuple(replies), sendable(exc))
-        return Answered(tuple(replies))
+                return BatchResult(tuple(replies), sendable(exc))
+        return BatchResult(tuple(replies))
 
     def _flush(self, home: Path) -> LogbookError | None:
         try:

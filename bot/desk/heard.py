@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from bot.calls.understand import Understanding
 from bot.logbook.recordings import KEPT
 from bot.messages import Message, Reply
-from bot.replies.refusals import kept_for_later, not_heard
+from bot.replies.refusals import explain_not_heard, kept_for_later
 from bot.stamps import FixAt, nothing_measured
 from bot.transcript import Transcript, Unheard
 from bot.trip.entry import Asked, Record
@@ -45,7 +45,7 @@ def unheard_outcome(heard: Unheard) -> Outcome:
     if heard.again:
         text = kept_for_later(heard.why)
         return Outcome(Reply(text, text, confidence=0.0), KEPT)
-    text = not_heard(heard.why)
+    text = explain_not_heard(heard.why)
     return Outcome(Reply(text, text, confidence=0.0), "not heard")
 
 

@@ -37,8 +37,8 @@ from bot.replies.aloud import brief
 from bot.replies.amounts import clock
 from bot.replies.logged import short
 from bot.replies.refusals import (
+    explain_no_call,
     no_call,
-    not_caught,
     not_clear,
     not_your_question,
     not_yours,
@@ -197,7 +197,7 @@ def _nothing_in_it(heard: Heard) -> str:
     if message.sound is not None and not message.overheard:
         if not near and heard.transcript.alternatives and not message.private:
             return ""
-        return not_clear(found.text) if unclear else not_caught(found.text)
+        return not_clear(found.text) if unclear else explain_no_call(found.text)
     if message.overheard and unclear:
         return not_clear(found.text)
     expects = message.private and (not message.in_group or _is_for_the_desk(found))

@@ -16,7 +16,7 @@ from bot.calls.understand import Understanding
 from bot.desk.offers import offered
 from bot.desk.settle import Doubt, open_question
 from bot.desk.since import is_fresh
-from bot.replies.amounts import clock, joined, sentence
+from bot.replies.amounts import clock, join_parts, sentence
 from bot.trip.acts import AMEND, PLAN, PULLED, SET, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import correction, undo_of
@@ -102,7 +102,7 @@ def _nothing_on(before: View) -> Answer | Doubt:
 def _which(fish: Fish, before: View) -> str:
     since = clock(fish.hooked_at or fish.first_at, before.tz)
     parts = (fish.species or "", fish.line or fish.position or "", f"since {since}")
-    return joined(part for part in parts if part)
+    return join_parts(part for part in parts if part)
 
 
 def _out_since(said: OutSince, before: View) -> Answer | Doubt:

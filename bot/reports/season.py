@@ -17,7 +17,7 @@ from bot.answers.view import View
 from bot.answers.what_works import SURE, place_names
 from bot.replies.amounts import count, percent, sentence
 from bot.reports import words
-from bot.reports.report import Rated
+from bot.reports.report import RateRow
 from bot.trip.conditions import UNKNOWN
 from bot.trip.exposure import By
 from bot.trip.tally import IN_ORDER, Tally, TallyRow
@@ -46,7 +46,7 @@ class Stands:
 class SeasonRow:
     """A row: what was counted, and how it stands; None where it cannot be compared."""
 
-    counted: Rated
+    counted: RateRow
     few: bool
     stands: Stands | None
 
@@ -71,7 +71,7 @@ class Season:
     first: datetime | None
     last: datetime | None
     story: str
-    total: Rated
+    total: RateRow
     tables: tuple[SeasonTable, ...]
     with_positions: bool
 
@@ -79,7 +79,7 @@ class Season:
 def season(view: View, span: Span, boat: str = "", *, positions: bool = False) -> Season:
     """Work out what works over the trips of a span; places stand in it only where `positions` says so."""
     want = TallyRequest(span=span)
-    total = Rated(**row_json(tally_for(view, want).total))
+    total = RateRow(**row_json(tally_for(view, want).total))
     starts = _starts(view, span)
     bys: tuple[By, ...] = (*BYS, "place") if positions else BYS
     tables = tuple(t for by in bys if (t := _table(view, replace(want, by=by))) is not None)
@@ -139,10 +139,10 @@ def _row(row: TallyRow, standing: Standing | None, name: str) -> SeasonRow:
     if standing is not None:
         ratio, low, high = (round(v, 3) for v in (standing.ratio, standing.low, standing.high))
         stands = Stands(ratio, low, high, round(standing.better, 3), how_sure(standing))
-    return SeasonRow(Rated(**shown), row.strikes < FEW, stands)
+    return SeasonRow(RateRow(**shown), row.strikes < FEW, stands)
 
 
-def _story(total: Rated, trips: int, tables: Iterable[SeasonTable]) -> str:
+def _story(total: RateRow, trips: int, tables: Iterable[SeasonTable]) -> str:
     """Return in a paragraph what there was, and what stands out of it."""
     parts = [
         f"{count(trips, 'trip')}, {total.hours:.0f} lure-hours: {count(total.strikes, 'strike')},"

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from bot.batch import Answered, BoatCall, Said
+from bot.batch import BatchCalls, BatchResult, BoatCall
 from bot.messages import Button, Message, Reply
 from bot.transcript import Heard
 from bot.transports.telegram import Answers, BoardView, Gate, TelegramConfig, run
@@ -87,10 +87,10 @@ def _report(_boat: str, trip: str) -> bytes:
 
 def one_by_one(
     answer: Callable[[Message, Heard | None], Reply],
-) -> Callable[[Said], Sequence[Answered]]:
+) -> Callable[[BatchCalls], Sequence[BatchResult]]:
     """Make what answers the messages of several boats from what answers one."""
 
-    def each(said: Said) -> Sequence[Answered]:
+    def each(said: BatchCalls) -> Sequence[BatchResult]:
         return [_one_boat(answer, calls) for calls in said]
 
     return each
@@ -98,14 +98,14 @@ def one_by_one(
 
 def _one_boat(
     answer: Callable[[Message, Heard | None], Reply], calls: Sequence[BoatCall]
-) -> Answered:
+) -> BatchResult:
     replies: list[Reply] = []
     for call in calls:
         try:
             replies.append(answer(call.message, call.heard))
         except Exception as exc:
-            return Answered(tuple(replies), exc)
-    return Answered(tuple(replies))
+            return BatchResult(tuple(replies), exc)
+    return BatchResult(tuple(replies))
 
 
 def main() -> None:

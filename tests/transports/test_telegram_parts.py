@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.messages import Message, Reply
 from bot.transports.isolated import Broken
 from bot.transports.telegram.crews import Crews
@@ -163,17 +163,17 @@ def _call(text: str) -> BoatCall:
 def test_where_a_worker_breaks_over_many_only_the_boat_at_fault_is_told() -> None:
     asked: list[int] = []
 
-    def answer(said: Sequence[Sequence[BoatCall]]) -> list[Answered]:
+    def answer(said: Sequence[Sequence[BoatCall]]) -> list[BatchResult]:
         asked.append(sum(map(len, said)))
         if any(call.message.text == "crash" for calls in said for call in calls):
             raise Broken("crashed")
-        return [Answered(tuple(Reply(str(c.message.text)) for c in calls)) for calls in said]
+        return [BatchResult(tuple(Reply(str(c.message.text)) for c in calls)) for calls in said]
 
     @contextmanager
     def opened(_lane: int) -> Any:
         yield Answers(answer)
 
-    async def together() -> list[Answered]:
+    async def together() -> list[BatchResult]:
         lane = Lane(0, opened)
         await lane.open()
         found = await asyncio.gather(

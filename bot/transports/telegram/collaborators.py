@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.transports.telegram.gate import Gate
 from bot.transports.telegram.store import Outgoing, Waiting
 
@@ -29,7 +29,7 @@ class Collaborators:
     """What the handler asks and tells: the desk, the gate, the outbox, the board."""
 
     gate: Callable[[], Gate]
-    answer: Callable[[str, Sequence[BoatCall]], Awaitable[Answered]]
+    answer: Callable[[str, Sequence[BoatCall]], Awaitable[BatchResult]]
     """Answers calls of a boat."""
     only_asks: Callable[[str, str], Awaitable[bool]]
     """True for a text that changes nothing in the log of a boat: all that a guest may say."""

@@ -12,7 +12,7 @@ from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
-from bot.batch import Answered, BoatCall, Said
+from bot.batch import BatchCalls, BatchResult, BoatCall
 from bot.messages import Message, Reply
 from bot.transcript import Heard
 from bot.transports.isolated import Broken
@@ -28,7 +28,7 @@ _T = TypeVar("_T")
 class Answers:
     """What the worker thread can be asked."""
 
-    answer: Callable[[Said], Sequence[Answered]]
+    answer: Callable[[BatchCalls], Sequence[BatchResult]]
     board: Callable[[str], BoardView | None] | None = None
     """The board of a boat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
@@ -45,7 +45,7 @@ class Answers:
     """The report of a trip of a boat, as a PDF; None where none can be made."""
 
 
-_Asked = tuple[Sequence[BoatCall], "asyncio.Future[Answered]"]
+_Asked = tuple[Sequence[BoatCall], "asyncio.Future[BatchResult]"]
 OpenAnswers = Callable[[int], AbstractContextManager[Answers]]
 
 
@@ -69,9 +69,9 @@ class Lane:
         if self._answers.warm is not None and self.number == 0:
             self._worker.submit(self._answers.warm)
 
-    async def answer(self, calls: Sequence[BoatCall]) -> Answered:
+    async def answer(self, calls: Sequence[BoatCall]) -> BatchResult:
         """Answer messages of one boat, after those that came before them."""
-        done: asyncio.Future[Answered] = asyncio.get_running_loop().create_future()
+        done: asyncio.Future[BatchResult] = asyncio.get_running_loop().create_future()
         self._waiting.append((calls, done))
         if self._under_way is None or self._under_way.done():
             self._under_way = asyncio.create_task(self._work())
@@ -145,28 +145,28 @@ class Lane:
         self._waiting = left
         return taken
 
-    async def _answered(self, said: Said) -> Sequence[Answered]:
+    async def _answered(self, said: BatchCalls) -> Sequence[BatchResult]:
         """Ask the worker; where it breaks over many, each message is tried alone to find which."""
         try:
             return await self._asked(said)
         except Exception as exc:
             if not isinstance(exc, Broken) or sum(map(len, said)) == 1:
-                return [Answered((), exc)] * len(said)
+                return [BatchResult((), exc)] * len(said)
         return [await self._each_alone(calls) for calls in said]
 
-    async def _each_alone(self, calls: Sequence[BoatCall]) -> Answered:
+    async def _each_alone(self, calls: Sequence[BoatCall]) -> BatchResult:
         replies: list[Reply] = []
         for call in calls:
             try:
                 (found,) = await self._asked([[call]])
             except Exception as exc:
-                found = Answered((), exc)
+                found = BatchResult((), exc)
             replies += found.replies
             if found.failed is not None:
-                return Answered(tuple(replies), found.failed)
-        return Answered(tuple(replies))
+                return BatchResult(tuple(replies), found.failed)
+        return BatchResult(tuple(replies))
 
-    async def _asked(self, said: Said) -> Sequence[Answered]:
+    async def _asked(self, said: BatchCalls) -> Sequence[BatchResult]:
         answer = self._opened().answer
         return await self._in_worker(lambda: answer(said))
 

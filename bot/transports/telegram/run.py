@@ -22,7 +22,7 @@ from zoneinfo import ZoneInfo
 from telegram import BotCommand
 from telegram.error import TelegramError
 
-from bot.batch import Answered, BoatCall
+from bot.batch import BatchResult, BoatCall
 from bot.errors import TransportError
 from bot.messages import Message
 from bot.transcript import Heard
@@ -260,7 +260,7 @@ class _Running:
     def _lane_of(self, boat: str) -> Lane:
         return self._lanes[self._boats.get(boat, 0) % len(self._lanes)]
 
-    async def _answer(self, boat: str, calls: Sequence[BoatCall]) -> Answered:
+    async def _answer(self, boat: str, calls: Sequence[BoatCall]) -> BatchResult:
         return await self._lane_of(boat).answer(calls)
 
     async def _listen(self, boat: str, message: Message) -> Heard | None:
