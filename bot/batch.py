@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,7 +12,7 @@ class BoatCall:
     """A message, and what was heard in its recording where that was asked elsewhere."""
 
     message: Message
-    heard: Heard | None = None
+    heard: HearingResult | None = None
 
 
 @dataclass(frozen=True, slots=True)

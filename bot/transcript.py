@@ -41,7 +41,7 @@ class Transcript:
 
 
 @dataclass(frozen=True, slots=True)
-class Unheard:
+class HearingFailure:
     """Why there is no transcript of a recording."""
 
     why: str
@@ -50,11 +50,11 @@ class Unheard:
     """True where the recording itself may be good: it is kept, to be heard another time."""
 
 
-Heard = Transcript | Unheard
+HearingResult = Transcript | HearingFailure
 """What became of a recording."""
 
 
-def typed(text: str) -> Transcript:
+def typed_transcript(text: str) -> Transcript:
     """Wrap a typed line: one alternative, of which there is no doubt."""
     return Transcript((Alternative(plain_letters(text), 1.0),))
 

@@ -36,7 +36,7 @@ from bot.errors import AudioError
 from bot.speech.audio import Pcm, to_pcm
 from bot.speech.open_ear import OpenEngine
 from bot.speech.written_ear import writer
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 
 SNRS_DB = (20.0, 10.0, 5.0, 0.0)
 VOICES: Mapping[str, Sequence[tuple[str, str]]] = {
@@ -165,7 +165,7 @@ def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
                     iter(peer.write(peer.listen(one.pcm))), ""
                 )
             for name, line in lines.items():
-                meant = understand(typed(line), words)
+                meant = understand(typed_transcript(line), words)
                 right[name] += meant.ask is None and _is_right(one, meant)
         shares = {name: f"{100 * n / len(calls):.1f} %" for name, n in right.items()}
         print(f"   wrong words {100 * errors / max(1, said):.1f} %;", shares)
@@ -201,7 +201,7 @@ def _fit(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
         if calls:
             best = max(calls, key=groups.__getitem__)
             figures.append(heard.figures(best, lines, transcript.signals))
-            right.append(understand(typed(said.text), words).calls == best)
+            right.append(understand(typed_transcript(said.text), words).calls == best)
     found = _logistic(np.array(figures), np.array(right, float))
     print("NAMES", heard.NAMES)
     print("WEIGHTS", tuple(round(float(weight), 2) for weight in found))

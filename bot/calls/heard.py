@@ -22,7 +22,7 @@ from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, unde
 from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
 from bot.calls.weighed import AT_ONCE
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
 
@@ -126,7 +126,7 @@ def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Underst
     A typed line is read in parts as well: one name that was heard wrong does not hide the other calls.
     """
     text = line.meant.text
-    found = understand(typed(text), words, hints) if line.sound >= UNCLEAR else None
+    found = understand(typed_transcript(text), words, hints) if line.sound >= UNCLEAR else None
     if found is None or not found.calls:
         return None
     options = found.options or (Option(found.calls, found.confidence),)

@@ -24,11 +24,11 @@ def parse(args: Arguments, found: Settings) -> int:
     from bot.calls.reader.trust import evidence
     from bot.calls.understand import understand
     from bot.calls.weighed import in_json
-    from bot.transcript import typed
+    from bot.transcript import typed_transcript
 
     words = open_language(found)
     for line in _said(args.text):
-        meant = understand(typed(line), words)
+        meant = understand(typed_transcript(line), words)
         answer = as_json(line, meant)
         if args.explain and words.trust is not None:
             answer["weighed"] = [

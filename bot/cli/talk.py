@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from bot.answers.view import View
     from bot.speech.workers import Workers
     from bot.tackle.items import Lure
-    from bot.transcript import Heard
+    from bot.transcript import HearingResult
     from bot.transports.isolated import Isolated
     from bot.transports.telegram import Answers, BoardView, TelegramConfig
     from bot.transports.web import WebAnswers
@@ -285,7 +285,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
         )
 
 
-def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[Heard] | None":
+def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[HearingResult] | None":
     """Begin to hear a recording; None where it was answered before."""
     grammar = desk.call("grammar", message)
     if grammar is None:

@@ -40,11 +40,11 @@ from bot.settings import Settings, load
 from bot.stamps import Fix, FixAt, nothing_measured
 from bot.tackle.items import Lure
 from bot.transcript import (
-    Heard as HeardSound,
+    HearingFailure,
+    HearingResult as HeardSound,
     Transcript,
-    Unheard,
     shown_name,
-    typed,
+    typed_transcript,
     without_controls,
 )
 from bot.trip.acts import CONTROL, QUESTIONS, TABLE
@@ -161,7 +161,7 @@ class Desk:
         box = self._log.lures()
         words = self._words.language(box)
         heard = heard or self._listen(message, words)
-        if isinstance(heard, Unheard):
+        if isinstance(heard, HearingFailure):
             return self._keep(kept_as, message, unheard_outcome(heard), None)
         outcome = self._outcome(message, kept_as, heard, words, box)
         return self._keep(kept_as, message, outcome, heard)
@@ -185,7 +185,7 @@ class Desk:
         heard = self._listen(message, words)
         lies_at = recording.path.relative_to(self.settings.home).as_posix()
         kept_as = self._log.new_id()
-        if isinstance(heard, Unheard):
+        if isinstance(heard, HearingFailure):
             outcome = unheard_outcome(heard)
             if heard.again:
                 return outcome.reply
@@ -221,7 +221,7 @@ class Desk:
         message = replace(self._clean(message), ref=own)
         box = self._log.lures()
         words = self._words.language(box)
-        transcript = typed(message.text or "")
+        transcript = typed_transcript(message.text or "")
         trip = self._log.trip_of([version.id for version in versions])
         before = self._views.of(trip or self._log.latest_trip(), box, message.at)
         found = self._meant(transcript, words, before, message)
@@ -264,7 +264,7 @@ class Desk:
     def only_asks(self, text: str) -> bool:
         """Return whether a text only asks questions, which is all that a guest may do."""
         words = self._words.language(self._log.lures())
-        calls = understand(typed(text), words).calls if text.strip() else ()
+        calls = understand(typed_transcript(text), words).calls if text.strip() else ()
         return bool(calls) and all(call.act in QUESTIONS for call in calls)
 
     def unasked(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
@@ -290,14 +290,14 @@ class Desk:
     def _listen(self, message: Message, words: Language) -> HeardSound:
         """Return what was said, or why it cannot be made out."""
         if message.text is not None:
-            return typed(message.text)
+            return typed_transcript(message.text)
         try:
             return self._ear.hear(message.sound or b"", message.name, words)
         except (AudioError, EngineError) as exc:
             _log.info("a recording could not be heard: %s", exc)
-            from bot.speech.engine import unheard
+            from bot.speech.engine import failure_of
 
-            return unheard(exc)
+            return failure_of(exc)
 
     def _outcome(
         self, message: Message, name: str, transcript: Transcript, words: Language,

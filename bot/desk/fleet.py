@@ -21,7 +21,7 @@ from bot.errors import LogbookError
 from bot.messages import Message, Reply
 from bot.own_process import sendable
 from bot.settings import Settings, of_boat
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 
 if TYPE_CHECKING:
     from bot.reports.forms import ReportForm
@@ -48,7 +48,7 @@ class Fleet:
     """Callables that wait until the log of each open Desk is on the disk."""
     flushers: ThreadPoolExecutor
 
-    def answer(self, message: Message, heard: Heard | None = None) -> Reply:
+    def answer(self, message: Message, heard: HearingResult | None = None) -> Reply:
         """Return the reply of a message's boat; `heard` is what was made of its recording."""
         home = self._home(message.boat)
         reply = self._desk(home).answer(message, heard)

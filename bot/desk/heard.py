@@ -11,7 +11,7 @@ from bot.logbook.recordings import KEPT
 from bot.messages import Message, Reply
 from bot.replies.refusals import explain_not_heard, kept_for_later
 from bot.stamps import FixAt, nothing_measured
-from bot.transcript import Transcript, Unheard
+from bot.transcript import HearingFailure, Transcript
 from bot.trip.entry import Asked, Record
 from bot.trip.memory import Memory
 
@@ -40,7 +40,7 @@ class Outcome:
     trip: str = ""
 
 
-def unheard_outcome(heard: Unheard) -> Outcome:
+def unheard_outcome(heard: HearingFailure) -> Outcome:
     """Return the outcome of a recording that could not be heard."""
     if heard.again:
         text = kept_for_later(heard.why)

@@ -19,7 +19,7 @@ from bot.calls.understand import Understanding, understand
 from bot.desk.since import just_asked
 from bot.reminders.due import due_at, reminders_of
 from bot.replies.amounts import clock
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import BITES, NOTE, TABLE, UNDO
 from bot.trip.call import Call
 from bot.trip.corrections import NO_TROUBLE, undo_of
@@ -92,7 +92,7 @@ def _cry(line: Line, said: Sign, words: Language) -> Understanding | None:
     """Return the cry for help that stands before the words that call it off; None where there is none."""
     ends = [n for n in range(1, said.start) if line.tokens[n].stop]
     parts = (line.text[: line.tokens[n].start] for n in (*ends, said.start) if n)
-    heard = (understand(typed(part), words) for part in parts)
+    heard = (understand(typed_transcript(part), words) for part in parts)
     return next((one for one in heard if any(c.act in URGENT for c in one.calls)), None)
 
 

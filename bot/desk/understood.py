@@ -26,7 +26,7 @@ from bot.calls.weigh import Hints
 from bot.desk.next_morning import put_right_yesterday
 from bot.desk.settle import Act, Doubt, open_question, settle
 from bot.replies.refusals import none_without_fish
-from bot.transcript import Transcript, typed
+from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, QUESTIONS, TAKES
 from bot.trip.call import Call
 from bot.trip.entry import Asked, Entry
@@ -79,7 +79,7 @@ def understood(
             found, fish = whole, ()
     fish = fish or _of_the_speakers(found, words, hints) or _of_the_denied(found, words)
     if not found.calls and (rest := without_yesterday(found.text, words.reader)):
-        again = understand(typed(rest), words, replace(hints, before=()))
+        again = understand(typed_transcript(rest), words, replace(hints, before=()))
         said_back = with_units(again.calls, words.reader.line(rest))
         found = put_right_yesterday(found, again, all_in_words(said_back))
     if found.text == NOTHING and not found.calls:

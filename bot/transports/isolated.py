@@ -7,7 +7,7 @@ from typing import Any
 
 from bot.messages import Message, Reply
 from bot.own_process import Broken, Limits, Opener, OwnProcess
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 
 __all__ = ["Broken", "Isolated", "Limits"]
 
@@ -24,7 +24,7 @@ class Isolated:
     def __exit__(self, *_exc: object) -> None:
         self.close()
 
-    def answer(self, message: Message, heard: Heard | None = None) -> Reply:
+    def answer(self, message: Message, heard: HearingResult | None = None) -> Reply:
         """Answer a message over there; `heard` is what was made of its recording.
 
         Raises what was raised there, or Broken.

@@ -14,7 +14,7 @@ from bot.bench.corpus import corpus_language
 from bot.calls.understand import understand
 from bot.messages import Advice
 from bot.tackle.items import Lure
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.entry import Advised
 from tests.answers.views import view
@@ -82,7 +82,7 @@ def test_why_not_that_one_where_it_is_what_is_proposed_gives_its_reasons() -> No
     ],
 )
 def test_what_is_asked_is_read(words: str, slots: dict[str, object]) -> None:
-    (found,) = understand(typed(words), corpus_language()).calls
+    (found,) = understand(typed_transcript(words), corpus_language()).calls
 
     assert found == Call("ask_why", **slots)  # type: ignore[arg-type]
 
@@ -90,7 +90,7 @@ def test_what_is_asked_is_read(words: str, slots: dict[str, object]) -> None:
 @pytest.mark.parametrize("what", ["size", "colour", "lure", "position", "head"])
 @pytest.mark.parametrize("words", ["what {} is working", "which {} is working"])
 def test_what_is_working_is_a_tally_by_it(what: str, words: str) -> None:
-    (found,) = understand(typed(words.format(what)), corpus_language()).calls
+    (found,) = understand(typed_transcript(words.format(what)), corpus_language()).calls
     found = as_said(found, words.format(what))
 
     assert found.act == "ask_tally"

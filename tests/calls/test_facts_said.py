@@ -4,7 +4,7 @@ import pytest
 
 from bot.calls.meant.facts import on_wave
 from bot.desk.understood import hints_of, understood
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.fold import fold
 from bot.trip.meant import Concerns, LostLure, Meant, Moved, OnWave, Weedy, wrong_field
@@ -87,7 +87,9 @@ def test_work_speaks_of_tackle_and_only_a_lure_that_is_gone_itself_is_lost() -> 
 def test_what_is_understood_carries_what_it_means() -> None:
     from bot.bench.corpus import corpus_language
 
-    found = understood(typed("weed on the long riger"), corpus_language(), hints_of(fold(())))
+    found = understood(
+        typed_transcript("weed on the long riger"), corpus_language(), hints_of(fold(()))
+    )
 
     assert [call.meant for call in found.calls] == [(Weedy(("long rigger",)),)]
     assert [o.calls[0].meant for o in found.options] == [(Weedy(("long rigger",)),)]

@@ -6,7 +6,7 @@ from bot.bench.corpus import corpus_language
 from bot.calls.meant.tray_names import asks_loose, likened
 from bot.calls.meant.trays import mentions
 from bot.calls.understand import understand
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from tests.meanings import reader
 
 
@@ -32,7 +32,7 @@ def test_a_tray_gets_a_name_or_what_another_holds(
 ) -> None:
     line = reader().line(said)
     found = likened(line, tuple(mentions(line)))
-    calls = understand(typed(said), corpus_language()).calls
+    calls = understand(typed_transcript(said), corpus_language()).calls
 
     assert found is not None
     assert (found.name, found.like, found.renames) == (name, like, renames)

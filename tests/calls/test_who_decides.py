@@ -15,7 +15,7 @@ from bot.calls.reader.situation import bits_of
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
 from bot.calls.weighed import Weighed
-from bot.transcript import typed
+from bot.transcript import typed_transcript
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
 from tests.desk_rig import call, rigged, standing, told
@@ -25,7 +25,7 @@ ROOT = Path(__file__).parents[2]
 
 
 def read(line: str, *flags: str) -> Understanding:
-    return understand(typed(line), corpus_language(), Hints(flags=bits_of(flags)))
+    return understand(typed_transcript(line), corpus_language(), Hints(flags=bits_of(flags)))
 
 
 @pytest.mark.parametrize(

@@ -145,14 +145,14 @@ def test_every_example_of_the_help_is_a_call() -> None:
     from bot.calls.language import language
     from bot.calls.understand import understand
     from bot.shipped import grammar_texts
-    from bot.transcript import typed
+    from bot.transcript import typed_transcript
 
     words = language(grammar_texts())
     examples = [said for topic in EXAMPLES.values() for said in topic]
     assert len(examples) > 20
     assert all(said in HELP for said in examples)
     for said in examples:
-        meant = understand(typed(said), words)
+        meant = understand(typed_transcript(said), words)
 
         assert meant.calls, said
         assert meant.ask is None, said

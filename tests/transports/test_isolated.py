@@ -10,12 +10,12 @@ import pytest
 
 from bot.errors import AudioError, LogbookError
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.isolated import Broken, Isolated, Limits
 
 
 class _Desk:
-    def answer(self, message: Message, _heard: Heard | None = None) -> Reply:
+    def answer(self, message: Message, _heard: HearingResult | None = None) -> Reply:
         match message.text:
             case "crash":
                 os._exit(9)

@@ -20,9 +20,9 @@ import soundfile
 from bot.errors import DeckcallError
 from bot.messages import Message, Reply
 from bot.speech.audio import SAMPLE_RATE, Pcm
-from bot.speech.spotter import Spotter, Woken
+from bot.speech.spotter import Spotter, WakeHit
 from bot.speech.voice_activity import BLOCK_S, VOICE_FROM, VoiceDetector
-from bot.transcript import Heard, Transcript
+from bot.transcript import HearingResult, Transcript
 from bot.transports.chat import show_reply
 from bot.transports.listen.aloud import Aloud, Stop
 from bot.transports.listen.keys import END, TALK, Keys
@@ -51,11 +51,11 @@ _log = logging.getLogger(__name__)
 class Answers(Protocol):
     """What is asked: the ear, then the desk."""
 
-    def hear(self, message: Message) -> Heard:
+    def hear(self, message: Message) -> HearingResult:
         """Return what a recording says, or why it was not heard."""
         ...
 
-    def answer(self, message: Message, heard: Heard) -> Reply:
+    def answer(self, message: Message, heard: HearingResult) -> Reply:
         """Keep what was said, and answer it; raises DeckcallError."""
         ...
 
@@ -191,7 +191,7 @@ class Listener:
         self._wake(start_s, found)
         return True
 
-    def _wake(self, start_s: float, found: Woken) -> None:
+    def _wake(self, start_s: float, found: WakeHit) -> None:
         self._missed, self._doubtful = False, not found.is_sure
         phrase_end_s = start_s + found.end_s
         now_s = self._kept[-1][0].end_s
@@ -300,7 +300,7 @@ class Listener:
         return Pcm(np.concatenate(pieces) if pieces else np.zeros(0, np.int16))
 
 
-def is_again(heard: Heard) -> bool:
+def is_again(heard: HearingResult) -> bool:
     """Return whether the last reply is wanted once more."""
     if not isinstance(heard, Transcript):
         return False

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from bot.messages import Message
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.telegram.store import Waiting
 
 PATIENCE_S: Final = 8.0
@@ -19,7 +19,7 @@ PATIENCE_S: Final = 8.0
 FETCH_S: Final = 5.0
 """Longest time that they wait for it to be fetched; part of the former."""
 
-Listen = Callable[[str, Message], Awaitable[Heard | None]]
+Listen = Callable[[str, Message], Awaitable[HearingResult | None]]
 """Has a recording of a boat heard; None where it need not be."""
 
 
@@ -32,7 +32,7 @@ class Taken:
     """What became of a recording: its message and what was heard, or the sentence to be told instead."""
 
     message: Message | None
-    heard: Heard | None = None
+    heard: HearingResult | None = None
     instead: str = ""
 
 

@@ -19,7 +19,7 @@ from telegram.error import RetryAfter, TelegramError
 from bot.batch import BoatCall
 from bot.errors import DeckcallError, LogbookError
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.isolated import Broken
 from bot.transports.pressing import QUESTIONS
 from bot.transports.telegram import notices
@@ -247,7 +247,9 @@ class Handler:
             where = (place.latitude_deg, place.longitude_deg, at)
             await self.commits.do(lambda store: store.set_place(boat, *where))
 
-    async def _answer(self, message: Message, chat: int, heard: Heard | None = None) -> Reply:
+    async def _answer(
+        self, message: Message, chat: int, heard: HearingResult | None = None
+    ) -> Reply:
         answered = await self.collaborators.answer(
             self.collaborators.boat_of(chat), [BoatCall(message, heard)]
         )

@@ -14,7 +14,7 @@ from typing import Final, TypeVar
 
 from bot.batch import BatchCalls, BatchResult, BoatCall
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.isolated import Broken
 from bot.transports.telegram.board import BoardView
 
@@ -33,7 +33,7 @@ class Answers:
     """The board of a boat; None where boards are not wanted."""
     only_asks: Callable[[str], bool] | None = None
     """True for a text that changes nothing in the log; None where guests may say nothing."""
-    listen: Callable[[Message], Future[Heard] | None] | None = None
+    listen: Callable[[Message], Future[HearingResult] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
@@ -77,13 +77,13 @@ class Lane:
             self._under_way = asyncio.create_task(self._work())
         return await done
 
-    async def listen(self, message: Message) -> Heard | None:
+    async def listen(self, message: Message) -> HearingResult | None:
         """Have a recording heard, while others are answered; None where `answer` does that."""
         listen = self._opened().listen
         begun = await self._in_worker(lambda: listen(message)) if listen is not None else None
         if begun is None:
             return None
-        heard: Heard = await asyncio.wrap_future(begun)
+        heard: HearingResult = await asyncio.wrap_future(begun)
         return heard
 
     async def tidy(self) -> None:

@@ -25,7 +25,7 @@ from telegram.error import TelegramError
 from bot.batch import BatchResult, BoatCall
 from bot.errors import TransportError
 from bot.messages import Message
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.pairing import GUESSES, LIFE, digest, new_code, spell_code
 from bot.transports.telegram.api import HideToken, RawBot, raw_bot
 from bot.transports.telegram.board import EVERY_S, Boards, BoardView
@@ -263,7 +263,7 @@ class _Running:
     async def _answer(self, boat: str, calls: Sequence[BoatCall]) -> BatchResult:
         return await self._lane_of(boat).answer(calls)
 
-    async def _listen(self, boat: str, message: Message) -> Heard | None:
+    async def _listen(self, boat: str, message: Message) -> HearingResult | None:
         return await self._lane_of(boat).listen(message)
 
     async def _only_asks(self, boat: str, text: str) -> bool:

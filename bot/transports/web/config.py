@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from bot.messages import Message, Reply
-from bot.transcript import Heard
+from bot.transcript import HearingResult
 from bot.transports.unasked import Unasked, nothing_to_say
 from bot.transports.web.doorway import IDLE_S
 
@@ -44,11 +44,11 @@ class WebConfig:
 class WebAnswers:
     """What the worker thread can be asked."""
 
-    answer: Callable[[Message, Heard | None], Reply]
+    answer: Callable[[Message, HearingResult | None], Reply]
     """What comes of a message; of a recording with what was heard, where that was asked before."""
     board: Callable[[], str]
     spread_png: Callable[[], bytes | None] | None = None
-    listen: Callable[[Message], Future[Heard] | None] | None = None
+    listen: Callable[[Message], Future[HearingResult] | None] | None = None
     """Begins to hear a recording elsewhere; None: `answer` hears it itself, or has heard it before."""
     only_asks: Callable[[str], bool] | None = None
     """True for a text that changes nothing in the log; None where guests may say nothing."""
