@@ -30,11 +30,11 @@ class Limits:
     """Address space of the process, a large speech model included; 0 for no limit."""
 
 
-class Broken(DeckcallError):
+class ProcessBroken(DeckcallError):
     """The process that was to answer has ended, or had to be ended."""
 
 
-class TookTooLong(Broken):
+class TookTooLong(ProcessBroken):
     """It had to be ended because it gave no answer in time."""
 
 
@@ -74,7 +74,9 @@ class OwnProcess:
             worked, value, is_open = pipe.recv()
         except (EOFError, OSError) as exc:
             self.kill()
-            raise Broken("the part that understands calls has crashed; it starts anew") from exc
+            raise ProcessBroken(
+                "the part that understands calls has crashed; it starts anew"
+            ) from exc
         if not is_open:
             self.kill()
         if worked:

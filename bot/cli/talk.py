@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from bot.speech.workers import Workers
     from bot.tackle.items import Lure
     from bot.transcript import HearingResult
-    from bot.transports.isolated import Isolated
+    from bot.transports.isolated import IsolatedDesk
     from bot.transports.telegram import Answers, BoardView, TelegramConfig
     from bot.transports.web import WebAnswers
 
@@ -232,10 +232,10 @@ def telegram_config(found: Settings) -> "TelegramConfig":
 def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
     """Answer in a process of its own, and hear in others: what breaks there breaks only that."""
     from bot.build import open_fleet
-    from bot.transports.isolated import Isolated
+    from bot.transports.isolated import IsolatedDesk
     from bot.transports.telegram import Answers, BoardView
 
-    with Isolated(open_fleet, found) as desk:
+    with IsolatedDesk(open_fleet, found) as desk:
 
         def board(boat: str) -> "BoardView | None":
             view = desk.call("board", boat)
@@ -261,10 +261,10 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
 @contextmanager
 def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
     from bot.build import open_fleet
-    from bot.transports.isolated import Isolated
+    from bot.transports.isolated import IsolatedDesk
     from bot.transports.web import WebAnswers
 
-    with Isolated(open_fleet, found) as desk:
+    with IsolatedDesk(open_fleet, found) as desk:
 
         def board() -> str:
             view = desk.call("board", "")
@@ -285,7 +285,9 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
         )
 
 
-def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[HearingResult] | None":
+def _begun(
+    desk: "IsolatedDesk", ears: "Workers", message: Message
+) -> "Future[HearingResult] | None":
     """Begin to hear a recording; None where it was answered before."""
     grammar = desk.call("grammar", message)
     if grammar is None:
@@ -293,7 +295,7 @@ def _begun(desk: "Isolated", ears: "Workers", message: Message) -> "Future[Heari
     return ears.listen(message.sound or b"", message.name, grammar)
 
 
-def _warm(desk: "Isolated", ears: "Workers") -> None:
+def _warm(desk: "IsolatedDesk", ears: "Workers") -> None:
     """Load the language over there, and an ear in the background; what fails shows at the first call."""
     with suppress(Exception):
         grammar = desk.call("grammar", Message("", datetime.now(UTC), "console"))

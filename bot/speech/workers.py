@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from bot.errors import AudioError, EngineBusy, EngineError, GivenUp
-from bot.own_process import Broken, Limits, OwnProcess, TookTooLong
+from bot.own_process import Limits, OwnProcess, ProcessBroken, TookTooLong
 from bot.speech.engine import Engine, EngineGrammar, failure_of
 from bot.transcript import HearingResult, Transcript
 
@@ -126,7 +126,7 @@ class Workers:
                 self._threads.submit(self._warmed, grammar)
 
     def _warmed(self, grammar: EngineGrammar) -> None:
-        with suppress(Broken, TookTooLong, EngineError, GivenUp), self._one() as worker:
+        with suppress(ProcessBroken, TookTooLong, EngineError, GivenUp), self._one() as worker:
             self._prepared(worker, grammar)
 
     def close(self) -> None:
@@ -150,7 +150,7 @@ class Workers:
             raise GivenUp(
                 f"that recording was not heard within {self.limits.give_up_s:g} s and was given up"
             ) from exc
-        except Broken as exc:
+        except ProcessBroken as exc:
             raise GivenUp("what hears broke on that recording; it starts anew") from exc
         finally:
             with self._change:

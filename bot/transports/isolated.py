@@ -6,19 +6,19 @@ Only messages, replies and plain values cross.
 from typing import Any
 
 from bot.messages import Message, Reply
-from bot.own_process import Broken, Limits, Opener, OwnProcess
+from bot.own_process import Limits, Opener, OwnProcess, ProcessBroken
 from bot.transcript import HearingResult
 
-__all__ = ["Broken", "Isolated", "Limits"]
+__all__ = ["IsolatedDesk", "Limits", "ProcessBroken"]
 
 
-class Isolated:
+class IsolatedDesk:
     """A Desk that lives in another process; started when it is first needed. One thread only."""
 
     def __init__(self, opener: Opener, *args: object, limits: Limits | None = None) -> None:
         self._apart = OwnProcess(opener, *args, limits=limits, name="desk")
 
-    def __enter__(self) -> "Isolated":
+    def __enter__(self) -> "IsolatedDesk":
         return self
 
     def __exit__(self, *_exc: object) -> None:

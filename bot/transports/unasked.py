@@ -8,7 +8,7 @@ Desk keeps apart what was said where), so that each crew member at each place he
 from collections.abc import Callable, Sequence
 from typing import Final
 
-Unasked = Callable[[], Sequence[str]]
+UnaskedSource = Callable[[], Sequence[str]]
 """Return what is to be said now: sentences, shown and spoken alike; mostly none. May raise DeckcallError."""
 EVERY_S: Final = 20.0
 

@@ -30,7 +30,7 @@ from bot.transports.listen.over import Over
 from bot.transports.listen.sources import Block
 from bot.transports.listen.tones import Samples, without
 from bot.transports.listen.watch import BEFORE_S, Look, Sound, Step, Take, Tone, Watch
-from bot.transports.unasked import EVERY_S, Unasked, nothing_to_say
+from bot.transports.unasked import EVERY_S, UnaskedSource, nothing_to_say
 
 AGAIN: Final = "say again"
 """Said to the open ear, this repeats the last reply; every engine listens for it."""
@@ -82,7 +82,7 @@ class Listener:
     clock: Clock
     show: Callable[[str], None]
     keys: Keys = field(default_factory=Keys)
-    unasked: Unasked = nothing_to_say
+    unasked: UnaskedSource = nothing_to_say
     waiting: Callable[[], Iterable[Block]] = tuple
     """Return the blocks that came in and are still to be taken: what comes in while something is read."""
     over: Over = field(default_factory=Over)

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from bot.batch import BatchResult, BoatCall
 from bot.transports.telegram.gate import Gate
-from bot.transports.telegram.store import Outgoing, Waiting
+from bot.transports.telegram.store import OutboxRow, WaitingUpdate
 
 
 class Api(Protocol):
@@ -38,11 +38,11 @@ class Collaborators:
     boat_of: Callable[[int], str]
     bot_name: Callable[[], Awaitable[str]]
     """The bot's own user name; asked for only where a command names a bot."""
-    made: Callable[[list[Outgoing]], None]
+    made: Callable[[list[OutboxRow]], None]
     """Told what was put into the outbox."""
     changed: Callable[[int], None]
     """Told the chat after each update that changed or asked something."""
-    again: Callable[[Waiting], None]
+    again: Callable[[WaitingUpdate], None]
     """Told an update that has to be handled once more."""
     moved: Callable[[int, int], None]
     """Told a group that has been given another id."""

@@ -15,7 +15,7 @@ from typing import Final, TypeVar
 from bot.batch import BatchCalls, BatchResult, BoatCall
 from bot.messages import Message, Reply
 from bot.transcript import HearingResult
-from bot.transports.isolated import Broken
+from bot.transports.isolated import ProcessBroken
 from bot.transports.telegram.board import BoardView
 
 TOGETHER: Final = 64
@@ -150,7 +150,7 @@ class Lane:
         try:
             return await self._asked(said)
         except Exception as exc:
-            if not isinstance(exc, Broken) or sum(map(len, said)) == 1:
+            if not isinstance(exc, ProcessBroken) or sum(map(len, said)) == 1:
                 return [BatchResult((), exc)] * len(said)
         return [await self._each_alone(calls) for calls in said]
 

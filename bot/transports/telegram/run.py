@@ -41,9 +41,9 @@ from bot.transports.telegram.notices import COMMANDS
 from bot.transports.telegram.pace import Pace, Waits
 from bot.transports.telegram.poll import Poller
 from bot.transports.telegram.queues import Queues
-from bot.transports.telegram.reminding import Reminding
+from bot.transports.telegram.reminding import ReminderLoop
 from bot.transports.telegram.send import Sender
-from bot.transports.telegram.store import Outgoing, Store
+from bot.transports.telegram.store import OutboxRow, Store
 from bot.transports.unasked import EVERY_S as UNASKED_EVERY_S
 
 DRAIN_S: Final = 3.0
@@ -118,7 +118,7 @@ def is_running(file: Path) -> bool:
     """Return whether a bot serves from this store already."""
     try:
         _lock(file).close()
-    except Running:
+    except AlreadyRunning:
         return True
     return False
 
@@ -134,14 +134,16 @@ def _lock(file: Path) -> sqlite3.Connection:
         if lock is not None:
             lock.close()
         if "locked" in str(exc):
-            raise Running(f"a bot is running here already (it holds {path}); end it first") from exc
+            raise AlreadyRunning(
+                f"a bot is running here already (it holds {path}); end it first"
+            ) from exc
         raise TransportError(
             f"{path} cannot be written ({exc}); make room on the disk, or check who owns the folder"
         ) from exc
     return lock
 
 
-class Running(TransportError):
+class AlreadyRunning(TransportError):
     """A bot serves from this store already."""
 
 
@@ -276,7 +278,7 @@ class _Running:
         boat = self._boat_of(chat)
         return await self._lane_of(boat).board(boat)
 
-    def _made(self, rows: list[Outgoing]) -> None:
+    def _made(self, rows: list[OutboxRow]) -> None:
         if rows:
             self._sender.put(rows)
             self._answered.set()
@@ -299,7 +301,7 @@ class _Running:
 
     async def _reminding(self) -> None:
         """Say what the boats have to say by themselves, also where nobody calls."""
-        reminding = Reminding(
+        reminding = ReminderLoop(
             self._commits, lambda boat: self._lane_of(boat).unasked(boat),
             self._crew_chats, self._made, _now,
         )  # fmt: skip

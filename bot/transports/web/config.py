@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from bot.messages import Message, Reply
 from bot.transcript import HearingResult
-from bot.transports.unasked import Unasked, nothing_to_say
+from bot.transports.unasked import UnaskedSource, nothing_to_say
 from bot.transports.web.doorway import IDLE_S
 
 BODY_S: Final = 30.0
@@ -54,7 +54,7 @@ class WebAnswers:
     """True for a text that changes nothing in the log; None where guests may say nothing."""
     tidy: Callable[[], None] | None = None
     """Removes what was kept for long enough; asked from time to time."""
-    unasked: Unasked = nothing_to_say
+    unasked: UnaskedSource = nothing_to_say
     helm: Callable[[], dict[str, Any] | None] = lambda: None
     """The board as values, for the screen at the helm; None where no trip is open."""
     report: Callable[[str], bytes] | None = None
