@@ -32,7 +32,7 @@ from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
 from bot.logbook.opening import flush
 from bot.logbook.recordings import KEPT, Recording, again, forget, purge, retry_ref, trip_at
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.logbook.track import keep_fix
 from bot.messages import Message, Reply, Source
 from bot.replies.refusals import too_late
@@ -371,7 +371,7 @@ class Desk:
         if self._log.only_read and outcome.word == "answered" and talk:
             return outcome.reply  # a question is answered though nothing can be kept
         reply = self._log.record(
-            Kept(
+            MessageRecord(
                 name, message, outcome.reply, outcome.word, outcome.records, outcome.trip,
                 transcript, self._clock(), lies_at,
             )

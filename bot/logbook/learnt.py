@@ -28,7 +28,7 @@ _SQL: Final = """SELECT r.text, r.crew, r.message, m.arrived_at, json_extract(r.
 
 
 @dataclass(frozen=True, slots=True)
-class Learnt:
+class CrewSpeech:
     """What the log tells of how the crew speaks."""
 
     said: tuple[Said, ...]
@@ -37,7 +37,7 @@ class Learnt:
     """Who called, and who was on a rod."""
 
 
-def learnt(log: Logbook) -> Learnt:
+def crew_speech(log: Logbook) -> CrewSpeech:
     """Return what the log tells; nothing of what was asked about and taken though nobody answered."""
     marks = _marks(log.path.parent)
     said: dict[tuple[str, str], Said] = {}
@@ -47,7 +47,7 @@ def learnt(log: Logbook) -> Learnt:
             continue
         said.setdefault((message, text), Said(text, crew))
         names |= dict.fromkeys(name for name in (crew, angler) if name)
-    return Learnt(tuple(reversed(said.values())), tuple(names))
+    return CrewSpeech(tuple(reversed(said.values())), tuple(names))
 
 
 def unlearn(

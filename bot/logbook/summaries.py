@@ -48,7 +48,7 @@ _TRACK: Final = """SELECT at, latitude, longitude, water_c FROM track WHERE at B
 _KEEP: Final = """INSERT OR REPLACE INTO summaries (trip, key, through, first_at, last_at, started,
     ended, entries, labels, water, fish, stages, body) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)"""
 
-Read = Callable[[str], tuple[Sequence[Record], int]]
+ReadTrip = Callable[[str], tuple[Sequence[Record], int]]
 """Return the records of a trip, and the number of the last of them."""
 
 
@@ -79,7 +79,7 @@ class _Frame:
 class Summaries:
     """Earlier trips in figures; belongs to the thread that opened the log."""
 
-    def __init__(self, db: Database, path: Path, read: Read) -> None:
+    def __init__(self, db: Database, path: Path, read: ReadTrip) -> None:
         self._db = db
         self._path = path
         self._read = read

@@ -13,7 +13,7 @@ import pytest
 from bot.errors import LogbookError
 from bot.logbook.codec import VERSION, encode
 from bot.logbook.recordings import recordings
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.messages import Advice, Button, Message, Reply
 from bot.tackle.items import Lure
 from bot.transcript import Alternative, Transcript
@@ -36,7 +36,7 @@ def keep(log: Logbook, *records: Record, **values: object) -> Reply:
     words = values.pop("message", message())
     assert isinstance(words, Message)
     reply = Reply("Logged.", logged=tuple(r.id for r in records if isinstance(r, Entry)))
-    kept = Kept(
+    kept = MessageRecord(
         name, words, reply, "logged", tuple(replace(r, message=name) for r in records), TRIP
     )
     return log.record(replace(kept, **values))  # type: ignore[arg-type]
@@ -208,7 +208,9 @@ def test_a_recording_is_kept_beside_the_log(tmp_path: Path) -> None:
     sound = b"OggS" + bytes(range(256))
     with Logbook.open(tmp_path) as log:
         name = log.new_id()
-        log.record(Kept(name, message(text=None, sound=sound), Reply(""), "not understood"))
+        log.record(
+            MessageRecord(name, message(text=None, sound=sound), Reply(""), "not understood")
+        )
         (kept,) = recordings(log)
 
         assert kept.message == name

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import example, given, settings, strategies as st
 
 from bot import Desk
-from bot.logbook.store import Kept, Logbook
+from bot.logbook.store import Logbook, MessageRecord
 from bot.logbook.summaries import read_labels, write_labels
 from bot.logbook.trip_codec import decode_trip, encode_trip
 from bot.messages import Reply
@@ -39,7 +39,7 @@ LATER = DAY + timedelta(days=3)
 
 def keep(log: Logbook, *records: Record) -> None:
     name = log.new_id()
-    log.record(Kept(name, message(), Reply("Logged."), "logged", records))
+    log.record(MessageRecord(name, message(), Reply("Logged."), "logged", records))
 
 
 def begin(home: Path) -> dict[str, Sequence[Entry]]:
