@@ -1,7 +1,7 @@
 """An object that lives in a process of its own, so that nothing it does can take this one down.
 
 What hangs is ended after `Limits.seconds`, what eats memory runs into `Limits.memory_mb`, what crashes
-takes only its own process along: each is `Broken` here, and the next call finds a new process. Only
+takes only its own process along: each is `ProcessBroken` here, and the next call finds a new process. Only
 what can be pickled crosses. Knows nothing of what it is used for: desks and ears live in it.
 """
 
