@@ -195,7 +195,7 @@ def _fit(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
     right: list[bool] = []
     for said, transcript in rows:
         transcript = in_likely_order(transcript, words)
-        lines = heard.read(transcript, words, Hints())
+        lines = heard.read_transcript(transcript, words, Hints())
         groups = heard.shares(lines)
         calls = [one for one in groups if one]
         if calls:

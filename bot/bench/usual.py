@@ -22,7 +22,7 @@ from bot.bench.hear_fixtures import opus
 from bot.bench.hear_noise import RATE, add_noise
 from bot.bench.hear_voices import Voice, speak
 from bot.calls.language import Language
-from bot.calls.usual import NOTHING_USUAL, Said as Learnt, Usual, usual_of
+from bot.calls.usual import NOTHING_USUAL, Usual, Utterance as Learnt, usual_of
 from bot.calls.weigh import Hints
 from bot.desk.understood import understood
 from bot.shipped import data_folder

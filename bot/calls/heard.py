@@ -12,9 +12,9 @@ from math import exp
 from typing import Final
 
 from bot.calls.confidence import probability
-from bot.calls.familiar import with_usual_raised, with_wordings
+from bot.calls.familiar import raise_usual, with_wordings
 from bot.calls.language import Language
-from bot.calls.likely_words import LEAST, in_likely_order, weighed
+from bot.calls.likely_words import LEAST, in_likely_order, line_likelihood
 from bot.calls.meant.measured import with_units
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
@@ -66,7 +66,7 @@ _QUIET_DB: Final = 15.0
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class LineReading:
     """One line with what it means."""
 
     sure: float
@@ -87,10 +87,10 @@ def understand_heard(
 ) -> Understanding:
     """Return what a recording means, as sure as ears and parser together are."""
     usual = hints.usual if hints is not None else NOTHING_USUAL
-    transcript = with_usual_raised(in_likely_order(transcript, words), usual, words)
-    lines = read(transcript, words, hints)
+    transcript = raise_usual(in_likely_order(transcript, words), usual, words)
+    lines = read_transcript(transcript, words, hints)
     if lines and not any(line.meant.calls for line in lines):
-        lines = read(with_wordings(transcript, usual, words), words, hints)
+        lines = read_transcript(with_wordings(transcript, usual, words), words, hints)
     if not lines:
         return Understanding("", (), NO_CALL_CONFIDENCE)
     if not any(line.meant.calls for line in lines):
@@ -112,7 +112,7 @@ def understand_heard(
 def _likely(
     calls: tuple[Call, ...],
     rivals: Sequence[tuple[Call, ...]],
-    lines: Sequence[Read],
+    lines: Sequence[LineReading],
     signals: dict[str, float],
 ) -> float:
     """Return how likely calls are those that were said: no likelier than their strongest rival leaves."""
@@ -120,7 +120,9 @@ def _likely(
     return min(probability(figures(calls, lines, signals), WEIGHTS), 1.0 - max(held, default=0.0))
 
 
-def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Understanding | None:
+def _asked_as_typed(
+    line: LineReading, words: Language, hints: Hints | None
+) -> Understanding | None:
     """Return a line that is no call as heard with what it would be if typed, to be asked about; else None.
 
     A typed line is read in parts as well: one name that was heard wrong does not hide the other calls.
@@ -136,12 +138,12 @@ def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Underst
     return Understanding(text, found.calls, sure, ask, options)
 
 
-def _cries(line: Read) -> bool:
+def _cries(line: LineReading) -> bool:
     """Return whether a line says that somebody is in trouble: it is acted on whatever the others say."""
     return any(call.act in URGENT for call in line.meant.calls)
 
 
-def _is_trouble(line: Read, words: Language) -> bool:
+def _is_trouble(line: LineReading, words: Language) -> bool:
     """Return whether a cry is acted on: it was made out, and the reader is sure of it or its words are named.
 
     What a garbled line may mean ("he's on it, theo, it's through") is none.
@@ -151,7 +153,7 @@ def _is_trouble(line: Read, words: Language) -> bool:
     return made_out and (sure or bool(words.reader.line(line.meant.text).of("trouble_named")))
 
 
-def _talk(lines: Sequence[Read]) -> float:
+def _talk(lines: Sequence[LineReading]) -> float:
     """Return how sure it is that lines without any call were talk.
 
     A line that is nearly a call is no surer talk than it is to the parser.
@@ -162,14 +164,16 @@ def _talk(lines: Sequence[Read]) -> float:
     return min(sure, meant.confidence) if is_near and not meant.calls else sure
 
 
-def read(transcript: Transcript, words: Language, hints: Hints | None = None) -> tuple[Read, ...]:
+def read_transcript(
+    transcript: Transcript, words: Language, hints: Hints | None = None
+) -> tuple[LineReading, ...]:
     """Return the lines of a transcript with their readings, likeliest first."""
     crew = [name.casefold() for name in hints.crew] if hints is not None else ()
-    found = [weighed(line, words, crew) for line in transcript.alternatives]
+    found = [line_likelihood(line, words, crew) for line in transcript.alternatives]
     most = max((one.sure for one in found), default=0.0)
     odds = [exp((one.sure - most) / SPREAD) for one in found]
     return tuple(
-        Read(
+        LineReading(
             one.sure,
             odds[place] / sum(odds),
             understand(replace(transcript, alternatives=(line,)), words, hints),
@@ -181,7 +185,7 @@ def read(transcript: Transcript, words: Language, hints: Hints | None = None) ->
     )
 
 
-def shares(lines: Sequence[Read]) -> dict[tuple[Call, ...], float]:
+def shares(lines: Sequence[LineReading]) -> dict[tuple[Call, ...], float]:
     """Return the weight of each sequence of calls; the empty one stands for talk."""
     found: dict[tuple[Call, ...], float] = {}
     for line in lines:
@@ -194,7 +198,7 @@ def shares(lines: Sequence[Read]) -> dict[tuple[Call, ...], float]:
 
 
 def figures(
-    calls: tuple[Call, ...], lines: Sequence[Read], signals: dict[str, float]
+    calls: tuple[Call, ...], lines: Sequence[LineReading], signals: dict[str, float]
 ) -> tuple[float, ...]:
     """Return the figures of the model for the chosen calls, in the order of `NAMES`."""
     ours = [line for line in lines if line.meant.calls == calls]
@@ -222,7 +226,7 @@ def _settled(
     calls: tuple[Call, ...],
     likely: float,
     rivals: Sequence[tuple[Call, ...]],
-    lines: Sequence[Read],
+    lines: Sequence[LineReading],
     words: Language,
 ) -> Understanding:
     """Return the calls of the surest line that means them: to act on, to ask about, or none."""
@@ -249,7 +253,7 @@ def _settled(
 
 
 def _talk_or(
-    rival: tuple[Call, ...], lines: Sequence[Read], transcript: Transcript, words: Language
+    rival: tuple[Call, ...], lines: Sequence[LineReading], transcript: Transcript, words: Language
 ) -> Understanding:
     """Return talk, unless a call is nearly as likely: then it is asked about."""
     likely = probability(figures(rival, lines, transcript.signals), WEIGHTS)
