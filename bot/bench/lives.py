@@ -21,7 +21,7 @@ from bot.answers.values import spread_json, tally_json
 from bot.answers.view import View
 from bot.bench.corpus import BOX, same_value
 from bot.calls.language import Language
-from bot.calls.meant.attach import meanings_beside, with_meanings
+from bot.calls.meant.attach import other_meanings, with_meanings
 from bot.calls.understand import Understanding
 from bot.desk.desk import Desk
 from bot.desk.fits import fitted
@@ -62,7 +62,7 @@ class ReadRight(Desk):
         else:
             calls = found.calls
         told = Understanding(
-            transcript.best, calls, CERTAIN, meant=meanings_beside(transcript.best, words.reader)
+            transcript.best, calls, CERTAIN, meant=other_meanings(transcript.best, words.reader)
         )
         return fitted(told, before.trip, message.at)
 

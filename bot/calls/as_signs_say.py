@@ -13,8 +13,8 @@ from bot.calls.meant.bare_numbers import single_number
 from bot.calls.meant.facts import lost_calls, nothing_on, out_since
 from bot.calls.meant.reader import Line
 from bot.calls.meant.signs import Sign
-from bot.calls.meant.tackle import ON_TOP, on_top_beside, told_ready
-from bot.calls.meant.times_and_units import bearing, unit_alone
+from bot.calls.meant.tackle import ON_TOP, sighting_on_top, told_ready
+from bot.calls.meant.times_and_units import clock_bearing, unit_alone
 from bot.calls.numbers import numbers_at
 from bot.calls.reader.labels import CLEARED, URGENT
 from bot.calls.times import clocks_at
@@ -136,7 +136,7 @@ def _without_side(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
 
 def _at_bearing(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     """Return what is seen at eleven o'clock without a time."""
-    if bearing(line) is None:
+    if clock_bearing(line) is None:
         return calls
     return tuple(c.with_slots(clock=None) if c.act == SIGHTING else c for c in calls)
 
@@ -247,7 +247,7 @@ def _with_on_top(calls: tuple[Call, ...], line: Line) -> tuple[Call, ...]:
     """Return what is seen with the fish on top that are said beside it: "birds, fish on top"."""
     if not calls or any(c.act != SIGHTING or c.what == ON_TOP for c in calls):
         return calls
-    found = on_top_beside(line, calls[-1])
+    found = sighting_on_top(line, calls[-1])
     if found and not line.has("what", BAIT):  # "fish" on top were read as bait
         calls = tuple(call for call in calls if call.what != BAIT)
     return (*calls, *found)

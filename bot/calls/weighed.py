@@ -15,12 +15,12 @@ from bot.calls.confidence import features, probability
 from bot.calls.grammar import Grammar
 from bot.calls.lattice import with_repairs
 from bot.calls.meant.reader import Line
-from bot.calls.reader.decode import Tagged, is_of_lure
+from bot.calls.reader.decode import TaggedCall, is_of_lure
 from bot.calls.reader.labels import BARE, NAMED_BY_GRAMMAR, PLAIN, SPEAKER, URGENT
 from bot.calls.reader.network import Network
-from bot.calls.reader.read import Learned, read
+from bot.calls.reader.read import NetworkReading, read
 from bot.calls.reader.situation import ABOUT_A_LURE, bits_of
-from bot.calls.reader.trust import NAMES, Trust, beside, likely
+from bot.calls.reader.trust import NAMES, Trust, grammar_figures, likely
 from bot.calls.reader.words import Words, in_turn, of_lattice, words_of
 from bot.calls.repair import Repairer
 from bot.calls.times import clocks_at
@@ -95,7 +95,7 @@ class NetworkView:
     """A line as the networks read it, before the grammar is asked."""
 
     words: Words
-    learned: Learned
+    learned: NetworkReading
     flags: int = 0
     """What was going on."""
 
@@ -172,7 +172,7 @@ def weigh_readings(
     )
     if same:
         return (first,)
-    figures = beside(figures, first.probability)
+    figures = grammar_figures(figures, first.probability)
     second = WeighedReading(by_grammar, likely(figures, words.trust.grammar), "grammar", figures)
     return tuple(sorted((first, second), key=lambda w: -w.probability))
 
@@ -297,7 +297,7 @@ def _repaired(looked: Words, words: Readers) -> Words:
     return of_lattice(looked.line, with_repairs(looked.lattice, repairs), words.grammar)
 
 
-def calls_of(tagged: Sequence[Tagged], speaker: str = "") -> tuple[Call, ...]:
+def calls_of(tagged: Sequence[TaggedCall], speaker: str = "") -> tuple[Call, ...]:
     """Return tagged calls as calls, each with the slots that its act may carry.
 
     Where the speaker calls himself the angler and is not known, no angler is named.

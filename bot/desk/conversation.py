@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Final
 
-from bot.calls.pointed import Pointed
+from bot.calls.pointed import Referents
 from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.calls.understand import Understanding
 from bot.desk.since import JUST_ASKED, just_asked
@@ -61,7 +61,7 @@ def pointed(
     asked: tuple[datetime, tuple[Call, ...]] | None = None,
     tz: tzinfo = UTC,
     records: Sequence[Record] = (),
-) -> Pointed:
+) -> Referents:
     """Return what may be pointed at now; `asked` are the calls of the last question, and when it was put.
 
     `records` are those of the trip as made, with what was taken back.
@@ -74,7 +74,7 @@ def pointed(
         questioned = [call.position for call in asked[1]]
     mentioned = [*reversed(questioned), *(_line_of(e, trip) for e in reversed(fresh))]
     laid = next((e for e in reversed(fresh) if e.call.act in LAYING), None)
-    return Pointed(
+    return Referents(
         tuple((lure.position, _words(lure)) for lure in trip.spread.values()),
         _distinct(mentioned),
         _distinct(questioned) or _distinct(together),

@@ -11,12 +11,12 @@ from bot.calls.expected import with_positions
 from bot.calls.heard import OPEN, understand_heard
 from bot.calls.language import Language
 from bot.calls.likely_words import in_likely_order
-from bot.calls.meant.attach import meanings_beside, with_meanings
+from bot.calls.meant.attach import other_meanings, with_meanings
 from bot.calls.meant.measured import with_units
 from bot.calls.meant.times_said import with_time_in_front
 from bot.calls.meant.undone import without_yesterday
 from bot.calls.phrasing import all_in_words, question
-from bot.calls.pointed import NOTHING, Pointed
+from bot.calls.pointed import NOTHING, Referents
 from bot.calls.pointing import resolve_pointing
 from bot.calls.reader.labels import OF_A_LURE, PLACED
 from bot.calls.reader.situation import bits
@@ -51,7 +51,7 @@ FRESH: Final = timedelta(minutes=10)
 
 
 def understood(
-    transcript: Transcript, words: Language, hints: Hints, place: Pointed | None = None
+    transcript: Transcript, words: Language, hints: Hints, place: Referents | None = None
 ) -> Understanding:
     """Return a transcript as calls, no surer than the ear is that it was a call at all.
 
@@ -295,7 +295,7 @@ def _with_meanings(found: Understanding, words: Language) -> Understanding:
         found,
         calls=told(found.calls),
         options=options,
-        meant=meanings_beside(found.text, words.reader),
+        meant=other_meanings(found.text, words.reader),
     )
 
 

@@ -16,7 +16,7 @@ from bot.calls.meant.facts import (
     sided_kind,
     weedy,
 )
-from bot.calls.meant.measured import units_said
+from bot.calls.meant.measured import said_units
 from bot.calls.meant.questions import (
     another_plan,
     asks_in,
@@ -69,7 +69,7 @@ _EARLY: Final = 2
 """Words before the "not" of an answer to a proposal: "no, not the hat"."""
 
 
-def meanings_beside(text: str, reader: Reader) -> tuple[Meant, ...]:
+def other_meanings(text: str, reader: Reader) -> tuple[Meant, ...]:
     """Return what a line means besides its calls, or where it is no call."""
     line = reader.line(text)
     care = cares(line)
@@ -106,7 +106,7 @@ def _with_meaning(call: Call, calls: Sequence[Call], text: str, reader: Reader) 
 
 
 def _meant(call: Call, text: str, others: set[str], reader: Reader) -> Iterator[Meant]:
-    units = units_said(call, reader.line(text))
+    units = said_units(call, reader.line(text))
     if units is not None:
         yield units
     yield from beside_slots(call, reader.line(text))

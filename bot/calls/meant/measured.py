@@ -38,11 +38,11 @@ _MARGIN: Final = 0.051
 
 def with_units(calls: Sequence[Call], line: Line) -> tuple[Call, ...]:
     """Return calls with the units of their measures as their only meanings."""
-    found = [(call, units_said(call, line)) for call in calls]
+    found = [(call, said_units(call, line)) for call in calls]
     return tuple(replace(call, meant=(units,)) if units else call for call, units in found)
 
 
-def units_said(call: Call, line: Line) -> Measured | None:
+def said_units(call: Call, line: Line) -> Measured | None:
     """Return the units in which the measures of a call were said; None where all are metric."""
     slots = {slot: value for slot, value in call.said().items() if slot in UNIT_OF}
     if not slots:
