@@ -13,7 +13,7 @@ from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.outcome import outcome_of
 from bot.logbook.store import EDIT, Version
 from bot.messages import Message, Reply
-from bot.trip.corrections import Refused
+from bot.trip.corrections import Refusal
 from bot.trip.edits import what_it_did
 from bot.trip.entry import Record
 
@@ -40,7 +40,7 @@ def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> 
     family = {version.id for version in versions}
     newest = max(versions, key=lambda version: _second(version.ref), default=None)
     did = what_it_did(before.records, family, newest.acts if newest else ())
-    if isinstance(did, Refused):
+    if isinstance(did, Refusal):
         return Outcome(Reply(did.reason, did.reason), "refused", (), before.trip.id)
     found = outcome_of(heard, replace(before, asked=None, questions=()), did)
     return replace(found, records=(*_closing(heard, before, family), *found.records))

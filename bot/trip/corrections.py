@@ -62,7 +62,7 @@ NOT_AMENDED: Final = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class Refusal:
     """A call that can mean nothing; one sentence says why."""
 
     reason: str
@@ -89,7 +89,7 @@ def undo_of(entry: Entry) -> Call:
 
 def undo_target(
     records: Sequence[Record], call: Call | None = None, tz: tzinfo = UTC, instead: bool = False
-) -> Undo | Refused:
+) -> Undo | Refusal:
     """Return what an undo undoes: the latest message that stands, or the entry that is named.
 
     `instead` tells that another act follows in its place: what the message had put right then goes for
@@ -100,7 +100,7 @@ def undo_target(
     if cancels is not None:
         held = _reminders(records, cancels)
         if held or cancels.is_named:
-            return Undo(held) if held else Refused("There is no such reminder.")
+            return Undo(held) if held else Refusal("There is no such reminder.")
     if call.of_act == "undo":
         return _undo_of_undo(records)
     if call.of_act or call.of_clock or call.of_position or call.of_species:
@@ -108,17 +108,17 @@ def undo_target(
         if named and call.of_act in FALSE_ALARM:
             return Undo(_same_trouble(named, call))
         if call.of_act in FALSE_ALARM and not _is_bite_last(records):
-            return Refused(NO_TROUBLE)
+            return Refusal(NO_TROUBLE)
         if call.of_act not in FALSE_ALARM:
             if (which := call.meaning(OfThese)) is not None:
                 return _of_these(records, named, call, which.number)
             return (
-                Undo(_taken_out(records, named[0], call)) if named else Refused(_nothing_like(call))
+                Undo(_taken_out(records, named[0], call)) if named else Refusal(_nothing_like(call))
             )
     void = void_ids(records)
     last = next((e for e in _latest_first(records) if e.id not in void), None)
     if last is None or not last.message:
-        return Undo((last.id,)) if last else Refused("There is nothing to undo.")
+        return Undo((last.id,)) if last else Refusal("There is nothing to undo.")
     ids = tuple(
         e.id
         for e in records
@@ -137,7 +137,7 @@ def _same_trouble(named: Sequence[Entry], call: Call) -> tuple[str, ...]:
 
 def _of_these(
     records: Sequence[Record], named: Sequence[Entry], call: Call, number: int
-) -> Undo | Refused:
+) -> Undo | Refusal:
     """Return the undo of one of several alike, counted in the order of time: fish, not their entries."""
     alike = sorted(named, key=lambda entry: (entry.at, entry.id))
     if call.of_species is not None and call.of_act is None:
@@ -146,7 +146,7 @@ def _of_these(
         alike = [next(e for e in alike if e.id in one.entries) for one in fish]
     if number > len(alike):
         what = (call.of_species or call.of_act or "entry").replace("_", " ")
-        return Refused(f"The log has no {what} number {number}: it has {len(alike)}.")
+        return Refusal(f"The log has no {what} number {number}: it has {len(alike)}.")
     return Undo(_taken_out(records, alike[number - 1], call))
 
 
@@ -179,7 +179,7 @@ def _reminders(records: Sequence[Record], cancels: CancelsReminder) -> tuple[str
     return tuple(found if cancels.everything else found[:1])
 
 
-def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refused:
+def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Entry | Refusal:
     """Return the entry that a correction is about: the last that can take what was said, or the one named.
 
     A position is put right where it was said: after "strike long rigger, hooked up", "no, long
@@ -189,7 +189,7 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
     entry = next((e for e in _named(records, call, tz) if wants <= TAKES[e.call.act]), None)
     if entry is None:
         named = call.of_act or call.of_clock or call.of_position
-        return Refused(_nothing_like(call) if named else "No entry takes that correction.")
+        return Refusal(_nothing_like(call) if named else "No entry takes that correction.")
     if other := _described(records, call):
         return other
     if call.position is not None and "position" in entry.inferred:
@@ -197,7 +197,7 @@ def amend_target(records: Sequence[Record], call: Call, tz: tzinfo = UTC) -> Ent
     return entry
 
 
-def gauge_meant(records: Sequence[Record], call: Call, said_at: datetime) -> Call:
+def resolve_bare_number(records: Sequence[Record], call: Call, said_at: datetime) -> Call:
     """Return "no, eight and a half" as the speed, the weight or whatever number was logged just now.
 
     A number alone is read as a size, or as a measure that it may be; the last entry says of what it is one.
@@ -270,7 +270,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
     return next((entry for fits, entry in reversed(found) if fits == best), None)
 
 
-def amended(target: Entry, call: Call) -> Call:
+def amend_call(target: Entry, call: Call) -> Call:
     """Return the call of an entry with the slots of a correction; inferred slots are left open again.
 
     What hung on a line that was said stays what the rest of the lure is known by; a line that was known by
@@ -359,7 +359,7 @@ def another_is_there(stood: Sequence[Entry], entry: Entry, call: Call) -> bool:
     return other is not None and other.line == line
 
 
-def _undo_of_undo(records: Sequence[Record]) -> Undo | Refused:
+def _undo_of_undo(records: Sequence[Record]) -> Undo | Refusal:
     void = void_ids(records)
     made = {r.message for r in records if isinstance(r, Entry) and r.message}
     for record in reversed(records):
@@ -367,7 +367,7 @@ def _undo_of_undo(records: Sequence[Record]) -> Undo | Refused:
             gone = tuple(i for i in record.entries if i in void)
             if gone:
                 return Undo(_restored_by(records, record.message, void), gone)
-    return Refused("There is no undo to take back.")
+    return Refusal("There is no undo to take back.")
 
 
 def _voided_by(records: Sequence[Record], message: str, void: frozenset[str]) -> tuple[str, ...]:

@@ -27,7 +27,7 @@ from bot.trip.acts import (
 from bot.trip.amending import amendments, bite_without_line
 from bot.trip.call import Call
 from bot.trip.conditions import FORGOTTEN_AFTER
-from bot.trip.corrections import Refused, Undo, correction, undo_target
+from bot.trip.corrections import Refusal, Undo, correction, undo_target
 from bot.trip.decision import Context, Decision, Resolved, Unclear
 from bot.trip.edits import pairs
 from bot.trip.encounters import (
@@ -166,7 +166,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         return
     old = so_far.places.pop(0) if so_far.places else None
     if is_the_man(so_far.now.trip, call, at):
-        so_far.refused.append(Refused(BACK_ABOARD))
+        so_far.refused.append(Refusal(BACK_ABOARD))
         return
     if not so_far.edits and _told_before(so_far, call, place, at):
         return
@@ -184,7 +184,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     said = told_late(without_time(without_bare(call)), at, context.said_at)
     full = with_its_angler(fill(said, then, at, context.box), so_far.now, at)
     if not so_far.edits and (so := already_so(full.call, then, context.tz)):
-        so_far.refused.append(Refused(so))
+        so_far.refused.append(Refusal(so))
         return
     if lures := lost_lures(said, then, context.box):
         so_far.doubts.append(Unclear(place, call, lures=lures))
@@ -365,7 +365,7 @@ def _begins(so_far: Progress, call: Call, at: datetime) -> bool:
 def _undo(so_far: Progress, call: Call, instead: Sequence[Call]) -> None:
     """Take back what a call undoes; `instead` are the entries called in its place."""
     target = undo_target(so_far.records, call, so_far.context.tz, bool(instead))
-    if isinstance(target, Refused):
+    if isinstance(target, Refusal):
         so_far.refused.append(target)
         return
     if instead:
@@ -387,13 +387,13 @@ def _amend(so_far: Progress, call: Call, place: int, told: list[str]) -> None:
     """Apply a correction; `told` are the lines of fish named by corrections before it."""
     context = so_far.context
     found = amendments(so_far.records, call, context.said_at, context.tz, told)
-    if isinstance(found, Refused):
+    if isinstance(found, Refusal):
         so_far.refused.append(found)
         return
     if found.unclear:
         so_far.doubts.append(Unclear(place, call, found.unclear))
     if found.lost:
-        so_far.refused.append(Refused(found.lost))
+        so_far.refused.append(Refusal(found.lost))
     for target, part in sorted(found.parts, key=lambda one: one[0].at):
         so_far.put_right(so_far.standing(target), part)
     told.extend(found.lines)

@@ -11,7 +11,7 @@ from bot.findings import Finding
 from bot.stamps import NO_STAMP, FixAt, Stamp, nothing_measured
 from bot.tackle.items import Lure
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, Undo
+from bot.trip.corrections import Refusal, Undo
 from bot.trip.entry import Entry, Place, Record, Restored, Voided
 from bot.trip.fish import Fish
 from bot.trip.measured import Shared, placed
@@ -93,7 +93,7 @@ class Decision:
     asides: tuple[Call, ...] = ()
     """Questions, yes, no and help, in the order said; they change nothing in the log."""
     oddities: tuple[Oddity, ...] = ()
-    refused: tuple[Refused, ...] = ()
+    refused: tuple[Refusal, ...] = ()
     new_trip: bool = False
     """True where the entries begin another trip."""
     known: tuple[Entry, ...] = ()

@@ -12,7 +12,7 @@ from typing import Final
 
 from bot.trip.acts import FISH_ACTS
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, correction
+from bot.trip.corrections import Refusal, correction
 from bot.trip.entry import Entry
 from bot.trip.meant import BARE, InUnit, Measured
 from bot.trip.said_units import (
@@ -70,7 +70,7 @@ def without_bare(call: Call) -> Call:
 
 def unit_put_right(
     stood: Sequence[Entry], call: Call, said_at: datetime
-) -> tuple[Entry, Call] | Refused:
+) -> tuple[Entry, Call] | Refusal:
     """Return the entry whose measure was said last, and its correction with the same number in the unit."""
     wanted = call.meaning(InUnit)
     unit = wanted.unit if wanted is not None else ""
@@ -79,7 +79,7 @@ def unit_put_right(
             continue
         if (right := measured_in(entry.call, unit)) is not None:
             return entry, right
-    return Refused(NO_MEASURE)
+    return Refusal(NO_MEASURE)
 
 
 def measured_in(call: Call, unit: str) -> Call | None:

@@ -12,7 +12,7 @@ from typing import Final
 
 from bot.trip.acts import BITES, ENDINGS, FISH_ACTS, STRIKE, TABLE
 from bot.trip.call import Call
-from bot.trip.corrections import Refused, Undo, amended
+from bot.trip.corrections import Refusal, Undo, amend_call
 from bot.trip.decision import Context, Resolved, Unclear
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.fill import Filled, fill, fish_meant
@@ -41,7 +41,7 @@ class Progress:
     restores: list[str] = field(default_factory=list)
     asides: list[Call] = field(default_factory=list)
     oddities: list[Oddity] = field(default_factory=list)
-    refused: list[Refused] = field(default_factory=list)
+    refused: list[Refusal] = field(default_factory=list)
     new_trip: bool = False
     known: list[Entry] = field(default_factory=list)
     doubts: list[Unclear] = field(default_factory=list)
@@ -93,7 +93,7 @@ class Progress:
             if kept_by is not None:
                 self.oddities.append(held_by(kept_by, at, context.tz))
         then = before.until(at, but=target.id)
-        said = amended(_without_its_lure(target, call, then), call)
+        said = amend_call(_without_its_lure(target, call, then), call)
         if at != target.at:
             said = told_late(said, at, context.said_at)
         full = fill(said, then, at, context.box)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, strategies as st
 
 from bot.trip.call import Call, from_json
-from bot.trip.corrections import amended, correction
+from bot.trip.corrections import amend_call, correction
 from bot.trip.entry import Entry
 from bot.trip.meant import Measured
 from bot.trip.said_units import measures, units_of, weight
@@ -81,8 +81,8 @@ def test_a_correction_brings_its_own_unit_and_leaves_the_others() -> None:
     entry = Entry("1", "trip", at("07:00"), call, "Mate", "chat", "", "m")
     kilos = as_said(correction(weight_kg=22.0), "no, 22 kilos")
 
-    assert measures(amended(entry, kilos)) == ["40 in (101.6 cm)", "22 kg"]
-    assert measures(amended(entry, correction(species="wahoo"))) == measures(call)
+    assert measures(amend_call(entry, kilos)) == ["40 in (101.6 cm)", "22 kg"]
+    assert measures(amend_call(entry, correction(species="wahoo"))) == measures(call)
 
 
 def test_what_is_said_of_a_double_has_its_units_on_each_line() -> None:
