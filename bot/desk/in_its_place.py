@@ -21,7 +21,7 @@ from bot.trip.acts import BITES, MISSED, PULLED
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Entry
-from bot.trip.fill import fish_meant
+from bot.trip.fill import fish_of_call
 from bot.trip.state import Trip
 
 
@@ -57,7 +57,7 @@ def _end_of_the_fight(found: Understanding, trip: Trip, at: datetime) -> Underst
     if [call.act in MISSED for call in found.calls] != [True] or found.ask is not None:
         return found
     missed = found.calls[0]
-    if missed.position or not trip.fish_on or fish_meant(missed, trip, at) is not None:
+    if missed.position or not trip.fish_on or fish_of_call(missed, trip, at) is not None:
         return found
     half = found.confidence / 2
     options = (Option((Call(PULLED),), half), Option((missed,), half))

@@ -19,7 +19,7 @@ from bot.trip.acts import AMEND, SET, TABLE, UNDO
 from bot.trip.amending import amendments
 from bot.trip.call import Call
 from bot.trip.corrections import OF_KIND, Refusal, Undo, undo_target
-from bot.trip.decision import Decision, Resolved
+from bot.trip.decision import Decision, ResolvedAct
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.lines import line_for
 from bot.trip.lures import is_known, label
@@ -51,7 +51,7 @@ def whose(
     return next((owner for owner in owners if owner), "")
 
 
-def contradicts(new: Resolved, known: Entry) -> bool:
+def contradicts(new: ResolvedAct, known: Entry) -> bool:
     """Return whether an entry says something else than the one that it replaces, beside news of a fish."""
     if new.call.act != known.call.act or new.at != known.at:
         return True

@@ -22,7 +22,7 @@ from bot.trip.acts import ENDINGS, PLACING, QUESTIONS, TABLE
 from bot.trip.call import Call
 from bot.trip.decide import decide
 from bot.trip.decision import Context, Numbering, number
-from bot.trip.encounters import meant, same_person, unclear, wanted
+from bot.trip.encounters import find_fish, fish_clue, same_person, unclear
 from bot.trip.entry import Asked, Entry, Record
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for
@@ -125,8 +125,8 @@ def _goes_on_with(calls: Sequence[Call], view: View, at: datetime) -> list[Fish]
     spread = view.trip.spread
     for call in (call for call in calls if TABLE[call.act].stage):
         line = line_for(spread, call.position, call.side) if call.position else None
-        wants = wanted(call, at, line)
-        fish = meant(view.trip.fish, wants)
+        wants = fish_clue(call, at, line)
+        fish = find_fish(view.trip.fish, wants)
         if fish is not None and not unclear(view.trip.fish, wants):
             found.append(fish)
     return found

@@ -29,7 +29,7 @@ from bot.trip.fold import fold
 from bot.trip.history import standing
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import FOUGHT, InUnit, OfBefore, OfFish, OfKind
-from bot.trip.named_fish import called_on, fish_named, parts_for, words_for
+from bot.trip.named_fish import called_on, matching_fish, parts_for, words_for
 from bot.trip.other_units import unit_put_right
 from bot.trip.times import when
 
@@ -195,7 +195,7 @@ def _of_fish(
     of: OfFish, call: Call, stood: Sequence[Entry], at: datetime, tz: tzinfo
 ) -> Amendments | Refusal:
     """Return what a correction changes of the fish that it names."""
-    found = fish_named(of, call, fold(stood).fish, stood, at, tz)
+    found = matching_fish(of, call, fold(stood).fish, stood, at, tz)
     if not found:
         return Refusal(f"The log has no {words_for(of)}.")
     if len(found) > 1:

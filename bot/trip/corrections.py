@@ -13,7 +13,7 @@ from typing import Any, Final
 from bot.tackle.items import LIMITS
 from bot.trip.acts import AMEND, BITES, CAUGHT, ENDINGS, LAYING, ROWS, TABLE, TAKES
 from bot.trip.call import Call
-from bot.trip.encounters import closer_species, meant, same_person, species_match, wanted
+from bot.trip.encounters import closer_species, find_fish, fish_clue, same_person, species_match
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import fold
 from bot.trip.history import standing, void_ids
@@ -355,7 +355,7 @@ def another_is_there(stood: Sequence[Entry], entry: Entry, call: Call) -> bool:
         return False
     before = fold(stood[: stood.index(entry)])
     line = line_for(before.spread, call.position, call.side)
-    other = meant(before.fish, wanted(entry.call, entry.at, line))
+    other = find_fish(before.fish, fish_clue(entry.call, entry.at, line))
     return other is not None and other.line == line
 
 

@@ -21,7 +21,7 @@ from bot.trip.twice import Second
 
 
 @dataclass(frozen=True, slots=True)
-class Resolved:
+class ResolvedAct:
     """One act as it goes into the log."""
 
     call: Call
@@ -87,7 +87,7 @@ class Unclear:
 class Decision:
     """What the log shall hold, and what the crew should be told."""
 
-    entries: tuple[Resolved, ...] = ()
+    entries: tuple[ResolvedAct, ...] = ()
     voids: tuple[str, ...] = ()
     restores: tuple[str, ...] = ()
     asides: tuple[Call, ...] = ()

@@ -8,7 +8,7 @@ from bot.trip.corrections import amend_call, correction
 from bot.trip.entry import Entry
 from bot.trip.meant import Measured
 from bot.trip.said_units import measures, units_of, weight
-from bot.trip.together import as_placed
+from bot.trip.together import place_double
 from tests.builders import at
 from tests.meanings import as_said
 
@@ -90,7 +90,7 @@ def test_what_is_said_of_a_double_has_its_units_on_each_line() -> None:
     double = Entry("1", "trip", at("07:00"), call, "Mate", "chat", "", "m")
     said = as_said(Call("boat", position="short rigger", weight_kg=20.4), "45 pounds")
 
-    assert [units_of(one) for one in as_placed([said], double)] == [Measured(weight="pound")]
+    assert [units_of(one) for one in place_double([said], double)] == [Measured(weight="pound")]
 
 
 @pytest.mark.parametrize(
