@@ -9,7 +9,7 @@ from bot.calls.understand import Option
 from bot.desk.fits import fitting
 from bot.trip.call import Call
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.state import Trip
 from tests.builders import at
 from tests.trip.test_lives import Log, Saying
@@ -22,7 +22,7 @@ def trip(*calls: Call) -> Trip:
     log = Log()
     for minute, call in enumerate(calls):
         log.say(Saying(10.0 + minute, "Ana", (call,)))
-    return fold(standing(log.records))
+    return fold(standing_entries(log.records))
 
 
 def chosen(now: Trip, first: tuple[Call, ...], second: tuple[Call, ...]) -> tuple[Call, ...] | None:
@@ -82,7 +82,7 @@ def test_a_correction_of_what_was_logged_just_now_is_made() -> None:
     log = Log()
     for minute, call in enumerate((*ON, Call("boat", species="wahoo"))):
         log.say(Saying(10.0 + minute, "Ana", (call,)))
-    stood = standing(log.records)
+    stood = standing_entries(log.records)
     now, weighed = fold(stood), (Call("amend", weight_kg=19.0),)
 
     def done(sure: float, calls: tuple[Call, ...], clock: str) -> tuple[Call, ...] | None:
@@ -142,7 +142,7 @@ def test_what_a_fish_does_next_needs_less_to_be_taken(
     log = Log()
     for minute, one in enumerate(before):
         log.say(Saying(10.0 + minute, "Ana", (one,)))
-    stood = standing(log.records)
+    stood = standing_entries(log.records)
 
     found = fitting((Option(said, sure),), fold(stood), stood[-1].at, stood[-1])
 

@@ -24,7 +24,7 @@ from bot.tackle.trays import Tray, named_tray, tray_key
 from bot.trip.acts import PLAN
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry
-from bot.trip.lures import agrees, full_label, label, named
+from bot.trip.lures import agrees, full_label, label, lure_slots
 from bot.trip.meant import SpreadWish
 
 if TYPE_CHECKING:
@@ -187,7 +187,7 @@ def explain_plan(view: View, call: Call, offered: Asked) -> Answer:
 
 def _why_kind(view: View, call: Call, lures: Mapping[str, str], found: PlanInput) -> Answer:
     """Answer why lures of a colour, size or head are in the plan on offer or not: each by its name."""
-    alike = [one for one in view.box if agrees(call, named(one))]
+    alike = [one for one in view.box if agrees(call, lure_slots(one))]
     lines = [
         f"{one.name} is in it, on the {lures[one.name]}."
         if one.name in lures

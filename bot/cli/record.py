@@ -259,14 +259,14 @@ def _elsewhere(
 
     from bot.logbook.store import Logbook
     from bot.trip.fold import fold
-    from bot.trip.history import standing
+    from bot.trip.history import standing_entries
     from bot.trip.tally import tally as count
 
     others: dict[str, tuple[Trip, TallyRow]] = {}
     with Logbook.open(found.home) as logbook:
         boats = {row.id: row.boat for row in logbook.trips() if row.boat is not None}
         for name in boats:
-            trip = fold(standing(logbook.records(name))) if name not in known else None
+            trip = fold(standing_entries(logbook.records(name))) if name not in known else None
             if trip is not None and trip.entries:
                 others[name] = (trip, count((trip,), "none", datetime.now(UTC)).total)
     return boats, others

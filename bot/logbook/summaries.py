@@ -20,7 +20,7 @@ from bot.stamps import Fix, Stamp
 from bot.trip.conditions import with_track
 from bot.trip.entry import Place, Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.packed import Packed
 from bot.trip.state import Trip
 from bot.trip.summary import FISH, STAGES, VERSION, WATER, Summary, is_settled, summary
@@ -137,7 +137,7 @@ class Summaries:
 
     def _made(self, name: str, now: datetime, frame: _Frame) -> _Made:
         records, through = self._read(name)
-        trip = self._sailed(fold(standing(records)))
+        trip = self._sailed(fold(standing_entries(records)))
         return _Made(name, trip, through, summary(trip, now, frame.tz, frame.home))
 
     def forget(self, start: datetime, end: datetime) -> None:

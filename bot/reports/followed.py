@@ -15,7 +15,7 @@ from bot.tackle.box import same_name
 from bot.trip.entry import Advised, Record
 from bot.trip.exposure import By, Only, horizon
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.state import Trip
 from bot.trip.tally import TallyRow, tally
 
@@ -87,8 +87,8 @@ def _answered(runs: Sequence[RepeatedAdvice], laid: Sequence[Placement]) -> Mapp
 
 def _holds(day: _Day, said: Advised) -> bool:
     """Return whether the log tells of the time before a proposal what it told when it was made."""
-    then = fold(standing(day.records[: day.records.index(said)]), until=said.at)
-    since = fold(standing(day.records), until=said.at)
+    then = fold(standing_entries(day.records[: day.records.index(said)]), until=said.at)
+    since = fold(standing_entries(day.records), until=said.at)
     return all(
         tally((then,), by, said.at, day.tz) == tally((since,), by, said.at, day.tz)
         for by in _QUOTED

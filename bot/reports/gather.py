@@ -12,7 +12,7 @@ from bot.logbook.trays import made_trays, tray_entries
 from bot.tackle.items import Boat
 from bot.trip.entry import Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.memory import Now
 
 MOST_EARLIER: Final = 40
@@ -60,7 +60,7 @@ def view_of(logbook: Logbook, trip: str, boat: Boat, tz: tzinfo, now: datetime) 
         logbook.lures(),
         logbook.imported_at(),
         tz,
-        Past(lambda: tuple(fold(standing(kept)) for kept in _all(logbook, earlier))),
+        Past(lambda: tuple(fold(standing_entries(kept)) for kept in _all(logbook, earlier))),
         load_trays=lambda: (made_trays(logbook), tray_entries(logbook)),
     )
 

@@ -26,7 +26,7 @@ from bot.trip.entry import NOT_SAID, Entry, Record
 from bot.trip.exchanged import exchange_ends, exchange_lines
 from bot.trip.fish import Fish
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import FOUGHT, InUnit, OfBefore, OfFish, OfKind
 from bot.trip.named_fish import called_on, matching_fish, parts_for, words_for
@@ -72,7 +72,7 @@ def amendments(
 ) -> Amendments | Refusal:
     """Return what a correction changes; `told` are the lines of fish named earlier in the same breath."""
     found = _amendments(records, call, said_at, tz, told)
-    return found if isinstance(found, Refusal) else _whole_fish(found, standing(records))
+    return found if isinstance(found, Refusal) else _whole_fish(found, standing_entries(records))
 
 
 def _amendments(
@@ -81,28 +81,30 @@ def _amendments(
     if not call.said() and not call.meant:
         return Refusal(NOTHING_RIGHT)
     if call.meaning(InUnit) is not None:
-        unit = unit_put_right(standing(records), call, said_at)
+        unit = unit_put_right(standing_entries(records), call, said_at)
         return unit if isinstance(unit, Refusal) else Amendments((unit,))
     if (of := call.meaning(OfFish)) is not None:
-        found = _of_fish(of, call, standing(records), said_at, tz)
-        waits = of.is_wrong and any(not one.is_over for one in fold(standing(records)).fish)
+        found = _of_fish(of, call, standing_entries(records), said_at, tz)
+        waits = of.is_wrong and any(not one.is_over for one in fold(standing_entries(records)).fish)
         if not waits and not (of.is_wrong and isinstance(found, Refusal)):
             return found
     call = resolve_bare_number(records, call, said_at)
     if wrong := no_size(call):
         return Refusal(wrong)
-    if call.meaning(OfBefore) and (known := bite_without_line(standing(records), call, said_at)):
+    if call.meaning(OfBefore) and (
+        known := bite_without_line(standing_entries(records), call, said_at)
+    ):
         return Amendments(((known, call),))
-    if asked := _asked_its_line(call, standing(records), said_at):
+    if asked := _asked_its_line(call, standing_entries(records), said_at):
         return Amendments(((asked, call),))
     kind = call.meaning(OfKind)
     if kind is not None and kind.kind == FOUGHT:
-        if fought := _of_the_fought(call, standing(records)):
+        if fought := _of_the_fought(call, standing_entries(records)):
             return fought
     elif kind is not None:
         return _of_kind(kind, records, call, said_at, tz)
     target = amend_target(records, call, tz)
-    stood = standing(records)
+    stood = standing_entries(records)
     fish = fold(stood).fish
     if ends := exchange_lines(call, target, fish, stood):
         return Amendments(ends)
@@ -162,7 +164,7 @@ def _of_kind(
 
     A time at which there is such an entry names it: "the 10:41 strike was the long rigger".
     """
-    stood = standing(records)
+    stood = standing_entries(records)
     fish = fold(stood).fish
     untimed = call.with_slots(ago_min=None, clock=None)
     timed = call != untimed and bool(untimed.said())

@@ -16,7 +16,7 @@ from bot.trip.call import Call
 from bot.trip.encounters import closer_species, find_fish, fish_clue, same_person, species_match
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import fold
-from bot.trip.history import standing, void_ids
+from bot.trip.history import standing_entries, void_ids
 from bot.trip.lines import line_for
 from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import (
@@ -142,7 +142,7 @@ def _of_these(
     alike = sorted(named, key=lambda entry: (entry.at, entry.id))
     if call.of_species is not None and call.of_act is None:
         held = {entry.id for entry in alike}
-        fish = [one for one in fold(standing(records)).fish if held & set(one.entries)]
+        fish = [one for one in fold(standing_entries(records)).fish if held & set(one.entries)]
         alike = [next(e for e in alike if e.id in one.entries) for one in fish]
     if number > len(alike):
         what = (call.of_species or call.of_act or "entry").replace("_", " ")
@@ -155,7 +155,7 @@ def _taken_out(records: Sequence[Record], entry: Entry, call: Call) -> tuple[str
 
     Without the strike that it began with, a fish has no miss and no hook-up.
     """
-    fish = next((f for f in fold(standing(records)).fish if entry.id in f.entries), None)
+    fish = next((f for f in fold(standing_entries(records)).fish if entry.id in f.entries), None)
     if fish is None:
         return (entry.id,)
     begins = fish.id == entry.id and TABLE[entry.call.act].stage in ("struck", "on")
@@ -250,7 +250,7 @@ def _described(records: Sequence[Record], call: Call) -> Entry | None:
     measured = {"weight_kg", "length_cm", "tag"} & call.said().keys()
     if not measured or not (call.species or call.position or call.angler):
         return None
-    stood = standing(records)
+    stood = standing_entries(records)
     by_id = {e.id: e for e in stood}
     last = next((e for e in reversed(stood) if e.call.act in CAUGHT), None)
     known = measured & last.call.said().keys() if last is not None else measured
@@ -336,7 +336,7 @@ def _named(records: Sequence[Record], call: Call, tz: tzinfo) -> Iterator[Entry]
 
 def _where_said(records: Sequence[Record], entry: Entry, call: Call) -> Entry:
     """Return the entry that said the position, unless another open fish is at the right one."""
-    stood = standing(records)
+    stood = standing_entries(records)
     follows = entry.call.act in ENDINGS or TABLE[entry.call.act].stage == "on"
     if follows and another_is_there(stood, entry, call):
         return entry

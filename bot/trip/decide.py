@@ -45,11 +45,11 @@ from bot.trip.fill import fill, is_the_man, lost_lures
 from bot.trip.fish import Fish
 from bot.trip.life import (
     after_its_bite,
-    as_known,
     before_the_end,
+    time_of_late_bite,
     told_late,
+    trip_at,
     with_its_angler,
-    with_what_was_told,
 )
 from bot.trip.lines import line_for
 from bot.trip.lures import from_box
@@ -150,7 +150,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
     trip = so_far.now.trip
     at = after_its_bite(trip, call, when(call, context.said_at, context.tz, trip.started))
     if call.ago_min is None and call.clock is None and not so_far.edits:
-        at = with_what_was_told(so_far.now, call, at)
+        at = time_of_late_bite(so_far.now, call, at)
     at = before_the_end(trip, call, at)
     if call.ago_min is None and call.clock is None and call.act in FISH_ACTS and so_far.undone_at:
         at = so_far.undone_at
@@ -176,7 +176,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
             so_far.records, so_far.now = [], Now()
         if call.act != "trip_start":
             so_far.keep(ResolvedAct(Call("trip_start"), at, NOT_SAID, implied=True))
-    then = as_known(so_far.now, at)
+    then = trip_at(so_far.now, at)
     if call.act == LINES_IN and not so_far.edits and (back := _brought_in(so_far.now, then)):
         for one in back:
             _log(so_far, one.with_slots(ago_min=call.ago_min, clock=call.clock), place)
@@ -260,7 +260,7 @@ def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool
         return True
     if call.act not in FISH_ACTS:
         return False
-    then = as_known(so_far.now, at)
+    then = trip_at(so_far.now, at)
     if (known := _all_on(so_far, call, at)) is not None:
         so_far.known.append(known)
         return True

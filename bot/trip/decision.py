@@ -14,7 +14,7 @@ from bot.trip.call import Call
 from bot.trip.corrections import Refusal, Undo
 from bot.trip.entry import Entry, Place, Record, Restored, Voided
 from bot.trip.fish import Fish
-from bot.trip.measured import Shared, placed
+from bot.trip.measured import SharedPlace, place_event
 from bot.trip.memory import Memory
 from bot.trip.oddities import Oddity
 from bot.trip.twice import Second
@@ -125,7 +125,7 @@ class Numbering:
     source: str
     text: str
     said_at: datetime
-    shared: Shared | None = None
+    shared: SharedPlace | None = None
     """Where somebody aboard said that the boat was."""
     fix_at: FixAt = nothing_measured
     """What the instruments said at a time."""
@@ -141,9 +141,9 @@ def number(decision: Decision, about: Numbering) -> tuple[Record, ...]:
     for one in decision.entries:
         place, stamp = one.place, one.stamp
         if place is None and stamp == NO_STAMP and not one.replaces:
-            place, stamp = placed(one.at, about.said_at, about.shared, about.fix_at(one.at))
+            place, stamp = place_event(one.at, about.said_at, about.shared, about.fix_at(one.at))
         elif one.moved and (fix := about.fix_at(one.at)) is not None:
-            place, stamp = placed(one.at, about.said_at, None, fix)
+            place, stamp = place_event(one.at, about.said_at, None, fix)
         records.append(
             Entry(
                 about.new_id(), about.trip, one.at, one.call, one.crew or about.crew,

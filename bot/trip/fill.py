@@ -22,7 +22,7 @@ from bot.trip.encounters import (
 )
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for, line_with, moved_from
-from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, named
+from bot.trip.lures import LureSlots, agrees, from_box, from_water, is_known, lure_slots
 from bot.trip.meant import AnyOne, Bearing, CameBack, LostLure
 from bot.trip.state import Trip
 
@@ -95,7 +95,7 @@ def lost_lures(call: Call, trip: Trip, box: Sequence[Lure]) -> tuple[str, ...]:
     if not lost or any(agrees(call, last) for last in trip.lost[-1:]):
         return ()
     out = [there.lure for there in trip.spread.values() if there.lure and agrees(call, there)]
-    boxed = [item.name for item in box if agrees(call, named(item))]
+    boxed = [item.name for item in box if agrees(call, lure_slots(item))]
     gone = {one.lure for one in trip.lost} | {one.lure for one in trip.rigging if one.lost}
     found = tuple(name for name in dict.fromkeys((*out, *boxed)) if name not in gone)
     return found if len(found) > 1 else ()

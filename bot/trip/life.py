@@ -53,7 +53,7 @@ def told_late(call: Call, at: datetime, said_at: datetime) -> Call:
     return replace(call, meant=(*rest, ToldLate(late / timedelta(minutes=1))))
 
 
-def with_what_was_told(now: Now, call: Call, at: datetime) -> datetime:
+def time_of_late_bite(now: Now, call: Call, at: datetime) -> datetime:
     """Return the time of a bite that was told late just now, for what is said of its fish after it.
 
     "Strike short rigger at seven" and at noon "missed him": nothing was logged between, so both are of seven.
@@ -86,7 +86,7 @@ def before_the_end(trip: Trip, call: Call, at: datetime) -> datetime:
     return trip.ended - _A_SECOND if find_fish(open_, now) is not None else at
 
 
-def as_known(now: Now, at: datetime) -> Trip:
+def trip_at(now: Now, at: datetime) -> Trip:
     """Return the trip as it was at a time, each fish with who is known now to have had its rod."""
     if now.trip.last_at is None or at >= now.trip.last_at:
         return now.trip
@@ -103,7 +103,7 @@ def with_its_angler(full: FilledCall, now: Now, at: datetime) -> FilledCall:
         return full
     if at >= now.trip.last_at:
         return full
-    fish = fish_of_call(call, as_known(now, at), at)
+    fish = fish_of_call(call, trip_at(now, at), at)
     before = {one.id: one.angler for one in now.until(at).fish}
     if fish is None or fish.angler is None or before.get(fish.id) is not None:
         return full

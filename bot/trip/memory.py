@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.trip.entry import Entry, Record, Restored, Voided
 from bot.trip.fold import Folding
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.state import Trip
 
 MARK_EVERY: Final = 32
@@ -38,11 +38,11 @@ class Now:
     @classmethod
     def after(cls, records: Iterable[Record]) -> "Now":
         """Return what stands after records, in the order in which they were made."""
-        return cls(standing(records))
+        return cls(standing_entries(records))
 
     def anew(self, records: Iterable[Record]) -> "Now":
         """Return what stands after other records of the same trip, folding only what differs."""
-        stood = standing(records)
+        stood = standing_entries(records)
         return Now(stood, self._up_to(_common(self._stood, stood)))
 
     @property

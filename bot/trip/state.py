@@ -66,7 +66,7 @@ class Stint:
 
 
 @dataclass(frozen=True, slots=True)
-class Fouled:
+class FouledLine:
     """A line that tows weed: its lure is in the water and does not fish."""
 
     line: str
@@ -219,7 +219,7 @@ class Trip:
     stints: tuple[Stint, ...] = ()
     dips: tuple[InWater, ...] = ()
     """Lures that were in the water for less than a second, which leaves no stint."""
-    fouled: tuple[Fouled, ...] = ()
+    fouled: tuple[FouledLine, ...] = ()
     """Spans in which lines towed weed."""
     fish: tuple[Fish, ...] = ()
     readings: tuple[Reading, ...] = ()

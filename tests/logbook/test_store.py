@@ -20,7 +20,7 @@ from bot.transcript import Alternative, Transcript
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from tests.builders import TRIP, at, call, entry, message
 
 COLUMNS = [
@@ -79,7 +79,7 @@ def test_an_undone_entry_is_void_and_stands_again_when_restored(tmp_path: Path) 
 
         assert void == [1]
         assert [r["void"] for r in view(tmp_path)] == [0]
-        assert len(standing(log.records(TRIP))) == 1
+        assert len(standing_entries(log.records(TRIP))) == 1
 
 
 def test_questions_and_advice_are_no_entries(tmp_path: Path) -> None:
@@ -250,7 +250,7 @@ def test_the_log_replayed_gives_the_same_trip(tmp_path: Path) -> None:
         for one in made:
             keep(log, one)
     with Logbook.open(tmp_path) as log:
-        assert fold(standing(log.records(TRIP))) == fold(made)
+        assert fold(standing_entries(log.records(TRIP))) == fold(made)
 
 
 def test_what_a_newer_program_wrote_is_found_and_left_out(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from bot.trip.call import Call
 from bot.trip.entry import Entry, Record, Voided
 from bot.trip.exposure import slices
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.ledger import ledger
 from bot.trip.tally import tally
 from tests.builders import DAY, at, day_of, entry, message
@@ -72,7 +72,7 @@ def test_the_figures_are_those_of_the_trips_and_are_kept(tmp_path: Path) -> None
         found = ledger(log.summaries.figures(LATER, UTC)).counted("colour").tally()
         again = ledger(log.summaries.figures(LATER, UTC)).counted("colour").tally()
 
-    folded_trips = [fold(standing(entries)) for entries in made.values()]
+    folded_trips = [fold(standing_entries(entries)) for entries in made.values()]
     assert found == again == tally(folded_trips, "colour", LATER)
     assert [(row[0], row[3]) for row in rows(tmp_path)] == [("one", 8), ("two", 3)]
 

@@ -12,7 +12,7 @@ from bot.trip.decide import needs_new_trip
 from bot.trip.decision import Decision
 from bot.trip.entry import Record
 from bot.trip.fold import fold
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.meant import Moved
 from bot.trip.state import Trip
 from tests.builders import at, call, log_of, said
@@ -35,7 +35,7 @@ def codes(decision: Decision) -> list[str]:
 
 
 def state(records: tuple[Record, ...]) -> Trip:
-    return fold(standing(records))
+    return fold(standing_entries(records))
 
 
 def only(decision: Decision) -> Call:
