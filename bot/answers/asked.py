@@ -18,7 +18,7 @@ from bot.trip.entry import Place
 from bot.trip.exposure import ALL, BYS, By, Only
 from bot.trip.meant import TallyQuestion
 from bot.trip.state import Trip
-from bot.trip.tally import Counted, Tally, counted
+from bot.trip.tally import Tally, TallySums, sum_tally
 from bot.trip.times import when
 from bot.trip.whereabouts import cell_of, middle_of, neighbours
 from bot.water.bearing import leg
@@ -108,10 +108,10 @@ def only_of(view: View, call: Call) -> Only:
 def tally_for(view: View, want: TallyRequest) -> Tally:
     """Return the tally that was asked for."""
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
-    found = Counted(by, also)
+    found = TallySums(by, also)
     if want.span.here:
         trip = view.sailed if _of_seasons(by, also, want.only) else view.trip
-        found.add(counted((trip,), by, view.now, view.tz, want.only, also, view.place))
+        found.add(sum_tally((trip,), by, view.now, view.tz, want.only, also, view.place))
     if want.span.earlier is None or want.span.earlier:
         found.add(view.past.ledger.counted(by, want.only, also, want.span.earlier))
     return found.tally(_first_month(view, want.span) if "month" in (by, also) else MONTHS[0])

@@ -15,7 +15,7 @@ from bot.answers.view import View
 from bot.replies.amounts import clock, count, join_parts, sentence
 from bot.trip.entry import Place
 from bot.trip.lures import label
-from bot.trip.summary import NOWHERE, described
+from bot.trip.summary import NOWHERE, lure_of_label
 from bot.water.bearing import leg
 
 if TYPE_CHECKING:
@@ -121,7 +121,7 @@ def _strike(book: "Ledger", row: int) -> OldStrike:
         header.first_at + timedelta(seconds=values["after_s"]),
         (values["latitude_e6"] / 1e6, values["longitude_e6"] / 1e6),
         said("position"),
-        label(described(lure)) if lure else None,
+        label(lure_of_label(lure)) if lure else None,
         said("species"),
         values["caught"],
         values["events_on"] > 0,

@@ -21,7 +21,7 @@ from bot.trip.conditions import with_track
 from bot.trip.entry import Place, Record
 from bot.trip.fold import fold
 from bot.trip.history import standing_entries
-from bot.trip.packed import Packed
+from bot.trip.packed import PackedTable
 from bot.trip.state import Trip
 from bot.trip.summary import FISH, STAGES, VERSION, WATER, Summary, is_settled, summary
 
@@ -205,8 +205,8 @@ def _summary(row: Sequence[object]) -> Summary:
     )
 
 
-def _table(data: object, columns: tuple[str, ...]) -> Packed:
-    return Packed(data if isinstance(data, bytes) else b"", len(columns))
+def _table(data: object, columns: tuple[str, ...]) -> PackedTable:
+    return PackedTable(data if isinstance(data, bytes) else b"", len(columns))
 
 
 def write_labels(labels: Sequence[Sequence[str]]) -> str:

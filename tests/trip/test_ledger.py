@@ -14,7 +14,7 @@ from bot.trip.history import in_order
 from bot.trip.ledger import ledger
 from bot.trip.state import Trip
 from bot.trip.summary import is_settled, summary
-from bot.trip.tally import Tally, counted, tally
+from bot.trip.tally import Tally, sum_tally, tally
 from tests.builders import DAY, at, day_of, entry, trip
 from tests.trip.test_any_order import events, made
 
@@ -87,8 +87,8 @@ def test_sums_of_two_sets_of_trips_add_up() -> None:
                         "09:00 lines_out"]))  # fmt: skip
     two = trip(*day_of(["07:00 lines_in", "07:00 set | shotgun | red 6", "08:00 lines_out"]))
 
-    found = counted([one], "colour", at("12:00"))
-    found.add(counted([two], "colour", at("12:00")))
+    found = sum_tally([one], "colour", at("12:00"))
+    found.add(sum_tally([two], "colour", at("12:00")))
 
     assert plain(found.tally()) == plain(tally([one, two], "colour", at("12:00")))
     assert found.tally().total.hours == pytest.approx(3.0)
