@@ -70,7 +70,7 @@ from bot.calls.weighed import (
 from bot.transcript import Alternative, Transcript
 from bot.trip.acts import LOGGED, QUESTIONS
 from bot.trip.call import Call
-from bot.trip.meant import Meant
+from bot.trip.meant import Meaning
 
 ALTERNATIVES: Final = 5
 """Number of alternatives of a recording that are read."""
@@ -126,7 +126,7 @@ class Understanding:
     """What is to be said instead of acting: a number that cannot be meant, too many calls at once."""
     ways: tuple[WeighedReading, ...] = ()
     """All readings that were weighed for the text that was acted on, likeliest first."""
-    meant: tuple[Meant, ...] = ()
+    meant: tuple[Meaning, ...] = ()
     """What the words mean besides the calls, or where they are no call."""
     addressed: bool = False
     """True where the program is called by its name."""

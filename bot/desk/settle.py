@@ -24,7 +24,7 @@ from bot.trip.meant import (
     Choice,
     DropsPlan,
     InUnit,
-    Named,
+    NamesReading,
     SetsPlan,
     SpreadWish,
     meaning,
@@ -231,7 +231,7 @@ def _is_correction(question: Asked) -> bool:
 
 def _by_name(found: Understanding, question: Asked) -> Act | None:
     """Return the act that a name chooses: "short corner" as the answer to "which fish"; else None."""
-    named = meaning(found.meant, Named)
+    named = meaning(found.meant, NamesReading)
     known = {named.words, named.position, named.species} if named is not None else set()
     slots = _naming(question)
     if _of_another_line(found, named, slots):
@@ -254,7 +254,7 @@ def _by_name(found: Understanding, question: Asked) -> Act | None:
 
 
 def _of_another_line(
-    found: Understanding, named: Named | None, slots: Sequence[tuple[str, str]]
+    found: Understanding, named: NamesReading | None, slots: Sequence[tuple[str, str]]
 ) -> bool:
     """Return whether calls are news of a line that is not asked about; "short one" may be one that is."""
     lines = {value for slot, value in slots if slot == "position"}

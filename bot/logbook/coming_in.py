@@ -20,7 +20,7 @@ from bot.stamps import MEASURED, Stamp
 from bot.trip.acts import LOGGED
 from bot.trip.call import Call
 from bot.trip.entry import Advised, Asked, Entry, Record, Restored, Voided
-from bot.trip.meant import Meant, as_plain, wrong_field
+from bot.trip.meant import Meaning, as_plain, wrong_field
 
 KINDS: Final = (codec.ENTRY, codec.VOIDED, codec.RESTORED, codec.ADVISED)
 """What goes out and may come in."""
@@ -207,7 +207,7 @@ def _wrong_entry(entry: Entry) -> str | None:
     return None if all(map(is_name, named)) else "names what is no entry"
 
 
-def _wrong_meaning(one: Meant) -> str | None:
+def _wrong_meaning(one: Meaning) -> str | None:
     """Return the name of a field that holds what it cannot; None where all is well."""
     for name, value in as_plain([one])[0].items():
         if isinstance(value, str):

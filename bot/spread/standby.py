@@ -16,7 +16,7 @@ from bot.tackle.box import name_key
 from bot.tackle.checks import PRACTICE
 from bot.tackle.items import Lure
 from bot.tackle.trays import STANDBY, Tray, named_tray
-from bot.trip.meant import Concerns, Meant, meaning
+from bot.trip.meant import Concerns, Meaning, meaning
 from bot.trip.state import Trip
 
 CASTING: Final = "casting outfit"
@@ -119,7 +119,7 @@ def _told_at(what: str, trip: Trip) -> datetime | None:
     return max([*noted, *called], default=None)
 
 
-def _is_about(meant: tuple[Meant, ...], what: str) -> bool:
+def _is_about(meant: tuple[Meaning, ...], what: str) -> bool:
     found = meaning(meant, Concerns)
     return found is not None and what in found.topics
 

@@ -22,7 +22,6 @@ from bot.trip.lures import LURE_SLOTS
 from bot.trip.meant import (
     BARE,
     CancelsReminder,
-    Measured,
     OfFish,
     OfKind,
     OfLure,
@@ -30,6 +29,7 @@ from bot.trip.meant import (
     PutsRight,
     Reminder,
     SaidAs,
+    SaidUnits,
     TroubleOver,
 )
 from bot.trip.said_units import UNIT_OF, in_units_of, is_bare, with_units_of
@@ -226,7 +226,7 @@ def gauge_of(last: Entry, call: Call, said_at: datetime) -> Call:
     known = [gauge for gauge in GAUGES if gauge in last.call.said()]
     if slot in TAKES[last.call.act] or len(known) != 1:
         return call
-    meant = (Measured(**{UNIT_OF[known[0]]: BARE}),) if known[0] in UNIT_OF else ()
+    meant = (SaidUnits(**{UNIT_OF[known[0]]: BARE}),) if known[0] in UNIT_OF else ()
     return correction(**{known[0]: value}, meant=meant)
 
 

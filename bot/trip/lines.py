@@ -13,7 +13,7 @@ from datetime import datetime
 from bot.tackle.box import same_name
 from bot.trip.call import Call
 from bot.trip.lures import LureSlots, agrees, is_known, same_lure
-from bot.trip.meant import Moved, Weedy
+from bot.trip.meant import FromOtherLine, Weedy
 from bot.trip.state import FouledLine, InWater
 
 Spread = Mapping[str, InWater]
@@ -62,14 +62,14 @@ def moved_from(call: Call, inferred: Iterable[str], spread: Spread, to: str) -> 
     """
     others = {key: there for key, there in spread.items() if key != to}
     if call.lure is not None and "lure" not in inferred:
-        moved = call.meaning(Moved) is not None
+        moved = call.meaning(FromOtherLine) is not None
         named = [
             key
             for key, there in others.items()
             if same_name(there.lure or "", call.lure) and (moved or not there.guessed)
         ]
         return named[0] if named else None
-    if call.meaning(Moved) is None:
+    if call.meaning(FromOtherLine) is None:
         return None
     alike = [key for key, there in others.items() if is_known(call) and same_lure(call, there)]
     return alike[0] if len(alike) == 1 else line_with(others, call)

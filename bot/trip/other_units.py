@@ -14,7 +14,7 @@ from bot.trip.acts import FISH_ACTS
 from bot.trip.call import Call
 from bot.trip.corrections import Refusal, correction
 from bot.trip.entry import Entry
-from bot.trip.meant import BARE, InUnit, Measured
+from bot.trip.meant import BARE, InUnit, SaidUnits
 from bot.trip.said_units import (
     STEP,
     UNIT_OF,
@@ -49,7 +49,7 @@ def in_unit_of_the_trip(call: Call, stood: Sequence[Entry], usual: str | None = 
     unit = _weighed_in(stood, usual)
     if unit is None:
         return call
-    like = Call(call.act, meant=(Measured(weight=unit),))
+    like = Call(call.act, meant=(SaidUnits(weight=unit),))
     meant = in_units(call.meant, replace(units_of(call), weight=unit))
     return call.with_slots(weight_kg=in_units_of(like, call)[_WEIGHT], meant=meant)
 
@@ -94,4 +94,4 @@ def measured_in(call: Call, unit: str) -> Call | None:
     number = round(number * STEP) / STEP if old else number
     told = None if unit in _METRIC else unit
     value = round(number * PER[slot][unit], 1)
-    return correction(**{slot: value}, meant=(Measured(**{field: told}),))
+    return correction(**{slot: value}, meant=(SaidUnits(**{field: told}),))

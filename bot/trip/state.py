@@ -11,7 +11,7 @@ from datetime import datetime
 from bot.findings import Finding
 from bot.trip.fish import Fish
 from bot.trip.lures import label
-from bot.trip.meant import Meant
+from bot.trip.meant import Meaning
 from bot.trip.whereabouts import Fix
 
 
@@ -107,7 +107,7 @@ class Remark:
     entry: str
     text: str
     crew: str
-    meant: tuple[Meant, ...] = ()
+    meant: tuple[Meaning, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

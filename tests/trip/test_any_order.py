@@ -15,7 +15,7 @@ from bot.trip.entry import Entry, Record
 from bot.trip.exposure import lure_hours
 from bot.trip.fold import fold
 from bot.trip.history import in_order, standing_entries
-from bot.trip.meant import LostLure, Meant, Moved, Weedy
+from bot.trip.meant import FromOtherLine, LostLure, Meaning, Weedy
 from bot.trip.memory import Memory
 from bot.trip.state import Trip
 from bot.trip.tally import tally
@@ -38,8 +38,8 @@ SLOTS: dict[str, st.SearchStrategy[Any]] = {
     "ago_min": st.sampled_from((0.0, 3.0, 45.0)),
     "clock": st.sampled_from(("00:00", "08:10", "23:59")),
 }
-MEANT: dict[str, tuple[Meant, ...]] = {
-    "set": (Moved(),), "sighting": (Weedy(everywhere=True),), "rework": (LostLure(),),
+MEANT: dict[str, tuple[Meaning, ...]] = {
+    "set": (FromOtherLine(),), "sighting": (Weedy(everywhere=True),), "rework": (LostLure(),),
 }  # fmt: skip
 
 

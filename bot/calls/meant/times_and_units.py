@@ -17,7 +17,7 @@ from bot.trip.meant import (
     InUnit,
     MaybeAboard,
     MaybeOver,
-    Meant,
+    Meaning,
     OfBefore,
     OfKind,
     OneMore,
@@ -35,7 +35,7 @@ _UNITS: Final = ("mass", "length", "unit")
 """Tables of the words for units."""
 
 
-def beside_slots(call: Call, line: Line) -> Iterator[Meant]:
+def beside_slots(call: Call, line: Line) -> Iterator[Meaning]:
     """Yield what a line says of the time, the place, the unit or the fish of one of its calls."""
     if call.clock is not None and is_exact(call.clock, line):
         yield ExactClock()
