@@ -8,7 +8,7 @@ from typing import Final
 from bot.calls.pointed import Referents
 from bot.calls.reader.labels import ALL_LINES, CLEARED
 from bot.calls.understand import Understanding
-from bot.desk.since import JUST_ASKED, just_asked
+from bot.desk.since import JUST_ASKED, was_just_asked
 from bot.messages import Message
 from bot.replies.amounts import clock
 from bot.tackle.box import same_name
@@ -54,7 +54,7 @@ def asked_of_us(found: Understanding, message: Message) -> Understanding:
     return replace(found, calls=(call,), ask=None, options=())
 
 
-def pointed(
+def referents_now(
     trip: Trip,
     stood: Sequence[Entry],
     now: datetime,
@@ -114,7 +114,7 @@ def _changed(trip: Trip, fresh: Sequence[Entry], questioned: Sequence[str]) -> s
     return line if lines == {line} and line in out else ""
 
 
-def of_the_asked(
+def attach_to_asked_fish(
     found: Understanding,
     stood: Sequence[Entry],
     now: datetime,
@@ -125,7 +125,7 @@ def of_the_asked(
     "What did that fish have on" asks about the same, and "clear it" means the line just asked about.
     """
     calls = found.calls
-    if asked is None or not calls or not just_asked(asked[0], stood, now):
+    if asked is None or not calls or not was_just_asked(asked[0], stood, now):
         return found
     lines = _distinct(call.position for call in asked[1])
     if (

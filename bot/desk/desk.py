@@ -16,16 +16,16 @@ from bot.answers.view import View
 from bot.calls.language import Language
 from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
-from bot.desk.conversation import asked_of_us, pointed
+from bot.desk.conversation import asked_of_us, referents_now
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
 from bot.desk.heard import Heard, Outcome, unheard_outcome
 from bot.desk.in_its_place import in_its_place
 from bot.desk.left_open import known_lines
-from bot.desk.next_morning import told_of, view_meant, where_there_was_one
+from bot.desk.next_morning import choose_view, told_of, where_there_was_one
 from bot.desk.outcome import outcome_of
 from bot.desk.taken_back import of_a_reminder
 from bot.desk.unanswered import overdue, take
-from bot.desk.unasked import unasked
+from bot.desk.unasked import claim_due
 from bot.desk.understood import hints_of, understood
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
@@ -274,7 +274,7 @@ class Desk:
         (`chat`, `telegram`, `web`, `listen`). Raises LogbookError.
         """
         view = self.view(now)
-        return unasked(self._log, view, self.settings, channel, self._instruments(view.now))
+        return claim_due(self._log, view, self.settings, channel, self._instruments(view.now))
 
     def _clean(self, message: Message) -> Message:
         """Return a message with its time as the log keeps it and its texts without control codes."""
@@ -318,7 +318,7 @@ class Desk:
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
         seen = self._views.seen(before, message)
-        meant = seen if is_late else view_meant(found, seen, self._loading(box, message))
+        meant = seen if is_late else choose_view(found, seen, self._loading(box, message))
         outcome = told_of(outcome_of(heard, meant), meant, seen)
         if is_late or not (due := overdue(heard, seen, outcome)):
             return outcome
@@ -339,7 +339,7 @@ class Desk:
         known = usual(self._log, self.settings, message.crew) if transcript.spoken else hints.usual
         hints = replace(hints, before=said_before(self._log, message.at), usual=known)
         words = words.with_crew((*hints.crew, message.crew))
-        place = pointed(
+        place = referents_now(
             before.trip, before.stood, message.at, self._questioned, self.zone, before.records
         )
         if told := of_a_reminder(transcript, words, before, message.at, self._questioned):

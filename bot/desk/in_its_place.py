@@ -11,7 +11,7 @@ from bot.calls.language import Language
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.desk.animal_on import off_the_hook
-from bot.desk.conversation import of_the_asked
+from bot.desk.conversation import attach_to_asked_fish
 from bot.desk.fits import JUST_BITTEN, fitted, lines_aboard, undo_of_rework
 from bot.desk.in_trouble import while_in_trouble
 from bot.desk.left_open import fish_or_animal
@@ -44,7 +44,7 @@ def in_its_place(
     found = in_units_of_the_trip(found, before, at, before.tz)
     found = undo_of_rework(found, before.trip)
     found = while_in_trouble(found, words, before, at)
-    found = of_the_asked(found, before.stood, at, asked)
+    found = attach_to_asked_fish(found, before.stood, at, asked)
     last = before.stood[-1] if before.stood else None
     found = _lines_of_a_double(found, last, at)
     fit = fitted(found, before.trip, at, last, accept)

@@ -22,7 +22,7 @@ def is_plan(asked: Asked) -> bool:
     return lures and not asked.text and all(c.act in (SET, CLEAR, TRAY) for c in calls)
 
 
-def offered(asked: Asked | None, at: datetime) -> bool:
+def has_open_plan(asked: Asked | None, at: datetime) -> bool:
     """Return whether the last question offers a plan that can still be taken up."""
     if asked is None or not is_plan(asked):
         return False

@@ -27,7 +27,7 @@ from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.put_right import own_part, whose, with_targets
 from bot.desk.settle import Act, Doubt, Remark, Settled
 from bot.desk.since import as_it_was, is_late
-from bot.desk.stated import doubt_without_plan, set_already, stated
+from bot.desk.stated import answer_statement, doubt_without_plan, set_already
 from bot.desk.understood import NEAR
 from bot.desk.views import shared_place
 from bot.desk.whose_question import asked_of, asker_of_others, settled_of
@@ -98,7 +98,12 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
         if tackle is not None:
             return Outcome(_reply(tackle, heard), "answered", (), before.trip.id)
     aside = leaving_out(heard.found, before) if instead is None else ()
-    if no_call and not aside and instead is None and (told := stated(heard.found, before)):
+    if (
+        no_call
+        and not aside
+        and instead is None
+        and (told := answer_statement(heard.found, before))
+    ):
         if isinstance(told, Doubt):
             return _doubt(told, heard, before)
         return Outcome(_reply(told, heard), "answered", (), before.trip.id)

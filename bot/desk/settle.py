@@ -12,7 +12,7 @@ from bot.answers.open_questions import BY_NAME, STALE_AFTER
 from bot.answers.which_fish import chosen_by_name
 from bot.calls.phrasing import question as put
 from bot.calls.understand import Understanding
-from bot.desk.offers import changed_plan, is_plan, offered
+from bot.desk.offers import changed_plan, has_open_plan, is_plan
 from bot.desk.two_readings import differ_in_details
 from bot.trip.acts import AMEND, CONTROL, PLACING, QUESTIONS, TABLE, TAKES
 from bot.trip.call import Call
@@ -116,7 +116,7 @@ def settle(
     the answer names its question; `doubtful` that it may not have been meant for the boat.
     """
     another = meaning(found.meant, AnotherPlan)
-    stands = offered(asked, at)
+    stands = has_open_plan(asked, at)
     if stands and another is not None and (fresh or not another.without):
         wish = (SpreadWish(without=another.without),) if another.without else ()
         return Act((Call("plan", meant=(Asks(("other",)), *wish)),))

@@ -16,7 +16,7 @@ from bot.calls.meant.reminder import NewTime, cancelled_in, moved_in, of_the_lis
 from bot.calls.meant.signs import Sign
 from bot.calls.reader.labels import URGENT
 from bot.calls.understand import Understanding, understand
-from bot.desk.since import just_asked
+from bot.desk.since import was_just_asked
 from bot.reminders.due import due_at, reminders_of
 from bot.replies.amounts import clock
 from bot.transcript import Transcript, typed_transcript
@@ -130,7 +130,7 @@ def of_a_reminder(
 
 def _was_listed(before: View, now: datetime, asked: Questioned) -> bool:
     """Return whether the list of reminders was read just now, and nothing logged since."""
-    if asked is None or not just_asked(asked[0], before.stood, now):
+    if asked is None or not was_just_asked(asked[0], before.stood, now):
         return False
     about = [one.what for call in asked[1] if (one := call.meaning(AsksAbout)) is not None]
     return "reminders" in about

@@ -15,7 +15,7 @@ from bot.answers.view import View
 from bot.desk.heard import Heard
 from bot.desk.offers import questions_now
 from bot.desk.settle import Act, Remark, Settled, only_answers, same_call, settle
-from bot.desk.since import can_be_made, is_fresh, is_offer, undisturbed
+from bot.desk.since import can_be_made, is_fresh, is_offer, is_undisturbed
 from bot.replies.amounts import sentence
 from bot.replies.logged import with_place
 from bot.trip.acts import ANGLER
@@ -62,7 +62,7 @@ def settled_of(heard: Heard, before: View) -> tuple[Settled, bool]:
     accept = heard.transcript.signals.get("accept", 1.0)
     settled = settle(
         heard.found, asked, proposal, message.at, accept,
-        offer=is_offer(before), fresh=is_fresh(before), undisturbed=undisturbed(before),
+        offer=is_offer(before), fresh=is_fresh(before), undisturbed=is_undisturbed(before),
         named=bool(message.about), doubtful=message.doubtful,
     )  # fmt: skip
     if isinstance(settled, Act) and asked is not None and _is_news(settled, asked):
