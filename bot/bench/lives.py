@@ -24,7 +24,7 @@ from bot.calls.language import Language
 from bot.calls.meant.attach import other_meanings, with_meanings
 from bot.calls.understand import Understanding
 from bot.desk.desk import Desk
-from bot.desk.fits import fitted
+from bot.desk.fits import settle_by_context
 from bot.messages import Message, Reply
 from bot.transcript import Transcript
 from bot.trip.call import from_json
@@ -64,7 +64,7 @@ class ReadRight(Desk):
         told = Understanding(
             transcript.best, calls, CERTAIN, meant=other_meanings(transcript.best, words.reader)
         )
-        return fitted(told, before.trip, message.at)
+        return settle_by_context(told, before.trip, message.at)
 
 
 @dataclass(frozen=True, slots=True)

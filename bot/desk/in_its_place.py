@@ -12,7 +12,7 @@ from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.desk.animal_on import off_the_hook
 from bot.desk.conversation import attach_to_asked_fish
-from bot.desk.fits import JUST_BITTEN, fitted, lines_aboard, undo_of_rework
+from bot.desk.fits import JUST_BITTEN, drop_lines_aboard, settle_by_context, undo_of_rework
 from bot.desk.in_trouble import while_in_trouble
 from bot.desk.left_open import fish_or_animal
 from bot.desk.measured_again import as_measured_just_now, as_weight_of_fish
@@ -47,9 +47,9 @@ def in_its_place(
     found = attach_to_asked_fish(found, before.stood, at, asked)
     last = before.stood[-1] if before.stood else None
     found = _lines_of_a_double(found, last, at)
-    fit = fitted(found, before.trip, at, last, accept)
+    fit = settle_by_context(found, before.trip, at, last, accept)
     fit = off_the_hook(fish_or_animal(fit, before.trip, before.stood), words, before.trip)
-    return lines_aboard(_end_of_the_fight(fit, before.trip, at), before.trip)
+    return drop_lines_aboard(_end_of_the_fight(fit, before.trip, at), before.trip)
 
 
 def _end_of_the_fight(found: Understanding, trip: Trip, at: datetime) -> Understanding:

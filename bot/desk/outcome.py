@@ -22,7 +22,7 @@ from bot.calls.trouble import TROUBLE_FROM
 from bot.calls.understand import Understanding
 from bot.desk.heard import Heard, Outcome, closing
 from bot.desk.leaving_out import leaving_out
-from bot.desk.left_open import as_known, without_guessed_sides
+from bot.desk.left_open import fill_left_open, without_guessed_sides
 from bot.desk.next_morning import may_be_yesterdays
 from bot.desk.put_right import own_part, whose, with_targets
 from bot.desk.settle import Act, Doubt, Remark, Settled
@@ -114,7 +114,7 @@ def outcome_of(heard: Heard, before: View, instead: Undo | None = None) -> Outco
     if instead is None and not takes_up and (there := set_already(heard.found, before)):
         return Outcome(_reply(there, heard), "answered", (), before.trip.id)
     if isinstance(settled, Act):
-        settled = as_known(settled, heard.found, before)
+        settled = fill_left_open(settled, heard.found, before)
     match settled:
         case Act():
             about = settled.answers.about if settled.answers is not None else None
