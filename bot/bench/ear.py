@@ -31,7 +31,7 @@ from bot.calls.language import Language
 from bot.calls.likely_words import in_likely_order
 from bot.calls.understand import Understanding, understand
 from bot.calls.weigh import Hints
-from bot.desk.understood import understood, would_do
+from bot.desk.understood import understand_transcript, would_do
 from bot.errors import AudioError
 from bot.speech.audio import Pcm, to_pcm
 from bot.speech.open_ear import OpenEngine
@@ -149,9 +149,11 @@ def _show(rows: Sequence[tuple[Said, Transcript]], words: Language) -> None:
         calls = [row for row in part if row[0].calls]
         if not calls:
             continue
-        ends = Counter(_end(said, understood(t, words, Hints()), t) for said, t in calls)
+        ends = Counter(_end(said, understand_transcript(t, words, Hints()), t) for said, t in calls)
         talk = Counter(
-            would_do(understood(t, words, Hints()), t, _AT)[0] for said, t in part if not said.calls
+            would_do(understand_transcript(t, words, Hints()), t, _AT)[0]
+            for said, t in part
+            if not said.calls
         )
         cells = [f"{100 * ends[end] / len(calls):.1f} %" for end in _ENDS]
         print(f"{snr_db:g} dB, {len(calls)} calls:", " | ".join(cells), "; talk:", dict(talk))

@@ -61,14 +61,14 @@ def hear(args: Arguments, found: Settings) -> int:
 def _hear_only(args: Arguments, found: Settings) -> int:
     from bot.build import open_language
     from bot.calls.weigh import Hints
-    from bot.desk.understood import understood, would_do
+    from bot.desk.understood import understand_transcript, would_do
     from bot.fittings import Ear
 
     words, ear = open_language(found), Ear(found)
 
     def one(sound: bytes, name: str) -> dict[str, Any]:
         heard = ear.hear(sound, name, words)
-        meant = understood(heard, words, Hints())
+        meant = understand_transcript(heard, words, Hints())
         outcome, question = would_do(meant, heard, datetime.now(UTC))
         answer = as_json(meant.text, meant) | {"ask": question, "outcome": outcome}
         if outcome in ("talk", "refused"):

@@ -18,7 +18,7 @@ from bot.calls.understand import Understanding, understand
 from bot.desk.boat_words import BoatWords, read_box, said_before, usual
 from bot.desk.conversation import asked_of_us, referents_now
 from bot.desk.edits import SUPERSEDED, edit_ref, is_news, outcome_of_edit
-from bot.desk.heard import Heard, Outcome, unheard_outcome
+from bot.desk.heard import HeardMessage, Outcome, unheard_outcome
 from bot.desk.in_its_place import in_its_place
 from bot.desk.left_open import known_lines
 from bot.desk.next_morning import choose_view, told_of, where_there_was_one
@@ -26,7 +26,7 @@ from bot.desk.outcome import outcome_of
 from bot.desk.taken_back import of_a_reminder
 from bot.desk.unanswered import overdue, take
 from bot.desk.unasked import claim_due
-from bot.desk.understood import hints_of, understood
+from bot.desk.understood import hints_of, understand_transcript
 from bot.desk.views import Views
 from bot.errors import AudioError, EngineError, LogbookError
 from bot.fittings import Ear, boat_of
@@ -344,7 +344,7 @@ class Desk:
         )
         if told := of_a_reminder(transcript, words, before, message.at, self._questioned):
             return told
-        found = where_there_was_one(understood(transcript, words, hints, place), before)
+        found = where_there_was_one(understand_transcript(transcript, words, hints, place), before)
         found = asked_of_us(found, message)
         accept = transcript.signals.get("accept", 1.0)
         told = in_its_place(found, words, before, message.at, self._questioned, accept)
@@ -352,9 +352,9 @@ class Desk:
 
     def _heard(
         self, message: Message, name: str, transcript: Transcript, found: Understanding
-    ) -> Heard:
+    ) -> HeardMessage:
         new_id, memory = self._log.new_id, self._memory
-        return Heard(message, name, transcript, found, new_id, memory, self._views.fix_at)
+        return HeardMessage(message, name, transcript, found, new_id, memory, self._views.fix_at)
 
     def _keep(
         self,

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.answers.view import View
-from bot.desk.heard import Heard, Outcome, closing
+from bot.desk.heard import HeardMessage, Outcome, closing_record
 from bot.desk.outcome import outcome_of
 from bot.logbook.store import EDIT, Version
 from bot.messages import Message, Reply
@@ -35,7 +35,7 @@ def is_news(message: Message, versions: Sequence[Version]) -> bool:
     return _second(newest.ref) <= _second(edit_ref(message)) and newest.text != message.text
 
 
-def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> Outcome:
+def outcome_of_edit(heard: HeardMessage, before: View, versions: Sequence[Version]) -> Outcome:
     """Return what comes of an edit: earlier versions are undone, then the new text is acted on."""
     family = {version.id for version in versions}
     newest = max(versions, key=lambda version: _second(version.ref), default=None)
@@ -46,12 +46,12 @@ def outcome_of_edit(heard: Heard, before: View, versions: Sequence[Version]) -> 
     return replace(found, records=(*_closing(heard, before, family), *found.records))
 
 
-def _closing(heard: Heard, before: View, family: Collection[str]) -> tuple[Record, ...]:
+def _closing(heard: HeardMessage, before: View, family: Collection[str]) -> tuple[Record, ...]:
     """Return the records that close the question that an earlier version led to."""
     asked = next((one for one in before.questions if one.options and one.message in family), None)
     if asked is None:
         return ()
-    return (closing(asked, heard),)
+    return (closing_record(asked, heard),)
 
 
 def _second(ref: str) -> int:

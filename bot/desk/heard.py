@@ -17,7 +17,7 @@ from bot.trip.memory import Memory
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardMessage:
     """A message with what was heard and understood of it."""
 
     message: Message
@@ -49,7 +49,7 @@ def unheard_outcome(heard: HearingFailure) -> Outcome:
     return Outcome(Reply(text, text, confidence=0.0), "not heard")
 
 
-def closing(asked: Asked | None, heard: Heard) -> Asked:
+def closing_record(asked: Asked | None, heard: HeardMessage) -> Asked:
     """Return the record that closes a question."""
     name = asked.id if asked is not None and asked.options else ""
     return Asked(heard.new_id(), "", (), heard.message.at, message=heard.id, closes=name)

@@ -83,7 +83,7 @@ class Remark:
     """True where the same question is put again."""
 
 
-Settled = Act | Doubt | Remark
+Settlement = Act | Doubt | Remark
 
 
 def open_question(
@@ -107,7 +107,7 @@ def settle(
     undisturbed: bool = False,
     named: bool = False,
     doubtful: bool = False,
-) -> Settled:
+) -> Settlement:
     """Return what a message is; `advised` is the last proposal with the call that makes its change.
 
     `offer` says that what the last question was about has been logged already, and a yes would log more;
@@ -187,7 +187,7 @@ def _told_apart(calls: tuple[Call, ...], question: Asked) -> bool:
     return asked.isdisjoint(call.act for call in calls)
 
 
-def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> Settled | None:
+def _answer(found: Understanding, question: Asked, offer: bool, fresh: bool) -> Settlement | None:
     acts = [call.act for call in found.calls]
     chosen = meaning(found.meant, Choice)
     if chosen is not None and not found.calls and found.confidence < CHOSEN_FROM:
@@ -309,7 +309,7 @@ def _which(question: Asked) -> str:
     return f"First or second? {words}"
 
 
-def _put_right(question: Asked, found: Understanding) -> Settled | None:
+def _put_right(question: Asked, found: Understanding) -> Settlement | None:
     """Return what comes of a correction while a question is open; None where it corrects none of it.
 
     Where only the fish was asked ("which fish?") a weight says nothing of that: the question is put again
@@ -374,7 +374,7 @@ def _without_question(
     advised: tuple[Advised, Call] | None,
     at: datetime,
     undisturbed: bool,
-) -> Settled:
+) -> Settlement:
     if act == "yes" and advised is not None:
         proposal, swap = advised
         age = at - proposal.at

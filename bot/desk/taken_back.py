@@ -33,7 +33,7 @@ NOTHING_LOGGED: Final = "False alarm: nothing is logged."
 NO_BITE: Final = "No bite was called there just now."
 SURELY: Final = 0.95
 """Confidence of an undo in these very words."""
-Questioned = tuple[datetime, tuple[Call, ...]] | None
+LastQuestion = tuple[datetime, tuple[Call, ...]] | None
 NAMED: Final = 0.97
 """Confidence that a kept reminder is meant by its name; common practice, no source."""
 JUST_SAID: Final = timedelta(minutes=30)
@@ -108,7 +108,7 @@ def _refused(found: Understanding, why: str) -> Understanding:
 
 
 def of_a_reminder(
-    transcript: Transcript, words: Language, before: View, now: datetime, asked: Questioned
+    transcript: Transcript, words: Language, before: View, now: datetime, asked: LastQuestion
 ) -> Understanding | None:
     """Return what a line does to a kept reminder that it names ("cancel the ice"), or None.
 
@@ -128,7 +128,7 @@ def of_a_reminder(
     return Understanding(transcript.best, calls, sure) if calls else None
 
 
-def _was_listed(before: View, now: datetime, asked: Questioned) -> bool:
+def _was_listed(before: View, now: datetime, asked: LastQuestion) -> bool:
     """Return whether the list of reminders was read just now, and nothing logged since."""
     if asked is None or not was_just_asked(asked[0], before.stood, now):
         return False

@@ -50,7 +50,7 @@ FRESH: Final = timedelta(minutes=10)
 """How long the last entry counts as what is going on; the reader is trained with it."""
 
 
-def understood(
+def understand_transcript(
     transcript: Transcript, words: Language, hints: Hints, place: Referents | None = None
 ) -> Understanding:
     """Return a transcript as calls, no surer than the ear is that it was a call at all.

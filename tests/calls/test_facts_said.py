@@ -3,7 +3,7 @@
 import pytest
 
 from bot.calls.meant.facts import on_wave
-from bot.desk.understood import hints_of, understood
+from bot.desk.understood import hints_of, understand_transcript
 from bot.transcript import typed_transcript
 from bot.trip.call import Call
 from bot.trip.fold import fold
@@ -87,7 +87,7 @@ def test_work_speaks_of_tackle_and_only_a_lure_that_is_gone_itself_is_lost() -> 
 def test_what_is_understood_carries_what_it_means() -> None:
     from bot.bench.corpus import corpus_language
 
-    found = understood(
+    found = understand_transcript(
         typed_transcript("weed on the long riger"), corpus_language(), hints_of(fold(()))
     )
 
