@@ -241,12 +241,8 @@ def with_one_time(ways: Sequence[WeighedReading], line: Line) -> tuple[WeighedRe
 
 
 def with_names(
-    ways: Sequence[WeighedReading],
-    line: Line,
-    known: Collection[str],
-    crew: Collection[str],
-    speaker: str,
-) -> tuple[WeighedReading, ...]:
+    ways: Sequence[WeighedReading], line: Line, known: Collection[str], crew: Collection[str], speaker: str,
+) -> tuple[WeighedReading, ...]:  # fmt: skip
     """Return the readings with anglers by their names: "lukes rod" is Luke's, "got it" the speaker's."""
 
     def named(call: Call) -> Call:

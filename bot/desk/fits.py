@@ -11,12 +11,10 @@ from bot.desk.lost import lost_once, settle_lost_lure
 from bot.desk.two_readings import (
     JUST_OVER,
     Calls,
-    choose_angler,
     choose_swap,
     either_alike,
-    fuller_reading,
     in_number_alone,
-    on_its_line,
+    one_for_both,
 )  # fmt: skip
 from bot.trip.acts import (
     AMEND,
@@ -206,11 +204,7 @@ def fitting_reading(
     right, also = (_corrects_the_last(calls, last, at) for calls in (one, other))
     if right and not also and first.confidence >= CORRECTED_FROM:
         return one
-    if (
-        same := fuller_reading(one, other)
-        or on_its_line(one, other, trip)
-        or choose_angler(one, other, trip)
-    ):
+    if same := one_for_both(one, other, trip):
         return same
     odd, odder = (oddness(option.calls, trip, at) for option in options)
     if odd < odder:

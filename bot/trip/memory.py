@@ -1,7 +1,7 @@
 """The present trip, kept between messages so that one more entry costs one more step.
 
-Nothing here is a source of truth: `Memory` gives for any records what `standing` and `fold` give. What
-does not simply come last (an undo, a late call) is folded anew from the last mark before it.
+Nothing here is a source of truth: `Memory` gives for any records what `standing_entries` and `fold` give.
+What does not simply come last (an undo, a late call) is folded anew from the last mark before it.
 """
 
 from collections.abc import Iterable, Sequence

@@ -20,7 +20,7 @@ _KINDS: Final[dict[int, np.dtype[Any]]] = {
 
 @dataclass(frozen=True, slots=True)
 class PackedTable:
-    """A table that `packed` made."""
+    """A table that `pack` made."""
 
     data: bytes
     width: int

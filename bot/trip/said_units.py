@@ -1,6 +1,6 @@
 """A measure in the unit in which it was said, the metric one beside it: "45 lb (20.4 kg)". Pure.
 
-The log and the contract hold metric values; which units were said is a meaning of the call, `Measured`.
+The log and the contract hold metric values; which units were said is a meaning of the call, `SaidUnits`.
 """
 
 from collections.abc import Mapping
@@ -24,7 +24,7 @@ UNIT_OF: Final[Mapping[str, str]] = {
     "weight_kg": "weight", "length_cm": "length", "depth_m": "depth", "drag_kg": "drag",
     "sea_m": "sea", "water_c": "water",
 }  # fmt: skip
-"""Slot of a call -> the field of `Measured` that holds its unit."""
+"""Slot of a call -> the field of `SaidUnits` that holds its unit."""
 WARMEST_C: Final = 45
 """Warmest water in °C; a greater number alone is in °F."""
 LONGEST_FT: Final = 12
