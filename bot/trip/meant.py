@@ -267,8 +267,8 @@ Meaning = (
     Reminder | AsksAbout | CancelsReminder | OnWave | Weedy | FromOtherLine | Concerns | LostLure
     | NotBiting | Asks | TallyQuestion | TackleQuestion | Choice | NamesReading | AnotherPlan | OfTray
     | SpreadWish | SaidUnits | ToldLate | ExactClock | InUnit | Bearing | OneMore | EachOfTwo | MaybeAboard
-    | OfBefore | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind | MaybeOver
-    | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
+    | OfBefore | SaidAs | NothingOn | OutSince | OfThese | OfYesterday | OfFish | OfKind | SidedKind
+    | MaybeOver | CameBack | OfLure | FoundLure | OfSpoken | PutsRight | SetsPlan | ChangesPlan
     | DropsPlan | LeavesOut | OfSpare | MayAskChange | AnyOne | TroubleOver | Cares
 )  # fmt: skip
 
