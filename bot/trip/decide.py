@@ -63,7 +63,7 @@ from bot.trip.said_units import with_units_of
 from bot.trip.state import Trip
 from bot.trip.times import when, without_time
 from bot.trip.together import place_double, placed_double, resolve_together
-from bot.trip.twice import addition, completed, rod_said_wrong
+from bot.trip.twice import addition, find_completion, rod_said_wrong
 
 START_AGAIN: Final = timedelta(hours=6)
 """Silence after which "trip start" begins another trip, though nobody ended the last."""
@@ -255,7 +255,7 @@ def _place_double(so_far: Progress, double: Entry, calls: Sequence[Call]) -> Non
 
 def _told_before(so_far: Progress, call: Call, place: int, at: datetime) -> bool:
     """Handle a call about what was called before; return whether nothing is left to log."""
-    if same := completed(call, so_far.now.stood, at, so_far.drafts):
+    if same := find_completion(call, so_far.now.stood, at, so_far.drafts):
         so_far.put_right(*same)
         return True
     if call.act not in FISH_ACTS:

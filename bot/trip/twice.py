@@ -257,7 +257,7 @@ def addition(known: Call, inferred: Sequence[str], call: Call) -> Call:
     return correction(**slots, meant=with_units_of((), call))
 
 
-def completed(
+def find_completion(
     call: Call, stood: Sequence[Entry], at: datetime, made: Collection[str]
 ) -> tuple[Entry, Call] | None:
     """Return the last entry and what it lacked, where a call is the same with its line; else None.
