@@ -35,7 +35,7 @@ class Transcript:
         return self.alternatives[0].text if self.alternatives else ""
 
     @property
-    def spoken(self) -> bool:
+    def is_spoken(self) -> bool:
         """Return whether this came from a recording."""
         return self.engine != "typed"
 

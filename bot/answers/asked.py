@@ -110,10 +110,10 @@ def tally_for(view: View, want: TallyRequest) -> Tally:
     by, also = (want.by, want.also) if want.by != "none" else (want.also, want.by)
     found = TallySums(by, also)
     if want.span.here:
-        trip = view.sailed if _of_seasons(by, also, want.only) else view.trip
+        trip = view.trip_with_way if _of_seasons(by, also, want.only) else view.trip
         found.add(sum_tally((trip,), by, view.now, view.tz, want.only, also, view.place))
     if want.span.earlier is None or want.span.earlier:
-        found.add(view.past.ledger.counted(by, want.only, also, want.span.earlier))
+        found.add(view.past.ledger.sum_tally(by, want.only, also, want.span.earlier))
     return found.tally(_first_month(view, want.span) if "month" in (by, also) else MONTHS[0])
 
 

@@ -67,7 +67,7 @@ def asked_why(view: View, call: Call) -> Answer:
         lines = _for_and_against(view, found)
     else:
         lines = [sentence(found.reason)]
-        said = view.advised.advice if view.advised is not None else None
+        said = view.last_advice.advice if view.last_advice is not None else None
         if said is not None and view.trip.is_fishing:
             lines.insert(0, f"Then: {said.lure} on the {said.position}. {sentence(said.reason)}")
             lines[1] = f"Now: {lines[1]}"

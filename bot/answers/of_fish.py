@@ -92,7 +92,7 @@ def _advice_words(change: Change, found: Verdict) -> str:
             return ""  # said when it came on
         short = found if found.until else replace(found, reason=_first_clause(found.reason))
         return advice_line(change.after, short)
-    last = change.before.advised
+    last = change.before.last_advice
     if last is None or change.said_at - last.at > SAID_LATELY:
         return advice_line(change.after, found)
     if (last.advice.position, last.advice.lure) != (found.position, found.lure):

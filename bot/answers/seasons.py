@@ -96,7 +96,7 @@ def ledgers(view: View, want: TallyRequest) -> "Iterable[tuple[Ledger, Iterable[
     if want.span.earlier is None or want.span.earlier:
         yield view.past.ledger, want.span.earlier
     if want.span.here:
-        now = summary(view.sailed, view.now, view.tz, view.place)
+        now = summary(view.trip_with_way, view.now, view.tz, view.place)
         if now is not None:
             yield ledger((now,)), None
 

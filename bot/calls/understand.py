@@ -140,7 +140,7 @@ def understand(
     """Return what a message means; never raises, whatever it holds."""
     found = _understood(transcript, words, hints)
     unsure = not found.calls or found.ask is not None
-    if unsure and not transcript.spoken and transcript.alternatives:
+    if unsure and not transcript.is_spoken and transcript.alternatives:
         found = _looked_at_again(transcript.best, found, words, hints)
     refusal = found.refusal or impossible(found.text, found.calls)
     if names_program(found.text):
@@ -189,7 +189,7 @@ def _is_place(text: str, words: Language) -> bool:
 
 def _understood(transcript: Transcript, words: Language, hints: Hints | None) -> Understanding:
     tried = transcript.alternatives[:ALTERNATIVES]
-    heard = [_heard(a.text, a.score, words, hints, transcript.spoken) for a in tried]
+    heard = [_heard(a.text, a.score, words, hints, transcript.is_spoken) for a in tried]
     if not heard:
         return Understanding("", (), NO_CALL_CONFIDENCE)
     whole = sum(h.share for h in heard) or 1.0
@@ -207,7 +207,7 @@ def _understood(transcript: Transcript, words: Language, hints: Hints | None) ->
     if logs and words.trust and all(c.act in OF_THE_SEA for c in best.calls):
         enough -= LESS_FOR_THE_SEA
     surely = likely >= enough or any(call.act in URGENT for call in best.calls)
-    if not surely and best.unknown and not transcript.spoken:
+    if not surely and best.unknown and not transcript.is_spoken:
         return Understanding(best.text, (), 1.0 - likely, ways=best.ways)
     line = words.reader.line(best.text)
     ask = None if surely else question([with_units(o.calls, line) for o in options])
@@ -273,13 +273,13 @@ def ways_of(
         ways = heard or (WeighedReading((), AT_ONCE, "grammar"),)
     near = tuple[Call, ...] if spoken else partial(misspelt, text, words)
     ways = short_line(ways, ranked, line, flags, speaker, near)
-    on_rod = on_the_rod(line, words.known, crew, speaker)
+    on_rod = on_the_rod(line, words.vocabulary, crew, speaker)
     ways = with_anglers(
         with_trays(ways, _said_by_signs(line, crew), lists_a_tray(line)),
         on_rod,
-        named_last(line, words.known, crew),
+        named_last(line, words.vocabulary, crew),
     )
-    named = with_one_time(with_names(ways, line, words.known, crew, speaker), line)
+    named = with_one_time(with_names(ways, line, words.vocabulary, crew, speaker), line)
     named = on_own_lines(drop_denied(named, line), line, words.lacks)
     ways = as_signs_say(with_closest(named, line), line)
     ways = with_local_kinds(name_lure_of_bite(without_people(ways, line), line), line)
@@ -311,7 +311,7 @@ def _heard(text: str, score: float, words: Language, hints: Hints | None, spoken
     if not other and best.by != "network":
         other = _near(ranked)
     share = max(score, 1e-9) * weight
-    unknown = not ranked and not any(t.text in words.known or t.text.isdigit() for t in tokens)
+    unknown = not ranked and not any(t.text in words.vocabulary or t.text.isdigit() for t in tokens)
     unknown = unknown and not is_misspelt(best.calls, tokens, words)
     return _Heard(text, best.calls, best.probability * weight, share, other, ways, unknown)
 

@@ -66,8 +66,8 @@ def listen(args: Arguments, found: Settings) -> int:
             clock,
             lambda text: print(text, end="\n\n", flush=True),
             keys,
-            lambda: desk.unasked("listen"),
-            blocks.waiting if isinstance(blocks, Live) else tuple,
+            lambda: desk.claim_due("listen"),
+            blocks.waiting_blocks if isinstance(blocks, Live) else tuple,
         ).hear_all(blocks)
     return 0
 

@@ -46,7 +46,7 @@ def chat(args: Arguments, found: Settings) -> int:
             Thread(target=_warm_here, args=(found, lures, ears), daemon=True).start()
         talk(
             desk.answer, crew=args.speaker(found.boat.crew), history=found.home / "chat.history",
-            unasked=lambda: desk.unasked("chat"), screens=screens,
+            unasked=lambda: desk.claim_due("chat"), screens=screens,
             names=lambda: _names(desk.view()),
         )  # fmt: skip
     return 0
@@ -252,7 +252,7 @@ def crew_answers(found: Settings, ears: "Workers") -> "Iterator[Answers]":
             only_asks,
             lambda message: _begun(desk, ears, message),
             lambda: desk.call("tidy"),
-            lambda boat: desk.call("unasked", boat, "telegram"),
+            lambda boat: desk.call("claim_due", boat, "telegram"),
             lambda: _warm(desk, ears),
             lambda boat, trip: desk.call("report", boat, trip, "pdf"),
         )
@@ -278,7 +278,7 @@ def _web_answers(found: Settings, ears: "Workers") -> "Iterator[WebAnswers]":
             lambda message: _begun(desk, ears, message),
             lambda text: bool(desk.call("only_asks", text)),
             lambda: desk.call("tidy"),
-            unasked=lambda: desk.call("unasked", "", "web"),
+            unasked=lambda: desk.call("claim_due", "", "web"),
             helm=lambda: desk.call("helm"),
             report=lambda trip: desk.call("report", "", trip, "html"),
             warm=lambda: _warm(desk, ears),

@@ -150,7 +150,7 @@ class Desk:
         `heard` is what an ear elsewhere made of its recording.
         """
         if message.edited_at is not None:
-            return self.edited(message)
+            return self.answer_edit(message)
         if earlier := self._log.reply_to(message.ref):
             return earlier
         self.tidy()
@@ -204,7 +204,7 @@ class Desk:
             self._purged_at = now
             purge(self._log, self.settings.speech.keep_days, now)
 
-    def edited(self, message: Message) -> Reply:
+    def answer_edit(self, message: Message) -> Reply:
         """Put the edited text of a message in place of what it said, at the time when it was sent.
 
         `ref` and `at` are those of the message, `edited_at` tells when it was edited. What an earlier
@@ -227,7 +227,7 @@ class Desk:
         found = self._meant(transcript, words, before, message)
         kept_as = self._log.new_id()
         heard = self._heard(message, kept_as, transcript, found)
-        outcome = outcome_of_edit(heard, self._views.seen(before, message), versions)
+        outcome = outcome_of_edit(heard, self._views.view_for(before, message), versions)
         return self._keep(kept_as, message, outcome, transcript)
 
     def box_import(self, path: str | Path, skip_bad: bool = False) -> tuple[tuple[int, str], ...]:
@@ -267,7 +267,7 @@ class Desk:
         calls = understand(typed_transcript(text), words).calls if text.strip() else ()
         return bool(calls) and all(call.act in QUESTIONS for call in calls)
 
-    def unasked(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
+    def claim_due(self, channel: str, now: datetime | None = None) -> tuple[str, ...]:
         """Return what is to be said now without a call: reminders. Each is given once for a channel.
 
         A transport that can speak by itself asks every half minute or so, under a name of its own
@@ -317,7 +317,7 @@ class Desk:
         heard = self._heard(message, name, transcript, found)
         if found.calls and all(call.act in QUESTIONS for call in found.calls):
             self._questioned = (message.at, found.calls)
-        seen = self._views.seen(before, message)
+        seen = self._views.view_for(before, message)
         meant = seen if is_late else choose_view(found, seen, self._loading(box, message))
         outcome = told_of(outcome_of(heard, meant), meant, seen)
         if is_late or not (due := overdue(heard, seen, outcome)):
@@ -329,14 +329,16 @@ class Desk:
 
     def _loading(self, box: tuple[Lure, ...], message: Message) -> Callable[[str], View]:
         """Return what gives the view of another trip as a message finds it."""
-        return lambda trip: self._views.seen(self._views.of(trip, box, message.at), message)
+        return lambda trip: self._views.view_for(self._views.of(trip, box, message.at), message)
 
     def _meant(
         self, transcript: Transcript, words: Language, before: View, message: Message
     ) -> Understanding:
         """Return what a message means, given what was true before it."""
         hints = hints_of(before.trip, before.stood, before.asked, message.at, message.crew)
-        known = usual(self._log, self.settings, message.crew) if transcript.spoken else hints.usual
+        known = (
+            usual(self._log, self.settings, message.crew) if transcript.is_spoken else hints.usual
+        )
         hints = replace(hints, before=said_before(self._log, message.at), usual=known)
         words = words.with_crew((*hints.crew, message.crew))
         place = referents_now(

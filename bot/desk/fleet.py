@@ -115,12 +115,12 @@ class Fleet:
         """Return the board of this boat as values, for a screen; None where no trip is open."""
         return helm(self._desk(self.settings.home).view())
 
-    def unasked(self, boat: str, channel: str) -> tuple[str, ...]:
+    def claim_due(self, boat: str, channel: str) -> tuple[str, ...]:
         """Return what a boat has to say unasked, once for each channel."""
         home = self._home(boat)
         if home not in self.desks and not _written_lately(home):
             return ()
-        found = self._desk(home).unasked(channel)
+        found = self._desk(home).claim_due(channel)
         if found:
             self.flushes[home]()
         return found

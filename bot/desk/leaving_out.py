@@ -42,7 +42,7 @@ def leaving_out(found: Understanding, before: View) -> tuple[Call, ...]:
 
 def _answers(before: View, names: frozenset[str]) -> bool:
     """Return whether a lure of these was proposed just now, and nothing logged since."""
-    advised = before.advised
+    advised = before.last_advice
     if advised is None or advised.advice.lure not in names or before.now - advised.at > ANSWERS_FOR:
         return False
     return not any(isinstance(r, Entry) and r.id > advised.id for r in before.records)

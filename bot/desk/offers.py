@@ -37,7 +37,7 @@ def questions_now(found: Understanding, before: View) -> tuple[Asked, ...]:
     asked = tuple(before.questions) or ((before.asked,) if before.asked else ())
     if meaning(found.meant, SetsPlan) is not None:
         asked = _with_what_was_taken_back(asked, before)
-    last = before.advised.id if _makes_a_change(found) and before.advised else ""
+    last = before.last_advice.id if _makes_a_change(found) and before.last_advice else ""
     return tuple(
         one for one in asked if not is_plan(one) or not (one.id < last or _is_past(one, before))
     )

@@ -50,7 +50,7 @@ def is_undisturbed(before: View) -> bool:
 
 def can_be_made(before: View) -> bool:
     """Return whether the line is as it was when the change was proposed."""
-    advised = before.advised
+    advised = before.last_advice
     if advised is None:
         return False
     since = (entry.call for entry in before.stood if entry.id > advised.id)

@@ -61,7 +61,7 @@ def understand_transcript(
         return Understanding("", (), 0.99)
     if transcript.engine == OPEN:
         transcript = in_likely_order(transcript, words)
-    if hints.wants_position and transcript.spoken:
+    if hints.wants_position and transcript.is_spoken:
         transcript = with_positions(transcript, words)
     said = {
         resolve_pointing(words.in_full(a.text), words.grammar, place) if place else a.text: a.text

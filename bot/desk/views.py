@@ -75,7 +75,7 @@ class Views:
             return found
         return fix_near(self._log, at) or found
 
-    def seen(self, before: View, message: Message) -> View:
+    def view_for(self, before: View, message: Message) -> View:
         """Return a view with the place and the screen that a message brings."""
         shared = shared_place(message)
         here, _ = place_event(message.at, message.at, shared, self.fix_at(message.at))

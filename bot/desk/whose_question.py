@@ -43,7 +43,7 @@ def asked_of(heard: HeardMessage, before: View) -> Asked | None:
 def asker_of_others(heard: HeardMessage, before: View) -> str:
     """Return who was asked what this answers, where this speaker may not answer it; else nothing."""
     message = heard.message
-    if not message.about and not only_answers(heard.found, before.advised is not None):
+    if not message.about and not only_answers(heard.found, before.last_advice is not None):
         return ""
     return asker_of(
         questions_now(heard.found, before), message.crew, message.skipper, message.about, message.at
@@ -57,7 +57,7 @@ def settled_of(heard: HeardMessage, before: View) -> tuple[Settlement, bool]:
         return _late(heard, before), False
     if (named := _for_another(heard, before)) is not None:
         return named, False
-    advised = before.advised if can_be_made(before) else None
+    advised = before.last_advice if can_be_made(before) else None
     proposal = (advised, swap_call(advised.advice, before)) if advised else None
     accept = heard.transcript.signals.get("accept", 1.0)
     settled = settle(

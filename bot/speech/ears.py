@@ -185,7 +185,7 @@ class _Weighing:
 
     def _weigh(self, texts: list[str]) -> None:
         self.said |= dict(zip(texts, self.writer.likelihoods(self.listened, texts), strict=True))
-        self.unheard |= dict(zip(texts, self.writer.unheard(texts), strict=True))
+        self.unheard |= dict(zip(texts, self.writer.score_unheard(texts), strict=True))
 
     def _scores(self) -> dict[str, float]:
         shares = log_shares(self.hearing, self.said, _SCORE_SPREAD)

@@ -162,7 +162,7 @@ class SphinxSpotter:
         start_s = max(0.0, end_s - self._length_s - before_s)
         heard = self._writer.listen(pcm.slice(start_s, end_s + after_s))
         (said,) = self._writer.likelihoods(heard, [self._phrase])
-        (unheard,) = self._writer.unheard([self._phrase])
+        (unheard,) = self._writer.score_unheard([self._phrase])
         return (said - unheard) / self._phones
 
 

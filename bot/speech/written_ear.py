@@ -126,7 +126,7 @@ class Writer:
         """Return the log likelihood of each text (lower case, no marks) given the recording."""
         return self._weighed(heard.states, texts)
 
-    def unheard(self, texts: Sequence[str]) -> list[float]:
+    def score_unheard(self, texts: Sequence[str]) -> list[float]:
         """Return about how likely each text is where nothing is heard at all, from its words one by one."""
         words = [text.lower().split() for text in texts]
         new = list({word for listed in words for word in listed if word not in self._alone})
@@ -142,7 +142,7 @@ class Writer:
     def _weighed(self, states: Floats, texts: Sequence[str]) -> list[float]:
         found: list[float] = []
         for at in range(0, len(texts), _SIDE_BY_SIDE):
-            rows = [self.spelt(text) for text in texts[at : at + _SIDE_BY_SIDE]]
+            rows = [self.text_tokens(text) for text in texts[at : at + _SIDE_BY_SIDE]]
             sound = self._storage.from_array(
                 np.ascontiguousarray(np.repeat(states, len(rows), axis=0))
             )
@@ -154,7 +154,7 @@ class Writer:
             ]
         return found
 
-    def spelt(self, text: str) -> list[int]:
+    def text_tokens(self, text: str) -> list[int]:
         """Return the tokens of a text, a full stop after it (it says that nothing follows)."""
         rows: list[int] = []
         for number, word in enumerate(text.lower().split()):

@@ -162,7 +162,7 @@ def _log(so_far: Progress, call: Call, place: int) -> None:
         ends := told_of_another(call, at, so_far.now.trip.fish, so_far.now.stood)
     ):
         for entry, part in ends:
-            so_far.put_right(so_far.standing(entry), part)
+            so_far.put_right(so_far.entry_now(entry), part)
         return
     old = so_far.places.pop(0) if so_far.places else None
     if is_the_man(so_far.now.trip, call, at):
@@ -395,5 +395,5 @@ def _amend(so_far: Progress, call: Call, place: int, told: list[str]) -> None:
     if found.lost:
         so_far.refused.append(Refusal(found.lost))
     for target, part in sorted(found.parts, key=lambda one: one[0].at):
-        so_far.put_right(so_far.standing(target), part)
+        so_far.put_right(so_far.entry_now(target), part)
     told.extend(found.lines)

@@ -73,7 +73,7 @@ class Ledger:
         """Return the stages of all fish."""
         return self.load_stages()
 
-    def counted(
+    def sum_tally(
         self, by: By, only: Only = ALL, also: By = "none", trips: Collection[str] | None = None
     ) -> TallySums:
         """Return the sums of a tally of all trips, or of some; `since` and `before` are ignored."""

@@ -70,7 +70,7 @@ class Progress:
         if not self.now.take(record):
             self.now = self.now.anew(self.records)
 
-    def standing(self, entry: Entry) -> Entry:
+    def entry_now(self, entry: Entry) -> Entry:
         """Return an entry as it is now, or the one that has replaced it."""
         stands = {one.id: one for one in self.now.stood}
         later = {r.replaces: r for r in self.records if isinstance(r, Entry) and r.replaces}

@@ -54,7 +54,7 @@ def begin(home: Path) -> dict[str, Sequence[Entry]]:
 
 
 def strikes(log: Logbook) -> dict[str, int]:
-    found = ledger(log.summaries.figures(LATER, UTC)).counted("trip").tally()
+    found = ledger(log.summaries.figures(LATER, UTC)).sum_tally("trip").tally()
     return {row.key: row.strikes for row in found.rows}
 
 
@@ -69,8 +69,8 @@ def rows(home: Path) -> list[tuple[object, ...]]:
 def test_the_figures_are_those_of_the_trips_and_are_kept(tmp_path: Path) -> None:
     made = begin(tmp_path)
     with Logbook.open(tmp_path) as log:
-        found = ledger(log.summaries.figures(LATER, UTC)).counted("colour").tally()
-        again = ledger(log.summaries.figures(LATER, UTC)).counted("colour").tally()
+        found = ledger(log.summaries.figures(LATER, UTC)).sum_tally("colour").tally()
+        again = ledger(log.summaries.figures(LATER, UTC)).sum_tally("colour").tally()
 
     folded_trips = [fold(standing_entries(entries)) for entries in made.values()]
     assert found == again == tally(folded_trips, "colour", LATER)
@@ -99,7 +99,7 @@ def test_what_another_version_or_another_time_zone_kept_is_made_anew(tmp_path: P
 
         assert strikes(log) == {"one": 1, "two": 1}
         there = ledger(log.summaries.figures(LATER, ZoneInfo("Pacific/Auckland")))
-        assert {row.key for row in there.counted("hour").tally().rows} == {
+        assert {row.key for row in there.sum_tally("hour").tally().rows} == {
             "20:00", "21:00",
         }  # fmt: skip  # UTC+13 in March
 

@@ -236,7 +236,7 @@ def test_a_board_follows_its_group_to_another_id(tmp_path: Path) -> None:
         boards.move(GROUP, -5000)
         await boards.step()
         assert api.said == [f"of {GROUP}", "of -5000"]
-        assert boards.seen == {-5000}
+        assert boards.chats == {-5000}
 
     _with_commits(tmp_path / "telegram.db", run)
 

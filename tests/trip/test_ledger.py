@@ -67,7 +67,7 @@ def test_the_ledger_counts_what_the_trips_themselves_count(
     figures = [one for trip in held if (one := summary(trip, now, DAY.tzinfo)) is not None]  # type: ignore[arg-type]
     also = "none" if also == by or by == "none" else also
 
-    found = ledger(figures).counted(by, only, also).tally()
+    found = ledger(figures).sum_tally(by, only, also).tally()
 
     assert plain(found) == plain(tally(held, by, now, only=only, also=also))
 
@@ -77,9 +77,9 @@ def test_only_the_trips_that_are_asked_for_count() -> None:
     two = trip(entry("08:00", "strike", "shotgun", trip="other"))
     both = ledger([s for t in (one, two) if (s := summary(t, at("12:00"), DAY.tzinfo))])  # type: ignore[arg-type]
 
-    assert both.counted("none").whole[0] == 2
-    assert both.counted("none", trips={"other"}).whole[0] == 1
-    assert both.counted("none", trips=()).whole[0] == 0
+    assert both.sum_tally("none").whole[0] == 2
+    assert both.sum_tally("none", trips={"other"}).whole[0] == 1
+    assert both.sum_tally("none", trips=()).whole[0] == 0
 
 
 def test_sums_of_two_sets_of_trips_add_up() -> None:

@@ -112,10 +112,10 @@ class Listener:
                 block = self._without_tones(block)
                 is_voice = self.detector.share(block.pcm) >= VOICE_FROM
                 self._kept.append((block, is_voice))
-                self._do(self.watch.heard(block.at_s, end_s, is_voice))
-        self._do(self.watch.ended(end_s))
+                self._do(self.watch.take_block(block.at_s, end_s, is_voice))
+        self._do(self.watch.finish(end_s))
         if self.watch.is_open:  # the phrase was found in what was said last
-            self._do(self.watch.ended(end_s))
+            self._do(self.watch.finish(end_s))
 
     def _key(self, now_s: float) -> bool:
         """Take a key; says whether to go on."""
@@ -265,7 +265,7 @@ class Listener:
             for block in self.waiting():
                 if block.at_s >= at_s:
                     at_s = block.end_s - BLOCK_S / 2
-                    self.over.heard(block.at_s, block.pcm)
+                    self.over.take_block(block.at_s, block.pcm)
             return self.over.since_s is not None
 
         return is_over

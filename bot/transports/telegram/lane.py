@@ -91,7 +91,7 @@ class Lane:
         if (tidy := self._opened().tidy) is not None:
             await self._in_worker(tidy)
 
-    async def unasked(self, boat: str) -> Sequence[str]:
+    async def claim_due(self, boat: str) -> Sequence[str]:
         """Return what the boat of a chat has to say by itself."""
         unasked = self._opened().unasked
         return await self._in_worker(lambda: unasked(boat)) if unasked is not None else ()

@@ -163,7 +163,7 @@ class _Running:
         self._senders = (first, self._sender)
         self._boards = Boards(
             self._bot, self._commits, pace, self._view_of, time.monotonic,
-            config.board_every_s, self._sender.waiting,
+            config.board_every_s, self._sender.has_waiting,
         )  # fmt: skip
         around = Collaborators(
             lambda: self._poller.gate, self._answer, self._only_asks, self._report, self._boat_of,
@@ -289,7 +289,7 @@ class _Running:
         boat, crew = self._boat_of(chat), self._poller.gate.crew
         if not self._lane_of(boat).has_board:
             return
-        others = {one for one in self._boards.seen & crew if self._boat_of(one) == boat}
+        others = {one for one in self._boards.chats & crew if self._boat_of(one) == boat}
         for one in {chat, *others}:
             if one < 0:  # a board is for a group; the wheelhouse can ask
                 self._boards.mark_changed(one)
@@ -302,7 +302,7 @@ class _Running:
     async def _reminding(self) -> None:
         """Say what the boats have to say by themselves, also where nobody calls."""
         reminding = ReminderLoop(
-            self._commits, lambda boat: self._lane_of(boat).unasked(boat),
+            self._commits, lambda boat: self._lane_of(boat).claim_due(boat),
             self._crew_chats, self._made, _now,
         )  # fmt: skip
         while True:

@@ -71,9 +71,11 @@ class Sender:
             else:
                 self._rows.setdefault(row.send.chat, deque()).append(row)
 
-    def waiting(self, chat: int) -> bool:
+    def has_waiting(self, chat: int) -> bool:
         """Return whether an answer to a chat waits to leave."""
-        return bool(self._rows.get(chat)) or (self.first is not None and self.first.waiting(chat))
+        return bool(self._rows.get(chat)) or (
+            self.first is not None and self.first.has_waiting(chat)
+        )
 
     def move(self, chat: int, to: int) -> None:
         """Send what waits for a group to the id that it has been given."""
