@@ -24,7 +24,7 @@ from bot.calls.grammar_text import (
     text_of,
 )
 from bot.calls.meant.signs import FILE as MEANINGS, Signs, load_signs
-from bot.calls.short_names import ends_of_names, is_name, telling_words, with_joined
+from bot.calls.short_names import ends_of_names, is_name, join_short_names, telling_words
 from bot.calls.template import (
     Alt,
     Node,
@@ -233,7 +233,9 @@ class _Reader:
             if own:
                 self._give_way(mine, own)
         fish = found["species"]
-        names = with_joined(found.get("name", {}), fish, lambda f: spelt_form(f, self.spelling))
+        names = join_short_names(
+            found.get("name", {}), fish, lambda f: spelt_form(f, self.spelling)
+        )
         found |= {"name": names} if names else {}
         self._names = {spelt_form(f, self.spelling) for forms in names.values() for f in forms}
         found["species"] = {

@@ -12,9 +12,9 @@ from math import exp
 from typing import Final
 
 from bot.calls.confidence import probability
-from bot.calls.familiar import with_usual_raised, with_wordings
+from bot.calls.familiar import raise_usual, with_wordings
 from bot.calls.language import Language
-from bot.calls.likely_words import LEAST, in_likely_order, weighed
+from bot.calls.likely_words import LEAST, in_likely_order, line_likelihood
 from bot.calls.meant.measured import with_units
 from bot.calls.phrasing import question
 from bot.calls.reader.labels import URGENT
@@ -22,8 +22,8 @@ from bot.calls.trouble import cries
 from bot.calls.understand import NO_CALL_CONFIDENCE, Option, Understanding, understand
 from bot.calls.usual import NOTHING_USUAL
 from bot.calls.weigh import Hints
-from bot.calls.weighed import Weighed
-from bot.transcript import Transcript, typed
+from bot.calls.weighed import WeighedReading
+from bot.transcript import Transcript, typed_transcript
 from bot.trip.acts import QUESTIONS
 from bot.trip.call import Call
 
@@ -69,7 +69,7 @@ _QUIET_DB: Final = 15.0
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class LineReading:
     """One line with what it means."""
 
     sure: float
@@ -90,10 +90,10 @@ def understand_heard(
 ) -> Understanding:
     """Return what a recording means, as sure as ears and parser together are."""
     usual = hints.usual if hints is not None else NOTHING_USUAL
-    transcript = with_usual_raised(in_likely_order(transcript, words), usual, words)
-    lines = read(transcript, words, hints)
+    transcript = raise_usual(in_likely_order(transcript, words), usual, words)
+    lines = read_transcript(transcript, words, hints)
     if lines and not any(line.meant.calls for line in lines):
-        lines = read(with_wordings(transcript, usual, words), words, hints)
+        lines = read_transcript(with_wordings(transcript, usual, words), words, hints)
     if not lines:
         return Understanding("", (), NO_CALL_CONFIDENCE)
     if crying := _cry_for_help(lines, words):
@@ -116,7 +116,7 @@ def understand_heard(
 def _likely(
     calls: tuple[Call, ...],
     rivals: Sequence[tuple[Call, ...]],
-    lines: Sequence[Read],
+    lines: Sequence[LineReading],
     signals: dict[str, float],
 ) -> float:
     """Return how likely calls are those that were said: no likelier than their strongest rival leaves."""
@@ -124,20 +124,22 @@ def _likely(
     return min(probability(figures(calls, lines, signals), WEIGHTS), 1.0 - max(held, default=0.0))
 
 
-def _as_talk(lines: Sequence[Read], sure: float) -> Understanding:
+def _as_talk(lines: Sequence[LineReading], sure: float) -> Understanding:
     """Return lines without a call that is likely enough; a cry among them may be one."""
     ways = [way for line in lines if line.weight >= MAY_CRY for way in line.meant.ways]
     may_be = [way for way in ways if way.may_be_trouble][:1]
     return Understanding(lines[0].meant.text, (), sure, ways=tuple(may_be))
 
 
-def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Understanding | None:
+def _asked_as_typed(
+    line: LineReading, words: Language, hints: Hints | None
+) -> Understanding | None:
     """Return a line that is no call as heard with what it would be if typed, to be asked about; else None.
 
     A typed line is read in parts as well: one name that was heard wrong does not hide the other calls.
     """
     text = line.meant.text
-    found = understand(typed(text), words, hints) if line.sound >= UNCLEAR else None
+    found = understand(typed_transcript(text), words, hints) if line.sound >= UNCLEAR else None
     if found is None or not found.calls or any(call.act in URGENT for call in found.calls):
         return None
     options = found.options or (Option(found.calls, found.confidence),)
@@ -147,7 +149,7 @@ def _asked_as_typed(line: Read, words: Language, hints: Hints | None) -> Underst
     return Understanding(text, found.calls, sure, ask, options)
 
 
-def _cry_for_help(lines: Sequence[Read], words: Language) -> Read | None:
+def _cry_for_help(lines: Sequence[LineReading], words: Language) -> LineReading | None:
     """Return the likeliest line that cries for help, where it is acted on whatever the other lines say.
 
     It was made out, and together the lines cry likely enough, or its words hardly mean anything else.
@@ -161,21 +163,21 @@ def _cry_for_help(lines: Sequence[Read], words: Language) -> Read | None:
     return None
 
 
-def _cry(line: Read) -> float:
+def _cry(line: LineReading) -> float:
     """Return how likely a line says that somebody is in trouble, 0 where it does not."""
     return max((way.probability for way in line.meant.ways if cries(way)), default=0.0)
 
 
-def _without_cry(line: Read) -> Read:
+def _without_cry(line: LineReading) -> LineReading:
     """Return a line that may cry for help as no call: that is never asked about."""
     if not _cry(line):
         return line
-    calm = Weighed((), 1.0 - _cry(line), "network", may_be_trouble=True)
+    calm = WeighedReading((), 1.0 - _cry(line), "network", may_be_trouble=True)
     meant = Understanding(line.meant.text, (), 1.0 - _cry(line), ways=(calm,))
     return replace(line, meant=meant)
 
 
-def _talk(lines: Sequence[Read]) -> float:
+def _talk(lines: Sequence[LineReading]) -> float:
     """Return how sure it is that lines without any call were talk.
 
     A line that is nearly a call is no surer talk than it is to the parser.
@@ -186,14 +188,16 @@ def _talk(lines: Sequence[Read]) -> float:
     return min(sure, meant.confidence) if is_near and not meant.calls else sure
 
 
-def read(transcript: Transcript, words: Language, hints: Hints | None = None) -> tuple[Read, ...]:
+def read_transcript(
+    transcript: Transcript, words: Language, hints: Hints | None = None
+) -> tuple[LineReading, ...]:
     """Return the lines of a transcript with their readings, likeliest first."""
     crew = [name.casefold() for name in hints.crew] if hints is not None else ()
-    found = [weighed(line, words, crew) for line in transcript.alternatives]
+    found = [line_likelihood(line, words, crew) for line in transcript.alternatives]
     most = max((one.sure for one in found), default=0.0)
     odds = [exp((one.sure - most) / SPREAD) for one in found]
     return tuple(
-        Read(
+        LineReading(
             one.sure,
             odds[place] / sum(odds),
             understand(replace(transcript, alternatives=(line,)), words, hints),
@@ -205,7 +209,7 @@ def read(transcript: Transcript, words: Language, hints: Hints | None = None) ->
     )
 
 
-def shares(lines: Sequence[Read]) -> dict[tuple[Call, ...], float]:
+def shares(lines: Sequence[LineReading]) -> dict[tuple[Call, ...], float]:
     """Return the weight of each sequence of calls; the empty one stands for talk."""
     found: dict[tuple[Call, ...], float] = {}
     for line in lines:
@@ -218,7 +222,7 @@ def shares(lines: Sequence[Read]) -> dict[tuple[Call, ...], float]:
 
 
 def figures(
-    calls: tuple[Call, ...], lines: Sequence[Read], signals: dict[str, float]
+    calls: tuple[Call, ...], lines: Sequence[LineReading], signals: dict[str, float]
 ) -> tuple[float, ...]:
     """Return the figures of the model for the chosen calls, in the order of `NAMES`."""
     ours = [line for line in lines if line.meant.calls == calls]
@@ -246,7 +250,7 @@ def _settled(
     calls: tuple[Call, ...],
     likely: float,
     rivals: Sequence[tuple[Call, ...]],
-    lines: Sequence[Read],
+    lines: Sequence[LineReading],
     words: Language,
 ) -> Understanding:
     """Return the calls of the surest line that means them: to act on, to ask about, or none."""
@@ -273,7 +277,7 @@ def _settled(
 
 
 def _talk_or(
-    rival: tuple[Call, ...], lines: Sequence[Read], transcript: Transcript, words: Language
+    rival: tuple[Call, ...], lines: Sequence[LineReading], transcript: Transcript, words: Language
 ) -> Understanding:
     """Return talk, unless a call is nearly as likely: then it is asked about."""
     likely = probability(figures(rival, lines, transcript.signals), WEIGHTS)

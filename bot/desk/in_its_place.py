@@ -12,8 +12,8 @@ from bot.calls.language import Language
 from bot.calls.phrasing import question
 from bot.calls.understand import Option, Understanding
 from bot.desk.animal_on import off_the_hook
-from bot.desk.conversation import of_the_asked
-from bot.desk.fits import JUST_BITTEN, fitted, lines_aboard, undo_of_rework
+from bot.desk.conversation import attach_to_asked_fish
+from bot.desk.fits import JUST_BITTEN, drop_lines_aboard, settle_by_context, undo_of_rework
 from bot.desk.in_trouble import while_in_trouble
 from bot.desk.left_open import fish_or_animal
 from bot.desk.measured_again import as_measured_just_now, as_weight_of_fish
@@ -22,7 +22,7 @@ from bot.trip.acts import AMEND, BITES, ENDINGS, MISSED, PULLED, TABLE
 from bot.trip.call import Call
 from bot.trip.corrections import correction
 from bot.trip.entry import Entry
-from bot.trip.fill import fish_meant
+from bot.trip.fill import fish_of_call
 from bot.trip.fish import Fish
 from bot.trip.lines import line_for
 from bot.trip.meant import OneMore
@@ -55,13 +55,13 @@ def in_its_place(
     found = in_units_of_the_trip(found, before, at, before.tz)
     found = undo_of_rework(found, before.trip)
     found = while_in_trouble(found, words, before, at)
-    found = of_the_asked(found, before.stood, at, asked)
+    found = attach_to_asked_fish(found, before.stood, at, asked)
     last = before.stood[-1] if before.stood else None
     found = _lines_of_a_double(found, last, at)
-    fit = fitted(found, before.trip, at, last, accept)
+    fit = settle_by_context(found, before.trip, at, last, accept)
     fit = off_the_hook(fish_or_animal(fit, before.trip, before.stood), words, before.trip)
     fit = _ends_elsewhere(_one_more_bite(fit, before.trip), before.trip, at)
-    return lines_aboard(_end_of_the_fight(fit, before.trip, at), before.trip)
+    return drop_lines_aboard(_end_of_the_fight(fit, before.trip, at), before.trip)
 
 
 def _one_more_bite(found: Understanding, trip: Trip) -> Understanding:
@@ -103,7 +103,7 @@ def _end_of_the_fight(found: Understanding, trip: Trip, at: datetime) -> Underst
     if [call.act in MISSED for call in found.calls] != [True] or found.ask is not None:
         return found
     missed = found.calls[0]
-    if missed.position or not trip.fish_on or fish_meant(missed, trip, at) is not None:
+    if missed.position or not trip.fish_on or fish_of_call(missed, trip, at) is not None:
         return found
     half = found.confidence / 2
     options = (Option((Call(PULLED),), half), Option((missed,), half))

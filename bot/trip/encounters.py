@@ -102,7 +102,7 @@ SAID_AGAIN: Final = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class FishClue:
     """What a call says about the fish that it means."""
 
     act: str
@@ -133,7 +133,7 @@ class Wanted:
         return self.act in CAUGHT | LOST
 
 
-def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
+def fish_clue(call: Call, at: datetime, line: str | None) -> FishClue:
     """Return what a call says about its fish; `line` is the key of the position said."""
     said = call.said()
     measured = tuple(
@@ -142,7 +142,7 @@ def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
     bare = said.keys() <= {"ago_min", "clock"}
     more = call.meaning(OneMore) is not None
     took = call if call.act in BITES and call.lure and line is None else None
-    return Wanted(
+    return FishClue(
         call.act,
         at,
         line,
@@ -157,13 +157,13 @@ def wanted(call: Call, at: datetime, line: str | None) -> Wanted:
     )
 
 
-def meant(fish: Sequence[Fish], call: Wanted) -> Fish | None:
+def find_fish(fish: Sequence[Fish], call: FishClue) -> Fish | None:
     """Return the fish that a call goes on with, or None where it begins one of its own."""
     ranked = _ranked(fish, call)
     return max(ranked, key=lambda one: one[:2])[2] if ranked else None
 
 
-def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
+def unclear(fish: Sequence[Fish], call: FishClue) -> tuple[Fish, ...]:
     """Return the fish between which nothing decides; empty where it is clear which is meant."""
     ranked = _ranked(fish, call)
     if call.stage in (None, "raised", "struck") or len(ranked) < 2 or call.count > 1:
@@ -177,7 +177,7 @@ def unclear(fish: Sequence[Fish], call: Wanted) -> tuple[Fish, ...]:
     return tuple(alike) if several else ()
 
 
-def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
+def said_again(fish: Sequence[Fish], call: FishClue) -> Fish | None:
     """Return the only open fish of which a call says nothing new, or None."""
     rules = [rule for rule in RULES if rule.said == call.stage and rule.then == "again"]
     found = [
@@ -194,12 +194,12 @@ def said_again(fish: Sequence[Fish], call: Wanted) -> Fish | None:
     return found[0] if len(found) == 1 else None
 
 
-def _is_on_there(one: Fish, call: Wanted) -> bool:
+def _is_on_there(one: Fish, call: FishClue) -> bool:
     """Return whether a hook-up is called on the very line that a fish is on."""
     return call.stage == "on" and one.is_on and one.line is not None and one.line == call.line
 
 
-def repeated_ending(fish: Sequence[Fish], call: Wanted) -> tuple[End, Then] | None:
+def repeated_ending(fish: Sequence[Fish], call: FishClue) -> tuple[End, Then] | None:
     """Return the ending that a call repeats, and what follows from that; None for a new fish."""
     for one in reversed(fish):
         for end in reversed(one.ends):
@@ -219,17 +219,17 @@ def took_already(fish: Sequence[Fish], lure: LureSlots, at: datetime) -> Fish | 
     return None
 
 
-def struck_together(fish: Sequence[Fish], call: Wanted, count: int) -> tuple[Fish, ...]:
+def struck_together(fish: Sequence[Fish], call: FishClue, count: int) -> tuple[Fish, ...]:
     """Return the open strikes that "double hook-up" means: the latest `count` of them, in order."""
     return _together(fish, call, count, "struck")
 
 
-def on_together(fish: Sequence[Fish], call: Wanted, count: int) -> tuple[Fish, ...]:
+def on_together(fish: Sequence[Fish], call: FishClue, count: int) -> tuple[Fish, ...]:
     """Return the fish on that "boated both" means: the latest `count` of them, in order."""
     return _together(fish, call, count, "on")
 
 
-def just_missed(fish: Sequence[Fish], at: datetime) -> Fish | None:
+def recent_miss(fish: Sequence[Fish], at: datetime) -> Fish | None:
     """Return the fish missed so recently that a hook-up without a position is on its line."""
     for one in reversed(fish):
         if one.end in MISSED and one.ends[-1].at <= at <= one.ends[-1].at + MISS_COMES_BACK:
@@ -266,7 +266,7 @@ _Rank = tuple[int, ...]
 _Order = tuple[datetime, int]
 
 
-def _ranked(fish: Sequence[Fish], call: Wanted) -> list[tuple[_Rank, _Order, Fish]]:
+def _ranked(fish: Sequence[Fish], call: FishClue) -> list[tuple[_Rank, _Order, Fish]]:
     """Return the fish that may be meant, each with how well it fits and its place in order of its bite."""
     found: list[tuple[_Rank, _Order, Fish]] = []
     for n, one in enumerate(fish):
@@ -288,7 +288,7 @@ def _ranked(fish: Sequence[Fish], call: Wanted) -> list[tuple[_Rank, _Order, Fis
     return found
 
 
-def _rules(call: Wanted) -> Iterator[tuple[int, Rule]]:
+def _rules(call: FishClue) -> Iterator[tuple[int, Rule]]:
     return (
         (n, rule)
         for n, rule in enumerate(RULES)
@@ -296,7 +296,7 @@ def _rules(call: Wanted) -> Iterator[tuple[int, Rule]]:
     )
 
 
-def _fits(one: Fish, rule: Rule, call: Wanted) -> bool:
+def _fits(one: Fish, rule: Rule, call: FishClue) -> bool:
     if (rule.named and call.line is None) or (rule.bare and not call.bare):
         return False
     if rule.one_line and (call.line is None) == (one.line is None):
@@ -325,7 +325,7 @@ def _since(one: Fish, been: Been) -> datetime | None:
             assert_never(been)
 
 
-def _then(one: Fish, end: End, call: Wanted) -> Then | None:
+def _then(one: Fish, end: End, call: FishClue) -> Then | None:
     """Return what follows where a call may be about a fish with this ending."""
     if not _same_place(one, call) or call.count > end.count or _contradicts(end, call):
         return None
@@ -355,24 +355,24 @@ def _closer(known: str, said: str) -> Then:
     return "instead" if landed_first or new.loses_lure else "ask"
 
 
-def _contradicts(end: End, call: Wanted) -> bool:
+def _contradicts(end: End, call: FishClue) -> bool:
     """Return whether a weight, a length or a tag differs from what is known."""
     known = ((getattr(end, slot), said) for slot, said in call.measured)
     return any(value is not None and value != said for value, said in known)
 
 
-def _together(fish: Sequence[Fish], call: Wanted, count: int, been: Been) -> tuple[Fish, ...]:
+def _together(fish: Sequence[Fish], call: FishClue, count: int, been: Been) -> tuple[Fish, ...]:
     open_ = [one for one in fish if not one.is_over and _same_place(one, call)]
     waiting = [one for one in open_ if _fits_been(one, been, call)]
     return tuple(waiting[-count:])
 
 
-def _fits_been(one: Fish, been: Been, call: Wanted) -> bool:
+def _fits_been(one: Fish, been: Been, call: FishClue) -> bool:
     rules: Iterable[Rule] = (rule for _, rule in _rules(call) if rule.been == been)
     return any(_fits(one, rule, call) for rule in rules)
 
 
-def _same_place(one: Fish, call: Wanted) -> bool:
+def _same_place(one: Fish, call: FishClue) -> bool:
     if call.is_another and one.line is None:
         return False
     if call.lure is not None and is_known(one) and not agrees(call.lure, one):

@@ -18,14 +18,14 @@ from typing import Any, Final
 from bot.trip.acts import ANGLER, BITES, CLEAR, CONTROL, ENDINGS, FISH_ACTS, LAYING, TABLE, TAKES
 from bot.trip.call import Call
 from bot.trip.corrections import correction
-from bot.trip.encounters import meant, same_person, species_match, wanted
+from bot.trip.encounters import find_fish, fish_clue, same_person, species_match
 from bot.trip.entry import Entry
 from bot.trip.fish import Fish
 from bot.trip.lures import agrees, is_known
 from bot.trip.meant import OneMore
 from bot.trip.said_units import with_units_of
 from bot.trip.times import when
-from bot.trip.together import double_placed
+from bot.trip.together import placed_double
 
 WITHIN: Final = timedelta(seconds=60)
 """Longest gap at which two reports are one event; raising it merges more."""
@@ -80,7 +80,7 @@ def called_twice(
     """
     if not crew or any(call.act in CONTROL for call in calls):
         return Twice(tuple(calls))
-    if double_placed(calls, stood, said_at) is not None:
+    if placed_double(calls, stood, said_at) is not None:
         return Twice(tuple(calls))
     rest: list[Call] = []
     seconds: list[Second] = []
@@ -146,7 +146,7 @@ def _is_apart(
     )
     if call.act in BITES and told:
         return True
-    other = meant([one for one in fish if one is not own], wanted(call, at, call.position))
+    other = find_fish([one for one in fish if one is not own], fish_clue(call, at, call.position))
     theirs = call.angler is not None and same_person(own.angler, call.angler) == 0
     if theirs and other is not None and same_person(other.angler, call.angler) == 2:
         return True
@@ -263,7 +263,7 @@ def addition(known: Call, inferred: Sequence[str], call: Call) -> Call:
     return correction(**slots, meant=with_units_of((), call))
 
 
-def completed(
+def find_completion(
     call: Call, stood: Sequence[Entry], at: datetime, made: Collection[str]
 ) -> tuple[Entry, Call] | None:
     """Return the last entry and what it lacked, where a call is the same with its line; else None.

@@ -5,7 +5,7 @@ from math import exp
 import pytest
 
 from bot.bench.corpus import corpus_language
-from bot.calls.heard import NAMES, OPEN, figures, read, understand_heard
+from bot.calls.heard import NAMES, OPEN, figures, read_transcript, understand_heard
 from bot.calls.language import Language
 from bot.transcript import Alternative, Transcript
 
@@ -60,7 +60,7 @@ def test_nothing_heard_is_nothing(words: Language) -> None:
 
 
 def test_the_figures_of_a_line_are_its_sound_and_how_far_it_is_ahead(words: Language) -> None:
-    one = read(_heard(("lines in", -0.1), ("did you eat", -0.5)), words)
+    one = read_transcript(_heard(("lines in", -0.1), ("did you eat", -0.5)), words)
 
     shown = dict(zip(NAMES, figures(one[0].meant.calls, one, {}), strict=True))
 

@@ -7,7 +7,7 @@ import pytest
 
 from bot.trip.call import Call
 from bot.trip.entry import Entry
-from bot.trip.history import standing
+from bot.trip.history import standing_entries
 from bot.trip.meant import OneMore
 from bot.trip.twice import Twice, called_twice
 from tests.builders import at, call, entry, trip
@@ -20,7 +20,7 @@ SPREAD = (
 
 
 def twice(clock: str, what: Call, *before: Entry, crew: str = "Bo") -> Twice:
-    stood = standing((*SPREAD, *before))
+    stood = standing_entries((*SPREAD, *before))
     return called_twice((what,), stood, trip(*stood).fish, crew, at(clock), UTC)
 
 
